@@ -1,0 +1,1 @@
+"""Plane geometry that knows nothing of programs or workpieces: isometries, arcs, fits."""

@@ -1,0 +1,189 @@
+"""Motions as columns: the hinge between the language and everything else.
+
+A `Path` says where the controlled point goes, one row a motion, in the order of execution. Positions are in
+the program frame of its setup: the numbers of the program, in millimetres, right-handed, Z up out of the
+face that is cut. Angles are degrees, counter-clockwise positive seen from the positive end of the normal.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import Isometry
+
+__all__ = ["Compensation", "Kind", "Path"]
+
+Floats = NDArray[np.float64]
+
+
+class Kind(IntEnum):
+    """What one motion is."""
+
+    RAPID = 0
+    """A traverse (G0)."""
+    LINE = 1
+    """A straight feed (G1)."""
+    ARC = 2
+    """A circular or helical feed (G2, G3)."""
+
+
+class Compensation(IntEnum):
+    """The side cutter radius compensation puts the tool on, seen along the motion."""
+
+    RIGHT = -1
+    OFF = 0
+    LEFT = 1
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Path:
+    """Motions of one program (or of a part of it), one row each, as read-only columns.
+
+    Attributes
+    ----------
+    kind : uint8, shape (n,)
+        A `Kind`.
+    start, end : float64, shape (n, 3)
+        Positions in millimetres. NaN where a coordinate is not known yet: before a program's first X word
+        nobody knows where the machine stands.
+    centre : float64, shape (n, 3)
+        Centre of an arc; along the normal it has the start's coordinate. NaN for straight motions.
+    normal : uint8, shape (n,)
+        The axis normal to the plane of arcs: 2 for XY (G17), 1 for ZX (G18), 0 for YZ (G19).
+    sweep_deg : float64, shape (n,)
+        Signed angle of an arc about the positive normal, counter-clockwise positive, -360 to 360 and never
+        0 for an arc; 0 for straight motions.
+    feed_mm_per_min : float64, shape (n,)
+        Feed along the motion; NaN for traverses and where no feed was named.
+    spindle_rpm : float64, shape (n,)
+        Positive clockwise (M3), negative counter-clockwise (M4), 0 stopped.
+    tool : int32, shape (n,)
+        Tool number in the spindle, -1 where none was named.
+    compensation : int8, shape (n,)
+        A `Compensation`; positions are the programmed ones, not offset by it.
+    work_offset : uint8, shape (n,)
+        Coordinate system the numbers are in, 1 for G54 to 9 for G59.3.
+    cycle : uint8, shape (n,)
+        81 to 89 for motions that a canned cycle made, else 0.
+    line : int64, shape (n,)
+        Line of the program that commands the motion, from 1.
+    """
+
+    kind: NDArray[np.uint8]
+    start: Floats
+    end: Floats
+    centre: Floats
+    normal: NDArray[np.uint8]
+    sweep_deg: Floats
+    feed_mm_per_min: Floats
+    spindle_rpm: Floats
+    tool: NDArray[np.int32]
+    compensation: NDArray[np.int8]
+    work_offset: NDArray[np.uint8]
+    cycle: NDArray[np.uint8]
+    line: NDArray[np.int64]
+
+    def __post_init__(self) -> None:
+        n = len(self.kind)
+        for field in fields(self):
+            column: NDArray[np.generic] = getattr(self, field.name)
+            expected = (n, 3) if field.name in _POINT_COLUMNS else (n,)
+            if column.shape != expected:
+                raise ValueError(f"{field.name} has shape {column.shape}, expected {expected}")
+            column.flags.writeable = False
+
+    def __len__(self) -> int:
+        return len(self.kind)
+
+    @property
+    def is_cut(self) -> NDArray[np.bool_]:
+        """Rows that are fed, shape (n,)."""
+        return np.not_equal(self.kind, Kind.RAPID)
+
+    @property
+    def is_arc(self) -> NDArray[np.bool_]:
+        """Rows that are arcs or helices, shape (n,)."""
+        return np.equal(self.kind, Kind.ARC)
+
+    def take(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> "Path":
+        """Return the named rows, in the order named, as a Path."""
+        return Path(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def transformed(self, isometry: Isometry) -> "Path":
+        """Return the motions moved by an isometry of the machining plane.
+
+        Parameters
+        ----------
+        isometry : Isometry
+            Maps this path's frame to the frame of the result.
+
+        Returns
+        -------
+        Path
+            Same rows. A mirror turns arcs of the XY plane the other way round and changes the side of
+            cutter compensation; a quarter turn makes ZX arcs YZ arcs.
+
+        Raises
+        ------
+        ValueError
+            If an arc outside the XY plane would end up in no main plane (a free rotation).
+        """
+        arcs_outside_xy = self.is_arc & (self.normal != 2)
+        if not isometry.is_axis_aligned and bool(arcs_outside_xy.any()):
+            line = int(self.line[int(np.argmax(arcs_outside_xy))])
+            raise ValueError(f"line {line}: an arc outside the XY plane cannot be turned by this angle")
+        normal, sense = _turned_normals(isometry)
+        return replace(
+            self,
+            start=isometry.apply(self.start),
+            end=isometry.apply(self.end),
+            centre=isometry.apply(self.centre),
+            normal=normal[self.normal],
+            sweep_deg=self.sweep_deg * sense[self.normal],
+            compensation=self.compensation * np.int8(isometry.determinant),
+        )
+
+    @classmethod
+    def concatenate(cls, parts: "Sequence[Path]") -> "Path":
+        """Return the motions of several paths one after the other; at least one part is needed."""
+        if len(parts) == 1:
+            return parts[0]
+        return cls(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(cls)))
+
+    @classmethod
+    def empty(cls) -> "Path":
+        """Return a path without motions."""
+        return cls(
+            kind=np.empty(0, np.uint8),
+            start=np.empty((0, 3)),
+            end=np.empty((0, 3)),
+            centre=np.empty((0, 3)),
+            normal=np.empty(0, np.uint8),
+            sweep_deg=np.empty(0),
+            feed_mm_per_min=np.empty(0),
+            spindle_rpm=np.empty(0),
+            tool=np.empty(0, np.int32),
+            compensation=np.empty(0, np.int8),
+            work_offset=np.empty(0, np.uint8),
+            cycle=np.empty(0, np.uint8),
+            line=np.empty(0, np.int64),
+        )
+
+
+_POINT_COLUMNS = ("start", "end", "centre")
+
+
+def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:
+    """Return, for each normal axis, the axis it becomes and the factor on the sense of its arcs.
+
+    An oriented plane's normal is a pseudo-vector: an arc about N becomes an arc about det(A)·A·N. Where that
+    is the negative of an axis, the same arc about the axis itself turns the other way.
+    """
+    axes = np.eye(3)
+    axes[:2, :2] = isometry.matrix
+    pseudo = isometry.determinant * axes
+    becomes = np.abs(pseudo).argmax(axis=0)
+    return becomes.astype(np.uint8), np.sign(pseudo[becomes, np.arange(3)])

@@ -70,7 +70,7 @@ class Isometry:
     ) -> "Isometry":
         """Return the rotation by an angle, counter-clockwise positive, about a point.
 
-        Multiples of 90 degrees are exact.
+        Multiples of 90 degrees are exact. An angle that is not finite is a ValueError.
         """
         cosine, sine = _cos_sin(turn_deg)
         return cls(cosine, -sine, sine, cosine)._about(about_mm)
@@ -183,6 +183,8 @@ class Isometry:
 
 def _cos_sin(turn_deg: float) -> tuple[float, float]:
     """Return cosine and sine, exact for multiples of 90 degrees, so that nobody sees 6e-17."""
+    if not isfinite(turn_deg):
+        raise ValueError(f"a rotation needs a finite angle in degrees, got {turn_deg}")
     quarters, rest = divmod(turn_deg, 90.0)
     if rest == 0.0:
         return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters) % 4]

@@ -1,0 +1,55 @@
+import re
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).parents[2]
+PAGES = sorted([*TOP.glob("*.md"), *TOP.glob("docs/**/*.md"), *TOP.glob("samples/**/*.md")])
+LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
+FENCE = re.compile(r"^```.*?^```$", re.MULTILINE | re.DOTALL)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(TOP).as_posix())
+def test_links_resolve(page: Path) -> None:
+    for target in LINK.findall(FENCE.sub("", page.read_text())):
+        if target.startswith(("http://", "https://")):
+            continue
+        name, _, anchor = target.partition("#")
+        linked = page.parent / name if name else page
+        assert linked.exists(), f"{page.name} links to {target}"
+        if anchor:
+            assert anchor in _anchors(linked), f"{page.name} links to {target}"
+
+
+def test_every_page_of_the_documents_can_be_reached_from_the_readme() -> None:
+    reached: set[Path] = set()
+    waiting = [TOP / "README.md"]
+    while waiting:
+        page = waiting.pop()
+        if page in reached:
+            continue
+        reached.add(page)
+        names = [target.partition("#")[0] for target in LINK.findall(page.read_text()) if "://" not in target]
+        waiting += [(page.parent / name).resolve() for name in names if name.endswith(".md")]
+    assert not set(TOP.glob("docs/**/*.md")) - reached
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(TOP).as_posix())
+def test_one_sentence_stands_on_one_line(page: Path) -> None:
+    prose = re.sub(r"^\d+\. ", "", FENCE.sub("", page.read_text()), flags=re.MULTILINE)
+    lines = [line for line in prose.splitlines() if not line.startswith("|")]
+    assert [line for line in lines if re.search(r"[.!?]\)? [A-Z]", line)] == []
+
+
+def test_ci_runs_exactly_the_test_command_of_the_readme() -> None:
+    commands = [block for block in FENCE.findall((TOP / "README.md").read_text()) if "-m pytest" in block]
+    assert len(commands) == 1
+    command = commands[0].strip("`").strip()
+    assert "\n" not in command
+    assert command in (TOP / ".ci" / "run").read_text().splitlines()
+
+
+def _anchors(page: Path) -> set[str]:
+    """Return the anchors that a forge makes of a page's headings."""
+    headings = re.findall(r"^#+ (.*)$", FENCE.sub("", page.read_text()), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-") for heading in headings}

@@ -209,6 +209,12 @@ class TestSweep:
         assert sweep_deg(start, end, centre, sense("G3"))[0] == pytest.approx(step, rel=1e-6)
         assert sweep_deg(start, end, centre, sense("G2"))[0] == pytest.approx(step - 360, rel=1e-12)
 
+    @pytest.mark.parametrize("step_mm", [1e-3, 1e-5, 1e-8])
+    def test_a_step_backwards_is_nearly_a_full_turn_however_small(self, step_mm: float) -> None:
+        start, end, centre = rows((0, -10)), rows((-step_mm, -10)), rows((0, 0))
+        expected = 360 - float(np.degrees(np.arctan(step_mm / 10)))
+        assert sweep_deg(start, end, centre, sense("G3"))[0] == pytest.approx(expected, abs=1e-12)
+
     def test_half_a_turn_keeps_the_sense_asked_for_whatever_the_sign_of_zero(self) -> None:
         start, centre = rows((5, 0.0), (5, -0.0), (5, 0.0)), rows((0, 0.0), (0, 0.0), (0, 0.0))
         end = rows((-5, 0.0), (-5, 0.0), (-5, -0.0))
@@ -333,6 +339,18 @@ class TestFlatten:
         if len(points) > 1:
             fewer = radius * (1 - np.cos(np.radians(extent / (len(points) - 1) / 2)))
             assert fewer > tolerance - 1e-9 or step <= 90 < extent / (len(points) - 1) + 1e-6
+
+    def test_a_full_circle_keeps_an_area_however_coarse_the_tolerance(self) -> None:
+        points, _ = flatten_one((2, 0, 0), (2, 0, 0), (0, 0, 0), 2, 360, 50)
+        expected = [0, 2, -2, 0, 0, -2, 2, 0]
+        assert points[:, :2].ravel().tolist() == pytest.approx(expected, abs=1e-12)
+
+    @pytest.mark.parametrize("parts", [2, 3, 7, 11, 13, 30])
+    def test_an_exact_multiple_of_the_longest_chord_gains_no_chord_by_float_noise(self, parts: int) -> None:
+        for radius in (0.7, 3.0, 10.0, 123.4):
+            tolerance = radius * (1 - float(np.cos(np.radians(90 / parts / 2))))
+            points, _ = flatten_one((radius, 0, 0), (0, radius, 0), (0, 0, 0), 2, 90, tolerance)
+            assert len(points) == parts
 
     def test_radii_that_differ_a_little_are_joined_without_a_jump(self) -> None:
         points, _ = flatten_one((10, 0, 0), (-10.002, 0, 0), (0, 0, 0), 2, 180, 0.001)

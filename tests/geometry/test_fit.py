@@ -215,6 +215,15 @@ class TestTooLittleToGoBy:
         assert fit.scale == 1
         assert fit.shift_mm == pytest.approx(tuple((measured - planned).mean(axis=0).tolist()))
 
+    def test_float_noise_is_not_taken_for_a_favoured_angle(self) -> None:
+        square = rows((1, 1), (-1, 1), (-1, -1), (1, -1)) * 123.4
+        askew = Isometry.translation(Decimal("1000.1"), Decimal("-77.7")) @ Isometry.rotation(17)
+        planned = askew.apply(square)
+        fit = fit_rigid(planned, planned * [-1, 1])
+        assert not fit.rotation_determined
+        assert fit.turn_deg == 0
+        assert fit.mirrored
+
     @pytest.mark.parametrize(
         ("planned", "measured", "weights", "message"),
         [

@@ -3,6 +3,7 @@
 Marks of sources: P recomputed with Python; definitions need no source.
 """
 
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -31,7 +32,8 @@ def isometries(draw: st.DrawFn) -> Isometry:
     first = draw(
         st.sampled_from([Isometry(), Isometry.mirror_x(datum_mm=datum), Isometry.mirror_y(datum_mm=datum)])
     )
-    return shift @ turn @ first
+    # The Z shift is put in last: drawn only through products, a product that drops it would go unseen.
+    return replace(shift @ turn @ first, dz_mm=draw(LENGTHS))
 
 
 POINTS: st.SearchStrategy[Floats] = st.lists(

@@ -1,0 +1,108 @@
+"""What the words of a chunk stand for: literal numbers at once, expressions block after block."""
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.rs274.block import EXPRESSION, POWERS_OF_TEN, Blocks
+from flipreg.rs274.expression import EvaluationError, Expression, Setting, evaluate, parameter_index
+from flipreg.rs274.location import ProgramError, RefusedError
+
+__all__ = ["PROGRAM_ENDS", "literal_values", "word_values"]
+
+Floats = NDArray[np.float64]
+
+PROGRAM_ENDS = (2, 30)
+"""The M codes behind which nothing is executed (NISTIR 6556, 3.6.1)."""
+
+_MACHINE_DATA = range(5161, 5400)
+"""Parameters that hold home positions, offsets and coordinate systems (table 2 of the report)."""
+
+_M = ord("M")
+
+
+def literal_values(blocks: Blocks) -> Floats:
+    """Return the values of literal numbers, NaN for all other words, shape (n,)."""
+    powers = POWERS_OF_TEN
+    if blocks.expressions:
+        powers = np.full(EXPRESSION + 1, np.nan)
+        powers[: len(POWERS_OF_TEN)] = POWERS_OF_TEN
+    return np.asarray(blocks.mantissa / powers[blocks.decimals], dtype=np.float64)
+
+
+def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats, Mapping[int, float]]:
+    """Return the value of every word, and the parameters after the last block that is executed.
+
+    In each block all values are read before any setting takes effect (NISTIR 6556, 3.3.3). Block-delete
+    lines are executed: the switch counts as off.
+
+    Parameters
+    ----------
+    blocks : Blocks
+        One chunk.
+    parameters : mapping from int to float
+        Parameters known before the chunk; not changed.
+
+    Returns
+    -------
+    values : array, shape (n,)
+        As written, without units; NaN for expressions behind the end of the program.
+    parameters : mapping from int to float
+        The same mapping where nothing was set.
+
+    Raises
+    ------
+    ProgramError
+        At a value that cannot be worked out.
+    RefusedError
+        At a setting of a parameter that holds offsets or coordinate systems.
+    """
+    values = literal_values(blocks)
+    if not blocks.expressions and not blocks.settings:
+        return values, parameters
+    known = dict(parameters)
+    ends = (blocks.letter == _M) & np.isin(values, PROGRAM_ENDS)
+    last = int(blocks.block[np.argmax(ends)]) if ends.any() else len(blocks)
+    for block, words, settings in _by_block(blocks):
+        if block > last:
+            break
+        for row, expression in words:
+            values[row] = value = _word(blocks, row, expression, known)
+            if blocks.letter[row] == _M and value in PROGRAM_ENDS:
+                last = block
+        known.update([_setting(blocks, setting, known) for setting in settings])
+    return values, known
+
+
+def _by_block(blocks: Blocks) -> Iterator[tuple[int, list[tuple[int, Expression]], list[Setting]]]:
+    """Yield each block that holds expressions or settings, in file order, with these."""
+    found: dict[int, tuple[list[tuple[int, Expression]], list[Setting]]] = {}
+    for row, expression in blocks.expressions.items():
+        found.setdefault(int(blocks.block[row]), ([], []))[0].append((row, expression))
+    for setting in blocks.settings:
+        found.setdefault(setting.block, ([], []))[1].append(setting)
+    for block in sorted(found):
+        words, settings = found[block]
+        yield block, words, settings
+
+
+def _word(blocks: Blocks, row: int, expression: Expression, known: Mapping[int, float]) -> float:
+    try:
+        return evaluate(expression, known)
+    except EvaluationError as error:
+        raise blocks.error(f"{error}", row=row) from error
+
+
+def _setting(blocks: Blocks, setting: Setting, known: Mapping[int, float]) -> tuple[int, float]:
+    location = blocks.location(setting.block, setting.start, setting.end)
+    excerpt = blocks.line(setting.block)
+    try:
+        index = parameter_index(evaluate(setting.index, known))
+        value = evaluate(setting.value, known)
+    except EvaluationError as error:
+        raise ProgramError(f"{error}", location, excerpt) from error
+    if index in _MACHINE_DATA:
+        message = f"understood, but not interpreted yet: #{index} holds offsets of the machine; set it there"
+        raise RefusedError(message, location, excerpt)
+    return index, value

@@ -1,0 +1,156 @@
+"""What a program cuts, as straight chords: arcs flattened, travel in the air left out.
+
+Which feed motions are in the wood depends on where Z zero is. Mostly it is the top of the blank, so wood is at
+z <= 0. Some programs have it on the spoilboard: then nearly all feeding across happens at z > 0, and
+whatever is fed below the height of the traverses counts as cut. (Common practice, no source.)
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.arc import flatten
+from flipreg.path import Path
+
+__all__ = ["CHORD_MM", "Cut", "wood_top"]
+
+Floats = NDArray[np.float64]
+
+CHORD_MM = 0.002
+"""Largest distance between an arc and its chords, in millimetres; ours, far below any tolerance in wood."""
+
+HOP_MM = 20.0
+"""Longest gap in a contour that may be a tab lifted over by a traverse, in millimetres; ours."""
+
+_STILL_MM = 1e-6
+"""Below this a motion does not move in XY; millimetres."""
+_TOP_MM = 1e-3
+"""Cutting at the top face itself counts as cutting; millimetres."""
+_DEEP_MM = -0.75
+"""Fed deeper than this, Z zero is no spoilboard; millimetres. Spoilboards are cut into by less. Ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cut:
+    """Vertices of the cutting motions of one program, run after run.
+
+    A run is cutting without leaving the contour: feeds, plunges, and hops over what may be a tab.
+
+    Attributes
+    ----------
+    xyz_mm : float64, shape (n, 3)
+        Vertices in the program frame, consecutive ones of a run joined by a chord.
+    run : int64, shape (n,)
+        Number of the run a vertex belongs to, ascending.
+    gap : bool, shape (n,)
+        The chord that ends here is a hop: nothing is cut along it.
+    row : int64, shape (n,)
+        Row of the path whose motion ends here or passes through here.
+    """
+
+    xyz_mm: Floats
+    run: NDArray[np.int64]
+    gap: NDArray[np.bool_]
+    row: NDArray[np.int64]
+
+    @classmethod
+    def of(cls, path: Path, top_mm: float) -> "Cut":
+        """Return the cutting of a path.
+
+        Parameters
+        ----------
+        path : Path
+            Motions of one program.
+        top_mm : float
+            Height of the wood's surface, as `wood_top` gives it.
+        """
+        rows = np.flatnonzero(cutting_rows(path, top_mm))
+        if len(rows) == 0:
+            nothing = np.empty(0, np.int64)
+            return cls(np.empty((0, 3)), nothing, np.empty(0, np.bool_), nothing)
+        chords, chord_row = _flatten(path, rows)
+        first = np.concatenate([[True], chord_row[1:] != chord_row[:-1]])
+        opens, hops = _breaks(path, rows)
+        # A vertex before the first chord of a run and after each hop, besides the end of every chord.
+        extra = np.zeros(len(chord_row), np.bool_)
+        extra[first] = opens | hops
+        count = 1 + extra.astype(np.int64)
+        at = np.cumsum(count) - 1
+        total = int(at[-1]) + 1
+        xyz = np.empty((total, 3))
+        xyz[at] = chords
+        before = at[extra] - 1
+        start = path.start[chord_row[extra]].copy()
+        unknown_z = np.isnan(start[:, 2])
+        start[unknown_z, 2] = path.end[chord_row[extra][unknown_z], 2]
+        xyz[before] = start
+        gap = np.zeros(total, np.bool_)
+        gap[at[first][hops] - 1] = True
+        row = np.empty(total, np.int64)
+        row[at], row[before] = chord_row, chord_row[extra]
+        new_run = np.zeros(total, np.int64)
+        new_run[at[first][opens] - 1] = 1
+        return cls(xyz, np.cumsum(new_run) - 1, gap, row)
+
+
+def cutting_rows(path: Path, top_mm: float) -> NDArray[np.bool_]:
+    """Return which rows are fed at or below the wood's surface from and to known XY, shape (n,)."""
+    known = np.isfinite(path.start[:, :2]).all(axis=1) & np.isfinite(path.end).all(axis=1)
+    low = np.fmin(path.start[:, 2], path.end[:, 2]) <= top_mm + _TOP_MM
+    return np.asarray(path.is_cut & known & low)
+
+
+def is_still(path: Path) -> NDArray[np.bool_]:
+    """Return which rows do not move in XY (full circles do), shape (n,)."""
+    step = path.end[:, :2] - path.start[:, :2]
+    return np.asarray((np.abs(step) <= _STILL_MM).all(axis=1) & ~path.is_arc)
+
+
+def wood_top(path: Path) -> float:
+    """Return the height of the wood's surface in the program frame, in millimetres.
+
+    0 where Z zero is the top of the blank; the height of the traverses, just above the wood, where Z zero seems
+    to be the spoilboard or where only drilling shows.
+    """
+    fed = path.is_cut
+    z = path.end[fed, 2]
+    if len(z) == 0 or np.isnan(z).all():
+        return 0.0
+    across = fed & ~is_still(path)
+    z_across = path.end[across, 2]
+    lowest = float(np.nanmin(z))
+    if lowest < _DEEP_MM or (len(z_across) and np.mean(z_across <= _TOP_MM) >= 0.5):
+        return 0.0
+    traverse = ~fed & ~is_still(path) & np.isfinite(path.end[:, 2])
+    heights = path.end[traverse, 2]
+    if len(heights) == 0:
+        return float(np.nanmax(path.end[:, 2])) - 2 * _TOP_MM
+    values, counts = np.unique(np.round(heights, 3), return_counts=True)
+    return float(values[int(counts.argmax())]) - 2 * _TOP_MM
+
+
+def _breaks(path: Path, rows: NDArray[np.intp]) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return, for each cutting row, whether it opens a run and whether a hop leads to it."""
+    step = path.start[rows[1:], :2] - path.end[rows[:-1], :2]
+    distance = np.hypot(step[:, 0], step[:, 1])
+    opens = np.concatenate([[True], distance > HOP_MM])
+    hops = np.concatenate([[False], (distance > _STILL_MM) & (distance <= HOP_MM)])
+    return opens, hops
+
+
+def _flatten(path: Path, rows: NDArray[np.intp]) -> tuple[Floats, NDArray[np.int64]]:
+    """Return the ends of chords, shape (m, 3), and the row of each; lines are one chord."""
+    arcs = path.is_arc[rows]
+    if not arcs.any():
+        return path.end[rows], rows.astype(np.int64)
+    points, which = flatten(
+        path.start[rows],
+        path.end[rows],
+        path.centre[rows],
+        path.normal[rows],
+        path.sweep_deg[rows],
+        arcs,
+        CHORD_MM,
+    )
+    return points, rows[which].astype(np.int64)

@@ -1,0 +1,252 @@
+"""What a face shows that the other face may share: holes and outlines, and where it cuts at all.
+
+Positions are in the program frame of the face, in millimetres.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Path
+from flipreg.verify.cut import Cut, cutting_rows, is_still, wood_top
+from flipreg.verify.face import Face, FaceProgram
+from flipreg.verify.loops import Loop, find_loops
+from flipreg.verify.outline import Outline, final_passes
+
+__all__ = ["Features", "Holes", "face_features"]
+
+Floats = NDArray[np.float64]
+
+HOLE_MM = 40.0
+"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline; ours."""
+
+_SAME_HOLE_MM = 0.02
+"""Spotting, drilling and boring within this distance make one hole, in millimetres; ours."""
+
+_MOST_LOOPS = 20_000
+"""Loops looked at a program, largest first; ours, against programs that are all loops."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Holes:
+    """Holes of a face, one row each.
+
+    Attributes
+    ----------
+    centre_mm : float64, shape (n, 2)
+        Centres in the program frame.
+    diameter_mm : float64, shape (n,)
+        Diameter as far as it is known, NaN where the tool was not told.
+    floor_mm : float64, shape (n,)
+        Lowest Z.
+    program : int64, shape (n,)
+        Index of the face's program that makes it.
+    line : int64, shape (n,)
+        Line of that program.
+    """
+
+    centre_mm: Floats
+    diameter_mm: Floats
+    floor_mm: Floats
+    program: NDArray[np.int64]
+    line: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.line)
+
+    def reach_mm(self) -> Floats:
+        """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
+        return np.clip(np.nan_to_num(self.diameter_mm / 2, nan=1.0), 0.25, 10.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Features:
+    """All that a face shows.
+
+    Attributes
+    ----------
+    holes : Holes
+        Drilled, plunged and bored holes.
+    outlines : tuple of Outline
+        Closed contours, largest first; of several passes round one contour the one that makes the edge.
+    cuts : tuple of Cut
+        The cutting of each program.
+    radius_mm : tuple of (float or None)
+        Tool radius of each program.
+    cut_box_mm : float64, shape (4,)
+        xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
+    top_is_zero : bool
+        Whether Z zero is the top of the blank in all programs, so that `-z` is a depth.
+    """
+
+    holes: Holes
+    outlines: tuple[Outline, ...]
+    cuts: tuple[Cut, ...]
+    radius_mm: tuple[float | None, ...]
+    cut_box_mm: Floats
+    top_is_zero: bool
+    names: tuple[str, ...] = field(default=())
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no cutting was found."""
+        return bool(np.isnan(self.cut_box_mm).any())
+
+    @property
+    def size_mm(self) -> float:
+        """Diagonal of what is cut, in millimetres; 0 where nothing is."""
+        if self.is_empty:
+            return 0.0
+        return float(np.hypot(*(self.cut_box_mm[2:] - self.cut_box_mm[:2])))
+
+
+def face_features(face: Face) -> Features:
+    """Return what the programs of a face show.
+
+    Parameters
+    ----------
+    face : sequence of FaceProgram
+        All programs of one face, sharing one program zero.
+    """
+    holes: list[Holes] = []
+    outlines: list[Outline] = []
+    cuts: list[Cut] = []
+    tops: list[float] = []
+    boxes: list[Floats] = []
+    for index, program in enumerate(face):
+        top = wood_top(program.path)
+        cut = Cut.of(program.path, top)
+        loops = find_loops(cut)[:_MOST_LOOPS]
+        drilled = _drilled(program, index, top)
+        bored, contours = _split(loops, program, index)
+        holes += [drilled, bored]
+        outlines += contours
+        cuts.append(cut)
+        tops.append(top)
+        boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
+    box = np.full(4, np.nan)
+    if boxes:
+        low = np.min([points.min(axis=0) for points in boxes], axis=0)
+        high = np.max([points.max(axis=0) for points in boxes], axis=0)
+        box = np.concatenate([low, high])
+    return Features(
+        holes=_merged(holes),
+        outlines=tuple(final_passes(outlines)),
+        cuts=tuple(cuts),
+        radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for p in face),
+        cut_box_mm=box,
+        top_is_zero=all(top == 0.0 for top in tops),
+        names=tuple(program.name for program in face),
+    )
+
+
+def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
+    """Return holes of canned cycles and of plunges that are followed by no cut across."""
+    path = program.path
+    known = np.isfinite(path.end).all(axis=1)
+    with np.errstate(invalid="ignore"):
+        down = ~(path.end[:, 2] >= path.start[:, 2])
+        still = is_still(path)
+        in_wood = path.end[:, 2] <= top_mm + 1e-3
+        cycled = (path.cycle > 0) & path.is_cut & down & known & still & in_wood
+        plunge = path.is_cut & still & down & known & in_wood & (path.cycle == 0)
+    plunge[plunge] = ~_joins_a_cut(path, np.flatnonzero(plunge), still, top_mm)
+    rows = np.flatnonzero(cycled | plunge)
+    diameter = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
+    return Holes(
+        centre_mm=path.end[rows, :2],
+        diameter_mm=np.full(len(rows), diameter),
+        floor_mm=path.end[rows, 2],
+        program=np.full(len(rows), index, np.int64),
+        line=path.line[rows],
+    )
+
+
+def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], top_mm: float) -> NDArray[np.bool_]:
+    """Return whether the motions across before or after each row are cuts: then it is a lead-in."""
+    across = np.flatnonzero(~still)
+    cutting = np.concatenate([cutting_rows(path, top_mm)[across], [False]])
+    after = np.searchsorted(across, rows)
+    # Index -1 and index n both mean "none" and read the False at the end.
+    return np.asarray(cutting[after] | cutting[after - 1])
+
+
+def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, list[Outline]]:
+    """Return the bored holes and the contours among the loops of one program."""
+    bored: list[Loop] = []
+    circles: list[tuple[Floats, float]] = []
+    contours: list[Loop] = []
+    for loop in loops:
+        circle = loop.circle if loop.size_mm <= HOLE_MM else None
+        if circle is None:
+            contours.append(loop)
+        else:
+            bored.append(loop)
+            circles.append(circle)
+    path = program.path
+    tool = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
+    holes = Holes(
+        centre_mm=np.array([centre for centre, _ in circles]).reshape(-1, 2),
+        diameter_mm=np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles]),
+        floor_mm=np.array([loop.floor_mm for loop in bored]),
+        program=np.full(len(bored), index, np.int64),
+        line=np.array([path.line[loop.row] for loop in bored], np.int64),
+    )
+    return holes, [
+        Outline(
+            loop=loop,
+            program=index,
+            line=int(path.line[loop.row]),
+            tool_radius_mm=None if program.tool_diameter_mm is None else program.tool_diameter_mm / 2,
+            is_compensated=bool(path.compensation[loop.row] != 0),
+        )
+        for loop in contours
+    ]
+
+
+def _merged(parts: list[Holes]) -> Holes:
+    """Return holes with those at one place made one: the widest and the deepest that was made there."""
+    centre = np.concatenate([part.centre_mm for part in parts]) if parts else np.empty((0, 2))
+    if len(centre) == 0:
+        nothing = np.empty(0, np.int64)
+        return Holes(np.empty((0, 2)), np.empty(0), np.empty(0), nothing, nothing)
+    diameter, floor, program, line = (
+        np.concatenate([getattr(part, name) for part in parts])
+        for name in ("diameter_mm", "floor_mm", "program", "line")
+    )
+    group = _clusters(centre, _SAME_HOLE_MM)
+    count = int(group.max()) + 1
+    deepest = np.full(count, np.inf)
+    np.minimum.at(deepest, group, floor)
+    widest = np.full(count, -1.0)
+    np.maximum.at(widest, group, np.nan_to_num(diameter, nan=-1.0))
+    _, where = np.unique(group, return_index=True)
+    return Holes(
+        centre_mm=centre[where],
+        diameter_mm=np.where(widest < 0, np.nan, widest),
+        floor_mm=deepest,
+        program=program[where],
+        line=line[where],
+    )
+
+
+def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:
+    """Return the number of the place of each point; points share one if they share a grid cell.
+
+    Two grids, half a cell apart, keep a place on the edge of one cell together.
+    """
+    cell = 4 * radius_mm
+    labels: list[NDArray[np.int64]] = []
+    for offset in (0.0, 0.5):
+        _, label = np.unique(np.floor(points / cell + offset), axis=0, return_inverse=True)
+        labels.append(label.ravel().astype(np.int64))
+    merged = labels[0].copy()
+    # Two rounds of taking the least label of either cell joins what both grids hold together.
+    for _ in range(2):
+        for label in (labels[1], labels[0]):
+            least = np.full(int(label.max()) + 1, np.iinfo(np.int64).max)
+            np.minimum.at(least, label, merged)
+            merged = least[label]
+    _, numbers = np.unique(merged, return_inverse=True)
+    return numbers.ravel().astype(np.int64)

@@ -1,0 +1,45 @@
+"""What a check found out, as data: findings are returned, never raised."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+__all__ = ["Finding", "Status"]
+
+
+class Status(Enum):
+    """How a check ended; the value is the word of the JSON report."""
+
+    PASS = "pass"
+    """Compared and within the tolerance; it says nothing about what was not compared."""
+    FAIL = "fail"
+    """Compared and outside the tolerance."""
+    WARN = "warn"
+    """Worth a look; decides nothing."""
+    NOT_DETERMINED = "not determined"
+    """The check could not tell; never counts as a pass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of one check.
+
+    Attributes
+    ----------
+    check : str
+        Stable code of the check: 'register', 'flip', 'datum', 'bounds', 'diagnosis', 'tool', 'units',
+        'holes', 'thickness'.
+    status : Status
+        How it ended.
+    message : str
+        For the person at the machine: what was found, in millimetres and degrees, and what to do.
+    program : str or None
+        Name of the program it is about, None where it is about both faces.
+    line : int or None
+        Line of that program, from 1, None where no single line is meant.
+    """
+
+    check: str
+    status: Status
+    message: str
+    program: str | None = None
+    line: int | None = None

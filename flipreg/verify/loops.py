@@ -1,0 +1,236 @@
+"""Closed loops in what a program cuts.
+
+A loop closes where a run comes back to a vertex it has been at before. Lead-ins, ramps and lifts over tabs lie
+before, after or above the loop and do not hide it. Passes that go round the same loop at several depths
+are one loop.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.verify.cut import Cut
+
+__all__ = ["Loop", "find_loops"]
+
+Floats = NDArray[np.float64]
+
+_SAME_MM = 0.01
+"""Vertices closer than about this are one vertex, in millimetres; ours: ten times a program's last decimal."""
+_CLOSE_MM = 0.05
+"""A run whose end comes this near its beginning is closed, in millimetres; ours."""
+_LEAST_AREA_MM2 = 0.02
+"""Smaller loops are noise of ramps, in square millimetres; ours: a circle of 0.16 mm."""
+_ROUNDNESS = 1e-4
+"""Least area over squared length: below it a loop is a line driven back and forth; ours."""
+_GAP_SHARE = 0.4
+"""Largest share of a loop that may be hopped over; ours: more would be a guess, not an outline."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loop:
+    """A closed contour of the tool's centre.
+
+    Attributes
+    ----------
+    points_mm : float64, shape (n, 2)
+        Corners in the program frame, first one not repeated.
+    gap : bool, shape (n,)
+        The chord that leads to this corner (from the last one to the first) is not cut.
+    area_mm2, length_mm : float
+        Enclosed area and length.
+    box_mm : float64, shape (4,)
+        xmin, ymin, xmax, ymax.
+    floor_mm : float
+        Lowest Z of all its passes.
+    row : int
+        Row of the path where it was first driven.
+    """
+
+    points_mm: Floats
+    gap: NDArray[np.bool_]
+    area_mm2: float
+    length_mm: float
+    box_mm: Floats
+    floor_mm: float
+    row: int
+
+    @property
+    def size_mm(self) -> float:
+        """The longer side of its bounding box in millimetres."""
+        return float(max(self.box_mm[2] - self.box_mm[0], self.box_mm[3] - self.box_mm[1]))
+
+    @property
+    def circle(self) -> tuple[Floats, float] | None:
+        """Centre, shape (2,), and radius where all corners lie on one circle to 0.02 mm or 1 %, else None.
+
+        The algebraic fit is exact for corners of flattened arcs, which lie on their circle.
+        """
+        sides = self.box_mm[2:] - self.box_mm[:2]
+        if float(sides.min()) < 0.6 * float(sides.max()) or len(self.points_mm) < 4:
+            return None
+        middle = self.points_mm.mean(axis=0)
+        x, y = (self.points_mm - middle).T
+        columns = np.column_stack([2 * x, 2 * y, np.ones(len(x))])
+        solution, _, rank, _ = np.linalg.lstsq(columns, x**2 + y**2, rcond=1e-9)
+        if rank < 3:
+            return None
+        radii = np.hypot(x - solution[0], y - solution[1])
+        radius = float(radii.mean())
+        if float(radii.max() - radii.min()) > max(0.02, 0.01 * radius) or 2 * radius > 1.2 * self.size_mm:
+            return None
+        return middle + solution[:2], radius
+
+
+def find_loops(cut: Cut) -> list[Loop]:
+    """Return the distinct closed loops of a cut, largest area first.
+
+    Parameters
+    ----------
+    cut : Cut
+        The vertices of one program's cutting.
+
+    Returns
+    -------
+    list of Loop
+        Loops that differ in area or in bounding box by more than rounding; `floor_mm` is the lowest of the
+        passes that were folded into one.
+    """
+    moved = _distinct(cut)
+    xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
+    if len(xyz) < 4:
+        return []
+    first, last = _spans(xyz[:, :2], run)
+    if len(first) == 0:
+        return []
+    # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
+    bounds = np.stack([first, last + 1], axis=1).ravel()
+    padded = np.concatenate([xyz, np.full((1, 3), np.nan)])
+    low = np.fmin.reduceat(padded, bounds, axis=0)[::2]
+    high = np.fmax.reduceat(padded, bounds, axis=0)[::2]
+    steps = np.concatenate([[0.0], np.hypot(*np.diff(xyz[:, :2], axis=0).T)])
+    travelled = np.cumsum(steps)
+    hopped = np.cumsum(np.where(gap, steps, 0.0))
+    length = travelled[last] - travelled[first]
+    hop = hopped[last] - hopped[first]
+    area = np.abs(_swept_area(xyz[:, :2], first, last))
+    keep = (hop <= _GAP_SHARE * length) & (area >= _LEAST_AREA_MM2)
+    key = np.round(np.column_stack([low[:, :2], high[:, :2], area / np.maximum(length, 1.0)]) / 0.02)
+    chosen = np.flatnonzero(keep)
+    if len(chosen) == 0:
+        return []
+    # Of passes alike, the one with the least hopped over shows most of the contour.
+    order = chosen[np.lexsort((chosen, hop[chosen]))]
+    _, where, group = np.unique(key[order], axis=0, return_index=True, return_inverse=True)
+    floor = np.full(len(where), np.inf)
+    np.minimum.at(floor, group.ravel(), low[order, 2])
+    loops = [
+        Loop(
+            points_mm=xyz[first[i] + 1 : last[i] + 1, :2],
+            gap=gap[first[i] + 1 : last[i] + 1],
+            area_mm2=float(area[i]),
+            length_mm=float(length[i]),
+            box_mm=np.concatenate([low[i, :2], high[i, :2]]),
+            floor_mm=float(depth),
+            row=int(row[first[i]]),
+        )
+        for i, depth in zip(order[where], floor, strict=True)
+    ]
+    return sorted(loops, key=lambda loop: -loop.area_mm2)
+
+
+def _distinct(cut: Cut) -> NDArray[np.bool_]:
+    """Return which vertices lie elsewhere in XY than the one before, or open a run."""
+    step = np.abs(np.diff(cut.xyz_mm[:, :2], axis=0)).max(axis=1, initial=0.0)
+    return np.concatenate([[True], (step > 1e-6) | (np.diff(cut.run) != 0)])[: len(cut.run)]
+
+
+def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> Floats:
+    """Return the signed areas of the polygons from vertex `first` to vertex `last`."""
+    centred = xy - xy.mean(axis=0)
+    x, y = centred[:, 0], centred[:, 1]
+    crosses = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
+    closing = x[last] * y[first] - x[first] * y[last]
+    return np.asarray((crosses[last] - crosses[first] + closing) / 2.0)
+
+
+def _spans(xy: Floats, run: NDArray[np.int64]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return first and last vertex of each loop; loops follow one another and do not overlap."""
+    before = _previous_visit(xy, run)
+    centred = xy - xy.mean(axis=0)
+    x, y = centred[:, 0], centred[:, 1]
+    crosses = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
+    travelled = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+    back = np.flatnonzero(before >= 0)
+    visited = before[back]
+    closing = x[back] * y[visited] - x[visited] * y[back]
+    area = np.abs(crosses[back] - crosses[visited] + closing) / 2.0
+    length = travelled[back] - travelled[visited]
+    real = (area >= _LEAST_AREA_MM2) & (area >= _ROUNDNESS * length**2) & (back - visited >= 3)
+    first: list[int] = []
+    last: list[int] = []
+    spans = zip(back[real].tolist(), visited[real].tolist(), length[real].tolist(), strict=True)
+    free_from, last_length, settled = 0, 0.0, 0
+    for end, begin, size in spans:
+        if begin >= free_from:
+            settled = free_from
+        elif begin >= settled and size < 0.7 * last_length:
+            # A pocket's rows and its wall share corners: the shorter way round is the wall.
+            first.pop()
+            last.pop()
+        else:
+            continue
+        first.append(begin)
+        last.append(end)
+        free_from, last_length = end, size
+    more_first, more_last = _nearly_closed(xy, run, first, last)
+    order = np.argsort(np.array(first + more_first, np.intp), kind="stable")
+    return np.array(first + more_first, np.intp)[order], np.array(last + more_last, np.intp)[order]
+
+
+def _previous_visit(xy: Floats, run: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return for each vertex the last earlier vertex of its run at the same place, or -1."""
+    grid = np.round(xy / _SAME_MM).astype(np.int64)
+    grid -= grid.min(axis=0)
+    width = int(grid[:, 1].max()) + 1
+    place = grid[:, 0] * width + grid[:, 1]
+    order = np.argsort(place, kind="stable")
+    sorted_place, sorted_run = place[order], run[order]
+    same = (sorted_place[1:] == sorted_place[:-1]) & (sorted_run[1:] == sorted_run[:-1])
+    before = np.full(len(xy), -1, np.int64)
+    before[order[1:][same]] = order[:-1][same]
+    return before
+
+
+def _nearly_closed(
+    xy: Floats, run: NDArray[np.int64], first: list[int], last: list[int]
+) -> tuple[list[int], list[int]]:
+    """Return loops of runs that none was found in, closed but for rounding or by an overlap.
+
+    The end lies near the first vertices' chord or the beginning near the last one: an overlapping lead-out drives
+    on past the start.
+    """
+    begins = np.flatnonzero(np.concatenate([[True], run[1:] != run[:-1]]))
+    ends = np.concatenate([begins[1:] - 1, [len(run) - 1]])
+    taken = np.zeros(int(run[-1]) + 1, np.bool_)
+    taken[run[np.array(first, np.intp)]] = True
+    open_runs = ~taken[run[begins]] & (ends - begins >= 3)
+    extra_first: list[int] = []
+    extra_last: list[int] = []
+    begins, ends = begins[open_runs], ends[open_runs]
+    extent = np.hypot(*(xy[ends] - xy[begins]).T)
+    # Only runs whose ends are near one another can be closed by rounding or a short overlap.
+    for begin, end in zip(begins[extent <= 30.0].tolist(), ends[extent <= 30.0].tolist(), strict=True):
+        if _distance_to_chord(xy[end], xy[begin], xy[begin + 1]) <= _CLOSE_MM or (
+            _distance_to_chord(xy[begin], xy[end - 1], xy[end]) <= _CLOSE_MM
+        ):
+            extra_first.append(begin)
+            extra_last.append(end)
+    return extra_first, extra_last
+
+
+def _distance_to_chord(point: Floats, start: Floats, end: Floats) -> float:
+    along = end - start
+    share = np.clip(((point - start) @ along) / max(float(along @ along), 1e-12), 0.0, 1.0)
+    return float(np.hypot(*(point - start - share * along)))

@@ -1,0 +1,215 @@
+"""Which holes and outlines of two faces are the same, for a given placement of the back."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import STRtree
+
+from flipreg.verify.curve import Curve
+from flipreg.verify.features import Features
+from flipreg.verify.outline import Outline, Side
+from flipreg.verify.placement import Placement
+
+__all__ = ["Faces", "Match", "Shared"]
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+OUTLINE_GATE_MM = 1.0
+"""Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
+_LIKE = 1.35
+"""Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
+_QUICK = 240
+"""Samples of an outline while searching; ours."""
+OUTLINE_WEIGHT = 6.0
+"""How many holes an outline is worth in the search for the best placement; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shared:
+    """Two outlines of one edge: rows of the faces' outlines, and the edges they leave in each face's frame."""
+
+    front: int
+    back: int
+    front_curve: Curve
+    back_curve: Curve
+    tools_known: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Match:
+    """What corresponds at a placement.
+
+    Attributes
+    ----------
+    placement : Placement
+        Where the back was put.
+    front_hole, back_hole : int arrays, shape (n,)
+        Rows of the holes that are the same.
+    outlines : tuple of Shared
+        The outlines that are the same.
+    score : float
+        How much agrees and how closely; larger is better, comparable between placements of one pair of faces.
+    """
+
+    placement: Placement
+    front_hole: Rows
+    back_hole: Rows
+    outlines: tuple[Shared, ...]
+    score: float
+
+
+@dataclass(slots=True, eq=False)
+class Faces:
+    """Two faces to be compared, with the curves of their outlines made once.
+
+    Attributes
+    ----------
+    front, back : Features
+        Each in its own program frame.
+    tolerance_mm : float
+        What counts as agreement.
+    """
+
+    front: Features
+    back: Features
+    tolerance_mm: float
+    _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
+    _pairs: list[Shared] | None = None
+    _trees: dict[str, STRtree] = field(default_factory=dict)
+
+    @property
+    def softness_mm(self) -> float:
+        """Distance at which a feature counts half in a score."""
+        return max(2.0 * self.tolerance_mm, 0.1)
+
+    def outline_pairs(self) -> list[Shared]:
+        """Return all pairs of outlines alike in size, wherever they lie."""
+        if self._pairs is None:
+            self._pairs = [
+                self._pair(i, j, front, back)
+                for i, front in enumerate(self.front.outlines)
+                for j, back in enumerate(self.back.outlines)
+                if _alike(front, back)
+            ]
+        return self._pairs
+
+    def match(self, placement: Placement, *, loose: float = 1.0) -> Match:
+        """Return what corresponds when the back lies at `placement`.
+
+        `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
+        """
+        front_hole, back_hole, distance = self._hole_pairs(placement, loose)
+        score = float((1.0 / (1.0 + (distance / self.softness_mm) ** 2)).sum())
+        ranked: list[tuple[float, float, Shared]] = []
+        for pair in self.outline_pairs():
+            apart = placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0] - pair.front_curve.centroid_mm
+            if float(np.hypot(*apart)) > 3.0 + 0.03 * pair.front_curve.length_mm:
+                continue
+            off = quick_distances(pair, placement)
+            if len(off) == 0:
+                continue
+            middle = float(np.median(off))
+            if middle <= loose * max(OUTLINE_GATE_MM, 2.0 * self.tolerance_mm):
+                agreement = float(np.mean(1.0 / (1.0 + (off / self.softness_mm) ** 2)))
+                ranked.append((-agreement, middle, pair))
+        ranked.sort(key=lambda entry: entry[:2])
+        chosen: list[Shared] = []
+        for agreement, _, pair in ranked:
+            if all(pair.front != other.front and pair.back != other.back for other in chosen):
+                chosen.append(pair)
+                score -= OUTLINE_WEIGHT * agreement
+        return Match(placement, front_hole, back_hole, tuple(chosen), score)
+
+    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows, Floats]:
+        """Return mutually nearest holes that at least touch one another, and how far off they are."""
+        if len(self.front.holes) == 0 or len(self.back.holes) == 0:
+            nothing = np.empty(0, np.intp)
+            return nothing, nothing, np.empty(0)
+        theirs = placement.apply(self.back.holes.centre_mm)
+        ours = self.front.holes.centre_mm
+        # Isometries keep distances, so each face's index serves in its own frame for every placement.
+        nearest_front = self._tree("front").query_nearest(shapely.points(theirs), all_matches=False)[1]
+        nearest_back = self._tree("back").query_nearest(shapely.points(placement.undo(ours)), all_matches=False)[1]
+        back = np.flatnonzero(nearest_back[nearest_front] == np.arange(len(theirs)))
+        front = nearest_front[back]
+        distance = np.hypot(*(theirs[back] - ours[front]).T)
+        reach = self.front.holes.reach_mm()[front] + self.back.holes.reach_mm()[back]
+        touching = distance <= loose * reach
+        return front[touching], back[touching], distance[touching]
+
+    def _tree(self, face: str) -> STRtree:
+        if face not in self._trees:
+            holes = self.front.holes if face == "front" else self.back.holes
+            self._trees[face] = STRtree(np.atleast_1d(shapely.points(holes.centre_mm)).tolist())
+        return self._trees[face]
+
+    def _pair(self, i: int, j: int, front: Outline, back: Outline) -> Shared:
+        ours, theirs = front.edge_radius_mm, back.edge_radius_mm
+        known = ours is not None and theirs is not None
+        front_radius, back_radius = (ours or 0.0, theirs or 0.0) if known else (0.0, 0.0)
+        widest = max(front_radius, back_radius)
+        # One side for both. Where the faces seem to disagree a facing pass lies around one of the profiles.
+        side = front.side.value if front.side is back.side else Side.INSIDE.value
+        return Shared(
+            i,
+            j,
+            self._curve(front, side, front_radius, widest),
+            self._curve(back, side, back_radius, widest),
+            known,
+        )
+
+    def _curve(self, outline: Outline, side: int, radius_mm: float, widest_mm: float) -> Curve:
+        key = (id(outline), side, radius_mm, widest_mm)
+        if key not in self._curves:
+            self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
+        return self._curves[key]
+
+
+def _alike(front: Outline, back: Outline) -> bool:
+    """Whether two contours could be one edge, with room for tools of different sizes."""
+    ours, theirs = front.loop, back.loop
+    lengths, areas = (ours.length_mm, theirs.length_mm), (ours.area_mm2, theirs.area_mm2)
+    slack = 10.0 * max(lengths)
+    return max(lengths) <= _LIKE * min(lengths) + 60.0 and max(areas) <= _LIKE * min(areas) + slack
+
+
+def quick_distances(pair: Shared, placement: Placement) -> Floats:
+    """Return distances of some samples of both outlines to the other one, in millimetres."""
+    theirs = thinned(pair.back_curve.samples_mm, _QUICK)
+    ours = thinned(pair.front_curve.samples_mm, _QUICK)
+    return np.concatenate(two_way(pair, placement, ours, theirs))
+
+
+def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) -> tuple[Floats, Floats]:
+    """Return distances of the front's and of the back's points to the other outline.
+
+    Parameters
+    ----------
+    pair : Shared
+        The outlines.
+    placement : Placement
+        Where the back lies.
+    ours, theirs : array, shape (n, 2) and (m, 2)
+        Points of the front's and of the back's outline, each in its own frame.
+
+    Returns
+    -------
+    two arrays, shapes (n,) and (m,)
+        Millimetres; 0 where the nearest place of the other outline is not known because it lies in a gap.
+    """
+    away: list[Floats] = []
+    for curve, points in ((pair.back_curve, placement.undo(ours)), (pair.front_curve, placement.apply(theirs))):
+        if len(points) == 0:
+            away.append(np.empty(0))
+            continue
+        foot, _, known = curve.nearest(points)
+        away.append(np.where(known, np.hypot(*(foot - points).T), 0.0))
+    return away[0], away[1]
+
+
+def thinned(points: Floats, most: int) -> Floats:
+    """Return at most about `most` of the points, evenly picked."""
+    return points[:: max(1, len(points) // most)]

@@ -120,9 +120,7 @@ class TestArcs:
     @pytest.mark.parametrize("isometry", AXIS_ALIGNED)
     @pytest.mark.parametrize("sweep", [90.0, -90.0, 250.0, -250.0, 360.0, -360.0])
     @pytest.mark.parametrize("normal", [0, 1, 2], ids=["YZ", "ZX", "XY"])
-    def test_an_arc_of_any_plane_moves_as_its_points_do(
-        self, normal: int, sweep: float, isometry: Isometry
-    ) -> None:
+    def test_an_arc_of_any_plane_moves_as_its_points_do(self, normal: int, sweep: float, isometry: Isometry) -> None:
         assert_square_closes(arc_path(normal, sweep), isometry)
 
     @pytest.mark.parametrize("flip", FLIPS.values(), ids=FLIPS.keys())
@@ -208,9 +206,7 @@ class TestWholePaths:
         )
 
     @pytest.mark.parametrize("isometry", AXIS_ALIGNED)
-    def test_straight_motions_move_as_their_points_do_and_keep_what_is_unknown(
-        self, isometry: Isometry
-    ) -> None:
+    def test_straight_motions_move_as_their_points_do_and_keep_what_is_unknown(self, isometry: Isometry) -> None:
         moved = self.straight().transformed(isometry)
         np.testing.assert_allclose(moved.start, isometry.apply(self.straight().start))
         np.testing.assert_allclose(moved.end, isometry.apply(self.straight().end))

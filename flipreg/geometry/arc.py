@@ -29,9 +29,7 @@ _LARGEST_STEP_DEG = 90.0
 """No chord spans more, so that a full circle keeps an area however coarse the tolerance."""
 
 
-def sweep_deg(
-    start_mm: Floats, end_mm: Floats, centre_mm: Floats, counter_clockwise: NDArray[np.bool_]
-) -> Floats:
+def sweep_deg(start_mm: Floats, end_mm: Floats, centre_mm: Floats, counter_clockwise: NDArray[np.bool_]) -> Floats:
     """Return the signed angles that arcs turn through.
 
     Parameters
@@ -241,7 +239,7 @@ def flatten(  # noqa: PLR0913 - the columns of a Path, which geometry may not im
     return points, row
 
 
-def _chord_count(  # noqa: PLR0913 - as flatten, its only caller
+def _chord_count(
     start: Floats,
     end: Floats,
     centre: Floats,

@@ -137,8 +137,7 @@ def _shares(planned_mm: Floats, measured_mm: Floats, weights: Floats | None) -> 
     expected = (len(planned_mm), 2)
     if planned_mm.shape != expected or measured_mm.shape != expected:
         raise ValueError(
-            "a fit needs two arrays of shape (n, 2) with equal n, "
-            f"got {planned_mm.shape} and {measured_mm.shape}"
+            f"a fit needs two arrays of shape (n, 2) with equal n, got {planned_mm.shape} and {measured_mm.shape}"
         )
     if len(planned_mm) == 0:
         raise ValueError("a fit needs at least one point, got none")

@@ -65,9 +65,7 @@ class Isometry:
         return cls(dx_mm=dx_mm, dy_mm=dy_mm, dz_mm=dz_mm)
 
     @classmethod
-    def rotation(
-        cls, turn_deg: float, *, about_mm: tuple[Decimal, Decimal] = (Decimal(0), Decimal(0))
-    ) -> "Isometry":
+    def rotation(cls, turn_deg: float, *, about_mm: tuple[Decimal, Decimal] = (Decimal(0), Decimal(0))) -> "Isometry":
         """Return the rotation by an angle, counter-clockwise positive, about a point.
 
         Multiples of 90 degrees are exact. An angle that is not finite is a ValueError.

@@ -222,9 +222,7 @@ class TestSweep:
         assert sweep_deg(start, end, centre, sense("G2", "G2", "G2")).tolist() == [-180, -180, -180]
 
     @given(st.floats(0, 360), st.sampled_from([1.0, 57.3, 1000.0]))
-    def test_float_noise_does_not_decide_between_no_turn_and_a_full_one(
-        self, direction: float, radius: float
-    ) -> None:
+    def test_float_noise_does_not_decide_between_no_turn_and_a_full_one(self, direction: float, radius: float) -> None:
         """Start and end in one direction, 0.001 mm apart along it: the same answer at every angle."""
         unit = np.array([[np.cos(np.radians(direction)), np.sin(np.radians(direction))]])
         centre = rows((123.456, -78.9))
@@ -256,9 +254,7 @@ class TestCentreFromRadius:
 class TestBounds:
     @settings(max_examples=60, deadline=None)
     @given(st.floats(0, 360), st.floats(1, 360), TURNS, st.floats(0.1, 300))
-    def test_box_is_the_box_of_points_on_the_arc(
-        self, begin: float, extent: float, turn: str, radius: float
-    ) -> None:
+    def test_box_is_the_box_of_points_on_the_arc(self, begin: float, extent: float, turn: str, radius: float) -> None:
         centre = rows((12.5, -40))
         start = arc_points(centre + rows((radius, 0)), centre, column(begin), column(1))
         sweep = column(extent if turn == "G3" else -extent)

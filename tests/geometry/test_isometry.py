@@ -29,16 +29,14 @@ def isometries(draw: st.DrawFn) -> Isometry:
     shift = Isometry.translation(draw(LENGTHS), draw(LENGTHS), draw(LENGTHS))
     turn = Isometry.rotation(draw(ANGLES), about_mm=(draw(LENGTHS), draw(LENGTHS)))
     datum = (draw(LENGTHS), draw(LENGTHS))
-    first = draw(
-        st.sampled_from([Isometry(), Isometry.mirror_x(datum_mm=datum), Isometry.mirror_y(datum_mm=datum)])
-    )
+    first = draw(st.sampled_from([Isometry(), Isometry.mirror_x(datum_mm=datum), Isometry.mirror_y(datum_mm=datum)]))
     # The Z shift is put in last: drawn only through products, a product that drops it would go unseen.
     return replace(shift @ turn @ first, dz_mm=draw(LENGTHS))
 
 
-POINTS: st.SearchStrategy[Floats] = st.lists(
-    st.tuples(*[st.floats(-1000, 1000)] * 3), min_size=2, max_size=6
-).map(np.array)
+POINTS: st.SearchStrategy[Floats] = st.lists(st.tuples(*[st.floats(-1000, 1000)] * 3), min_size=2, max_size=6).map(
+    np.array
+)
 
 
 def pair(x: str, y: str) -> tuple[Decimal, Decimal]:
@@ -63,9 +61,7 @@ class TestLaws:
         assert (outer @ inner).determinant == outer.determinant * inner.determinant
 
     @given(isometries(), isometries(), POINTS)
-    def test_a_product_applies_the_right_factor_first(
-        self, outer: Isometry, inner: Isometry, points: Floats
-    ) -> None:
+    def test_a_product_applies_the_right_factor_first(self, outer: Isometry, inner: Isometry, points: Floats) -> None:
         expected = outer.apply(inner.apply(points))
         np.testing.assert_allclose((outer @ inner).apply(points), expected, atol=1e-8)
 
@@ -131,12 +127,8 @@ class TestOutsideLibraries:
         about_x = Rotation.from_euler("x", 180, degrees=True).as_matrix()
         about_y = Rotation.from_euler("y", 180, degrees=True).as_matrix()
         np.testing.assert_allclose(np.diag([1, -1, -1]), about_x, atol=1e-12)
-        np.testing.assert_allclose(
-            Isometry.mirror_y(datum_mm=pair("0", "0")).matrix, about_x[:2, :2], atol=1e-12
-        )
-        np.testing.assert_allclose(
-            Isometry.mirror_x(datum_mm=pair("0", "0")).matrix, about_y[:2, :2], atol=1e-12
-        )
+        np.testing.assert_allclose(Isometry.mirror_y(datum_mm=pair("0", "0")).matrix, about_x[:2, :2], atol=1e-12)
+        np.testing.assert_allclose(Isometry.mirror_x(datum_mm=pair("0", "0")).matrix, about_y[:2, :2], atol=1e-12)
 
 
 class TestCheckValues:
@@ -246,9 +238,7 @@ class TestRefusals:
     @pytest.mark.parametrize(
         "entries", [(2.0, 0.0, 0.0, 1.0), (1.0, 0.5, 0.0, 1.0), (0.0, 0.0, 0.0, 0.0), (1.0, 0.0, 1.0, 0.0)]
     )
-    def test_a_matrix_that_does_not_keep_distances_is_refused(
-        self, entries: tuple[float, float, float, float]
-    ) -> None:
+    def test_a_matrix_that_does_not_keep_distances_is_refused(self, entries: tuple[float, float, float, float]) -> None:
         with pytest.raises(ValueError, match="orthogonal"):
             Isometry(*entries)
 

@@ -34,6 +34,8 @@ class BlockFlag(IntFlag):
     """A lone `%`."""
     PROGRAM_NUMBER = 4
     """An `O1234` line."""
+    AFTER_END = 8
+    """Behind the closing `%`: kept as it is, never read."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -1,0 +1,259 @@
+"""New programs from old ones: rewritten, then proved; the only public way to a new program.
+
+A chunk of the source is read, interpreted and rewritten; the new text is read and interpreted again like any
+program and compared with the moved source, while the next chunk is under way. Nothing leaves before the last
+chunk is proved.
+"""
+
+from collections import deque
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+
+from flipreg.errors import UsageError
+from flipreg.geometry.isometry import Isometry
+from flipreg.prove import PROOF_TOLERANCE_MM, ProofError, Read, prove
+from flipreg.rewrite.rewriter import Rewriter
+from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.program import Readable
+from flipreg.rs274.scan import Scanner, scan_chunks
+from flipreg.rs274.state import State
+
+__all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"]
+
+_WAITING = 2
+"""Chunks that wait for their proof; ours: enough to keep a second core busy."""
+
+_BOM = b"\xef\xbb\xbf"
+
+_ZERO = Decimal(0)
+
+
+class FlipAxis(Enum):
+    """The line in the plane of the blank that it is turned over about."""
+
+    X = "x"
+    """End over end: y becomes -y."""
+    Y = "y"
+    """Like turning a page: x becomes -x."""
+
+
+@dataclass(frozen=True, slots=True)
+class Produced:
+    """A proved program.
+
+    Attributes
+    ----------
+    parts : tuple of bytes
+        Its text, cut anywhere; the first lines are a comment that says what was done.
+    source : str
+        The program it was made from.
+    largest_deviation_mm : float
+        Largest distance of any motion of the new program from the moved motion of the old one.
+    motions : int
+        How many motions were compared.
+    """
+
+    parts: tuple[bytes, ...]
+    source: str
+    largest_deviation_mm: float
+    motions: int
+
+    @property
+    def text(self) -> bytes:
+        """The whole text."""
+        return b"".join(self.parts)
+
+
+def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal] = (_ZERO, _ZERO)) -> Produced:
+    """Make the program for the other face: mirrored about the flip axis, Z as it was.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program of one face.
+    axis : FlipAxis
+        The line the blank is turned over about.
+    datum_mm : pair of Decimal
+        The point of the blank, in the program's numbers, that is program zero for the other face. For the
+        mirror line x = C that is (2 C, 0).
+
+    Returns
+    -------
+    Produced
+        For axis Y each x becomes X - x and each y becomes y - Y; for axis X, x - X and Y - y. Arcs and the
+        sides of cutter compensation are turned round, and so climb milling becomes conventional.
+
+    Raises
+    ------
+    ProgramError
+        If the program is not legal.
+    RefusedError
+        If it cannot be interpreted, or the result cannot be written.
+    ProofError
+        If the result does not do what it should; never written.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.program import parse
+    >>> back = flip(parse("G21 G90 G1 X0.1 Y2 F600"), axis=FlipAxis.Y, datum_mm=(2 * Decimal("12.7"), Decimal(0)))
+    >>> back.text.splitlines()[-1]
+    b'G21 G90 G1 X25.3 Y2 F600'
+    """
+    x, y = datum_mm
+    done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source"
+    return _produce(program, flip_isometry(axis, datum_mm), done)
+
+
+def shift(
+    program: Readable,
+    *,
+    by_mm: tuple[Decimal, Decimal, Decimal] = (_ZERO, _ZERO, _ZERO),
+    turn_deg: float = 0.0,
+    about_mm: tuple[Decimal, Decimal] = (_ZERO, _ZERO),
+) -> Produced:
+    """Move a program: turned about a point, then shifted.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program.
+    by_mm : three Decimals
+        The shift along X, Y and Z, in millimetres.
+    turn_deg : float
+        The turn before it, counter-clockwise positive; multiples of 90 are exact.
+    about_mm : pair of Decimal
+        The point to turn about, in the program's numbers.
+
+    Returns
+    -------
+    Produced
+        Rotated numbers have at least four decimals in millimetres and five in inches.
+
+    Raises
+    ------
+    ProgramError, RefusedError, ProofError
+        As `flip`.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.program import parse
+    >>> moved = shift(parse("G21 G90 G1 X1.5 Y2 F600"), by_mm=(Decimal("0.25"), Decimal(0), Decimal(0)))
+    >>> moved.text.splitlines()[-1]
+    b'G21 G90 G1 X1.75 Y2 F600'
+    """
+    turned = f"turned {turn_deg:g} degrees about X{_plain(about_mm[0])} Y{_plain(about_mm[1])}, " if turn_deg else ""
+    done = f"{turned}moved by X{_plain(by_mm[0])} Y{_plain(by_mm[1])} Z{_plain(by_mm[2])}"
+    return _produce(program, shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about_mm), done)
+
+
+def flip_isometry(axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Isometry:
+    """Return the isometry that maps a face's program to the other face's; see `flip`."""
+    if axis is FlipAxis.Y:
+        return Isometry.mirror_x(datum_mm=datum_mm)
+    return Isometry.mirror_y(datum_mm=datum_mm)
+
+
+def shift_isometry(
+    *, by_mm: tuple[Decimal, Decimal, Decimal], turn_deg: float, about_mm: tuple[Decimal, Decimal]
+) -> Isometry:
+    """Return the isometry of a turn and a shift; see `shift`."""
+    try:
+        return Isometry.translation(*by_mm) @ Isometry.rotation(turn_deg, about_mm=about_mm)
+    except ValueError as error:
+        raise UsageError(str(error)) from None
+
+
+def _produce(program: Readable, isometry: Isometry, done: str) -> Produced:
+    parts: list[bytes] = []
+    largest, motions, header_at = 0.0, 0, None
+    with ThreadPoolExecutor(1) as worker:
+        for text, blocks, deviation, count in _proved(program, isometry, worker):
+            if header_at is None:
+                header_at = _header_place(blocks, text)
+                parts += [text[:header_at], blocks.text, text[header_at:]]
+            else:
+                parts.append(text)
+            largest, motions = max(largest, deviation), motions + count
+    header = _header(program.source, done, largest, motions, line_end=_line_end(parts[1]))
+    parts[1] = header
+    return Produced(tuple(parts), program.source, largest, motions)
+
+
+def _proved(program: Readable, isometry: Isometry, worker: Executor) -> Iterator[tuple[bytes, Blocks, float, int]]:
+    """Yield each chunk's new text, its source, its largest deviation and its motions."""
+    rewriter, output = Rewriter(isometry), Scanner(program.source)
+    proof = _Proof(isometry)
+    waiting: deque[tuple[bytes, Read, list[Future[Blocks]]]] = deque()
+    before = State()
+    for blocks in scan_chunks(program.pieces(), program.source, worker=worker):
+        modes, path, after = interpret_blocks(blocks, before)
+        text = rewriter.rewrite(blocks, modes, path, before=before, after=after)
+        before = after
+        readings = [worker.submit(reading) for reading in output.reads(text)]
+        waiting.append((text, Read(blocks, modes, path), readings))
+        if len(waiting) > _WAITING:
+            yield proof.of(*waiting.popleft())
+    while waiting:
+        yield proof.of(*waiting.popleft())
+    output.check_end()
+
+
+class _Proof:
+    """Interprets the new program, chunk by chunk, and compares."""
+
+    def __init__(self, isometry: Isometry) -> None:
+        self._isometry = isometry
+        self._state = State()
+
+    def of(self, text: bytes, source: Read, readings: "list[Future[Blocks]]") -> tuple[bytes, Blocks, float, int]:
+        if len(readings) != 1:
+            raise ProofError(f"{source.blocks.source}: the output would end early; nothing was written")
+        blocks = readings[0].result()
+        modes, path, self._state = interpret_blocks(blocks, self._state)
+        deviation = prove(source, self._isometry, Read(blocks, modes, path), tolerance_mm=PROOF_TOLERANCE_MM)
+        return text, source.blocks, deviation, len(source.path)
+
+
+def _header_place(blocks: Blocks, text: bytes) -> int:
+    """Return the offset in the new text where the header goes: behind a leading percent line and O line."""
+    first = len(_BOM) if text.startswith(_BOM) else 0
+    framing = BlockFlag.PERCENT | BlockFlag.PROGRAM_NUMBER
+    block = 0
+    for candidate in range(len(blocks)):
+        start, end = int(blocks.line_start[candidate]), int(blocks.line_end[candidate])
+        if blocks.flags[candidate] & framing:
+            block = candidate + 1
+        elif blocks.text[start:end].strip(b" \t" + _BOM):
+            break
+    # Framing lines are never rewritten, so that the offset is the same in both texts.
+    return max(first, int(blocks.line_start[block]) if block < len(blocks) else len(text))
+
+
+def _line_end(text: bytes) -> bytes:
+    for line_end in (b"\r\n", b"\n", b"\r"):
+        if line_end in text[:4096]:
+            return line_end
+    return b"\n"
+
+
+def _header(source: str, done: str, largest_mm: float, motions: int, *, line_end: bytes) -> bytes:
+    lines = (
+        f"made by flipreg from {source}: {done}",
+        f"proved: {motions} motions read again, largest deviation {largest_mm:.6f} mm",
+        "try this program above the work first; the machine maker's manual comes first",
+    )
+    return b"".join(b"(" + _comment(line) + b")" + line_end for line in lines)
+
+
+def _comment(text: str) -> bytes:
+    """Return a text as the inside of a comment: printable ASCII, no brackets, within the report's 256."""
+    clean = text.replace("(", "[").replace(")", "]").encode("ascii", "replace")
+    return bytes(char if 32 <= char < 127 else 63 for char in clean)[:250]
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize() + _ZERO:f}"

@@ -1,0 +1,205 @@
+"""Coordinates under an isometry that keeps the axes or swaps them: each word by itself, exactly.
+
+A mirror, a shift, a quarter turn and what they make together send each axis to one axis. No word needs
+another, so that nothing is added, and every new number is the old one with its sign turned and an exact
+decimal added.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.rewrite.digits import number_texts, rescale
+from flipreg.rewrite.rows import IJK, XYZ, at, is_incremental, rows_of
+from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.state import Modes
+
+__all__ = ["AxisMap", "axis_maps", "coordinate_edits", "unit_decimals"]
+
+Index = NDArray[np.int64]
+
+_MM_PER_INCH = Decimal("25.4")
+_FIRST_CYCLE = 810
+
+_MM_DECIMALS, _INCH_DECIMALS = 4, 5
+"""Decimals of rounded numbers, so that rounding stays below a thousandth of a millimetre."""
+
+_EXACT_DECIMALS = 6
+"""Offsets with more decimals than this are rounded: nobody measures nanometres, and 1/25.4 never ends."""
+
+
+def unit_decimals(inch: NDArray[np.bool_]) -> Index:
+    """Return the decimals a rounded number needs at least: 4 in millimetres, 5 in inches."""
+    return np.where(inch, _INCH_DECIMALS, _MM_DECIMALS)
+
+
+@dataclass(frozen=True, slots=True)
+class AxisMap:
+    """Where one axis goes: `new[to] = sign * old[axis] + offset_mm`."""
+
+    axis: int
+    to: int
+    sign: int
+    offset_mm: Decimal
+
+    @property
+    def keeps_values(self) -> bool:
+        """Whether every number stays."""
+        return self.sign > 0 and self.offset_mm == 0
+
+
+def axis_maps(isometry: Isometry) -> list[AxisMap]:
+    """Return the maps of the axes that do not stay as they are.
+
+    For a free rotation only Z has a map.
+    """
+    upright = AxisMap(2, 2, 1, isometry.dz_mm)
+    if not isometry.is_axis_aligned:
+        maps = [upright]
+    elif isometry.keeps_axes:
+        x = AxisMap(0, 0, int(isometry.xx), isometry.dx_mm)
+        y = AxisMap(1, 1, int(isometry.yy), isometry.dy_mm)
+        maps = [x, y, upright]
+    else:
+        x = AxisMap(0, 1, int(isometry.yx), isometry.dy_mm)
+        y = AxisMap(1, 0, int(isometry.xy), isometry.dx_mm)
+        maps = [x, y, upright]
+    return [each for each in maps if not (each.keeps_values and each.axis == each.to)]
+
+
+def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap) -> list[Edits]:
+    """Return the edits of all words that are coordinates along one axis.
+
+    Raises
+    ------
+    RefusedError
+        Where a canned cycle would have to drill the other way, or a number would need more than 18 digits.
+    """
+    points = rows_of(blocks, modes, XYZ[axis.axis])
+    centres = rows_of(blocks, modes, IJK[axis.axis])
+    levels = _levels(blocks, modes, axis)
+    rows = np.concatenate((points, centres, levels)) if centres.size or levels.size else points
+    if not rows.size:
+        return []
+    edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows)
+    if axis.to != axis.axis:
+        edits.append(_letter_edits(blocks, points, XYZ[axis.to]))
+        edits.append(_letter_edits(blocks, centres, IJK[axis.to]))
+    return edits
+
+
+def _levels(blocks: Blocks, modes: Modes, axis: AxisMap) -> Index:
+    """Return the R words that are levels of canned cycles along the axis."""
+    rows = rows_of(blocks, modes, "R")
+    block = blocks.block[rows]
+    is_level = (at(modes.motion, block) >= _FIRST_CYCLE) & (at(modes.normal, block) == axis.axis)
+    rows = rows[is_level]
+    if rows.size and axis.sign < 0:
+        what = f"a canned cycle along {XYZ[axis.axis]} would have to drill the other way; write its moves out"
+        raise blocks.refusal(what, row=int(rows[0]))
+    return rows
+
+
+def _letter_edits(blocks: Blocks, rows: Index, letter: str) -> Edits:
+    case = blocks_case(blocks, rows)
+    characters = np.full(len(rows), ord(letter), np.uint8) | case
+    start = blocks.start[rows]
+    order = np.argsort(start)
+    return Edits(start[order], start[order] + 1, Texts(characters[order], np.ones(len(rows), np.int64)))
+
+
+def blocks_case(blocks: Blocks, rows: Index) -> NDArray[np.uint8]:
+    """Return the case bit of each word's letter as it is written."""
+    written = np.frombuffer(blocks.text, np.uint8)[blocks.start[rows]]
+    return written & np.uint8(0x20)
+
+
+def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> list[Edits]:
+    literal = blocks.decimals[rows] != EXPRESSION
+    edits = []
+    if not literal.all():
+        edits = [_expression_edits(blocks, modes, axis, rows[~literal])]
+        rows = rows[literal]
+    inch = at(modes.inch, blocks.block[rows])
+    for unit in (False, True):
+        of_unit = rows if (inch == unit).all() else rows[inch == unit]
+        if of_unit.size:
+            edits.append(_number_edits(blocks, modes, axis, of_unit))
+    return edits
+
+
+def _number_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> Edits:
+    old = blocks.mantissa[rows]
+    decimals = blocks.decimals[rows].astype(np.int64)
+    mantissa = -old if axis.sign < 0 else old
+    changed = mantissa != old
+    if axis.offset_mm:
+        mantissa, wanted = _shifted(blocks, modes, axis, rows, mantissa, decimals)
+        changed = (mantissa != old) | (wanted != decimals)
+        decimals = wanted
+    changed |= _is_signed_zero(blocks, rows, old)
+    if not changed.all():
+        rows, mantissa, decimals = rows[changed], mantissa[changed], decimals[changed]
+    text = np.frombuffer(blocks.text, np.uint8)
+    number, end = blocks.number[rows], blocks.end[rows]
+    pointed = text[end - 1] == ord(".")
+    return Edits(number, end, number_texts(mantissa, decimals, pointed=pointed))
+
+
+def _is_signed_zero(blocks: Blocks, rows: Index, mantissa: Index) -> NDArray[np.bool_]:
+    zero = np.equal(mantissa, 0)
+    if zero.any():
+        text = np.frombuffer(blocks.text, np.uint8)
+        zero[zero] = text[blocks.number[rows[zero]]] == ord("-")
+    return zero
+
+
+def _shifted(
+    blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, mantissa: Index, decimals: Index
+) -> tuple[Index, Index]:
+    """Return mantissas and decimals of the numbers with the offset added where they are points."""
+    is_point = ~is_incremental(blocks, modes, rows)
+    inch = bool(at(modes.inch, blocks.block[rows[:1]])[0])
+    offset = offset_in_unit(axis.offset_mm, inch=inch)
+    exponent = -int(offset.normalize().as_tuple().exponent)
+    needed = exponent if exponent <= _EXACT_DECIMALS else _least_decimals(inch=inch)
+    wanted = np.where(is_point, np.maximum(decimals, needed), decimals)
+    table = np.array([int(offset.scaleb(places).to_integral_value()) for places in range(int(wanted.max()) + 1)])
+    try:
+        scaled = rescale(mantissa, decimals, wanted)
+    except OverflowError as error:
+        raise blocks.refusal("this number would need more than 18 digits", row=int(rows[error.args[0]])) from None
+    return scaled + np.where(is_point, table[wanted], 0), wanted
+
+
+def _least_decimals(*, inch: bool) -> int:
+    return _INCH_DECIMALS if inch else _MM_DECIMALS
+
+
+def offset_in_unit(offset_mm: Decimal, *, inch: bool) -> Decimal:
+    """Return an offset in the program's unit."""
+    return offset_mm / _MM_PER_INCH if inch else offset_mm
+
+
+def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> Edits:
+    """Keep parameters and expressions alive: X#1 becomes X[25.4 - #1]."""
+    incremental = is_incremental(blocks, modes, rows)
+    starts, ends, texts = [], [], []
+    for row, vector in zip(rows.tolist(), incremental.tolist(), strict=True):
+        start, end = int(blocks.number[row]), int(blocks.end[row])
+        inch = bool(modes.inch[blocks.block[row]])
+        offset = Decimal(0) if vector else offset_in_unit(axis.offset_mm, inch=inch)
+        if axis.sign > 0 and not offset:
+            continue
+        places = _least_decimals(inch=inch)
+        exact = -int(offset.normalize().as_tuple().exponent) <= _EXACT_DECIMALS
+        spelled = offset.normalize() if exact else offset.quantize(Decimal(1).scaleb(-places))
+        sign = "-" if axis.sign < 0 else "+"
+        texts.append(f"[{spelled:f}{sign}".encode() + blocks.text[start:end] + b"]")
+        starts.append(start)
+        ends.append(end)
+    return Edits(np.array(starts, np.int64), np.array(ends, np.int64), Texts.of(texts))

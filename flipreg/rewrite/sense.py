@@ -1,0 +1,139 @@
+"""G words under an isometry: the way arcs turn, the side of cutter compensation, the plane.
+
+A mirror turns arcs of the XY plane the other way round. In the other planes it depends on the axis: an arc
+about Y seen from +Y turns the same way after y -> -y. Which is so for each plane is asked of the isometry.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.rewrite.rows import at, rows_of
+from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.state import Modes
+
+__all__ = ["PlaneMap", "ArcSense", "plane_map"]
+
+Index = NDArray[np.int64]
+
+_ARCS = (20, 30)
+
+
+@dataclass(frozen=True, slots=True)
+class PlaneMap:
+    """What becomes of the planes, by their normal axis: 0 for YZ, 1 for ZX, 2 for XY.
+
+    Attributes
+    ----------
+    normal : tuple of three int
+        The axis each normal becomes.
+    sense : tuple of three int
+        -1 where arcs turn the other way, else 1.
+    """
+
+    normal: tuple[int, int, int]
+    sense: tuple[int, int, int]
+
+
+def plane_map(isometry: Isometry) -> PlaneMap:
+    """Return what an isometry makes of the planes.
+
+    An arc about a normal N becomes an arc about det(A)·A·N. For a free rotation only XY has a plane; the
+    entries of the others are not meant to be used.
+    """
+    upright = isometry.determinant
+    if not isometry.is_axis_aligned:
+        return PlaneMap((0, 1, 2), (upright, upright, upright))
+    if isometry.keeps_axes:
+        return PlaneMap((0, 1, 2), (upright * int(isometry.xx), upright * int(isometry.yy), upright))
+    return PlaneMap((1, 0, 2), (upright * int(isometry.yx), upright * int(isometry.xy), upright))
+
+
+class ArcSense:
+    """Rewrites G words, and remembers which way arcs were turned from one chunk to the next."""
+
+    def __init__(self, isometry: Isometry) -> None:
+        self._planes = plane_map(isometry)
+        self._swaps_sides = isometry.determinant < 0
+        self._carried = 1
+
+    def edits(self, blocks: Blocks, modes: Modes) -> list[Edits]:
+        """Return the edits of a chunk's G words."""
+        if self._planes == PlaneMap((0, 1, 2), (1, 1, 1)) and not self._swaps_sides:
+            return []
+        rows = rows_of(blocks, modes, "G")
+        if not rows.size:
+            return self._arc_edits(blocks, modes, rows, rows)
+        code = np.rint(modes.values[rows] * 10).astype(np.int64)
+        edits = self._arc_edits(blocks, modes, rows, code)
+        if self._swaps_sides:
+            edits += _swapped(blocks, rows, code, 410, 420)
+        if self._planes.normal != (0, 1, 2):
+            edits += _swapped(blocks, rows, code, 180, 190)
+        return edits
+
+    def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index) -> list[Edits]:
+        explicit = rows[(code == _ARCS[0]) | (code == _ARCS[1])]
+        turns = np.array(self._planes.sense)
+        if modes.motion.strides == (0,) and int(modes.motion[0]) not in _ARCS and not explicit.size:
+            return []
+        edits = []
+        if len(set(self._planes.sense)) > 1:
+            edits = self._named_again(blocks, modes, explicit, turns)
+        other_way = explicit[turns[at(modes.normal, blocks.block[explicit])] < 0]
+        if other_way.size:
+            swapped = np.rint(modes.values[other_way] * 10).astype(np.int64)
+            edits += _swapped(blocks, other_way, swapped, *_ARCS)
+        return edits
+
+    def _named_again(self, blocks: Blocks, modes: Modes, explicit: Index, turns: Index) -> list[Edits]:
+        """Name the arc again where it carries on in a plane that turns the other way.
+
+        `G17 G2 ...`, then `G18` and arcs without a G word: under y -> -y the first turns round, the second
+        does not, so that the code carried over would be wrong.
+        """
+        moves = np.zeros(len(blocks), np.bool_)
+        for letter in "XYZ":
+            moves[blocks.block[rows_of(blocks, modes, letter)]] = True
+        arcs = np.flatnonzero(moves & ((modes.motion == _ARCS[0]) | (modes.motion == _ARCS[1])))
+        if not arcs.size:
+            return []
+        named = np.zeros(len(blocks), np.bool_)
+        named[blocks.block[explicit]] = True
+        sense = turns[modes.normal[arcs]]
+        before = np.concatenate(([self._carried], sense[:-1]))
+        self._carried = int(sense[-1])
+        wrong = arcs[(sense != before) & ~named[arcs]]
+        starts, texts = [], []
+        for block in wrong.tolist():
+            first = int(np.searchsorted(blocks.block, block))
+            if blocks.letter[first] == ord("N"):
+                first += 1
+            clockwise = (int(modes.motion[block]) == _ARCS[0]) == (turns[modes.normal[block]] > 0)
+            starts.append(int(blocks.start[first]))
+            texts.append(b"G2 " if clockwise else b"G3 ")
+        at_start = np.array(starts, np.int64)
+        return [Edits(at_start, at_start, Texts.of(texts))] if texts else []
+
+
+def _swapped(blocks: Blocks, rows: Index, code: Index, one: int, other: int) -> list[Edits]:
+    """Return the edits that turn one code into the other and back, keeping the way it is written."""
+    hit = (code == one) | (code == other)
+    rows, code = rows[hit], code[hit]
+    if not rows.size:
+        return []
+    new = np.where(code == one, other, one) // 10
+    text = np.frombuffer(blocks.text, np.uint8)
+    end, decimals = blocks.end[rows], blocks.decimals[rows].astype(np.int64)
+    # G02, G2. and G2.0 keep their spelling: only the units digit changes, where it stands as expected.
+    units = end - 1 - np.where(decimals > 0, decimals + 1, text[end - 1] == ord("."))
+    plain = (decimals != EXPRESSION) & (text[np.maximum(units, 0)] == ord("0") + code // 10 % 10)
+    digit = (ord("0") + new[plain] % 10).astype(np.uint8)
+    edits = [Edits(units[plain], units[plain] + 1, Texts(digit, np.ones(len(digit), np.int64)))]
+    if not plain.all():
+        spelled = Texts.of([str(number).encode() for number in new[~plain].tolist()])
+        edits.append(Edits(blocks.number[rows[~plain]], end[~plain], spelled))
+    return edits

@@ -1,0 +1,52 @@
+"""Where the lines of a chunk are."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Layout", "layout_of"]
+
+Index = NDArray[np.int64]
+
+_LF, _CR = 10, 13
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Layout:
+    """Line ends of a text, one row a line.
+
+    Attributes
+    ----------
+    start : int64, shape (b,)
+        Offset of the line's first character.
+    end : int64, shape (b,)
+        Offset behind its last character, where CR, LF or CR LF begins.
+    mark : int64, shape (b,)
+        Offset of the last character of the line end; the text's length where the last line has none.
+    """
+
+    start: Index
+    end: Index
+    mark: Index
+
+
+def layout_of(text: bytes) -> Layout:
+    """Return where the lines of a text are; LF, CR LF and CR end a line."""
+    characters = np.frombuffer(text, np.uint8)
+    is_end = characters == _LF
+    if b"\r" in text:
+        lone = characters == _CR
+        lone[:-1] &= ~is_end[1:]
+        is_end |= lone
+    mark = np.flatnonzero(is_end)
+    if not mark.size or mark[-1] != len(text) - 1:
+        mark = np.append(mark, len(text))
+    start = np.empty_like(mark)
+    start[0] = 0
+    start[1:] = mark[:-1] + 1
+    end = mark
+    if b"\r\n" in text:
+        before = np.maximum(mark - 1, 0)
+        end = mark - ((mark > start) & (characters[before] == _CR) & (mark < len(text)))
+    return Layout(start, end, mark)

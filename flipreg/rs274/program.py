@@ -1,0 +1,111 @@
+"""A program as its text: kept byte for byte, read in chunks when its words are asked for."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Protocol
+
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.lines import CHUNK_BYTES, pieces_of
+from flipreg.rs274.scan import scan_chunks
+
+__all__ = ["Program", "ProgramFile", "Readable", "parse", "read"]
+
+
+class Readable(Protocol):
+    """What can be read as a program: a name for messages, and the text in pieces."""
+
+    @property
+    def source(self) -> str:
+        """The name."""
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the text, cut anywhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """An RS-274 program that was read and is legal.
+
+    Attributes
+    ----------
+    text : bytes
+        The whole text, as it was.
+    source : str
+        The name it was read under, for messages.
+    """
+
+    text: bytes
+    source: str
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the text in pieces."""
+        return pieces_of(self.text)
+
+    def chunks(self) -> Iterator[Blocks]:
+        """Yield the blocks with their words, as columns in bounded chunks."""
+        return scan_chunks(self.pieces(), self.source)
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFile:
+    """A program in a file, read piece by piece: for programs larger than one wants in memory.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    source : str
+        Its name for messages.
+    """
+
+    path: FilePath
+    source: str
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the file's bytes in pieces.
+
+        Raises
+        ------
+        OSError
+            If the file can't be read.
+        """
+        with self.path.open("rb", buffering=0) as file:
+            while piece := file.read(CHUNK_BYTES):
+                yield piece
+
+
+def parse(text: bytes | str, *, source: str = "<text>") -> Program:
+    r"""Read a program's text.
+
+    Parameters
+    ----------
+    text : bytes or str
+        The program; a str is taken as UTF-8.
+    source : str
+        Name for messages.
+
+    Returns
+    -------
+    Program
+        The same text, known to be legal block by block.
+
+    Raises
+    ------
+    ProgramError
+        At the first block that is not RS-274, with line and column.
+
+    Examples
+    --------
+    >>> parse("G21 G90\nG0 X1.5\nM2\n").text
+    b'G21 G90\nG0 X1.5\nM2\n'
+    """
+    program = Program(text.encode() if isinstance(text, str) else bytes(text), source)
+    for _ in program.chunks():
+        pass
+    return program
+
+
+def read(path: str | FilePath) -> Program:
+    """Read a program from a file; as `parse`, and OSError if the file can't be read."""
+    return parse(FilePath(path).read_bytes(), source=str(path))

@@ -175,7 +175,7 @@ def _arc_deviation(
     for normal in np.flatnonzero(np.bincount(moved.normal[arcs], minlength=3)):
         plane = moved.normal[arcs] == normal
         rows = arcs[plane]
-        axes = [(normal + 1) % 3, (normal + 2) % 3]
+        axes = [int(normal + 1) % 3, int(normal + 2) % 3]
         ours, theirs = (_half_way(path, rows, axes) for path in (moved, output))
         worst[plane] = np.maximum(worst[plane], np.abs(ours - theirs).max(axis=1))
     return "arc", arcs, worst
@@ -249,7 +249,8 @@ def _arcs_named_again(
     has_code = np.zeros(len(ours), np.bool_)
     has_code[ours.block[one[ours.letter[one] == ord("G")]]] = True
     is_arc = (theirs.letter[other] == ord("G")) & np.isin(values, _ARC_CODES)
-    return np.logical_and(is_arc, ~has_code[theirs.block[other]])
+    again: NDArray[np.bool_] = is_arc & ~has_code[theirs.block[other]]
+    return again
 
 
 def _compare_comments(ours: Blocks, theirs: Blocks) -> None:

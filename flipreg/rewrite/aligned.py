@@ -97,7 +97,7 @@ def _levels(blocks: Blocks, modes: Modes, axis: AxisMap) -> Index:
     rows = rows_of(blocks, modes, "R")
     block = blocks.block[rows]
     is_level = (at(modes.motion, block) >= _FIRST_CYCLE) & (at(modes.normal, block) == axis.axis)
-    rows = rows[is_level]
+    rows = np.compress(is_level, rows)
     if rows.size and axis.sign < 0:
         what = f"a canned cycle along {XYZ[axis.axis]} would have to drill the other way; write its moves out"
         raise blocks.refusal(what, row=int(rows[0]))

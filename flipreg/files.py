@@ -1,0 +1,95 @@
+"""Files as the command line needs them: programs in, results out in one step or not at all."""
+
+import os
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import BinaryIO
+
+from flipreg.errors import FlipregError
+from flipreg.rs274.lines import CHUNK_BYTES
+from flipreg.rs274.program import ProgramFile, Readable
+
+__all__ = ["FileError", "open_program", "replace_file"]
+
+
+class FileError(FlipregError, OSError):
+    """A file that cannot be read or written; the text gives its name and the reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class _StreamProgram:
+    """A program on standard input; it can be read once."""
+
+    stream: BinaryIO
+    source: str = "<stdin>"
+
+    def pieces(self) -> Iterator[bytes]:
+        while piece := self.stream.read(CHUNK_BYTES):
+            yield piece
+
+
+@dataclass(frozen=True, slots=True)
+class _NamedFile:
+    """A program in a file, whose troubles are told in one line."""
+
+    file: ProgramFile
+
+    @property
+    def source(self) -> str:
+        return self.file.source
+
+    def pieces(self) -> Iterator[bytes]:
+        try:
+            yield from self.file.pieces()
+        except OSError as error:
+            raise FileError(f"{self.source}: cannot be read: {_reason(error)}") from None
+
+
+def open_program(name: str, stdin: BinaryIO) -> Readable:
+    """Return the program of a path, or of standard input for `-`; it is read when its pieces are."""
+    return _StreamProgram(stdin) if name == "-" else _NamedFile(ProgramFile(FilePath(name), name))
+
+
+def replace_file(name: str, parts: Iterable[bytes]) -> None:
+    """Write a file in one step: an existing file is replaced whole, or not touched.
+
+    Raises
+    ------
+    FileError
+        If it cannot be written.
+    """
+    target = FilePath(os.path.realpath(name))
+    if target.is_dir():
+        raise FileError(f"{name}: cannot be written: it is a directory")
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    except OSError as error:
+        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+    try:
+        with open(handle, "wb") as file:
+            file.writelines(parts)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, _mode(target))
+        os.replace(temporary, target)
+    except OSError as error:
+        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+    finally:
+        with suppress(FileNotFoundError):
+            os.unlink(temporary)
+
+
+def _mode(target: FilePath) -> int:
+    """Return the mode of the file that is replaced, or the mode a new file gets."""
+    if target.exists():
+        return target.stat().st_mode & 0o7777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()

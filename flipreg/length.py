@@ -1,0 +1,47 @@
+"""Lengths and points as people write them on a command line: `12.5`, `0.5in`, `25.4,0`."""
+
+import re
+from decimal import Decimal
+
+from flipreg.errors import UsageError
+
+__all__ = ["parse_length_mm", "parse_lengths_mm"]
+
+_MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": Decimal("25.4")}
+
+_LENGTH = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)) ?(mm|in)?")
+
+
+def parse_length_mm(text: str) -> Decimal:
+    """Return a length in millimetres, exactly as written; millimetres unless it carries a unit.
+
+    Raises
+    ------
+    UsageError
+        If it is not a decimal number with an optional `mm` or `in`.
+
+    Examples
+    --------
+    >>> parse_length_mm("0.5in")
+    Decimal('12.70')
+    """
+    found = _LENGTH.fullmatch(text.strip())
+    if found is None:
+        raise UsageError(f"{text!r} is not a length; expected a number such as 12.5, 12.5mm or 0.5in")
+    number, unit = found.groups(default="")
+    return Decimal(number) * _MM_PER[unit]
+
+
+def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Decimal, ...]:
+    """Return lengths separated by commas, as many as one of `counts`, in millimetres.
+
+    Raises
+    ------
+    UsageError
+        If there are more or fewer, or one is not a length.
+    """
+    parts = text.split(",")
+    if len(parts) not in counts:
+        wanted = " or ".join(("X,Y", "X,Y,Z")[count - 2] for count in counts)
+        raise UsageError(f"{text!r} has {len(parts)} lengths; expected {wanted}, separated by commas")
+    return tuple(parse_length_mm(part) for part in parts)

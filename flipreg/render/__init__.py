@@ -1,0 +1,1 @@
+"""Reports as text and JSON, all from the same findings."""

@@ -1,0 +1,255 @@
+"""What one program does: extents, depth, tools, feeds, time.
+
+Everything is of the controlled point, in the program frame, millimetres. The tool's own size is not in it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.arc import arc_bounds, arc_length
+from flipreg.path import Kind, Path
+from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.program import Readable
+from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.state import State
+from flipreg.verify.face import FaceProgram
+
+__all__ = ["Extent", "Summary", "face_program", "summarise"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Lowest and highest X, Y and Z, in millimetres; NaN where a coordinate was never named."""
+
+    low_mm: tuple[float, float, float]
+    high_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """One program in figures.
+
+    Attributes
+    ----------
+    source : str
+        Its name.
+    unit : str
+        'mm', 'inch', or 'mm and inch' where it changes midway.
+    unit_stated : bool
+        Whether the program says so with G20 or G21; without it, numbers are read as millimetres.
+    blocks, motions : int
+        Lines of the file, and motions made of them.
+    cutting, moving : Extent or None
+        Extents of the fed motions, and of all motions; None where there are none.
+    start_mm, end_mm : three floats
+        The first X, Y and Z that are named, and where the last motion ends.
+    tools : tuple of int
+        Tool numbers that make motions, in order of first use; -1 for none named.
+    feed_mm_per_min, speed_rpm : pair of floats or None
+        Lowest and highest while cutting; None where none was named.
+    cut_mm, rapid_mm : float
+        Lengths of the fed motions and of the traverses with known ends.
+    cut_min : float
+        Time of the fed motions at their feed, in minutes, without acceleration and without traverses, whose
+        speed is the machine's; NaN if a feed is missing.
+    drilled : int
+        Blocks that are canned cycles.
+    work_offsets : tuple of int
+        Coordinate systems used: 1 for G54 to 9 for G59.3.
+    """
+
+    source: str
+    unit: str
+    unit_stated: bool
+    blocks: int
+    motions: int
+    cutting: Extent | None
+    moving: Extent | None
+    start_mm: tuple[float, float, float]
+    end_mm: tuple[float, float, float]
+    tools: tuple[int, ...]
+    feed_mm_per_min: tuple[float, float] | None
+    speed_rpm: tuple[float, float] | None
+    cut_mm: float
+    rapid_mm: float
+    cut_min: float
+    drilled: int
+    work_offsets: tuple[int, ...]
+
+
+def summarise(program: Readable) -> Summary:
+    """Return what a program does, in bounded memory.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, or cannot be interpreted.
+    """
+    totals = _Totals()
+    for lines, inch, path, state in _run(program):
+        totals.add(lines, inch, path, state)
+    return totals.summary(program.source)
+
+
+def face_program(program: Readable, *, tool_diameter_mm: float | None = None) -> FaceProgram:
+    """Return a program as one of a face: interpreted whole, with its name, unit and tool.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, or cannot be interpreted.
+    """
+    parts, inches = [], False
+    for _, inch, path, _ in _run(program):
+        inches |= inch[1]
+        if len(path):
+            parts.append(path)
+    path = Path.concatenate(parts) if parts else Path.empty()
+    return FaceProgram(path, program.source, tool_diameter_mm, inches)
+
+
+def _run(program: Readable) -> Iterator[tuple[int, tuple[bool, bool], Path, State]]:
+    """Yield each chunk's lines, whether it has millimetre blocks and inch blocks, its motions, the state."""
+    state = State()
+    for blocks in scan_chunks(program.pieces(), program.source):
+        modes, path, state = interpret_blocks(blocks, state)
+        inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - blocks.first_line]
+        used = (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
+        yield len(blocks), used, path, state
+
+
+class _Totals:
+    def __init__(self) -> None:
+        self._blocks = self._motions = self._drilled = 0
+        self._units = [False, False]
+        self._stated = False
+        self._cutting, self._moving = _Box(), _Box()
+        self._start = np.full(3, np.nan)
+        self._end = (np.nan, np.nan, np.nan)
+        self._tools: dict[int, None] = {}
+        self._offsets: dict[int, None] = {}
+        self._feed, self._speed = _Range(), _Range()
+        self._lengths = [0.0, 0.0]
+        self._minutes = 0.0
+
+    def add(self, lines: int, used: tuple[bool, bool], path: Path, state: State) -> None:
+        self._blocks += lines
+        self._stated = state.units_stated
+        self._units = [a or b for a, b in zip(self._units, used, strict=True)]
+        if not len(path):
+            return
+        self._motions += len(path)
+        cut = path.is_cut
+        self._moving.include(path.end)
+        fed = path.take(cut)
+        self._cutting.include(fed.start)
+        self._cutting.include(fed.end)
+        arcs = fed.take(fed.is_arc)
+        for box in (self._cutting, self._moving):
+            box.include_arcs(arcs)
+        for axis in np.flatnonzero(np.isnan(self._start)):
+            named = path.end[~np.isnan(path.end[:, axis]), axis]
+            self._start[axis] = named[0] if named.size else np.nan
+        self._end = _triple(path.end[-1])
+        self._tools.update(dict.fromkeys(_in_order(path.tool)))
+        self._offsets.update(dict.fromkeys(_in_order(path.work_offset)))
+        self._drilled += int(np.count_nonzero(np.diff(path.line[path.cycle > 0], prepend=-1)))
+        self._feed.include(fed.feed_mm_per_min)
+        self._speed.include(np.abs(fed.spindle_rpm[fed.spindle_rpm != 0]))
+        length = _lengths(fed)
+        self._lengths[0] += float(np.nansum(length))
+        self._lengths[1] += float(np.nansum(_lengths(path.take(~cut))))
+        self._minutes += float(np.sum(length[length > 0] / fed.feed_mm_per_min[length > 0]))
+
+    def summary(self, source: str) -> Summary:
+        millimetres, inches = self._units
+        return Summary(
+            source=source,
+            unit="mm and inch" if millimetres and inches else "inch" if inches else "mm",
+            unit_stated=self._stated,
+            blocks=self._blocks,
+            motions=self._motions,
+            cutting=self._cutting.extent(),
+            moving=self._moving.extent(),
+            start_mm=_triple(self._start),
+            end_mm=self._end,
+            tools=tuple(self._tools),
+            feed_mm_per_min=self._feed.pair(),
+            speed_rpm=self._speed.pair(),
+            cut_mm=self._lengths[0],
+            rapid_mm=self._lengths[1],
+            cut_min=self._minutes,
+            drilled=self._drilled,
+            work_offsets=tuple(self._offsets),
+        )
+
+
+class _Box:
+    def __init__(self) -> None:
+        self._low = np.full(3, np.nan)
+        self._high = np.full(3, np.nan)
+        self._used = False
+
+    def include(self, points: Floats) -> None:
+        if len(points):
+            self._used = True
+            self._low = np.fmin(self._low, np.fmin.reduce(points, axis=0))
+            self._high = np.fmax(self._high, np.fmax.reduce(points, axis=0))
+
+    def include_arcs(self, arcs: Path) -> None:
+        """Include what arcs reach beyond their ends."""
+        for normal in range(3):
+            rows = arcs.take(arcs.normal == normal)
+            if not len(rows):
+                continue
+            axes = [(normal + 1) % 3, (normal + 2) % 3]
+            reach = arc_bounds(rows.start[:, axes], rows.end[:, axes], rows.centre[:, axes], rows.sweep_deg)
+            self._low[axes] = np.fmin(self._low[axes], reach[:, :2].min(axis=0))
+            self._high[axes] = np.fmax(self._high[axes], reach[:, 2:].max(axis=0))
+
+    def extent(self) -> Extent | None:
+        return Extent(_triple(self._low), _triple(self._high)) if self._used else None
+
+
+class _Range:
+    def __init__(self) -> None:
+        self._low, self._high = np.inf, -np.inf
+
+    def include(self, values: Floats) -> None:
+        known = values[~np.isnan(values)]
+        if known.size:
+            self._low, self._high = min(self._low, float(known.min())), max(self._high, float(known.max()))
+
+    def pair(self) -> tuple[float, float] | None:
+        return (self._low, self._high) if self._low <= self._high else None
+
+
+def _lengths(path: Path) -> Floats:
+    """Return the length of each motion, NaN where an end is not known."""
+    step = path.end - path.start
+    length = np.sqrt(np.einsum("ij,ij->i", step, step))
+    arcs = np.flatnonzero(path.kind == Kind.ARC)
+    if arcs.size:
+        rows = np.arange(len(arcs))
+        normal = path.normal[arcs].astype(np.intp)
+        spoke = path.start[arcs] - path.centre[arcs]
+        spoke[rows, normal] = 0.0
+        radius = np.sqrt(np.einsum("ij,ij->i", spoke, spoke))
+        length[arcs] = arc_length(radius, path.sweep_deg[arcs], step[arcs, normal])
+    return length
+
+
+def _in_order(column: NDArray[np.generic]) -> list[int]:
+    """Return the different values in the order they appear first."""
+    changed = np.flatnonzero(np.concatenate(([True], column[1:] != column[:-1])))
+    return [int(value) for value in column[changed].tolist()]
+
+
+def _triple(point: Floats) -> tuple[float, float, float]:
+    x, y, z = np.round(point, 9).tolist()
+    return x, y, z

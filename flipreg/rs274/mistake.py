@@ -281,7 +281,7 @@ class _Mistake:
         operator = _OPERATOR.match(self.rest)
         if operator and (self.last.isdigit() or self.last in tuple(".]")):
             return self.error(
-                f"found the operator {_squeezed(operator[1])} outside [ ]: put the expression in square brackets, as in X[1+2]",
+                f"found the operator {_squeezed(operator[1])} outside [ ]: put the expression in them, as in X[1+2]",
                 length=operator.end(1),
             )
         if first == "/":

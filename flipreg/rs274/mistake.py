@@ -211,7 +211,9 @@ class _Mistake:
             length = self.at - start + (more.end() if more else 1)
             return self.error(f"this line number is too long: {rule}", start=start, length=length)
         if "LINE_DIGITS" in expected or self.rest[:1] in tuple(".,+-"):
-            return self.error(f"found {self.found()} after {digits}: {rule}", start=start, length=self.at + 1 - start)
+            return self.error(
+                f"found {self.found()} after {digits}: {rule}", start=start, length=self.at + len(self.rest[:1]) - start
+            )
         return self.item_unknown()
 
     def program_number(self) -> BlockSyntaxError:

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from flipreg.verify.match import OUTLINE_WEIGHT, Faces, Match, Shared, thinned
 from flipreg.verify.placement import Placement
 
-__all__ = ["Pull", "best_match", "pull_of", "refined"]
+__all__ = ["Pull", "best_match", "hole_votes", "pull_of", "refined"]
 
 Floats = NDArray[np.float64]
 
@@ -166,18 +166,21 @@ def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[: _OUTLINE_TRIES**2]:
         shifts.append(pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
-    shifts += _hole_votes(faces, matrix)
+    theirs = faces.back.holes.centre_mm @ matrix.T
+    shifts += hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)
     return [Placement(matrix, shift) for shift in shifts]
 
 
-def _hole_votes(faces: Faces, matrix: Floats) -> list[Floats]:
-    """Return the shifts that bring most holes of the back onto holes of the front, most votes first."""
-    ours = thinned(faces.front.holes.centre_mm, _VOTERS)
-    theirs = thinned(faces.back.holes.centre_mm, _VOTERS) @ matrix.T
+def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats]:
+    """Return the shifts that bring most of the points `theirs` onto points `ours`, most votes first.
+
+    Both of shape (n, 2), in millimetres in one frame.
+    """
+    ours, theirs = thinned(ours, _VOTERS), thinned(theirs, _VOTERS)
     if len(ours) < 2 or len(theirs) < 2:
         return []
     shift = (ours[:, np.newaxis] - theirs).reshape(-1, 2)
-    cell = max(1.0, 4.0 * faces.tolerance_mm)
+    cell = max(1.0, 4.0 * tolerance_mm)
     votes: list[tuple[int, Floats]] = []
     for half in (0.0, 0.5):
         grid = np.floor(shift / cell + half).astype(np.int64)

@@ -89,7 +89,7 @@ class Curve:
             known = ~shapely.intersects_xy(unknown, samples)
             samples = samples[known]
         centroid = shapely.get_coordinates(shapely.centroid(polygon))[0]
-        chords = np.atleast_1d(shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1)))
+        chords = np.asarray(shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1)))
         tree = STRtree(chords.tolist())
         return cls(ring, samples, centroid, float(polygon.area), float(polygon.length), tree, unknown)
 

@@ -143,7 +143,7 @@ class Faces:
     def _tree(self, face: str) -> STRtree:
         if face not in self._trees:
             holes = self.front.holes if face == "front" else self.back.holes
-            self._trees[face] = STRtree(np.atleast_1d(shapely.points(holes.centre_mm)).tolist())
+            self._trees[face] = STRtree(np.asarray(shapely.points(holes.centre_mm)).tolist())
         return self._trees[face]
 
     def _pair(self, i: int, j: int, front: Outline, back: Outline) -> Shared:

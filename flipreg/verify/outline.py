@@ -47,6 +47,8 @@ class Outline:
         Cutter radius compensation is on: the programmed contour is the edge itself.
     side : Side
         Where the edge lies.
+    is_silhouette : bool
+        The edge of all that is swept, where no closed contour is driven.
     """
 
     loop: Loop
@@ -55,6 +57,7 @@ class Outline:
     tool_radius_mm: float | None
     is_compensated: bool
     side: Side = Side.INSIDE
+    is_silhouette: bool = False
 
     @property
     def edge_radius_mm(self) -> float | None:

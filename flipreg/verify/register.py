@@ -24,7 +24,7 @@ from flipreg.verify.finding import Status
 from flipreg.verify.match import Faces, Match, two_way
 from flipreg.verify.placement import Placement
 
-__all__ = ["Register", "measure", "register"]
+__all__ = ["Register", "measure", "measured", "nothing_shared", "register"]
 
 Floats = NDArray[np.float64]
 
@@ -103,11 +103,12 @@ def measure(faces: Faces, placement: Placement) -> Register:
     """Return the register of two faces at a placement; see `register`."""
     match = best_match(faces, placement.matrix, placement)
     if match is None:
-        return _nothing_shared()
+        return nothing_shared()
     return measured(faces, match, placement)
 
 
-def _nothing_shared() -> Register:
+def nothing_shared() -> Register:
+    """Return the register of faces that share nothing: not determined."""
     return Register(
         Status.NOT_DETERMINED, None, None, None, None, None, None, "nothing that both faces share was found"
     )
@@ -174,14 +175,17 @@ def _worst(
 
 def _evidence(faces: Faces, match: Match) -> str:
     parts: list[str] = []
-    if match.outlines:
+    by_silhouette = any(outline.is_silhouette for outline in faces.front.outlines)
+    if match.outlines and by_silhouette:
+        parts.append("the silhouette of the cut")
+    elif match.outlines:
         parts.append(_count(len(match.outlines), "outline"))
     if len(match.front_hole):
         parts.append(_count(len(match.front_hole), "hole"))
     text = ", ".join(parts)
     if match.outlines and not all(pair.tools_known for pair in match.outlines):
         text += " (outlines as driven by the tool's centre: true only for tools of one diameter)"
-    elif match.outlines:
+    elif match.outlines and not by_silhouette:
         text += " (outlines after the tool radius)"
     spare = [
         f"{_count(count, 'hole')} of the {face}"

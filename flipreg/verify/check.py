@@ -1,0 +1,209 @@
+"""The check of a front and a back: whether they belong to one part.
+
+What a pass means is written in `flipreg.verify.register`. Besides, no other way round may fit clearly better, no
+outline or holes may be left over that look like misplaced partners, and each face must use one work offset.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import isfinite
+from typing import Literal
+
+from flipreg.errors import UsageError
+from flipreg.geometry.isometry import Isometry
+from flipreg.verify.align import best_match
+from flipreg.verify.bounds import bounds_finding, bounds_of
+from flipreg.verify.case import Case
+from flipreg.verify.datum import datum_findings, datum_of
+from flipreg.verify.diagnosis import diagnose
+from flipreg.verify.doubt import containment, doubts
+from flipreg.verify.face import Face
+from flipreg.verify.features import face_features
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.match import Faces
+from flipreg.verify.notes import notes
+from flipreg.verify.placement import Placement
+from flipreg.verify.register import Register, measured, nothing_shared
+from flipreg.verify.report import Flip, FlipChoice, Report
+from flipreg.verify.search import Fit, choose, fits, orientation_of
+from flipreg.verify.silhouette import with_silhouettes
+
+__all__ = ["check"]
+
+
+def check(
+    front: Face,
+    back: Face,
+    *,
+    tolerance_mm: float,
+    flip: Isometry | None = None,
+    axis: Literal["x", "y"] | None = None,
+    thickness_mm: float | None = None,
+) -> Report:
+    """Decide whether two faces are in register.
+
+    Parameters
+    ----------
+    front, back : sequence of FaceProgram
+        The programs of each face, each in its own program frame; at least one each.
+    tolerance_mm : float
+        Largest deviation that is in register, in millimetres, over 0.
+    flip : Isometry, optional
+        Maps the front program's numbers to the back program's, as `Isometry.mirror_x` and `Isometry.mirror_y` of
+        the datum do. Where it is not given it is worked out from what both faces share, and the back is then in
+        register only with the datum that was found, which has to be set on the machine.
+    axis : 'x' or 'y', optional
+        The flip axis, where it is known and the datum is not; ignored if `flip` is given.
+    thickness_mm : float, optional
+        Measured thickness of the blank; with it the depths of both faces are added up.
+
+    Returns
+    -------
+    Report
+        Its `in_register` is True only by proof.
+
+    Raises
+    ------
+    UsageError
+        If a face has no program, or the tolerance or the thickness is not a length over 0.
+    """
+    _refuse_unusable(front, back, tolerance_mm, thickness_mm)
+    faces = Faces(face_features(front), face_features(back), tolerance_mm)
+    given = None if flip is None else Placement.of(~flip)
+    case, alternatives = _case(faces, given, axis)
+    if not case.has_proof:
+        seen = with_silhouettes(faces)
+        if seen is not None:
+            case, alternatives = _case(seen, given, axis)
+    return _report(front, back, case, alternatives, thickness_mm=thickness_mm)
+
+
+def _case(faces: Faces, given: Placement | None, axis: str | None) -> tuple[Case, tuple[Fit, ...]]:
+    """Return what there is to judge, and the other ways round that are as good."""
+    found = fits(faces)
+    if given is not None:
+        match = best_match(faces, given.matrix, given)
+        register = nothing_shared() if match is None else measured(faces, match, given)
+        orientation = orientation_of(given.isometry)
+        case = Case(faces, given, orientation, match, register, tuple(found), is_found=False)
+        others = [fit for fit in choose(found).all if fit.orientation != orientation]
+        return case, tuple(others) if register.status is Status.PASS else ()
+    chosen = choose([fit for fit in found if axis is None or fit.orientation.axis == axis])
+    best = chosen.best
+    if best is None:
+        return Case(faces, None, None, None, nothing_shared(), tuple(found), is_found=True), ()
+    case = Case(faces, best.placement, best.orientation, best.match, best.register, tuple(found), is_found=True)
+    return case, chosen.alternatives
+
+
+def _report(
+    front: Face, back: Face, case: Case, alternatives: tuple[Fit, ...], *, thickness_mm: float | None
+) -> Report:
+    datum = datum_of(front, back, case.placement)
+    bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
+    doubtful = doubts(case)
+    about_datum = datum_findings(datum, front, back)
+    mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
+    verdict = _verdict(case.register, [*doubtful, *mixed])
+    diagnosis = None
+    if verdict is not Status.PASS:
+        diagnosis = diagnose(case).sentence
+    flip = _flip(case, alternatives)
+    findings = [_register_finding(case, verdict, diagnosis)]
+    if diagnosis is not None:
+        status = Status.FAIL if verdict is Status.FAIL else Status.WARN
+        findings.append(Finding("diagnosis", status, diagnosis))
+    findings += [_flip_finding(flip, case), *doubtful, *about_datum]
+    findings.append(bounds_finding(bounds, case.faces.tolerance_mm))
+    findings += notes(front, back, case, thickness_mm)
+    return Report(
+        front=tuple(program.name for program in front),
+        back=tuple(program.name for program in back),
+        tolerance_mm=case.faces.tolerance_mm,
+        verdict=verdict,
+        flip=flip,
+        register=replace(case.register, status=verdict),
+        datum=datum,
+        bounds=bounds,
+        diagnosis=diagnosis,
+        findings=tuple(findings),
+    )
+
+
+def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
+    """Return the register's status, unless a doubt is stronger: a doubt never makes it a pass."""
+    states = {finding.status for finding in doubtful}
+    if Status.FAIL in states:
+        return Status.FAIL
+    if Status.NOT_DETERMINED in states:
+        return Status.NOT_DETERMINED
+    return register.status
+
+
+def _register_finding(case: Case, verdict: Status, diagnosis: str | None) -> Finding:
+    register = case.register
+    limit = case.faces.tolerance_mm
+    if register.worst_mm is None or register.worst_at_mm is None:
+        return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
+    x_mm, y_mm = register.worst_at_mm
+    size = (
+        f"the faces differ by at most {register.worst_mm:.3f} mm"
+        if register.worst_mm <= limit
+        else f"the faces are up to {register.worst_mm:.3f} mm apart"
+    )
+    text = f"{size} (allowed {limit:g} mm), worst at X {x_mm:.2f} Y {y_mm:.2f}; compared: {register.evidence}"
+    if verdict is Status.NOT_DETERMINED:
+        text += "; this is no proof of register"
+    elif verdict is Status.FAIL and diagnosis is None:
+        text += "; no usual mistake explains it"
+    return Finding("register", verdict, text, register.program, register.line)
+
+
+def _flip(case: Case, alternatives: tuple[Fit, ...]) -> Flip:
+    others = tuple(_choice(fit) for fit in alternatives)
+    if case.placement is None:
+        return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
+    x_mm, y_mm = case.placement.offset_mm.tolist()
+    if case.orientation is None:
+        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), case.is_found, others)
+    choice = FlipChoice(case.orientation.axis, (x_mm, y_mm), case.orientation.words)
+    return Flip(choice, case.is_found, others)
+
+
+def _choice(fit: Fit) -> FlipChoice:
+    return FlipChoice(fit.orientation.axis, fit.datum_mm, fit.orientation.words)
+
+
+def _flip_finding(flip: Flip, case: Case) -> Finding:
+    """Say which flip was used, how it is known, and what else would do."""
+    choice = flip.choice
+    if choice.datum_mm is None:
+        return Finding(
+            "flip",
+            Status.NOT_DETERMINED,
+            "which way the blank is flipped cannot be told from the programs: name the axis and the datum",
+        )
+    at = f"X {choice.datum_mm[0]:g} Y {choice.datum_mm[1]:g}"
+    if flip.is_found:
+        text = f"found: {choice.words}, the back's program zero at {at} of the front; set that on the machine"
+    else:
+        text = f"given: {choice.words}, the back's program zero at {at} of the front"
+    if flip.alternatives:
+        others = "; ".join(
+            f"{other.words}, zero at X {other.datum_mm[0]:g} Y {other.datum_mm[1]:g}"
+            for other in flip.alternatives
+            if other.datum_mm is not None
+        )
+        return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
+    sure = case.has_proof and case.register.status is Status.PASS
+    return Finding("flip", Status.PASS if sure or not flip.is_found else Status.NOT_DETERMINED, text)
+
+
+def _refuse_unusable(front: Face, back: Face, tolerance_mm: float, thickness_mm: float | None) -> None:
+    for name, face in (("front", front), ("back", back)):
+        if len(face) == 0:
+            raise UsageError(f"the {name} has no program; a check needs at least one for each face")
+    if not (isfinite(tolerance_mm) and tolerance_mm > 0.0):
+        raise UsageError(f"the tolerance is a length over 0 mm, got {tolerance_mm}")
+    if thickness_mm is not None and not (isfinite(thickness_mm) and thickness_mm > 0.0):
+        raise UsageError(f"the thickness is a length over 0 mm, got {thickness_mm}")

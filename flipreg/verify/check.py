@@ -21,6 +21,7 @@ from flipreg.verify.face import Face
 from flipreg.verify.features import face_features
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.match import Faces
+from flipreg.verify.mistake import joined_sentence
 from flipreg.verify.notes import notes
 from flipreg.verify.placement import Placement
 from flipreg.verify.register import Register, measured, nothing_shared
@@ -74,7 +75,10 @@ def check(
     if not case.has_proof:
         seen = with_silhouettes(faces)
         if seen is not None:
-            case, alternatives = _case(seen, given, axis)
+            by_silhouette = _case(seen, given, axis)
+            # Silhouettes that agree nowhere are of different regions and say nothing.
+            if by_silhouette[0].passing:
+                case, alternatives = by_silhouette
     return _report(front, back, case, alternatives, thickness_mm=thickness_mm)
 
 
@@ -105,9 +109,12 @@ def _report(
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])
-    diagnosis = None
-    if verdict is not Status.PASS:
-        diagnosis = diagnose(case).sentence
+    mistakes = () if verdict is Status.PASS else diagnose(case)
+    if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
+        verdict = Status.FAIL
+    diagnosis = joined_sentence(mistakes)
+    if diagnosis is None and verdict is Status.FAIL:
+        diagnosis = next((doubt.message for doubt in doubtful if doubt.status is Status.FAIL), None)
     flip = _flip(case, alternatives)
     findings = [_register_finding(case, verdict, diagnosis)]
     if diagnosis is not None:
@@ -146,14 +153,16 @@ def _register_finding(case: Case, verdict: Status, diagnosis: str | None) -> Fin
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
     x_mm, y_mm = register.worst_at_mm
-    size = (
-        f"the faces differ by at most {register.worst_mm:.3f} mm"
-        if register.worst_mm <= limit
-        else f"the faces are up to {register.worst_mm:.3f} mm apart"
+    apart = "differ by at most" if register.worst_mm <= limit else "are up to"
+    tail = "" if register.worst_mm <= limit else " apart"
+    text = (
+        f"the faces {apart} {register.worst_mm:.3f} mm{tail} (allowed {limit:g} mm), "
+        f"worst at X {x_mm:.2f} Y {y_mm:.2f}; compared: {register.evidence}"
     )
-    text = f"{size} (allowed {limit:g} mm), worst at X {x_mm:.2f} Y {y_mm:.2f}; compared: {register.evidence}"
     if verdict is Status.NOT_DETERMINED:
         text += "; this is no proof of register"
+    elif verdict is Status.FAIL and register.worst_mm <= limit:
+        text += "; other findings disprove register all the same"
     elif verdict is Status.FAIL and diagnosis is None:
         text += "; no usual mistake explains it"
     return Finding("register", verdict, text, register.program, register.line)
@@ -195,8 +204,8 @@ def _flip_finding(flip: Flip, case: Case) -> Finding:
             if other.datum_mm is not None
         )
         return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
-    sure = case.has_proof and case.register.status is Status.PASS
-    return Finding("flip", Status.PASS if sure or not flip.is_found else Status.NOT_DETERMINED, text)
+    sure = case.register.is_proof and case.register.status is Status.PASS
+    return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
 
 
 def _refuse_unusable(front: Face, back: Face, tolerance_mm: float, thickness_mm: float | None) -> None:

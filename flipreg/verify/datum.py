@@ -109,16 +109,17 @@ def _closure(datum: Datum) -> Finding:
     if not away:
         status = Status.NOT_DETERMINED if datum.offset_mm is None else Status.PASS
         return Finding("datum", status, f"{where}; all programs end over their program zero")
-    ends = ", ".join(f"{stay.program} ends {_at(stay.end_mm)}" for stay in away[:4])
+    ends = ", ".join(f"{stay.program} ends {_at(stay.end_mm)}" for stay in away[:2])
+    ends += f" and {len(away) - 2} more" if len(away) > 2 else ""
     return Finding(
         "datum",
         Status.NOT_DETERMINED,
-        f"{where}; a program that does not end over its zero cannot show a lost zero at its end: {ends}",
+        f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}",
     )
 
 
 def _at(point: tuple[float, float] | None) -> str:
-    return "nowhere known" if point is None else f"at X {point[0]:g} Y {point[1]:g}"
+    return "nowhere known" if point is None else f"at X {round(point[0], 3):g} Y {round(point[1], 3):g}"
 
 
 def _offset_word(number: int) -> str:

@@ -4,7 +4,7 @@ Each mistake is tried as a correction: it is named only if the faces are in regi
 named, because what both faces share cannot tell between them.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,78 +14,41 @@ from flipreg.verify.features import Features
 from flipreg.verify.finding import Status
 from flipreg.verify.gap import even_gap, gap_words, largest_pair
 from flipreg.verify.match import Faces, Match
+from flipreg.verify.mistake import Mistake, correction_words, shift_words
 from flipreg.verify.placement import Placement
 from flipreg.verify.register import measured
 from flipreg.verify.search import ORIENTATIONS, Fit, choose, fits
 
-__all__ = ["Diagnosis", "Mistake", "diagnose"]
+__all__ = ["diagnose"]
 
 Floats = NDArray[np.float64]
 
 INCH_MM = 25.4
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
-    """One mistake that explains what is seen.
+def diagnose(case: Case) -> tuple[Mistake, ...]:
+    """Return the mistakes that would bring the faces into register; none or several.
 
-    Attributes
+    Parameters
     ----------
-    code : str
-        'offset', 'rotation', 'not mirrored', 'other axis', 'flip line', 'wrong end', 'units', 'tool'.
-    sentence : str
-        What it is and what to do about it.
-    is_small : bool
-        A plain small shift or turn, which needs no further explanation.
+    case : Case
+        Two faces whose register was not shown.
     """
-
-    code: str
-    sentence: str
-    is_small: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Diagnosis:
-    """The mistakes that would explain the register of two faces, none or several."""
-
-    mistakes: tuple[Mistake, ...]
-
-    @property
-    def sentence(self) -> str | None:
-        """All of it as text for the person, None where no mistake is known."""
-        if not self.mistakes:
-            return None
-        if len(self.mistakes) == 1:
-            return self.mistakes[0].sentence
-        listed = " ".join(f"({index}) {m.sentence}" for index, m in enumerate(self.mistakes, start=1))
-        return f"Several mistakes would explain it, because the shared features are symmetric: {listed}"
-
-
-def diagnose(case: Case) -> Diagnosis:
-    """Return the mistakes that would bring the faces into register."""
     mistakes: list[Mistake] = []
-    own = next((fit for fit in case.found if fit.orientation == case.orientation), None)
-    best = max((fit.match.score for fit in case.found), default=0.0)
-    if own is not None and own.register.status is Status.PASS and _is_enough(own, best):
+    own = next((fit for fit in case.passing if fit.orientation == case.orientation), None)
+    if own is not None and case.is_found and own.orientation.axis == "none":
+        return (_other_way(case, own),)
+    if own is not None:
         mistakes += _offset(case, own)
     elif case.match is not None:
-        mistakes += _rotation(case, case.match, best)
+        mistakes += _rotation(case, case.match)
     if not any(mistake.is_small for mistake in mistakes):
-        mistakes += [
-            _other_way(case, fit)
-            for fit in case.found
-            if fit.orientation != case.orientation and fit.register.status is Status.PASS and _is_enough(fit, best)
-        ]
+        mistakes += [_other_way(case, fit) for fit in case.passing if fit.orientation != case.orientation]
     if not mistakes:
         mistakes += _units(case) or _tool(case)
     if not mistakes and case.match is not None:
         mistakes += _odd_one(case, case.match)
-    return Diagnosis(tuple(mistakes))
-
-
-def _is_enough(fit: Fit, best: float) -> bool:
-    """Whether a fit explains nearly as much as the best one; half of the holes would be no explanation."""
-    return fit.match.score >= 0.8 * best
+    return tuple(mistakes)
 
 
 def _offset(case: Case, own: Fit) -> list[Mistake]:
@@ -95,63 +58,63 @@ def _offset(case: Case, own: Fit) -> list[Mistake]:
     dx_mm, dy_mm = (case.placement.offset_mm - own.placement.offset_mm).tolist()
     if max(abs(dx_mm), abs(dy_mm)) <= 1e-4:
         return []
-    size = case.faces.front.size_mm
-    small = float(np.hypot(dx_mm, dy_mm)) <= max(10.0, 0.05 * size)
-    reading = f"The back sits {shift_words(dx_mm, dy_mm)}"
+    small = float(np.hypot(dx_mm, dy_mm)) <= max(10.0, 0.05 * case.faces.front.size_mm)
+    code, why = ("offset", "") if small else _reason_of_shift(case, dx_mm, dy_mm)
     x_mm, y_mm = own.datum_mm
-    cure = (
-        f"put the back's program zero at X {x_mm:g} Y {y_mm:g} of the front's numbers, "
-        f"or shift the back program {_in_its_numbers(own, -dx_mm, -dy_mm)}"
-    )
-    code, reason = _reason_of_shift(case, dx_mm, dy_mm) if not small else ("offset", "")
-    return [Mistake(code, f"{reading}{reason}: {cure}.", small)]
-
-
-def _in_its_numbers(fit: Fit, dx_mm: float, dy_mm: float) -> str:
-    """Say a shift of the front's frame as a shift of the back program's own numbers."""
-    own = fit.placement.matrix.T @ np.array([dx_mm, dy_mm])
-    x_mm, y_mm = (np.round(own, 4) + 0.0).tolist()
-    return f"by X {x_mm:g} Y {y_mm:g}"
+    return [
+        Mistake(
+            code,
+            f"the back sits {shift_words(dx_mm, dy_mm)}, seen from the front{why}",
+            f"put the back's program zero at X {x_mm:g} Y {y_mm:g} of the front's numbers, "
+            f"or {correction_words(case.placement, own.placement)}",
+            is_small=small,
+        )
+    ]
 
 
 def _reason_of_shift(case: Case, dx_mm: float, dy_mm: float) -> tuple[str, str]:
     """Return code and words for a large shift across or along the flip axis."""
-    axis = case.orientation.axis if case.orientation is not None else "none"
-    if axis == "none":
+    if case.orientation is None or case.orientation.axis == "none":
         return "offset", ""
+    across = 0 if case.orientation.axis == "y" else 1
+    shift = np.abs([dx_mm, dy_mm])
     low, high = case.faces.front.cut_box_mm[:2], case.faces.front.cut_box_mm[2:]
-    across = 0 if axis == "y" else 1
-    shift = np.array([dx_mm, dy_mm])
-    room = np.maximum(2.0, 0.03 * (high - low))
-    whole = [abs(abs(shift[i]) - c) <= room[i] for i in (0, 1) for c in (high[i] - low[i], abs(high[i] + low[i]))]
-    is_whole = (whole[0] or whole[1], whole[2] or whole[3])
-    still = np.abs(shift) <= room
-    name = "XY"[across]
-    if is_whole[across] and still[1 - across]:
-        half = abs(shift[across]) / 2
-        return "flip line", f", as if the flip line were wrong by half the blank ({name} {half:g})"
-    if is_whole[1 - across] and still[across]:
-        return "wrong end", ", the length of the part: as if zero had been taken at the wrong end"
-    if abs(abs(shift[across]) - (high - low)[across] / 2) <= room[across] and still[1 - across]:
-        return "flip line", f", half the part: the flip line is wrong by {abs(shift[across]) / 2:g} mm in {name}"
+    tools = [2 * radius for radius in case.faces.front.radius_mm if radius is not None]
+    # Zero in a corner of the blank or of the part: the size of the blank, of the cut, or of the part itself.
+    sizes = [high - low, np.abs(high + low), *(high - low - tool for tool in tools)]
+    room = np.maximum(2.0, 0.02 * (high - low))
+    still = shift <= room
+    is_whole = [any(abs(shift[i] - size[i]) <= room[i] for size in sizes) for i in (0, 1)]
+    is_half = [any(abs(shift[i] - size[i] / 2) <= room[i] for size in sizes) for i in (0, 1)]
+    along = 1 - across
+    if still[along] and (is_whole[across] or is_half[across]):
+        line = f"the flip line is wrong by {shift[across] / 2:g} mm in {'XY'[across]}"
+        part = "half the blank" if is_whole[across] else "a quarter of the blank"
+        return "flip line", f", as if {line}, {part}"
+    if still[across] and is_whole[along]:
+        return "wrong end", ", the length of the part, as if zero had been taken at the wrong end"
+    if is_whole[across] and is_whole[along]:
+        return "wrong end", ", as if zero had been taken at the opposite corner"
     return "offset", ""
 
 
-def _rotation(case: Case, match: Match, best: float) -> list[Mistake]:
+def _rotation(case: Case, match: Match) -> list[Mistake]:
     """Name a turn with a shift."""
-    turned = measured(case.faces, match, match.placement)
     angle = case.register.rotation_deg
-    if turned.status is not Status.PASS or not angle or match.score < 0.8 * best:
+    best = max((fit.match.score for fit in case.found), default=0.0)
+    if case.placement is None or not angle or match.score < 0.8 * best:
         return []
-    dx_mm, dy_mm = case.register.dx_mm or 0.0, case.register.dy_mm or 0.0
+    if measured(case.faces, match, match.placement).status is not Status.PASS:
+        return []
     way = "counter-clockwise" if angle > 0 else "clockwise"
-    shift = "" if np.hypot(dx_mm, dy_mm) < 0.005 else f" about the front's zero and sits {shift_words(dx_mm, dy_mm)}"
+    dx_mm, dy_mm = case.register.dx_mm or 0.0, case.register.dy_mm or 0.0
+    shift = "" if np.hypot(dx_mm, dy_mm) < 0.005 else f" and sits {shift_words(dx_mm, dy_mm)}"
     return [
         Mistake(
             "rotation",
-            f"The back is turned {abs(angle):.3f}° {way}{shift}, seen from the front: turn the blank back by that "
-            "or shift the back program by the same turn.",
-            abs(angle) < 5.0,
+            f"the back is turned {abs(angle):.3f}° {way} about the front's zero{shift}, seen from the front",
+            f"{correction_words(case.placement, match.placement)}, or turn the blank on the table to match",
+            is_small=abs(angle) < 5.0,
         )
     ]
 
@@ -160,21 +123,20 @@ def _other_way(case: Case, fit: Fit) -> Mistake:
     """Name a back that fits when it is taken the other way round."""
     x_mm, y_mm = fit.datum_mm
     datum = f"X {x_mm:g} Y {y_mm:g}"
-    wanted = case.orientation
     if fit.orientation.axis == "none":
-        how = ", turned by half a turn," if fit.orientation.is_turned else ""
+        turned = ", after half a turn," if fit.orientation.is_turned else ""
         return Mistake(
             "not mirrored",
-            f"The back is not mirrored: its numbers{how} match the front's as they stand "
-            f"(its zero at {datum} of the front). Make the back program by flipping, then check again.",
+            f"the back is not mirrored: its numbers{turned} match the front's (its zero at {datum} of the front)",
+            "make the back program by flipping it, then check again",
         )
-    axis = fit.orientation.axis
+    wanted = case.orientation
     asked = "" if wanted is None or wanted.axis == "none" else f", not about {wanted.axis.upper()}"
     return Mistake(
         "other axis",
-        f"The back is mirrored about the other axis, which is the same as turned by 180°: it fits "
-        f"{fit.orientation.words}{asked}, with its zero at {datum} of the front. Flip the blank about {axis.upper()}, "
-        "or make the back program again for the axis you use.",
+        f"the back is mirrored about the other axis, which is the same as turned by 180°: it fits "
+        f"{fit.orientation.words}{asked}, with its zero at {datum} of the front",
+        f"flip the blank about {fit.orientation.axis.upper()}, or make the back program again for the axis you use",
     )
 
 
@@ -184,8 +146,8 @@ def _units(case: Case) -> list[Mistake]:
     if ours <= 0.0 or theirs <= 0.0:
         return []
     for factor, words in (
-        (INCH_MM, "the back's numbers are inches but are read as millimetres"),
-        (1.0 / INCH_MM, "the back's numbers are millimetres but are read as inches"),
+        (INCH_MM, "the back's numbers are inches but are read as millimetres (it is 25.4 times too small)"),
+        (1.0 / INCH_MM, "the back's numbers are millimetres but are read as inches (it is 25.4 times too large)"),
     ):
         if not 0.5 <= theirs * factor / ours <= 2.0:
             continue
@@ -195,8 +157,9 @@ def _units(case: Case) -> list[Mistake]:
             return [
                 Mistake(
                     "units",
-                    f"Wrong unit: {words}. With the right one they fit, {best.orientation.words}. "
-                    "Check the unit word (G20 inch, G21 mm) at the start of the back program.",
+                    f"wrong unit: {words}; with the right one it fits, {best.orientation.words}",
+                    "check the unit word (G20 inch, G21 mm) of both programs: one of them is wrong",
+                    is_certain=True,
                 )
             ]
     return []
@@ -207,49 +170,61 @@ def _tool(case: Case) -> list[Mistake]:
     pair = largest_pair(case.faces)
     if pair is None:
         return []
+    for placement in _places(case, pair.front_curve.centroid_mm, pair.back_curve.centroid_mm):
+        gap = even_gap(pair, placement, case.faces.tolerance_mm)
+        if gap is None or abs(gap) <= case.faces.tolerance_mm:
+            continue
+        ours = case.faces.front.outlines[pair.front].edge_radius_mm
+        theirs = case.faces.back.outlines[pair.back].edge_radius_mm
+        words = gap_words(gap, ours, theirs)
+        where = "outside" if gap > 0 else "inside"
+        cure = (
+            "check the tool diameter and the allowance the program was made with"
+            if pair.tools_known
+            else "name the tool diameters; if the tools are alike, one program was made for another tool"
+        )
+        return [
+            Mistake(
+                "tool",
+                f"the back's outline runs {abs(gap):.2f} mm {where} the front's all round"
+                + (f": {words}" if words else ""),
+                cure,
+                is_certain=words is not None,
+            )
+        ]
+    return []
+
+
+def _places(case: Case, front_centre: Floats, back_centre: Floats) -> list[Placement]:
+    """Return placements where the largest outlines may lie one in the other."""
     places = [] if case.placement is None else [case.placement]
     places += [] if case.match is None else [case.match.placement]
     places += [fit.placement for fit in case.found]
     ways = ORIENTATIONS if case.orientation is None else (case.orientation,)
-    for matrix in (way.matrix for way in ways):
-        places.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))
-    for placement in places:
-        gap = even_gap(pair, placement, case.faces.tolerance_mm)
-        if gap is None or abs(gap) <= case.faces.tolerance_mm:
-            continue
-        where = "outside" if gap > 0 else "inside"
-        ours = case.faces.front.outlines[pair.front].edge_radius_mm
-        theirs = case.faces.back.outlines[pair.back].edge_radius_mm
-        words = gap_words(gap, ours, theirs)
-        reason = words or (
-            "check the tool diameter and the allowance of that program"
-            if pair.tools_known
-            else "if the tools differ by that, name their diameters; else the tool radius is wrong in one program"
-        )
-        return [Mistake("tool", f"The back's outline runs {abs(gap):.2f} mm {where} the front's all round: {reason}.")]
-    return []
+    return places + [Placement(way.matrix, front_centre - way.matrix @ back_centre) for way in ways]
 
 
 def _odd_one(case: Case, match: Match) -> list[Mistake]:
-    """Say what is off where the rest agrees."""
+    """Say which holes are off where the rest agrees."""
     faces, limit = case.faces, case.faces.tolerance_mm
-    if len(match.front_hole) < 2:
+    if len(match.front_hole) + 4 * len(match.outlines) < 3 or len(match.front_hole) == 0:
         return []
     ours = faces.front.holes.centre_mm[match.front_hole]
     off = np.hypot(*(match.placement.apply(faces.back.holes.centre_mm[match.back_hole]) - ours).T)
     bad = np.flatnonzero(off > limit)
-    if 0 < len(bad) <= len(off) // 2:
-        at = ours[bad[0]]
-        line = int(faces.back.holes.line[match.back_hole[bad[0]]])
-        rest = "one hole is" if len(bad) == 1 else f"{len(bad)} holes are"
-        return [
-            Mistake(
-                "hole",
-                f"Most of it agrees, but {rest} off by up to {float(off.max()):.2f} mm, the first at "
-                f"X {at[0]:g} Y {at[1]:g} (line {line} of the back): one hole is misplaced in one of the programs.",
-            )
-        ]
-    return []
+    if not 0 < len(bad) <= (len(off) - 1 if match.outlines else len(off) // 2):
+        return []
+    x_mm, y_mm = ours[bad[0]].tolist()
+    line = int(faces.back.holes.line[match.back_hole[bad[0]]])
+    rest = "one hole is" if len(bad) == 1 else f"{len(bad)} holes are"
+    return [
+        Mistake(
+            "hole",
+            f"most of it agrees, but {rest} off by up to {float(off.max()):.2f} mm, "
+            f"at X {x_mm:g} Y {y_mm:g} (line {line} of the back)",
+            "one of the programs has the hole in a wrong place; compare both with the plan",
+        )
+    ]
 
 
 def _scaled(features: Features, factor: float) -> Features:
@@ -269,17 +244,3 @@ def _scaled(features: Features, factor: float) -> Features:
         for outline in features.outlines
     )
     return replace(features, holes=holes, outlines=outlines, cut_box_mm=features.cut_box_mm * factor)
-
-
-def shift_words(dx_mm: float, dy_mm: float) -> str:
-    """Say a shift of the back, seen on the front: '0.40 mm to the right along X and 0.30 mm ...'."""
-    parts: list[str] = []
-    if abs(dx_mm) >= 0.0005:
-        parts.append(f"{_length(dx_mm)} to the {'right' if dx_mm > 0 else 'left'} along X")
-    if abs(dy_mm) >= 0.0005:
-        parts.append(f"{_length(dy_mm)} {'up' if dy_mm > 0 else 'down'} along Y")
-    return " and ".join(parts) + ", seen from the front" if parts else "where it should"
-
-
-def _length(value_mm: float) -> str:
-    return f"{abs(value_mm):.2f} mm" if abs(value_mm) >= 0.01 else f"{abs(value_mm):.4f} mm"

@@ -31,9 +31,11 @@ def doubts(case: Case) -> list[Finding]:
     if case.by_silhouette:
         found += _silhouette(case)
     found += _better_way_round(case)
-    if case.match is not None and case.placement is not None:
+    if found or case.placement is None:
+        return found
+    if case.register.status is Status.PASS:
         found += _left_over_holes(case, case.placement)
-    if case.placement is not None:
+    if case.register.status is not Status.FAIL:
         found += _beside(case, case.placement)
     return found
 

@@ -102,6 +102,6 @@ def _thickness(case: Case, thickness_mm: float) -> Finding:
     return Finding(
         "thickness",
         Status.PASS,
-        f"the cuts of both faces meet at everything that is shared, by at least {-most:.2f} mm "
+        f"the cuts of both faces meet at everything that is shared, by at least {max(-most, 0.0):.2f} mm "
         f"({thickness_mm:g} mm thick; tabs not counted)",
     )

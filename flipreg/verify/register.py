@@ -28,6 +28,8 @@ __all__ = ["Register", "measure", "measured", "nothing_shared", "register"]
 
 Floats = NDArray[np.float64]
 
+_NEAR_MM = 5.0
+"""Holes nearer than this to their partners lie where they were said to be, in millimetres; ours."""
 _UNSEEN_TURN_MM = 0.003
 """A rotation that moves nothing further than this is rounding and reported as 0; ours."""
 
@@ -57,6 +59,8 @@ class Register:
         The back program with the worst point.
     line : int or None
         Its line.
+    is_proof : bool
+        Whether what is shared can decide register at all.
     """
 
     status: Status
@@ -71,11 +75,7 @@ class Register:
     holes: int = 0
     program: str | None = None
     line: int | None = None
-
-    @property
-    def is_proof(self) -> bool:
-        """Whether what is shared can decide register at all."""
-        return self.outlines >= 1 or self.holes >= 2
+    is_proof: bool = False
 
 
 def register(front: Face, back: Face, front_from_back: Isometry, tolerance_mm: float) -> Register:
@@ -114,8 +114,11 @@ def nothing_shared() -> Register:
     )
 
 
-def measured(faces: Faces, match: Match, placement: Placement) -> Register:
-    """Return how far the matched features are apart when the back lies at `placement`."""
+def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool = False) -> Register:
+    """Return how far the matched features are apart when the back lies at `placement`.
+
+    `is_found` says that the placement was searched for, which asks for more evidence.
+    """
     worst, at, program, line = _worst(faces, match, placement)
     pull = pull_of(faces, match, match.placement, most=2000)
     planned, landed = pull.front_mm, placement.apply(pull.back_mm)
@@ -128,7 +131,7 @@ def measured(faces: Faces, match: Match, placement: Placement) -> Register:
     if abs(np.radians(turn)) * faces.front.size_mm <= _UNSEEN_TURN_MM:
         turn, (dx_mm, dy_mm) = 0.0, fit.shift_mm
     outlines, holes = len(match.outlines), len(match.front_hole)
-    proof = outlines >= 1 or holes >= 2
+    proof = outlines >= 1 or _holes_prove(faces, match, placement, is_found=is_found)
     if worst > faces.tolerance_mm:
         status = Status.FAIL if proof else Status.NOT_DETERMINED
     else:
@@ -146,7 +149,26 @@ def measured(faces: Faces, match: Match, placement: Placement) -> Register:
         holes=holes,
         program=program,
         line=line,
+        is_proof=proof,
     )
+
+
+def _holes_prove(faces: Faces, match: Match, placement: Placement, *, is_found: bool) -> bool:
+    """Return whether shared holes can be no accident.
+
+    Two holes that agree where they were said to be are enough. Where the place itself was searched for, any two
+    holes of one distance would agree: then it takes most of the holes of the face that has fewer.
+    """
+    ours = faces.front.holes.centre_mm[match.front_hole]
+    theirs = faces.back.holes.centre_mm[match.back_hole]
+    left = np.hypot(*(match.placement.apply(theirs) - ours).T)
+    agreeing = int((left <= max(2.0 * faces.tolerance_mm, 0.1)).sum())
+    if agreeing < 2:
+        return False
+    off = np.hypot(*(placement.apply(theirs) - ours).T)
+    if not is_found and float(np.median(off)) <= _NEAR_MM:
+        return True
+    return agreeing >= 0.6 * min(len(faces.front.holes), len(faces.back.holes))
 
 
 def _worst(

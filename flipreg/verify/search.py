@@ -151,7 +151,7 @@ def fits(faces: Faces) -> list[Fit]:
         if match is None:
             continue
         placement = unturned(faces, match, orientation.matrix)
-        found.append(Fit(orientation, placement, match, measured(faces, match, placement)))
+        found.append(Fit(orientation, placement, match, measured(faces, match, placement, is_found=True)))
     return found
 
 

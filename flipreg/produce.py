@@ -11,6 +11,7 @@ from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
+from math import ceil
 
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
@@ -26,6 +27,9 @@ __all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isom
 
 _WAITING = 2
 """Chunks that wait for their proof; ours: enough to keep a second core busy."""
+
+_NOISE = 1e-3
+"""A billionth of a millimetre, in millionths: floating-point noise of an exact rewrite."""
 
 _BOM = b"\xef\xbb\xbf"
 
@@ -242,11 +246,21 @@ def _line_end(text: bytes) -> bytes:
 
 def _header(source: str, done: str, largest_mm: float, motions: int, *, line_end: bytes) -> bytes:
     lines = (
-        f"made by flipreg from {source}: {done}",
-        f"proved: {motions} motions read again, largest deviation {largest_mm:.6f} mm",
+        f"made by flipreg from {_file_name(source)}: {done}",
+        f"proved: {motions} motions read again, largest deviation {_rounded_up(largest_mm):.6f} mm",
         "try this program above the work first; the machine maker's manual comes first",
     )
     return b"".join(b"(" + _comment(line) + b")" + line_end for line in lines)
+
+
+def _rounded_up(deviation_mm: float) -> float:
+    """Return a deviation with six decimals that is not below it; noise of the arithmetic counts as none."""
+    return ceil(deviation_mm * 1e6 - _NOISE) / 1e6
+
+
+def _file_name(source: str) -> str:
+    """Return the name without its folders: where a program lay says nothing at the machine."""
+    return source.replace("\\", "/").rsplit("/", 1)[-1]
 
 
 def _comment(text: str) -> bytes:

@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.digits import number_texts, rescale
-from flipreg.rewrite.rows import IJK, XYZ, at, is_incremental, rows_of
+from flipreg.rewrite.rows import IJK, XYZ, is_incremental, rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
 __all__ = ["AxisMap", "axis_maps", "coordinate_edits", "unit_decimals"]
@@ -82,7 +83,7 @@ def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap) -> list[Edits]
     points = rows_of(blocks, modes, XYZ[axis.axis])
     centres = rows_of(blocks, modes, IJK[axis.axis])
     levels = _levels(blocks, modes, axis)
-    rows = np.concatenate((points, centres, levels)) if centres.size or levels.size else points
+    rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points
     if not rows.size:
         return []
     edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows)

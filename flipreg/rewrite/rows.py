@@ -1,14 +1,13 @@
 """Rows of a chunk's words by what they are: the context a rewrite needs."""
 
-from typing import TypeVar
-
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.block import Blocks
+from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
-__all__ = ["IJK", "XYZ", "at", "is_incremental", "rows_of", "word_in_block"]
+__all__ = ["IJK", "XYZ", "is_incremental", "rows_of", "word_in_block"]
 
 Index = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -16,24 +15,17 @@ Flags = NDArray[np.bool_]
 XYZ, IJK = "XYZ", "IJK"
 """Letters of points and of arc centres, by axis."""
 
-Scalar = TypeVar("Scalar", bound=np.generic)
-
 _FIRST_CYCLE = 810
 _BACK_BORING = 870
 
 
 def rows_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
     """Return the rows of a letter's words in blocks that are executed."""
-    rows = np.flatnonzero(blocks.letter == ord(letter))
-    executes = at(modes.executes, blocks.block[rows])
+    rows = blocks.rows(letter)
+    if not rows.size:
+        return rows
+    executes = at(modes.executes, blocks.block.take(rows))
     return rows if executes.all() else rows[executes]
-
-
-def at(column: NDArray[Scalar], block: Index) -> NDArray[Scalar]:
-    """Return a column's value at each of the named blocks."""
-    if column.strides == (0,) and len(column):
-        return np.broadcast_to(column[0], len(block))
-    return column[block]
 
 
 def is_incremental(blocks: Blocks, modes: Modes, rows: Index) -> Flags:

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.rewrite.rows import at, rows_of
+from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
 __all__ = ["PlaneMap", "ArcSense", "plane_map"]

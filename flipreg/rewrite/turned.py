@@ -14,9 +14,10 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import blocks_case, unit_decimals
 from flipreg.rewrite.digits import number_texts, round_to_decimals
-from flipreg.rewrite.rows import at, rows_of, word_in_block
+from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
 __all__ = ["turned_edits"]

@@ -94,9 +94,21 @@ class Blocks:
     comment_block: Index
     expressions: Mapping[int, Expression] = field(default_factory=dict)
     settings: tuple[Setting, ...] = ()
+    _by_letter: Index = field(init=False, repr=False)
+    _letter_end: Index = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # One radix sort a chunk: every reader of the columns asks for rows by letter, again and again.
+        object.__setattr__(self, "_by_letter", np.argsort(self.letter, kind="stable"))
+        object.__setattr__(self, "_letter_end", np.cumsum(np.bincount(self.letter, minlength=128)))
 
     def __len__(self) -> int:
         return len(self.line_start)
+
+    def rows(self, letter: str) -> Index:
+        """Return the rows of all words with a letter, in file order."""
+        code = ord(letter)
+        return self._by_letter[self._letter_end[code - 1] : self._letter_end[code]]
 
     def location(self, block: int, start: int, end: int) -> Location:
         """Return the place of the characters from `start` to `end`, which lie in the named block."""

@@ -20,7 +20,6 @@ INCH_MM = 25.4
 """Millimetres in one inch, exactly."""
 
 _AXES = "XYZ"
-_M = ord("M")
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -89,7 +88,7 @@ def in_mm(letter: Letter, inch: Flags) -> Floats:
 
 def _executed(blocks: Blocks, values: Floats) -> tuple[int, bool]:
     """Return how many blocks are executed, and whether the program ends there."""
-    rows = np.flatnonzero(blocks.letter == _M)
+    rows = blocks.rows("M")
     if rows.size:
         ends = rows[np.isin(values[rows], PROGRAM_ENDS)]
         if ends.size:

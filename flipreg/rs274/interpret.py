@@ -29,11 +29,13 @@ from flipreg.rs274.column import at, constant
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.modes import chunk_modes, padded, state_after, unchanged
 from flipreg.rs274.motion import MotionRows, motion_rows
+from flipreg.rs274.program import Readable
+from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import Modes, State
 from flipreg.rs274.technology import Technology, technology
 from flipreg.rs274.values import literal_values, word_values
 
-__all__ = ["interpret", "interpret_blocks"]
+__all__ = ["interpret", "interpret_blocks", "interpret_chunks"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -48,8 +50,37 @@ _SIDE_OF: Mapping[int, Compensation] = {
 }
 
 
-def interpret(chunks: Iterable[Blocks]) -> Path:
+def interpret(program: Readable) -> Path:
     """Return all motions of a program.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program.
+
+    Returns
+    -------
+    Path
+        One row a motion, in the order of execution, in the program's own coordinates and in millimetres.
+
+    Raises
+    ------
+    ProgramError
+        At the first block that is not legal.
+    RefusedError
+        At the first block that is understood, but cannot be interpreted.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.program import parse
+    >>> interpret(parse("G21 G90 G0 X0 Y0 Z5\nG1 X2.5 F600")).end[-1].tolist()
+    [2.5, 0.0, 5.0]
+    """
+    return interpret_chunks(scan_chunks(program.pieces(), program.source))
+
+
+def interpret_chunks(chunks: Iterable[Blocks]) -> Path:
+    """Return all motions of a program that is read already.
 
     Parameters
     ----------
@@ -99,7 +130,7 @@ def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
     Raises
     ------
     ProgramError, RefusedError
-        As `interpret`.
+        As `interpret_chunks`.
     """
     try:
         return _interpreted(blocks, state)

@@ -35,7 +35,8 @@ def layout_of(text: bytes) -> Layout:
     """Return where the lines of a text are; LF, CR LF and CR end a line."""
     characters = np.frombuffer(text, np.uint8)
     is_end = characters == _LF
-    if b"\r" in text:
+    has_returns = b"\r" in text
+    if has_returns:
         lone = characters == _CR
         lone[:-1] &= ~is_end[1:]
         is_end |= lone
@@ -46,7 +47,7 @@ def layout_of(text: bytes) -> Layout:
     start[0] = 0
     start[1:] = mark[:-1] + 1
     end = mark
-    if b"\r\n" in text:
+    if has_returns:
         before = np.maximum(mark - 1, 0)
         end = mark - ((mark > start) & (characters[before] == _CR) & (mark < len(text)))
     return Layout(start, end, mark)

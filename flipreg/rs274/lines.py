@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 
 __all__ = ["CHUNK_BYTES", "MAX_LINE_BYTES", "pieces_of", "whole_lines"]
 
-CHUNK_BYTES = 256 * 1024
+CHUNK_BYTES = 512 * 1024
 """Size a chunk is filled up to; ours, measured."""
 
 MAX_LINE_BYTES = 64 * 1024

@@ -61,7 +61,7 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
     """
     value = loads.ending_at(end)
     # With the point inside: characters behind it stay, those before it move up by one place over the point.
-    behind = _TOP[np.where(pointed, np.minimum(decimals, 8), 8)]
+    behind = _TOP.take(np.where(pointed, np.minimum(decimals, 8), 8))
     value = (value & behind) | ((value << _EIGHT) & ~behind)
     out = _add_up(value, np.minimum(digits, 8))
     long = np.flatnonzero(digits + pointed > 8)
@@ -72,7 +72,7 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
 
 def _add_up(value: U64, count: Index) -> Index:
     """Return the number that the last `count` characters of each word spell."""
-    value &= _NIBBLES[count]
+    value &= _NIBBLES.take(count)
     value *= _TIMES_10
     value >>= _EIGHT
     value &= _PAIRS

@@ -83,24 +83,25 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     """
     text = padded[PADDING:]
     marks = np.flatnonzero((text - np.uint8(48)) > 9)
-    kind = _kinds()[text[marks]]
+    kind = _kinds().take(text.take(marks))
     line_marks = np.flatnonzero(kind == _EOL)
     hard = _hard_lines(marks, kind, line_marks, lines)
 
     # The last mark is a line end, so that every word has marks behind it to look at.
-    row = np.flatnonzero(kind <= _LABEL)
-    first = np.searchsorted(row, line_marks)
-    block = np.repeat(np.arange(lines), np.diff(first, prepend=0))
-    start = marks[row]
-    after = kind[row + 1]
+    is_word = kind <= _LABEL
+    row = np.flatnonzero(is_word)
+    behind = np.cumsum(is_word, dtype=np.int32).take(line_marks)
+    block = np.repeat(np.arange(lines), np.diff(behind, prepend=0))
+    start = marks.take(row)
+    after = kind.take(row + 1)
     signed = (after == _MINUS) | (after == _PLUS)
     whole = row + signed
     behind_whole = whole + 1
-    pointed = kind[behind_whole] == _POINT
-    point = marks[behind_whole]
-    end = marks[behind_whole + pointed]
+    pointed = kind.take(behind_whole) == _POINT
+    point = marks.take(behind_whole)
+    end = marks.take(behind_whole + pointed)
     decimals = np.where(pointed, end - point - 1, 0)
-    digits = point - marks[whole] - 1 + decimals
+    digits = point - marks.take(whole) - 1 + decimals
     too_long = digits > MAX_DIGITS
     if too_long.any():
         hard[block[too_long]] = True
@@ -109,7 +110,7 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     mantissa = mantissas(Loads(padded), end, decimals, digits, pointed)
     np.negative(mantissa, out=mantissa, where=after == _MINUS)
 
-    letter = text[start] & np.uint8(0xDF)
+    letter = text.take(start) & np.uint8(0xDF)
     words = WordColumns(letter, mantissa, decimals.astype(np.uint8), start, start + 1, end, block)
     label = np.flatnonzero(kind[row] == _LABEL)
     if label.size:
@@ -129,7 +130,7 @@ def _hard_lines(marks: Index, kind: Bytes, line_marks: Index, lines: int) -> Fla
     np.multiply(kind, 2, out=code[1:])
     code[1:-1] += np.diff(marks) > 1
     pair = np.ndarray((len(kind),), "<u2", code.data, 0, (1,))
-    broken = np.flatnonzero(_forbidden()[pair])
+    broken = np.flatnonzero(_forbidden().take(pair))
     hard[np.searchsorted(line_marks, broken)] = True
     return hard
 

@@ -70,14 +70,12 @@ class Words:
         self._blocks = blocks
         self._values = values
         self._letter = blocks.letter[:stop]
-        self._present = self._letter.tobytes()
         self._found: dict[str, Letter] = {}
 
     def rows(self, letter: str) -> Index:
         """Return the rows of all words with a letter, repeats in a block included."""
-        if letter.encode() not in self._present:
-            return _NONE
-        return np.flatnonzero(self._letter == ord(letter))
+        rows = self._blocks.rows(letter)
+        return rows if len(self._letter) == len(self._blocks.letter) else rows[rows < len(self._letter)]
 
     def __getitem__(self, letter: str) -> Letter:
         """Return the words with a letter.

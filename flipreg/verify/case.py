@@ -31,6 +31,8 @@ class Case:
         The best fit of each orientation.
     is_found : bool
         Whether the placement was worked out and not given.
+    asked_mm : float
+        The tolerance asked for; `faces.tolerance_mm` is larger where silhouettes agree less closely than that.
     """
 
     faces: Faces
@@ -40,6 +42,12 @@ class Case:
     register: Register
     found: tuple[Fit, ...]
     is_found: bool
+    asked_mm: float
+
+    @property
+    def is_coarse(self) -> bool:
+        """Whether the faces could be compared less closely than the tolerance asks for."""
+        return self.faces.tolerance_mm > self.asked_mm
 
     @property
     def has_proof(self) -> bool:

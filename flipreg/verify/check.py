@@ -71,32 +71,41 @@ def check(
     _refuse_unusable(front, back, tolerance_mm, thickness_mm)
     faces = Faces(face_features(front), face_features(back), tolerance_mm)
     given = None if flip is None else Placement.of(~flip)
-    case, alternatives = _case(faces, given, axis)
+    case, alternatives = _case(faces, given, axis, tolerance_mm)
     if not case.has_proof:
         seen = with_silhouettes(faces)
         if seen is not None:
-            by_silhouette = _case(seen, given, axis)
+            by_silhouette = _case(seen, given, axis, tolerance_mm)
             # Silhouettes that agree nowhere are of different regions and say nothing.
             if by_silhouette[0].passing:
                 case, alternatives = by_silhouette
     return _report(front, back, case, alternatives, thickness_mm=thickness_mm)
 
 
-def _case(faces: Faces, given: Placement | None, axis: str | None) -> tuple[Case, tuple[Fit, ...]]:
+def _case(faces: Faces, given: Placement | None, axis: str | None, asked_mm: float) -> tuple[Case, tuple[Fit, ...]]:
     """Return what there is to judge, and the other ways round that are as good."""
     found = fits(faces)
     if given is not None:
         match = best_match(faces, given.matrix, given)
         register = nothing_shared() if match is None else measured(faces, match, given)
         orientation = orientation_of(given.isometry)
-        case = Case(faces, given, orientation, match, register, tuple(found), is_found=False)
+        case = Case(faces, given, orientation, match, register, tuple(found), is_found=False, asked_mm=asked_mm)
         others = [fit for fit in choose(found).all if fit.orientation != orientation]
         return case, tuple(others) if register.status is Status.PASS else ()
     chosen = choose([fit for fit in found if axis is None or fit.orientation.axis == axis])
     best = chosen.best
     if best is None:
-        return Case(faces, None, None, None, nothing_shared(), tuple(found), is_found=True), ()
-    case = Case(faces, best.placement, best.orientation, best.match, best.register, tuple(found), is_found=True)
+        return Case(faces, None, None, None, nothing_shared(), tuple(found), is_found=True, asked_mm=asked_mm), ()
+    case = Case(
+        faces,
+        best.placement,
+        best.orientation,
+        best.match,
+        best.register,
+        tuple(found),
+        is_found=True,
+        asked_mm=asked_mm,
+    )
     return case, chosen.alternatives
 
 
@@ -109,7 +118,8 @@ def _report(
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])
-    mistakes = () if verdict is Status.PASS else diagnose(case)
+    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS
+    mistakes = () if is_plain else diagnose(case)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL
     diagnosis = joined_sentence(mistakes)
@@ -121,12 +131,12 @@ def _report(
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
         findings.append(Finding("diagnosis", status, diagnosis))
     findings += [_flip_finding(flip, case), *doubtful, *about_datum]
-    findings.append(bounds_finding(bounds, case.faces.tolerance_mm))
+    findings.append(bounds_finding(bounds, case.asked_mm))
     findings += notes(front, back, case, thickness_mm)
     return Report(
         front=tuple(program.name for program in front),
         back=tuple(program.name for program in back),
-        tolerance_mm=case.faces.tolerance_mm,
+        tolerance_mm=case.asked_mm,
         verdict=verdict,
         flip=flip,
         register=replace(case.register, status=verdict),
@@ -149,7 +159,7 @@ def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
 
 def _register_finding(case: Case, verdict: Status, diagnosis: str | None) -> Finding:
     register = case.register
-    limit = case.faces.tolerance_mm
+    limit = case.asked_mm
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
     x_mm, y_mm = register.worst_at_mm

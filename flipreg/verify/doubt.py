@@ -73,15 +73,19 @@ def _cut_points(features: Features) -> Floats:
 
 def _silhouette(case: Case) -> list[Finding]:
     """Doubt a silhouette unless it is irregular: unless it fits one way round and no other."""
-    passing = case.passing
-    if len(passing) == 1 and case.register.status is not Status.NOT_DETERMINED:
-        return []
-    if not passing:
-        reason = "the silhouettes of the cut differ in shape, so they are not one edge"
-    elif len(passing) > 1:
+    worst, status = case.register.worst_mm, case.register.status
+    limit = case.faces.tolerance_mm
+    if len(case.passing) > 1:
         reason = "the silhouettes of the cut are symmetric: any two of that size would agree"
+    elif case.is_coarse and (status is Status.PASS or (worst is not None and worst <= 3 * limit)):
+        reason = (
+            f"the silhouettes of the cut can be compared to about {limit:.2f} mm and no closer, "
+            "because the lines of both faces end at different places"
+        )
+    elif status is Status.NOT_DETERMINED and case.match is not None:
+        reason = "the silhouettes of the cut do not coincide"
     else:
-        reason = "nothing but the extents of the cut could be compared"
+        return []
     return [
         Finding("register", Status.NOT_DETERMINED, f"{reason}; it needs an outline or two holes cut from both faces")
     ]
@@ -89,10 +93,11 @@ def _silhouette(case: Case) -> list[Finding]:
 
 def _better_way_round(case: Case) -> list[Finding]:
     """Another way round in which clearly more coincides disproves the given one."""
-    if case.match is None:
+    score = 0.0 if case.match is None else case.match.score
+    if case.by_silhouette and len(case.passing) > 1:
         return []
     for fit in case.passing:
-        if fit.orientation != case.orientation and fit.match.score > 1.2 * case.match.score + 1.0:
+        if fit.orientation != case.orientation and fit.match.score > 1.2 * score + 1.0:
             x_mm, y_mm = fit.datum_mm
             return [
                 Finding(

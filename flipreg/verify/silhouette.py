@@ -16,6 +16,7 @@ from flipreg.verify.features import Features
 from flipreg.verify.loops import Loop
 from flipreg.verify.match import Faces
 from flipreg.verify.outline import Outline, Side
+from flipreg.verify.search import fits
 
 __all__ = ["silhouette", "with_silhouettes"]
 
@@ -23,18 +24,26 @@ Floats = NDArray[np.float64]
 
 _GROW_SHARE = 0.015
 """How far lines are grown, as a share of the size of the cut, at least 2 mm; ours: more than a stepover."""
+_COARSE_SHARE = 0.015
+"""Silhouettes that differ by more than this share of their size, or by 5 mm, are of different regions; ours."""
+_ROOM = 1.3
+"""How much more than the best agreement counts as agreement; ours."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
 
 
 def with_silhouettes(faces: Faces) -> Faces | None:
-    """Return the faces with silhouettes in place of outlines, None where a face has none."""
+    """Return the faces with silhouettes in place of outlines, None where a face has none.
+
+    Where the silhouettes agree in shape, but less closely than the tolerance asks for, the faces that are returned have
+    as their tolerance what the silhouettes can show.
+    """
     if faces.front.is_empty or faces.back.is_empty:
         return None
-    grow = max(2.0, _GROW_SHARE * max(faces.front.size_mm, faces.back.size_mm))
+    size = max(faces.front.size_mm, faces.back.size_mm)
     known = [radius for radius in (*faces.front.radius_mm, *faces.back.radius_mm) if radius is not None]
-    grow = max([grow, *known])
+    grow = max([2.0, _GROW_SHARE * size, *known])
     tools_known = len(known) == len(faces.front.radius_mm) + len(faces.back.radius_mm)
     seen: list[Features] = []
     for features in (faces.front, faces.back):
@@ -42,7 +51,11 @@ def with_silhouettes(faces: Faces) -> Faces | None:
         if ring is None:
             return None
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
-    return Faces(seen[0], seen[1], faces.tolerance_mm)
+    sharp = Faces(seen[0], seen[1], faces.tolerance_mm)
+    left = min((fit.register.worst_mm for fit in fits(sharp) if fit.register.worst_mm is not None), default=None)
+    if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
+        return sharp
+    return Faces(seen[0], seen[1], _ROOM * left)
 
 
 def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats | None:

@@ -128,7 +128,11 @@ class _Mistake:
             )
         signed = _SIGNED.match(self.rest)
         if signed:
-            value = signed[2] if signed[2].endswith("]") or signed[2][-1:].isdigit() else f"{signed[2]}..."
+            value = (
+                signed[2].replace("\t", " ")
+                if signed[2].endswith("]") or signed[2][-1:].isdigit()
+                else f"{signed[2]}..."
+            )
             instead = f"[0-{value}]" if signed[1] == "-" else value
             return self.error(
                 f"found the sign {signed[1]} before {signed[2][0]}: a sign belongs to a literal number only; "
@@ -375,8 +379,9 @@ def _last_operator(before: str) -> str:
 
 
 def _short(text: str) -> str:
-    """Return a text, or its first characters if it is too long for a message."""
-    return text if len(text) <= 30 else f"{text[:30]}..."
+    """Return a text as a message shows it: without tabs, only its beginning if it is long."""
+    plain = text.replace("\t", " ")
+    return plain if len(plain) <= 30 else f"{plain[:30]}..."
 
 
 def _squeezed(text: str) -> str:

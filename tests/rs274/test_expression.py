@@ -78,6 +78,7 @@ def test_the_arctangent_knows_four_quadrants(y: int, x: int, degrees: float) -> 
         ("[1 OR 0 AND 0]", 0),  # one rank, from left to right
         ("[0.5 AND -0.5]", 1),
         ("[0.5 XOR 0]", 1),
+        ("[2 XOR 3]", 0),
     ],
 )
 def test_operators_and_rounding(text: str, result: float) -> None:

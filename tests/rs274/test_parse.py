@@ -79,6 +79,7 @@ def test_flags_say_what_the_whole_line_is(text: str, flags: BlockFlag, letters: 
 
 def test_a_program_number_is_a_word_with_its_digits() -> None:
     assert parse_block(" O 00 12 (x)").words == (ParsedWord("O", (12, 0), 1, 3, 8),)
+    assert words("O12345678") == [("O", (12345678, 0))]
 
 
 @pytest.mark.parametrize(
@@ -163,6 +164,7 @@ def test_parameters_may_be_set_through_parameters() -> None:
     [
         ("G1 X", "X", "X has no value: expected a number, #parameter, [expression] or function after it"),
         ("G1 X  Y2", "X  ", "X has no value, found 'Y'"),
+        ("G1 X YABS[2]", "X ", "X has no value, found 'Y'"),
         ("G1 X (two)", "(", "round brackets are comments; use [ ] to group"),
         ("X.", ".", "found . without a digit"),
         ("X - Y1", "-", "found - without a digit"),
@@ -295,9 +297,11 @@ def nested(levels: int) -> str:
         (nested(DEEPEST), nested(DEEPEST + 1)),
         ("X" + "#" * DEEPEST + "1", "X" + "#" * (DEEPEST + 1) + "1"),
         ("X[1" + "+1" * (DEEPEST - 1) + "]", "X[1" + "+1" * DEEPEST + "]"),
+        ("XATAN[1]/" + nested(DEEPEST)[1:], "XATAN[1]/" + nested(DEEPEST + 1)[1:]),
+        ("XATAN" + nested(DEEPEST)[1:] + "/[1]", "XATAN" + nested(DEEPEST + 1)[1:] + "/[1]"),
         ("#1=" + nested(DEEPEST)[1:], "#1=" + nested(60_000 // 2)[1:]),
     ],
-    ids=["brackets", "hashes", "sums", "setting"],
+    ids=["brackets", "hashes", "sums", "second of two", "first of two", "setting"],
 )
 def test_an_expression_has_a_greatest_depth(fits: str, too_deep: str) -> None:
     parse_block(fits)
@@ -319,11 +323,12 @@ MEGABYTE = 1_000_000
     [
         ("X1" + " " * MEGABYTE + "2Y3", 2),
         ("X1(" + "a" * MEGABYTE + ")Y3", 2),
+        ("((a)" + "a" * MEGABYTE + ")X1", 1),
         ("X1;" + "(" * MEGABYTE, 1),
         ("(" + ";" * MEGABYTE + ")X1" + "\t" * MEGABYTE, 1),
         ("X1Y2" * 16_384, 32_768),
     ],
-    ids=["blanks", "comment", "comment to the end", "semicolons", "65536 characters"],
+    ids=["blanks", "comment", "nested comment", "comment to the end", "semicolons", "65536 characters"],
 )
 def test_a_long_line_of_blanks_and_comments_is_read(text: str, count: int) -> None:
     assert count == len(parse_block(text).words)

@@ -171,7 +171,7 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
             block = int(wrong.argmax())
             message = f"{what} while cutter compensation is on; write G40 before it"
             words = chunk.g.where((chunk.g.block == block) & np.isin(chunk.g.code, codes))
-            row = int(words.row[0]) if len(words) else chunk.words.first_row(block, "GXYZ")
+            row = int(words.row[-1]) if len(words) else chunk.words.first_row(block, "GXYZ")
             raise chunk.blocks.error(message, row=row)
 
 

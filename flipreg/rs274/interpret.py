@@ -51,7 +51,7 @@ _SIDE_OF: Mapping[int, Compensation] = {
 
 
 def interpret(program: Readable) -> Path:
-    """Return all motions of a program.
+    r"""Return all motions of a program.
 
     Parameters
     ----------

@@ -16,7 +16,9 @@ Floats = NDArray[np.float64]
 PROGRAM_ENDS = (2, 30)
 """The M codes behind which nothing is executed (NISTIR 6556, 3.6.1)."""
 
-_MACHINE_DATA = range(5161, 5400)
+_MACHINE_DATA = frozenset(first + axis for first in (5161, 5181, 5211, *range(5221, 5400, 20)) for axis in range(6)) | {
+    5220
+}
 """Parameters that hold home positions, offsets and coordinate systems (table 2 of the report)."""
 
 _M = ord("M")

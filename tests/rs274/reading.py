@@ -1,0 +1,47 @@
+"""Programs of these tests, read and interpreted in chunks of a chosen number of lines."""
+
+from collections.abc import Iterator
+from dataclasses import fields, replace
+
+import numpy as np
+
+from flipreg.path import Path
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.interpret import interpret_blocks, interpret_chunks
+from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.state import Modes, State
+
+__all__ = ["assert_same_path", "chunks_of", "modes_of", "path_of", "state_after"]
+
+
+def chunks_of(text: str, *, lines: int = 10_000) -> Iterator[Blocks]:
+    """Yield a program in chunks of so many lines; every chunk needs a word."""
+    each = text.splitlines(keepends=True)
+    for first in range(0, len(each), lines):
+        for blocks in scan_chunks(["".join(each[first : first + lines]).encode()], "test.ngc"):
+            yield replace(blocks, first_line=first + blocks.first_line)
+
+
+def path_of(text: str, *, lines: int = 10_000) -> Path:
+    """Return the motions of a program."""
+    return interpret_chunks(chunks_of(text, lines=lines))
+
+
+def state_after(text: str, *, lines: int = 10_000) -> State:
+    """Return the state behind a program."""
+    state = State()
+    for blocks in chunks_of(text, lines=lines):
+        _, _, state = interpret_blocks(blocks, state)
+    return state
+
+
+def modes_of(text: str) -> Modes:
+    """Return the modes of a program that fits one chunk."""
+    (blocks,) = chunks_of(text)
+    return interpret_blocks(blocks, State())[0]
+
+
+def assert_same_path(expected: Path, actual: Path) -> None:
+    """Assert that two paths agree to the last bit."""
+    for field in fields(Path):
+        np.testing.assert_array_equal(getattr(actual, field.name), getattr(expected, field.name), err_msg=field.name)

@@ -87,6 +87,8 @@ def _bounds(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stde
 
 
 def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    import json
+
     from flipreg.files import open_program
     from flipreg.produce import FlipAxis, flip_isometry
     from flipreg.render.json import to_json
@@ -110,7 +112,7 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         tolerance_mm=float(options.tolerance),
         thickness_mm=None if options.thickness is None else float(options.thickness),
     )
-    stdout.write((to_json(report) if options.json else to_text(report)).encode())
+    stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
     return DONE if report.in_register else NOT_SHOWN
 
 

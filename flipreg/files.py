@@ -9,26 +9,13 @@ from pathlib import Path as FilePath
 from typing import BinaryIO
 
 from flipreg.errors import FlipregError
-from flipreg.rs274.lines import CHUNK_BYTES
-from flipreg.rs274.program import ProgramFile, Readable
+from flipreg.rs274.program import Program, ProgramFile, Readable
 
 __all__ = ["FileError", "open_program", "replace_file"]
 
 
 class FileError(FlipregError, OSError):
     """A file that cannot be read or written; the text gives its name and the reason."""
-
-
-@dataclass(frozen=True, slots=True)
-class _StreamProgram:
-    """A program on standard input; it can be read once."""
-
-    stream: BinaryIO
-    source: str = "<stdin>"
-
-    def pieces(self) -> Iterator[bytes]:
-        while piece := self.stream.read(CHUNK_BYTES):
-            yield piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +36,12 @@ class _NamedFile:
 
 
 def open_program(name: str, stdin: BinaryIO) -> Readable:
-    """Return the program of a path, or of standard input for `-`; it is read when its pieces are."""
-    return _StreamProgram(stdin) if name == "-" else _NamedFile(ProgramFile(FilePath(name), name))
+    """Return the program of a path, or of standard input for `-`.
+
+    A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
+    kept in memory.
+    """
+    return Program(stdin.read(), "<stdin>") if name == "-" else _NamedFile(ProgramFile(FilePath(name), name))
 
 
 def replace_file(name: str, parts: Iterable[bytes]) -> None:

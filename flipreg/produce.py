@@ -13,12 +13,15 @@ from decimal import Decimal
 from enum import Enum
 from math import ceil
 
+import numpy as np
+
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import PROOF_TOLERANCE_MM, ProofError, Read, prove
 from flipreg.rewrite.rewriter import Rewriter
-from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import Scanner, scan_chunks
 from flipreg.rs274.state import State
@@ -189,7 +192,8 @@ def _produce(program: Readable, isometry: Isometry, done: str) -> Produced:
 
 def _proved(program: Readable, isometry: Isometry, worker: Executor) -> Iterator[tuple[bytes, Blocks, float, int]]:
     """Yield each chunk's new text, its source, its largest deviation and its motions."""
-    rewriter, output = Rewriter(isometry), Scanner(program.source)
+    decimals = 0 if isometry.is_axis_aligned else _most_decimals(program)
+    rewriter, output = Rewriter(isometry, decimals=decimals), Scanner(program.source)
     proof = _Proof(isometry)
     waiting: deque[tuple[bytes, Read, list[Future[Blocks]]]] = deque()
     before = State()
@@ -216,10 +220,23 @@ class _Proof:
     def of(self, text: bytes, source: Read, readings: "list[Future[Blocks]]") -> tuple[bytes, Blocks, float, int]:
         if len(readings) != 1:
             raise ProofError(f"{source.blocks.source}: the output would end early; nothing was written")
-        blocks = readings[0].result()
-        modes, path, self._state = interpret_blocks(blocks, self._state)
+        try:
+            blocks = readings[0].result()
+            modes, path, self._state = interpret_blocks(blocks, self._state)
+        except ProgramError as error:
+            raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
         deviation = prove(source, self._isometry, Read(blocks, modes, path), tolerance_mm=PROOF_TOLERANCE_MM)
         return text, source.blocks, deviation, len(source.path)
+
+
+def _most_decimals(program: Readable) -> int:
+    """Return the most decimals that a coordinate of the program is written with."""
+    most = 0
+    for blocks in scan_chunks(program.pieces(), program.source):
+        rows = np.concatenate([blocks.rows(letter) for letter in "XYIJ"])
+        decimals = blocks.decimals[rows]
+        most = max(most, int(decimals[decimals != EXPRESSION].max(initial=0)))
+    return most
 
 
 def _header_place(blocks: Blocks, text: bytes) -> int:

@@ -1,1 +1,1 @@
-"""Reports as text and JSON, all from the same findings."""
+"""Reports for people and for scripts, all from the same findings."""

@@ -22,10 +22,13 @@ class Rewriter:
     ----------
     isometry : Isometry
         Maps the program's frame to the frame of the result.
+    decimals : int
+        Most decimals any coordinate of the program is written with; only a free rotation asks.
     """
 
-    def __init__(self, isometry: Isometry) -> None:
+    def __init__(self, isometry: Isometry, *, decimals: int = 0) -> None:
         self._isometry = isometry
+        self._decimals = decimals
         self._maps = axis_maps(isometry)
         self._sense = ArcSense(isometry)
         self._work_offset = 0
@@ -51,7 +54,7 @@ class Rewriter:
         self._refuse_unanchored(blocks, modes, before, after)
         edits: list[Edits] = []
         if not self._isometry.is_axis_aligned:
-            edits += turned_edits(blocks, modes, path, self._isometry)
+            edits += turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals)
         for axis in self._maps:
             edits += coordinate_edits(blocks, modes, axis)
         edits += self._sense.edits(blocks, modes)

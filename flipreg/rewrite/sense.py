@@ -16,7 +16,7 @@ from flipreg.rs274.block import EXPRESSION, Blocks
 from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
-__all__ = ["PlaneMap", "ArcSense", "plane_map"]
+__all__ = ["ArcSense", "PlaneMap", "plane_map"]
 
 Index = NDArray[np.int64]
 

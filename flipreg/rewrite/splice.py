@@ -60,7 +60,8 @@ class Edits:
         end = np.concatenate([part.end for part in parts])
         length = np.concatenate([part.texts.length for part in parts])
         characters = np.concatenate([part.texts.characters for part in parts])
-        order = np.argsort(start, kind="stable")
+        # An insertion goes in front of what is replaced at the same place.
+        order = np.lexsort((end, start))
         first = np.cumsum(length) - length
         return cls(start[order], end[order], Texts(_gather(characters, first[order], length[order]), length[order]))
 

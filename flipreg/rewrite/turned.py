@@ -1,8 +1,8 @@
 """Coordinates under a free rotation: X and Y of a block are coupled, and rounded.
 
-Every position is turned from the program's exact position and then rounded, never from a rounded one; an
-increment is the difference of two rounded positions. So the rounding of ten thousand increments is the
-rounding of one.
+Every position is turned from the program's exact position and then rounded, never from a rounded one, and
+always to the same number of decimals; an increment is the difference of two rounded positions. So the rounding
+of ten thousand increments is the rounding of one, and a full circle still ends where it starts.
 """
 
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ from flipreg.rewrite.aligned import blocks_case, unit_decimals
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.block import Blocks
 from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
@@ -30,12 +30,24 @@ _FIRST_CYCLE = 810
 _BACK_BORING = 870
 _XY = 2
 
+_MOST_DECIMALS = 9
+"""No more are written, whatever the source has; ours: a nanometre is 6 in millimetres."""
+
+_MM_MISMATCH, _INCH_MISMATCH = 0.002, 0.0002
+"""Allowed difference of an arc's radii at its ends, in the program's unit (NISTIR 6556, 3.5.3)."""
+
+_USED_UP = 0.99
+"""Part of the allowed difference beyond which rounding is made up for; ours."""
+
+_LEAST_RATE = 0.1
+"""How much the difference of the radii has to change per step of the centre for a step to be small; ours."""
+
 _FLAT_ARC = 0.25
 """Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies
 rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
 
 
-def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry) -> list[Edits]:
+def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, decimals: int) -> list[Edits]:
     """Return the edits of all X, Y words and of arc centres in the XY plane.
 
     Parameters
@@ -44,6 +56,8 @@ def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry) -
         One chunk: its words, its modes, its motions.
     isometry : Isometry
         Any rotation or mirror of the plane.
+    decimals : int
+        Most decimals a coordinate of the whole program is written with.
 
     Raises
     ------
@@ -52,7 +66,7 @@ def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry) -
         other is not known.
     """
     _refuse_other_planes(blocks, modes, path)
-    turn = _Turn(blocks, modes, path, isometry)
+    turn = _Turn(blocks, modes, path, isometry, decimals)
     edits = [turn.points(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
 
@@ -78,28 +92,34 @@ class _Pair:
 
 
 class _Turn:
-    def __init__(self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry) -> None:
+    def __init__(self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, decimals: int) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
+        self._most_decimals = min(decimals, _MOST_DECIMALS)
+        self._first = np.full(len(blocks), -1)
+        self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
         self._last = np.full(len(blocks), -1)
         self._last[path.line - blocks.first_line] = np.arange(len(path))
 
     def points(self) -> Edits:
         """Return the edits of X and Y words."""
         pair = self._pair("X", "Y")
-        motion = self._last[pair.block]
-        unit = self._unit(pair.block)
-        incremental = np.asarray(at(self._modes.incremental, pair.block))
-        cycle = np.asarray(at(self._modes.motion, pair.block)) >= _FIRST_CYCLE
-        end = self._isometry.apply(self._path.end[motion])[:, :2]
-        start = self._isometry.apply(self._path.start[motion])[:, :2]
-        self._refuse_unknown(pair, np.where((incremental & cycle)[:, None], 0.0, end))
-        decimals = self._decimals(pair, incremental)
-        places = decimals[:, None]
-        value = round_to_decimals(end / unit[:, None], places)
-        step = value - round_to_decimals(np.where(np.isnan(start), 0.0, start) / unit[:, None], places)
-        vector = self._isometry.turn(np.column_stack((self._value(pair.first), self._value(pair.second))))
-        hop = round_to_decimals(vector, places)
-        value = np.where(incremental[:, None], np.where(cycle[:, None], hop, step), value)
+        unit = self._unit(pair.block)[:, None]
+        incremental = np.asarray(at(self._modes.incremental, pair.block))[:, None]
+        repeats = self._repeats(pair.block)
+        end = self._isometry.apply(self._path.end[self._last[pair.block]])[:, :2]
+        start = self._isometry.apply(self._path.start[self._first[pair.block]])[:, :2]
+        self._refuse_unknown(pair, end)
+        decimals = self._decimals(pair.block)
+        there = round_to_decimals(end / unit, decimals[:, None])
+        step = there - round_to_decimals(np.where(np.isnan(start), 0.0, start) / unit, decimals[:, None])
+        value = np.where(incremental, step, there)
+        repeated = np.flatnonzero(incremental[:, 0] & (repeats > 1))
+        if repeated.size:
+            # A cycle repeats its increment, and its rounding with it.
+            finer = np.ceil(np.log10(repeats[repeated])).astype(np.int64) + 2
+            hop = self._isometry.turn(self._vector(pair))[repeated]
+            decimals[repeated] += finer
+            value[repeated] = round_to_decimals(hop, decimals[repeated][:, None])
         return self._written(pair, "XY", value, decimals)
 
     def centres(self) -> list[Edits]:
@@ -113,9 +133,8 @@ class _Turn:
         pair = self._pair("I", "J")
         has_arc = row_of_arc[pair.block] >= 0
         pair = _Pair(pair.block[has_arc], pair.first[has_arc], pair.second[has_arc])
-        absolute = np.asarray(at(self._modes.absolute_centres, pair.block))
-        decimals = self._decimals(pair, np.zeros(len(pair.block), np.bool_))
-        value = self._centre_values(row_of_arc[pair.block], pair.block, absolute, decimals)
+        arc = row_of_arc[pair.block]
+        value, decimals = self._centre_values(arc, pair.block)
         return [self._written(pair, "IJ", value, decimals), self._flat_arcs(arcs, block)]
 
     def back_boring(self) -> list[Edits]:
@@ -125,8 +144,11 @@ class _Turn:
         if not boring.any():
             return []
         pair = _Pair(pair.block[boring], pair.first[boring], pair.second[boring])
-        decimals = self._decimals(pair, np.zeros(len(pair.block), np.bool_))
-        vector = self._isometry.turn(np.column_stack((self._value(pair.first), self._value(pair.second))))
+        # The cycle's last motion goes from beside the hole back over it, and knows words that are sticky.
+        last = self._last[pair.block]
+        aside = self._isometry.turn(self._path.start[last] - self._path.end[last])[:, :2]
+        decimals = self._decimals(pair.block)
+        vector = aside / self._unit(pair.block)[:, None]
         return [self._written(pair, "IJ", round_to_decimals(vector, decimals[:, None]), decimals)]
 
     def _flat_arcs(self, arcs: Index, block: Index) -> Edits:
@@ -137,21 +159,28 @@ class _Turn:
         from_chord = self._path.centre[arcs, :2] - middle
         flat = (radius >= 0) & (np.hypot(from_chord[:, 0], from_chord[:, 1]) < _FLAT_ARC * size)
         arcs, block, row = arcs[flat], block[flat], radius[flat]
-        decimals = unit_decimals(np.asarray(at(self._modes.inch, block)))
-        absolute = np.asarray(at(self._modes.absolute_centres, block))
-        value = self._centre_values(arcs, block, absolute, decimals)
+        value, decimals = self._centre_values(arcs, block)
         texts = [
             b"I" + i + b" J" + j
-            for i, j in zip(
-                _each(number_texts(value[:, 0], decimals)), _each(number_texts(value[:, 1], decimals)), strict=True
-            )
+            for i, j in zip(*(_each(number_texts(value[:, axis], decimals)) for axis in (0, 1)), strict=True)
         ]
         return Edits(self._blocks.start[row], self._blocks.end[row], Texts.of(texts))
 
-    def _centre_values(self, arcs: Index, block: Index, absolute: NDArray[np.bool_], decimals: Index) -> Index:
-        centre, start = self._path.centre[arcs, :2], self._path.start[arcs, :2]
-        moved = np.where(absolute[:, None], self._isometry.apply(centre), self._isometry.turn(centre - start))
-        return round_to_decimals(moved / self._unit(block)[:, None], decimals[:, None])
+    def _centre_values(self, arcs: Index, block: Index) -> tuple[Index, Index]:
+        """Return mantissas and decimals of arc centres as their blocks write them, shapes (k, 2) and (k,)."""
+        unit, decimals = self._unit(block)[:, None], self._decimals(block)
+        places = decimals[:, None]
+        absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
+        start, end, centre = (
+            self._isometry.apply(points[arcs])[:, :2] / unit
+            for points in (self._path.start, self._path.end, self._path.centre)
+        )
+        # What the controller will see: the ends as they are rounded.
+        start, end = (round_to_decimals(point, places) / 10.0**places for point in (start, end))
+        inch = np.asarray(at(self._modes.inch, block))
+        centre, moved = _balanced(start, end, centre, np.where(inch, _INCH_MISMATCH, _MM_MISMATCH))
+        decimals = decimals + np.where(moved, 2, 0)
+        return round_to_decimals(np.where(absolute, centre, centre - start), decimals[:, None]), decimals
 
     def _pair(self, first: str, second: str) -> _Pair:
         one = word_in_block(self._blocks, rows_of(self._blocks, self._modes, first))
@@ -162,25 +191,19 @@ class _Turn:
     def _unit(self, block: Index) -> Floats:
         return np.where(at(self._modes.inch, block), _MM_PER_INCH, 1.0)
 
-    def _value(self, rows: Index) -> Floats:
-        return np.where(rows >= 0, self._modes.values[rows], 0.0)
+    def _vector(self, pair: _Pair) -> Floats:
+        """Return the two words' values as written, 0 for a missing one, shape (k, 2)."""
+        values = [np.where(rows >= 0, self._modes.values[rows], 0.0) for rows in (pair.first, pair.second)]
+        return np.column_stack(values)
 
-    def _decimals(self, pair: _Pair, incremental: NDArray[np.bool_]) -> Index:
-        """Return how many decimals each pair is written with: those of the source, and no fewer than needed.
+    def _decimals(self, block: Index) -> Index:
+        """Return how many decimals coordinates are written with: as many as the source, no fewer than needed."""
+        return np.maximum(unit_decimals(np.asarray(at(self._modes.inch, block))), self._most_decimals)
 
-        Increments all share one grid, one place finer, so that the differences of rounded positions add up;
-        a cycle's increment is repeated L times, and its rounding with it.
-        """
-        least = unit_decimals(np.asarray(at(self._modes.inch, pair.block)))
-        both = np.maximum(self._spelled(pair.first), self._spelled(pair.second))
-        cycle = np.asarray(at(self._modes.motion, pair.block)) >= _FIRST_CYCLE
-        repeats = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "L"))[pair.block]
-        digits = np.where(cycle & (repeats >= 0), np.ceil(np.log10(np.maximum(self._value(repeats), 1))), 0)
-        return np.where(incremental, least + 1 + digits.astype(np.int64), np.maximum(least, np.minimum(both, 9)))
-
-    def _spelled(self, rows: Index) -> Index:
-        decimals = self._blocks.decimals[rows].astype(np.int64)
-        return np.where((rows >= 0) & (decimals != EXPRESSION), decimals, 0)
+    def _repeats(self, block: Index) -> Floats:
+        row = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "L"))[block]
+        cycle = np.asarray(at(self._modes.motion, block)) >= _FIRST_CYCLE
+        return np.where(cycle & (row >= 0), self._modes.values[row], 1.0)
 
     def _refuse_unknown(self, pair: _Pair, point: Floats) -> None:
         unknown = np.isnan(point).any(axis=1)
@@ -218,3 +241,37 @@ class _Turn:
 def _each(texts: Texts) -> list[bytes]:
     joined, behind = texts.characters.tobytes(), np.cumsum(texts.length).tolist()
     return [joined[end - size : end] for end, size in zip(behind, texts.length.tolist(), strict=True)]
+
+
+def _balanced(start: Floats, end: Floats, centre: Floats, allowed: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return arc centres moved a little where rounding the ends made the two radii differ too much.
+
+    A program may come with arcs whose radii differ by nearly all that is allowed; rounding then takes them
+    over the limit. Moved along the chord by about as much as was rounded, the centre makes up for it.
+
+    Parameters
+    ----------
+    start, end, centre : array, shape (k, 2)
+        Positions; the ends are rounded already.
+    allowed : array, shape (k,)
+        Largest allowed difference of the radii.
+
+    Returns
+    -------
+    centre : array, shape (k, 2)
+    moved : bool array, shape (k,)
+    """
+    out, back = centre - start, centre - end
+    radius, end_radius = np.hypot(out[:, 0], out[:, 1]), np.hypot(back[:, 0], back[:, 1])
+    excess = radius - end_radius
+    moved = np.abs(excess) > _USED_UP * allowed
+    if not moved.any():
+        return centre, moved
+    chord = end - start
+    chord = chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), np.finfo(float).tiny)[:, None]
+    direction = out / radius[:, None] - back / end_radius[:, None]
+    rate = np.einsum("ij,ij->i", chord, direction)
+    moved &= np.abs(rate) > _LEAST_RATE
+    wanted = np.sign(excess) * _USED_UP * allowed
+    step = np.where(moved, (wanted - excess) / np.where(moved, rate, 1.0), 0.0)
+    return centre + step[:, None] * chord, moved

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from flipreg.verify.case import Case
 from flipreg.verify.features import Features
 from flipreg.verify.finding import Status
-from flipreg.verify.gap import even_gap, gap_words, largest_pair
-from flipreg.verify.match import Faces, Match
+from flipreg.verify.gap import centred, even_gap, gap_words, largest_pair
+from flipreg.verify.match import Faces, Match, Shared
 from flipreg.verify.mistake import Mistake, correction_words, shift_words
 from flipreg.verify.placement import Placement
 from flipreg.verify.register import measured
@@ -170,7 +170,7 @@ def _tool(case: Case) -> list[Mistake]:
     pair = largest_pair(case.faces)
     if pair is None:
         return []
-    for placement in _places(case, pair.front_curve.centroid_mm, pair.back_curve.centroid_mm):
+    for placement in _places(case, pair):
         gap = even_gap(pair, placement, case.faces.tolerance_mm)
         if gap is None or abs(gap) <= case.faces.tolerance_mm:
             continue
@@ -195,13 +195,13 @@ def _tool(case: Case) -> list[Mistake]:
     return []
 
 
-def _places(case: Case, front_centre: Floats, back_centre: Floats) -> list[Placement]:
+def _places(case: Case, pair: Shared) -> list[Placement]:
     """Return placements where the largest outlines may lie one in the other."""
     places = [] if case.placement is None else [case.placement]
     places += [] if case.match is None else [case.match.placement]
     places += [fit.placement for fit in case.found]
     ways = ORIENTATIONS if case.orientation is None else (case.orientation,)
-    return places + [Placement(way.matrix, front_centre - way.matrix @ back_centre) for way in ways]
+    return places + [centred(pair, way.matrix) for way in ways]
 
 
 def _odd_one(case: Case, match: Match) -> list[Mistake]:

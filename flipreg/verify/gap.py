@@ -5,10 +5,10 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.verify.curve import Curve
-from flipreg.verify.match import Faces, Shared, two_way
+from flipreg.verify.match import Faces, Shared, thinned, two_way
 from flipreg.verify.placement import Placement
 
-__all__ = ["even_gap", "gap_words", "largest_pair", "overlap"]
+__all__ = ["centred", "even_gap", "gap_words", "largest_pair", "overlap"]
 
 Floats = NDArray[np.float64]
 
@@ -17,8 +17,31 @@ _EVEN_MM = 0.02
 
 
 def largest_pair(faces: Faces) -> Shared | None:
-    """Return the largest outlines of both faces, if they could be one edge."""
-    return next((pair for pair in faces.outline_pairs() if pair.front == 0 and pair.back == 0), None)
+    """Return the largest outlines of both faces, None where a face has none."""
+    if not faces.front.outlines or not faces.back.outlines:
+        return None
+    return faces.pair(0, 0)
+
+
+def centred(pair: Shared, matrix: Floats) -> Placement:
+    """Return where one outline lies evenly in the other, with the back turned as `matrix` says.
+
+    Least squares over the distances along the normals, with one even gap left free.
+    """
+    placement = Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
+    points = thinned(pair.back_curve.samples_mm, 400)
+    if len(points) < 4:
+        return placement
+    for _ in range(12):
+        there = placement.apply(points)
+        foot, along, _ = pair.front_curve.nearest(there)
+        normal = np.column_stack([along[:, 1], -along[:, 0]])
+        columns = np.column_stack([normal, np.ones(len(normal))])
+        shift = np.linalg.lstsq(columns, ((foot - there) * normal).sum(axis=1), rcond=1e-6)[0][:2]
+        placement = placement.shifted(shift)
+        if float(np.abs(shift).max()) < 1e-5:
+            break
+    return placement
 
 
 def overlap(pair: Shared, placement: Placement) -> float:

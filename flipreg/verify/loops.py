@@ -78,7 +78,10 @@ class Loop:
             return None
         radii = np.hypot(x - solution[0], y - solution[1])
         radius = float(radii.mean())
-        if float(radii.max() - radii.min()) > max(0.02, 0.01 * radius) or 2 * radius > 1.2 * self.size_mm:
+        if float(radii.max() - radii.min()) > max(0.02, 0.01 * radius):
+            return None
+        # The corners of a square lie on a circle too; an octagon fills 0.90 of its circle, a square 0.64.
+        if not 0.85 <= self.area_mm2 / (np.pi * radius**2) <= 1.05:
             return None
         return middle + solution[:2], radius
 

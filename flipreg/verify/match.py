@@ -88,11 +88,16 @@ class Faces:
     def outline_pairs(self) -> list[Shared]:
         """Return all pairs of outlines alike in size, wherever they lie."""
         if self._pairs is None:
-            self._pairs = [
-                self._pair(i, j, front, back)
+            pairs = [
+                self.pair(i, j)
                 for i, front in enumerate(self.front.outlines)
                 for j, back in enumerate(self.back.outlines)
                 if _alike(front, back)
+            ]
+            # Small contours lie near one another by chance; only those of one shape are worth comparing.
+            large = 0.25 * min(self.front.size_mm, self.back.size_mm)
+            self._pairs = [
+                pair for pair in pairs if _same_shape(pair) or self.front.outlines[pair.front].loop.size_mm >= large
             ]
         return self._pairs
 
@@ -137,6 +142,11 @@ class Faces:
         front = nearest_front[back]
         distance = np.hypot(*(theirs[back] - ours[front]).T)
         reach = self.front.holes.reach_mm()[front] + self.back.holes.reach_mm()[back]
+        with np.errstate(invalid="ignore"):
+            ours_wide, theirs_wide = self.front.holes.diameter_mm[front], self.back.holes.diameter_mm[back]
+            unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
+        # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
+        reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         touching = distance <= loose * reach
         return front[touching], back[touching], distance[touching]
 
@@ -146,7 +156,9 @@ class Faces:
             self._trees[face] = STRtree(np.asarray(shapely.points(holes.centre_mm)).tolist())
         return self._trees[face]
 
-    def _pair(self, i: int, j: int, front: Outline, back: Outline) -> Shared:
+    def pair(self, i: int, j: int) -> Shared:
+        """Return outline `i` of the front and `j` of the back as a pair, alike or not."""
+        front, back = self.front.outlines[i], self.back.outlines[j]
         ours, theirs = front.edge_radius_mm, back.edge_radius_mm
         known = ours is not None and theirs is not None
         front_radius, back_radius = (ours or 0.0, theirs or 0.0) if known else (0.0, 0.0)
@@ -171,9 +183,18 @@ class Faces:
 def _alike(front: Outline, back: Outline) -> bool:
     """Whether two contours could be one edge, with room for tools of different sizes."""
     ours, theirs = front.loop, back.loop
-    lengths, areas = (ours.length_mm, theirs.length_mm), (ours.area_mm2, theirs.area_mm2)
-    slack = 10.0 * max(lengths)
-    return max(lengths) <= _LIKE * min(lengths) + 60.0 and max(areas) <= _LIKE * min(areas) + slack
+    tools = abs((front.edge_radius_mm or 0.0) - (back.edge_radius_mm or 0.0))
+    longer, shorter = max(ours.length_mm, theirs.length_mm), min(ours.length_mm, theirs.length_mm)
+    larger, smaller = max(ours.area_mm2, theirs.area_mm2), min(ours.area_mm2, theirs.area_mm2)
+    return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
+
+
+def _same_shape(pair: Shared) -> bool:
+    """Whether two edges agree in length and area to a few per cent."""
+    ours, theirs = pair.front_curve, pair.back_curve
+    return abs(ours.length_mm - theirs.length_mm) <= 0.03 * ours.length_mm and (
+        abs(ours.area_mm2 - theirs.area_mm2) <= 0.03 * ours.area_mm2
+    )
 
 
 def quick_distances(pair: Shared, placement: Placement) -> Floats:

@@ -13,7 +13,7 @@ Floats = NDArray[np.float64]
 _VOTERS = 700
 """Holes a face that vote for a shift; ours, to bound the number of differences."""
 _PEAKS = 6
-_OUTLINE_TRIES = 6
+_OUTLINE_TRIES = 12
 _POINTS = 240
 _ROUNDS = 25
 _LOOSE = 5.0
@@ -164,7 +164,7 @@ def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     """Return placements worth a try: where outlines' centres or many holes coincide."""
     shifts: list[Floats] = []
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
-    for pair in pairs[: _OUTLINE_TRIES**2]:
+    for pair in pairs[:_OUTLINE_TRIES]:
         shifts.append(pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
     theirs = faces.back.holes.centre_mm @ matrix.T
     shifts += hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)

@@ -239,6 +239,7 @@ def _scaled(features: Features, factor: float) -> Features:
                 area_mm2=outline.loop.area_mm2 * factor**2,
                 length_mm=outline.loop.length_mm * factor,
                 box_mm=outline.loop.box_mm * factor,
+                stretch_box_mm=outline.loop.stretch_box_mm * factor,
             ),
         )
         for outline in features.outlines

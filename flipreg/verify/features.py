@@ -181,7 +181,7 @@ def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, 
         circle = loop.circle if loop.size_mm <= HOLE_MM else None
         if circle is None:
             contours.append(loop)
-        else:
+        elif loop.stands_alone:
             bored.append(loop)
             circles.append(circle)
     path = program.path

@@ -71,7 +71,8 @@ def even_gap(pair: Shared, placement: Placement, tolerance_mm: float) -> float |
     ours, theirs = two_way(trial, placement, pair.front_curve.samples_mm, moved.samples_mm)
     # Outer corners come back round where the path was offset without rounding; nine tenths must be even.
     off = np.concatenate([ours, theirs])
-    return gap if float(np.quantile(off, 0.9)) <= max(tolerance_mm, _EVEN_MM) else None
+    off = off[~np.isnan(off)]
+    return gap if len(off) and float(np.quantile(off, 0.9)) <= max(tolerance_mm, _EVEN_MM) else None
 
 
 def gap_words(gap_mm: float, front_radius: float | None, back_radius: float | None) -> str | None:

@@ -24,8 +24,10 @@ _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps, in square millimetres; ours: a circle of 0.16 mm."""
 _ROUNDNESS = 1e-4
 """Least area over squared length: below it a loop is a line driven back and forth; ours."""
-_GAP_SHARE = 0.4
+_GAP_SHARE = 0.25
 """Largest share of a loop that may be hopped over; ours: more would be a guess, not an outline."""
+_GAP_LENGTH_MM = 50.0
+"""Shortest loop that may have gaps, in millimetres; ours: a lead-out, a hop and a lead-in close a small ring too."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,6 +44,8 @@ class Loop:
         Enclosed area and length.
     box_mm : float64, shape (4,)
         xmin, ymin, xmax, ymax.
+    stretch_box_mm : float64, shape (4,)
+        The same of all that is cut before and after it without leaving the wood.
     floor_mm : float
         Lowest Z of all its passes.
     row : int
@@ -53,6 +57,7 @@ class Loop:
     area_mm2: float
     length_mm: float
     box_mm: Floats
+    stretch_box_mm: Floats
     floor_mm: float
     row: int
 
@@ -60,6 +65,12 @@ class Loop:
     def size_mm(self) -> float:
         """The longer side of its bounding box in millimetres."""
         return float(max(self.box_mm[2] - self.box_mm[0], self.box_mm[3] - self.box_mm[1]))
+
+    @property
+    def stands_alone(self) -> bool:
+        """Whether nothing is cut beyond it in one go: a helix down into a pocket is no hole."""
+        beyond = np.abs(self.stretch_box_mm - self.box_mm).max()
+        return float(beyond) <= max(0.5, 0.15 * self.size_mm)
 
     @property
     def circle(self) -> tuple[Floats, float] | None:
@@ -119,6 +130,11 @@ def find_loops(cut: Cut) -> list[Loop]:
     hop = hopped[last] - hopped[first]
     area = np.abs(_swept_area(xyz[:, :2], first, last))
     keep = (hop <= _GAP_SHARE * length) & (area >= _LEAST_AREA_MM2)
+    keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
+    stretch = np.cumsum((np.diff(run, prepend=run[0]) != 0) | gap)
+    begins = np.flatnonzero(np.diff(stretch, prepend=-1))
+    stretch_low = np.minimum.reduceat(xyz[:, :2], begins, axis=0)[stretch[first]]
+    stretch_high = np.maximum.reduceat(xyz[:, :2], begins, axis=0)[stretch[first]]
     key = np.round(np.column_stack([low[:, :2], high[:, :2], area / np.maximum(length, 1.0)]) / 0.02)
     chosen = np.flatnonzero(keep)
     if len(chosen) == 0:
@@ -135,6 +151,7 @@ def find_loops(cut: Cut) -> list[Loop]:
             area_mm2=float(area[i]),
             length_mm=float(length[i]),
             box_mm=np.concatenate([low[i, :2], high[i, :2]]),
+            stretch_box_mm=np.concatenate([stretch_low[i], stretch_high[i]]),
             floor_mm=float(depth),
             row=int(row[first[i]]),
         )

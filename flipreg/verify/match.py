@@ -21,6 +21,8 @@ OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
+_LEAST_KNOWN = 16
+"""Fewer samples that can be compared show nothing of an outline; ours."""
 _QUICK = 240
 """Samples of an outline while searching; ours."""
 OUTLINE_WEIGHT = 6.0
@@ -114,7 +116,7 @@ class Faces:
             if float(np.hypot(*apart)) > 3.0 + 0.03 * pair.front_curve.length_mm:
                 continue
             off = quick_distances(pair, placement)
-            if len(off) == 0:
+            if len(off) < _LEAST_KNOWN:
                 continue
             middle = float(np.median(off))
             if middle <= loose * max(OUTLINE_GATE_MM, 2.0 * self.tolerance_mm):
@@ -198,10 +200,11 @@ def _same_shape(pair: Shared) -> bool:
 
 
 def quick_distances(pair: Shared, placement: Placement) -> Floats:
-    """Return distances of some samples of both outlines to the other one, in millimetres."""
+    """Return distances of some samples of both outlines to the other one, in millimetres, where known."""
     theirs = thinned(pair.back_curve.samples_mm, _QUICK)
     ours = thinned(pair.front_curve.samples_mm, _QUICK)
-    return np.concatenate(two_way(pair, placement, ours, theirs))
+    off = np.concatenate(two_way(pair, placement, ours, theirs))
+    return np.asarray(off[~np.isnan(off)])
 
 
 def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) -> tuple[Floats, Floats]:
@@ -219,7 +222,7 @@ def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) ->
     Returns
     -------
     two arrays, shapes (n,) and (m,)
-        Millimetres; 0 where the nearest place of the other outline is not known because it lies in a gap.
+        Millimetres; NaN where the nearest place of the other outline is not known because it lies in a gap.
     """
     away: list[Floats] = []
     for curve, points in ((pair.back_curve, placement.undo(ours)), (pair.front_curve, placement.apply(theirs))):
@@ -227,7 +230,7 @@ def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) ->
             away.append(np.empty(0))
             continue
         foot, _, known = curve.nearest(points)
-        away.append(np.where(known, np.hypot(*(foot - points).T), 0.0))
+        away.append(np.where(known, np.hypot(*(foot - points).T), np.nan))
     return away[0], away[1]
 
 

@@ -187,8 +187,8 @@ def _worst(
     for pair in match.outlines:
         ours, theirs = pair.front_curve.samples_mm, pair.back_curve.samples_mm
         for off, points in zip(two_way(pair, placement, ours, theirs), (ours, placement.apply(theirs)), strict=True):
-            if len(off) and float(off.max()) > worst:
-                row = int(off.argmax())
+            if not np.isnan(off).all() and float(np.nanmax(off)) > worst:
+                row = int(np.nanargmax(off))
                 worst, at = float(off[row]), points[row]
                 outline = faces.back.outlines[pair.back]
                 program, line = names[outline.program], outline.line

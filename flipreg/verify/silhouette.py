@@ -180,6 +180,7 @@ def _outline(ring: Floats, *, known: bool) -> Outline:
         area_mm2=float(polygon.area),
         length_mm=float(polygon.length),
         box_mm=np.array(polygon.bounds),
+        stretch_box_mm=np.array(polygon.bounds),
         floor_mm=float("nan"),
         row=0,
     )

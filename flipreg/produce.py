@@ -1,13 +1,10 @@
 """New programs from old ones: rewritten, then proved; the only public way to a new program.
 
 A chunk of the source is read, interpreted and rewritten; the new text is read and interpreted again like any
-program and compared with the moved source, while the next chunk is under way. Nothing leaves before the last
-chunk is proved.
+program and compared with the moved source. Nothing leaves before the last chunk is proved.
 """
 
-from collections import deque
 from collections.abc import Iterator
-from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
@@ -27,9 +24,6 @@ from flipreg.rs274.scan import Scanner, scan_chunks
 from flipreg.rs274.state import State
 
 __all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"]
-
-_WAITING = 2
-"""Chunks that wait for their proof; ours: enough to keep a second core busy."""
 
 _NOISE = 1e-3
 """A billionth of a millimetre, in millionths: floating-point noise of an exact rewrite."""
@@ -75,7 +69,7 @@ class Produced:
         return b"".join(self.parts)
 
 
-def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal] = (_ZERO, _ZERO)) -> Produced:
+def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Produced:
     """Make the program for the other face: mirrored about the flip axis, Z as it was.
 
     Parameters
@@ -176,57 +170,54 @@ def shift_isometry(
 
 def _produce(program: Readable, isometry: Isometry, done: str) -> Produced:
     parts: list[bytes] = []
-    largest, motions, header_at = 0.0, 0, None
-    with ThreadPoolExecutor(1) as worker:
-        for text, blocks, deviation, count in _proved(program, isometry, worker):
-            if header_at is None:
-                header_at = _header_place(blocks, text)
-                parts += [text[:header_at], blocks.text, text[header_at:]]
-            else:
-                parts.append(text)
-            largest, motions = max(largest, deviation), motions + count
-    header = _header(program.source, done, largest, motions, line_end=_line_end(parts[1]))
-    parts[1] = header
+    largest, motions = 0.0, 0
+    for text, source, deviation in _proved(program, isometry):
+        largest, motions = max(largest, deviation), motions + len(source.path)
+        if not parts:
+            at = _header_place(source.blocks, text)
+            parts = [text[:at], b"", text[at:]]
+        else:
+            parts.append(text)
+    parts[1] = _header(program.source, done, largest, motions, line_end=_line_end(parts[0] + parts[2]))
     return Produced(tuple(parts), program.source, largest, motions)
 
 
-def _proved(program: Readable, isometry: Isometry, worker: Executor) -> Iterator[tuple[bytes, Blocks, float, int]]:
-    """Yield each chunk's new text, its source, its largest deviation and its motions."""
+def _proved(program: Readable, isometry: Isometry) -> Iterator[tuple[bytes, Read, float]]:
+    """Yield each chunk's new text, its source, and its largest deviation."""
     decimals = 0 if isometry.is_axis_aligned else _most_decimals(program)
-    rewriter, output = Rewriter(isometry, decimals=decimals), Scanner(program.source)
-    proof = _Proof(isometry)
-    waiting: deque[tuple[bytes, Read, list[Future[Blocks]]]] = deque()
+    rewriter, output = Rewriter(isometry, decimals=decimals), _Output(program.source)
     before = State()
-    for blocks in scan_chunks(program.pieces(), program.source, worker=worker):
+    for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, before)
+        source = Read(blocks, modes, path)
         text = rewriter.rewrite(blocks, modes, path, before=before, after=after)
+        yield text, source, prove(source, isometry, output.read(text), tolerance_mm=PROOF_TOLERANCE_MM)
         before = after
-        readings = [worker.submit(reading) for reading in output.reads(text)]
-        waiting.append((text, Read(blocks, modes, path), readings))
-        if len(waiting) > _WAITING:
-            yield proof.of(*waiting.popleft())
-    while waiting:
-        yield proof.of(*waiting.popleft())
     output.check_end()
 
 
-class _Proof:
-    """Interprets the new program, chunk by chunk, and compares."""
+class _Output:
+    """The new program, read and interpreted like any other, chunk by chunk."""
 
-    def __init__(self, isometry: Isometry) -> None:
-        self._isometry = isometry
+    def __init__(self, source: str) -> None:
+        self._scanner = Scanner(source)
         self._state = State()
 
-    def of(self, text: bytes, source: Read, readings: "list[Future[Blocks]]") -> tuple[bytes, Blocks, float, int]:
-        if len(readings) != 1:
-            raise ProofError(f"{source.blocks.source}: the output would end early; nothing was written")
+    def read(self, text: bytes) -> Read:
         try:
-            blocks = readings[0].result()
-            modes, path, self._state = interpret_blocks(blocks, self._state)
+            parts = list(self._scanner.scan(text))
+            if len(parts) != 1:
+                raise ProofError("the output would end early; nothing was written")
+            modes, path, self._state = interpret_blocks(parts[0], self._state)
         except ProgramError as error:
             raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
-        deviation = prove(source, self._isometry, Read(blocks, modes, path), tolerance_mm=PROOF_TOLERANCE_MM)
-        return text, source.blocks, deviation, len(source.path)
+        return Read(parts[0], modes, path)
+
+    def check_end(self) -> None:
+        try:
+            self._scanner.check_end()
+        except ProgramError as error:
+            raise ProofError(f"the output would not be whole, nothing was written:\n{error}") from None
 
 
 def _most_decimals(program: Readable) -> int:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.rewrite.digits import number_texts, rescale
+from flipreg.rewrite.digits import number_texts
 from flipreg.rewrite.rows import IJK, XYZ, is_incremental, rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
@@ -28,6 +28,15 @@ _FIRST_CYCLE = 810
 
 _MM_DECIMALS, _INCH_DECIMALS = 4, 5
 """Decimals of rounded numbers, so that rounding stays below a thousandth of a millimetre."""
+
+_COLUMN_DECIMALS, _COLUMN_MANTISSA, _COLUMN_OFFSET = 9, 10**9, 10**8
+"""Numbers of up to this size are worked on as int64 columns: none of their sums reaches 10**18 with 9 decimals
+more. Longer ones are worked on one by one."""
+
+_TENS = 10 ** np.arange(_COLUMN_DECIMALS + 1, dtype=np.int64)
+
+_NO_SIGN = Decimal(0)
+"""Added to a number so that a zero has no sign."""
 
 _EXACT_DECIMALS = 6
 """Offsets with more decimals than this are rounded: nobody measures nanometres, and 1/25.4 never ends."""
@@ -129,17 +138,52 @@ def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> li
     for unit in (False, True):
         of_unit = rows if (inch == unit).all() else rows[inch == unit]
         if of_unit.size:
-            edits.append(_number_edits(blocks, modes, axis, of_unit))
+            point = ~is_incremental(blocks, modes, of_unit)
+            edits += _number_edits(blocks, of_unit, point, axis.sign, _Offset.of(axis.offset_mm, inch=unit))
     return edits
 
 
-def _number_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> Edits:
-    old = blocks.mantissa[rows]
-    decimals = blocks.decimals[rows].astype(np.int64)
-    mantissa = -old if axis.sign < 0 else old
+@dataclass(frozen=True, slots=True)
+class _Offset:
+    """An offset in a program's unit, and the decimals that it needs."""
+
+    value: Decimal
+    decimals: int
+
+    @classmethod
+    def of(cls, offset_mm: Decimal, *, inch: bool) -> "_Offset":
+        value = (offset_mm / _MM_PER_INCH if inch else offset_mm).normalize()
+        exponent = -int(value.as_tuple().exponent)
+        if exponent <= _EXACT_DECIMALS:
+            return cls(value, max(exponent, 0))
+        decimals = _INCH_DECIMALS if inch else _MM_DECIMALS
+        return cls(value, decimals)
+
+    def rounded(self, decimals: int) -> Decimal:
+        """Return the offset to a number of decimals, half to even."""
+        return self.value.quantize(Decimal(1).scaleb(-decimals))
+
+
+def _number_edits(
+    blocks: Blocks, rows: Index, is_point: NDArray[np.bool_], sign: int, offset: _Offset
+) -> list[Edits]:
+    """Return the edits of literal numbers: `sign * number`, and the offset added where they are points."""
+    old, decimals = blocks.mantissa[rows], blocks.decimals[rows].astype(np.int64)
+    wanted = np.maximum(decimals, offset.decimals) if offset.value else decimals
+    fits = (wanted <= _COLUMN_DECIMALS) & (np.abs(old) < _COLUMN_MANTISSA)
+    if abs(offset.value) >= _COLUMN_OFFSET:
+        fits[:] = False
+    edits = []
+    if not fits.all():
+        edits = [_long_number_edits(blocks, rows[~fits], is_point[~fits], sign, offset)]
+        rows, is_point = rows[fits], is_point[fits]
+        old, decimals, wanted = old[fits], decimals[fits], wanted[fits]
+    mantissa = -old if sign < 0 else old
     changed = mantissa != old
-    if axis.offset_mm:
-        mantissa, wanted = _shifted(blocks, modes, axis, rows, mantissa, decimals)
+    if offset.value:
+        table = np.array([int(offset.rounded(places).scaleb(places)) for places in range(_COLUMN_DECIMALS + 1)])
+        wanted = np.where(is_point, wanted, decimals)
+        mantissa = mantissa * _TENS[wanted - decimals] + np.where(is_point, table[wanted], 0)
         changed = (mantissa != old) | (wanted != decimals)
         decimals = wanted
     changed |= _is_signed_zero(blocks, rows, old)
@@ -148,7 +192,22 @@ def _number_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> E
     text = np.frombuffer(blocks.text, np.uint8)
     number, end = blocks.number[rows], blocks.end[rows]
     pointed = text[end - 1] == ord(".")
-    return Edits(number, end, number_texts(mantissa, decimals, pointed=pointed))
+    return [*edits, Edits(number, end, number_texts(mantissa, decimals, pointed=pointed))]
+
+
+def _long_number_edits(
+    blocks: Blocks, rows: Index, is_point: NDArray[np.bool_], sign: int, offset: _Offset
+) -> Edits:
+    """Return the edits of numbers too long for the columns, one by one: printed doubles with 17 decimals."""
+    texts = []
+    for row, point in zip(rows.tolist(), is_point.tolist(), strict=True):
+        places = int(blocks.decimals[row])
+        number = sign * Decimal(int(blocks.mantissa[row])).scaleb(-places)
+        if point:
+            number += offset.rounded(max(places, offset.decimals))
+        spelled = f"{number + _NO_SIGN:f}"
+        texts.append(spelled.encode())
+    return Edits(blocks.number[rows], blocks.end[rows], Texts.of(texts))
 
 
 def _is_signed_zero(blocks: Blocks, rows: Index, mantissa: Index) -> NDArray[np.bool_]:
@@ -159,48 +218,18 @@ def _is_signed_zero(blocks: Blocks, rows: Index, mantissa: Index) -> NDArray[np.
     return zero
 
 
-def _shifted(
-    blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, mantissa: Index, decimals: Index
-) -> tuple[Index, Index]:
-    """Return mantissas and decimals of the numbers with the offset added where they are points."""
-    is_point = ~is_incremental(blocks, modes, rows)
-    inch = bool(at(modes.inch, blocks.block[rows[:1]])[0])
-    offset = offset_in_unit(axis.offset_mm, inch=inch)
-    exponent = -int(offset.normalize().as_tuple().exponent)
-    needed = exponent if exponent <= _EXACT_DECIMALS else _least_decimals(inch=inch)
-    wanted = np.where(is_point, np.maximum(decimals, needed), decimals)
-    table = np.array([int(offset.scaleb(places).to_integral_value()) for places in range(int(wanted.max()) + 1)])
-    try:
-        scaled = rescale(mantissa, decimals, wanted)
-    except OverflowError as error:
-        raise blocks.refusal("this number would need more than 18 digits", row=int(rows[error.args[0]])) from None
-    return scaled + np.where(is_point, table[wanted], 0), wanted
-
-
-def _least_decimals(*, inch: bool) -> int:
-    return _INCH_DECIMALS if inch else _MM_DECIMALS
-
-
-def offset_in_unit(offset_mm: Decimal, *, inch: bool) -> Decimal:
-    """Return an offset in the program's unit."""
-    return offset_mm / _MM_PER_INCH if inch else offset_mm
-
-
 def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> Edits:
     """Keep parameters and expressions alive: X#1 becomes X[25.4 - #1]."""
     incremental = is_incremental(blocks, modes, rows)
     starts, ends, texts = [], [], []
     for row, vector in zip(rows.tolist(), incremental.tolist(), strict=True):
         start, end = int(blocks.number[row]), int(blocks.end[row])
-        inch = bool(modes.inch[blocks.block[row]])
-        offset = Decimal(0) if vector else offset_in_unit(axis.offset_mm, inch=inch)
-        if axis.sign > 0 and not offset:
+        offset = _Offset.of(Decimal(0) if vector else axis.offset_mm, inch=bool(modes.inch[blocks.block[row]]))
+        if axis.sign > 0 and not offset.value:
             continue
-        places = _least_decimals(inch=inch)
-        exact = -int(offset.normalize().as_tuple().exponent) <= _EXACT_DECIMALS
-        spelled = offset.normalize() if exact else offset.quantize(Decimal(1).scaleb(-places))
-        sign = "-" if axis.sign < 0 else "+"
-        texts.append(f"[{spelled:f}{sign}".encode() + blocks.text[start:end] + b"]")
+        spelled = offset.rounded(offset.decimals) + _NO_SIGN
+        operator = "-" if axis.sign < 0 else "+"
+        texts.append(f"[{spelled:f}{operator}".encode() + blocks.text[start:end] + b"]")
         starts.append(start)
         ends.append(end)
     return Edits(np.array(starts, np.int64), np.array(ends, np.int64), Texts.of(texts))

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from flipreg.rewrite.splice import Texts
 
-__all__ = ["number_texts", "rescale", "round_to_decimals"]
+__all__ = ["number_texts", "round_to_decimals"]
 
 Index = NDArray[np.int64]
 
@@ -50,23 +50,6 @@ def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_]
 def _divide_by_ten(value: Index) -> tuple[Index, NDArray[np.uint8]]:
     quotient = value // 10
     return quotient, (value - quotient * 10 + _ZERO).astype(np.uint8)
-
-
-def rescale(mantissa: Index, decimals: Index, to_decimals: Index) -> Index:
-    """Return the mantissas with more decimals behind the point.
-
-    Raises
-    ------
-    OverflowError
-        If a number does not fit 18 digits; the caller says which word it was.
-    """
-    factor = _TENS[to_decimals - decimals]
-    if len(mantissa) and int(np.abs(mantissa).max()) * int(factor.max()) >= 10**18:
-        exact = [abs(int(m)) * int(f) for m, f in zip(mantissa, factor, strict=True)]
-        if max(exact) >= 10**18:
-            raise OverflowError(exact.index(max(exact)))
-    scaled: Index = mantissa * factor
-    return scaled
 
 
 def round_to_decimals(values: NDArray[np.float64], decimals: Index) -> Index:

@@ -31,6 +31,7 @@ class Rewriter:
         self._decimals = decimals
         self._maps = axis_maps(isometry)
         self._sense = ArcSense(isometry)
+        self._shifts_only = isometry.keeps_axes and isometry.xx == isometry.yy == 1.0
         self._work_offset = 0
 
     def rewrite(self, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> bytes:
@@ -61,7 +62,8 @@ class Rewriter:
         return splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
 
     def _refuse_second_work_offset(self, blocks: Blocks, path: Path) -> None:
-        if not len(path):
+        if not len(path) or self._shifts_only:
+            # Every work offset's zero stays where it is, and a shift is the same seen from each of them.
             return
         first = self._work_offset or int(path.work_offset[0])
         self._work_offset = first

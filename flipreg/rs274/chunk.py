@@ -90,7 +90,7 @@ def _executed(blocks: Blocks, values: Floats) -> tuple[int, bool]:
     """Return how many blocks are executed, and whether the program ends there."""
     rows = blocks.rows("M")
     if rows.size:
-        ends = rows[np.isin(values[rows], PROGRAM_ENDS)]
+        ends = rows[np.isin(np.rint(values[rows]), PROGRAM_ENDS)]
         if ends.size:
             return int(blocks.block[ends[0]]) + 1, True
     return len(blocks), False

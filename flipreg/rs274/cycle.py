@@ -2,8 +2,8 @@
 
 In all planes alike: the hole lies along the plane's normal, its place is the pair of the two other axes in the
 plane's order. Two points that the report leaves open are settled here: after a peck of G83 the tool returns to
-the last depth itself (the report says "just above" and gives no number), and the hand's retract of G88 is no
-motion, but the next motion starts at the clear level.
+just above the last depth by a distance of ours (the report gives no number), and the hand's retract of G88 is
+no motion, but the next motion starts at the clear level.
 """
 
 from collections.abc import Callable
@@ -19,6 +19,9 @@ __all__ = ["MOST_REPEATS", "Complaint", "CycleBlock", "Drilling"]
 
 MOST_REPEATS = 10_000
 """Holes or pecks of one block; ours: more is a slip of the decimal point, and would fill the memory."""
+
+_BACK_OFF_MM = 0.25
+"""How far above the last depth a peck's traverse ends, or half a peck if that is less; ours."""
 
 _AXES = "XYZ"
 _OFFSETS = "IJK"
@@ -218,7 +221,7 @@ class Drilling:
             self._go(w, clear, _RAPID)
             if depth <= bottom:
                 return
-            self._go(w, depth, _RAPID)
+            self._go(w, depth + min(_BACK_OFF_MM, peck / 2, (clear - depth) / 2), _RAPID)
 
     def _bore_back(self, block: CycleBlock, words: CycleWords, levels: tuple[float, float, float]) -> None:
         """Add the motions of G87: in beside the hole, up through it from below, out beside it."""

@@ -6,14 +6,10 @@ measured, 256 KiB to 1 MiB is best and 4 to 16 MiB is 1.5 to 3.4 times slower.
 
 from collections.abc import Iterable, Iterator
 
-__all__ = ["CHUNK_BYTES", "MAX_LINE_BYTES", "pieces_of", "whole_lines"]
+__all__ = ["CHUNK_BYTES", "pieces_of", "whole_lines"]
 
 CHUNK_BYTES = 512 * 1024
 """Size a chunk is filled up to; ours, measured."""
-
-MAX_LINE_BYTES = 64 * 1024
-"""Longest line that is read as a block; ours. The report allows 256 characters, comments in real files are
-longer, and what is longer than this is not a program."""
 
 
 def pieces_of(text: bytes) -> Iterator[bytes]:

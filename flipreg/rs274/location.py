@@ -73,8 +73,8 @@ def _caret(excerpt: str, column: int, end_column: int) -> tuple[str, str]:
 
     Control characters are shown as a middle dot so that the carets stay under their letters.
     """
-    clean = "".join(char if char.isprintable() else "·" for char in excerpt.replace("\t", " "))
-    first = max(0, column - 1 - _WIDTH // 2) if len(clean) > _WIDTH else 0
-    shown = clean[first : first + _WIDTH]
+    first = max(0, column - 1 - _WIDTH // 2) if len(excerpt) > _WIDTH else 0
+    cut = excerpt[first : first + _WIDTH].replace("\t", " ")
+    shown = "".join(char if char.isprintable() else "·" for char in cut)
     length = max(1, min(end_column - column, len(shown) - (column - 1 - first)))
     return shown, " " * (column - 1 - first) + "^" * length

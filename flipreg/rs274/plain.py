@@ -12,9 +12,10 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.comments import Comments
 from flipreg.rs274.number_columns import MAX_DIGITS, PADDING, Loads, mantissas
 
-__all__ = ["Plain", "WordColumns", "scan_plain"]
+__all__ = ["Plain", "WordColumns", "labels_behind_comments", "scan_plain"]
 
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
@@ -42,6 +43,12 @@ class WordColumns:
     def take(self, rows: Flags | Index) -> "WordColumns":
         """Return the named rows."""
         return WordColumns(*(getattr(self, column.name)[rows] for column in fields(self)))
+
+    @classmethod
+    def none(cls) -> "WordColumns":
+        """Return no words."""
+        empty, letters = np.empty(0, np.int64), np.empty(0, np.uint8)
+        return cls(letters, empty, letters, empty, empty, empty, empty)
 
     @classmethod
     def joined(cls, parts: "list[WordColumns]") -> "WordColumns":
@@ -158,6 +165,18 @@ def _misplaced(words: WordColumns, label: Index, marks_before: Index, line_first
     alone = ~has_after[label] | (words.letter[label] == ord("N"))
     result: Flags = misplaced | has_before[label] | ~alone
     return result
+
+
+def labels_behind_comments(words: WordColumns, comments: Comments, lines: int) -> Index:
+    """Return the lines where a comment stands in front of a line number or program number."""
+    if not len(comments.start):
+        return comments.block
+    first_comment = np.full(lines, np.iinfo(np.int64).max)
+    first_comment[comments.block[::-1]] = comments.start[::-1]
+    label = np.flatnonzero((words.letter == ord("N")) | (words.letter == ord("O")))
+    block = words.block[label]
+    behind: Index = block[first_comment[block] < words.start[label]]
+    return behind
 
 
 @cache

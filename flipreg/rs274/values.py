@@ -64,14 +64,14 @@ def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats
     if not blocks.expressions and not blocks.settings:
         return values, parameters
     known = dict(parameters)
-    ends = (blocks.letter == _M) & np.isin(values, PROGRAM_ENDS)
+    ends = (blocks.letter == _M) & np.isin(np.rint(values), PROGRAM_ENDS)
     last = int(blocks.block[np.argmax(ends)]) if ends.any() else len(blocks)
     for block, words, settings in _by_block(blocks):
         if block > last:
             break
         for row, expression in words:
             values[row] = value = _word(blocks, row, expression, known)
-            if blocks.letter[row] == _M and value in PROGRAM_ENDS:
+            if blocks.letter[row] == _M and round(value) in PROGRAM_ENDS:
                 last = block
         known.update([_setting(blocks, setting, known) for setting in settings])
     return values, known

@@ -232,7 +232,7 @@ class _Range:
 def _lengths(path: Path) -> Floats:
     """Return the length of each motion, NaN where an end is not known."""
     step = path.end - path.start
-    length = np.sqrt(np.einsum("ij,ij->i", step, step))
+    length: Floats = np.sqrt(np.einsum("ij,ij->i", step, step))
     arcs = np.flatnonzero(path.kind == Kind.ARC)
     if arcs.size:
         rows = np.arange(len(arcs))

@@ -65,9 +65,10 @@ def test_pecks_go_down_by_q_and_stop_at_the_bottom() -> None:
     moves = cycle_moves("G99 G83 X5 Y6 R.2 Z-1.1 Q.21", at=(5, 6, 0.2))
     feeds = [move[3] for move in moves if move[0] == FEED]
     assert feeds == [-0.01, -0.22, -0.43, -0.64, -0.85, -1.06, -1.1]
-    # Out to the clear level and back to the last depth between two pecks, then out.
-    back = [move[3] for move in moves if move[0] == TRAVERSE]
-    assert [0.2, *(level for depth in feeds[:-1] for level in (0.2, depth)), 0.2] == back
+    # Out to the clear level and back to just above the last depth between two pecks, then out.
+    ways = [move[3] for move in moves[1:] if move[0] == TRAVERSE]
+    assert ways[::2] == [0.2] * 7
+    assert all(depth < back < 0.2 for depth, back in zip(feeds[:-1], ways[1::2], strict=True))
 
 
 def test_a_peck_that_ends_at_the_bottom_is_the_last() -> None:
@@ -88,6 +89,14 @@ def test_back_boring_goes_in_beside_the_hole_and_up_through_it() -> None:
         (TRAVERSE, 9.231, 10, 0.2),
         (TRAVERSE, 9, 10, 0.2),
     ]
+
+
+def test_by_increments_the_upper_level_of_back_boring_counts_from_the_bottom() -> None:
+    # NISTIR 6556, 3.5.16.8 and C.3 block n0135: bottom at -0.7, so that K-3 is at -3.7.
+    feeds = [
+        move for move in cycle_moves("g99 g91 g87 x1 y0 r0.2 z-1.1 i0.231 j-0 k-3", at=(9, 10, 0.2)) if move[0] == FEED
+    ]
+    assert feeds == [(FEED, 10, 10, -3.7), (FEED, 10, 10, -0.7)]
 
 
 @pytest.mark.parametrize(
@@ -194,7 +203,8 @@ def test_an_unknown_height_counts_as_zero_and_is_recorded() -> None:
 
 def test_lengths_are_inches_where_the_program_says_so_and_seconds_stay_seconds() -> None:
     path = path_of("G20 G0 X0 Y0 Z1\nG83 X1 Y0 Z-1 R0 Q.5 P2 L1\n")
-    assert path.end[1:, 2].tolist() == [25.4, 0, -12.7, 25.4, -12.7, -25.4, 25.4]
+    assert path.end[path.kind == Kind.LINE].tolist() == [[25.4, 0, -12.7], [25.4, 0, -25.4]]
+    assert path.end[[1, 2, 4, -1], 2].tolist() == [25.4, 0, 25.4, 25.4]
 
 
 @pytest.mark.parametrize(

@@ -138,10 +138,8 @@ class Post:
         """Feed along an arc that starts where the tool is, in the centre or in the radius format."""
         code = "G2" if arc.clockwise else "G3"
         over = (arc.centre[0] - arc.start[0], arc.centre[1] - arc.start[1])
-        if radius_format:
-            how = f"R{_mm(sqrt(over[0] ** 2 + over[1] ** 2))}"
-        else:
-            how = f"I{_mm(over[0])} J{_mm(over[1])}"
+        radius = sqrt(over[0] ** 2 + over[1] ** 2)
+        how = f"R{_mm(radius)}" if radius_format else f"I{_mm(over[0])} J{_mm(over[1])}"
         self._add(f"{code} X{_mm(arc.end[0])} Y{_mm(arc.end[1])} {how}")
 
     def text(self) -> str:

@@ -1,9 +1,11 @@
+import ast
 import re
 from pathlib import Path
 
 import pytest
 
-TOP = Path(__file__).parents[2]
+from tests.docs.examples import TOP, Shell
+
 PAGES = sorted([*TOP.glob("*.md"), *TOP.glob("docs/**/*.md"), *TOP.glob("samples/**/*.md")])
 LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```.*?^```$", re.MULTILINE | re.DOTALL)
@@ -41,12 +43,40 @@ def test_one_sentence_stands_on_one_line(page: Path) -> None:
     assert [line for line in lines if re.search(r"[.!?]\)? [A-Z]", line)] == []
 
 
+def test_every_command_is_documented_with_its_help(tmp_path: Path) -> None:
+    shown = Shell(tmp_path).run("flipreg --help")
+    commands = re.findall(r"^    ([a-z]+) +\S", shown, re.MULTILINE)
+    assert {"bounds", "check", "flip", "shift"} <= set(commands)
+    reference = (TOP / "docs/reference/commands.md").read_text().splitlines()
+    for command in commands:
+        assert f"## flipreg {command}" in reference
+        assert f"$ flipreg {command} --help" in reference
+
+
+def test_every_finding_code_is_documented() -> None:
+    codes = _finding_codes()
+    assert {"register", "flip", "datum", "bounds", "thickness"} <= codes
+    headings = re.findall(r"^### (.*)$", (TOP / "docs/reference/findings.md").read_text(), re.MULTILINE)
+    assert sorted(codes) == headings
+
+
 def test_ci_runs_exactly_the_test_command_of_the_readme() -> None:
     commands = [block for block in FENCE.findall((TOP / "README.md").read_text()) if "-m pytest" in block]
     assert len(commands) == 1
     command = commands[0].strip("`").strip()
     assert "\n" not in command
     assert command in (TOP / ".ci" / "run").read_text().splitlines()
+
+
+def _finding_codes() -> set[str]:
+    """Return the codes that the checks give, out of the source: the first argument of every Finding."""
+    codes = set()
+    for module in (TOP / "flipreg/verify").glob("*.py"):
+        for node in ast.walk(ast.parse(module.read_text())):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Finding":
+                assert isinstance(node.args[0], ast.Constant), f"{module.name}:{node.lineno}: a code that varies"
+                codes.add(str(node.args[0].value))
+    return codes
 
 
 def _anchors(page: Path) -> set[str]:

@@ -1,0 +1,81 @@
+"""The examples of the documents that start with `$`: where they stand, and what they print.
+
+The commands of one page run one after the other in one folder that holds a copy of the samples, so that a
+page may use a file that it made before. Standard error is shown where a terminal would show it.
+
+Run this file to write into the pages what the commands print now; then read the difference before committing.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+__all__ = ["BLOCK", "TOP", "Shell", "pages", "steps"]
+
+TOP = Path(__file__).parents[2]
+BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def pages() -> list[Path]:
+    """Return the pages that have such examples."""
+    documents = [TOP / "README.md", *sorted(TOP.glob("docs/**/*.md"))]
+    return [page for page in documents if BLOCK.search(page.read_text())]
+
+
+def steps(block: str) -> list[tuple[str, str]]:
+    """Split a block into commands, each with the output that the page shows under it."""
+    parts = re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]
+    return [(command, output) for command, _, output in (part.partition("\n") for part in parts)]
+
+
+class Shell:
+    """Runs command lines in a folder of its own, where `flipreg` is the one under test."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        shutil.copytree(TOP / "samples", folder / "samples", ignore=shutil.ignore_patterns("__pycache__"))
+        binaries = folder / "bin"
+        binaries.mkdir()
+        for name, module in (("flipreg", "-m flipreg"), ("python3", "")):
+            command = binaries / name
+            command.write_text(f'#!/bin/sh\nexec "{sys.executable}" {module} "$@"\n')
+            command.chmod(0o755)
+        self._environment = {
+            **os.environ,
+            "PATH": f"{binaries}:{os.environ['PATH']}",
+            "PYTHONPATH": str(TOP),
+            "COLUMNS": "100",
+            "LC_ALL": "C.UTF-8",
+        }
+
+    def run(self, command: str) -> str:
+        """Return what a command line prints."""
+        done = subprocess.run(
+            ["bash", "-c", command],
+            cwd=self._folder,
+            env=self._environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+        return done.stdout
+
+
+def _refresh(page: Path, shell: Shell) -> None:
+    def printed(block: re.Match[str]) -> str:
+        lines = [f"$ {command}\n{shell.run(command)}" for command, _ in steps(block.group(1))]
+        return f"```console\n{''.join(lines)}```"
+
+    page.write_text(BLOCK.sub(printed, page.read_text()))
+
+
+if __name__ == "__main__":
+    for each in pages():
+        with TemporaryDirectory() as made:
+            _refresh(each, Shell(Path(made)))

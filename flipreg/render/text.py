@@ -71,6 +71,10 @@ def _numbers(report: Report) -> list[str]:
         where = f", {register.program} line {register.line}" if register.program and register.line else ""
         lines += _entry("Worst point", f"{register.worst_mm:.3f} mm at {at}{where}")
     lines += _entry("Front cuts", _box(report.bounds.front_mm)) + _entry("Back cuts", _box(report.bounds.back_mm))
+    failed = {finding.check for finding in report.findings if finding.status is not Status.PASS}
+    passed = dict.fromkeys(f.check for f in report.findings if f.check not in failed)
+    if passed:
+        lines += _entry("Passed", ", ".join(passed))
     return lines
 
 

@@ -28,7 +28,8 @@ Bytes = NDArray[np.uint8]
 _Found = tuple[WordColumns, Comments]
 
 _BOM = b"\xef\xbb\xbf"
-_BLANK, _TAB, _LF, _CR, _PERCENT = b" \t\n\r%"
+_BLANK, _TAB, _LF, _CR = b" \t\n\r"
+_SPACE, _DELETE = 0x20, 0x7F
 
 
 def scan_chunks(pieces: Iterable[bytes], source: str) -> Iterator[Blocks]:
@@ -68,7 +69,7 @@ class Scanner:
         """Take the name for messages."""
         self._source = source
         self._first_line = 1
-        self._opened_at = 0
+        self._opened_at: Location | None = None
         self._closed = False
         self._begun = False
 
@@ -99,7 +100,7 @@ class Scanner:
         """
         if self._opened_at and not self._closed:
             message = "a % that is never closed; a program that begins with a line of % ends with one"
-            raise ProgramError(message, Location(self._source, self._opened_at, 1, 2), "%")
+            raise ProgramError(message, self._opened_at, " " * (self._opened_at.column - 1) + "%")
         if not self._begun:
             found = "an empty file" if self._first_line == 1 else "nothing but blanks"
             raise ProgramError(f"found {found}, expected an RS-274 program", Location(self._source, 1, 1, 2))
@@ -111,11 +112,13 @@ class Scanner:
             if self._opened_at:
                 self._closed = True
                 return line + 1
+            start = int(layout.start[line])
+            column = text.index(b"%", start) - start + 1
+            where = Location(self._source, first_line + line, column, column + 1)
             if begun_before or text[skip : int(layout.start[line])].strip():
                 message = "a lone % that closes nothing: the program did not begin with a line of %"
-                column = int(text.index(b"%", layout.start[line])) - int(layout.start[line]) + 1
-                raise ProgramError(message, Location(self._source, first_line + line, column, column + 1), "%")
-            self._opened_at = first_line + line
+                raise ProgramError(message, where, " " * (where.column - 1) + "%")
+            self._opened_at = where
         return len(layout.start)
 
 
@@ -156,15 +159,26 @@ def _scan_text(text: bytes, skip: int, layout: Layout, source: str, first_line: 
     plain = scan_plain(padded, lines)
     too_long = np.flatnonzero(layout.end - layout.start > LONGEST_BLOCK)
     hard = plain.hard
-    for lines_for_grammar in (unbalanced, too_long, labels_behind_comments(plain.words, comments, lines)):
+    unprintable = _lines_with_control_bytes(text, layout)
+    behind_comment = labels_behind_comments(plain.words, comments, lines)
+    for lines_for_grammar in (unbalanced, too_long, unprintable, behind_comment):
         hard[lines_for_grammar] = True
     flags[plain.slashed] |= np.uint8(BlockFlag.DELETE)
     flags[plain.numbered] |= np.uint8(BlockFlag.PROGRAM_NUMBER)
     blocks = _blocks((source, first_line), text, layout, flags, (plain.words, comments))
     if not hard.any():
         return blocks
-    for_grammar = np.concatenate((unbalanced, too_long))
+    for_grammar = np.concatenate((unbalanced, too_long, unprintable))
     return read_hard_lines(blocks, scratch, layout, np.flatnonzero(hard), for_grammar, skip=skip)
+
+
+def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
+    """Return the lines with bytes that no rule of the language allows, not even in comments."""
+    characters = np.frombuffer(text, np.uint8)
+    # Of the control bytes only tab, line feed and carriage return are text.
+    odd = (characters < _SPACE) & (characters != _TAB) & (characters != _LF) & (characters != _CR)
+    odd |= characters == _DELETE
+    return np.searchsorted(layout.mark, np.flatnonzero(odd)) if odd.any() else np.empty(0, np.int64)
 
 
 def _blocks(place: tuple[str, int], text: bytes, layout: Layout, flags: Bytes, found: _Found) -> Blocks:

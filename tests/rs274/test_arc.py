@@ -103,9 +103,9 @@ def test_radii_may_differ_by_the_standards_tolerance_in_the_programs_units() -> 
     # NISTIR 6556, 3.5.3.2: 0.002 mm in millimetres, 0.0002 in in inches.
     assert len(arc_after("G2 X10 Y0 I5.0009")) == 1
     assert len(arc_after("G2 X10 Y0 I5.001")) == 1
-    assert error_of("G2 X10 Y0 I5.0011")[0] == 11
+    assert error_of("G2 X10 Y0 I5.00101")[0] == 11
     assert len(arc_after("G2 X10 Y0 I5.00009", head="G20")) == 1
-    assert error_of("G2 X10 Y0 I5.00011", head="G20")[0] == 11
+    assert error_of("G2 X10 Y0 I5.000101", head="G20")[0] == 11
 
 
 def test_radii_that_differ_are_both_given_with_what_is_allowed() -> None:

@@ -204,6 +204,10 @@ def test_the_end_resets_the_modes_that_the_report_names() -> None:
     assert not state.initial_level
 
 
+def test_expressions_in_the_block_that_ends_the_program_count() -> None:
+    assert path_of("G0 X1\nM2 X[1+1]\nX[1+2]\n").end[:, 0].tolist() == [1, 2]
+
+
 def test_an_end_that_is_written_as_an_expression_ends_the_program() -> None:
     text = "G0 X1\nM[1+1]\nX#9\n"
     assert path_of(text).line.tolist() == [1]

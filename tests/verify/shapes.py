@@ -1,11 +1,15 @@
 """Programs built by hand as columns of motions: what a reader would make of real ones."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
 from flipreg.verify.face import FaceProgram
-from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
@@ -173,7 +177,7 @@ def offset_ring(corners: Floats, distance: float, **how: object) -> Floats:
     """Return the ring offset outwards, as a drawing program would make a tool path of it."""
     import shapely
 
-    polygon = shapely.Polygon(corners).buffer(distance, quad_segs=32, **how)  # type: ignore[arg-type]
+    polygon = shapely.Polygon(corners).buffer(distance, quad_segs=128, **how)  # type: ignore[arg-type]
     return shapely.get_coordinates(polygon.exterior)[:-1]
 
 
@@ -184,6 +188,78 @@ def rounded(width: float, height: float, radius: float, x: float = 0.0, y: float
     return shapely.get_coordinates(box.buffer(radius, quad_segs=32).exterior)[:-1]
 
 
-# An outline without any symmetry, about 210 x 120 mm, our own.
+STILL = Isometry()
+
 PADDLE = ring((0, 0), (120, -8), (200, 20), (210, 60), (150, 75), (140, 112), (60, 100), (15, 70), (-5, 30))
+"""An outline without any symmetry, 215 x 120 mm, our own."""
+
 PADDLE_HOLES = ((20.0, 20.0), (180.0, 35.0), (70.0, 80.0), (120.0, 30.0))
+
+PAGE = Isometry.mirror_x(datum_mm=(Decimal(205), Decimal(0)))
+"""The paddle turned over like a page: front numbers to back numbers."""
+
+TRAY = rounded(300, 200, 15)
+TRAY_HOLES = ((20.0, 20.0), (280.0, 20.0), (280.0, 180.0), (20.0, 180.0))
+
+
+def shift(dx: str, dy: str) -> Isometry:
+    return Isometry.translation(Decimal(dx), Decimal(dy))
+
+
+def paddle(
+    moved: Isometry = STILL,
+    *,
+    tool: float | None = 6.0,
+    path_radius: float | None = None,
+    depths: tuple[float, ...] = (5.0, 11.0),
+    holes: Sequence[tuple[float, float]] = PADDLE_HOLES,
+    bored: bool = False,
+    tabs: float = 0.0,
+    hop: bool = False,
+    lead: float = 0.0,
+) -> list[FaceProgram]:
+    """Return profile and holes of the paddle, its drawing moved: the identity for the front, a flip for the back."""
+    radius = (tool or 0.0) / 2 if path_radius is None else path_radius
+    outline = moved.apply(offset_ring(PADDLE, radius) if radius else PADDLE)
+    programs = [Mill().contour(outline, depths, tabs=tabs, hop=hop, lead=lead).program("profile.nc", tool)]
+    if holes:
+        mill = Mill()
+        for x, y in moved.apply(np.array(holes)):
+            if bored:
+                mill.bore(x, y, 1.0)
+            else:
+                mill.drill(x, y)
+        programs.append(mill.program("holes.nc", 3.0 if bored else 5.0))
+    return programs
+
+
+def tray(moved: Isometry = STILL, *, holes: Sequence[tuple[float, float]] = ()) -> list[FaceProgram]:
+    """Return the profile of a symmetric tray, with holes where they are named."""
+    mill = Mill().contour(moved.apply(offset_ring(TRAY, 3.0)))
+    for x, y in moved.apply(np.array(holes).reshape(-1, 2)):
+        mill.drill(x, y)
+    return [mill.program("tray.nc", 6.0)]
+
+
+def carving(
+    outline: Floats, moved: Isometry = STILL, *, step: float = 1.0, phase: float = 0.0, spacing: float = 0.7
+) -> list[FaceProgram]:
+    """Return rows of short lines within an outline, to and fro, up and down: no closed contour anywhere."""
+    import shapely
+
+    polygon = shapely.Polygon(outline)
+    xmin, ymin, xmax, ymax = polygon.bounds
+    mill = Mill()
+    backwards = False
+    for y in np.arange(ymin + phase + 0.01, ymax, step):
+        row = shapely.LineString([(xmin - 1, y), (xmax + 1, y)])
+        for part in shapely.get_parts(polygon.intersection(row)):
+            ends = shapely.get_coordinates(part)
+            count = max(2, int(abs(ends[-1, 0] - ends[0, 0]) / spacing) + 1)
+            x = np.linspace(ends[0, 0], ends[-1, 0], count)
+            x = x[::-1] if backwards else x
+            backwards = not backwards
+            depth = -3.0 - np.sin(x / 15) * np.cos(y / 12)
+            points = moved.apply(np.column_stack([x, np.full(count, y), depth]))
+            mill.lines(np.round(points, 3))
+    return [mill.program("carving.nc", 6.0)]

@@ -117,6 +117,9 @@ class Scanner:
             where = Location(self._source, first_line + line, column, column + 1)
             if begun_before or text[skip : int(layout.start[line])].strip():
                 message = "a lone % that closes nothing: the program did not begin with a line of %"
+                if start:
+                    # What is wrong with an earlier line comes first.
+                    _scan_text(text[:start], skip, layout_of(text[:start]), self._source, first_line)
                 raise ProgramError(message, where, " " * (where.column - 1) + "%")
             self._opened_at = where
         return len(layout.start)

@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 
 _LIKE_OVERLAP = 0.8
 """Outlines that share this much of their area look like one edge; ours."""
+_MORE = 0.7
+"""So much more evidence disproves another way round: most of one more hole; ours."""
 _MOST_POINTS = 20_000
 
 
@@ -68,7 +70,9 @@ def containment(case: Case) -> str:
 def _cut_points(features: Features) -> Floats:
     points = [cut.xyz_mm[:, :2] for cut in features.cuts if len(cut.run)]
     joined = np.concatenate([*points, features.holes.centre_mm])
-    return joined[:: max(1, len(joined) // _MOST_POINTS)]
+    return joined[:: max(1, len(joined) // _MORE = 0.7
+"""So much more evidence disproves another way round: most of one more hole; ours."""
+_MOST_POINTS)]
 
 
 def _silhouette(case: Case) -> list[Finding]:
@@ -97,13 +101,13 @@ def _better_way_round(case: Case) -> list[Finding]:
     if case.by_silhouette and len(case.passing) > 1:
         return []
     for fit in case.passing:
-        if fit.orientation != case.orientation and fit.match.score > 1.2 * score + 1.0:
+        if fit.orientation != case.orientation and fit.match.score > score + max(_MORE, 0.02 * score):
             x_mm, y_mm = fit.datum_mm
             return [
                 Finding(
                     "flip",
                     Status.FAIL,
-                    f"clearly more coincides when the back is taken as {fit.orientation.words} "
+                    f"more coincides when the back is taken as {fit.orientation.words} "
                     f"(zero at X {x_mm:g} Y {y_mm:g}): {fit.register.evidence}",
                 )
             ]

@@ -70,9 +70,7 @@ def containment(case: Case) -> str:
 def _cut_points(features: Features) -> Floats:
     points = [cut.xyz_mm[:, :2] for cut in features.cuts if len(cut.run)]
     joined = np.concatenate([*points, features.holes.centre_mm])
-    return joined[:: max(1, len(joined) // _MORE = 0.7
-"""So much more evidence disproves another way round: most of one more hole; ours."""
-_MOST_POINTS)]
+    return joined[:: max(1, len(joined) // _MOST_POINTS)]
 
 
 def _silhouette(case: Case) -> list[Finding]:

@@ -55,6 +55,17 @@ def test_chunks_of_any_size_give_the_same_path(case: tuple[str, list[Motion]], l
     assert str(state_after(text)) == str(state_after(text, lines=lines))
 
 
+def test_all_that_holds_from_block_to_block_holds_from_chunk_to_chunk() -> None:
+    text = (
+        "G0 X0 Y0 Z0\nS100\nM3\nF50\nT7\nM6\nG1 X1\nM4\nY1\nG55\nX2\nG41 D1\nX3\nG40\nG20\nX1\nG91\nX1\nG90.1\n"
+        "G90\nY1\nG2 X1 Y1 I1.5 J1\nG18\nG91.1\nG2 X2 Z0 I.5\nG93\nG1 X5 F4\nG94\nX6\nG99\n#1=8\nG0 X#1\n"
+        "G80\nG0 Z9\nM30\nX4\n"
+    )
+    for lines in (1, 2, 3, 7):
+        assert_same_path(path_of(text), path_of(text, lines=lines))
+        assert str(state_after(text)) == str(state_after(text, lines=lines))
+
+
 def test_words_that_name_no_axis_make_no_motion() -> None:
     assert path_of("G21 G90 G17 F100\nG1 X1\nM3 S100\nF200\nG4 P1\nM8\n").line.tolist() == [2]
 

@@ -81,7 +81,7 @@ class Mill:
         start = ring[0]
         for depth in depths:
             outside = start - lead * np.array([1.0, 1.0])
-            self.rapid(*outside, 5.0).feed(z=-depth).feed(*start)
+            self.rapid(outside[0], outside[1], 5.0).feed(z=-depth).feed(*start)
             for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
                 length = float(np.hypot(*(b - a)))
                 if tabs and length > 40.0 and depth == depths[-1]:
@@ -98,7 +98,7 @@ class Mill:
 
     def lines(self, points: Floats) -> "Mill":
         """Feed through points (n, 3), reached from above."""
-        self.rapid(*points[0, :2], 5.0)
+        self.rapid(points[0, 0], points[0, 1], 5.0)
         for point in points:
             self.feed(*point)
         return self.rapid(z=5.0)

@@ -6,8 +6,9 @@ import pytest
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.verify.check import check
+from flipreg.verify.face import FaceProgram
 from flipreg.verify.report import Report
-from tests.verify.shapes import PADDLE_HOLES, PAGE, STILL, FaceProgram, paddle, scaled, shift, tray
+from tests.verify.shapes import PADDLE_HOLES, PAGE, STILL, paddle, scaled, shift, tray
 
 TOLERANCE = 0.1
 

@@ -72,7 +72,14 @@ def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
 
     by_mm = options.by if len(options.by) == 3 else (*options.by, Decimal(0))
     program = open_program(options.program, stdin)
-    produced = shift(program, by_mm=by_mm, turn_deg=float(options.turn), about_mm=options.about)
+    produced = shift(
+        program,
+        by_mm=by_mm,
+        turn_deg=float(options.turn),
+        about_mm=options.about,
+        chords_mm=None if options.chords is None else float(options.chords),
+        spell_cycles=options.spell_cycles,
+    )
     return _write(produced, options, stdout, stderr)
 
 
@@ -218,6 +225,12 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     shift.add_argument(
         "--turn", type=_angle, default=Decimal(0), metavar="DEG", help="turn first, counter-clockwise; default 0"
     )
+    shift.add_argument(
+        "--chords", type=_positive, metavar="T", help="write arcs that cannot be turned as chords within T"
+    )
+    shift.add_argument(
+        "--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves"
+    )
     shift.add_argument("--about", type=_point, default=zero, metavar="X,Y", help="the point to turn about; default 0,0")
     _add_output(shift)
 
@@ -326,7 +339,7 @@ def _angle(text: str) -> Decimal:
     return angle
 
 
-_TAKES_NUMBERS = ("--at", "--datum", "--by", "--turn", "--about", "--tolerance", "--tool", "--thickness")
+_TAKES_NUMBERS = ("--at", "--datum", "--by", "--turn", "--about", "--tolerance", "--tool", "--thickness", "--chords")
 
 
 def _with_joined_values(argv: Sequence[str]) -> list[str]:

@@ -14,8 +14,9 @@ import numpy as np
 
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import PROOF_TOLERANCE_MM, ProofError, Read, prove
+from flipreg.prove import PROOF_TOLERANCE_MM, Claim, ProofError, Read, prove
 from flipreg.rewrite.rewriter import Rewriter
+from flipreg.rewrite.spelled import Alternatives
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
@@ -115,6 +116,8 @@ def shift(
     by_mm: tuple[Decimal, Decimal, Decimal] = (_ZERO, _ZERO, _ZERO),
     turn_deg: float = 0.0,
     about_mm: tuple[Decimal, Decimal] = (_ZERO, _ZERO),
+    chords_mm: float | None = None,
+    spell_cycles: bool = False,
 ) -> Produced:
     """Move a program: turned about a point, then shifted.
 
@@ -128,6 +131,12 @@ def shift(
         The turn before it, counter-clockwise positive; multiples of 90 are exact.
     about_mm : pair of Decimal
         The point to turn about, in the program's numbers.
+    chords_mm : float, optional
+        How far chords may stand off arcs outside the XY plane that cannot be turned; without it such arcs are
+        refused.
+    spell_cycles : bool
+        Whether canned cycles outside the XY plane that cannot be turned are spelled out as moves; otherwise
+        they are refused.
 
     Returns
     -------
@@ -148,7 +157,12 @@ def shift(
     """
     turned = f"turned {turn_deg:g} degrees about X{_plain(about_mm[0])} Y{_plain(about_mm[1])}, " if turn_deg else ""
     done = f"{turned}moved by X{_plain(by_mm[0])} Y{_plain(by_mm[1])} Z{_plain(by_mm[2])}"
-    return _produce(program, shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about_mm), done)
+    if chords_mm is not None and not chords_mm > 0:
+        raise UsageError(f"a chord tolerance is a length over 0 mm, got {chords_mm}")
+    allowed = Alternatives(chords_mm, spell_cycles)
+    if chords_mm is not None:
+        done += f", arcs that cannot be turned as chords within {chords_mm:g} mm"
+    return _produce(program, shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about_mm), done, allowed)
 
 
 def flip_isometry(axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Isometry:
@@ -168,10 +182,12 @@ def shift_isometry(
         raise UsageError(str(error)) from None
 
 
-def _produce(program: Readable, isometry: Isometry, done: str) -> Produced:
+def _produce(
+    program: Readable, isometry: Isometry, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
+) -> Produced:
     parts: list[bytes] = []
     largest, motions = 0.0, 0
-    for text, source, deviation in _proved(program, isometry):
+    for text, source, deviation in _proved(program, isometry, allowed):
         largest, motions = max(largest, deviation), motions + len(source.path)
         if not parts:
             at = _header_place(source.blocks, text)
@@ -182,16 +198,18 @@ def _produce(program: Readable, isometry: Isometry, done: str) -> Produced:
     return Produced(tuple(parts), program.source, largest, motions)
 
 
-def _proved(program: Readable, isometry: Isometry) -> Iterator[tuple[bytes, Read, float]]:
+def _proved(program: Readable, isometry: Isometry, allowed: Alternatives) -> Iterator[tuple[bytes, Read, float]]:
     """Yield each chunk's new text, its source, and its largest deviation."""
     decimals = 0 if isometry.is_axis_aligned else _most_decimals(program)
-    rewriter, output = Rewriter(isometry, decimals=decimals), _Output(program.source)
+    rewriter, output = Rewriter(isometry, decimals=decimals, allowed=allowed), _Output(program.source)
     before = State()
     for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, before)
         source = Read(blocks, modes, path)
-        text = rewriter.rewrite(blocks, modes, path, before=before, after=after)
-        yield text, source, prove(source, isometry, output.read(text), tolerance_mm=PROOF_TOLERANCE_MM)
+        new = rewriter.rewrite(blocks, modes, path, before=before, after=after)
+        claim = Claim(new.spelled, new.added, allowed.chords_mm or 0.0) if new.spelled.size else None
+        deviation = prove(source, isometry, output.read(new.text), tolerance_mm=PROOF_TOLERANCE_MM, claim=claim)
+        yield new.text, source, deviation
         before = after
     output.check_end()
 

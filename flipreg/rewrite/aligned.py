@@ -81,8 +81,8 @@ def axis_maps(isometry: Isometry) -> list[AxisMap]:
     return [each for each in maps if not (each.keeps_values and each.axis == each.to)]
 
 
-def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap) -> list[Edits]:
-    """Return the edits of all words that are coordinates along one axis.
+def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap, *, except_for: Index) -> list[Edits]:
+    """Return the edits of all words that are coordinates along one axis, but not in the blocks excepted.
 
     Raises
     ------
@@ -93,6 +93,8 @@ def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap) -> list[Edits]
     centres = rows_of(blocks, modes, IJK[axis.axis])
     levels = _levels(blocks, modes, axis)
     rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points
+    if except_for.size:
+        rows = rows[~np.isin(blocks.block[rows], except_for)]
     if not rows.size:
         return []
     edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows)

@@ -1,18 +1,45 @@
 """A program's text under an isometry, chunk by chunk."""
 
+from dataclasses import dataclass, field
+
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
 from flipreg.rewrite.rows import XYZ, rows_of
 from flipreg.rewrite.sense import ArcSense
+from flipreg.rewrite.spelled import Alternatives, spell_out
 from flipreg.rewrite.splice import Edits, splice
 from flipreg.rewrite.turned import turned_edits
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes, State
 
-__all__ = ["Rewriter"]
+__all__ = ["Rewriter", "Rewritten"]
+
+
+_MOST_DECIMALS = 9
+"""No more are written by a free rotation, whatever the source has; ours: a nanometre is 6 in millimetres."""
+
+_NO_BLOCKS = np.empty(0, np.int64)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Rewritten:
+    """The new text of a chunk.
+
+    Attributes
+    ----------
+    text : bytes
+        One line for each line of the source, and those of spelled-out blocks.
+    spelled, added : int64, shape (k,)
+        The blocks that are spelled out, and the lines that each of them gained.
+    """
+
+    text: bytes
+    spelled: NDArray[np.int64] = field(default_factory=lambda: _NO_BLOCKS)
+    added: NDArray[np.int64] = field(default_factory=lambda: _NO_BLOCKS)
 
 
 class Rewriter:
@@ -24,17 +51,22 @@ class Rewriter:
         Maps the program's frame to the frame of the result.
     decimals : int
         Most decimals any coordinate of the program is written with; only a free rotation asks.
+    allowed : Alternatives
+        What to do where a free rotation cannot be written exactly.
     """
 
-    def __init__(self, isometry: Isometry, *, decimals: int = 0) -> None:
+    def __init__(
+        self, isometry: Isometry, *, decimals: int = 0, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
+    ) -> None:
         self._isometry = isometry
-        self._decimals = decimals
+        self._decimals = min(decimals, _MOST_DECIMALS)
+        self._allowed = allowed
         self._maps = axis_maps(isometry)
         self._sense = ArcSense(isometry)
         self._shifts_only = isometry.keeps_axes and isometry.xx == isometry.yy == 1.0
         self._work_offset = 0
 
-    def rewrite(self, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> bytes:
+    def rewrite(self, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> Rewritten:
         """Return the chunk's text with every motion moved by the isometry.
 
         Parameters
@@ -50,16 +82,23 @@ class Rewriter:
             Where the result cannot be written, with the word and the reason.
         """
         if self._isometry == Isometry():
-            return blocks.text
+            return Rewritten(blocks.text)
         self._refuse_second_work_offset(blocks, path)
         self._refuse_unanchored(blocks, modes, before, after)
         edits: list[Edits] = []
+        spelled = None
         if not self._isometry.is_axis_aligned:
-            edits += turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals)
+            spelled = spell_out(blocks, modes, path, self._isometry, self._allowed, decimals=self._decimals)
+        apart = _NO_BLOCKS if spelled is None else spelled.block
+        if spelled is not None:
+            edits += spelled.edits
+        if not self._isometry.is_axis_aligned:
+            edits += turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals, except_for=apart)
         for axis in self._maps:
-            edits += coordinate_edits(blocks, modes, axis)
+            edits += coordinate_edits(blocks, modes, axis, except_for=apart)
         edits += self._sense.edits(blocks, modes)
-        return splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
+        text = splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
+        return Rewritten(text) if spelled is None else Rewritten(text, spelled.block, spelled.added)
 
     def _refuse_second_work_offset(self, blocks: Blocks, path: Path) -> None:
         if not len(path) or self._shifts_only:

@@ -34,6 +34,11 @@ class Texts:
         characters = np.frombuffer(b"".join(texts), np.uint8)
         return cls(characters, np.array([len(text) for text in texts], np.int64))
 
+    def each(self) -> list[bytes]:
+        """Return the texts one by one."""
+        joined, behind = self.characters.tobytes(), np.cumsum(self.length).tolist()
+        return [joined[end - size : end] for end, size in zip(behind, self.length.tolist(), strict=True)]
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Edits:

@@ -28,10 +28,6 @@ Floats = NDArray[np.float64]
 _MM_PER_INCH = 25.4
 _FIRST_CYCLE = 810
 _BACK_BORING = 870
-_XY = 2
-
-_MOST_DECIMALS = 9
-"""No more are written, whatever the source has; ours: a nanometre is 6 in millimetres."""
 
 _MM_MISMATCH, _INCH_MISMATCH = 0.002, 0.0002
 """Allowed difference of an arc's radii at its ends, in the program's unit (NISTIR 6556, 3.5.3)."""
@@ -47,7 +43,9 @@ _FLAT_ARC = 0.25
 rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
 
 
-def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, decimals: int) -> list[Edits]:
+def turned_edits(
+    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, decimals: int, except_for: Index
+) -> list[Edits]:
     """Return the edits of all X, Y words and of arc centres in the XY plane.
 
     Parameters
@@ -58,28 +56,17 @@ def turned_edits(blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *
         Any rotation or mirror of the plane.
     decimals : int
         Most decimals a coordinate of the whole program is written with.
+    except_for : int64, shape (k,)
+        Blocks that are spelled out otherwise.
 
     Raises
     ------
     RefusedError
-        At an arc or a canned cycle outside the XY plane, and where a block names one of X and Y while the
-        other is not known.
+        Where a block names one of X and Y while the other is not known.
     """
-    _refuse_other_planes(blocks, modes, path)
-    turn = _Turn(blocks, modes, path, isometry, decimals)
+    turn = _Turn(blocks, modes, path, isometry, decimals, except_for)
     edits = [turn.points(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
-
-
-def _refuse_other_planes(blocks: Blocks, modes: Modes, path: Path) -> None:
-    outside = (path.is_arc | (path.cycle > 0)) & (path.normal != _XY)
-    if not outside.any():
-        return
-    block = int(path.line[int(np.argmax(outside))]) - blocks.first_line
-    row = int(np.searchsorted(blocks.block, block))
-    what = "a canned cycle" if modes.motion[block] >= _FIRST_CYCLE else "an arc"
-    message = f"{what} outside the XY plane cannot be turned by this angle; turn by 90, 180 or 270 degrees"
-    raise blocks.refusal(message, row=row)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -92,9 +79,19 @@ class _Pair:
 
 
 class _Turn:
-    def __init__(self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, decimals: int) -> None:
+    def __init__(
+        self,
+        blocks: Blocks,
+        modes: Modes,
+        path: Path,
+        isometry: Isometry,
+        decimals: int,
+        except_for: Index,
+    ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
-        self._most_decimals = min(decimals, _MOST_DECIMALS)
+        self._most_decimals = decimals
+        self._usual = np.ones(len(blocks), np.bool_)
+        self._usual[except_for] = False
         self._first = np.full(len(blocks), -1)
         self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
         self._last = np.full(len(blocks), -1)
@@ -124,7 +121,7 @@ class _Turn:
 
     def centres(self) -> list[Edits]:
         """Return the edits of I and J words, and of R words of flat arcs."""
-        arcs = np.flatnonzero(self._path.is_arc)
+        arcs = np.flatnonzero(self._path.is_arc & self._usual[self._path.line - self._blocks.first_line])
         if not arcs.size:
             return []
         block = self._path.line[arcs] - self._blocks.first_line
@@ -162,7 +159,7 @@ class _Turn:
         value, decimals = self._centre_values(arcs, block)
         texts = [
             b"I" + i + b" J" + j
-            for i, j in zip(*(_each(number_texts(value[:, axis], decimals)) for axis in (0, 1)), strict=True)
+            for i, j in zip(*(number_texts(value[:, axis], decimals).each() for axis in (0, 1)), strict=True)
         ]
         return Edits(self._blocks.start[row], self._blocks.end[row], Texts.of(texts))
 
@@ -185,7 +182,7 @@ class _Turn:
     def _pair(self, first: str, second: str) -> _Pair:
         one = word_in_block(self._blocks, rows_of(self._blocks, self._modes, first))
         other = word_in_block(self._blocks, rows_of(self._blocks, self._modes, second))
-        block = np.flatnonzero((one >= 0) | (other >= 0))
+        block = np.flatnonzero(((one >= 0) | (other >= 0)) & self._usual)
         return _Pair(block, one[block], other[block])
 
     def _unit(self, block: Index) -> Floats:
@@ -231,16 +228,12 @@ class _Turn:
         """Return the insertions of missing words behind the word they are coupled with."""
         absent = missing < 0
         rows = present[absent]
-        numbers = _each(number_texts(value[absent], decimals[absent]))
+        numbers = number_texts(value[absent], decimals[absent]).each()
         cases = blocks_case(self._blocks, rows).tolist()
         texts = [bytes((32, ord(letter) | case)) + number for number, case in zip(numbers, cases, strict=True)]
         end = self._blocks.end[rows]
         return Edits(end, end, Texts.of(texts))
 
-
-def _each(texts: Texts) -> list[bytes]:
-    joined, behind = texts.characters.tobytes(), np.cumsum(texts.length).tolist()
-    return [joined[end - size : end] for end, size in zip(behind, texts.length.tolist(), strict=True)]
 
 
 def _balanced(start: Floats, end: Floats, centre: Floats, allowed: Floats) -> tuple[Floats, NDArray[np.bool_]]:

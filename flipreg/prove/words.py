@@ -1,0 +1,103 @@
+"""Words compared one by one: whatever is not a coordinate has to be in the output as it is in the source."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.prove.read import ProofError, Read
+from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.comments import flat_spans
+
+__all__ = ["compare_words"]
+
+Floats = NDArray[np.float64]
+
+_COORDINATES = "XYZIJKR"
+
+_ONE_OF_A_PAIR = {30: 20, 190: 180, 420: 410}
+"""G codes that an isometry may exchange, ten times each; which one is right is for the motions to show."""
+
+_ARC_CODES = (20, 30)
+
+_LAST_MOVE, _FIRST_CYCLE, _BEHIND_CYCLES = 30, 800, 900
+"""Motion codes, ten times each: G0 to G3, and G80 to G89."""
+
+
+def compare_words(source: Read, output: Read) -> None:
+    """Check that all that is not a coordinate is in the output, word for word.
+
+    Raises
+    ------
+    ProofError
+        At the first word, comment or line that is not.
+    """
+    ours, theirs = source.blocks, output.blocks
+    if len(ours) != len(theirs) or not np.array_equal(ours.flags, theirs.flags):
+        raise ProofError(f"{ours.source}:{ours.first_line}: lines would be lost or added; nothing was written")
+    if len(ours) and ours.flags[-1] & BlockFlag.AFTER_END and ours.text != theirs.text:
+        raise ProofError(f"{ours.source}:{ours.first_line}: text behind the end would change; nothing was written")
+    _compare_comments(ours, theirs)
+    kept = np.ones(256, np.bool_)
+    kept[[ord(letter) for letter in _COORDINATES]] = False
+    one, other = np.flatnonzero(kept[ours.letter]), np.flatnonzero(kept[theirs.letter])
+    values, new_values = _canonical(source, one), _canonical(output, other)
+    if len(other) > len(one):
+        # Where a modal arc has to change its sense between two blocks, the arc code is named again.
+        wanted = ~_arcs_named_again((ours, one, values), (theirs, other, new_values))
+        other, new_values = other[wanted], new_values[wanted]
+    size = min(len(one), len(other))
+    different = (
+        (ours.letter[one[:size]] != theirs.letter[other[:size]])
+        | (ours.block[one[:size]] != theirs.block[other[:size]])
+        | ((values[:size] != new_values[:size]) & ~(np.isnan(values[:size]) & np.isnan(new_values[:size])))
+    )
+    if different.any():
+        raise _changed_word(ours, int(one[int(np.argmax(different))]))
+    if len(one) > size:
+        raise _changed_word(ours, int(one[size]))
+    if len(other) > size:
+        line, word = ours.first_line + int(theirs.block[other[size]]), theirs.spelling(int(other[size]))
+        raise ProofError(f"{ours.source}:{line}: {word} would be added; nothing was written")
+    if len(ours.settings) != len(theirs.settings):
+        raise ProofError(f"{ours.source}:{ours.first_line}: a parameter setting would change; nothing was written")
+
+
+def _changed_word(blocks: Blocks, row: int) -> ProofError:
+    line = blocks.first_line + int(blocks.block[row])
+    return ProofError(f"{blocks.source}:{line}: {blocks.spelling(row)} would change; nothing was written")
+
+
+def _canonical(read: Read, rows: NDArray[np.intp]) -> Floats:
+    """Return the words' values, with codes that an isometry may exchange made alike."""
+    values = read.modes.values[rows]
+    is_g = np.flatnonzero(read.blocks.letter[rows] == ord("G"))
+    code = np.rint(values[is_g] * 10)
+    for one, other in _ONE_OF_A_PAIR.items():
+        code[code == one] = other
+    values[is_g] = code
+    return values
+
+
+_Compared = tuple[Blocks, NDArray[np.intp], Floats]
+"""A chunk, the rows that are compared, and their canonical values."""
+
+
+def _arcs_named_again(source: _Compared, output: _Compared) -> NDArray[np.bool_]:
+    """Return which of the output's rows are arc codes in blocks that name no motion in the source."""
+    blocks, rows, values = source
+    names_motion = np.zeros(len(blocks), np.bool_)
+    motion = (blocks.letter[rows] == ord("G")) & ((values <= _LAST_MOVE) | (values >= _FIRST_CYCLE))
+    names_motion[blocks.block[rows[motion & (values < _BEHIND_CYCLES)]]] = True
+    blocks, rows, values = output
+    is_arc = (blocks.letter[rows] == ord("G")) & np.isin(values, _ARC_CODES)
+    again: NDArray[np.bool_] = is_arc & ~names_motion[blocks.block[rows]]
+    return again
+
+
+def _compare_comments(ours: Blocks, theirs: Blocks) -> None:
+    length, new_length = ours.comment_end - ours.comment_start, theirs.comment_end - theirs.comment_start
+    if np.array_equal(length, new_length) and np.array_equal(ours.comment_block, theirs.comment_block):
+        at, new_at = (flat_spans(b.comment_start, b.comment_end) for b in (ours, theirs))
+        text, new_text = (np.frombuffer(b.text, np.uint8) for b in (ours, theirs))
+        if np.array_equal(text[at], new_text[new_at]):
+            return
+    raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change; nothing was written")

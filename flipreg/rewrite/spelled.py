@@ -1,0 +1,219 @@
+"""Blocks spelled out as straight moves, where the result has no other way of being written.
+
+Drawing programs put small lead-in arcs into the XZ and YZ planes. Turned by an angle that is no quarter turn
+such an arc lies in no plane of the language; chords within a tolerance take its place, if the person asks for
+them. So it is with canned cycles along X or Y.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.arc import flatten
+from flipreg.geometry.isometry import Isometry
+from flipreg.path import Kind, Path
+from flipreg.rewrite.aligned import unit_decimals
+from flipreg.rewrite.digits import number_texts, round_to_decimals
+from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.state import Modes
+
+__all__ = ["Alternatives", "Spelled", "spell_out"]
+
+Index = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+_MM_PER_INCH = 25.4
+_XY = 2
+_FIRST_CYCLE = 810
+_PLAIN_CYCLES = (81, 83, 85)
+"""Cycles that are nothing but moves; the others dwell, stop or turn the spindle round."""
+
+_REPLACED = b"XYZIJKR"
+_REPLACED_IN_CYCLES = b"XYZIJKRPQL"
+_STOPS = (0, 1, 2, 30, 60)
+"""M codes that act after the block's motion."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alternatives:
+    """What the person allows where an exact result cannot be written.
+
+    Attributes
+    ----------
+    chords_mm : float or None
+        How far chords may stand off the arcs that they replace; None to refuse.
+    spell_cycles : bool
+        Whether canned cycles may be spelled out as moves.
+    """
+
+    chords_mm: float | None = None
+    spell_cycles: bool = False
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Spelled:
+    """Blocks that are straight moves in the result.
+
+    Attributes
+    ----------
+    block : int64, shape (k,)
+        The blocks, ascending.
+    added : int64, shape (k,)
+        Lines that each of them gains.
+    edits : list of Edits
+        Their edits, and those of blocks behind them that have to name their motion again.
+    """
+
+    block: Index
+    added: Index
+    edits: list[Edits]
+
+
+def spell_out(
+    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, allowed: Alternatives, *, decimals: int
+) -> Spelled | None:
+    """Return the blocks of a chunk that a free rotation cannot carry, spelled out; None if there are none.
+
+    Parameters
+    ----------
+    blocks, modes, path
+        One chunk: its words, its modes, its motions.
+    isometry : Isometry
+        A free rotation.
+    allowed : Alternatives
+        What the person allows.
+    decimals : int
+        Most decimals a coordinate of the whole program is written with.
+
+    Raises
+    ------
+    RefusedError
+        At the first such block if its alternative is not allowed, or cannot stand for it.
+    """
+    outside = (path.is_arc | (path.cycle > 0)) & (path.normal != _XY)
+    if not outside.any():
+        return None
+    moves = path.take(outside)
+    block = moves.line - blocks.first_line
+    chosen = np.unique(block)
+    for each in chosen.tolist():
+        _refuse(blocks, modes, each, allowed)
+    points, row = flatten(
+        moves.start,
+        moves.end,
+        moves.centre,
+        moves.normal,
+        moves.sweep_deg,
+        moves.is_arc,
+        allowed.chords_mm or 1.0,
+    )
+    speller = _Speller(blocks, modes, isometry, decimals)
+    texts = speller.moves(points, moves.start[row], block[row], moves.kind[row] == Kind.RAPID)
+    count = np.bincount(np.searchsorted(chosen, block[row]), minlength=len(chosen))
+    edits = speller.edits(chosen, texts, np.cumsum(count) - count)
+    edits += speller.named_again(chosen)
+    return Spelled(chosen, count - 1, edits)
+
+
+def _refuse(blocks: Blocks, modes: Modes, block: int, allowed: Alternatives) -> None:
+    row = int(np.searchsorted(blocks.block, block))
+    if modes.motion[block] >= _FIRST_CYCLE:
+        cycle = int(modes.motion[block]) // 10
+        if not allowed.spell_cycles:
+            message = (
+                f"a canned cycle (G{cycle}) outside the XY plane cannot be turned by this angle; "
+                "--spell-cycles writes its moves instead, or turn by 90, 180 or 270 degrees"
+            )
+            raise blocks.refusal(message, row=row)
+        if cycle not in _PLAIN_CYCLES:
+            raise blocks.refusal(f"G{cycle} does more than move, and cannot be spelled out as moves", row=row)
+    elif allowed.chords_mm is None:
+        message = (
+            "an arc outside the XY plane cannot be turned by this angle; --chords 0.01 writes chords within "
+            "0.01 mm of it instead, or turn by 90, 180 or 270 degrees"
+        )
+        raise blocks.refusal(message, row=row)
+    if modes.inverse_time[block]:
+        raise blocks.refusal("a block under G93 cannot be spelled out as moves: its F is for the whole", row=row)
+    rows = blocks.rows("M")
+    for stop in rows[(blocks.block[rows] == block) & np.isin(modes.values[rows], _STOPS)].tolist():
+        message = f"{blocks.spelling(stop)} in a block that has to be spelled out would stop after its first move"
+        raise blocks.refusal(f"{message}; put it on a line of its own", row=stop)
+
+
+class _Speller:
+    def __init__(self, blocks: Blocks, modes: Modes, isometry: Isometry, decimals: int) -> None:
+        self._blocks, self._modes, self._isometry = blocks, modes, isometry
+        self._most_decimals = decimals
+
+    def moves(self, points: Floats, starts: Floats, block: Index, rapid: NDArray[np.bool_]) -> list[bytes]:
+        """Return the text of each move: its code and all three coordinates."""
+        inch = self._modes.inch[block]
+        decimals = np.maximum(unit_decimals(inch), self._most_decimals)
+        places, unit = decimals[:, None], np.where(inch, _MM_PER_INCH, 1.0)[:, None]
+        there = round_to_decimals(np.nan_to_num(self._isometry.apply(points)) / unit, places)
+        here = np.empty_like(there)
+        begins = np.concatenate(([True], block[1:] != block[:-1]))
+        here[1:] = there[:-1]
+        first = np.nan_to_num(self._isometry.apply(starts[begins]))
+        here[begins] = round_to_decimals(first / unit[begins], places[begins])
+        value = np.where(self._modes.incremental[block][:, None], there - here, there)
+        columns = [number_texts(value[:, axis], decimals).each() for axis in range(3)]
+        codes = [b"G0" if is_rapid else b"G1" for is_rapid in rapid.tolist()]
+        return [b"%s X%s Y%s Z%s" % words for words in zip(codes, *columns, strict=True)]
+
+    def edits(self, chosen: Index, texts: list[bytes], first: Index) -> list[Edits]:
+        """Return the edits that put the moves into their blocks: the first in place, the others below."""
+        spans: list[tuple[int, int, bytes]] = []
+        ends = [*first.tolist()[1:], len(texts)]
+        for block, begin, end in zip(chosen.tolist(), first.tolist(), ends, strict=True):
+            spans += self._in_place(block, texts[begin])
+            if end - begin > 1:
+                spans.append(self._below(block, texts[begin + 1 : end]))
+        spans.sort(key=lambda span: (span[0], span[1]))
+        start, stop = (np.array([span[side] for span in spans], np.int64) for side in (0, 1))
+        return [Edits(start, stop, Texts.of([span[2] for span in spans]))]
+
+    def _in_place(self, block: int, text: bytes) -> list[tuple[int, int, bytes]]:
+        blocks = self._blocks
+        low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
+        cycle = self._modes.motion[block] >= _FIRST_CYCLE
+        replaced = _REPLACED_IN_CYCLES if cycle else _REPLACED
+        rows = [row for row in range(low, high) if blocks.letter[row] in replaced or self._names_motion(row)]
+        spans = [(int(blocks.start[row]), int(blocks.end[row]), b"") for row in rows]
+        return [(spans[0][0], spans[0][1], text), *spans[1:]]
+
+    def _names_motion(self, row: int) -> bool:
+        value = self._modes.values[row]
+        return bool(self._blocks.letter[row] == ord("G") and (value < 4 or 80 <= value < 90))
+
+    def _below(self, block: int, texts: list[bytes]) -> tuple[int, int, bytes]:
+        blocks = self._blocks
+        is_last = block + 1 == len(blocks)
+        behind = len(blocks.text) if is_last else int(blocks.line_start[block + 1])
+        line_end = blocks.text[int(blocks.line_end[block]) : behind]
+        if line_end:
+            return behind, behind, b"".join(text + line_end for text in texts)
+        return behind, behind, b"".join(b"\n" + text for text in texts)
+
+    def named_again(self, chosen: Index) -> list[Edits]:
+        """Return insertions of the motion code where a block carried on with the one of a spelled-out block."""
+        blocks, modes = self._blocks, self._modes
+        spelled, moves, names = (np.zeros(len(blocks), np.bool_) for _ in range(3))
+        spelled[chosen] = True
+        for letter in "XYZ":
+            moves[blocks.block[blocks.rows(letter)]] = True
+        rows = blocks.rows("G")
+        names[blocks.block[rows[[self._names_motion(row) for row in rows.tolist()]]]] = True
+        moving = np.flatnonzero(moves | names)
+        behind = moving[1:][spelled[moving[:-1]]]
+        behind = behind[~spelled[behind] & ~names[behind] & (modes.motion[behind] < _FIRST_CYCLE)]
+        if not behind.size:
+            return []
+        word = np.searchsorted(blocks.block, behind)
+        word += blocks.letter[word] == ord("N")
+        start = blocks.start[word]
+        codes = [b"G%d " % (code // 10) for code in modes.motion[behind].tolist()]
+        return [Edits(start, start, Texts.of(codes))]

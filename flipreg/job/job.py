@@ -1,0 +1,102 @@
+"""A whole job: blank, marks, tools and setups in order."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import isfinite
+from typing import Protocol, TypeVar
+
+from flipreg.errors import FlipregError
+from flipreg.job.blank import Blank
+from flipreg.job.mark import Mark
+from flipreg.job.setup import Setup
+from flipreg.job.tool import Tool
+
+__all__ = ["Job", "UnknownNameError"]
+
+
+class UnknownNameError(FlipregError, KeyError):
+    """A mark, tool or setup that the job does not have; the text lists those it has."""
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What the plan says about one part.
+
+    Attributes
+    ----------
+    source : str
+        Name of the job file, for messages.
+    name : str
+        Name of the part.
+    tolerance_mm : float
+        Largest register error that is still one part, a radius, over 0.
+    inch : bool
+        Whether the job file's own lengths are inches; all fields here are millimetres all the same.
+    blank : Blank
+        The board.
+    marks : tuple of Mark
+        In the order of the file; the first one fixes the origin of the blank frame and is on the front.
+    tools : tuple of Tool
+        The cutters.
+    setups : tuple of Setup
+        In the order they are cut.
+
+    Raises
+    ------
+    ValueError
+        If the tolerance is not over 0, or there is no mark.
+    """
+
+    source: str
+    name: str
+    tolerance_mm: float
+    inch: bool
+    blank: Blank
+    marks: tuple[Mark, ...]
+    tools: tuple[Tool, ...]
+    setups: tuple[Setup, ...]
+
+    def __post_init__(self) -> None:
+        if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):
+            raise ValueError(f"the tolerance is a length over 0 mm, got {self.tolerance_mm}")
+        if not self.marks or self.marks[0].along_mm is None:
+            raise ValueError("a job needs a first mark, at a distance from the near end: it is the origin")
+
+    @property
+    def origin_along_mm(self) -> float:
+        """Distance of the first mark's line from the near end, along the front face."""
+        along_mm = self.marks[0].along_mm
+        assert along_mm is not None
+        return along_mm
+
+    def mark(self, name: str) -> Mark:
+        """Return the mark of a name; an UnknownNameError lists the names there are."""
+        return _named(self.marks, name, "mark")
+
+    def tool(self, name: str) -> Tool:
+        """Return the tool of a name; an UnknownNameError lists the names there are."""
+        return _named(self.tools, name, "tool")
+
+    def setup(self, name: str) -> Setup:
+        """Return the setup of a name; an UnknownNameError lists the names there are."""
+        return _named(self.setups, name, "setup")
+
+
+class _HasName(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+_Named = TypeVar("_Named", bound=_HasName)
+
+
+def _named(things: Iterable[_Named], name: str, kind: str) -> _Named:
+    known = []
+    for thing in things:
+        if thing.name == name:
+            return thing
+        known.append(thing.name)
+    raise UnknownNameError(f"the job has no {kind} {name!r}; it has {', '.join(map(repr, known)) or 'none'}")

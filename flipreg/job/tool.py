@@ -1,0 +1,65 @@
+"""Cutters: what they are called and the shape they leave."""
+
+from dataclasses import dataclass
+from enum import Enum
+from math import isfinite
+
+__all__ = ["Tool", "ToolShape"]
+
+
+class ToolShape(Enum):
+    """The shape of a cutter's end; the value is the word of the job file."""
+
+    FLAT = "flat"
+    BALL = "ball"
+    BULL = "bull"
+    """Bull nose: flat with rounded corners."""
+    VEE = "vee"
+    DRILL = "drill"
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One cutter.
+
+    Attributes
+    ----------
+    name : str
+        How the setups' programs refer to it.
+    shape : ToolShape
+        What its end looks like.
+    diameter_mm : float
+        Cutting diameter, over 0; of a vee its widest.
+    corner_radius_mm : float or None
+        Of a bull nose only: over 0 and at most half the diameter.
+    angle_deg : float or None
+        Of a vee the included angle, of a drill the point angle: over 0 and less than 180; a drill may have 180 or
+        none (its point is then not known).
+
+    Raises
+    ------
+    ValueError
+        If a size does not fit the shape.
+    """
+
+    name: str
+    shape: ToolShape
+    diameter_mm: float
+    corner_radius_mm: float | None = None
+    angle_deg: float | None = None
+
+    def __post_init__(self) -> None:
+        if not (isfinite(self.diameter_mm) and self.diameter_mm > 0.0):
+            raise ValueError(f"tool {self.name!r} needs a diameter over 0 mm, got {self.diameter_mm}")
+        radius, angle = self.corner_radius_mm, self.angle_deg
+        if (radius is not None) != (self.shape is ToolShape.BULL):
+            raise ValueError(f"tool {self.name!r}: a corner radius belongs to a bull nose, and to nothing else")
+        if radius is not None and not 0.0 < radius <= self.diameter_mm / 2:
+            raise ValueError(f"tool {self.name!r}: a corner radius is over 0 and at most half the diameter")
+        if angle is not None and self.shape not in (ToolShape.VEE, ToolShape.DRILL):
+            raise ValueError(f"tool {self.name!r}: an angle belongs to a vee or a drill")
+        if self.shape is ToolShape.VEE and angle is None:
+            raise ValueError(f"tool {self.name!r}: a vee needs its included angle")
+        most = 180.0 if self.shape is ToolShape.DRILL else 179.9
+        if angle is not None and not 0.0 < angle <= most:
+            raise ValueError(f"tool {self.name!r}: an angle is over 0 and under 180 degrees, got {angle}")

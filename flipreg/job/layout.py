@@ -1,0 +1,156 @@
+"""Where each mark of a job really is: on which section of the blank, and at which point of the blank frame."""
+
+from dataclasses import dataclass
+
+from flipreg.geometry.pose import Pose
+from flipreg.job.bend import Bend, Line
+from flipreg.job.blank import BlankFace
+from flipreg.job.job import Job
+from flipreg.job.mark import Mark
+from flipreg.job.setup import Section, Setup, Tilt
+
+__all__ = ["Layout", "Place"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A mark on one face.
+
+    Attributes
+    ----------
+    line : Line
+        Its line: the face, the section and y in the section's frame.
+    x_mm : float
+        Its x in the blank frame.
+    along_mm : float
+        What a tape laid on that face reads at its line, from the near end.
+    point_mm : three floats
+        Where it is in the blank frame.
+    """
+
+    line: Line
+    x_mm: float
+    along_mm: float
+    point_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The shape of a job's blank, for one thickness of it.
+
+    Attributes
+    ----------
+    job : Job
+        The job.
+    thickness_mm : float
+        Thickness of the blank that positions are worked out for.
+    near, far : Bend or None
+        The bends whose bent section is the near or the far one.
+    """
+
+    job: Job
+    thickness_mm: float
+    near: Bend | None
+    far: Bend | None
+
+    @classmethod
+    def of(cls, job: Job, *, thickness_mm: float | None = None) -> "Layout":
+        """Return the layout for a thickness; without one, for the actual thickness of the job's blank."""
+        size_mm = job.blank.actual_thickness_mm if thickness_mm is None else thickness_mm
+        tilts = {setup.tilt.section: setup.tilt for setup in job.setups if setup.tilt is not None}
+        bends = {section: _bend(job, tilt, size_mm) for section, tilt in tilts.items()}
+        return cls(job, size_mm, bends.get(Section.NEAR), bends.get(Section.FAR))
+
+    def bend_of(self, setup: Setup) -> Bend | None:
+        """Return the bend whose section lies flat in a setup; None where the straight section does."""
+        if setup.tilt is None:
+            return None
+        return self.near if setup.tilt.section is Section.NEAR else self.far
+
+    def blank_from_section(self, bend: Bend | None) -> Pose:
+        """Return the pose of a section's own frame, in which its faces are z = 0 and z = -thickness."""
+        return Pose() if bend is None else bend.blank_from_flat
+
+    def face_z_mm(self, face: BlankFace) -> float:
+        """Return z of a face in the frame of its section."""
+        return 0.0 if face is BlankFace.FRONT else -self.thickness_mm
+
+    def place(self, mark: Mark, face: BlankFace) -> Place:
+        """Return where a mark is on a face it is drawn on.
+
+        Raises
+        ------
+        ValueError
+            If it is not drawn on that face, or carried from a mark that is no hinge.
+        """
+        if face not in mark.faces:
+            raise ValueError(f"mark {mark.name!r} is not drawn on the {face.value}")
+        line = self._carried(mark) if mark.along_mm is None else self.line_at(face, mark.along_mm)
+        frame = self.blank_from_section(line.bend)
+        flat = Pose.translation(mark.across_mm, line.y_mm, self.face_z_mm(face))
+        return Place(line, mark.across_mm, self.along_mm(line), (frame @ flat).offset_mm)
+
+    def line_at(self, face: BlankFace, along_mm: float) -> Line:
+        """Return the line at a distance from the near end, measured along a face."""
+        y_mm = along_mm - self.job.origin_along_mm
+        if self.near is not None:
+            corner_mm, flat_mm = self.near.corner(face)
+            tape_mm = flat_mm - self._near_end_mm
+            if along_mm < tape_mm:
+                return Line(face, self.near, self._near_end_mm + along_mm)
+            y_mm = corner_mm + along_mm - tape_mm
+        if self.far is not None:
+            corner_mm, flat_mm = self.far.corner(face)
+            if y_mm > corner_mm:
+                return Line(face, self.far, flat_mm + y_mm - corner_mm)
+        return Line(face, None, y_mm)
+
+    def along_mm(self, line: Line) -> float:
+        """Return what a tape laid on the line's face reads there, from the near end."""
+        if line.bend is not None and line.bend is self.near:
+            return line.y_mm - self._near_end_mm
+        y_mm = line.y_mm
+        if line.bend is not None:
+            corner_mm, flat_mm = line.bend.corner(line.face)
+            y_mm += corner_mm - flat_mm
+        if self.near is None:
+            return y_mm + self.job.origin_along_mm
+        corner_mm, flat_mm = self.near.corner(line.face)
+        return y_mm - corner_mm + flat_mm - self._near_end_mm
+
+    @property
+    def y_range_mm(self) -> tuple[float, float]:
+        """y of the near and of the far end, each in the frame of the section that has it."""
+        far = self.line_at(BlankFace.FRONT, self.job.blank.length_mm).y_mm
+        return (-self.job.origin_along_mm if self.near is None else self._near_end_mm), far
+
+    @property
+    def _near_end_mm(self) -> float:
+        """y of the near end in the flat frame of a bent near section."""
+        assert self.near is not None
+        tilts = (setup.tilt for setup in self.job.setups if setup.tilt is not None)
+        hinge = self.job.mark(next(tilt.hinge for tilt in tilts if tilt.section is Section.NEAR))
+        assert hinge.along_mm is not None
+        return self.near.hinge_y_mm - hinge.along_mm
+
+    def _carried(self, mark: Mark) -> Line:
+        assert mark.carried is not None
+        for setup in self.job.setups:
+            bend = self.bend_of(setup)
+            if bend is not None and setup.tilt is not None and setup.tilt.hinge == mark.carried.from_mark:
+                return bend.carried(mark.carried.square, bend.hinge_face)
+        raise ValueError(f"mark {mark.name!r} is carried from {mark.carried.from_mark!r}, which is no hinge")
+
+
+def _bend(job: Job, tilt: Tilt, thickness_mm: float) -> Bend:
+    hinge = job.mark(tilt.hinge)
+    if hinge.along_mm is None:
+        raise ValueError(f"hinge mark {hinge.name!r} needs a distance along the blank")
+    y_mm = hinge.along_mm - job.origin_along_mm
+    bend = Bend(y_mm, hinge.faces[0], tilt.angle_deg, tilt.section, thickness_mm)
+    if tilt.section is Section.NEAR and bend.hinge_face is BlankFace.BACK:
+        # The tape on the back passes the ridge elsewhere than the tape on the front, which fixes the origin.
+        corner_mm, flat_mm = bend.corner(BlankFace.FRONT)
+        y_mm += flat_mm - corner_mm
+        bend = Bend(y_mm, bend.hinge_face, tilt.angle_deg, tilt.section, thickness_mm)
+    return bend

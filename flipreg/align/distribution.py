@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.job.estimate import Estimate, Shape
 
-__all__ = ["DIVISOR", "draws", "standard_uncertainty"]
+__all__ = ["DIVISOR", "FOURTH_MOMENT", "draws", "standard_uncertainty"]
 
 Floats = NDArray[np.float64]
 
@@ -18,6 +18,14 @@ DIVISOR = {
     Shape.NORMAL: 1.0,
 }
 """What to divide the size of a spread by to get its standard deviation; JCGM 100:2008, 4.3, from memory."""
+
+FOURTH_MOMENT = {
+    Shape.RECTANGULAR: 9 / 5,
+    Shape.TRIANGULAR: 12 / 5,
+    Shape.ARCSINE: 3 / 2,
+    Shape.NORMAL: 3.0,
+}
+"""Mean of the fourth power of the distance from the middle, with standard deviation 1; by integration."""
 
 
 def standard_uncertainty(estimate: Estimate) -> float:

@@ -45,8 +45,8 @@ def compare_motions(source: Read, expected: Isometry, output: Read, tolerance_mm
         # Under G93 the feed is the length of the motion by its F, and the F words are compared as words.
         _same_numbers(source, "feed_mm_per_min", moved.feed_mm_per_min, output.path.feed_mm_per_min)
     deviations: list[_Deviation] = [
-        _distance(source, "start", moved.start, output.path.start),
         _distance(source, "end", moved.end, output.path.end),
+        _distance(source, "start", moved.start, output.path.start),
     ]
     arcs = np.flatnonzero(moved.is_arc)
     if arcs.size:
@@ -54,7 +54,8 @@ def compare_motions(source: Read, expected: Isometry, output: Read, tolerance_mm
     largest = 0.0
     for what, rows, deviation in deviations:
         worst = int(np.argmax(deviation))
-        if deviation[worst] > tolerance_mm:
+        # Written so that a deviation that is no number is none that is allowed.
+        if not deviation[worst] <= tolerance_mm:
             line = int(source.path.line[worst if rows is None else rows[worst]])
             raise ProofError(
                 f"{source.blocks.source}:{line}: the {what} of this motion would be {deviation[worst]:.6f} mm "
@@ -137,13 +138,15 @@ def _arc_deviation(
     turned = np.sign(moved.sweep_deg[arcs]) != np.sign(output.sweep_deg[arcs])
     if turned.any():
         raise _different(source, "direction", int(arcs[int(np.argmax(turned))]))
-    worst = np.sqrt(_squared_distance(moved.centre[arcs], output.centre[arcs]))
+    worst = np.zeros(len(arcs))
     for normal in np.flatnonzero(np.bincount(moved.normal[arcs], minlength=3)):
         plane = moved.normal[arcs] == normal
         rows = arcs[plane]
+        # Along the normal a centre has the start's coordinate, which is compared already and may be unknown.
         axes = [int(normal + 1) % 3, int(normal + 2) % 3]
+        off = _squared_distance(moved.centre[rows][:, axes], output.centre[rows][:, axes])
         ours, theirs = (_half_way(path, rows, axes) for path in (moved, output))
-        worst[plane] = np.maximum(worst[plane], np.sqrt(_squared_distance(ours, theirs)))
+        worst[plane] = np.sqrt(np.maximum(off, _squared_distance(ours, theirs)))
     return "arc", arcs, worst
 
 

@@ -1,5 +1,7 @@
 """Words compared one by one: whatever is not a coordinate has to be in the output as it is in the source."""
 
+from itertools import zip_longest
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -7,7 +9,7 @@ from flipreg.prove.read import ProofError, Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.comments import flat_spans
 
-__all__ = ["compare_words"]
+__all__ = ["compare_words", "compared_rows"]
 
 Floats = NDArray[np.float64]
 
@@ -36,9 +38,9 @@ def compare_words(source: Read, output: Read) -> None:
     if len(ours) and ours.flags[-1] & BlockFlag.AFTER_END and ours.text != theirs.text:
         raise ProofError(f"{ours.source}:{ours.first_line}: text behind the end would change; nothing was written")
     _compare_comments(ours, theirs)
-    kept = np.ones(256, np.bool_)
-    kept[[ord(letter) for letter in _COORDINATES]] = False
-    one, other = np.flatnonzero(kept[ours.letter]), np.flatnonzero(kept[theirs.letter])
+    _compare_settings(ours, theirs)
+    _compare_unexecuted(source, output)
+    one, other = compared_rows(ours), compared_rows(theirs)
     values, new_values = _canonical(source, one), _canonical(output, other)
     if len(other) > len(one):
         # Where a modal arc has to change its sense between two blocks, the arc code is named again.
@@ -57,8 +59,13 @@ def compare_words(source: Read, output: Read) -> None:
     if len(other) > size:
         line, word = ours.first_line + int(theirs.block[other[size]]), theirs.spelling(int(other[size]))
         raise ProofError(f"{ours.source}:{line}: {word} would be added; nothing was written")
-    if len(ours.settings) != len(theirs.settings):
-        raise ProofError(f"{ours.source}:{ours.first_line}: a parameter setting would change; nothing was written")
+
+
+def compared_rows(blocks: Blocks) -> NDArray[np.intp]:
+    """Return the rows of the words that are no coordinates."""
+    kept = np.ones(128, np.bool_)
+    kept[[ord(letter) for letter in _COORDINATES]] = False
+    return np.flatnonzero(kept.take(blocks.letter))
 
 
 def _changed_word(blocks: Blocks, row: int) -> ProofError:
@@ -101,3 +108,24 @@ def _compare_comments(ours: Blocks, theirs: Blocks) -> None:
         if np.array_equal(text[at], new_text[new_at]):
             return
     raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change; nothing was written")
+
+
+def _compare_settings(ours: Blocks, theirs: Blocks) -> None:
+    for mine, made in zip_longest(ours.settings, theirs.settings):
+        if mine is None or made is None or (mine.index, mine.value) != (made.index, made.value):
+            line = ours.first_line + (mine.block if mine else len(ours) - 1)
+            raise ProofError(f"{ours.source}:{line}: a parameter setting would change; nothing was written")
+
+
+def _compare_unexecuted(source: Read, output: Read) -> None:
+    """Check that lines behind the end of the program, whose words move nothing, are the same text."""
+    if source.modes.executes.all() and output.modes.executes.all():
+        return
+    ours, theirs = (
+        read.blocks.text[read.blocks.line_start[len(read.blocks) - count] :] if count else b""
+        for read in (source, output)
+        for count in [int(np.count_nonzero(~read.modes.executes))]
+    )
+    if ours != theirs:
+        blocks = source.blocks
+        raise ProofError(f"{blocks.source}:{blocks.first_line}: text behind the end would change; nothing was written")

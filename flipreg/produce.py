@@ -14,14 +14,13 @@ import numpy as np
 
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import PROOF_TOLERANCE_MM, Claim, ProofError, Read, prove
+from flipreg.prove import Claim, Proving, ProvingApart, Read
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rewrite.spelled import Alternatives
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import Scanner, scan_chunks
+from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import State
 
 __all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"]
@@ -186,56 +185,34 @@ def _produce(
     program: Readable, isometry: Isometry, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
 ) -> Produced:
     parts: list[bytes] = []
-    largest, motions = 0.0, 0
-    for text, source, deviation in _proved(program, isometry, allowed):
-        largest, motions = max(largest, deviation), motions + len(source.path)
-        if not parts:
-            at = _header_place(source.blocks, text)
-            parts = [text[:at], b"", text[at:]]
-        else:
-            parts.append(text)
+    motions = 0
+    with ProvingApart(Proving(program.source, isometry)) as proving:
+        for text, source, claim in _rewritten(program, isometry, allowed):
+            proving.add(text, source, claim)
+            motions += len(source.path)
+            if not parts:
+                at = _header_place(source.blocks, text)
+                parts = [text[:at], b"", text[at:]]
+            else:
+                parts.append(text)
+        largest = proving.finish()
     parts[1] = _header(program.source, done, largest, motions, line_end=_line_end(parts[0] + parts[2]))
     return Produced(tuple(parts), program.source, largest, motions)
 
 
-def _proved(program: Readable, isometry: Isometry, allowed: Alternatives) -> Iterator[tuple[bytes, Read, float]]:
-    """Yield each chunk's new text, its source, and its largest deviation."""
+def _rewritten(
+    program: Readable, isometry: Isometry, allowed: Alternatives
+) -> Iterator[tuple[bytes, Read, Claim | None]]:
+    """Yield each chunk's new text, its source, and what the rewriter says that it spelled out."""
     decimals = 0 if isometry.is_axis_aligned else _most_decimals(program)
-    rewriter, output = Rewriter(isometry, decimals=decimals, allowed=allowed), _Output(program.source)
+    rewriter = Rewriter(isometry, decimals=decimals, allowed=allowed)
     before = State()
     for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, before)
-        source = Read(blocks, modes, path)
         new = rewriter.rewrite(blocks, modes, path, before=before, after=after)
         claim = Claim(new.spelled, new.added, allowed.chords_mm or 0.0) if new.spelled.size else None
-        deviation = prove(source, isometry, output.read(new.text), tolerance_mm=PROOF_TOLERANCE_MM, claim=claim)
-        yield new.text, source, deviation
+        yield new.text, Read(blocks, modes, path), claim
         before = after
-    output.check_end()
-
-
-class _Output:
-    """The new program, read and interpreted like any other, chunk by chunk."""
-
-    def __init__(self, source: str) -> None:
-        self._scanner = Scanner(source)
-        self._state = State()
-
-    def read(self, text: bytes) -> Read:
-        try:
-            parts = list(self._scanner.scan(text))
-            if len(parts) != 1:
-                raise ProofError("the output would end early; nothing was written")
-            modes, path, self._state = interpret_blocks(parts[0], self._state)
-        except ProgramError as error:
-            raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
-        return Read(parts[0], modes, path)
-
-    def check_end(self) -> None:
-        try:
-            self._scanner.check_end()
-        except ProgramError as error:
-            raise ProofError(f"the output would not be whole, nothing was written:\n{error}") from None
 
 
 def _most_decimals(program: Readable) -> int:

@@ -58,10 +58,10 @@ def rewrite_seconds(program: Path) -> dict[str, float]:
         marks.append(perf_counter())
         modes, path, after = interpret_blocks(blocks, state)
         marks.append(perf_counter())
-        text = rewriter.rewrite(blocks, modes, path, before=state, after=after)
+        new = rewriter.rewrite(blocks, modes, path, before=state, after=after)
         marks.append(perf_counter())
         state = after
-        seconds["bytes"] += len(text)
+        seconds["bytes"] += len(new.text)
         for stage, begin, end in zip(("scan", "interpret", "rewrite"), marks, marks[1:], strict=False):
             seconds[stage] += end - begin
 

@@ -6,14 +6,16 @@ import sys
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path as File
-from typing import Any
 
 import pytest
 
 import flipreg
+from flipreg.path import Path
 from flipreg.produce import Produced
 from flipreg.prove import ProofError
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.state import Modes, State
 from tests.acceptance.command import run
 
 PACKAGE = File(flipreg.__file__).parent
@@ -152,8 +154,10 @@ def plant(monkeypatch: pytest.MonkeyPatch, right: str, wrong: str) -> None:
     """Make the rewriter write one thing wrong."""
     rewrite = Rewriter.rewrite
 
-    def faulty(self: Rewriter, *chunk: Any, **states: Any) -> Rewritten:
-        new = rewrite(self, *chunk, **states)
+    def faulty(
+        self: Rewriter, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State
+    ) -> Rewritten:
+        new = rewrite(self, blocks, modes, path, before=before, after=after)
         # The text behind the closing percent line is a chunk of its own.
         if right.encode("latin-1") not in new.text:
             return new
@@ -181,7 +185,7 @@ def test_the_program_without_a_fault_is_proved() -> None:
 @pytest.mark.parametrize("fault", FAULTS)
 def test_a_planted_fault_is_stopped(fault: str, monkeypatch: pytest.MonkeyPatch) -> None:
     plant(monkeypatch, *FAULTS[fault])
-    with pytest.raises(ProofError, match="front.ngc"):
+    with pytest.raises(ProofError, match=r"front\.ngc"):
         flipped()
     assert _planted
 
@@ -275,8 +279,10 @@ TURNED = "G21 G90 G17\nG0 X10 Y0 Z5\nG18 G2 X20 Z15 I10 K0 F100\nX30 Z5 K-10\nG1
 def test_a_fault_in_chords_is_stopped(line: int, wrong: str, monkeypatch: pytest.MonkeyPatch) -> None:
     rewrite = Rewriter.rewrite
 
-    def faulty(self: Rewriter, *chunk: Any, **states: Any) -> Rewritten:
-        new = rewrite(self, *chunk, **states)
+    def faulty(
+        self: Rewriter, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State
+    ) -> Rewritten:
+        new = rewrite(self, blocks, modes, path, before=before, after=after)
         lines = new.text.splitlines(keepends=True)
         changed = wrong.encode() + (b"\n" if len(wrong) > 5 or not wrong else lines[line - 1].removeprefix(b"G1 "))
         return replace(new, text=b"".join([*lines[: line - 1], changed, *lines[line:]]))

@@ -7,6 +7,7 @@ from typing import Protocol, TypeVar
 
 from flipreg.errors import FlipregError
 from flipreg.job.blank import Blank
+from flipreg.job.budget import Budget
 from flipreg.job.mark import Mark
 from flipreg.job.setup import Setup
 from flipreg.job.tool import Tool
@@ -43,6 +44,8 @@ class Job:
         The cutters.
     setups : tuple of Setup
         In the order they are cut.
+    budget : Budget or None
+        How exactly it is all done, for the error budget; None where the file says nothing about it.
 
     Raises
     ------
@@ -58,6 +61,7 @@ class Job:
     marks: tuple[Mark, ...]
     tools: tuple[Tool, ...]
     setups: tuple[Setup, ...]
+    budget: Budget | None = None
 
     def __post_init__(self) -> None:
         if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):

@@ -20,6 +20,12 @@ Floats = NDArray[np.float64]
 CHORD_MM = 0.002
 """Largest distance between an arc and its chords, in millimetres; ours, far below any tolerance in wood."""
 
+_COARSER_MM = (CHORD_MM, 0.02, 0.2, 5.0)
+"""What is tried where arcs would make too many vertices, in millimetres; ours."""
+
+MOST_VERTICES = 2_000_000
+"""Vertices of arcs a program may have before they are flattened more coarsely; ours: about 200 MB."""
+
 HOP_MM = 20.0
 """Longest gap in a contour that may be a tab lifted over by a traverse, in millimetres; ours."""
 
@@ -47,15 +53,21 @@ class Cut:
         The chord that ends here is a hop: nothing is cut along it.
     row : int64, shape (n,)
         Row of the path whose motion ends here or passes through here.
+    joint : bool, shape (n,)
+        A motion begins or ends here; other vertices lie within an arc.
+    chord_mm : float
+        How far arcs may stand off their chords: `CHORD_MM`, more for programs of very many arcs.
     """
 
     xyz_mm: Floats
     run: NDArray[np.int64]
     gap: NDArray[np.bool_]
     row: NDArray[np.int64]
+    joint: NDArray[np.bool_]
+    chord_mm: float
 
     @classmethod
-    def of(cls, path: Path, top_mm: float) -> "Cut":
+    def of(cls, path: Path, top_mm: float, *, most: int = MOST_VERTICES) -> "Cut":
         """Return the cutting of a path.
 
         Parameters
@@ -64,12 +76,16 @@ class Cut:
             Motions of one program.
         top_mm : float
             Height of the wood's surface, as `wood_top` gives it.
+        most : int
+            Arcs are flattened more coarsely if they would make more vertices than this.
         """
         rows = np.flatnonzero(cutting_rows(path, top_mm))
         if len(rows) == 0:
             nothing = np.empty(0, np.int64)
-            return cls(np.empty((0, 3)), nothing, np.empty(0, np.bool_), nothing)
-        chords, chord_row = _flatten(path, rows)
+            flags = np.empty(0, np.bool_)
+            return cls(np.empty((0, 3)), nothing, flags, nothing, flags, CHORD_MM)
+        chord_mm = _chord(path, rows, most)
+        chords, chord_row = _flatten(path, rows, chord_mm)
         first = np.concatenate([[True], chord_row[1:] != chord_row[:-1]])
         opens, hops = _breaks(path, rows)
         # A vertex before the first chord of a run and after each hop, besides the end of every chord.
@@ -91,7 +107,9 @@ class Cut:
         row[at], row[before] = chord_row, chord_row[extra]
         new_run = np.zeros(total, np.int64)
         new_run[at[first][opens] - 1] = 1
-        return cls(xyz, np.cumsum(new_run) - 1, gap, row)
+        joint = np.ones(total, np.bool_)
+        joint[at] = np.concatenate([chord_row[1:] != chord_row[:-1], [True]])
+        return cls(xyz, np.cumsum(new_run) - 1, gap, row, joint, chord_mm)
 
 
 def cutting_rows(path: Path, top_mm: float) -> NDArray[np.bool_]:
@@ -139,7 +157,21 @@ def _breaks(path: Path, rows: NDArray[np.intp]) -> tuple[NDArray[np.bool_], NDAr
     return opens, hops
 
 
-def _flatten(path: Path, rows: NDArray[np.intp]) -> tuple[Floats, NDArray[np.int64]]:
+def _chord(path: Path, rows: NDArray[np.intp], most: int) -> float:
+    """Return the finest chord distance that keeps the arcs of these rows below `most` vertices."""
+    arcs = rows[path.is_arc[rows]]
+    if len(arcs) == 0:
+        return CHORD_MM
+    radius = np.linalg.norm(np.nan_to_num(path.start[arcs] - path.centre[arcs]), axis=1)
+    sweep = np.radians(np.abs(path.sweep_deg[arcs]))
+    for chord_mm in _COARSER_MM:
+        step = 4.0 * np.arcsin(np.sqrt(np.minimum(0.5, chord_mm / (2.0 * np.maximum(radius, chord_mm)))))
+        if float((sweep / step).sum()) <= most:
+            return chord_mm
+    return _COARSER_MM[-1]
+
+
+def _flatten(path: Path, rows: NDArray[np.intp], chord_mm: float) -> tuple[Floats, NDArray[np.int64]]:
     """Return the ends of chords, shape (m, 3), and the row of each; lines are one chord."""
     arcs = path.is_arc[rows]
     if not arcs.any():
@@ -151,6 +183,6 @@ def _flatten(path: Path, rows: NDArray[np.intp]) -> tuple[Floats, NDArray[np.int
         path.normal[rows],
         path.sweep_deg[rows],
         arcs,
-        CHORD_MM,
+        chord_mm,
     )
     return points, rows[which].astype(np.int64)

@@ -117,7 +117,7 @@ def face_features(face: Face) -> Features:
     for index, program in enumerate(face):
         top = wood_top(program.path)
         cut = Cut.of(program.path, top)
-        loops = find_loops(cut)[:_MOST_LOOPS]
+        loops = find_loops(cut, program.path)[:_MOST_LOOPS]
         drilled = _drilled(program, index, top)
         bored, contours = _split(loops, program, index)
         holes += [drilled, bored]

@@ -5,12 +5,13 @@ before, after or above the loop and do not hide it. Passes that go round the sam
 are one loop.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.verify.cut import Cut
+from flipreg.path import Path
+from flipreg.verify.cut import CHORD_MM, Cut
 
 __all__ = ["Loop", "find_loops"]
 
@@ -24,6 +25,8 @@ _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps, in square millimetres; ours: a circle of 0.16 mm."""
 _ROUNDNESS = 1e-4
 """Least area over squared length: below it a loop is a line driven back and forth; ours."""
+_FINE_VERTICES = 200_000
+"""Vertices one loop may have; ours."""
 _GAP_SHARE = 0.25
 """Largest share of a loop that may be hopped over; ours: more would be a guess, not an outline."""
 _GAP_LENGTH_MM = 50.0
@@ -48,8 +51,8 @@ class Loop:
         The same of all that is cut before and after it without leaving the wood.
     floor_mm : float
         Lowest Z of all its passes.
-    row : int
-        Row of the path where it was first driven.
+    row, last_row : int
+        Rows of the path with its first and its last motion.
     """
 
     points_mm: Floats
@@ -60,6 +63,7 @@ class Loop:
     stretch_box_mm: Floats
     floor_mm: float
     row: int
+    last_row: int
 
     @property
     def size_mm(self) -> float:
@@ -97,13 +101,15 @@ class Loop:
         return middle + solution[:2], radius
 
 
-def find_loops(cut: Cut) -> list[Loop]:
+def find_loops(cut: Cut, path: Path) -> list[Loop]:
     """Return the distinct closed loops of a cut, largest area first.
 
     Parameters
     ----------
     cut : Cut
         The vertices of one program's cutting.
+    path : Path
+        The motions they were made of: where arcs were flattened coarsely, loops are flattened again from it.
 
     Returns
     -------
@@ -113,9 +119,10 @@ def find_loops(cut: Cut) -> list[Loop]:
     """
     moved = _distinct(cut)
     xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
+    joint = _joints(cut, moved)
     if len(xyz) < 4:
         return []
-    first, last = _spans(xyz[:, :2], run)
+    first, last = _spans(xyz[:, :2], run, joint)
     if len(first) == 0:
         return []
     # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
@@ -153,11 +160,42 @@ def find_loops(cut: Cut) -> list[Loop]:
             box_mm=np.concatenate([low[i, :2], high[i, :2]]),
             stretch_box_mm=np.concatenate([stretch_low[i], stretch_high[i]]),
             floor_mm=float(depth),
-            row=int(row[first[i]]),
+            row=int(row[first[i] + 1]),
+            last_row=int(row[last[i]]),
         )
         for i, depth in zip(order[where], floor, strict=True)
     ]
+    if cut.chord_mm > CHORD_MM:
+        loops = [_fine(loop, path) for loop in loops]
     return sorted(loops, key=lambda loop: -loop.area_mm2)
+
+
+def _fine(loop: Loop, path: Path) -> Loop:
+    """Return the loop with its arcs flattened finely."""
+    motions = path.take(slice(loop.row, loop.last_row + 1))
+    if not motions.is_arc.any():
+        return loop
+    cut = Cut.of(motions, np.inf, most=_FINE_VERTICES)
+    moved = _distinct(cut)
+    points, gap = cut.xyz_mm[moved, :2][1:], cut.gap[moved][1:]
+    if len(points) < 3:
+        return loop
+    low, high = points.min(axis=0), points.max(axis=0)
+    x, y = (points - low).T
+    return replace(
+        loop,
+        points_mm=points,
+        gap=gap,
+        area_mm2=float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2.0),
+        length_mm=float(np.hypot(*(points - np.roll(points, 1, axis=0)).T).sum()),
+        box_mm=np.concatenate([low, high]),
+    )
+
+
+def _joints(cut: Cut, moved: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return for each kept vertex whether a motion begins or ends there, here or at the vertices left out after it."""
+    kept = np.flatnonzero(moved)
+    return np.logical_or.reduceat(cut.joint, kept)
 
 
 def _distinct(cut: Cut) -> NDArray[np.bool_]:
@@ -175,9 +213,13 @@ def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> 
     return np.asarray((crosses[last] - crosses[first] + closing) / 2.0)
 
 
-def _spans(xy: Floats, run: NDArray[np.int64]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _spans(xy: Floats, run: NDArray[np.int64], joint: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return first and last vertex of each loop; loops follow one another and do not overlap."""
-    before = _previous_visit(xy, run)
+    joints = np.flatnonzero(joint)
+    before = np.full(len(xy), -1, np.int64)
+    # Loops begin and end where motions do, so that they can be flattened again motion by motion.
+    visit = _previous_visit(xy[joints], run[joints])
+    before[joints] = np.where(visit >= 0, joints[visit], -1)
     centred = xy - xy.mean(axis=0)
     x, y = centred[:, 0], centred[:, 1]
     crosses = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])

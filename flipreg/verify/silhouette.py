@@ -183,5 +183,6 @@ def _outline(ring: Floats, *, known: bool) -> Outline:
         stretch_box_mm=np.array(polygon.bounds),
         floor_mm=float("nan"),
         row=0,
+        last_row=0,
     )
     return Outline(loop, 0, 1, 0.0 if known else None, is_compensated=False, side=Side.OUTSIDE, is_silhouette=True)

@@ -245,10 +245,10 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     check.add_argument(
         "--tool",
         type=_size,
-        nargs="+",
+        action="append",
         default=[],
         metavar="D",
-        help="cutting diameter: once for all programs, or one for each, front first",
+        help="cutting diameter; once for all programs, or once for each, front first",
     )
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")

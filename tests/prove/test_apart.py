@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 import flipreg
-from flipreg.prove import Claim, ProofError, Read, apart
+from flipreg.prove import Claim, ProofError, Proving, Read, apart
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274 import lines
 
@@ -35,11 +35,16 @@ def long_program(blocks: int = 2000) -> flipreg.Program:
 
 @needs_fork
 def test_a_long_program_is_proved_apart_with_the_result_of_home(monkeypatch: pytest.MonkeyPatch) -> None:
-    forked: list[bool] = []
-    process = apart._Process
-    monkeypatch.setattr(apart, "_Process", lambda proving: (forked.append(True), process(proving))[1])
+    forked: list[Proving] = []
+
+    class Noted(apart._Process):
+        def __init__(self, proving: Proving) -> None:
+            forked.append(proving)
+            super().__init__(proving)
+
+    monkeypatch.setattr(apart, "_Process", Noted)
     away = flipreg.shift(long_program(), turn_deg=33.0)
-    assert forked == [True]
+    assert len(forked) == 1
     monkeypatch.setattr(apart, "_can_fork", lambda: False)
     home = flipreg.shift(long_program(), turn_deg=33.0)
     assert home == away
@@ -81,7 +86,7 @@ def test_a_number_wrong_by_a_hundredth_is_found_and_its_line_named(monkeypatch: 
 def test_a_proof_that_dies_is_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
     home = os.getpid()
 
-    class Dying(apart.Proving):
+    class Dying(Proving):
         def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
             if os.getpid() != home:
                 os.kill(os.getpid(), signal.SIGKILL)

@@ -180,10 +180,18 @@ class _Turn:
         return round_to_decimals(np.where(absolute, centre, centre - start), decimals[:, None]), decimals
 
     def _pair(self, first: str, second: str) -> _Pair:
-        one = word_in_block(self._blocks, rows_of(self._blocks, self._modes, first))
-        other = word_in_block(self._blocks, rows_of(self._blocks, self._modes, second))
+        one, other = (self._row_in_block(letter) for letter in (first, second))
         block = np.flatnonzero(((one >= 0) | (other >= 0)) & self._usual)
         return _Pair(block, one[block], other[block])
+
+    def _row_in_block(self, letter: str) -> Index:
+        rows = rows_of(self._blocks, self._modes, letter)
+        again = rows[1:][np.diff(self._blocks.block[rows]) == 0]
+        if again.size:
+            # Legal where both say the same, but which of them is coupled with what?
+            message = f"a second {letter} word in one block cannot be turned; leave one out"
+            raise self._blocks.refusal(message, row=int(again[0]))
+        return word_in_block(self._blocks, rows)
 
     def _unit(self, block: Index) -> Floats:
         return np.where(at(self._modes.inch, block), _MM_PER_INCH, 1.0)

@@ -10,7 +10,7 @@ __all__ = ["Pull", "best_match", "hole_votes", "pull_of", "refined"]
 
 Floats = NDArray[np.float64]
 
-_VOTERS = 700
+_VOTERS = 400
 """Holes a face that vote for a shift; ours, to bound the number of differences."""
 _PEAKS = 6
 _OUTLINE_TRIES = 12

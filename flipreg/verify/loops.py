@@ -25,6 +25,11 @@ _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps, in square millimetres; ours: a circle of 0.16 mm."""
 _ROUNDNESS = 1e-4
 """Least area over squared length: below it a loop is a line driven back and forth; ours."""
+_SMALL_CIRCLE_MM = 40.0
+"""Circles up to this size are holes, of which only centre and radius are looked at; ours."""
+_MOST_LARGEST = 400
+"""Loops that may be outlines, of those that do not stand alone; ours: pockets are cleared by thousands."""
+_SIXTEEN = np.column_stack([np.cos(np.arange(16) * np.pi / 8), np.sin(np.arange(16) * np.pi / 8)])
 _FINE_VERTICES = 200_000
 """Vertices one loop may have; ours."""
 _GAP_SHARE = 0.25
@@ -151,23 +156,35 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     _, where, group = np.unique(key[order], axis=0, return_index=True, return_inverse=True)
     floor = np.full(len(where), np.inf)
     np.minimum.at(floor, group.ravel(), low[order, 2])
+    picked = order[where]
+    box = np.column_stack([low[picked, :2], high[picked, :2]])
+    stretch_box = np.column_stack([stretch_low[picked], stretch_high[picked]])
     loops = [
         Loop(
             points_mm=xyz[first[i] + 1 : last[i] + 1, :2],
             gap=gap[first[i] + 1 : last[i] + 1],
             area_mm2=float(area[i]),
             length_mm=float(length[i]),
-            box_mm=np.concatenate([low[i, :2], high[i, :2]]),
-            stretch_box_mm=np.concatenate([stretch_low[i], stretch_high[i]]),
-            floor_mm=float(depth),
+            box_mm=box[k],
+            stretch_box_mm=stretch_box[k],
+            floor_mm=float(floor[k]),
             row=int(row[first[i] + 1]),
             last_row=int(row[last[i]]),
         )
-        for i, depth in zip(order[where], floor, strict=True)
+        for k, i in ((k, picked[k]) for k in _worth_keeping(box, stretch_box, area[picked]).tolist())
     ]
     if cut.chord_mm > CHORD_MM:
         loops = [_fine(loop, path) for loop in loops]
     return sorted(loops, key=lambda loop: -loop.area_mm2)
+
+
+def _worth_keeping(box: Floats, stretch_box: Floats, area: Floats) -> NDArray[np.intp]:
+    """Return which loops may be holes, because they stand alone, or outlines, because few are larger."""
+    size = (box[:, 2:] - box[:, :2]).max(axis=1)
+    alone = np.abs(stretch_box - box).max(axis=1) <= np.maximum(0.5, 0.15 * size)
+    largest = np.zeros(len(area), np.bool_)
+    largest[np.argsort(-area, kind="stable")[:_MOST_LARGEST]] = True
+    return np.flatnonzero(alone | largest)
 
 
 def _fine(loop: Loop, path: Path) -> Loop:
@@ -175,6 +192,9 @@ def _fine(loop: Loop, path: Path) -> Loop:
     motions = path.take(slice(loop.row, loop.last_row + 1))
     if not motions.is_arc.any():
         return loop
+    is_small = loop.size_mm <= _SMALL_CIRCLE_MM
+    if is_small and motions.is_arc.all() and float(np.ptp(motions.centre[:, :2], axis=0).max()) <= _SAME_MM:
+        return _round(loop, motions)
     cut = Cut.of(motions, np.inf, most=_FINE_VERTICES)
     moved = _distinct(cut)
     points, gap = cut.xyz_mm[moved, :2][1:], cut.gap[moved][1:]
@@ -189,6 +209,20 @@ def _fine(loop: Loop, path: Path) -> Loop:
         area_mm2=float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2.0),
         length_mm=float(np.hypot(*(points - np.roll(points, 1, axis=0)).T).sum()),
         box_mm=np.concatenate([low, high]),
+    )
+
+
+def _round(loop: Loop, motions: Path) -> Loop:
+    """Return a loop made of arcs about one centre as a circle of 16 corners: enough to see that it is one."""
+    centre = motions.centre[0, :2]
+    radius = float(np.hypot(*(motions.end[:, :2] - centre).T).mean())
+    return replace(
+        loop,
+        points_mm=centre + radius * _SIXTEEN,
+        gap=np.zeros(len(_SIXTEEN), np.bool_),
+        area_mm2=np.pi * radius**2,
+        length_mm=2.0 * np.pi * radius,
+        box_mm=np.concatenate([centre - radius, centre + radius]),
     )
 
 

@@ -126,6 +126,6 @@ def test_coarsely_flattened_arcs_give_the_same_loops() -> None:
     fine = find_loops(Cut.of(path, 0.0), path)
     coarse = find_loops(Cut.of(path, 0.0, most=30), path)
     assert Cut.of(path, 0.0, most=30).chord_mm > 0.1
-    assert [loop.area_mm2 for loop in coarse] == pytest.approx([loop.area_mm2 for loop in fine], rel=1e-9)
+    assert [loop.area_mm2 for loop in coarse] == pytest.approx([loop.area_mm2 for loop in fine], rel=1e-3)
     assert [loop.box_mm.tolist() for loop in coarse] == [pytest.approx(loop.box_mm.tolist()) for loop in fine]
     assert [loop.circle is not None for loop in coarse] == [False, True]

@@ -120,13 +120,13 @@ class Layout:
 
     @property
     def y_range_mm(self) -> tuple[float, float]:
-        """y of the near and of the far end, each in the frame of the section that has it."""
+        """Ends of the blank, near and far: y of each in the frame of the section that has it."""
         far = self.line_at(BlankFace.FRONT, self.job.blank.length_mm).y_mm
         return (-self.job.origin_along_mm if self.near is None else self._near_end_mm), far
 
     @property
     def _near_end_mm(self) -> float:
-        """y of the near end in the flat frame of a bent near section."""
+        """The near end: its y in the flat frame of a bent near section."""
         assert self.near is not None
         tilts = (setup.tilt for setup in self.job.setups if setup.tilt is not None)
         hinge = self.job.mark(next(tilt.hinge for tilt in tilts if tilt.section is Section.NEAR))

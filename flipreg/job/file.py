@@ -1,0 +1,148 @@
+"""The job file's keys, their types and what they mean: the one definition that reading and the JSON Schema share.
+
+Lengths are in the unit the file states, angles in degrees. This module needs pydantic and is imported when a job is
+read.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+__all__ = [
+    "BlankTable",
+    "CarriedTable",
+    "FileTable",
+    "MarkTable",
+    "ProgramTable",
+    "SetupTable",
+    "TiltTable",
+    "ToolTable",
+]
+
+_Size = Annotated[float, Field(gt=0)]
+_Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class BlankTable(_Table):
+    """The board that the part is cut from."""
+
+    length: Annotated[_Size, Field(description="length along the centre line, measured on the front face")]
+    width: Annotated[_Size, Field(description="width across the centre line")]
+    thickness: Annotated[_Size, Field(description="thickness as planned")]
+    measured_thickness: Annotated[
+        _Size | None, Field(description="thickness as measured with a caliper; leave it out until it is measured")
+    ] = None
+    edge: Annotated[
+        Literal["left", "right"],
+        Field(description="the edge all lines across are measured from, looking at the front, near end towards you"),
+    ]
+    centre_line: Annotated[_Size, Field(description="distance of the centre line from that edge, on both faces")]
+    species: Annotated[_Name | None, Field(description="the wood, where its movement counts")] = None
+    grain: Annotated[
+        Literal["flat-sawn", "quarter-sawn"] | None, Field(description="how the growth rings lie in the board")
+    ] = None
+
+
+class CarriedTable(_Table):
+    """How the line was carried round the edge from a hinge mark on the other face."""
+
+    from_mark: Annotated[_Name, Field(alias="from", description="the hinge mark the line was carried from")]
+    square: Annotated[
+        Literal["straight", "bent", "ridge"],
+        Field(description="the section the square rested on, or ridge for where this face's own planes meet"),
+    ]
+
+
+class MarkTable(_Table):
+    """A reference mark. The first one is the origin of the blank frame and is on the front."""
+
+    name: Annotated[_Name, Field(description="what the mark is called")]
+    face: Annotated[Literal["front", "back", "both"], Field(description="the face it is drawn on")]
+    along: Annotated[
+        Annotated[float, Field(ge=0)] | None,
+        Field(description="distance of its line from the near end, measured along the face it is drawn on"),
+    ] = None
+    across: Annotated[
+        float, Field(description="how far beside the centre line it is, towards the right edge of the front; usually 0")
+    ] = 0.0
+    carried: Annotated[
+        CarriedTable | None, Field(description="where its line comes from, instead of a distance along the blank")
+    ] = None
+
+
+class ToolTable(_Table):
+    """A cutter."""
+
+    name: Annotated[_Name, Field(description="what the programs of the setups call it")]
+    shape: Annotated[Literal["flat", "ball", "bull", "vee", "drill"], Field(description="shape of its end")]
+    diameter: Annotated[_Size, Field(description="cutting diameter; of a vee the widest")]
+    corner_radius: Annotated[_Size | None, Field(description="of a bull nose: radius of the corner")] = None
+    angle: Annotated[
+        Annotated[float, Field(gt=0, lt=180)] | None, Field(description="of a vee: included angle in degrees")
+    ] = None
+    point_angle: Annotated[
+        Annotated[float, Field(gt=0, le=180)] | None, Field(description="of a drill: point angle in degrees")
+    ] = None
+
+
+class TiltTable(_Table):
+    """The blank is tilted so that its bent section lies flat."""
+
+    angle: Annotated[
+        float,
+        Field(
+            gt=-90, lt=90, description="degrees the section leans out: positive to the front face, negative to the back"
+        ),
+    ]
+    hinge: Annotated[_Name, Field(description="the mark whose line is the hinge, on whichever face it is drawn")]
+    section: Annotated[
+        Literal["near", "far"], Field(description="on which side of the hinge the bent section is, near end or beyond")
+    ]
+
+
+class ProgramTable(_Table):
+    """A program and the tool it runs with."""
+
+    file: Annotated[_Name, Field(description="path of the program, from the job file's folder")]
+    tool: Annotated[_Name, Field(description="name of its tool")]
+
+
+class SetupTable(_Table):
+    """How the blank lies on the table, and what runs."""
+
+    name: Annotated[_Name, Field(description="what the setup is called")]
+    up: Annotated[Literal["front", "back"], Field(description="the face that is up")]
+    flip: Annotated[
+        Literal["x", "y"] | None,
+        Field(description="with the back up: y if the blank was turned like a page, x if end over end"),
+    ] = None
+    tilt: Annotated[TiltTable | None, Field(description="the tilt, if a bent section lies flat")] = None
+    quarter_turns: Annotated[
+        int,
+        Field(ge=0, le=3, description="quarter turns of the blank on the table, counter-clockwise seen from above"),
+    ] = 0
+    mark: Annotated[_Name, Field(description="the mark the jog starts from, on the face that is up")]
+    zero: Annotated[
+        list[float],
+        Field(min_length=2, max_length=2, description="the jog from the mark to program zero, [X, Y] of the program"),
+    ]
+    z_zero: Annotated[Literal["top", "spoilboard"], Field(description="where Z zero is")]
+    programs: Annotated[list[ProgramTable], Field(min_length=1, description="the programs in the order they run")]
+
+
+class FileTable(_Table):
+    """A job of flipreg: the blank, its marks, the tools and the setups in order."""
+
+    name: Annotated[_Name, Field(description="name of the part")]
+    units: Annotated[Literal["mm", "inch"], Field(description="the unit of every length in this file")]
+    tolerance: Annotated[
+        _Size, Field(description="largest register error, in any direction, that is still one part; a radius")
+    ]
+    blank: Annotated[BlankTable, Field(description="the board that the part is cut from")]
+    marks: Annotated[list[MarkTable], Field(min_length=1, description="the reference marks; the first is the origin")]
+    tools: Annotated[list[ToolTable], Field(min_length=1, description="the cutters")]
+    setups: Annotated[list[SetupTable], Field(min_length=1, description="the setups in the order they are cut")]

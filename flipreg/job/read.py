@@ -1,0 +1,231 @@
+"""Reading a job file: TOML in, a Job out, or every problem at once."""
+
+import os
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from flipreg.job.blank import Blank, BlankFace, Edge, Grain
+from flipreg.job.job import Job
+from flipreg.job.lines import line_numbers, nearest_line
+from flipreg.job.mark import Carried, Mark, Square
+from flipreg.job.problem import JobFileError, KeyPath, Problem
+from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
+from flipreg.job.tool import Tool, ToolShape
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+    from flipreg.job.draft import Draft, Reference
+    from flipreg.job.file import BlankTable, FileTable, MarkTable, SetupTable, ToolTable
+
+__all__ = ["parse_job", "read_job"]
+
+_INCH_MM = 25.4
+
+_Table = TypeVar("_Table", bound="BaseModel")
+
+
+def read_job(path: str | os.PathLike[str]) -> Job:
+    """Return the job of a TOML file.
+
+    Parameters
+    ----------
+    path : path
+        The job file; paths in it are relative to its folder.
+
+    Raises
+    ------
+    JobFileError
+        If the file cannot be read, is not TOML, or says something wrong; all problems at once, with key paths and
+        lines.
+    """
+    source = os.fspath(path)
+    try:
+        with open(source, "rb") as file:
+            data = file.read()
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise JobFileError(source, [Problem((), f"cannot be read: {reason}")]) from None
+    return parse_job(data, source=source, folder=os.path.dirname(source))
+
+
+def parse_job(data: bytes, *, source: str, folder: str) -> Job:
+    """Return the job that a TOML text describes; see `read_job`.
+
+    Parameters
+    ----------
+    data : bytes
+        The text, UTF-8.
+    source : str
+        Its name, for messages.
+    folder : str
+        What the programs' paths are relative to; they are looked for there, but not read.
+    """
+    try:
+        text = data.decode("utf-8-sig")
+        raw = tomllib.loads(text)
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise JobFileError(source, [Problem((), "a job file is UTF-8 text, and this is not", line)]) from None
+    except tomllib.TOMLDecodeError as error:
+        raise JobFileError(source, [Problem((), f"this is not TOML: {error}")]) from None
+    table, problems = _validated(raw)
+    problems += _contradictions(raw, folder)
+    if problems or table is None:
+        lines = line_numbers(text.replace("\r\n", "\n"))
+        raise JobFileError(
+            source, [Problem(found.path, found.message, nearest_line(lines, found.path)) for found in problems]
+        )
+    return _job(table, source=source, folder=folder)
+
+
+def _validated(raw: Mapping[str, object]) -> tuple["FileTable | None", list[Problem]]:
+    from pydantic import ValidationError
+
+    from flipreg.job.complaint import complaint
+    from flipreg.job.file import FileTable
+
+    try:
+        return FileTable.model_validate(raw), []
+    except ValidationError as error:
+        found = error.errors(include_url=False)
+    # A table of a wrong key gives one problem for each key; several for one path are alternatives of one.
+    return None, [Problem(tuple(one["loc"]), complaint(one, FileTable)) for one in found]
+
+
+def _contradictions(raw: Mapping[str, object], folder: str) -> list[Problem]:
+    from flipreg.job.contradictions import contradictions
+
+    return list(contradictions(_draft(raw, folder)))
+
+
+def _draft(raw: Mapping[str, object], folder: str) -> "Draft":
+    from flipreg.job.draft import Draft, Reference
+    from flipreg.job.file import BlankTable, MarkTable, SetupTable, ToolTable
+
+    marks, tools, setups = (_listed(raw, kind) for kind in ("marks", "tools", "setups"))
+    references = tuple(_references(marks, setups))
+    files = {reference.name for reference in references if reference.kind == "files"}
+    return Draft(
+        inch=raw.get("units") == "inch",
+        blank=_right([raw.get("blank")], BlankTable).get(0),
+        marks=_right(marks, MarkTable),
+        tools=_right(tools, ToolTable),
+        setups=_right(setups, SetupTable),
+        names={"marks": _names(marks), "tools": _names(tools), "setups": _names(setups)},
+        references=references,
+        existing_files=frozenset(file for file in files if os.path.isfile(os.path.join(folder, file))),
+    )
+
+
+def _references(marks: Sequence[object], setups: Sequence[object]) -> "Iterator[Reference]":
+    """Yield everything that is named, also in tables that are wrong otherwise."""
+    from flipreg.job.draft import Reference
+
+    def named(table: object, path: KeyPath, key: str, kind: str) -> "Iterator[Reference]":
+        name = table.get(key) if isinstance(table, Mapping) else None
+        if isinstance(name, str) and name.strip():
+            yield Reference((*path, key), kind, name)
+
+    for index, mark in enumerate(marks):
+        if isinstance(mark, Mapping):
+            yield from named(mark.get("carried"), ("marks", index, "carried"), "from", "marks")
+    for index, setup in enumerate(setups):
+        path: KeyPath = ("setups", index)
+        yield from named(setup, path, "mark", "marks")
+        if not isinstance(setup, Mapping):
+            continue
+        yield from named(setup.get("tilt"), (*path, "tilt"), "hinge", "marks")
+        for place, program in enumerate(_listed(setup, "programs")):
+            yield from named(program, (*path, "programs", place), "file", "files")
+            yield from named(program, (*path, "programs", place), "tool", "tools")
+
+
+def _listed(raw: Mapping[Any, object], key: str) -> Sequence[object]:
+    value = raw.get(key)
+    return value if isinstance(value, list) else []
+
+
+def _right(tables: Sequence[object], model: "type[_Table]") -> "dict[int, _Table]":
+    """Return the tables that are right, by their place."""
+    from pydantic import ValidationError
+
+    right: dict[int, _Table] = {}
+    for index, table in enumerate(tables):
+        try:
+            right[index] = model.model_validate(table)
+        except ValidationError:
+            continue
+    return right
+
+
+def _names(tables: Sequence[object]) -> tuple[str | None, ...]:
+    found = [table.get("name") if isinstance(table, Mapping) else None for table in tables]
+    return tuple(name if isinstance(name, str) else None for name in found)
+
+
+def _job(table: "FileTable", *, source: str, folder: str) -> Job:
+    unit_mm = _INCH_MM if table.units == "inch" else 1.0
+    return Job(
+        source=source,
+        name=table.name,
+        tolerance_mm=table.tolerance * unit_mm,
+        inch=table.units == "inch",
+        blank=_blank(table.blank, unit_mm),
+        marks=tuple(_mark(mark, unit_mm) for mark in table.marks),
+        tools=tuple(_tool(tool, unit_mm) for tool in table.tools),
+        setups=tuple(_setup(setup, unit_mm, folder) for setup in table.setups),
+    )
+
+
+def _blank(table: "BlankTable", unit_mm: float) -> Blank:
+    measured = table.measured_thickness
+    return Blank(
+        length_mm=table.length * unit_mm,
+        width_mm=table.width * unit_mm,
+        thickness_mm=table.thickness * unit_mm,
+        edge=Edge(table.edge),
+        centre_line_mm=table.centre_line * unit_mm,
+        measured_thickness_mm=None if measured is None else measured * unit_mm,
+        species=table.species,
+        grain=None if table.grain is None else Grain(table.grain),
+    )
+
+
+def _mark(table: "MarkTable", unit_mm: float) -> Mark:
+    faces = (BlankFace.FRONT, BlankFace.BACK) if table.face == "both" else (BlankFace(table.face),)
+    carried = table.carried
+    return Mark(
+        name=table.name,
+        faces=faces,
+        along_mm=None if table.along is None else table.along * unit_mm,
+        across_mm=table.across * unit_mm,
+        carried=None if carried is None else Carried(carried.from_mark, Square(carried.square)),
+    )
+
+
+def _tool(table: "ToolTable", unit_mm: float) -> Tool:
+    radius = table.corner_radius
+    return Tool(
+        name=table.name,
+        shape=ToolShape(table.shape),
+        diameter_mm=table.diameter * unit_mm,
+        corner_radius_mm=None if radius is None else radius * unit_mm,
+        angle_deg=table.angle if table.point_angle is None else table.point_angle,
+    )
+
+
+def _setup(table: "SetupTable", unit_mm: float, folder: str) -> Setup:
+    tilt = table.tilt
+    return Setup(
+        name=table.name,
+        up=BlankFace(table.up),
+        flip_axis=table.flip,
+        mark=table.mark,
+        zero_mm=(table.zero[0] * unit_mm, table.zero[1] * unit_mm),
+        z_zero=ZZero(table.z_zero),
+        programs=tuple(SetupProgram(os.path.join(folder, part.file), part.tool) for part in table.programs),
+        quarter_turns=table.quarter_turns,
+        tilt=None if tilt is None else Tilt(tilt.hinge, tilt.angle, Section(tilt.section)),
+    )

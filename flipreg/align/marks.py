@@ -1,0 +1,292 @@
+"""What to draw on the blank, how to lay it on the table, and how far to jog from each mark to each program zero.
+
+Distances along a face are what a tape laid on that face reads from the near end; distances across are from the
+reference edge, on both faces the same edge. Jogs are along the program's axes. Millimetres.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from flipreg.align.planned import planned_marks
+from flipreg.geometry.pose import Pose
+from flipreg.job.bend import Bend, Line
+from flipreg.job.blank import BlankFace, Edge
+from flipreg.job.job import Job
+from flipreg.job.layout import Layout
+from flipreg.job.mark import Mark, Square
+from flipreg.job.pose import blank_from_setup, section_from_setup
+from flipreg.job.setup import Setup, ZZero
+
+__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "marking_sheet"]
+
+Point = tuple[float, float]
+
+
+class Side(Enum):
+    """A side of the machine's table; the value is how it is said."""
+
+    LEFT = "to the left (X-)"
+    RIGHT = "to the right (X+)"
+    NEAR = "towards you (Y-)"
+    FAR = "away from you (Y+)"
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnMark:
+    """A mark on one face.
+
+    Attributes
+    ----------
+    name : str
+        The mark.
+    along_mm : float
+        Its line, from the near end, with the tape on this face.
+    from_edge_mm : float
+        From the reference edge.
+    on_centre_line : bool
+        Whether it is where its line crosses the centre line.
+    remark : str or None
+        How its line is found, where that is not by the tape alone; which section it is on, where there are several.
+    """
+
+    name: str
+    along_mm: float
+    from_edge_mm: float
+    on_centre_line: bool
+    remark: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class FaceSheet:
+    """What is drawn on one face.
+
+    Attributes
+    ----------
+    face : BlankFace
+        The face.
+    edge_is : Edge
+        Where the reference edge is for somebody who looks at this face with the near end towards them.
+    marks : tuple of DrawnMark
+        From the near end on.
+    corners_mm : tuple of float
+        Where this face's planes meet at each bend, from the near end.
+    """
+
+    face: BlankFace
+    edge_is: Edge
+    marks: tuple[DrawnMark, ...]
+    corners_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Jog:
+    """How far to jog from a mark to a program zero.
+
+    Attributes
+    ----------
+    mark : str
+        The mark.
+    by_mm : (float, float)
+        Along the program's X and Y.
+    is_reference : bool
+        Whether the setup is found by this mark.
+    """
+
+    mark: str
+    by_mm: Point
+    is_reference: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SetupSheet:
+    """How a setup is laid and found.
+
+    Attributes
+    ----------
+    name : str
+        The setup.
+    up : BlankFace
+        The face that is up.
+    steps : tuple of str
+        How to lay the blank, in words.
+    edge_lies, near_end_lies : Side
+        On which side of the table the reference edge and the near end are.
+    z_zero : str
+        Where Z zero is, in words.
+    jogs : tuple of Jog
+        From every mark on the face that is up, the reference mark first.
+    programs : tuple of (str, str)
+        File and tool, in the order they run.
+    outlines_mm : tuple of polygons
+        Each section of the blank seen from above, as corners in the program frame.
+    """
+
+    name: str
+    up: BlankFace
+    steps: tuple[str, ...]
+    edge_lies: Side
+    near_end_lies: Side
+    z_zero: str
+    jogs: tuple[Jog, ...]
+    programs: tuple[tuple[str, str], ...]
+    outlines_mm: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkingSheet:
+    """Everything that is done before the first program runs.
+
+    Attributes
+    ----------
+    job : str
+        Name of the part.
+    inch : bool
+        Whether the job is in inches, and lengths are better told so.
+    size_mm : (float, float, float)
+        Length, width and thickness of the blank.
+    edge : Edge
+        The reference edge, as seen on the front.
+    centre_line_mm : float
+        From the reference edge, on both faces.
+    faces : tuple of FaceSheet
+        Front and back.
+    setups : tuple of SetupSheet
+        In the order they are cut.
+    """
+
+    job: str
+    inch: bool
+    size_mm: tuple[float, float, float]
+    edge: Edge
+    centre_line_mm: float
+    faces: tuple[FaceSheet, ...]
+    setups: tuple[SetupSheet, ...]
+
+
+def marking_sheet(job: Job) -> MarkingSheet:
+    """Return what to draw, how to lay the blank and how far to jog, for a whole job."""
+    layout = Layout.of(job)
+    return MarkingSheet(
+        job=job.name,
+        inch=job.inch,
+        size_mm=(job.blank.length_mm, job.blank.width_mm, layout.thickness_mm),
+        edge=job.blank.edge,
+        centre_line_mm=job.blank.centre_line_mm,
+        faces=tuple(_face(layout, face) for face in BlankFace),
+        setups=tuple(_setup(layout, setup) for setup in job.setups),
+    )
+
+
+def _face(layout: Layout, face: BlankFace) -> FaceSheet:
+    edge = layout.job.blank.edge
+    other = Edge.RIGHT if edge is Edge.LEFT else Edge.LEFT
+    marks = [_drawn(layout, mark, face) for mark in layout.job.marks if face in mark.faces]
+    bends = [bend for bend in (layout.near, layout.far) if bend is not None]
+    return FaceSheet(
+        face=face,
+        edge_is=edge if face is BlankFace.FRONT else other,
+        marks=tuple(sorted(marks, key=lambda mark: mark.along_mm)),
+        corners_mm=tuple(layout.along_mm(Line(face, bend, bend.corner(face)[1])) for bend in bends),
+    )
+
+
+def _drawn(layout: Layout, mark: Mark, face: BlankFace) -> DrawnMark:
+    place = layout.place(mark, face)
+    return DrawnMark(
+        name=mark.name,
+        along_mm=place.along_mm,
+        from_edge_mm=layout.job.blank.from_edge_mm(mark.across_mm),
+        on_centre_line=mark.across_mm == 0.0,
+        remark=_remark(layout, mark, place.line),
+    )
+
+
+def _remark(layout: Layout, mark: Mark, line: Line) -> str | None:
+    if mark.carried is None:
+        if layout.near is None and layout.far is None:
+            return None
+        return "on the straight section" if line.bend is None else "on the bent section"
+    where = "straight" if line.bend is None else "bent"
+    origin = mark.carried.from_mark
+    if mark.carried.square is Square.RIDGE:
+        return f"the ridge opposite {origin!r}, where the planes of this face meet"
+    rests = mark.carried.square.value
+    return (
+        f"carried round the edge from {origin!r} with the square on the {rests} section; "
+        f"it comes out on the {where} section"
+    )
+
+
+def _setup(layout: Layout, setup: Setup) -> SetupSheet:
+    job = layout.job
+    table_from_section = ~section_from_setup(layout, setup)
+    across = -1.0 if job.blank.edge is Edge.LEFT else 1.0
+    planned = planned_marks(job, setup)
+    names = sorted(planned, key=lambda name: name != setup.mark)
+    top = "the face that is up" if setup.tilt is None else "the bent section's face that is up"
+    return SetupSheet(
+        name=setup.name,
+        up=setup.up,
+        steps=_steps(setup),
+        edge_lies=_side(table_from_section, (across, 0.0, 0.0)),
+        near_end_lies=_side(table_from_section, (0.0, -1.0, 0.0)),
+        z_zero=f"on {top}" if setup.z_zero is ZZero.TOP else "on the spoilboard",
+        jogs=tuple(
+            Jog(name, (0.0 - planned[name][0], 0.0 - planned[name][1]), is_reference=name == setup.mark)
+            for name in names
+        ),
+        programs=tuple((program.file, program.tool) for program in setup.programs),
+        outlines_mm=_outlines(layout, setup),
+    )
+
+
+def _steps(setup: Setup) -> tuple[str, ...]:
+    steps = [f"lay the blank with its {setup.up.value} up"]
+    if setup.flip_axis is not None:
+        how = "like turning a page, the near end stays near"
+        if setup.flip_axis == "x":
+            how = "end over end, the near end goes to the far side"
+        steps[0] += f", turned over about {setup.flip_axis.upper()}: {how}"
+    if setup.quarter_turns:
+        turns = {1: "a quarter turn", 2: "half a turn", 3: "three quarter turns"}[setup.quarter_turns]
+        steps.append(f"turn it on the table by {turns} counter-clockwise, seen from above")
+    if setup.tilt is not None:
+        tilt = setup.tilt
+        steps.append(
+            f"tilt it by {abs(tilt.angle_deg):g}° about the line of {tilt.hinge!r} until the {tilt.section.value} "
+            "section lies flat"
+        )
+    return tuple(steps)
+
+
+def _side(table_from_section: Pose, outwards: tuple[float, float, float]) -> Side:
+    """Return the side of the table that a direction of the blank points to."""
+    x, y, _ = table_from_section.turn(np.array([outwards]))[0].tolist()
+    if abs(x) > abs(y):
+        return Side.RIGHT if x > 0 else Side.LEFT
+    return Side.FAR if y > 0 else Side.NEAR
+
+
+def _outlines(layout: Layout, setup: Setup) -> tuple[tuple[Point, ...], ...]:
+    face, (x0, x1) = setup.up, layout.job.blank.x_range_mm
+    program_from_blank, z = ~blank_from_setup(layout.job, setup), layout.face_z_mm(setup.up)
+    outlines = []
+    for bend, (y0, y1) in _sections(layout, face):
+        corners = np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]])
+        seen = (program_from_blank @ layout.blank_from_section(bend)).apply(corners)[:, :2].tolist()
+        outlines.append(tuple((x, y) for x, y in seen))
+    return tuple(outlines)
+
+
+def _sections(layout: Layout, face: BlankFace) -> list[tuple[Bend | None, Point]]:
+    """Return each section with the y of both its ends on a face, in its own frame."""
+    near, far, (y0, y1) = layout.near, layout.far, layout.y_range_mm
+    straight = (y0 if near is None else near.corner(face)[0], y1 if far is None else far.corner(face)[0])
+    found: list[tuple[Bend | None, Point]] = [(None, straight)]
+    if near is not None:
+        found.append((near, (y0, near.corner(face)[1])))
+    if far is not None:
+        found.append((far, (far.corner(face)[1], y1)))
+    return found

@@ -27,6 +27,8 @@ def complaint(error: Mapping[str, Any], top: type[BaseModel]) -> str:
         known = [name for name, _ in _keys(_model_at(top, loc[:-1]))]
         close = get_close_matches(str(loc[-1]), known, n=1)
         return f"unknown key; {f'did you mean {close[0]}?' if close else 'known here: ' + ', '.join(known)}"
+    if kind == "value_error":
+        return str(context["error"])
     expected = {
         "float_type": "a number",
         "int_type": "a whole number",

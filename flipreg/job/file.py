@@ -8,6 +8,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from flipreg.job.budget_table import BudgetTable
+
 __all__ = [
     "BlankTable",
     "CarriedTable",
@@ -146,3 +148,6 @@ class FileTable(_Table):
     marks: Annotated[list[MarkTable], Field(min_length=1, description="the reference marks; the first is the origin")]
     tools: Annotated[list[ToolTable], Field(min_length=1, description="the cutters")]
     setups: Annotated[list[SetupTable], Field(min_length=1, description="the setups in the order they are cut")]
+    budget: Annotated[BudgetTable | None, Field(description="how exactly the work is done, for the error budget")] = (
+        None
+    )

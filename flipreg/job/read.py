@@ -176,6 +176,7 @@ def _job(table: "FileTable", *, source: str, folder: str) -> Job:
         marks=tuple(_mark(mark, unit_mm) for mark in table.marks),
         tools=tuple(_tool(tool, unit_mm) for tool in table.tools),
         setups=tuple(_setup(setup, unit_mm, folder) for setup in table.setups),
+        budget=None if table.budget is None else table.budget.budget(mm_per=unit_mm),
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.verify.align import best_match
 from flipreg.verify.case import Case
 from flipreg.verify.features import Features
 from flipreg.verify.finding import Status
@@ -17,7 +18,7 @@ from flipreg.verify.match import Faces, Match, Shared
 from flipreg.verify.mistake import Mistake, correction_words, shift_words
 from flipreg.verify.placement import Placement
 from flipreg.verify.register import measured
-from flipreg.verify.search import ORIENTATIONS, Fit, choose, fits
+from flipreg.verify.search import ORIENTATIONS, Fit, choose, fits, unturned
 
 __all__ = ["diagnose"]
 
@@ -45,7 +46,7 @@ def diagnose(case: Case) -> tuple[Mistake, ...]:
     if not any(mistake.is_small for mistake in mistakes):
         mistakes += [_other_way(case, fit) for fit in case.passing if fit.orientation != case.orientation]
     if not mistakes:
-        mistakes += _units(case) or _tool(case)
+        mistakes += _units(case) or _quarter(case) or _tool(case)
     if not mistakes and case.match is not None:
         mistakes += _odd_one(case, case.match)
     return tuple(mistakes)
@@ -138,6 +139,26 @@ def _other_way(case: Case, fit: Fit) -> Mistake:
         f"{fit.orientation.words}{asked}, with its zero at {datum} of the front",
         f"flip the blank about {fit.orientation.axis.upper()}, or make the back program again for the axis you use",
     )
+
+
+def _quarter(case: Case) -> list[Mistake]:
+    """Try the back turned by a quarter turn on the table, mirrored and not."""
+    if case.faces.front.is_empty or case.by_silhouette:
+        return []
+    for way in ORIENTATIONS:
+        matrix = np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix
+        match = best_match(case.faces, matrix)
+        if match is None:
+            continue
+        placement = unturned(case.faces, match, matrix)
+        if measured(case.faces, match, placement, is_found=True).status is not Status.PASS:
+            continue
+        if way.axis == "none":
+            what, cure = " and not mirrored", "make the back program by flipping the front, and do not turn it"
+        else:
+            what, cure = "", "make the back program again without the quarter turn, or turn it by 90° or −90°"
+        return [Mistake("quarter turn", f"the back is turned by a quarter turn{what}", cure, is_certain=True)]
+    return []
 
 
 def _units(case: Case) -> list[Mistake]:

@@ -24,9 +24,6 @@ HOLE_MM = 40.0
 _SAME_HOLE_MM = 0.02
 """Spotting, drilling and boring within this distance make one hole, in millimetres; ours."""
 
-_MOST_LOOPS = 20_000
-"""Loops looked at a program, largest first; ours, against programs that are all loops."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Holes:
@@ -117,7 +114,7 @@ def face_features(face: Face) -> Features:
     for index, program in enumerate(face):
         top = wood_top(program.path)
         cut = Cut.of(program.path, top)
-        loops = find_loops(cut, program.path)[:_MOST_LOOPS]
+        loops = find_loops(cut, program.path)
         drilled = _drilled(program, index, top)
         bored, contours = _split(loops, program, index)
         holes += [drilled, bored]
@@ -199,7 +196,7 @@ def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, 
             program=index,
             line=int(path.line[loop.row]),
             tool_radius_mm=None if program.tool_diameter_mm is None else program.tool_diameter_mm / 2,
-            is_compensated=bool(path.compensation[loop.row] != 0),
+            is_compensated=bool((path.compensation[loop.row : loop.last_row + 1] != 0).all()),
         )
         for loop in contours
     ]

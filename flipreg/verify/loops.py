@@ -27,6 +27,8 @@ _ROUNDNESS = 1e-4
 """Least area over squared length: below it a loop is a line driven back and forth; ours."""
 _SMALL_CIRCLE_MM = 40.0
 """Circles up to this size are holes, of which only centre and radius are looked at; ours."""
+_MOST_LOOPS = 20_000
+"""Loops a program, largest first; ours, against programs that are all loops."""
 _MOST_LARGEST = 400
 """Loops that may be outlines, of those that do not stand alone; ours: pockets are cleared by thousands."""
 _SIXTEEN = np.column_stack([np.cos(np.arange(16) * np.pi / 8), np.sin(np.arange(16) * np.pi / 8)])
@@ -184,7 +186,8 @@ def _worth_keeping(box: Floats, stretch_box: Floats, area: Floats) -> NDArray[np
     alone = np.abs(stretch_box - box).max(axis=1) <= np.maximum(0.5, 0.15 * size)
     largest = np.zeros(len(area), np.bool_)
     largest[np.argsort(-area, kind="stable")[:_MOST_LARGEST]] = True
-    return np.flatnonzero(alone | largest)
+    kept = np.flatnonzero(alone | largest)
+    return kept[np.argsort(-area[kept], kind="stable")[:_MOST_LOOPS]]
 
 
 def _fine(loop: Loop, path: Path) -> Loop:

@@ -21,7 +21,21 @@ def notes(front: Face, back: Face, case: Case, thickness_mm: float | None) -> li
 
 def _tools(case: Case) -> list[Finding]:
     match = case.match
-    if match is None or not match.outlines or all(pair.tools_known for pair in match.outlines):
+    if match is None or not match.outlines:
+        return []
+    if any(
+        case.faces.front.outlines[pair.front].is_compensated or case.faces.back.outlines[pair.back].is_compensated
+        for pair in match.outlines
+    ):
+        return [
+            Finding(
+                "tool",
+                Status.WARN,
+                "cutter compensation (G41, G42) is on at an outline: the programmed contour was taken as the edge, "
+                "which is true only if the machine's tool table holds the tool's whole size",
+            )
+        ]
+    if all(pair.tools_known for pair in match.outlines):
         return []
     missing = sorted(
         {

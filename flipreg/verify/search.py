@@ -19,7 +19,18 @@ from flipreg.verify.match import Faces, Match
 from flipreg.verify.placement import Placement
 from flipreg.verify.register import Register, measured
 
-__all__ = ["ORIENTATIONS", "Axis", "FlipFound", "Orientation", "find_flip", "fits", "orientation_of"]
+__all__ = [
+    "ORIENTATIONS",
+    "Axis",
+    "Fit",
+    "FlipFound",
+    "Orientation",
+    "choose",
+    "find_flip",
+    "fits",
+    "orientation_of",
+    "unturned",
+]
 
 Floats = NDArray[np.float64]
 

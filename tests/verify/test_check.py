@@ -192,3 +192,13 @@ def test_unusable_lengths_are_refused(wrong: dict[str, float]) -> None:
 def test_a_face_without_programs_is_refused() -> None:
     with pytest.raises(UsageError, match="the back has no program"):
         check(paddle(), [], flip=PAGE, tolerance_mm=0.1)
+
+
+def test_under_cutter_compensation_the_contour_is_the_edge() -> None:
+    programmed = paddle(PAGE, path_radius=0.0, holes=())[0]
+    path = replace(programmed.path, compensation=np.full(len(programmed.path), -1, np.int8))
+    back = [FaceProgram(path, "profile.nc", 6.0)]
+    report = check(paddle(holes=()), back, flip=PAGE, tolerance_mm=0.05)
+    assert report.in_register is True
+    assert "G41" in findings(report, "tool")[0].message
+    assert check(paddle(holes=()), [programmed], flip=PAGE, tolerance_mm=0.05).in_register is False

@@ -30,6 +30,7 @@ MISTAKES: dict[str, tuple[list[FaceProgram], tuple[str, ...]]] = {
         paddle(Isometry.mirror_y(datum_mm=(Decimal(0), Decimal(112)))),
         ("other axis", "turned by 180°", "flipped about X", "X 0 Y 112"),
     ),
+    "a quarter turn": (paddle(Isometry.rotation(90.0) @ PAGE), ("turned by a quarter turn",)),
     "flip line off by half the blank": (paddle(page(0, 0)), ("flip line is wrong by 102.5 mm in X", "half the blank")),
     "wrong end": (paddle(page(205, 120)), ("wrong end", "X 205 Y 120")),
     "inches as millimetres": (

@@ -157,3 +157,16 @@ def test_evidence_says_what_was_compared() -> None:
     )
     bare = register(paddle(tool=None), paddle(PAGE, tool=None), ~PAGE, 0.1).evidence
     assert "true only for tools of one diameter" in bare
+
+
+def test_features_close_together_do_not_prove_a_far_end() -> None:
+    # Two holes 12 mm apart agree to 0.09 mm, yet say that the back is turned by 0.4 degrees: 1.5 mm at the far end.
+    def face(shift_mm: float) -> Mill:
+        return Mill().drill(0, 0).drill(12, shift_mm).lines(np.array([[0, 0, -2], [200, 0, -2], [210, 5, -2]], float))
+
+    still = Isometry()
+    assert register([face(0.0).program()], [face(0.0).program()], still, 0.1).status is Status.PASS
+    found = register([face(0.0).program()], [face(0.09).program()], still, 0.1)
+    assert found.worst_mm is not None
+    assert found.worst_mm < 0.1
+    assert found.status is Status.NOT_DETERMINED

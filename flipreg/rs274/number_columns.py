@@ -24,7 +24,7 @@ def _top_bytes(count: int) -> int:
     return (2**64 - 1) ^ ((1 << 8 * (8 - count)) - 1)
 
 
-_TOP = np.array([_top_bytes(count) for count in range(9)], np.uint64)
+_TOP = np.array([_top_bytes(min(count, 8)) for count in range(MAX_DIGITS + 1)], np.uint64)
 _NIBBLES = _TOP & np.uint64(0x0F0F0F0F0F0F0F0F)
 _PAIRS, _FOURS = np.uint64(0x00FF00FF00FF00FF), np.uint64(0x0000FFFF0000FFFF)
 _TIMES_10, _TIMES_100, _TIMES_10000 = np.uint64((10 << 8) + 1), np.uint64((100 << 16) + 1), np.uint64((10000 << 32) + 1)
@@ -61,9 +61,9 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
     """
     value = loads.ending_at(end)
     # With the point inside: characters behind it stay, those before it move up by one place over the point.
-    behind = _TOP.take(np.where(pointed, np.minimum(decimals, 8), 8))
+    behind = _TOP.take(np.where(pointed, decimals, 8))
     value = (value & behind) | ((value << _EIGHT) & ~behind)
-    out = _add_up(value, np.minimum(digits, 8))
+    out = _add_up(value, digits)
     long = np.flatnonzero(digits + pointed > 8)
     if long.size:
         out[long] = _long(loads, end[long], decimals[long], digits[long], pointed[long])
@@ -71,7 +71,7 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
 
 
 def _add_up(value: U64, count: Index) -> Index:
-    """Return the number that the last `count` characters of each word spell."""
+    """Return the number that the last `count` characters, at most eight, of each word spell."""
     value &= _NIBBLES.take(count)
     value *= _TIMES_10
     value >>= _EIGHT

@@ -178,8 +178,11 @@ def _scan_text(text: bytes, skip: int, layout: Layout, source: str, first_line: 
 def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
     """Return the lines with bytes that no rule of the language allows, not even in comments."""
     characters = np.frombuffer(text, np.uint8)
+    is_low = characters < _SPACE
+    if np.count_nonzero(is_low) == np.count_nonzero(layout.mark < len(text)) and b"\x7f" not in text:
+        return np.empty(0, np.int64)
     # Of the control bytes only tab, line feed and carriage return are text.
-    odd = (characters < _SPACE) & (characters != _TAB) & (characters != _LF) & (characters != _CR)
+    odd = is_low & (characters != _TAB) & (characters != _LF) & (characters != _CR)
     odd |= characters == _DELETE
     return np.searchsorted(layout.mark, np.flatnonzero(odd)) if odd.any() else np.empty(0, np.int64)
 

@@ -15,8 +15,8 @@ import numpy as np
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Proving, ProvingApart, Read
+from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.rewriter import Rewriter
-from flipreg.rewrite.spelled import Alternatives
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.program import Readable

@@ -6,8 +6,8 @@ miscellaneous functions, comments - has to be in the output word for word.
 """
 
 from flipreg.prove.apart import ProvingApart
-from flipreg.prove.chunk import Claim, prove
+from flipreg.prove.chunk import prove
 from flipreg.prove.proving import Proving
-from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
 
 __all__ = ["PROOF_TOLERANCE_MM", "Claim", "ProofError", "Proving", "ProvingApart", "Read", "prove"]

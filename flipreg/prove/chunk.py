@@ -2,11 +2,10 @@
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove.motions import compare_motions
-from flipreg.prove.read import PROOF_TOLERANCE_MM, Read
-from flipreg.prove.spelled import Claim, without_spelled
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 from flipreg.prove.words import compare_words
 
-__all__ = ["Claim", "prove"]
+__all__ = ["prove"]
 
 
 def prove(
@@ -44,6 +43,9 @@ def prove(
     """
     deviation = 0.0
     if claim is not None:
+        # Imported here: few programs have blocks that have to be spelled out.
+        from flipreg.prove.spelled import without_spelled
+
         source, output, deviation = without_spelled(source, expected, output, claim, tolerance_mm)
     compare_words(source, output)
     return max(deviation, compare_motions(source, expected, output, tolerance_mm))

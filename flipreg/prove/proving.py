@@ -1,8 +1,8 @@
 """The proof of one whole program, chunk by chunk."""
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove.chunk import Claim, prove
-from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
+from flipreg.prove.chunk import prove
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.scan import Scanner

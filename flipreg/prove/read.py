@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from flipreg.errors import FlipregError
 from flipreg.path import Path
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes
 
-__all__ = ["PROOF_TOLERANCE_MM", "ProofError", "Read"]
+__all__ = ["PROOF_TOLERANCE_MM", "Claim", "ProofError", "Read"]
 
 PROOF_TOLERANCE_MM = 0.001
 """Largest deviation a proved program may have; ours. Rounding at four decimals stays below a tenth of it."""
@@ -28,3 +31,22 @@ class Read:
     blocks: Blocks
     modes: Modes
     path: Path
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Claim:
+    """What a rewriter says of the blocks that it spelled out.
+
+    Attributes
+    ----------
+    block : int64, shape (k,)
+        The source's blocks that are straight moves now, ascending.
+    added : int64, shape (k,)
+        How many lines each of them has gained.
+    chords_mm : float
+        How far chords may stand off their arcs.
+    """
+
+    block: NDArray[np.int64]
+    added: NDArray[np.int64]
+    chords_mm: float

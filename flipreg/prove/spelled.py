@@ -6,7 +6,7 @@ against the source's own arc or cycle, and what was checked is taken out of both
 is compared as ever.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import plane_axes
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Claim, ProofError, Read
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes
 
-__all__ = ["Claim", "without_spelled"]
+__all__ = ["without_spelled"]
 
 Index = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -32,25 +32,6 @@ _REPLACED_LETTERS = "XYZIJKRPQL"
 
 _STRAIGHT_CODES = (0, 1, 4)
 _ANGLE_NOISE_DEG = 1e-6
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Claim:
-    """What a rewriter says of the blocks that it spelled out.
-
-    Attributes
-    ----------
-    block : int64, shape (k,)
-        The source's blocks that are straight moves now, ascending.
-    added : int64, shape (k,)
-        How many lines each of them has gained.
-    chords_mm : float
-        How far chords may stand off their arcs.
-    """
-
-    block: Index
-    added: Index
-    chords_mm: float
 
 
 def without_spelled(

@@ -8,16 +8,16 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
+from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.rows import XYZ, rows_of
 from flipreg.rewrite.sense import ArcSense
-from flipreg.rewrite.spelled import Alternatives, spell_out
 from flipreg.rewrite.splice import Edits, splice
-from flipreg.rewrite.turned import turned_edits
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes, State
 
 __all__ = ["Rewriter", "Rewritten"]
 
+Index = NDArray[np.int64]
 
 _MOST_DECIMALS = 9
 """No more are written by a free rotation, whatever the source has; ours: a nanometre is 6 in millimetres."""
@@ -86,19 +86,25 @@ class Rewriter:
         self._refuse_second_work_offset(blocks, path)
         self._refuse_unanchored(blocks, modes, before, after)
         edits: list[Edits] = []
-        spelled = None
+        apart = added = _NO_BLOCKS
         if not self._isometry.is_axis_aligned:
-            spelled = spell_out(blocks, modes, path, self._isometry, self._allowed, decimals=self._decimals)
-        apart = _NO_BLOCKS if spelled is None else spelled.block
-        if spelled is not None:
-            edits += spelled.edits
-        if not self._isometry.is_axis_aligned:
-            edits += turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals, except_for=apart)
+            edits, apart, added = self._turned(blocks, modes, path)
         for axis in self._maps:
             edits += coordinate_edits(blocks, modes, axis, except_for=apart)
         edits += self._sense.edits(blocks, modes)
         text = splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
-        return Rewritten(text) if spelled is None else Rewritten(text, spelled.block, spelled.added)
+        return Rewritten(text, apart, added)
+
+    def _turned(self, blocks: Blocks, modes: Modes, path: Path) -> tuple[list[Edits], Index, Index]:
+        """Return the edits of a free rotation, and the blocks that it spells out with the lines they gain."""
+        # Imported here: a flip has no use for them.
+        from flipreg.rewrite.spelled import spell_out
+        from flipreg.rewrite.turned import turned_edits
+
+        spelled = spell_out(blocks, modes, path, self._isometry, self._allowed, decimals=self._decimals)
+        apart, added = (_NO_BLOCKS, _NO_BLOCKS) if spelled is None else (spelled.block, spelled.added)
+        edits = turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals, except_for=apart)
+        return [*([] if spelled is None else spelled.edits), *edits], apart, added
 
     def _refuse_second_work_offset(self, blocks: Blocks, path: Path) -> None:
         if not len(path) or self._shifts_only:

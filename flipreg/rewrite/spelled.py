@@ -14,12 +14,13 @@ from flipreg.geometry.arc import flatten
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
 from flipreg.rewrite.aligned import unit_decimals
+from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes
 
-__all__ = ["Alternatives", "Spelled", "spell_out"]
+__all__ = ["Spelled", "spell_out"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -34,22 +35,6 @@ _REPLACED = b"XYZIJKR"
 _REPLACED_IN_CYCLES = b"XYZIJKRPQL"
 _STOPS = (0, 1, 2, 30, 60)
 """M codes that act after the block's motion."""
-
-
-@dataclass(frozen=True, slots=True)
-class Alternatives:
-    """What the person allows where an exact result cannot be written.
-
-    Attributes
-    ----------
-    chords_mm : float or None
-        How far chords may stand off the arcs that they replace; None to refuse.
-    spell_cycles : bool
-        Whether canned cycles may be spelled out as moves.
-    """
-
-    chords_mm: float | None = None
-    spell_cycles: bool = False
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 import flipreg
-from flipreg.prove import Claim, ProofError, Proving, Read, apart
+from flipreg.prove import Claim, ProofError, Proving, Read, apart, process
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274 import lines
 
@@ -37,12 +37,12 @@ def long_program(blocks: int = 2000) -> flipreg.Program:
 def test_a_long_program_is_proved_apart_with_the_result_of_home(monkeypatch: pytest.MonkeyPatch) -> None:
     forked: list[Proving] = []
 
-    class Noted(apart._Process):
+    class Noted(process.ProofProcess):
         def __init__(self, proving: Proving) -> None:
             forked.append(proving)
             super().__init__(proving)
 
-    monkeypatch.setattr(apart, "_Process", Noted)
+    monkeypatch.setattr(process, "ProofProcess", Noted)
     away = flipreg.shift(long_program(), turn_deg=33.0)
     assert len(forked) == 1
     monkeypatch.setattr(apart, "_can_fork", lambda: False)
@@ -52,7 +52,7 @@ def test_a_long_program_is_proved_apart_with_the_result_of_home(monkeypatch: pyt
 
 
 def test_a_short_program_is_proved_at_home(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(apart, "_Process", None)
+    monkeypatch.setattr(process, "ProofProcess", None)
     assert flipreg.flip(long_program(50), axis=flipreg.FlipAxis.Y, datum_mm=ZERO).motions == 51
 
 

@@ -1,0 +1,21 @@
+"""What may be written where a result cannot be written exactly."""
+
+from dataclasses import dataclass
+
+__all__ = ["Alternatives"]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternatives:
+    """What the person allows where an exact result cannot be written.
+
+    Attributes
+    ----------
+    chords_mm : float or None
+        How far chords may stand off the arcs that they replace; None to refuse.
+    spell_cycles : bool
+        Whether canned cycles may be spelled out as moves.
+    """
+
+    chords_mm: float | None = None
+    spell_cycles: bool = False

@@ -101,7 +101,7 @@ def _contradictions(raw: Mapping[str, object], folder: str) -> list[Problem]:
 
 
 def _draft(raw: Mapping[str, object], folder: str) -> "Draft":
-    from flipreg.job.draft import Draft, Reference
+    from flipreg.job.draft import Draft
     from flipreg.job.file import BlankTable, MarkTable, SetupTable, ToolTable
 
     marks, tools, setups = (_listed(raw, kind) for kind in ("marks", "tools", "setups"))

@@ -123,6 +123,24 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     return DONE if report.in_register else NOT_SHOWN
 
 
+def _touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.bench import touch
+
+    return touch(options, stdin, stdout, stderr, write=lambda produced: _write(produced, options, stdout, stderr))
+
+
+def _marks(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.bench import marks
+
+    return marks(options, stdin, stdout, stderr)
+
+
+def _budget(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.bench import budget
+
+    return budget(options, stdin, stdout, stderr)
+
+
 def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:
     if options.front or options.back:
         if options.programs:
@@ -252,7 +270,30 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     )
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
+    _add_bench(commands)
     return parser
+
+
+def _add_bench(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    marks = _command(commands, "marks", _marks, "say what to draw on the blank and how far to jog")
+    marks.add_argument("job", metavar="JOB.toml", help="the job file")
+    marks.add_argument("-o", dest="output", metavar="FILE", help="draw it instead: FILE.svg, FILE.pdf or FILE.png")
+    marks.add_argument("--true-scale", action="store_true", help="draw both faces 1:1, tiled over A4 pages; pdf only")
+    marks.add_argument("--json", action="store_true", help="as one JSON object")
+
+    touch = _command(commands, "touch", _touch, "fit touched marks to the plan, and say what to do")
+    touch.add_argument("job", metavar="JOB.toml", help="the job file")
+    touch.add_argument("--setup", required=True, metavar="NAME", help="the setup that lies on the table")
+    touch.add_argument(
+        "touches", nargs="+", metavar="MARK=X,Y", help="where the pointer found a mark, in the program's numbers"
+    )
+    touch.add_argument("--apply", metavar="PROGRAM", help="move this program to where the blank lies; - reads it")
+    touch.add_argument("-o", dest="output", metavar="FILE", help="write the moved program here, in one step")
+    touch.add_argument("--json", action="store_true", help="the report as one JSON object")
+
+    budget = _command(commands, "budget", _budget, "say how far apart the faces can end up")
+    budget.add_argument("job", metavar="JOB.toml", help="the job file")
+    budget.add_argument("--json", action="store_true", help="the report as one JSON object")
 
 
 def _command(

@@ -47,14 +47,17 @@ class DrawnMark:
         From the reference edge.
     on_centre_line : bool
         Whether it is where its line crosses the centre line.
+    section : str or None
+        'straight' or 'bent', which section it is on; None where there is only one.
     remark : str or None
-        How its line is found, where that is not by the tape alone; which section it is on, where there are several.
+        How its line is found, where that is not by the tape alone.
     """
 
     name: str
     along_mm: float
     from_edge_mm: float
     on_centre_line: bool
+    section: str | None
     remark: str | None
 
 
@@ -199,15 +202,20 @@ def _drawn(layout: Layout, mark: Mark, face: BlankFace) -> DrawnMark:
         along_mm=place.along_mm,
         from_edge_mm=layout.job.blank.from_edge_mm(mark.across_mm),
         on_centre_line=mark.across_mm == 0.0,
-        remark=_remark(layout, mark, place.line),
+        section=_section(layout, place.line),
+        remark=_remark(mark, place.line),
     )
 
 
-def _remark(layout: Layout, mark: Mark, line: Line) -> str | None:
+def _section(layout: Layout, line: Line) -> str | None:
+    if layout.near is None and layout.far is None:
+        return None
+    return "straight" if line.bend is None else "bent"
+
+
+def _remark(mark: Mark, line: Line) -> str | None:
     if mark.carried is None:
-        if layout.near is None and layout.far is None:
-            return None
-        return "on the straight section" if line.bend is None else "on the bent section"
+        return None
     where = "straight" if line.bend is None else "bent"
     origin = mark.carried.from_mark
     if mark.carried.square is Square.RIDGE:

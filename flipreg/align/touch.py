@@ -6,21 +6,20 @@ what it leaves is drawing, touching, or a blunder.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from enum import Enum
 from itertools import combinations
-from math import dist, hypot
+from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.align.line import fit_line
-from flipreg.align.nudge import Correction, Nudge, correction, nudge
+from flipreg.align.nudge import correction, nudge
 from flipreg.align.remark import Remark, Verdict
+from flipreg.align.touch_report import Fit, MarkDistance, TouchedMark, TouchReport
 from flipreg.errors import UsageError
 from flipreg.geometry.fit import RigidFit, fit_rigid
 
-__all__ = ["MarkDistance", "TouchReport", "TouchedMark", "fit_touches"]
+__all__ = ["fit_touches"]
 
 Floats = NDArray[np.float64]
 Points = Mapping[str, tuple[float, float]]
@@ -34,113 +33,6 @@ _ABOUT = 0.02
 
 _ONE_LINE_MM = 1.0
 """Planned marks within this of one line say nothing across it; ours, about a pencil line."""
-
-
-@dataclass(frozen=True, slots=True)
-class TouchedMark:
-    """One mark as planned and as touched.
-
-    Attributes
-    ----------
-    name : str
-        The mark.
-    planned_mm, touched_mm : (float, float)
-        Where it should be, and where the pointer found it.
-    residual_mm : (float, float) or None
-        What the fitted motion leaves: touched less fitted. None where nothing was fitted.
-    """
-
-    name: str
-    planned_mm: tuple[float, float]
-    touched_mm: tuple[float, float]
-    residual_mm: tuple[float, float] | None
-
-    @property
-    def off_mm(self) -> float | None:
-        """The length of the residual."""
-        return None if self.residual_mm is None else hypot(*self.residual_mm)
-
-
-@dataclass(frozen=True, slots=True)
-class MarkDistance:
-    """How far two marks are apart, planned and measured, in millimetres."""
-
-    first: str
-    second: str
-    planned_mm: float
-    measured_mm: float
-
-    @property
-    def excess_mm(self) -> float:
-        """Measured less planned; positive where the marks are too far apart."""
-        return self.measured_mm - self.planned_mm
-
-
-class Fit(Enum):
-    """What the touches allow to be done; the value is the word of the JSON report."""
-
-    WHOLE = "offset and turn"
-    """The blank's position is known."""
-    OFFSET = "offset only"
-    """Nothing is known about its turn."""
-    REFUSED = "refused"
-    """The touches do not show a blank that lies nearly as planned; nothing may be corrected by them."""
-
-
-@dataclass(frozen=True, slots=True)
-class TouchReport:
-    """How a blank lies.
-
-    Attributes
-    ----------
-    tolerance_mm : float
-        The largest distance that is still as planned.
-    reference : str
-        The mark that corrections are told from.
-    fit : Fit
-        What the touches allow to be done.
-    marks : tuple of TouchedMark
-        In the order they were given.
-    distances : tuple of MarkDistance
-        Every pair of marks.
-    turn_deg : float or None
-        The blank's turn against the plan, counter-clockwise positive; None where it is not known.
-    away_mm : float or None
-        How far the touched mark that is farthest away lies from its planned place, by the fitted motion.
-    correction : Correction or None
-        The shift that the program needs where the blank stays as it lies; None where the fit is refused.
-    nudge : Nudge or None
-        How to push the blank instead.
-    remarks : tuple of Remark
-        Every question that was asked, with its answer.
-    """
-
-    tolerance_mm: float
-    reference: str
-    fit: Fit
-    marks: tuple[TouchedMark, ...]
-    distances: tuple[MarkDistance, ...]
-    turn_deg: float | None
-    away_mm: float | None
-    correction: Correction | None
-    nudge: Nudge | None
-    remarks: tuple[Remark, ...]
-
-    @property
-    def as_planned(self) -> bool | None:
-        """Whether the blank lies as planned, None where that cannot be told."""
-        verdicts = {remark.verdict for remark in self.remarks}
-        if Verdict.FAIL in verdicts:
-            return False
-        return None if Verdict.NOT_DETERMINED in verdicts else True
-
-    @property
-    def explained(self) -> bool:
-        """Whether a rigid motion explains every touch, offset and turn, within the tolerance."""
-        bad = (Verdict.FAIL, Verdict.NOT_DETERMINED)
-        return self.fit is Fit.WHOLE and not any(
-            remark.verdict in bad for remark in self.remarks if remark.code != "position"
-        )
 
 
 def fit_touches(planned_mm: Points, touched_mm: Points, *, tolerance_mm: float, reference: str) -> TouchReport:

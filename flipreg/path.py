@@ -180,8 +180,14 @@ def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:
     """Return, for each normal axis, the axis it becomes and the factor on the sense of its arcs.
 
     An oriented plane's normal is a pseudo-vector: an arc about N becomes an arc about det(A)·A·N. Where that
-    is the negative of an axis, the same arc about the axis itself turns the other way.
+    is the negative of an axis, the same arc about the axis itself turns the other way. A free rotation has
+    no arcs but those about Z; for straight motions the plane that happens to be in force stays.
     """
+    if not isometry.is_axis_aligned:
+        return np.arange(3, dtype=np.uint8), np.full(3, float(isometry.determinant))
+    if not isometry.is_axis_aligned:
+        # The plane counts for arcs only, and then it is XY.
+        return np.arange(3, dtype=np.uint8), np.full(3, float(isometry.determinant))
     axes = np.eye(3)
     axes[:2, :2] = isometry.matrix
     pseudo = isometry.determinant * axes

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import plane_axes
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Compensation, Kind, Path
+from tests.motions import motions
 
 Floats = NDArray[np.float64]
 
@@ -275,3 +276,10 @@ class TestColumns:
             assert getattr(joined, field.name).dtype == getattr(path, field.name).dtype, field.name
         assert len(joined) == 1
         assert len(Path.empty().transformed(Isometry.rotation(3))) == 0
+
+
+def test_straight_motions_keep_the_plane_in_force_under_a_free_rotation() -> None:
+    # 50 degrees brings the normal of the YZ plane nearer to Y than to X; a line has no plane to be turned.
+    text = "G21 G90 G19\nG0 X1 Y2 Z3\nG18 X2\nG17 X3\n"
+    path = motions(text)
+    assert path.transformed(Isometry.rotation(50.0)).normal.tolist() == [0, 1, 2]

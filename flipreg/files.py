@@ -53,10 +53,17 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
         If it cannot be written.
     """
     target = FilePath(os.path.realpath(name))
-    if target.is_dir():
-        raise FileError(f"{name}: cannot be written: it is a directory")
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+        if target.is_dir():
+            raise FileError(f"{name}: cannot be written: it is a directory")
+        if target.exists() and not target.is_file():
+            # A device or a pipe has no old content to keep, and must not become a file.
+            with target.open("wb") as stream:
+                stream.writelines(parts)
+            return
+        handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=target.parent)
+    except FileError:
+        raise
     except OSError as error:
         raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
     try:

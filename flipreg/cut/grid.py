@@ -1,0 +1,78 @@
+"""A grid of square cells, and where their centres lie."""
+
+from dataclasses import dataclass
+from math import ceil, isfinite
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Grid"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Cells of one size; a map on it is an array of shape `shape`, row along Y, column along X.
+
+    Attributes
+    ----------
+    x_mm, y_mm : float
+        Centre of the cell [0, 0], which has the smallest X and Y.
+    step_mm : float
+        Side of a cell and distance of the centres, over 0.
+    shape : two ints
+        Number of rows (along Y) and of columns (along X), 1 or more.
+
+    Raises
+    ------
+    ValueError
+        If a number is not finite, or a size is not over 0.
+    """
+
+    x_mm: float
+    y_mm: float
+    step_mm: float
+    shape: tuple[int, int]
+
+    def __post_init__(self) -> None:
+        if not (isfinite(self.x_mm) and isfinite(self.y_mm) and isfinite(self.step_mm) and self.step_mm > 0.0):
+            raise ValueError(f"a grid needs a finite origin and a step over 0 mm, got {self}")
+        if min(self.shape) < 1:
+            raise ValueError(f"a grid needs a row and a column, got the shape {self.shape}")
+
+    @classmethod
+    def covering(cls, low_mm: tuple[float, float], high_mm: tuple[float, float], step_mm: float) -> "Grid":
+        """Return the grid whose cells cover a box, its first cell in the box's lowest corner.
+
+        The last row and column may stick out of the box by less than a step.
+        """
+        if not step_mm > 0.0:
+            raise ValueError(f"a grid needs a step over 0 mm, got {step_mm}")
+        # A box of whole steps must not gain a cell by float noise.
+        nx, ny = (max(1, ceil((high - low) / step_mm - 1e-9)) for low, high in zip(low_mm, high_mm, strict=True))
+        return cls(low_mm[0] + step_mm / 2, low_mm[1] + step_mm / 2, step_mm, (ny, nx))
+
+    @property
+    def xs_mm(self) -> Floats:
+        """X of the columns' centres, shape (columns,)."""
+        return self.x_mm + self.step_mm * np.arange(self.shape[1])
+
+    @property
+    def ys_mm(self) -> Floats:
+        """Y of the rows' centres, shape (rows,)."""
+        return self.y_mm + self.step_mm * np.arange(self.shape[0])
+
+    @property
+    def cell_mm2(self) -> float:
+        """Area of a cell."""
+        return self.step_mm**2
+
+    @property
+    def reach_mm(self) -> float:
+        """Half the diagonal of a cell: no point of the grid is farther from the centre of its cell."""
+        return self.step_mm * float(np.sqrt(0.5))
+
+    def centres_mm(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:
+        """Return the centres of cells, shape (n, 2)."""
+        return np.stack([self.x_mm + self.step_mm * columns, self.y_mm + self.step_mm * rows], axis=1)

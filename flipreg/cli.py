@@ -186,7 +186,7 @@ def _write(produced: "Produced", options: argparse.Namespace, stdout: BinaryIO, 
         where = options.output
     stderr.write(
         f"{where}: written; {produced.motions} motions proved, "
-        f"largest deviation {produced.largest_deviation_mm:.6f} mm\n"
+        f"largest deviation {produced.deviation} mm\n"
     )
     return DONE
 

@@ -64,6 +64,11 @@ class Produced:
     motions: int
 
     @property
+    def deviation(self) -> str:
+        """The largest deviation in millimetres with six decimals, rounded up."""
+        return f"{_rounded_up(self.largest_deviation_mm):.6f}"
+
+    @property
     def text(self) -> bytes:
         """The whole text."""
         return b"".join(self.parts)

@@ -158,8 +158,9 @@ class _Offset:
         exponent = -int(value.as_tuple().exponent)
         if exponent <= _EXACT_DECIMALS:
             return cls(value, max(exponent, 0))
+        # Rounded once for all words: two words of one position stay alike, and a full circle stays closed.
         decimals = _INCH_DECIMALS if inch else _MM_DECIMALS
-        return cls(value, decimals)
+        return cls(value.quantize(Decimal(1).scaleb(-decimals)), decimals)
 
     def rounded(self, decimals: int) -> Decimal:
         """Return the offset to a number of decimals, half to even."""

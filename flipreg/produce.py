@@ -4,6 +4,7 @@ A chunk of the source is read, interpreted and rewritten; the new text is read a
 program and compared with the moved source. Nothing leaves before the last chunk is proved.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -27,6 +28,11 @@ __all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isom
 
 _NOISE = 1e-3
 """A billionth of a millimetre, in millionths: floating-point noise of an exact rewrite."""
+
+_FIRST_LINE_END = re.compile(rb"\r\n|\n|\r")
+
+_LONGEST_NAME = 80
+"""Characters of a source's name in the header; ours, so that what was done still fits the line."""
 
 _BOM = b"\xef\xbb\xbf"
 
@@ -171,9 +177,11 @@ def shift(
 
 def flip_isometry(axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Isometry:
     """Return the isometry that maps a face's program to the other face's; see `flip`."""
-    if axis is FlipAxis.Y:
-        return Isometry.mirror_x(datum_mm=datum_mm)
-    return Isometry.mirror_y(datum_mm=datum_mm)
+    mirror = Isometry.mirror_x if axis is FlipAxis.Y else Isometry.mirror_y
+    try:
+        return mirror(datum_mm=datum_mm)
+    except ValueError as error:
+        raise UsageError(str(error)) from None
 
 
 def shift_isometry(
@@ -246,10 +254,9 @@ def _header_place(blocks: Blocks, text: bytes) -> int:
 
 
 def _line_end(text: bytes) -> bytes:
-    for line_end in (b"\r\n", b"\n", b"\r"):
-        if line_end in text[:4096]:
-            return line_end
-    return b"\n"
+    """Return the end of the first line, LF where no line has one."""
+    first = _FIRST_LINE_END.search(text)
+    return first[0] if first else b"\n"
 
 
 def _header(source: str, done: str, largest_mm: float, motions: int, *, line_end: bytes) -> bytes:
@@ -268,7 +275,11 @@ def _rounded_up(deviation_mm: float) -> float:
 
 def _file_name(source: str) -> str:
     """Return the name without its folders: where a program lay says nothing at the machine."""
-    return source.replace("\\", "/").rsplit("/", 1)[-1]
+    name = source.replace("\\", "/").rsplit("/", 1)[-1]
+    if len(name) <= _LONGEST_NAME:
+        return name
+    kept = (_LONGEST_NAME - 3) // 2
+    return f"{name[:kept]}...{name[-kept:]}"
 
 
 def _comment(text: str) -> bytes:

@@ -103,6 +103,10 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     from flipreg.verify.check import check
     from flipreg.verify.summary import face_program
 
+    if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
+        return _check_job(options, stdout)
+    if options.tolerance is None:
+        raise UsageError("say with --tolerance T which deviation is still in register")
     front, back = _faces(options)
     tools = _tools(options, len(front) + len(back))
     programs = [
@@ -120,6 +124,31 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         thickness_mm=None if options.thickness is None else float(options.thickness),
     )
     stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
+    return DONE if report.in_register else NOT_SHOWN
+
+
+def _check_job(options: argparse.Namespace, stdout: BinaryIO) -> int:
+    import json
+    from io import BytesIO
+
+    from flipreg.files import open_program
+    from flipreg.job.read import read_job
+    from flipreg.render.job import job_json, job_text
+    from flipreg.verify.job_check import check_job
+    from flipreg.verify.summary import face_program
+
+    given = {"--front": options.front, "--back": options.back, "--axis": options.axis, "--at": options.at}
+    given |= {"--datum": options.datum, "--tolerance": options.tolerance, "--tool": options.tool or None}
+    given |= {"--thickness": options.thickness}
+    said = [name for name, value in given.items() if value is not None]
+    if said:
+        raise UsageError(f"{', '.join(said)}: the job file says that; leave it out")
+    report = check_job(
+        read_job(options.programs[0]),
+        read=lambda part, tool: face_program(open_program(part.file, BytesIO()), tool_diameter_mm=tool),
+    )
+    shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
+    stdout.write(shown.encode())
     return DONE if report.in_register else NOT_SHOWN
 
 
@@ -184,10 +213,7 @@ def _write(produced: "Produced", options: argparse.Namespace, stdout: BinaryIO, 
 
         replace_file(options.output, produced.parts)
         where = options.output
-    stderr.write(
-        f"{where}: written; {produced.motions} motions proved, "
-        f"largest deviation {produced.deviation} mm\n"
-    )
+    stderr.write(f"{where}: written; {produced.motions} motions proved, largest deviation {produced.deviation} mm\n")
     return DONE
 
 
@@ -246,19 +272,21 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     shift.add_argument(
         "--chords", type=_positive, metavar="T", help="write arcs that cannot be turned as chords within T"
     )
-    shift.add_argument(
-        "--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves"
-    )
+    shift.add_argument("--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves")
     shift.add_argument("--about", type=_point, default=zero, metavar="X,Y", help="the point to turn about; default 0,0")
     _add_output(shift)
 
-    check = _command(commands, "check", _check, "say whether a front and a back are in register")
-    check.add_argument("programs", nargs="*", metavar="PROGRAM", help="FRONT and BACK; one of them may be -")
+    check = _command(
+        commands, "check", _check, "say whether a front and a back, or all setups of a job, are in register"
+    )
+    check.add_argument(
+        "programs", nargs="*", metavar="PROGRAM", help="FRONT and BACK, one of them may be -; or one JOB.toml"
+    )
     check.add_argument("--front", nargs="+", metavar="PROGRAM", help="programs of the front")
     check.add_argument("--back", nargs="+", metavar="PROGRAM", help="programs of the back")
     _add_flip(check, required=False)
     check.add_argument(
-        "--tolerance", type=_positive, required=True, metavar="T", help="largest deviation that is in register"
+        "--tolerance", type=_positive, metavar="T", help="largest deviation that is in register; needed without a job"
     )
     check.add_argument(
         "--tool",

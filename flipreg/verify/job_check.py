@@ -1,0 +1,171 @@
+"""The check of a whole job: every setup's programs, where the job lays them on the blank.
+
+What a pass means: every setup is connected with every other one by evidence that agrees, front against back of one
+section by `flipreg.verify.check`, setups of one face by holes that both make; nothing disagrees, and no setup cuts off
+the blank. It says nothing about what is not compared, about the machine, or about how the blank is laid down.
+"""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path as FilePath
+
+from flipreg.job.job import Job
+from flipreg.job.layout import Layout
+from flipreg.job.problem import JobFileError, Problem
+from flipreg.job.setup import SetupProgram
+from flipreg.rs274.program import ProgramFile
+from flipreg.verify.connection import connected, tie_findings
+from flipreg.verify.datum import datum_of
+from flipreg.verify.depth import depth_findings, floors, seam_findings, seams
+from flipreg.verify.face import FaceProgram
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.inside import Extent, extents, fits_in_inches, inside_findings
+from flipreg.verify.job_report import JobReport, PairReport, SetupReport
+from flipreg.verify.jog import jog_finding, wrong_jogs
+from flipreg.verify.pair import Pair, compare, opposite
+from flipreg.verify.setup_face import Reader, SetupFace, setup_face
+from flipreg.verify.summary import face_program
+from flipreg.verify.tie import Entries, Tie, entries, ties
+
+__all__ = ["check_job"]
+
+_INCH_MM = 25.4
+
+
+def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
+    """Check every setup of a job against the others and against the blank.
+
+    Parameters
+    ----------
+    job : Job
+        What the plan says.
+    read : callable, optional
+        Reads a program of a setup, given its tool's diameter; without it, the file it names.
+
+    Returns
+    -------
+    JobReport
+        Its `in_register` is True only by proof.
+
+    Raises
+    ------
+    JobFileError
+        If the programs are far too large for the blank, and would fit if its size were in inches.
+    ProgramError, RefusedError
+        If a program is not legal, or cannot be interpreted.
+    """
+    layout = Layout.of(job)
+    faces = [setup_face(layout, setup, _read if read is None else read) for setup in job.setups]
+    found = {face.name: extents(face) for face in faces}
+    _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
+    cut = [face for face in faces if found[face.name]]
+    limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
+    pairs = [compare(front, back, **limits) for front, back in opposite(cut)]
+    made = [entries(face) for face in cut]
+    tied = ties(made, job.tolerance_mm)
+    bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
+    jogs = _jogs(pairs, made, job, layout)
+    depths = {face.name: floors(face, found[face.name], layout) for face in faces}
+    met = [seam for pair in pairs for seam in seams(depths[pair.front.name], depths[pair.back.name], layout)]
+    all_floors = [floor for part in depths.values() for floor in part]
+    verdict = _verdict(pairs, tied, bounds, len(faces))
+    findings = [*dict.fromkeys(jogs.values())]
+    for pair in pairs:
+        findings += pair.findings(is_explained=pair.names in jogs)
+    findings += tie_findings(faces, pairs, tied)
+    findings += [*bounds, *(_closure(face) for face in faces)]
+    findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
+    return JobReport(
+        source=job.source,
+        name=job.name,
+        tolerance_mm=job.tolerance_mm,
+        thickness_mm=layout.thickness_mm,
+        verdict=verdict,
+        setups=tuple(_setup_report(face, found[face.name]) for face in faces),
+        pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
+        ties=tuple(tied),
+        floors=tuple(all_floors),
+        seams=tuple(met),
+        diagnosis=_diagnosis(jogs, pairs),
+        findings=tuple(findings),
+    )
+
+
+def _read(program: SetupProgram, tool_diameter_mm: float) -> FaceProgram:
+    return face_program(ProgramFile(FilePath(program.file), program.file), tool_diameter_mm=tool_diameter_mm)
+
+
+def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
+    if found and not job.inch and fits_in_inches(found, layout):
+        raise JobFileError(
+            job.source,
+            [
+                Problem(
+                    ("units",),
+                    "the programs are far too large for the blank of "
+                    f"{job.blank.length_mm:g} × {job.blank.width_mm:g} mm, and would fit a blank of that many inches: "
+                    "is the job file in inches?",
+                )
+            ],
+        )
+
+
+def _jogs(pairs: Sequence[Pair], made: Sequence[Entries], job: Job, layout: Layout) -> dict[tuple[str, str], Finding]:
+    """Return the findings on jogs by the pair they explain."""
+    unit_mm = _INCH_MM if job.inch else 1.0
+    found: dict[tuple[str, str], Finding] = {}
+    for pair in pairs:
+        if pair.report.in_register is not True:
+            wrong = wrong_jogs(pair, pairs, made, tolerance_mm=job.tolerance_mm, thickness_mm=layout.thickness_mm)
+            if wrong:
+                found[pair.names] = jog_finding(wrong, unit_mm=unit_mm)
+    return found
+
+
+def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Finding], setups: int) -> Status:
+    """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups."""
+    if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
+        return Status.FAIL
+    # A pair that shares nothing may be connected by others; one that shares something and is doubtful may not.
+    doubtful = any(pair.report.in_register is None and pair.report.register.worst_mm is not None for pair in pairs)
+    if doubtful or not any(pair.report.in_register for pair in pairs):
+        return Status.NOT_DETERMINED
+    return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
+
+
+def _closure(face: SetupFace) -> Finding:
+    away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
+    x_mm, y_mm, _ = _zero(face)
+    where = f"setup {face.name!r}: program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
+    if not away:
+        return Finding("datum", Status.PASS, f"{where}; all its programs end over it")
+    return Finding(
+        "datum",
+        Status.NOT_DETERMINED,
+        f"{where}; a lost zero would not show at the end of {', '.join(stay.program for stay in away)}, which do not "
+        "end over it",
+    )
+
+
+def _zero(face: SetupFace) -> tuple[float, float, float]:
+    x_mm, y_mm, z_mm = (round(value, 6) + 0.0 for value in face.blank_from_program.offset_mm)
+    return x_mm, y_mm, z_mm
+
+
+def _setup_report(face: SetupFace, found: Sequence[Extent]) -> SetupReport:
+    if not found:
+        return SetupReport(face.setup, _zero(face), None)
+    boxes = [extent.box_mm for extent in found]
+    low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
+    high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
+    return SetupReport(face.setup, _zero(face), (low_x, low_y, high_x, high_y))
+
+
+def _diagnosis(jogs: Mapping[tuple[str, str], Finding], pairs: Sequence[Pair]) -> str | None:
+    """Return the jogs that are wrong, and for pairs that no jog explains what their own check says."""
+    said = [f"{finding.message[0].upper()}{finding.message[1:]}." for finding in dict.fromkeys(jogs.values())]
+    said += [
+        f"{' / '.join(pair.names)}: {pair.report.diagnosis}"
+        for pair in pairs
+        if pair.report.diagnosis and pair.names not in jogs
+    ]
+    return " ".join(said) or None

@@ -1,0 +1,102 @@
+"""Everything the check of a job found out, for every way of showing it."""
+
+from dataclasses import dataclass
+
+from flipreg.job.setup import Setup
+from flipreg.verify.bounds import Box
+from flipreg.verify.depth import Floor, Seam
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.report import Report
+from flipreg.verify.tie import Tie
+
+__all__ = ["JobReport", "PairReport", "SetupReport"]
+
+
+@dataclass(frozen=True, slots=True)
+class SetupReport:
+    """One setup.
+
+    Attributes
+    ----------
+    setup : Setup
+        As the job has it.
+    zero_mm : three floats
+        Its program zero in the blank frame.
+    cut_mm : Box or None
+        Extents of its cutting, of the tool's centre, in the frame of the section that lies flat; None if it cuts
+        nothing.
+    """
+
+    setup: Setup
+    zero_mm: tuple[float, float, float]
+    cut_mm: Box | None
+
+
+@dataclass(frozen=True, slots=True)
+class PairReport:
+    """Two setups of opposite faces.
+
+    Attributes
+    ----------
+    front, back : str
+        Names of the setups.
+    report : Report
+        Of their check, in the frame of the section that lies flat in both.
+    """
+
+    front: str
+    back: str
+    report: Report
+
+
+@dataclass(frozen=True, slots=True)
+class JobReport:
+    """The whole check of a job.
+
+    Attributes
+    ----------
+    source, name : str
+        The job file and the name of the part.
+    tolerance_mm, thickness_mm : float
+        What was allowed, and the thickness the blank was taken to have.
+    verdict : Status
+        PASS, FAIL or NOT_DETERMINED, for the register of all setups.
+    setups : tuple of SetupReport
+        In the order of the job.
+    pairs : tuple of PairReport
+        Every two setups that could be compared face against face.
+    ties : tuple of Tie
+        Every two setups with the same face up.
+    floors : tuple of Floor
+        The lowest cut of each program.
+    seams : tuple of Seam
+        Where front and back cuts meet.
+    diagnosis : str or None
+        The likely mistake and what to do.
+    findings : tuple of Finding
+        All results of all checks.
+    """
+
+    source: str
+    name: str
+    tolerance_mm: float
+    thickness_mm: float
+    verdict: Status
+    setups: tuple[SetupReport, ...]
+    pairs: tuple[PairReport, ...]
+    ties: tuple[Tie, ...]
+    floors: tuple[Floor, ...]
+    seams: tuple[Seam, ...]
+    diagnosis: str | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def in_register(self) -> bool | None:
+        """True and False where register is shown or disproved, None where it cannot be determined."""
+        return {Status.PASS: True, Status.FAIL: False}.get(self.verdict)
+
+    @property
+    def worst(self) -> PairReport | None:
+        """The pair that is furthest out of register; None where nothing was compared."""
+        compared = [pair for pair in self.pairs if pair.report.register.worst_mm is not None]
+        return max(compared, key=lambda pair: pair.report.register.worst_mm or 0.0, default=None)

@@ -1,0 +1,107 @@
+"""A setup with its programs read: what is cut, in a frame that the other setups of the job can be compared in."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.geometry.pose import Pose
+from flipreg.job.bend import Bend
+from flipreg.job.blank import BlankFace
+from flipreg.job.layout import Layout
+from flipreg.job.pose import section_from_setup
+from flipreg.job.setup import Setup, SetupProgram, ZZero
+from flipreg.verify.face import FaceProgram
+
+__all__ = ["Reader", "SetupFace", "setup_face"]
+
+Floats = NDArray[np.float64]
+
+Reader = Callable[[SetupProgram, float], FaceProgram]
+"""Reads a setup's program, run with a tool of the given diameter in millimetres."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SetupFace:
+    """One setup's programs and where they lie on the blank.
+
+    Attributes
+    ----------
+    setup : Setup
+        The setup.
+    programs : tuple of FaceProgram
+        In the program's numbers, but with Z zero on the face that is up, wherever the setup has it.
+    bend : Bend or None
+        The bend whose section lies flat; None for the straight section.
+    section_from_program : Pose
+        From those numbers to the frame of the section that lies flat.
+    blank_from_program : Pose
+        From those numbers to the blank frame.
+    """
+
+    setup: Setup
+    programs: tuple[FaceProgram, ...]
+    bend: Bend | None
+    section_from_program: Pose
+    blank_from_program: Pose
+
+    @property
+    def name(self) -> str:
+        """How the person calls the setup."""
+        return self.setup.name
+
+    @property
+    def is_front(self) -> bool:
+        """Whether the front face is up."""
+        return self.setup.up is BlankFace.FRONT
+
+    @property
+    def seen_from_above(self) -> Isometry:
+        """From the program's numbers to the section's X and Y; with the back up it mirrors."""
+        (xx, xy, _), (yx, yy, _), _ = self.section_from_program.rows
+        dx_mm, dy_mm = (Decimal(repr(round(value, 9))) for value in self.section_from_program.offset_mm[:2])
+        return Isometry(xx, xy, yx, yy, dx_mm, dy_mm)
+
+    def with_jog(self, zero_mm: tuple[float, float]) -> "SetupFace":
+        """Return the same programs with another jog, as if the job file said it."""
+        old_x_mm, old_y_mm = self.setup.zero_mm
+        moved = Pose.translation(zero_mm[0] - old_x_mm, zero_mm[1] - old_y_mm)
+        return SetupFace(
+            self.setup,
+            self.programs,
+            self.bend,
+            self.section_from_program @ moved,
+            self.blank_from_program @ moved,
+        )
+
+
+def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
+    """Return a setup with its programs read.
+
+    Parameters
+    ----------
+    layout : Layout
+        Of the setup's job, for the thickness that counts.
+    setup : Setup
+        One of its setups.
+    read : callable
+        Reads one program.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If a program is not legal, or cannot be interpreted.
+    """
+    bend = layout.bend_of(setup)
+    top_mm = 0.0 if setup.z_zero is ZZero.TOP else layout.thickness_mm
+    lowered = Isometry.translation(Decimal(0), Decimal(0), Decimal(repr(-top_mm)))
+    programs = []
+    for named in setup.programs:
+        program = read(named, layout.job.tool(named.tool).diameter_mm)
+        path = program.path.transformed(lowered) if top_mm else program.path
+        programs.append(FaceProgram(path, program.name, program.tool_diameter_mm, program.inch))
+    section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
+    return SetupFace(setup, tuple(programs), bend, section, layout.blank_from_section(bend) @ section)

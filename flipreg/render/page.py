@@ -1,0 +1,232 @@
+"""A page as values: strokes, areas and words in millimetres, from its lower left corner up.
+
+Layout is done on values, so that it can be looked at without drawing; painting them is another module's task.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+from functools import lru_cache
+
+__all__ = [
+    "POINT_MM",
+    "Align",
+    "Area",
+    "Dash",
+    "Label",
+    "Page",
+    "Stroke",
+    "shortened",
+    "spread",
+    "text_width_mm",
+    "wrapped",
+]
+
+Point = tuple[float, float]
+
+POINT_MM = 25.4 / 72
+"""A typographic point."""
+
+_LINE = 1.3
+"""Height of a line of text against the size of its letters."""
+
+
+class Dash(Enum):
+    """How a stroke is broken."""
+
+    SOLID = "solid"
+    DASHED = "dashed"
+    CHAIN = "chain"
+    """Long and short: centre lines."""
+    DOTTED = "dotted"
+
+
+class Align(Enum):
+    """Which part of a text is at its place."""
+
+    LEFT = "left"
+    MIDDLE = "middle"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line through points, black."""
+
+    points: tuple[Point, ...]
+    width_mm: float = 0.25
+    dash: Dash = Dash.SOLID
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A filled polygon; grey from 0, black, to 1, white."""
+
+    points: tuple[Point, ...]
+    grey: float
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One line of text, centred on its place across the line.
+
+    Attributes
+    ----------
+    at : (float, float)
+        Its place.
+    text : str
+        What it says.
+    size_pt : float
+        Size of the letters.
+    align : Align
+        Which part of it, along the line, is at its place.
+    bold, upright : bool
+        Whether it is bold; whether it runs upwards.
+    """
+
+    at: Point
+    text: str
+    size_pt: float = 9.5
+    align: Align = Align.LEFT
+    bold: bool = False
+    upright: bool = False
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """What it covers: xmin, ymin, xmax, ymax."""
+        length = text_width_mm(self.text, self.size_pt, bold=self.bold)
+        half = self.size_pt * POINT_MM / 2
+        before = {Align.LEFT: 0.0, Align.MIDDLE: length / 2, Align.RIGHT: length}[self.align]
+        x, y = self.at
+        if self.upright:
+            return x - half, y - before, x + half, y - before + length
+        return x - before, y - half, x - before + length, y + half
+
+
+@dataclass(slots=True)
+class Page:
+    """A sheet of paper and what is on it, in the order it is painted."""
+
+    width_mm: float
+    height_mm: float
+    items: list[Stroke | Area | Label] = field(default_factory=list)
+
+    def add(self, *items: Stroke | Area | Label) -> None:
+        """Put something on the page."""
+        self.items.extend(items)
+
+    @property
+    def labels(self) -> list[Label]:
+        """Every text on the page."""
+        return [item for item in self.items if isinstance(item, Label)]
+
+    def arrow(self, start: Point, end: Point, *, both: bool = False, dash: Dash = Dash.SOLID) -> None:
+        """Draw an arrow, with heads at both ends if asked for."""
+        length = ((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5
+        if length == 0.0:
+            return
+        self.add(Stroke((start, end), 0.18, dash))
+        along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+        size = min(2.2, length / 3)
+        self.add(_head(end, along, size))
+        if both:
+            self.add(_head(start, (-along[0], -along[1]), size))
+
+    def rectangle(self, low: Point, high: Point, *, width_mm: float = 0.25) -> None:
+        """Draw a rectangle from its lower left to its upper right corner."""
+        (x0, y0), (x1, y1) = low, high
+        self.add(Stroke(((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)), width_mm))
+
+    def paragraph(self, at: Point, lines: Sequence[str], *, size_pt: float = 9.5, bold: bool = False) -> float:
+        """Write lines under each other from a place down; return the height where the next line would be."""
+        x, y = at
+        for line in lines:
+            self.add(Label((x, y), line, size_pt, bold=bold))
+            y -= size_pt * POINT_MM * _LINE
+        return y
+
+
+def wrapped(text: str, width_mm: float, *, size_pt: float = 9.5) -> list[str]:
+    """Break a text into lines that fit a width; a word too long for it has a line of its own."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width_mm(longer, size_pt) <= width_mm:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def spread(wanted: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
+    """Return middles for things of given sizes, in order, as near as can be to where they want to be.
+
+    Neighbours that would overlap are moved apart together. Where they do not fit between `low` and `high`, they start
+    at `low` and run over.
+
+    Examples
+    --------
+    >>> spread([10.0, 11.0, 50.0], [10.0, 10.0, 10.0], 0.0, 100.0)
+    [5.5, 15.5, 50.0]
+    """
+    blocks: list[tuple[float, float, list[int]]] = []
+    for index in range(len(wanted)):
+        # A block is its lower end, its size and its members; it lies where its members want it to on average.
+        members, size = [index], sizes[index]
+        start = _within(wanted[index] - size / 2, size, low, high)
+        while blocks and blocks[-1][0] + blocks[-1][1] > start:
+            _, before, earlier = blocks.pop()
+            members, size = [*earlier, *members], before + size
+            start = _within(_best_start(members, wanted, sizes), size, low, high)
+        blocks.append((start, size, members))
+    places = [0.0] * len(wanted)
+    for start, _, members in blocks:
+        at = start
+        for member in members:
+            places[member] = at + sizes[member] / 2
+            at += sizes[member]
+    return places
+
+
+def shortened(text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> str:
+    """Return a text that fits a width: cut short, with dots, where it is too long."""
+    if text_width_mm(text, size_pt, bold=bold) <= width_mm:
+        return text
+    while text and text_width_mm(f"{text}…", size_pt, bold=bold) > width_mm:
+        text = text[:-1]
+    return f"{text}…"
+
+
+@lru_cache(maxsize=4096)
+def text_width_mm(text: str, size_pt: float, *, bold: bool = False) -> float:
+    """Return how long a text is, in the typeface that is painted with."""
+    import warnings
+
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font = FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal", size=size_pt)
+    with warnings.catch_warnings():
+        # A letter that the typeface lacks has the width of a box; painting says so.
+        warnings.simplefilter("ignore")
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    return float(width) * POINT_MM
+
+
+def _head(tip: Point, along: Point, size: float) -> Area:
+    (x, y), (dx, dy) = tip, along
+    back = (x - dx * size, y - dy * size)
+    side = size * 0.22
+    return Area((tip, (back[0] - dy * side, back[1] + dx * side), (back[0] + dy * side, back[1] - dx * side)), 0.0)
+
+
+def _best_start(members: Sequence[int], wanted: Sequence[float], sizes: Sequence[float]) -> float:
+    total, offset = 0.0, 0.0
+    for member in members:
+        total += wanted[member] - offset - sizes[member] / 2
+        offset += sizes[member]
+    return total / len(members)
+
+
+def _within(start: float, size: float, low: float, high: float) -> float:
+    return max(low, min(start, high - size))

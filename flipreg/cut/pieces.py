@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.tool import Cutter
 
-__all__ = ["Pieces", "pieces_of"]
+__all__ = ["Pieces", "lag_factor", "pieces_of"]
 
 Floats = NDArray[np.float64]
 
@@ -93,7 +93,7 @@ def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: f
     direction = np.where(is_vertical[:, np.newaxis], [1.0, 0.0], run / np.where(is_vertical, 1.0, length)[:, np.newaxis])
     is_level = is_vertical | (np.abs(rise) < _STILL_MM)
     slope = np.where(is_level, 0.0, rise / np.where(is_level, 1.0, length))
-    factor = _lag_factor(np.abs(slope), cutter)
+    factor = lag_factor(np.abs(slope), cutter)
 
     # Corner i lies before piece i and after piece i - 1.
     reach = np.full(n + 1, cutter.radius_mm)
@@ -144,7 +144,7 @@ def _without_rests(start: Floats, end: Floats) -> tuple[Floats, Floats]:
     return start[keep], end[keep]
 
 
-def _lag_factor(slope: Floats, cutter: Cutter) -> Floats:
+def lag_factor(slope: Floats, cutter: Cutter) -> Floats:
     """Return a lower bound of the lag as a share of the distance to the rim, exact for ball and flat cutters."""
     if cutter.is_flat:
         return np.where(slope > 0.0, 1.0, 0.0)

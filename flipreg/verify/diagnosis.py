@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from flipreg.verify.align import best_match
 from flipreg.verify.case import Case
+from flipreg.verify.doubt import left_over
 from flipreg.verify.features import Features
 from flipreg.verify.finding import Status
 from flipreg.verify.gap import centred, even_gap, gap_words, largest_pair
@@ -40,7 +41,7 @@ def diagnose(case: Case) -> tuple[Mistake, ...]:
     if own is not None and case.is_found and own.orientation.axis == "none":
         return (_other_way(case, own),)
     if own is not None:
-        mistakes += _offset(case, own)
+        mistakes += _two_zeros(case, own) or _offset(case, own)
     elif case.match is not None:
         mistakes += _rotation(case, case.match)
     if not any(mistake.is_small for mistake in mistakes):
@@ -50,6 +51,22 @@ def diagnose(case: Case) -> tuple[Mistake, ...]:
     if not mistakes and case.match is not None:
         mistakes += _odd_one(case, case.match)
     return tuple(mistakes)
+
+
+def _two_zeros(case: Case, own: Fit) -> list[Mistake]:
+    """Name programs of the back that do not share one zero: no shift of the whole back would help."""
+    there = replace(case, placement=own.placement, match=own.match, register=own.register)
+    for finding in left_over(there, own.placement):
+        if finding.status is Status.FAIL:
+            return [
+                Mistake(
+                    "two zeros",
+                    f"not all of the back shares one zero: {finding.message}",
+                    "compare the zero of each program of the back with the plan; a shift of all of them does not help",
+                    is_small=True,
+                )
+            ]
+    return []
 
 
 def _offset(case: Case, own: Fit) -> list[Mistake]:

@@ -8,11 +8,12 @@ from flipreg.verify.align import hole_votes
 from flipreg.verify.case import Case
 from flipreg.verify.features import Features
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.gap import even_gap, gap_words, largest_pair, overlap
+from flipreg.verify.gap import centred, even_gap, gap_words, largest_pair, overlap
+from flipreg.verify.match import quick_distances
 from flipreg.verify.outline import Side
 from flipreg.verify.placement import Placement
 
-__all__ = ["containment", "doubts"]
+__all__ = ["containment", "doubts", "left_over"]
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,8 @@ _LIKE_OVERLAP = 0.8
 """Outlines that share this much of their area look like one edge; ours."""
 _MORE = 0.7
 """So much more evidence disproves another way round: most of one more hole; ours."""
+_LARGE_SHARE = 0.4
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
 _MOST_POINTS = 20_000
 
 
@@ -36,10 +39,15 @@ def doubts(case: Case) -> list[Finding]:
     if found or case.placement is None:
         return found
     if case.register.status is Status.PASS:
-        found += _left_over_holes(case, case.placement)
+        found += left_over(case, case.placement)
     if case.register.status is not Status.FAIL:
         found += _beside(case, case.placement)
     return found
+
+
+def left_over(case: Case, placement: Placement) -> list[Finding]:
+    """Return findings on holes and outlines that have no partner where the rest agrees."""
+    return _left_over_holes(case, placement) + _left_over_outlines(case, placement)
 
 
 def containment(case: Case) -> str:
@@ -146,6 +154,31 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
             )
         ]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _left_over_outlines(case: Case, placement: Placement) -> list[Finding]:
+    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
+    if case.match is None or case.by_silhouette:
+        return []
+    taken_front = {pair.front for pair in case.match.outlines}
+    taken_back = {pair.back for pair in case.match.outlines}
+    large = _LARGE_SHARE * min(case.faces.front.size_mm, case.faces.back.size_mm)
+    limit = max(2.0 * case.faces.tolerance_mm, 0.1)
+    for pair in case.faces.outline_pairs():
+        outline = case.faces.back.outlines[pair.back]
+        if pair.front in taken_front or pair.back in taken_back or outline.loop.size_mm < large:
+            continue
+        place = centred(pair, placement.matrix)
+        off = quick_distances(pair, place)
+        if len(off) == 0 or float(off.max()) > limit:
+            continue
+        dx_mm, dy_mm = (placement.offset_mm - place.offset_mm).tolist()
+        text = (
+            f"an outline of the back is the same as one of the front but lies X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away "
+            "where the rest agrees: its program has another zero"
+        )
+        return [Finding("register", Status.FAIL, text, case.faces.back.names[outline.program], outline.line)]
+    return []
 
 
 def _beside(case: Case, placement: Placement) -> list[Finding]:

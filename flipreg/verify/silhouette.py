@@ -75,7 +75,9 @@ def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats
         if len(cut.run) == 0:
             continue
         back_mm = grow_mm - (radius if use_tools and radius is not None else 0.0)
-        parts.append(shapely.buffer(_grown(cut, grow_mm), -back_mm, quad_segs=_QUAD_SEGS))
+        swept = shapely.buffer(_grown(cut, grow_mm), -back_mm, quad_segs=_QUAD_SEGS)
+        # Growing wild lines and shrinking the result may leave rings that touch themselves.
+        parts.append(shapely.make_valid(swept))
     polygons = [
         part
         for part in shapely.get_parts(shapely.union_all(parts)).tolist()

@@ -202,3 +202,15 @@ def test_under_cutter_compensation_the_contour_is_the_edge() -> None:
     assert report.in_register is True
     assert "G41" in findings(report, "tool")[0].message
     assert check(paddle(holes=()), [programmed], flip=PAGE, tolerance_mm=0.05).in_register is False
+
+
+@pytest.mark.parametrize("away", ["-25", "18"])
+def test_a_profile_with_another_zero_than_the_holes_is_no_pass(away: str) -> None:
+    back = [*paddle(PAGE @ shift(away, "9"), holes=()), paddle(PAGE)[1]]
+    for report in (
+        check(paddle(), back, flip=PAGE, tolerance_mm=0.1),
+        check(paddle(), back, tolerance_mm=0.1),
+    ):
+        assert report.in_register is False
+        assert report.diagnosis is not None
+        assert "another zero" in report.diagnosis

@@ -55,7 +55,7 @@ def _point(point: tuple[float, float, float]) -> str:
 
 
 def _number(value: float) -> str:
-    return "not named" if isnan(value) else f"{value + 0.0:.3f}"
+    return "not named" if isnan(value) else f"{round(value, 3) + 0.0:.3f}"
 
 
 def _tools(summary: Summary) -> str:
@@ -71,7 +71,7 @@ def _range(pair: tuple[float, float] | None, unit: str) -> str:
 
 def _time(minutes: float) -> str:
     if isnan(minutes):
-        return "not determined: a cutting motion has no feed"
+        return "not determined: a cutting motion has no feed, or feed 0"
     whole = round(minutes * 60)
     return f"{whole // 60}:{whole % 60:02d} min:s of cutting at the feeds named; traverses and acceleration not counted"
 

@@ -56,7 +56,7 @@ class Summary:
         Lengths of the fed motions and of the traverses with known ends.
     cut_min : float
         Time of the fed motions at their feed, in minutes, without acceleration and without traverses, whose
-        speed is the machine's; NaN if a feed is missing.
+        speed is the machine's; NaN if a feed is missing or 0.
     drilled : int
         Blocks that are canned cycles.
     work_offsets : tuple of int
@@ -164,7 +164,7 @@ class _Totals:
         length = _lengths(fed)
         self._lengths[0] += float(np.nansum(length))
         self._lengths[1] += float(np.nansum(_lengths(path.take(~cut))))
-        self._minutes += float(np.sum(length[length > 0] / fed.feed_mm_per_min[length > 0]))
+        self._minutes += _minutes(length, fed.feed_mm_per_min)
 
     def summary(self, source: str) -> Summary:
         millimetres, inches = self._units
@@ -232,6 +232,8 @@ class _Range:
 def _lengths(path: Path) -> Floats:
     """Return the length of each motion, NaN where an end is not known."""
     step = path.end - path.start
+    # An axis that was never named stands still, wherever it stands.
+    step[np.isnan(path.start) & np.isnan(path.end)] = 0.0
     length: Floats = np.sqrt(np.einsum("ij,ij->i", step, step))
     arcs = np.flatnonzero(path.kind == Kind.ARC)
     if arcs.size:
@@ -242,6 +244,15 @@ def _lengths(path: Path) -> Floats:
         radius = np.sqrt(np.einsum("ij,ij->i", spoke, spoke))
         length[arcs] = arc_length(radius, path.sweep_deg[arcs], step[arcs, normal])
     return length
+
+
+def _minutes(length: Floats, feed: Floats) -> float:
+    """Return the time of fed motions of known length; NaN where one, known or not, has no feed above 0."""
+    moves = length != 0
+    if not (feed[moves] > 0).all():
+        return np.nan
+    known = moves & ~np.isnan(length)
+    return float(np.sum(length[known] / feed[known]))
 
 
 def _in_order(column: NDArray[np.generic]) -> list[int]:

@@ -1,0 +1,9 @@
+"""Write the JSON Schema of the job file into the package: run this when a key has changed."""
+
+from pathlib import Path
+
+import flipreg.job.schema
+
+if __name__ == "__main__":
+    target = Path(flipreg.job.schema.__file__).with_name("job.schema.json")
+    target.write_text(flipreg.job.schema.schema_text(), encoding="utf-8")

@@ -107,7 +107,11 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         return _check_job(options, stdout)
     if options.tolerance is None:
         raise UsageError("say with --tolerance T which deviation is still in register")
+    if options.axis is None and (options.at, options.datum) != (None, None):
+        raise UsageError("--at and --datum say where the flip axis lies; give --axis x or --axis y with them")
     front, back = _faces(options)
+    if (*front, *back).count("-") > 1:
+        raise UsageError("only one of the programs can be - : standard input can be read once")
     tools = _tools(options, len(front) + len(back))
     programs = [
         face_program(open_program(name, stdin), tool_diameter_mm=tool)
@@ -354,10 +358,14 @@ def _add_output(parser: argparse.ArgumentParser) -> None:
 
 class _Version(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from importlib.metadata import version
+        from importlib.metadata import PackageNotFoundError, version
 
         assert isinstance(parser, _Parser)
-        parser.streams[0].write(f"flipreg {version('flipreg')}\n".encode())
+        try:
+            found = version("flipreg")
+        except PackageNotFoundError:
+            found = "(run without being installed, so that its version is not known)"
+        parser.streams[0].write(f"flipreg {found}\n".encode())
         parser.exit(DONE)
 
 

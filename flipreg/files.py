@@ -40,8 +40,18 @@ def open_program(name: str, stdin: BinaryIO) -> Readable:
 
     A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
     kept in memory.
+
+    Raises
+    ------
+    FileError
+        If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
     """
-    return Program(stdin.read(), "<stdin>") if name == "-" else _NamedFile(ProgramFile(FilePath(name), name))
+    if name != "-":
+        return _NamedFile(ProgramFile(FilePath(name), name))
+    try:
+        return Program(stdin.read(), "<stdin>")
+    except OSError as error:
+        raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
 
 
 def replace_file(name: str, parts: Iterable[bytes]) -> None:

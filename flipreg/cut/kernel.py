@@ -14,7 +14,7 @@ from flipreg.cut.pieces import Pieces, lag_factor
 from flipreg.cut.sweep import RIM_SHARE, lower_surface
 from flipreg.cut.tool import Cutter
 
-__all__ = ["Buffers", "Runs", "is_single_enough", "lowest", "lowest_singly"]
+__all__ = ["Runs", "SingleKernel", "is_single_enough", "lowest"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -35,100 +35,143 @@ class Runs:
 
     Attributes
     ----------
-    u0, w0 : float64, shape (rows, pieces)
-        Position along and across each piece, in millimetres.
-    du, dw : float64, shape (pieces,)
-        What the next cell of the run adds to it.
+    a, b : float64, shape (rows, pieces)
+        Their centres from each piece's lower end, along the runs and across them, in millimetres.
+    da, db : float64, shape (pieces,)
+        Unit directions of the pieces along the runs and across them.
+    step_mm : float
+        Distance of the cells along a run.
     pieces : Pieces
         The pieces of the batch.
     """
 
-    u0: Floats
-    w0: Floats
-    du: Floats
-    dw: Floats
+    a: Floats
+    b: Floats
+    da: Floats
+    db: Floats
+    step_mm: float
     pieces: Pieces
 
-
-class Buffers:
-    """Memory for one batch in single precision, used again by the next."""
-
-    __slots__ = ("near", "one", "three", "two")
-
-    def __init__(self, cells: int) -> None:
-        self.one, self.two, self.three = (np.empty(cells, np.float32) for _ in range(3))
-        self.near = np.empty(cells, np.bool_)
+    def rows(self, which: NDArray[np.intp]) -> "Runs":
+        """Return the named rows."""
+        return Runs(self.a[which], self.b[which], self.da, self.db, self.step_mm, self.pieces)
 
 
 def is_single_enough(slope: Floats, cutter: Cutter) -> NDArray[np.bool_]:
-    """Return for which pieces `lowest_singly` may be used."""
+    """Return for which pieces a `SingleKernel` may be used."""
     is_known = (cutter.is_flat or cutter.is_ball) and cutter.radius_mm <= _LARGEST_MM
     return is_known & (slope < _STEEP)
 
 
-def lowest(runs: Runs, k: int, rows: NDArray[np.intp] | slice, cutter: Cutter) -> Singles:
-    """Return the heights of the k-th cells of the named rows' runs, shape (rows, pieces)."""
-    return _exactly(runs.u0[rows] + k * runs.du, runs.w0[rows] + k * runs.dw, runs.pieces, cutter)
+def lowest(runs: Runs, k: int, cutter: Cutter) -> Singles:
+    """Return the heights of the k-th cells of the runs, shape (rows, pieces); infinite where nothing is cut."""
+    return _exactly(runs.a + k * runs.step_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
 
 
-def lowest_singly(
-    singles: tuple[Singles, Singles], k: int, runs: Runs, cutter: Cutter, buffers: Buffers
-) -> Singles:
-    """Return what `lowest` does for all runs, from positions (u0, w0) of the first cells in single precision.
+class SingleKernel:
+    """`lowest` in single precision for one batch, with memory that is used again."""
 
-    The array is one of the buffers.
-    """
-    u0, w0 = singles
-    pieces, radius = runs.pieces, cutter.radius_mm
-    shape, size = u0.shape, u0.size
-    x, room, t = (buffer[:size].reshape(shape) for buffer in (buffers.one, buffers.two, buffers.three))
-    near = buffers.near[:size].reshape(shape)
-    rises = bool((pieces.slope > 0.0).any())
-    np.add(w0, (k * runs.dw).astype(np.float32), out=room)
-    np.multiply(room, room, out=room)
-    np.subtract(np.float32(radius**2), room, out=room)
-    np.add(u0, (k * runs.du).astype(np.float32), out=x)
-    if rises:
-        np.maximum(room, 0.0, out=t)
-        np.sqrt(t, out=t)
-        np.multiply(t, lag_factor(pieces.slope, cutter).astype(np.float32), out=t)
-        np.subtract(x, t, out=t)
-        np.maximum(t, 0.0, out=t)
-    else:
-        np.maximum(x, 0.0, out=t)
-    np.minimum(t, pieces.length.astype(np.float32), out=t)
-    np.subtract(x, t, out=x)
-    np.multiply(x, x, out=x)
-    thin = np.float32(min(_NEAR_RIM * radius**4, 0.1 * radius**2))
-    if cutter.is_ball:
+    def __init__(self, runs: Runs, cutter: Cutter) -> None:
+        self._runs, self._cutter = runs, cutter
+        a, b, da, db = (column.astype(np.float32) for column in (runs.a, runs.b, runs.da, runs.db))
+        self._u0, self._w0 = a * da, b * da
+        np.multiply(b, db, out=b)
+        self._u0 += b
+        np.multiply(a, db, out=a)
+        self._w0 -= a
+        self._x, self._room, self._t = a, b, np.empty_like(a)
+        self._near = np.empty(a.shape, np.bool_)
+        self._k_mm = 0.0
+        pieces, radius = runs.pieces, cutter.radius_mm
+        self._rises = bool((pieces.slope > 0.0).any())
+        self._lag = lag_factor(pieces.slope, cutter).astype(np.float32)
+        self._length, self._slope = pieces.length.astype(np.float32), pieces.slope.astype(np.float32)
+        self._z = (pieces.z + (radius if cutter.is_ball else 0.0)).astype(np.float32)
+        self._square = np.float32(radius**2)
+        self._thin = np.float32(min(_NEAR_RIM * radius**4, 0.1 * radius**2))
+
+    def keep(self, which: NDArray[np.intp]) -> None:
+        """Go on with the named rows only."""
+        self._runs = self._runs.rows(which)
+        self._u0, self._w0 = self._u0[which], self._w0[which]
+        rows = len(which)
+        self._x, self._room, self._t = self._x[:rows], self._room[:rows], self._t[:rows]
+        self._near = self._near[:rows]
+
+    def lowest(self, k: int) -> Singles:
+        """Return the heights of the k-th cells; the array is overwritten by the next call."""
+        x, room, t = self._x, self._room, self._t
+        along = self._k_mm = k * self._runs.step_mm
+        np.subtract(self._w0, (along * self._runs.db).astype(np.float32), out=room)
+        np.multiply(room, room, out=room)
+        np.subtract(self._square, room, out=room)
+        np.add(self._u0, (along * self._runs.da).astype(np.float32), out=x)
+        if self._rises:
+            np.maximum(room, 0.0, out=t)
+            np.sqrt(t, out=t)
+            np.multiply(t, self._lag, out=t)
+            np.subtract(x, t, out=t)
+            np.maximum(t, 0.0, out=t)
+        else:
+            np.maximum(x, 0.0, out=t)
+        np.minimum(t, self._length, out=t)
+        np.subtract(x, t, out=x)
+        np.multiply(x, x, out=x)
+        if self._cutter.is_ball:
+            self._ball()
+        else:
+            self._flat()
+        return t
+
+    def _ball(self) -> None:
+        x, room, t = self._x, self._room, self._t
         np.subtract(room, x, out=room)
         np.abs(room, out=x)
-        np.less(x, thin, out=near)
-        np.maximum(room, 0.0, out=x)
-        np.sqrt(x, out=x)
-        np.multiply(t, pieces.slope.astype(np.float32), out=t)
-        np.add(t, (pieces.z + radius).astype(np.float32), out=t)
-        np.subtract(t, x, out=t)
-        outside = np.less(room, 0.0)
-    else:
-        if rises:
-            np.less(np.abs(room), thin, out=near)
-            np.multiply(t, pieces.slope.astype(np.float32), out=t)
-            np.add(t, pieces.z.astype(np.float32), out=t)
+        np.less(x, self._thin, out=self._near)
+        # Outside the rim the root is NaN, which fmin takes for nothing.
+        np.sqrt(room, out=room)
+        if self._rises:
+            np.multiply(t, self._slope, out=t)
+            np.add(t, self._z, out=t)
+            np.subtract(t, room, out=t)
         else:
-            near[...] = False
-            t[...] = pieces.z
-        np.subtract(room, x, out=room)
-        outside = np.less(room, np.float32(-RIM_SHARE * radius**2))
-    np.copyto(t, _FAR, where=outside)
-    if np.count_nonzero(near):
-        row, piece = np.nonzero(near)
-        t[row, piece] = _exactly(
-            runs.u0[row, piece] + k * runs.du[piece], runs.w0[row, piece] + k * runs.dw[piece], pieces.take(piece), cutter
+            np.subtract(self._z, room, out=t)
+        np.fmin(t, _FAR, out=t)
+        self._again()
+
+    def _flat(self) -> None:
+        x, room, t = self._x, self._room, self._t
+        np.subtract(room, x, out=x)
+        if self._rises:
+            np.multiply(t, self._slope, out=t)
+            np.add(t, self._z, out=t)
+        else:
+            t[...] = self._z
+        outside = np.less(x, np.float32(-RIM_SHARE) * self._square, out=self._near)
+        np.copyto(t, _FAR, where=outside)
+        if self._rises:
+            np.abs(room, out=room)
+            np.less(room, self._thin, out=self._near)
+            self._again()
+
+    def _again(self) -> None:
+        """Compute the cells close to the rim in double precision."""
+        if not np.count_nonzero(self._near):
+            return
+        row, piece = np.nonzero(self._near)
+        runs = self._runs
+        self._t[row, piece] = _exactly(
+            runs.a[row, piece] + self._k_mm,
+            runs.b[row, piece],
+            runs.da[piece],
+            runs.db[piece],
+            runs.pieces.take(piece),
+            self._cutter,
         )
-    return t
 
 
-def _exactly(u: Floats, w: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
-    heights = lower_surface(u, w, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter)
+def _exactly(a: Floats, b: Floats, da: Floats, db: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
+    heights = lower_surface(
+        a * da + b * db, b * da - a * db, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter
+    )
     return heights.astype(np.float32)

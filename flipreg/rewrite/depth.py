@@ -1,0 +1,276 @@
+"""A program's text with one floor at another depth: passes moved, repeated, dropped; all else as it was."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, plan_depth, refusal_at
+from flipreg.rewrite.passes import Pass
+from flipreg.rewrite.relevel import Releveller
+from flipreg.rewrite.seam import Seams, line_end_of
+from flipreg.rs274.whole import Whole
+
+__all__ = ["Stretch", "change_floor"]
+
+Span = tuple[int, int, bytes]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Consecutive lines of the new program, and the source's lines that they stand for.
+
+    Attributes
+    ----------
+    text : bytes
+        Whole lines.
+    first, last : int
+        Lines of the source, both included; `last` is `first - 1` for lines that are only new.
+    level_mm : Decimal or None
+        Where the stretch's floor is now; None where the lines do what they did.
+    dropped : bool
+        The source's lines are not run any more.
+    """
+
+    text: bytes
+    first: int
+    last: int
+    level_mm: Decimal | None = None
+    dropped: bool = False
+
+
+def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], DepthPlan]:
+    """Return the new program in stretches, and what was done.
+
+    Raises
+    ------
+    RefusedError
+        Where it can't be done without a guess.
+    """
+    if (np.diff(whole.path.line) < 0).any():
+        raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; their depth is not moved")
+    plan = plan_depth(whole, change)
+    return list(_Assembly(whole, plan).stretches()), plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Consecutive passes with one fate, as lines."""
+
+    passes: tuple[Pass, ...]
+    first: int
+    last: int
+    move: Move | None
+
+
+class _Assembly:
+    def __init__(self, whole: Whole, plan: DepthPlan) -> None:
+        self._whole, self._plan = whole, plan
+        self._relevel = Releveller(whole)
+        self._seams = Seams(whole)
+        self._line_end = line_end_of(whole.blocks.text)
+        self._hole_edits = self._holes()
+        # Motion codes to name in blocks that come later.
+        self._pending: list[Span] = []
+
+    def stretches(self) -> Iterator[Stretch]:
+        """Yield the new program, stretch by stretch."""
+        # The next line of the source, and the line of the source that ran last.
+        behind, actual = 1, 0
+        for run in self._runs():
+            if run.first > behind:
+                in_step = actual == behind - 1
+                says = self._says_something(behind, run.first - 1)
+                yield from self._kept(behind, run.first - 1, actual if says else behind - 1)
+                if not in_step and says and run.move is None and not self._moves(behind, run.first - 1):
+                    message = "words between passes that are left out; put them inside of a pass, or above the first"
+                    raise refusal_at(self._whole, behind, message)
+                actual = run.first - 1 if in_step or says else actual
+            if run.move is None:
+                yield from self._dropped(run)
+            else:
+                yield from self._moved(run, actual)
+                actual = run.last
+            behind = run.last + 1
+        last = len(self._whole.blocks)
+        if last >= behind:
+            yield from self._kept(behind, last, actual)
+
+    def _says_something(self, first: int, last: int) -> bool:
+        """Return whether lines hold more than comments and line numbers."""
+        blocks = self._whole.blocks
+        low, high = np.searchsorted(blocks.block, [first - 1, last])
+        return bool((blocks.letter[low:high] != ord("N")).any())
+
+    def _moves(self, first: int, last: int) -> bool:
+        low, high = np.searchsorted(self._whole.path.line, [first, last + 1])
+        return bool(high > low)
+
+    def _runs(self) -> list[_Run]:
+        """Return the passes that do not stay, in the order of the program."""
+        moves = {move.index: move for move in self._plan.moves}
+        fates: dict[int, Move | None] = {**dict.fromkeys(self._plan.dropped), **moves}
+        runs: list[_Run] = []
+        group: list[int] = []
+        for index in sorted(fates):
+            if group and not self._goes_on(group[-1], index, fates):
+                runs.append(self._run(group, fates))
+                group = []
+            group.append(index)
+        return [*runs, self._run(group, fates)] if group else runs
+
+    def _goes_on(self, before: int, index: int, fates: dict[int, Move | None]) -> bool:
+        one, other = fates[before], fates[index]
+        if index != before + 1 or one is None or other is None:
+            return False
+        same = (one.levels_mm, one.above_mm) == (other.levels_mm, other.above_mm)
+        return same and self._plan.passes[index].first == self._plan.passes[before].last + 1
+
+    def _run(self, group: list[int], fates: dict[int, Move | None]) -> _Run:
+        passes = tuple(self._plan.passes[index] for index in group)
+        line = self._whole.path.line
+        return _Run(passes, int(line[passes[0].first]), int(line[passes[-1].last]), fates[group[0]])
+
+    def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
+        """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
+        lines, edits = self._seams.lines_before(first, first - 1, actual)
+        self._pending += edits
+        if lines:
+            yield self._new_lines(lines, first)
+        for low, high, level in self._parts(first, last):
+            spans = [span for span in [*self._pending, *self._hole_edits.values()] if self._is_in(span, low, high)]
+            if level is not None:
+                yield self._remark(f"bottom at Z{level:f}, was Z{self._plan.was_mm:f}", low)
+            yield Stretch(self._edited(low, high, spans), low, high, level)
+
+    def _parts(self, first: int, last: int) -> Iterator[tuple[int, int, Decimal | None]]:
+        level = self._plan.levels_mm[-1]
+        drilled = sorted(hole.line for hole in self._plan.holes if first <= hole.line <= last)
+        behind = first
+        for line in drilled:
+            if line > behind:
+                yield behind, line - 1, None
+            yield line, line, level
+            behind = line + 1
+        if behind <= last:
+            yield behind, last, None
+
+    def _dropped(self, run: _Run) -> Iterator[Stretch]:
+        self._seams.check_movable(run.first, run.last, "dropped")
+        self._check_covered(run.passes[0])
+        level = Decimal(repr(run.passes[0].level_mm))
+        comments = [f"(pass at Z{level.normalize():f} left out: the floor is above it now)".encode()]
+        blocks = self._whole.blocks
+        inside = (blocks.comment_block >= run.first - 1) & (blocks.comment_block < run.last)
+        for start, end in zip(blocks.comment_start[inside], blocks.comment_end[inside], strict=True):
+            comments.append(blocks.text[start:end])
+        text = b"".join(comment + self._line_end for comment in comments)
+        yield Stretch(text, run.first, run.last, dropped=True)
+
+    def _check_covered(self, each: Pass) -> None:
+        """Refuse to drop a pass that cuts where the floor's own pass does not."""
+        path = self._whole.path
+        trace = _trace(self._whole, each)
+        for move in self._plan.moves:
+            if _trace(self._whole, self._plan.passes[move.index]) == trace:
+                return
+        message = (
+            "this pass lies at or below the new floor, and the pass of the floor does not go the same way, so that it "
+            "can't take its place"
+        )
+        raise refusal_at(self._whole, int(path.line[each.cut]), message)
+
+    def _moved(self, run: _Run, actual: int) -> Iterator[Stretch]:
+        assert run.move is not None
+        above = run.move.above_mm
+        for number, level in enumerate(run.move.levels_mm):
+            is_copy = number < len(run.move.levels_mm) - 1
+            if len(run.move.levels_mm) > 1:
+                self._seams.check_movable(run.first, run.last, "repeated")
+            before = run.last if number else actual
+            lines, edits = self._seams.lines_before(run.first, run.first - 1, before)
+            spans = [*edits]
+            if not number:
+                spans += [span for span in self._pending if self._is_in(span, run.first, run.last)]
+            for each in run.passes:
+                spans += self._relevel.edits(each, level, above)
+            if is_copy:
+                spans += self._without_numbers(run.first, run.last)
+            what = "repeated" if is_copy else "moved"
+            said = f"(pass {what}: Z{level:f}, was Z{self._plan.was_mm:f})".encode()
+            yield self._new_lines([said, *lines], run.first)
+            text = self._edited(run.first, run.last, spans)
+            yield Stretch(text, run.first, run.last, level)
+            above = level
+
+    def _without_numbers(self, first: int, last: int) -> list[Span]:
+        """Return the edits that leave line numbers out: a number names one line."""
+        blocks = self._whole.blocks
+        rows = blocks.rows("N")
+        rows = rows[(blocks.block[rows] >= first - 1) & (blocks.block[rows] < last)]
+        spans = []
+        for start, end in zip(blocks.start[rows].tolist(), blocks.end[rows].tolist(), strict=True):
+            behind = end
+            while blocks.text[behind : behind + 1] in (b" ", b"\t"):
+                behind += 1
+            spans.append((start, behind, b""))
+        return spans
+
+    def _holes(self) -> dict[int, Span]:
+        edits = {}
+        lines = {hole.line for hole in self._plan.holes}
+        for line in sorted(lines):
+            edit = self._relevel.bottom(line, self._plan.levels_mm[-1])
+            if edit is not None:
+                edits[line] = edit
+        return edits
+
+    def _is_in(self, span: Span, first: int, last: int) -> bool:
+        blocks = self._whole.blocks
+        return bool(blocks.line_start[first - 1] <= span[0] < blocks.line_end[last - 1])
+
+    def _edited(self, first: int, last: int, spans: list[Span]) -> bytes:
+        text, base = self._whole.lines(first, last), int(self._whole.blocks.line_start[first - 1])
+        parts, behind = [], 0
+        for start, end, new in sorted(spans, key=lambda span: (span[0], span[1])):
+            parts += [text[behind : start - base], new]
+            behind = end - base
+        edited = b"".join(parts) + text[behind:]
+        # A pass that ends the file without a line end is followed by a line now.
+        return edited if edited.endswith((b"\n", b"\r")) or last == len(self._whole.blocks) else edited + self._line_end
+
+    def _new_lines(self, lines: list[bytes], first: int) -> Stretch:
+        return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1)
+
+    def _remark(self, text: str, first: int) -> Stretch:
+        return self._new_lines([f"({text})".encode()], first)
+
+
+def _trace(whole: Whole, each: Pass) -> tuple[tuple[float, ...], ...]:
+    """Return where a pass goes across, straight motions in one line joined, so that lifts over tabs don't matter."""
+    path = whole.path
+    trace: list[tuple[float, ...]] = []
+    for row in range(each.cut, each.last + 1):
+        (x0, y0), (x1, y1) = path.start[row, :2].round(6).tolist(), path.end[row, :2].round(6).tolist()
+        if path.is_arc[row]:
+            cx, cy = path.centre[row, :2].round(4).tolist()
+            sweep = round(float(path.sweep_deg[row]), 4)
+            if trace and len(trace[-1]) == 7 and trace[-1][4:6] == (cx, cy) and trace[-1][6] * sweep > 0:
+                old = trace.pop()
+                trace.append((*old[:2], x1, y1, cx, cy, round(old[6] + sweep, 3)))
+            else:
+                trace.append((x0, y0, x1, y1, cx, cy, sweep))
+        elif (x0, y0) != (x1, y1):
+            if trace and len(trace[-1]) == 4 and _in_line(trace[-1], (x1, y1)):
+                trace.append((*trace.pop()[:2], x1, y1))
+            else:
+                trace.append((x0, y0, x1, y1))
+    return tuple(trace)
+
+
+def _in_line(segment: tuple[float, ...], point: tuple[float, float]) -> bool:
+    x0, y0, x1, y1 = segment
+    (ux, uy), (vx, vy) = (x1 - x0, y1 - y0), (point[0] - x1, point[1] - y1)
+    across = abs(ux * vy - uy * vx)
+    return ux * vx + uy * vy > 0 and across <= 1e-3 * max(1.0, float(np.hypot(ux, uy)))

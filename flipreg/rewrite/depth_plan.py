@@ -1,0 +1,267 @@
+"""Which passes have to move when a floor moves, and to which levels; no text yet.
+
+Passes above the new floor stay. From the deepest of them, or from the wood's surface, to the floor the passes are
+spaced evenly, as few as the step-down allows. What would have to be guessed is refused.
+"""
+
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
+from flipreg.rs274.location import RefusedError
+from flipreg.rs274.whole import Whole
+
+__all__ = ["DepthPlan", "FloorChange", "Move", "plan_depth", "refusal_at"]
+
+_EXACT = Decimal("1e-9")
+_SAME = Decimal(str(SAME_LEVEL_MM))
+_SPACING = Decimal("0.0001")
+"""Levels in between are rounded to this, in millimetres; ours."""
+_MOST_PASSES = 1000
+"""More passes than this for one floor are a slip of the finger; ours."""
+_BACK_BORING = 87
+
+
+@dataclass(frozen=True, slots=True)
+class FloorChange:
+    """What the person asks for, in millimetres, in the program's numbers.
+
+    Attributes
+    ----------
+    floor_mm : Decimal
+        Where the floor shall be.
+    level_mm : Decimal or None
+        Which floor of the program is meant; None where it has but one.
+    step_down_mm : Decimal or None
+        The largest step-down of a pass that is new or moved; None for the largest that the program takes itself.
+    top_mm : Decimal
+        The surface of the wood.
+    """
+
+    floor_mm: Decimal
+    level_mm: Decimal | None = None
+    step_down_mm: Decimal | None = None
+    top_mm: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A pass of the floor: it is cut at these levels now, the last of which is the new floor.
+
+    Attributes
+    ----------
+    index : int
+        The pass, in the order of the program.
+    levels_mm : tuple of Decimal
+        The levels, from the top.
+    above_mm : Decimal
+        The level above the first of them, or the surface.
+    """
+
+    index: int
+    levels_mm: tuple[Decimal, ...]
+    above_mm: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class DepthPlan:
+    """What becomes of a program's passes and holes.
+
+    Attributes
+    ----------
+    passes : tuple of Pass
+        All passes in the order they are run.
+    was_mm : Decimal
+        The floor as it was.
+    moves : tuple of Move
+        The passes of the floor.
+    dropped : tuple of int
+        Passes that lie at or below the new floor.
+    holes : tuple of Hole
+        Blocks of canned cycles with the floor as bottom.
+    levels_mm : tuple of Decimal
+        All levels of the pocket with the most of them, as they are now.
+    step_down_mm : Decimal
+        The limit that was kept.
+    """
+
+    passes: tuple[Pass, ...]
+    was_mm: Decimal
+    moves: tuple[Move, ...]
+    dropped: tuple[int, ...]
+    holes: tuple[Hole, ...]
+    levels_mm: tuple[Decimal, ...]
+    step_down_mm: Decimal
+
+
+def exact_mm(level_mm: float) -> Decimal:
+    """Return a level as the decimal it was written as."""
+    return Decimal(repr(level_mm)).quantize(_EXACT).normalize()
+
+
+def refusal_at(whole: Whole, line: int, message: str) -> RefusedError:
+    """Return the refusal that points at a line."""
+    error = whole.blocks.block_error(message, block=line - 1)
+    return RefusedError(error.message, error.location, error.excerpt)
+
+
+def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
+    """Return which passes move where.
+
+    Raises
+    ------
+    RefusedError
+        If the floor is not there or not named, or the change would cross another level.
+    """
+    passes = find_passes(whole.path, float(change.top_mm))
+    pockets, holes = find_pockets(passes), find_holes(whole.path)
+    lines = _floors(whole, pockets, holes)
+    was = _named_floor(whole, lines, change)
+    if change.floor_mm >= change.top_mm:
+        message = f"a floor at Z{_plain(change.floor_mm)} is not below the surface at Z{_plain(change.top_mm)}"
+        raise refusal_at(whole, lines[was], message)
+    meant = [pocket for pocket in pockets if abs(exact_mm(pocket.floor_mm) - was) <= _SAME]
+    others = [pocket for pocket in pockets if pocket not in meant]
+    drilled = tuple(hole for hole in holes if abs(exact_mm(hole.bottom_mm) - was) <= _SAME)
+    _refuse_crossing(whole, lines, was, change)
+    _refuse_crossing_neighbours(whole, (meant, others), was, change)
+    _refuse_holes(whole, drilled, change)
+    limit = _limit(whole, meant, change, line=lines[was])
+    index_of = {id(each): index for index, each in enumerate(passes)}
+    moves: list[Move] = []
+    dropped: list[int] = []
+    longest: tuple[Decimal, ...] = (change.floor_mm,)
+    for pocket in meant:
+        kept, new = _new_levels(whole, pocket, change, limit)
+        if len(kept) + len(new) > len(longest):
+            longest = (*kept, *new)
+        for each in pocket.passes:
+            level = exact_mm(each.level_mm)
+            if abs(level - was) <= _SAME:
+                moves.append(Move(index_of[id(each)], new, kept[-1] if kept else change.top_mm))
+            elif not any(abs(level - stays) <= _SAME for stays in kept):
+                dropped.append(index_of[id(each)])
+    moves.sort(key=lambda move: move.index)
+    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, longest, limit)
+
+
+def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Decimal, int]:
+    """Return each floor with the first line that reaches it, deepest first."""
+    lines: dict[Decimal, int] = {}
+    for pocket in pockets:
+        first = next(each for each in pocket.passes if each.level_mm - pocket.floor_mm <= SAME_LEVEL_MM)
+        lines.setdefault(exact_mm(pocket.floor_mm), int(whole.path.line[first.cut]))
+    for hole in holes:
+        lines.setdefault(exact_mm(hole.bottom_mm), hole.line)
+    return dict(sorted(lines.items()))
+
+
+def _named_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) -> Decimal:
+    listed = ", ".join(f"Z{_plain(floor)} (line {line})" for floor, line in lines.items())
+    if not lines:
+        message = (
+            f"nothing is cut at a constant level below Z{_plain(change.top_mm)}, so that there is no floor to move; "
+            "say where the surface is with --top if Z zero is elsewhere"
+        )
+        raise refusal_at(whole, 1, message)
+    if change.level_mm is None:
+        if len(lines) > 1:
+            message = f"several floors: {listed}; say which one is meant with --level"
+            raise refusal_at(whole, next(iter(lines.values())), message)
+        return next(iter(lines))
+    for floor in lines:
+        if abs(floor - change.level_mm) <= _SAME:
+            return floor
+    message = f"Z{_plain(change.level_mm)} is no floor of this program; its floors are {listed}"
+    raise refusal_at(whole, next(iter(lines.values())), message)
+
+
+def _refuse_crossing(whole: Whole, lines: dict[Decimal, int], was: Decimal, change: FloorChange) -> None:
+    low, high = sorted((was, change.floor_mm))
+    for floor, line in lines.items():
+        if floor != was and low - _SAME <= floor <= high + _SAME:
+            message = f"moving the floor from {_from_to(was, change)} would cross the floor at Z{_plain(floor)}"
+            raise refusal_at(whole, line, message)
+
+
+def _refuse_crossing_neighbours(
+    whole: Whole, pockets: tuple[list[Pocket], list[Pocket]], was: Decimal, change: FloorChange
+) -> None:
+    low, high = sorted((was, change.floor_mm))
+    meant, others = pockets
+    for pocket in meant:
+        for each in pocket.passes:
+            for inner in map(exact_mm, each.inner_mm):
+                if abs(exact_mm(each.level_mm) - was) <= _SAME and inner <= change.floor_mm + _SAME:
+                    message = (
+                        f"moving the floor from {_from_to(was, change)} would cross the level Z{_plain(inner)} that "
+                        "this pass rises to in between (the top of a tab?)"
+                    )
+                    raise refusal_at(whole, int(whole.path.line[each.cut]), message)
+        for other in others:
+            for each in other.passes:
+                level = exact_mm(each.level_mm)
+                if low - _SAME <= level <= high + _SAME and _overlap(pocket.passes[-1], each):
+                    message = (
+                        f"moving the floor from {_from_to(was, change)} would cross the level Z{_plain(level)} of "
+                        "another pocket at the same place"
+                    )
+                    raise refusal_at(whole, int(whole.path.line[each.cut]), message)
+
+
+def _overlap(one: Pass, other: Pass) -> bool:
+    (a0, b0, a1, b1), (c0, d0, c1, d1) = one.box_mm, other.box_mm
+    return min(a1, c1) >= max(a0, c0) and min(b1, d1) >= max(b0, d0)
+
+
+def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) -> None:
+    path = whole.path
+    for hole in holes:
+        if hole.cycle == _BACK_BORING:
+            raise refusal_at(whole, hole.line, "the bottom of back boring is where it enters; its depth is not moved")
+        rows = path.is_cut & (path.line == hole.line)
+        level = exact_mm(float(path.start[rows][0, 2]))
+        if level <= change.floor_mm:
+            message = f"a bottom at Z{_plain(change.floor_mm)} would not be below the hole's R level Z{_plain(level)}"
+            raise refusal_at(whole, hole.line, message)
+
+
+def _limit(whole: Whole, meant: list[Pocket], change: FloorChange, *, line: int) -> Decimal:
+    if change.step_down_mm is not None:
+        return change.step_down_mm
+    largest = Decimal(0)
+    for pocket in meant:
+        levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
+        largest = max(largest, *(above - below for above, below in zip(levels, levels[1:], strict=False)))
+    if meant and largest <= 0:
+        raise refusal_at(whole, line, "the program takes no step-down; say how large one may be with --step-down")
+    return largest
+
+
+def _new_levels(
+    whole: Whole, pocket: Pocket, change: FloorChange, limit: Decimal
+) -> tuple[tuple[Decimal, ...], tuple[Decimal, ...]]:
+    """Return the levels that stay, and the new ones below them."""
+    levels = tuple(map(exact_mm, pocket.levels_mm))
+    kept = tuple(level for level in levels[:-1] if level > change.floor_mm + _SAME)
+    above = kept[-1] if kept else change.top_mm
+    depth = above - change.floor_mm
+    count = int((depth / limit).to_integral_value(ROUND_CEILING))
+    if count > _MOST_PASSES:
+        line = int(whole.path.line[pocket.passes[0].cut])
+        raise refusal_at(whole, line, f"a step-down of {_plain(limit)} mm would make {count} passes here")
+    new = [above - depth * step / count for step in range(1, count)]
+    rounded = [level.quantize(_SPACING, ROUND_CEILING).normalize() for level in new]
+    steps = [above, *rounded, change.floor_mm]
+    if any(high - low > limit for high, low in zip(steps, steps[1:], strict=False)):
+        # Rounding up leaves a little more for the last one: the limit itself is a step that always fits.
+        rounded = [(above - limit * step).normalize() for step in range(1, count)]
+    return kept, (*rounded, change.floor_mm)
+
+
+def _from_to(was: Decimal, change: FloorChange) -> str:
+    return f"Z{_plain(was)} to Z{_plain(change.floor_mm)}"
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize() + 0:f}"

@@ -1,0 +1,220 @@
+"""The passes of a program: stretches between two descents, each with the level it is cut at.
+
+A pass begins with the traverses that lead to it, goes on with the entry (a plunge, a ramp, a helix), and is cut at
+one level; it may rise over tabs in between. A pass that is nothing but plunges has the level of its bottom.
+Passes over the same place belong to one pocket (or slot, or profile); the deepest of them is its floor.
+"""
+
+from dataclasses import dataclass, field
+from math import inf, isnan
+
+import numpy as np
+
+from flipreg.geometry.arc import arc_bounds
+from flipreg.path import Kind, Path
+
+__all__ = ["SAME_LEVEL_MM", "Hole", "Pass", "Pocket", "find_holes", "find_passes", "find_pockets"]
+
+SAME_LEVEL_MM = 1e-6
+"""Levels closer than this are one; far below any program's decimals."""
+
+_PADDING_MM = 0.1
+"""Added around a pass, so that a single line and a single point have an area; ours."""
+_SAME_PLACE = 0.5
+"""Two passes whose boxes share this much of what they cover together are over the same place; ours."""
+_XY = 2
+
+Box = tuple[float, float, float, float]
+"""xmin, ymin, xmax, ymax in millimetres."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One pass, as rows of the program's motions.
+
+    Attributes
+    ----------
+    first, cut, last : int
+        The first row (a traverse, or the descent), the first row at the level, and the last row.
+    level_mm : float
+        Where it is cut.
+    inner_mm : tuple of float
+        Other levels it is cut at in between: the tops of tabs.
+    box_mm : tuple of four floats
+        What is cut at the level and in between.
+    """
+
+    first: int
+    cut: int
+    last: int
+    level_mm: float
+    inner_mm: tuple[float, ...]
+    box_mm: Box
+
+
+@dataclass(frozen=True, slots=True)
+class Pocket:
+    """Passes over one place, in the order they are run."""
+
+    passes: tuple[Pass, ...]
+
+    @property
+    def levels_mm(self) -> tuple[float, ...]:
+        """The levels, from the top to the floor."""
+        levels: list[float] = []
+        for level in sorted((each.level_mm for each in self.passes), reverse=True):
+            if not levels or levels[-1] - level > SAME_LEVEL_MM:
+                levels.append(level)
+        return tuple(levels)
+
+    @property
+    def floor_mm(self) -> float:
+        """The deepest level."""
+        return min(each.level_mm for each in self.passes)
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """One block of a canned cycle along Z: its line and the bottom of its hole."""
+
+    line: int
+    bottom_mm: float
+    cycle: int
+
+
+@dataclass(slots=True)
+class _Walk:
+    """The motions as lists, and the pass under way."""
+
+    path: Path
+    top_mm: float
+    low: list[float]
+    start_z: list[float]
+    end_z: list[float]
+    across: list[bool]
+    fed: list[bool]
+    found: list[Pass] = field(default_factory=list)
+
+    def stroke(self, first: int, last: int) -> None:
+        """Split the rows from one retract to the next into passes."""
+        level, cut, inner, descent = inf, -1, set[float](), -1
+        for row in range(first, last + 1):
+            if not self.fed[row]:
+                continue
+            here, there = self.start_z[row], self.end_z[row]
+            if self.across[row] and abs(there - here) <= SAME_LEVEL_MM:
+                if there >= self.top_mm:
+                    continue
+                if level - there > SAME_LEVEL_MM:
+                    if cut >= 0:
+                        self._add(first, cut, descent - 1, (level, inner))
+                        first, inner = descent, set()
+                    level, cut = there, row
+                elif there - level > SAME_LEVEL_MM:
+                    inner.add(there)
+                descent = -1
+            elif there > here:
+                descent = -1
+            elif descent < 0:
+                descent = row
+        if cut >= 0:
+            self._add(first, cut, last, (level, inner))
+        elif not any(self.across[row] for row in range(first, last + 1) if self.fed[row]):
+            self._plunge(first, last)
+
+    def _plunge(self, first: int, last: int) -> None:
+        rows = [row for row in range(first, last + 1) if self.fed[row]]
+        lowest = min(rows, key=lambda row: self.end_z[row])
+        if self.end_z[lowest] < self.top_mm:
+            self._add(first, lowest, last, (self.end_z[lowest], set()))
+
+    def _add(self, first: int, cut: int, last: int, level: tuple[float, set[float]]) -> None:
+        box = _box(self.path, cut, last)
+        self.found.append(Pass(first, cut, last, level[0], tuple(sorted(level[1])), box))
+
+
+def find_passes(path: Path, top_mm: float) -> list[Pass]:
+    """Return the passes of a program in the order they are run, canned cycles left out.
+
+    Parameters
+    ----------
+    path : Path
+        All motions of a program.
+    top_mm : float
+        Height of the wood's surface; what is fed at or above it is no pass.
+    """
+    z0, z1 = path.start[:, 2], path.end[:, 2]
+    moved = np.hypot(*(path.end[:, :2] - path.start[:, :2]).T) > SAME_LEVEL_MM
+    fed = path.is_cut & (path.cycle == 0)
+    walk = _Walk(
+        path,
+        top_mm,
+        np.fmin(z0, z1).tolist(),
+        z0.tolist(),
+        z1.tolist(),
+        (moved | path.is_arc).tolist(),
+        fed.tolist(),
+    )
+    # A stroke begins at a traverse behind a feed; canned cycles stand between strokes.
+    rapid_behind_feed = np.zeros(len(path) + 1, np.bool_)
+    rapid_behind_feed[1:-1] = ~fed[1:] & fed[:-1]
+    in_cycle = path.cycle > 0
+    begins = np.flatnonzero(rapid_behind_feed[:-1] | np.r_[True, in_cycle[1:] != in_cycle[:-1]][: len(path)])
+    ends = [*begins[1:].tolist(), len(path)]
+    for first, behind in zip(begins.tolist(), ends, strict=True):
+        if not in_cycle[first] and any(walk.fed[first:behind]):
+            walk.stroke(first, _last_fed(walk.fed, behind))
+    return walk.found
+
+
+def _last_fed(fed: list[bool], behind: int) -> int:
+    last = behind - 1
+    while not fed[last]:
+        last -= 1
+    return last
+
+
+def _box(path: Path, first: int, last: int) -> Box:
+    rows = np.arange(first, last + 1)
+    rows = rows[path.is_cut[rows]]
+    points = np.concatenate((path.start[rows, :2], path.end[rows, :2]))
+    low, high = np.nanmin(points, axis=0), np.nanmax(points, axis=0)
+    arcs = rows[path.is_arc[rows] & (path.normal[rows] == _XY)]
+    if arcs.size:
+        plane = (column[arcs, :2] for column in (path.start, path.end, path.centre))
+        bounds = arc_bounds(*plane, path.sweep_deg[arcs])
+        low, high = np.fmin(low, bounds[:, :2].min(axis=0)), np.fmax(high, bounds[:, 2:].max(axis=0))
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def find_pockets(passes: list[Pass]) -> list[Pocket]:
+    """Return the passes by the place they are over, in the order of their first pass."""
+    groups: list[list[Pass]] = []
+    for each in passes:
+        shares = [_shared(group[-1].box_mm, each.box_mm) for group in groups]
+        best = max(range(len(groups)), key=lambda index: shares[index], default=-1)
+        if best >= 0 and shares[best] >= _SAME_PLACE:
+            groups[best].append(each)
+        else:
+            groups.append([each])
+    return [Pocket(tuple(group)) for group in groups]
+
+
+def _shared(one: Box, other: Box) -> float:
+    """Return the area that two boxes share, by the area that they cover together."""
+    (a0, b0, a1, b1), (c0, d0, c1, d1) = ((x0, y0, x1 + _PADDING_MM, y1 + _PADDING_MM) for x0, y0, x1, y1 in (one, other))
+    both = max(0.0, min(a1, c1) - max(a0, c0)) * max(0.0, min(b1, d1) - max(b0, d0))
+    together = (a1 - a0) * (b1 - b0) + (c1 - c0) * (d1 - d0) - both
+    return 0.0 if isnan(together) else both / together
+
+
+def find_holes(path: Path) -> list[Hole]:
+    """Return the blocks of canned cycles along Z with the bottoms of their holes."""
+    rows = np.flatnonzero((path.cycle > 0) & (path.normal == _XY))
+    if not rows.size:
+        return []
+    line, z = path.line[rows], path.end[rows, 2]
+    first = np.flatnonzero(np.r_[True, line[1:] != line[:-1]])
+    bottoms = np.minimum.reduceat(z, first)
+    cycles = path.cycle[rows[first]]
+    return [Hole(*each) for each in zip(line[first].tolist(), bottoms.tolist(), cycles.tolist(), strict=True)]

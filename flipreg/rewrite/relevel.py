@@ -1,0 +1,160 @@
+"""The text of one pass at another level: its Z words, and nothing else.
+
+The entry is moved with its floor, so that ramps and helices keep their angle. What is above the level it enters
+from has to stay out of the wood: a traverse or the start of a ramp that would be below the level above is refused.
+"""
+
+from decimal import ROUND_CEILING, Decimal
+
+import numpy as np
+
+from flipreg.rewrite.depth_plan import exact_mm, refusal_at
+from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
+from flipreg.rewrite.rows import rows_of, word_in_block
+from flipreg.rs274.block import EXPRESSION
+from flipreg.rs274.whole import Whole
+
+__all__ = ["Releveller"]
+
+_MM_PER_INCH = Decimal("25.4")
+_INCH_DECIMALS = 5
+_SAME = Decimal(str(SAME_LEVEL_MM))
+
+Span = tuple[int, int, bytes]
+"""Offsets in the program's text, and what goes there."""
+
+
+class Releveller:
+    """Gives the Z words of passes of one program new values."""
+
+    def __init__(self, whole: Whole) -> None:
+        self._whole = whole
+        self._z_word = word_in_block(whole.blocks, rows_of(whole.blocks, whole.modes, "Z")).tolist()
+        path = whole.path
+        self._line = path.line.tolist()
+        self._fed = path.is_cut.tolist()
+        across = (path.end[:, :2] != path.start[:, :2]).any(axis=1) | path.is_arc
+        self._across = across.tolist()
+        self._start_z, self._end_z = path.start[:, 2].tolist(), path.end[:, 2].tolist()
+
+    def edits(self, each: Pass, level_mm: Decimal, above_mm: Decimal) -> list[Span]:
+        """Return the edits that cut a pass at another level.
+
+        Parameters
+        ----------
+        each : Pass
+            The pass.
+        level_mm : Decimal
+            Its new level.
+        above_mm : Decimal
+            The level that is cut before it now, or the surface.
+
+        Raises
+        ------
+        RefusedError
+            Where a ramp would change its angle, a traverse would go into the wood, or a word can't be changed.
+        """
+        was = exact_mm(each.level_mm)
+        if level_mm == was:
+            self._check_entry(each, {}, above_mm)
+            return []
+        new = self._entry(each, level_mm - was, above_mm)
+        for row in range(each.cut, each.last + 1):
+            start, end = (abs(z[row] - each.level_mm) <= SAME_LEVEL_MM for z in (self._start_z, self._end_z))
+            if self._fed[row] and self._across[row] and start != end:
+                message = "a ramp inside the pass would change its angle: one end is at the level, the other is not"
+                raise refusal_at(self._whole, self._line[row], message)
+            if end:
+                new[row] = level_mm
+        self._check_entry(each, new, above_mm)
+        return [self._word(row, z) for row, z in new.items() if self._z_word[self._line[row] - 1] >= 0]
+
+    def bottom(self, line: int, level_mm: Decimal) -> Span | None:
+        """Return the edit of the Z word of a canned cycle; None where it is carried over from a block before."""
+        row = self._z_word[line - 1]
+        return None if row < 0 else self._replaced(row, line, level_mm)
+
+    def _entry(self, each: Pass, by_mm: Decimal, above_mm: Decimal) -> dict[int, Decimal]:
+        """Return the new heights of the rows before the level."""
+        rows = range(each.first, each.cut)
+        ramp = next((row for row in rows if self._is_ramp(row)), each.cut)
+        new: dict[int, Decimal] = {}
+        for row in rows:
+            z = self._end_z[row]
+            if np.isnan(z):
+                continue
+            if row >= ramp or abs(z - each.level_mm) <= SAME_LEVEL_MM:
+                new[row] = exact_mm(z) + by_mm
+            elif by_mm > 0 and exact_mm(z) <= above_mm:
+                # What was above the level above has to be above the one that takes its place.
+                new[row] = exact_mm(z) + by_mm
+        if ramp < each.cut:
+            self._move_start(each, ramp, new, by_mm, above_mm)
+        return new
+
+    def _is_ramp(self, row: int) -> bool:
+        drop = self._start_z[row] - self._end_z[row]
+        return self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM
+
+    def _move_start(self, each: Pass, ramp: int, new: dict[int, Decimal], by_mm: Decimal, above_mm: Decimal) -> None:
+        """Give a ramp the start that keeps its angle."""
+        whole, line = self._whole, self._line[ramp]
+        was = exact_mm(self._start_z[ramp])
+        starts = [row for row in range(each.first, ramp) if self._z_word[self._line[row] - 1] >= 0]
+        start = was + by_mm
+        if start < above_mm - _SAME:
+            message = (
+                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from Z{above_mm:f} down to the new "
+                "one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
+            )
+            raise refusal_at(whole, line, message)
+        if not starts:
+            if abs(start - above_mm) > _SAME:
+                message = (
+                    "this ramp starts on the level above without a Z word of its own, so that another step-down would "
+                    "change its angle"
+                )
+                raise refusal_at(whole, line, message)
+            return
+        first = starts[-1]
+        if start > max(exact_mm(self._end_z[row]) for row in starts) and len(starts) > 1:
+            raise refusal_at(whole, line, f"this ramp would start at Z{start:f}, above the approach to it")
+        if not self._fed[first] and start <= above_mm and by_mm < 0:
+            message = f"to keep the angle of the ramp behind it this traverse would go down to Z{start:f}, into the wood"
+            raise refusal_at(whole, self._line[first], message)
+        new[first] = start
+
+    def _check_entry(self, each: Pass, new: dict[int, Decimal], above_mm: Decimal) -> None:
+        for row in range(each.first, each.last + 1):
+            if self._fed[row] or np.isnan(self._end_z[row]):
+                continue
+            z = new.get(row, exact_mm(self._end_z[row]))
+            if z < above_mm - _SAME:
+                message = f"this traverse goes down to Z{z:f}, below the level above, which is Z{above_mm:f} now"
+                raise refusal_at(self._whole, self._line[row], message)
+
+    def _word(self, row: int, z_mm: Decimal) -> Span:
+        line = self._line[row]
+        return self._replaced(self._z_word[line - 1], line, z_mm)
+
+    def _replaced(self, word: int, line: int, z_mm: Decimal) -> Span:
+        blocks, modes = self._whole.blocks, self._whole.modes
+        if modes.incremental[line - 1]:
+            raise blocks.refusal("a depth in increments (G91) is not moved; name it in G90", row=word)
+        if blocks.decimals[word] == EXPRESSION:
+            raise blocks.refusal("a depth that is a parameter or an expression is not moved", row=word)
+        start, end = int(blocks.number[word]), int(blocks.end[word])
+        decimals = int(blocks.decimals[word])
+        pointed = blocks.text[end - 1 : end] == b"."
+        return start, end, _spelled(z_mm, decimals, inch=bool(modes.inch[line - 1]), pointed=pointed)
+
+
+def _spelled(z_mm: Decimal, decimals: int, *, inch: bool, pointed: bool) -> bytes:
+    """Write a height: millimetres exactly, inches never deeper than asked."""
+    if inch:
+        z = (z_mm / _MM_PER_INCH).quantize(Decimal(1).scaleb(-max(decimals, _INCH_DECIMALS)), ROUND_CEILING)
+    else:
+        own = max(0, -int(z_mm.normalize().as_tuple().exponent))
+        z = z_mm.quantize(Decimal(1).scaleb(-max(decimals, own)))
+    text = f"{z + 0:f}".encode()
+    return text + b"." if pointed and b"." not in text else text

@@ -1,0 +1,179 @@
+"""A place in a text where another block runs before a block than in the source: what it has to be told again.
+
+Blocks lean on what was said before them: the motion code, the feed, a coordinate not named. Where passes are
+repeated or left out that has to be made explicit, or the result would be another program.
+"""
+
+import numpy as np
+
+from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.rows import rows_of
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.whole import Whole
+
+__all__ = ["Seams", "first_word", "line_end_of", "motion_code", "names_motion"]
+
+_FIRST_CYCLE, _LAST_MOVE, _BEHIND_CYCLES = 800, 30, 900
+_MODES = (
+    "normal",
+    "incremental",
+    "absolute_centres",
+    "inch",
+    "inverse_time",
+    "initial_level",
+    "cutter",
+    "work_offset",
+)
+_STAY_LETTERS = "MSTHDLPQ"
+
+Span = tuple[int, int, bytes]
+
+
+class Seams:
+    """Knows the state behind each line of a program, and what a block needs that is reached from another one."""
+
+    def __init__(self, whole: Whole) -> None:
+        self._whole = whole
+        blocks, modes = whole.blocks, whole.modes
+        self._feed_rows = rows_of(blocks, modes, "F")
+        self._feed_blocks = blocks.block[self._feed_rows]
+        self._named = [np.zeros(len(blocks), np.bool_) for _ in range(3)]
+        for axis, letter in enumerate("XYZ"):
+            self._named[axis][blocks.block[rows_of(blocks, modes, letter)]] = True
+
+    def check_movable(self, first: int, last: int, what: str) -> None:
+        """Refuse lines that do more than cut: they can be neither run again nor left out.
+
+        Parameters
+        ----------
+        first, last : int
+            Lines, from 1.
+        what : str
+            What is to be done with them, for the message.
+        """
+        blocks, modes = self._whole.blocks, self._whole.modes
+        for letter in _STAY_LETTERS:
+            rows = blocks.rows(letter)
+            inside = rows[(blocks.block[rows] >= first - 1) & (blocks.block[rows] < last)]
+            if inside.size:
+                message = f"a pass that has to be {what} holds {blocks.spelling(int(inside[0]))}"
+                raise blocks.refusal(f"{message}; put that outside of the passes", row=int(inside[0]))
+        if any(first - 1 <= setting.block < last for setting in blocks.settings):
+            raise refusal_at(self._whole, first, f"a pass that has to be {what} sets a parameter")
+        if modes.apart and any(first - 1 <= block < last for block in modes.apart):
+            raise refusal_at(self._whole, first, f"a pass that has to be {what} moves in other coordinates than its own")
+        if modes.incremental[first - 1 : last].any():
+            raise refusal_at(self._whole, first, f"a pass that has to be {what} is in increments (G91)")
+        if (blocks.flags[first - 1 : last] != 0).any():
+            raise refusal_at(self._whole, first, f"a pass that has to be {what} holds a line that may be skipped")
+
+    def lines_before(self, first: int, expected: int, actual: int) -> tuple[list[bytes], list[Span]]:
+        """Return what has to be said before a line that runs behind another line now.
+
+        Parameters
+        ----------
+        first : int
+            The line that is reached.
+        expected, actual : int
+            The line behind which it ran in the source, and the one behind which it runs now; 0 is the start.
+
+        Returns
+        -------
+        lines : list of bytes
+            Lines to put before it, without line ends.
+        edits : list of Span
+            A motion code to name in its first moving block.
+
+        Raises
+        ------
+        RefusedError
+            If it depends on more than the motion code and the feed.
+        """
+        if expected == actual:
+            return [], []
+        whole = self._whole
+        for name in _MODES:
+            column = getattr(whole.modes, name)
+            if column[max(expected, 1) - 1] != column[max(actual, 1) - 1]:
+                message = f"this pass needs another {name.replace('_', ' ')} than the pass before it leaves behind"
+                raise refusal_at(whole, first, message)
+        self._check_places(first, expected, actual)
+        lines = []
+        feed, left = self._feed(expected), self._feed(actual)
+        if feed != left:
+            if feed is None:
+                raise refusal_at(whole, first, "this pass would be fed with another feed: it names none before it")
+            lines.append(feed)
+        if whole.modes.motion[max(expected, 1) - 1] == whole.modes.motion[max(actual, 1) - 1]:
+            return lines, []
+        return lines, motion_code(whole, first)
+
+    def _feed(self, line: int) -> bytes | None:
+        at = int(np.searchsorted(self._feed_blocks, line)) - 1
+        if at < 0:
+            return None
+        row, blocks = self._feed_rows[at], self._whole.blocks
+        return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
+
+    def _check_places(self, first: int, expected: int, actual: int) -> None:
+        """Refuse a block that does not say where it goes, and would go there from another place."""
+        path = self._whole.path
+        rows = [int(np.searchsorted(path.line, line, side="right")) - 1 for line in (expected, actual)]
+        here, there = (path.end[row] if row >= 0 else np.full(3, np.nan) for row in rows)
+        open_axes = {axis for axis in range(3) if not abs(here[axis] - there[axis]) <= 1e-9}
+        for row in range(int(np.searchsorted(path.line, first)), len(path)):
+            if not open_axes:
+                return
+            line = int(path.line[row])
+            named = {axis for axis in range(3) if self._named[axis][line - 1]}
+            across = bool(named & {0, 1})
+            open_across = open_axes & {0, 1}
+            if path.is_cut[row] and (open_across - named or (open_axes - named and across)):
+                raise self._unnamed(line, min(open_axes - named))
+            if across and open_axes - named:
+                raise self._unnamed(line, min(open_axes - named))
+            open_axes -= named
+
+    def _unnamed(self, line: int, axis: int) -> Exception:
+        message = (
+            f"this line does not name {'XYZ'[axis]}, which would have another value here when passes are repeated or "
+            "dropped; name the whole point in the source"
+        )
+        return refusal_at(self._whole, line, message)
+
+
+def names_motion(whole: Whole, block: int) -> bool:
+    """Return whether a block names its motion code."""
+    blocks = whole.blocks
+    low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
+    codes = np.rint(whole.modes.values[low:high] * 10)[blocks.letter[low:high] == ord("G")]
+    return bool(((codes <= _LAST_MOVE) | ((codes >= _FIRST_CYCLE) & (codes < _BEHIND_CYCLES))).any())
+
+
+def motion_code(whole: Whole, first: int) -> list[Span]:
+    """Return the insertion that names the motion code in the first moving block from a line on, if it does not."""
+    path = whole.path
+    row = int(np.searchsorted(path.line, first))
+    if row == len(path):
+        return []
+    block = int(path.line[row]) - 1
+    if names_motion(whole, block):
+        return []
+    at = first_word(whole.blocks, block)
+    return [(at, at, b"G%d " % (int(whole.modes.motion[block]) // 10))]
+
+
+def first_word(blocks: Blocks, block: int) -> int:
+    """Return the offset of a block's first word that is no line number."""
+    row = int(np.searchsorted(blocks.block, block))
+    if blocks.letter[row] == ord("N"):
+        row += 1
+    return int(blocks.start[row])
+
+
+def line_end_of(text: bytes) -> bytes:
+    """Return how a text ends its lines."""
+    at = text.find(b"\n")
+    if at > 0 and text[at - 1 : at] == b"\r":
+        return b"\r\n"
+    return b"\n" if at >= 0 or b"\r" not in text else b"\r"

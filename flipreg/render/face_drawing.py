@@ -10,8 +10,8 @@ __all__ = ["draw_face"]
 _LEFT_MM, _RIGHT_MM = 30.0, 34.0
 """Room beside the blank: for dimensions across, and for what its edge and line are called."""
 _HEAD_MM, _LABELS_MM, _BELOW_MM = 8.0, 20.0, 14.0
-_STEEP_MM = 34.0
-"""Room for labels that stand upright, where they are too many to lie."""
+_FOOT_MM = 9.0
+"""From the blank to where labels end that stand upright, where they are too many to lie."""
 _NAME_MM = 30.0
 """A longer name is cut short here; the sheet as text has it whole."""
 _GAP_MM = 3.0
@@ -30,7 +30,7 @@ def draw_face(
     texts = [_texts(mark, sheet) for mark in face.marks]
     sizes = [max(text_width_mm(text, _SIZE_PT, bold=not row) for row, text in enumerate(t)) + _GAP_MM for t in texts]
     upright = sum(sizes) > x1 - x0
-    labels_mm = _STEEP_MM if upright else _LABELS_MM
+    labels_mm = max(sizes) + _FOOT_MM if upright else _LABELS_MM
     room = (x1 - x0 - _LEFT_MM - _RIGHT_MM, y1 - y0 - _HEAD_MM - labels_mm - _BELOW_MM)
     scale = min(room[0] / sheet.size_mm[0], room[1] / sheet.size_mm[1])
     view = _View(page, sheet, face, scale, (x0 + _LEFT_MM, y1 - _HEAD_MM - labels_mm))

@@ -134,7 +134,9 @@ class _View:
         left = corner[0] + 17 + (room[0] - size[0]) / 2
         # Names stand on the right of a blank that stands, and above one that lies.
         self._origin = (left, corner[1] - (5 if self._stands else 12) - (room[1] + size[1]) / 2)
-        self._beyond = (left + size[0] + 4, self._origin[1] + size[1] + 5)
+        # Clear of the blank, and of what is written in the middle of its end.
+        middle = left + ((min(x for x, _ in outline) + max(x for x, _ in outline)) / 2 - low[0]) * self._scale
+        self._beyond = (max(left + size[0] + 4, middle + 9), self._origin[1] + size[1] + 5)
         self._end = corner[0] + _PICTURE_MM[0] + _GAP_MM - 2
 
     def on_page(self, point: tuple[float, float]) -> tuple[float, float]:

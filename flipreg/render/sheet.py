@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from flipreg.align.marks import MarkingSheet, SetupSheet
+from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.errors import UsageError
 from flipreg.render.face_drawing import draw_face
 from flipreg.render.marks import length
@@ -17,6 +17,7 @@ _A4_MM = (297.0, 210.0)
 _MARGIN_MM = 12.0
 _TITLE_MM = 16.0
 _MOST_JOGS = 24
+_MOST_LABELS = 18
 _SLENDER = 0.4
 """Blanks whose width is less than this part of their length share a page, front above back."""
 
@@ -56,16 +57,22 @@ def sheet_pages(sheet: MarkingSheet) -> list[Page]:
 def _face_pages(sheet: MarkingSheet) -> list[Page]:
     low, high = _MARGIN_MM, _A4_MM[0] - _MARGIN_MM
     top, bottom = _A4_MM[1] - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
-    if sheet.size_mm[1] > _SLENDER * sheet.size_mm[0]:
-        pages = [_page(sheet) for _ in sheet.faces]
-        for page, face in zip(pages, sheet.faces, strict=True):
-            draw_face(page, sheet, face, (low, bottom), (high, top))
-        return pages
-    page, half = _page(sheet), (top - bottom) / 2
-    for number, face in enumerate(sheet.faces):
-        above = top - number * half
-        draw_face(page, sheet, face, (low, above - half + 2), (high, above))
-    return [page]
+    faces = [part for face in sheet.faces for part in _face_parts(face)]
+    share = 1 if sheet.size_mm[1] > _SLENDER * sheet.size_mm[0] else 2
+    height = (top - bottom) / share
+    pages: list[Page] = []
+    for number, face in enumerate(faces):
+        if number % share == 0:
+            pages.append(_page(sheet))
+        above = top - (number % share) * height
+        draw_face(pages[-1], sheet, face, (low, above - height + 2), (high, above))
+    return pages
+
+
+def _face_parts(face: FaceSheet) -> list[FaceSheet]:
+    """Return a face in parts whose labels fit the width of a page."""
+    cuts = range(0, max(len(face.marks), 1), _MOST_LABELS)
+    return [replace(face, marks=face.marks[at : at + _MOST_LABELS]) for at in cuts]
 
 
 def _setup_pages(sheet: MarkingSheet) -> list[Page]:

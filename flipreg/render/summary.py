@@ -4,11 +4,10 @@ import json
 from dataclasses import asdict
 from math import isnan
 
+from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.verify.summary import Extent, Summary
 
 __all__ = ["summary_json", "summary_text"]
-
-_WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3")
 
 
 def summary_json(summary: Summary) -> str:
@@ -32,7 +31,7 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'spindle':<14}{_range(summary.speed_rpm, 'rpm')}")
     if summary.drilled:
         lines.append(f"  {'canned cycles':<14}{summary.drilled} blocks")
-    lines.append(f"  {'work offset':<14}{', '.join(_WORK_OFFSETS[index - 1] for index in summary.work_offsets) or '-'}")
+    lines.append(f"  {'work offset':<14}{', '.join(WORK_OFFSETS[index - 1] for index in summary.work_offsets) or '-'}")
     lines.append(f"  {'path':<14}{summary.cut_mm:.1f} mm fed, {summary.rapid_mm:.1f} mm traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     return "\n".join(lines) + "\n"

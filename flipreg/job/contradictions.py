@@ -12,6 +12,9 @@ __all__ = ["contradictions"]
 
 _INCH_MM = 25.4
 
+_LONGEST_MM = 10_000.0
+"""No board is as long as this, in millimetres; ours."""
+
 _OTHER_BOARD = 1.5
 """A measured thickness this many times larger or smaller than the planned one is of another board, or in another
 unit; ours."""
@@ -50,6 +53,9 @@ def _blank(draft: Draft) -> Iterator[Problem]:
     blank = draft.blank
     if blank is None:
         return
+    length_mm = blank.length * (_INCH_MM if draft.inch else 1.0)
+    if length_mm > _LONGEST_MM:
+        yield Problem(("blank", "length"), f"no board is {length_mm:g} mm long: is this number in another unit?")
     if blank.centre_line >= blank.width:
         yield Problem(
             ("blank", "centre_line"),
@@ -77,7 +83,7 @@ def _marks(draft: Draft) -> Iterator[Problem]:
             yield from _carried(draft, index, mark)
         yield from _off_the_blank(draft, index, mark)
     first = draft.marks.get(0)
-    if first is not None and (first.face == "back" or first.along is None):
+    if first is not None and (first.face == "back" or first.carried is not None):
         yield Problem(
             ("marks", 0), "the first mark is the origin of the blank frame: it is on the front, at a distance along"
         )
@@ -111,6 +117,8 @@ def _off_the_blank(draft: Draft, index: int, mark: MarkTable) -> Iterator[Proble
             f"mark {mark.name!r} is off the blank: {mark.along:g} from the near end, and the blank is "
             f"{blank.length:g} long" + _unit_hint(mark.along, blank.length, draft),
         )
+    if blank.centre_line >= blank.width:
+        return
     left = blank.centre_line if blank.edge == "left" else blank.width - blank.centre_line
     if not -left <= mark.across <= blank.width - left:
         yield Problem(

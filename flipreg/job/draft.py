@@ -66,5 +66,5 @@ class Draft:
         return {index: setup.tilt for index, setup in self.setups.items() if setup.tilt is not None}
 
     def hinges(self) -> set[str]:
-        """Return the names of the marks whose line is a hinge."""
-        return {tilt.hinge for tilt in self.tilts().values()}
+        """Return the names of the marks whose line is a hinge, also in setups that are wrong otherwise."""
+        return {reference.name for reference in self.references if reference.path[-1] == "hinge"}

@@ -25,6 +25,8 @@ _FAR_TOO_LARGE = 5.0
 """A part this many times larger than its blank is in another unit than the blank's size; ours."""
 _AIR = 4.0
 """Tool radii beyond the edge up to which it may still be meant so: a pass that turns round in the air. Ours."""
+_OVER_THE_LINE_MM = 0.5
+"""How far past the line where sections meet the tool's rim may cut before it is told, in millimetres; ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,16 +135,16 @@ def _past_the_bend(face: SetupFace, found: list[Extent], layout: Layout) -> Iter
             side, corner_mm = -side, flat_mm
         elif face.bend is not None:
             continue
-        for extent in found:
-            past = side * (extent.points_mm[:, 1] - corner_mm)
-            row = int(past.argmax())
-            if past[row] > extent.radius_mm + 0.5:
-                yield Finding(
-                    "bounds",
-                    Status.WARN,
-                    f"setup {face.name!r} cuts up to {float(past[row]):.1f} mm past the line where the sections "
-                    f"meet on the {up.value}; beyond it the face does not lie flat, so the depth there is another",
-                    extent.program,
-                    int(extent.line[row]),
-                )
-                return
+        past = [side * (extent.points_mm[:, 1] - corner_mm) - extent.radius_mm for extent in found]
+        worst = int(np.argmax([part.max() for part in past]))
+        extent, row = found[worst], int(past[worst].argmax())
+        over_mm = float(past[worst][row]) + extent.radius_mm
+        if over_mm > extent.radius_mm + _OVER_THE_LINE_MM:
+            yield Finding(
+                "bounds",
+                Status.WARN,
+                f"setup {face.name!r} cuts up to {over_mm:.1f} mm past the line where the sections meet on the "
+                f"{up.value}; beyond it the face does not lie flat, so the depth there is another",
+                extent.program,
+                int(extent.line[row]),
+            )

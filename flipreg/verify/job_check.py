@@ -10,6 +10,7 @@ from pathlib import Path as FilePath
 
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
+from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.setup import SetupProgram
 from flipreg.rs274.program import ProgramFile
@@ -72,7 +73,7 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
     for pair in pairs:
         findings += pair.findings(is_explained=pair.names in jogs)
     findings += tie_findings(faces, pairs, tied)
-    findings += [*bounds, *(_closure(face) for face in faces)]
+    findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
     return JobReport(
         source=job.source,
@@ -80,7 +81,7 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
         tolerance_mm=job.tolerance_mm,
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
-        setups=tuple(_setup_report(face, found[face.name]) for face in faces),
+        setups=tuple(_setup_report(face, found[face.name], layout) for face in faces),
         pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
         ties=tuple(tied),
         floors=tuple(all_floors),
@@ -132,9 +133,9 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Findin
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
 
 
-def _closure(face: SetupFace) -> Finding:
+def _closure(face: SetupFace, layout: Layout) -> Finding:
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
-    x_mm, y_mm, _ = _zero(face)
+    x_mm, y_mm, _ = _zero(face, layout)
     where = f"setup {face.name!r}: program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it")
@@ -146,18 +147,19 @@ def _closure(face: SetupFace) -> Finding:
     )
 
 
-def _zero(face: SetupFace) -> tuple[float, float, float]:
-    x_mm, y_mm, z_mm = (round(value, 6) + 0.0 for value in face.blank_from_program.offset_mm)
+def _zero(face: SetupFace, layout: Layout) -> tuple[float, float, float]:
+    pose = blank_from_setup(layout.job, face.setup, thickness_mm=layout.thickness_mm)
+    x_mm, y_mm, z_mm = (round(value, 6) + 0.0 for value in pose.offset_mm)
     return x_mm, y_mm, z_mm
 
 
-def _setup_report(face: SetupFace, found: Sequence[Extent]) -> SetupReport:
+def _setup_report(face: SetupFace, found: Sequence[Extent], layout: Layout) -> SetupReport:
     if not found:
-        return SetupReport(face.setup, _zero(face), None)
+        return SetupReport(face.setup, _zero(face, layout), None)
     boxes = [extent.box_mm for extent in found]
     low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
     high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    return SetupReport(face.setup, _zero(face), (low_x, low_y, high_x, high_y))
+    return SetupReport(face.setup, _zero(face, layout), (low_x, low_y, high_x, high_y))
 
 
 def _diagnosis(jogs: Mapping[tuple[str, str], Finding], pairs: Sequence[Pair]) -> str | None:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from flipreg.verify.loops import Loop
+from flipreg.verify.loop import Loop
 
 __all__ = ["Curve"]
 

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.verify.cut import Cut, cutting_rows, is_still, wood_top
 from flipreg.verify.face import Face, FaceProgram
-from flipreg.verify.loops import Loop, find_loops
+from flipreg.verify.loop import Loop
+from flipreg.verify.loops import find_loops
 from flipreg.verify.outline import Outline, final_passes
 
 __all__ = ["Features", "Holes", "face_features"]

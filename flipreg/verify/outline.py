@@ -6,7 +6,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.verify.loops import Loop
+from flipreg.verify.loop import Loop
 
 __all__ = ["Outline", "Side", "final_passes"]
 

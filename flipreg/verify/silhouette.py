@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from flipreg.verify.cut import Cut
 from flipreg.verify.features import Features
-from flipreg.verify.loops import Loop
+from flipreg.verify.loop import Loop
 from flipreg.verify.match import Faces
 from flipreg.verify.outline import Outline, Side
 from flipreg.verify.search import fits

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from flipreg.verify.cut import Cut, wood_top
-from flipreg.verify.loops import Loop, find_loops
+from flipreg.verify.loop import Loop
+from flipreg.verify.loops import find_loops
 from tests.verify.shapes import Mill, ring
 
 SQUARE = ring((0, 0), (100, 0), (100, 60), (0, 60))

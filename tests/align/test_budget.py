@@ -1,7 +1,9 @@
+from collections.abc import Sequence
 from math import hypot, radians, sqrt, tan
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
@@ -22,8 +24,13 @@ def _miss(
 ) -> list[float]:
     """Return the model's miss for errors that are known."""
     model = base_model(FRONT, back, BLANK)
-    eight = np.array([float(part) for part in model({name: np.float64(value) for name, value in errors.items()})])
-    return (weights(at_mm, depth_mm) @ eight).tolist()
+    eight = _numbers(model({name: np.array(value) for name, value in errors.items()}))
+    x, y = (weights(at_mm, depth_mm) @ eight).tolist()
+    return [x, y]
+
+
+def _numbers(parts: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
+    return np.array([float(part) for part in parts])
 
 
 def _budget(budget: Budget, *, tolerance_mm: float = 0.3, back: Laid = BACK) -> BudgetReport:
@@ -207,11 +214,11 @@ def test_every_quantity_that_is_given_matters_to_the_model() -> None:
     budget = _all_inputs()
     found = [quantity for quantity, _ in quantities(budget, FRONT, BACK)]
     model = base_model(FRONT, BACK, BLANK)
-    values = {quantity.name: np.float64(quantity.estimate.value) for quantity in found}
-    still = np.array([float(part) for part in model(values)])
+    values = {quantity.name: np.array(quantity.estimate.value) for quantity in found}
+    still = _numbers(model(values))
     for quantity in found:
         moved = {**values, quantity.name: values[quantity.name] + 0.5}
-        assert float(np.abs(np.array([float(part) for part in model(moved)]) - still).max()) > 1e-6, quantity.name
+        assert float(np.abs(_numbers(model(moved)) - still).max()) > 1e-6, quantity.name
 
 
 def test_an_empty_budget_is_refused() -> None:

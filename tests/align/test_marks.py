@@ -46,9 +46,11 @@ def test_jogs_on_the_back_are_worked_out_by_hand() -> None:
 def test_distances_are_from_the_reference_edge_and_the_near_end() -> None:
     (front, back) = marking_sheet(board()).faces
     for face in (front, back):
-        assert [
-            (mark.name, mark.along_mm, mark.from_edge_mm) for mark in face.marks
-        ] == [("near", 50.0, 80.0), ("side", 300.0, 140.0), ("far", 550.0, 80.0)]
+        assert [(mark.name, mark.along_mm, mark.from_edge_mm) for mark in face.marks] == [
+            ("near", 50.0, 80.0),
+            ("side", 300.0, 140.0),
+            ("far", 550.0, 80.0),
+        ]
     assert (front.edge_is, back.edge_is) == (Edge.LEFT, Edge.RIGHT)
 
 

@@ -12,7 +12,7 @@ from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
-from flipreg.render.page import Label, Page
+from flipreg.render.page import Label, Page, Stroke
 from flipreg.render.paint import paint
 from flipreg.render.sheet import draw_sheet, draw_true_scale, sheet_pages
 from flipreg.render.tiles import tile_pages
@@ -34,9 +34,7 @@ def boards(draw: st.DrawFn) -> Job:
     edge = draw(st.sampled_from(Edge))
     if edge is Edge.RIGHT:
         marks = [replace(mark, across_mm=-mark.across_mm) for mark in marks]
-    return board(
-        *marks, edge=edge, size_mm=(length, width, 30.0), centre_line_mm=centre, inch=draw(st.booleans())
-    )
+    return board(*marks, edge=edge, size_mm=(length, width, 30.0), centre_line_mm=centre, inch=draw(st.booleans()))
 
 
 @settings(max_examples=25, deadline=None)
@@ -91,7 +89,7 @@ def test_pages_at_true_size_show_every_place_of_the_blank_and_overlap_by_ten_mil
         abs(stroke.points[1][0] - stroke.points[0][0])
         for page in front
         for stroke in page.items
-        if getattr(stroke, "width_mm", 0) == 1.0 and hasattr(stroke, "points")
+        if isinstance(stroke, Stroke) and stroke.width_mm == 1.0
     ]
     assert 1320.0 + 10.0 * (len(spans) - 1) == pytest.approx(sum(spans))
 
@@ -102,12 +100,12 @@ def test_a_mark_is_at_its_distance_from_the_near_end_at_true_size() -> None:
         {
             round(stroke.points[0][0], 6)
             for stroke in page.items
-            if hasattr(stroke, "width_mm") and stroke.points[0][0] == stroke.points[1][0] and _long(stroke.points) > 90
+            if isinstance(stroke, Stroke) and stroke.points[0][0] == stroke.points[1][0] and _long(stroke.points) > 90
         }
     )
     near_end, mark, far_end = upright[0:3] if len(upright) == 3 else _inner(upright)
-    assert 93.25 == pytest.approx(mark - near_end)
-    assert 150.0 == pytest.approx(far_end - near_end)
+    assert pytest.approx(mark - near_end) == 93.25
+    assert pytest.approx(far_end - near_end) == 150.0
 
 
 def test_the_pdf_has_pages_of_the_size_of_the_paper() -> None:
@@ -129,7 +127,7 @@ def test_a_picture_has_the_pages_under_each_other() -> None:
     drawing = draw_sheet(marking_sheet(board()), "sheet.png")
     width, height = Image.open(io.BytesIO(drawing.data)).size
     assert drawing.pages == 2
-    assert 2 * 210 / 297 == pytest.approx(height / width, rel=2e-3)
+    assert pytest.approx(height / width, rel=2e-3) == 2 * 210 / 297
 
 
 def test_text_is_painted_where_the_layout_says() -> None:

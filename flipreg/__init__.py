@@ -16,7 +16,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
 from flipreg.prove import ProofError
-from flipreg.rs274.interpret import interpret
+from flipreg.rs274.run import interpret
 from flipreg.rs274.location import Location, ProgramError, RefusedError
 from flipreg.rs274.program import Program, ProgramFile, parse, read
 

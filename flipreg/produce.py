@@ -5,8 +5,8 @@ program and compared with the moved source. Nothing leaves before the last chunk
 """
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import Enum
 from math import ceil
@@ -15,16 +15,18 @@ import numpy as np
 
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import Claim, Proving, ProvingApart, Read
+from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.location import ProgramError, RefusedError
+from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import State
+from flipreg.rs274.state import BlockDelete, State
 
-__all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"]
+__all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "headed", "shift", "shift_isometry"]
 
 _NOISE = 1e-3
 """A billionth of a millimetre, in millionths: floating-point noise of an exact rewrite."""
@@ -33,6 +35,9 @@ _FIRST_LINE_END = re.compile(rb"\r\n|\n|\r")
 
 _LONGEST_NAME = 80
 """Characters of a source's name in the header; ours, so that what was done still fits the line."""
+
+_MOST_LINES = 6
+"""Lines that a note names; ours."""
 
 _BOM = b"\xef\xbb\xbf"
 
@@ -62,12 +67,16 @@ class Produced:
         Largest distance of any motion of the new program from the moved motion of the old one.
     motions : int
         How many motions were compared.
+    notes : tuple of str
+        What a person has to know of the new program besides: machine positions that were kept, values that were
+        worked out.
     """
 
     parts: tuple[bytes, ...]
     source: str
     largest_deviation_mm: float
     motions: int
+    notes: tuple[str, ...] = ()
 
     @property
     def deviation(self) -> str:
@@ -80,7 +89,13 @@ class Produced:
         return b"".join(self.parts)
 
 
-def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Produced:
+def flip(
+    program: Readable,
+    *,
+    axis: FlipAxis,
+    datum_mm: tuple[Decimal, Decimal],
+    offsets_mm: Mapping[str, tuple[Decimal, Decimal]] | None = None,
+) -> Produced:
     """Make the program for the other face: mirrored about the flip axis, Z as it was.
 
     Parameters
@@ -92,6 +107,9 @@ def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]
     datum_mm : pair of Decimal
         The point of the blank, in the program's numbers, that is program zero for the other face. For the
         mirror line x = C that is (2 C, 0).
+    offsets_mm : mapping from str to pair of Decimal, optional
+        The datum in the numbers of other work offsets, by their name: `{"G55": (x, y)}`. Without it a program
+        with a second work offset is refused.
 
     Returns
     -------
@@ -117,15 +135,17 @@ def flip(program: Readable, *, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]
     """
     x, y = datum_mm
     done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source"
-    return _produce(program, flip_isometry(axis, datum_mm), done)
+    others = {_work_offset(name): flip_isometry(axis, datum) for name, datum in (offsets_mm or {}).items()}
+    return _produce(program, Expected(flip_isometry(axis, datum_mm), others), done)
 
 
-def shift(
+def shift(  # noqa: PLR0913 - the command's options, one each
     program: Readable,
     *,
     by_mm: tuple[Decimal, Decimal, Decimal] = (_ZERO, _ZERO, _ZERO),
     turn_deg: float = 0.0,
     about_mm: tuple[Decimal, Decimal] = (_ZERO, _ZERO),
+    offsets_mm: Mapping[str, tuple[Decimal, Decimal]] | None = None,
     chords_mm: float | None = None,
     spell_cycles: bool = False,
 ) -> Produced:
@@ -141,6 +161,9 @@ def shift(
         The turn before it, counter-clockwise positive; multiples of 90 are exact.
     about_mm : pair of Decimal
         The point to turn about, in the program's numbers.
+    offsets_mm : mapping from str to pair of Decimal, optional
+        The point to turn about in the numbers of other work offsets, by their name: `{"G55": (x, y)}`. Without it
+        a turned program with a second work offset is refused.
     chords_mm : float, optional
         How far chords may stand off arcs outside the XY plane that cannot be turned; without it such arcs are
         refused.
@@ -172,7 +195,12 @@ def shift(
     allowed = Alternatives(chords_mm, spell_cycles)
     if chords_mm is not None:
         done += f", arcs that cannot be turned as chords within {chords_mm:g} mm"
-    return _produce(program, shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about_mm), done, allowed)
+    isometry = shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about_mm)
+    others = {
+        _work_offset(name): shift_isometry(by_mm=by_mm, turn_deg=turn_deg, about_mm=about)
+        for name, about in (offsets_mm or {}).items()
+    }
+    return _produce(program, Expected(isometry, others), done, allowed)
 
 
 def flip_isometry(axis: FlipAxis, datum_mm: tuple[Decimal, Decimal]) -> Isometry:
@@ -194,31 +222,48 @@ def shift_isometry(
         raise UsageError(str(error)) from None
 
 
+def _work_offset(name: str) -> int:
+    """Return the number of a work offset, 1 for G54 to 9 for G59.3."""
+    try:
+        return WORK_OFFSETS.index(name.upper()) + 1
+    except ValueError:
+        raise UsageError(f"{name!r} is no work offset; expected one of {', '.join(WORK_OFFSETS)}") from None
+
+
 def _produce(
-    program: Readable, isometry: Isometry, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
+    program: Readable, expected: Expected, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
 ) -> Produced:
     parts: list[bytes] = []
-    motions = 0
-    with ProvingApart(Proving(program.source, isometry)) as proving:
-        for text, source, claim in _rewritten(program, isometry, allowed):
+    claims: list[Claim | None] = []
+    motions, deleted = 0, None
+    decimals = 0 if expected.isometry.is_axis_aligned else _most_decimals(program)
+    rewriter = Rewriter(expected.isometry, decimals=decimals, others=expected.others, allowed=allowed)
+    with ProvingApart(Proving(program.source, expected)) as proving:
+        for text, source, claim in _rewritten(program, rewriter, allowed):
             proving.add(text, source, claim)
+            claims.append(claim)
             motions += len(source.path)
+            if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
+                deleted = source.blocks
             if not parts:
                 at = _header_place(source.blocks, text)
                 parts = [text[:at], b"", text[at:]]
             else:
                 parts.append(text)
         largest = proving.finish()
-    parts[1] = _header(program.source, done, largest, motions, line_end=_line_end(parts[0] + parts[2]))
-    return Produced(tuple(parts), program.source, largest, motions)
+    notes, proof = _notes(rewriter), f"proved: {motions} motions read again"
+    if deleted is not None:
+        texts = [parts[0] + parts[2], *parts[3:]]
+        largest = max(largest, _with_lines_deleted(program, expected, texts, claims, deleted))
+        proof = f"{proof}, with block delete off and on"
+    parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
+    return Produced(tuple(parts), program.source, largest, motions, notes)
 
 
 def _rewritten(
-    program: Readable, isometry: Isometry, allowed: Alternatives
+    program: Readable, rewriter: Rewriter, allowed: Alternatives
 ) -> Iterator[tuple[bytes, Read, Claim | None]]:
     """Yield each chunk's new text, its source, and what the rewriter says that it spelled out."""
-    decimals = 0 if isometry.is_axis_aligned else _most_decimals(program)
-    rewriter = Rewriter(isometry, decimals=decimals, allowed=allowed)
     before = State()
     for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, before)
@@ -226,6 +271,50 @@ def _rewritten(
         claim = Claim(new.spelled, new.added, allowed.chords_mm or 0.0) if new.spelled.size else None
         yield new.text, Read(blocks, modes, path), claim
         before = after
+
+
+def _with_lines_deleted(
+    program: Readable, expected: Expected, texts: list[bytes], claims: list[Claim | None], first: Blocks
+) -> float:
+    """Return the largest deviation with the machine's block-delete switch on: both programs without their `/` lines.
+
+    Raises
+    ------
+    RefusedError
+        If the result holds with the switch off only.
+    """
+    proving = Proving(program.source, expected, block_delete=BlockDelete.ON)
+    state = State(block_delete=BlockDelete.ON)
+    chunks = scan_chunks(program.pieces(), program.source)
+    for blocks, text, claim in zip(chunks, texts, claims, strict=True):
+        try:
+            modes, path, state = interpret_blocks(blocks, state)
+        except ProgramError:
+            # With the switch on the source itself is not legal here, and the machine stops.
+            return proving.largest_mm
+        try:
+            proving.add(text, Read(blocks, modes, path), claim)
+        except ProofError as error:
+            block = int(np.argmax((first.flags & BlockFlag.DELETE) != 0))
+            message = (
+                "with lines like this one left out (block delete on) the result would not do what the source does; "
+                f"take the / away or the line out: {error}"
+            )
+            problem = first.block_error(message.removesuffix("; nothing was written"), block=block)
+            raise RefusedError(problem.message, problem.location, problem.excerpt) from None
+    return proving.finish()
+
+
+def _notes(rewriter: Rewriter) -> tuple[str, ...]:
+    notes = []
+    for name, lines in sorted(rewriter.kept.items()):
+        shown = ", ".join(map(str, lines[:_MOST_LINES]))
+        more = f" and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
+        places = f"line {shown}" if len(lines) == 1 else f"lines {shown}{more}"
+        notes.append(f"{name} in {places} of the source kept as it is: a machine position does not move")
+    if rewriter.evaluated:
+        notes.append("parameters and expressions in X, Y, I and J worked out: a turn couples the axes")
+    return tuple(notes)
 
 
 def _most_decimals(program: Readable) -> int:
@@ -236,6 +325,26 @@ def _most_decimals(program: Readable) -> int:
         decimals = blocks.decimals[rows]
         most = max(most, int(decimals[decimals != EXPRESSION].max(initial=0)))
     return most
+
+
+def headed(blocks: Blocks, texts: list[bytes], produced: Produced, done: tuple[str, ...]) -> Produced:
+    """Return a proved program with the comment that says what was done, behind its leading percent and O lines.
+
+    Parameters
+    ----------
+    blocks : Blocks
+        The first chunk of the source.
+    texts : list of bytes
+        The new program, the part made of the first chunk first.
+    produced : Produced
+        All but its parts is taken over.
+    done : tuple of str
+        What was done, a comment each.
+    """
+    at = _header_place(blocks, texts[0])
+    lines = (*done, f"proved: {produced.motions} motions read again")
+    header = _header(produced.source, lines, produced.largest_deviation_mm, line_end=_line_end(texts[0]))
+    return replace(produced, parts=(texts[0][:at], header, texts[0][at:], *texts[1:]))
 
 
 def _header_place(blocks: Blocks, text: bytes) -> int:
@@ -259,10 +368,11 @@ def _line_end(text: bytes) -> bytes:
     return first[0] if first else b"\n"
 
 
-def _header(source: str, done: str, largest_mm: float, motions: int, *, line_end: bytes) -> bytes:
+def _header(source: str, done: tuple[str, ...], largest_mm: float, *, line_end: bytes) -> bytes:
     lines = (
-        f"made by flipreg from {_file_name(source)}: {done}",
-        f"proved: {motions} motions read again, largest deviation {_rounded_up(largest_mm):.6f} mm",
+        f"made by flipreg from {_file_name(source)}: {done[0]}",
+        *done[1:-1],
+        f"{done[-1]}, largest deviation {_rounded_up(largest_mm):.6f} mm",
         "try this program above the work first; the machine maker's manual comes first",
     )
     return b"".join(b"(" + _comment(line) + b")" + line_end for line in lines)

@@ -7,7 +7,8 @@ miscellaneous functions, comments - has to be in the output word for word.
 
 from flipreg.prove.apart import ProvingApart
 from flipreg.prove.chunk import prove
+from flipreg.prove.expected import Expected
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
 
-__all__ = ["PROOF_TOLERANCE_MM", "Claim", "ProofError", "Proving", "ProvingApart", "Read", "prove"]
+__all__ = ["PROOF_TOLERANCE_MM", "Claim", "Expected", "ProofError", "Proving", "ProvingApart", "Read", "prove"]

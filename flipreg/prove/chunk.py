@@ -1,16 +1,18 @@
 """One chunk of an output program compared with one chunk of its source."""
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.prove.expected import Expected
+from flipreg.prove.labels import compare_labels
 from flipreg.prove.motions import compare_motions
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 from flipreg.prove.words import compare_words
 
-__all__ = ["prove"]
+__all__ = ["prove", "prove_motions"]
 
 
 def prove(
     source: Read,
-    expected: Isometry,
+    expected: Isometry | Expected,
     output: Read,
     *,
     tolerance_mm: float = PROOF_TOLERANCE_MM,
@@ -22,8 +24,8 @@ def prove(
     ----------
     source, output : Read
         The same blocks of the two programs.
-    expected : Isometry
-        Maps the source's frame to the output's.
+    expected : Isometry or Expected
+        Maps the source's frame to the output's, or each work offset's.
     tolerance_mm : float
         Largest allowed deviation of any start, middle, end or centre.
     claim : Claim, optional
@@ -41,11 +43,26 @@ def prove(
     ProofError
         If anything differs; the message names the source's line.
     """
-    deviation = 0.0
-    if claim is not None:
-        # Imported here: few programs have blocks that have to be spelled out.
-        from flipreg.prove.spelled import without_spelled
-
-        source, output, deviation = without_spelled(source, expected, output, claim, tolerance_mm)
+    wanted = expected if isinstance(expected, Expected) else Expected(expected)
+    source, output, deviation = _without_spelled(source, wanted, output, claim, tolerance_mm)
     compare_words(source, output)
-    return max(deviation, compare_motions(source, expected, output, tolerance_mm))
+    deviation = max(deviation, compare_labels(source, wanted, output, tolerance_mm))
+    return max(deviation, compare_motions(source, wanted, output, tolerance_mm))
+
+
+def prove_motions(source: Read, expected: Expected, output: Read, *, claim: Claim | None) -> float:
+    """Compare the motions alone, for programs whose words are compared already; as `prove`."""
+    source, output, deviation = _without_spelled(source, expected, output, claim, PROOF_TOLERANCE_MM)
+    return max(deviation, compare_motions(source, expected, output, PROOF_TOLERANCE_MM))
+
+
+def _without_spelled(
+    source: Read, expected: Expected, output: Read, claim: Claim | None, tolerance_mm: float
+) -> tuple[Read, Read, float]:
+    if claim is None:
+        return source, output, 0.0
+    # Imported here: few programs have blocks that have to be spelled out.
+    from flipreg.prove.spelled import without_spelled
+
+    isometry = expected.of(int(source.modes.work_offset[claim.block[0]]))
+    return without_spelled(source, isometry, output, claim, tolerance_mm)

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.arc import arc_points
-from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
+from flipreg.prove.expected import Expected
 from flipreg.prove.read import ProofError, Read
 
 __all__ = ["compare_motions"]
@@ -21,7 +21,7 @@ _SAME_NUMBER = 1e-9
 """Relative difference below which feeds and speeds are the same; floating-point noise, no more."""
 
 
-def compare_motions(source: Read, expected: Isometry, output: Read, tolerance_mm: float) -> float:
+def compare_motions(source: Read, expected: Expected, output: Read, tolerance_mm: float) -> float:
     """Return the largest deviation of the output's motions from the source's, moved.
 
     Raises
@@ -34,7 +34,7 @@ def compare_motions(source: Read, expected: Isometry, output: Read, tolerance_mm
     if not len(source.path):
         return 0.0
     try:
-        moved = source.path.transformed(expected)
+        moved = expected.moved(source.path)
     except ValueError as error:
         raise ProofError(f"{source.blocks.source}: {error}") from None
     for name in ("kind", "normal", "tool", "compensation", "work_offset", "cycle"):

@@ -153,7 +153,7 @@ def _columns(*coordinates: NDArray[np.generic]) -> NDArray[np.generic]:
 
 def _fewer_words(source: Read) -> Read:
     """Return a source chunk without its coordinate words: it is the motions that are compared."""
-    blocks, rows = source.blocks, compared_rows(source.blocks)
+    blocks, rows = source.blocks, compared_rows(source)
     columns = ("letter", "mantissa", "decimals", "start", "number", "end", "block")
     fewer = replace(blocks, expressions={}, **{name: getattr(blocks, name)[rows] for name in columns})
     return Read(fewer, replace(source.modes, values=source.modes.values[rows]), source.path)

@@ -1,12 +1,13 @@
 """The proof of one whole program, chunk by chunk."""
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove.chunk import prove
+from flipreg.prove.chunk import prove, prove_motions
+from flipreg.prove.expected import Expected
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.scan import Scanner
-from flipreg.rs274.state import State
+from flipreg.rs274.state import BlockDelete, State
 
 __all__ = ["Proving"]
 
@@ -18,16 +19,26 @@ class Proving:
     ----------
     source : str
         Name of the source, for messages.
-    expected : Isometry
-        Maps the source's frame to the output's.
+    expected : Isometry or Expected
+        Maps the source's frame to the output's, or each work offset's.
+    block_delete : BlockDelete
+        The machine's switch. With the switch on it is the motions alone that are compared: what the lines say is
+        compared with it off.
     """
 
-    def __init__(self, source: str, expected: Isometry) -> None:
+    def __init__(
+        self, source: str, expected: Isometry | Expected, *, block_delete: BlockDelete = BlockDelete.OFF
+    ) -> None:
         self._source = source
         self._scanner = Scanner(source)
-        self._state = State()
-        self._expected = expected
+        self._state = State(block_delete=block_delete)
+        self._expected = expected if isinstance(expected, Expected) else Expected(expected)
         self._largest_mm = 0.0
+
+    @property
+    def largest_mm(self) -> float:
+        """Largest deviation so far."""
+        return self._largest_mm
 
     def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
         """Prove the next chunk.
@@ -37,7 +48,11 @@ class Proving:
         ProofError
             If the text is not legal, or does not do what the source does.
         """
-        deviation = prove(source, self._expected, self._read(text), tolerance_mm=PROOF_TOLERANCE_MM, claim=claim)
+        output = self._read(text)
+        if self._state.block_delete is BlockDelete.ON:
+            deviation = prove_motions(source, self._expected, output, claim=claim)
+        else:
+            deviation = prove(source, self._expected, output, tolerance_mm=PROOF_TOLERANCE_MM, claim=claim)
         self._largest_mm = max(self._largest_mm, deviation)
 
     def finish(self) -> float:

@@ -15,7 +15,7 @@ from flipreg.geometry.arc import plane_axes
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
 from flipreg.prove.read import Claim, ProofError, Read
-from flipreg.rs274.block import Blocks
+from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.state import Modes
 
 __all__ = ["without_spelled"]
@@ -52,7 +52,7 @@ def without_spelled(
     is_first = np.diff(origin, prepend=-1) > 0
     is_spelled = np.zeros(len(lines), np.bool_)
     is_spelled[claim.block] = True
-    _check_added_lines(source, output, is_first)
+    _check_added_lines(source, output, is_first, origin)
 
     ours = source.path.line - source.blocks.first_line
     theirs = output.path.line - output.blocks.first_line
@@ -73,12 +73,15 @@ def without_spelled(
     )
 
 
-def _check_added_lines(source: Read, output: Read, is_first: Flags) -> None:
+def _check_added_lines(source: Read, output: Read, is_first: Flags, origin: Index) -> None:
     blocks = output.blocks
     added = ~is_first[blocks.block]
     letters = np.isin(blocks.letter[added], [ord(letter) for letter in _SPELLING_LETTERS])
     codes = output.modes.values[added][blocks.letter[added] == ord("G")]
-    clean = letters.all() and np.isin(codes, _STRAIGHT_CODES).all() and not blocks.flags[~is_first].any()
+    clean = letters.all() and np.isin(codes, _STRAIGHT_CODES).all()
+    # A line that block delete leaves out is left out whole.
+    deleted = source.blocks.flags[origin[~is_first]] & np.uint8(BlockFlag.DELETE)
+    clean &= bool(np.array_equal(blocks.flags[~is_first], deleted))
     if not clean or not is_first[blocks.comment_block].all():
         line = source.blocks.first_line
         raise ProofError(f"{source.blocks.source}:{line}: added lines would hold more than moves")
@@ -111,7 +114,8 @@ def _without_moves(read: Read, origin: Index, is_first: Flags, is_spelled: Flags
         comment_block=origin[blocks.comment_block],
         expressions={},
     )
-    return folded, replace(read.modes, values=values[kept])
+    apart = {int(origin[own]): each for own, each in read.modes.apart.items()}
+    return folded, replace(read.modes, values=values[kept], apart=apart)
 
 
 def _check_moves(

@@ -19,6 +19,7 @@ _ONE_OF_A_PAIR = {30: 20, 190: 180, 420: 410}
 """G codes that an isometry may exchange, ten times each; which one is right is for the motions to show."""
 
 _ARC_CODES = (20, 30)
+_MACHINE_CODES = (100, 530)
 
 _LAST_MOVE, _FIRST_CYCLE, _BEHIND_CYCLES = 30, 800, 900
 """Motion codes, ten times each: G0 to G3, and G80 to G89."""
@@ -40,7 +41,7 @@ def compare_words(source: Read, output: Read) -> None:
     _compare_comments(ours, theirs)
     _compare_settings(ours, theirs)
     _compare_unexecuted(source, output)
-    one, other = compared_rows(ours), compared_rows(theirs)
+    one, other = compared_rows(source), compared_rows(output)
     values, new_values = _canonical(source, one), _canonical(output, other)
     if len(other) > len(one):
         # Where a modal arc has to change its sense between two blocks, the arc code is named again.
@@ -61,11 +62,15 @@ def compare_words(source: Read, output: Read) -> None:
         raise ProofError(f"{ours.source}:{line}: {word} would be added; nothing was written")
 
 
-def compared_rows(blocks: Blocks) -> NDArray[np.intp]:
-    """Return the rows of the words that are no coordinates."""
+def compared_rows(read: Read) -> NDArray[np.intp]:
+    """Return the rows of the words that are no coordinates, or that are machine coordinates."""
     kept = np.ones(128, np.bool_)
     kept[[ord(letter) for letter in _COORDINATES]] = False
-    return np.flatnonzero(kept.take(blocks.letter))
+    wanted = kept.take(read.blocks.letter)
+    machine = [block for block, apart in read.modes.apart.items() if apart.code in _MACHINE_CODES]
+    if machine:
+        wanted |= np.isin(read.blocks.block, machine)
+    return np.flatnonzero(wanted)
 
 
 def _changed_word(blocks: Blocks, row: int) -> ProofError:

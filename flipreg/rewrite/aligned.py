@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.digits import number_texts
-from flipreg.rewrite.rows import IJK, XYZ, is_incremental, rows_of
+from flipreg.rewrite.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
 from flipreg.rs274.column import at
@@ -89,7 +89,7 @@ def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap, *, except_for:
     RefusedError
         Where a canned cycle would have to drill the other way, or a number would need more than 18 digits.
     """
-    points = rows_of(blocks, modes, XYZ[axis.axis])
+    points = points_of(blocks, modes, XYZ[axis.axis])
     centres = rows_of(blocks, modes, IJK[axis.axis])
     levels = _levels(blocks, modes, axis)
     rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points

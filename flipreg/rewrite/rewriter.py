@@ -1,5 +1,6 @@
 """A program's text under an isometry, chunk by chunk."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -9,10 +10,13 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
 from flipreg.rewrite.alternatives import Alternatives
-from flipreg.rewrite.rows import XYZ, rows_of
+from flipreg.rewrite.machine import kept_machine_blocks
+from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
-from flipreg.rs274.block import Blocks
+from flipreg.rs274.block import EXPRESSION, Blocks
+from flipreg.rs274.column import is_constant
+from flipreg.rs274.modal import WORK_OFFSETS, code_name
 from flipreg.rs274.state import Modes, State
 
 __all__ = ["Rewriter", "Rewritten"]
@@ -51,20 +55,37 @@ class Rewriter:
         Maps the program's frame to the frame of the result.
     decimals : int
         Most decimals any coordinate of the program is written with; only a free rotation asks.
+    others : mapping from int to Isometry, optional
+        The isometries of work offsets that have one of their own, 1 for G54 to 9 for G59.3; they differ from the
+        first in nothing but the offset.
     allowed : Alternatives
         What to do where a free rotation cannot be written exactly.
+
+    Attributes
+    ----------
+    kept : dict from str to list of int
+        Lines whose machine positions were kept, by the name of their code.
+    evaluated : bool
+        Whether parameters or expressions became numbers, because a turn couples X and Y.
     """
 
     def __init__(
-        self, isometry: Isometry, *, decimals: int = 0, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
+        self,
+        isometry: Isometry,
+        *,
+        decimals: int = 0,
+        others: Mapping[int, Isometry] | None = None,
+        allowed: Alternatives = Alternatives(),  # noqa: B008 - frozen
     ) -> None:
         self._isometry = isometry
         self._decimals = min(decimals, _MOST_DECIMALS)
         self._allowed = allowed
-        self._maps = axis_maps(isometry)
+        self._others = others or {}
         self._sense = ArcSense(isometry)
         self._shifts_only = isometry.keeps_axes and isometry.xx == isometry.yy == 1.0
         self._work_offset = 0
+        self.kept: dict[str, list[int]] = {}
+        self.evaluated = False
 
     def rewrite(self, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> Rewritten:
         """Return the chunk's text with every motion moved by the isometry.
@@ -81,49 +102,116 @@ class Rewriter:
         RefusedError
             Where the result cannot be written, with the word and the reason.
         """
-        if self._isometry == Isometry():
+        if self._isometry == Isometry() and not self._others:
             return Rewritten(blocks.text)
-        self._refuse_second_work_offset(blocks, path)
         self._refuse_unanchored(blocks, modes, before, after)
+        self._refuse_steps_from_nowhere(blocks, modes, path)
+        if modes.apart:
+            self._note_kept(blocks, modes)
         edits: list[Edits] = []
         apart = added = _NO_BLOCKS
-        if not self._isometry.is_axis_aligned:
-            edits, apart, added = self._turned(blocks, modes, path)
-        for axis in self._maps:
-            edits += coordinate_edits(blocks, modes, axis, except_for=apart)
+        for isometry, elsewhere in self._by_work_offset(blocks, modes, path):
+            skipped = elsewhere
+            if not isometry.is_axis_aligned:
+                turned, apart, added = self._turned(blocks, modes, path, isometry, elsewhere)
+                edits += turned
+                skipped = np.concatenate((elsewhere, apart))
+            for axis in axis_maps(isometry):
+                edits += coordinate_edits(blocks, modes, axis, except_for=skipped)
         edits += self._sense.edits(blocks, modes)
         text = splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
         return Rewritten(text, apart, added)
 
-    def _turned(self, blocks: Blocks, modes: Modes, path: Path) -> tuple[list[Edits], Index, Index]:
+    def _turned(
+        self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, elsewhere: Index
+    ) -> tuple[list[Edits], Index, Index]:
         """Return the edits of a free rotation, and the blocks that it spells out with the lines they gain."""
         # Imported here: a flip has no use for them.
         from flipreg.rewrite.spelled import spell_out
         from flipreg.rewrite.turned import turned_edits
 
-        spelled = spell_out(blocks, modes, path, self._isometry, self._allowed, decimals=self._decimals)
+        spelled = spell_out(blocks, modes, path, isometry, self._allowed, decimals=self._decimals)
         apart, added = (_NO_BLOCKS, _NO_BLOCKS) if spelled is None else (spelled.block, spelled.added)
-        edits = turned_edits(blocks, modes, path, self._isometry, decimals=self._decimals, except_for=apart)
+        if spelled is not None and elsewhere.size:
+            message = "a block that has to be spelled out, beside another work offset; use one program for each"
+            raise blocks.refusal(message, row=int(np.searchsorted(blocks.block, int(apart[0]))))
+        skipped = np.concatenate((elsewhere, apart))
+        if blocks.expressions:
+            rows = np.concatenate([rows_of(blocks, modes, letter) for letter in "XYIJ"])
+            self.evaluated |= bool((blocks.decimals[rows] == EXPRESSION).any())
+        edits = turned_edits(blocks, modes, path, isometry, decimals=self._decimals, except_for=skipped)
         return [*([] if spelled is None else spelled.edits), *edits], apart, added
 
-    def _refuse_second_work_offset(self, blocks: Blocks, path: Path) -> None:
-        if not len(path) or self._shifts_only:
+    def _by_work_offset(self, blocks: Blocks, modes: Modes, path: Path) -> list[tuple[Isometry, Index]]:
+        """Return the isometry of each work offset that the chunk uses, and the blocks that it is not for."""
+        if self._shifts_only and not self._others:
             # Every work offset's zero stays where it is, and a shift is the same seen from each of them.
-            return
-        first = self._work_offset or int(path.work_offset[0])
-        self._work_offset = first
-        other = path.work_offset != first
-        if path.work_offset.strides == (0,):
-            other = other[:1]
-        if not other.any():
+            return [(self._isometry, _NO_BLOCKS)]
+        if len(path) and not self._work_offset:
+            self._work_offset = next((o for o in path.work_offset.tolist() if o not in self._others), 0)
+        column = modes.work_offset[:1] if is_constant(modes.work_offset) else modes.work_offset
+        used: list[int] = np.unique(column).tolist()
+        found = []
+        for work_offset in used:
+            elsewhere = _NO_BLOCKS if len(used) == 1 else np.flatnonzero(modes.work_offset != work_offset)
+            isometry = self._others.get(work_offset)
+            if isometry is None:
+                self._refuse_second_work_offset(blocks, path, work_offset)
+                isometry = self._isometry
+            found.append((isometry, elsewhere))
+        return found
+
+    def _refuse_second_work_offset(self, blocks: Blocks, path: Path, work_offset: int) -> None:
+        other = path.work_offset == work_offset
+        if self._work_offset in (0, work_offset) or self._shifts_only or not other.any():
             return
         block = int(path.line[int(np.argmax(other))]) - blocks.first_line
         row = int(np.searchsorted(blocks.block, block))
+        name = WORK_OFFSETS[work_offset - 1]
         message = (
-            "a second work offset in one program: it is not known how its zero moves with the blank; "
-            "use one program for each work offset"
+            f"a second work offset in one program: it is not known how the zero of {name} moves with the blank; say "
+            f"so with --offset {name}=X,Y, or use one program for each work offset"
         )
         raise blocks.refusal(message, row=row)
+
+    def _note_kept(self, blocks: Blocks, modes: Modes) -> None:
+        for block in kept_machine_blocks(blocks, modes, self._isometry):
+            name = code_name(modes.apart[block].code)
+            self.kept.setdefault(name, []).append(blocks.first_line + block)
+
+    def _refuse_steps_from_nowhere(self, blocks: Blocks, modes: Modes, path: Path) -> None:
+        """Refuse a shift where increments start at a machine position or where a probe tripped.
+
+        Such a place does not move with the program, and an increment has no word that could carry the shift.
+        """
+        for axis, moved in enumerate(self._moved_axes()):
+            unknown = np.isnan(path.end[:, axis]) if moved else path.is_arc[:0]
+            if not unknown.any():
+                continue
+            rows = points_of(blocks, modes, XYZ[axis])
+            rows = rows[is_incremental(blocks, modes, rows)]
+            if not rows.size:
+                continue
+            nowhere = np.zeros(len(blocks), np.bool_)
+            nowhere[path.line[unknown] - blocks.first_line] = True
+            nowhere[[*modes.apart]] = False
+            lost = rows[nowhere[blocks.block[rows]]]
+            if lost.size:
+                message = (
+                    f"a step along {XYZ[axis]} from a place that is not in the program, which does not move with it; "
+                    "name a position in G90 first"
+                )
+                raise blocks.refusal(message, row=int(lost[0]))
+
+    def _moved_axes(self) -> list[bool]:
+        """Return whether each axis of the source has an offset that its words have to carry."""
+        isometries = (self._isometry, *self._others.values())
+        moved = [any(getattr(each, name) for each in isometries) for name in ("dx_mm", "dy_mm", "dz_mm")]
+        if not self._isometry.is_axis_aligned:
+            moved[:2] = [any(moved[:2])] * 2
+        elif not self._isometry.keeps_axes:
+            moved[:2] = moved[1::-1]
+        return moved
 
     def _refuse_unanchored(self, blocks: Blocks, modes: Modes, before: State, after: State) -> None:
         """Refuse an offset where the program never says where it starts.
@@ -131,11 +219,7 @@ class Rewriter:
         Increments from an unnamed position can be mirrored and turned, but there is no word that could carry
         the offset.
         """
-        moved = [bool(self._isometry.dx_mm), bool(self._isometry.dy_mm), bool(self._isometry.dz_mm)]
-        if not self._isometry.is_axis_aligned:
-            moved[:2] = [any(moved[:2])] * 2
-        elif not self._isometry.keeps_axes:
-            moved[:2] = moved[1::-1]
+        moved = self._moved_axes()
         for axis, letter in enumerate(XYZ):
             if moved[axis] and after.assumed_zero[axis] and not before.assumed_zero[axis]:
                 rows = rows_of(blocks, modes, letter)

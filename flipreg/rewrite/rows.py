@@ -7,7 +7,7 @@ from flipreg.rs274.block import Blocks
 from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
-__all__ = ["IJK", "XYZ", "is_incremental", "rows_of", "word_in_block"]
+__all__ = ["IJK", "XYZ", "is_incremental", "points_of", "rows_of", "word_in_block"]
 
 Index = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -16,6 +16,8 @@ XYZ, IJK = "XYZ", "IJK"
 """Letters of points and of arc centres, by axis."""
 
 _FIRST_CYCLE = 810
+_MACHINE_CODES = (100, 530)
+_LABEL = 920
 _BACK_BORING = 870
 
 
@@ -28,10 +30,21 @@ def rows_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
     return rows if executes.all() else rows[executes]
 
 
+def points_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
+    """Return the rows of an axis' words that are in program coordinates: not those of G10 and G53."""
+    rows = rows_of(blocks, modes, letter)
+    machine = [block for block, apart in modes.apart.items() if apart.code in _MACHINE_CODES]
+    return rows[~np.isin(blocks.block[rows], machine)] if machine else rows
+
+
 def is_incremental(blocks: Blocks, modes: Modes, rows: Index) -> Flags:
     """Return which words are increments; rows are X, Y, Z words, I, J, K words, or R words of cycles."""
     block = blocks.block[rows]
     incremental = at(modes.incremental, block)
+    labels = [block for block, apart in modes.apart.items() if apart.code == _LABEL]
+    if labels:
+        # G92 takes no notice of the distance mode (NISTIR 6556, 3.5.18).
+        incremental = incremental & ~np.isin(block, labels)
     letter = blocks.letter[rows]
     centre = (letter >= ord("I")) & (letter <= ord("K"))
     if not centre.any():

@@ -99,6 +99,7 @@ class ArcSense:
         moves = np.zeros(len(blocks), np.bool_)
         for letter in "XYZ":
             moves[blocks.block[rows_of(blocks, modes, letter)]] = True
+        moves[[*modes.apart]] = False
         arcs = np.flatnonzero(moves & ((modes.motion == _ARCS[0]) | (modes.motion == _ARCS[1])))
         if not arcs.size:
             return []

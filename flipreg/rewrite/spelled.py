@@ -17,7 +17,7 @@ from flipreg.rewrite.aligned import unit_decimals
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import Blocks
+from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.state import Modes
 
 __all__ = ["Spelled", "spell_out"]
@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 
 _MM_PER_INCH = 25.4
 _XY = 2
-_FIRST_CYCLE = 810
+_FIRST_CYCLE, _MACHINE = 810, 530
 _PLAIN_CYCLES = (81, 83, 85)
 """Cycles that are nothing but moves; the others dwell, stop or turn the spindle round."""
 
@@ -138,11 +138,12 @@ class _Speller:
         inch = self._modes.inch[block]
         decimals = np.maximum(unit_decimals(inch), self._most_decimals)
         places, unit = decimals[:, None], np.where(inch, _MM_PER_INCH, 1.0)[:, None]
-        there = round_to_decimals(np.nan_to_num(self._isometry.apply(points)) / unit, places)
+        origin = np.broadcast_to(self._modes.origins(block), points.shape)
+        there = round_to_decimals(np.nan_to_num(self._isometry.apply(points - origin)) / unit, places)
         here = np.empty_like(there)
         begins = np.concatenate(([True], block[1:] != block[:-1]))
         here[1:] = there[:-1]
-        first = np.nan_to_num(self._isometry.apply(starts[begins]))
+        first = np.nan_to_num(self._isometry.apply(starts[begins] - origin[begins]))
         here[begins] = round_to_decimals(first / unit[begins], places[begins])
         value = np.where(self._modes.incremental[block][:, None], there - here, there)
         columns = [number_texts(value[:, axis], decimals).each() for axis in range(3)]
@@ -179,6 +180,8 @@ class _Speller:
         is_last = block + 1 == len(blocks)
         behind = len(blocks.text) if is_last else int(blocks.line_start[block + 1])
         line_end = blocks.text[int(blocks.line_end[block]) : behind]
+        if blocks.flags[block] & BlockFlag.DELETE:
+            texts = [b"/" + text for text in texts]
         if line_end:
             return behind, behind, b"".join(text + line_end for text in texts)
         return behind, behind, b"".join(b"\n" + text for text in texts)
@@ -190,6 +193,7 @@ class _Speller:
         spelled[chosen] = True
         for letter in "XYZ":
             moves[blocks.block[blocks.rows(letter)]] = True
+        moves[[block for block, apart in modes.apart.items() if apart.code != _MACHINE]] = False
         rows = blocks.rows("G")
         names[blocks.block[rows[[self._names_motion(row) for row in rows.tolist()]]]] = True
         moving = np.flatnonzero(moves | names)

@@ -28,6 +28,7 @@ Floats = NDArray[np.float64]
 _MM_PER_INCH = 25.4
 _FIRST_CYCLE = 810
 _BACK_BORING = 870
+_LABEL = 920
 
 _MM_MISMATCH, _INCH_MISMATCH = 0.002, 0.0002
 """Allowed difference of an arc's radii at its ends, in the program's unit (NISTIR 6556, 3.5.3)."""
@@ -65,7 +66,7 @@ def turned_edits(
         Where a block names one of X and Y while the other is not known.
     """
     turn = _Turn(blocks, modes, path, isometry, decimals, except_for)
-    edits = [turn.points(), *turn.centres(), *turn.back_boring()]
+    edits = [turn.points(), *turn.labels(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
 
 
@@ -92,6 +93,7 @@ class _Turn:
         self._most_decimals = decimals
         self._usual = np.ones(len(blocks), np.bool_)
         self._usual[except_for] = False
+        self._usual[[*modes.apart]] = False
         self._first = np.full(len(blocks), -1)
         self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
         self._last = np.full(len(blocks), -1)
@@ -103,8 +105,9 @@ class _Turn:
         unit = self._unit(pair.block)[:, None]
         incremental = np.asarray(at(self._modes.incremental, pair.block))[:, None]
         repeats = self._repeats(pair.block)
-        end = self._isometry.apply(self._path.end[self._last[pair.block]])[:, :2]
-        start = self._isometry.apply(self._path.start[self._first[pair.block]])[:, :2]
+        origin = self._modes.origins(pair.block)
+        end = self._isometry.apply(self._path.end[self._last[pair.block]] - origin)[:, :2]
+        start = self._isometry.apply(self._path.start[self._first[pair.block]] - origin)[:, :2]
         self._refuse_unknown(pair, end)
         decimals = self._decimals(pair.block)
         there = round_to_decimals(end / unit, decimals[:, None])
@@ -118,6 +121,19 @@ class _Turn:
             decimals[repeated] += finer
             value[repeated] = round_to_decimals(hop, decimals[repeated][:, None])
         return self._written(pair, "XY", value, decimals)
+
+    def labels(self) -> list[Edits]:
+        """Return the edits of the X and Y words of G92: a label is a point of the program's numbers."""
+        labelled = {block: apart for block, apart in self._modes.apart.items() if apart.code == _LABEL}
+        if not labelled:
+            return []
+        pair = self._pair("X", "Y", among=np.array(sorted(labelled)))
+        numbers = np.array([labelled[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
+        turned = self._isometry.apply(numbers)[:, :2]
+        self._refuse_unknown(pair, turned)
+        decimals = self._decimals(pair.block)
+        value = round_to_decimals(turned / self._unit(pair.block)[:, None], decimals[:, None])
+        return [self._written(pair, "XY", value, decimals)]
 
     def centres(self) -> list[Edits]:
         """Return the edits of I and J words, and of R words of flat arcs."""
@@ -169,7 +185,7 @@ class _Turn:
         places = decimals[:, None]
         absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
         start, end, centre = (
-            self._isometry.apply(points[arcs])[:, :2] / unit
+            self._isometry.apply(points[arcs] - self._modes.origins(block))[:, :2] / unit
             for points in (self._path.start, self._path.end, self._path.centre)
         )
         # What the controller will see: the ends as they are rounded.
@@ -179,9 +195,13 @@ class _Turn:
         decimals = decimals + np.where(moved, 2, 0)
         return round_to_decimals(np.where(absolute, centre, centre - start), decimals[:, None]), decimals
 
-    def _pair(self, first: str, second: str) -> _Pair:
+    def _pair(self, first: str, second: str, *, among: Index | None = None) -> _Pair:
         one, other = (self._row_in_block(letter) for letter in (first, second))
-        block = np.flatnonzero(((one >= 0) | (other >= 0)) & self._usual)
+        wanted = self._usual
+        if among is not None:
+            wanted = np.zeros(len(self._blocks), np.bool_)
+            wanted[among] = True
+        block = np.flatnonzero(((one >= 0) | (other >= 0)) & wanted)
         return _Pair(block, one[block], other[block])
 
     def _row_in_block(self, letter: str) -> Index:

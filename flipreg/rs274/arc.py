@@ -43,6 +43,8 @@ class ArcRows:
     normal : uint8, shape (k,)
     counter_clockwise, inch, absolute_centres : bool, shape (k,)
         G3; G20; G90.1.
+    origin_mm : float64, shape (k, 3) or (1, 3)
+        What G92 adds to numbers.
     named : bool, shape (k, 3)
         Whether the block has an X, Y and Z word.
     """
@@ -54,6 +56,7 @@ class ArcRows:
     counter_clockwise: Flags
     inch: Flags
     absolute_centres: Flags
+    origin_mm: Floats
     named: Flags
 
 
@@ -100,7 +103,10 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Fl
     checks.known_start(start)
 
     slack = np.where(arcs.inch, RADIUS_TOLERANCE_INCH * INCH_MM, RADIUS_TOLERANCE_MM) + _NOISE_MM
-    base = np.where(arcs.absolute_centres[:, np.newaxis], 0.0, start)
+    base = start
+    if arcs.absolute_centres.any():
+        origin = np.take_along_axis(np.broadcast_to(arcs.origin_mm, arcs.start.shape), in_plane, axis=1)
+        base = np.where(arcs.absolute_centres[:, np.newaxis], origin, start)
     middle = base + np.where(np.isnan(given), 0.0, given)
     if by_radius.any():
         from_radius = centre_from_radius(

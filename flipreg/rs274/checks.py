@@ -4,22 +4,31 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.chunk import Chunk
-from flipreg.rs274.modal import AXIS_CODES, NOT_INTERPRETED, Codes, Group, code_name
+from flipreg.rs274.location import RefusedError
+from flipreg.rs274.modal import AXIS_CODES, CALL, RETURN, Codes, Group, code_name
 from flipreg.rs274.state import NO_MOTION, Modes, State
 
-__all__ = ["check_chunk"]
+__all__ = ["CallFoundError", "check_chunk"]
 
 Flags = NDArray[np.bool_]
 
 _WHOLE = 1e-4
 """How far from a whole number an index may be (3.3.2.1)."""
 
-_DWELL = 40
+_DWELL, _DATA, _MACHINE, _LABEL = 40, 100, 530, 920
+_ORIGIN, _SYSTEMS = 2, 9
 _ARCS = (20, 30)
 _PROBE = 382
+_BY_OFFSETS = (280, 300, 530, 920, 921, 922, 923)
+"""Codes that may not be used while cutter compensation is on (B.5)."""
+
 _OFF, _XY = 400, 2
 _COMPENSATING = (410, 420)
 _LENGTH_ON = 430
+
+
+class CallFoundError(RefusedError):
+    """A subprogram where nobody runs subprograms."""
 
 
 def check_chunk(chunk: Chunk, modes: Modes, state: State) -> None:
@@ -33,7 +42,9 @@ def check_chunk(chunk: Chunk, modes: Modes, state: State) -> None:
         At what is understood, but not interpreted yet.
     """
     motion = chunk.g.of(Group.MOTION)
-    _check_non_modal(chunk, chunk.g.of(Group.NON_MODAL), motion)
+    _check_non_modal(chunk, modes, chunk.g.of(Group.NON_MODAL), motion)
+    if len(chunk.m) and int(chunk.m.code.max()) >= CALL:
+        _check_calls(chunk, state)
     _check_motion_words(chunk, motion)
     _check_rotary(chunk, modes)
     _check_indices(chunk)
@@ -45,28 +56,69 @@ def check_chunk(chunk: Chunk, modes: Modes, state: State) -> None:
         _check_inverse_time(chunk, modes)
 
 
-def _check_non_modal(chunk: Chunk, words: Codes, motion: Codes) -> None:
-    """Refuse what is not interpreted yet, and what may not stand beside a motion (3.4)."""
-    dwell = chunk.words["P"]
+def _check_non_modal(chunk: Chunk, modes: Modes, words: Codes, motion: Codes) -> None:
+    """Hold the codes of the non-modal group to what they need, and to what may not stand beside them (3.4)."""
     named = dict(zip(motion.block.tolist(), motion.code.tolist(), strict=True)) if len(words) else {}
     for row, block, code in zip(words.row.tolist(), words.block.tolist(), words.code.tolist(), strict=True):
         if code in AXIS_CODES and named.get(block, NO_MOTION) != NO_MOTION:
             message = f"{code_name(code)} beside {code_name(named[block])}: both use the axis words; write two blocks"
             raise chunk.blocks.error(message, row=row)
-        if code == _DWELL:
-            at = dwell.row_in(block)
-            if at < 0:
-                raise chunk.blocks.error("G4 without P, expected the dwell in seconds", row=row)
-        else:
-            _refuse(chunk, row, code)
-    for row, code in zip(motion.row.tolist(), motion.code.tolist(), strict=True) if _PROBE in motion.code else ():
-        if code == _PROBE:
-            _refuse(chunk, row, code)
+        if code == _DWELL and chunk.words["P"].row_in(block) < 0:
+            raise chunk.blocks.error("G4 without P, expected the dwell in seconds", row=row)
+        if code == _DATA:
+            _check_data(chunk, row, block)
+        elif code == _LABEL and not _names_axis(chunk, block):
+            raise chunk.blocks.error("G92 without an axis word, expected the numbers that the point gets", row=row)
+        elif code == _MACHINE:
+            _check_machine(chunk, modes, row, block)
 
 
-def _refuse(chunk: Chunk, row: int, code: int) -> None:
-    message = f"understood, but not interpreted yet: {code_name(code)}; {NOT_INTERPRETED[code]}"
-    raise chunk.blocks.refusal(message, row=row)
+def _check_data(chunk: Chunk, row: int, block: int) -> None:
+    kind, system = chunk.words["L"], chunk.words["P"]
+    if kind.row_in(block) < 0 or abs(kind.dense(chunk.size)[block] - _ORIGIN) > _WHOLE:
+        message = "G10 without L2, the only kind of data in NISTIR 6556; expected G10 L2 P1 X..."
+        raise chunk.blocks.error(message, row=row)
+    at = system.row_in(block)
+    number = system.dense(chunk.size)[block]
+    if at < 0 or abs(number - np.rint(number)) > _WHOLE or not 1 <= np.rint(number) <= _SYSTEMS:
+        found = "no P word" if at < 0 else chunk.blocks.spelling(at)
+        message = f"{found}, expected the number of a work offset, P1 for G54 to P9 for G59.3"
+        raise chunk.blocks.error(message, row=row if at < 0 else at)
+
+
+def _check_machine(chunk: Chunk, modes: Modes, row: int, block: int) -> None:
+    if not _names_axis(chunk, block):
+        raise chunk.blocks.error("G53 without an axis word; expected X, Y or Z in the same block", row=row)
+    if int(modes.motion[block]) not in (0, 10):
+        raise chunk.blocks.error("G53 without G0 or G1 in force; write G53 G0 or G53 G1", row=row)
+    if modes.incremental[block]:
+        message = "G53 under G91: NISTIR 6556 does not say what that is; write G90 in the block"
+        raise chunk.blocks.refusal(message, row=row)
+
+
+def _names_axis(chunk: Chunk, block: int) -> bool:
+    return any(chunk.words[letter].row_in(block) >= 0 for letter in "XYZABC")
+
+
+def _check_calls(chunk: Chunk, state: State) -> None:
+    """Hold calls of subprograms to what they need."""
+    for row, block, code in zip(chunk.m.row.tolist(), chunk.m.block.tolist(), chunk.m.code.tolist(), strict=True):
+        if code in (CALL, RETURN) and not state.runs_calls:
+            message = "a subprogram, which runs in a whole program only; write its blocks out"
+            refusal = chunk.blocks.refusal(message, row=row)
+            raise CallFoundError(refusal.message, refusal.location, refusal.excerpt)
+        if code == CALL:
+            number = chunk.words["P"].dense(chunk.size)[block]
+            if not number > 0 or number != np.rint(number):
+                raise chunk.blocks.error("M98 without a whole P, expected the O number of a subprogram", row=row)
+            repeats = chunk.words["L"].dense(chunk.size)[block]
+            if repeats == repeats and (repeats < 1 or repeats != np.rint(repeats)):
+                at = chunk.words["L"].row_in(block)
+                message = f"{chunk.blocks.spelling(at)} repeats, expected a whole number of 1 or more"
+                raise chunk.blocks.error(message, row=at)
+        elif code == RETURN and chunk.words["P"].row_in(block) >= 0:
+            message = "M99 with P goes on at another line, which is not interpreted; write the way back without P"
+            raise chunk.blocks.refusal(message, row=row)
 
 
 def _check_motion_words(chunk: Chunk, motion: Codes) -> None:
@@ -119,9 +171,9 @@ def _check_unused(chunk: Chunk, modes: Modes) -> None:
         "J": "G2, G3 or G87",
         "K": "G2, G3 or G87",
         "R": "G2, G3 or a canned cycle",
-        "L": "a canned cycle",
+        "L": "a canned cycle, G10 or M98",
         "Q": "G83",
-        "P": "G4 or a canned cycle",
+        "P": "G4, G10, M98 or a canned cycle",
     }
     for letter, user in users.items():
         words = chunk.words[letter]
@@ -147,6 +199,9 @@ def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
             used |= chunk.moving & np.isin(modes.motion, _ARCS)
         if letter == "P":
             used[chunk.g.where(chunk.g.code == _DWELL).block] = True
+        if letter in "PL":
+            used[chunk.g.where(chunk.g.code == _DATA).block] = True
+            used[chunk.m.block[chunk.m.code >= CALL]] = True
     return used
 
 
@@ -165,6 +220,8 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
         (was_on & _changes(modes.inch, state.inch), "other length units", (200, 210)),
         (on & _changes(modes.work_offset, state.work_offset), "another coordinate system", tuple(range(540, 600))),
         (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", tuple(range(810, 900, 10))),
+        (on & chunk.moving & (modes.motion == _PROBE), "probing", (_PROBE,)),
+        (on & _has_code(chunk, _BY_OFFSETS), "a move or label by machine positions or axis offsets", _BY_OFFSETS),
     )
     for wrong, what, codes in cases:
         if wrong.any():
@@ -175,12 +232,22 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
             raise chunk.blocks.error(message, row=row)
 
 
+def _has_code(chunk: Chunk, codes: tuple[int, ...]) -> Flags:
+    found = np.zeros(chunk.size, np.bool_)
+    found[chunk.g.where(np.isin(chunk.g.code, codes)).block] = True
+    return found
+
+
 def _changes(column: NDArray[np.bool_] | NDArray[np.uint8], first: bool | int) -> Flags:  # noqa: FBT001
     return np.asarray(column != np.concatenate([[column.dtype.type(first)], column[:-1]]))
 
 
 def _check_inverse_time(chunk: Chunk, modes: Modes) -> None:
     feeding = chunk.moving & modes.inverse_time & (modes.motion > 0) & (modes.motion != NO_MOTION)
+    probing = feeding & (modes.motion == _PROBE)
+    if probing.any():
+        message = "probing with inverse time feed; write G94 before it"
+        raise chunk.blocks.error(message, row=chunk.words.first_row(int(probing.argmax()), "GXYZ"))
     cycles = feeding & (modes.motion > NO_MOTION)
     if cycles.any():
         message = "a canned cycle with inverse time feed; write G94 before it"

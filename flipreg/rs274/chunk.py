@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.block import Blocks
-from flipreg.rs274.modal import Codes, g_codes, m_codes
+from flipreg.rs274.modal import AXIS_CODES, Codes, Group, g_codes, m_codes
 from flipreg.rs274.values import PROGRAM_ENDS
 from flipreg.rs274.words import Letter, Words
 
@@ -20,6 +20,7 @@ INCH_MM = 25.4
 """Millimetres in one inch, exactly."""
 
 _AXES = "XYZ"
+_AXIS_CODES = np.array(sorted(AXIS_CODES), np.int16)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -43,7 +44,7 @@ class Chunk:
     named : bool, shape (3, size)
         Whether each block has an X, Y and Z word.
     moving : bool, shape (size,)
-        Whether it has any of them.
+        Whether it has any of them for a motion: not for G10, G28, G30 or G92.
     """
 
     blocks: Blocks
@@ -76,6 +77,9 @@ class Chunk:
         for axis, letter in enumerate((x, y, z)):
             named[axis, letter.block] = True
         moving = named[0] | named[1] | named[2]
+        apart = g.of(Group.NON_MODAL)
+        if len(apart):
+            moving[apart.where(np.isin(apart.code, _AXIS_CODES)).block] = False
         return cls(blocks, size, ends, words, g, m, (x, y, z), named, moving)
 
 

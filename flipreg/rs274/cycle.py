@@ -13,6 +13,7 @@ from math import isnan, nan
 from flipreg.path import Kind
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.position import stepped
+from flipreg.rs274.standing import Point, Standing
 from flipreg.rs274.state import CycleWords
 
 __all__ = ["MOST_REPEATS", "Complaint", "CycleBlock", "Drilling"]
@@ -31,8 +32,6 @@ _PECK, _TAP, _STOP, _BACK, _BY_HAND = 830, 840, 860, 870, 880
 _FEEDS_OUT = frozenset({840, 850, 890})
 
 _RAPID, _FEED = int(Kind.RAPID), int(Kind.LINE)
-
-Point = tuple[float, float, float]
 
 Complaint = Callable[[str, str], ProgramError]
 """Makes the error that says the first argument and points at the word whose letter is the second."""
@@ -120,10 +119,8 @@ class Drilling:
 
     Attributes
     ----------
-    position_mm : list of three floats
-        Where the controlled point is; NaN while unknown.
-    assumed_zero : list of three bools
-        As in `State`.
+    at : Standing
+        Where the controlled point is, and what its numbers mean.
     run : CycleWords or None
         As `State.cycle`.
     end_mm : three lists
@@ -136,8 +133,7 @@ class Drilling:
         Motions during which the spindle does not turn as the program says: stopped 0, reversed -1.
     """
 
-    position_mm: list[float]
-    assumed_zero: list[bool]
+    at: Standing
     run: CycleWords | None
     end_mm: tuple[list[float], list[float], list[float]] = field(default_factory=lambda: ([], [], []))
     kind: list[int] = field(default_factory=list)
@@ -148,9 +144,18 @@ class Drilling:
         """Add one motion of G0 to G3."""
         for axis in range(3):
             if not isnan(point_mm[axis]):
-                self._name(axis, point_mm[axis], incremental=incremental)
-            self.end_mm[axis].append(self.position_mm[axis])
+                self.at.name(axis, point_mm[axis], incremental=incremental)
+        self.stand(kind)
+
+    def stand(self, kind: int) -> None:
+        """Add a motion to where the point is now."""
+        for axis in range(3):
+            self.end_mm[axis].append(self.at.position_mm[axis])
         self.kind.append(kind)
+
+    def leap(self) -> None:
+        """Let the next motion start where the point is now, not where the last one ended."""
+        self.starts[len(self.kind)] = self.at.place()
 
     def drill(self, block: CycleBlock, complain: Complaint) -> None:
         """Add the motions of one canned cycle block.
@@ -164,13 +169,17 @@ class Drilling:
         self.run = words
         holes = _holes(block, complain)
         u, v, w = (block.normal + 1) % 3, (block.normal + 2) % 3, block.normal
-        here = self.position_mm
+        here = self.at.position_mm
         if isnan(here[w]):
-            self.assumed_zero[w] = True
-            here[w] = 0.0
+            if self.at.forgotten[w] and (block.initial_level or block.incremental):
+                message = f"the {_AXES[w]} this cycle starts from is not known here; name {_AXES[w]} before it"
+                raise complain(message, "G")
+            if not self.at.forgotten[w]:
+                self.at.assume_zero(w)
         before = here[w]
-        level = stepped(before, words.retract_mm) if block.incremental else words.retract_mm
-        bottom = stepped(level, words.depth_mm) if block.incremental else words.depth_mm
+        level = stepped(before, words.retract_mm) if block.incremental else self.at.at(w, words.retract_mm)
+        bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)
+        self.at.name_level(w)
         if level < bottom:
             message = f"R is at {level:.4f} mm, below the bottom of the hole at {bottom:.4f} mm"
             raise complain(message, "R" + _AXES[w])
@@ -180,7 +189,7 @@ class Drilling:
         for _ in range(holes):
             for axis in (u, v):
                 if not isnan(block.point_mm[axis]):
-                    self._name(axis, block.point_mm[axis], incremental=block.incremental)
+                    self.at.name(axis, block.point_mm[axis], incremental=block.incremental)
             self._go(w, here[w], _RAPID)
             if here[w] != level:
                 self._go(w, level, _RAPID)
@@ -201,9 +210,8 @@ class Drilling:
                 _check_spindle(block, complain)
             self._go(w, bottom, _FEED)
             if cycle == _BY_HAND:
-                self.position_mm[w] = clear
-                x, y, z = self.position_mm
-                self.starts[len(self.kind)] = (x, y, z)
+                self.at.position_mm[w] = clear
+                self.leap()
                 return
             if cycle in (_TAP, _STOP):
                 self.spindle[len(self.kind)] = -1 if cycle == _TAP else 0
@@ -228,11 +236,11 @@ class Drilling:
         w = block.normal
         u, v = (w + 1) % 3, (w + 2) % 3
         _, bottom, clear = levels
-        here = self.position_mm
+        here = self.at.position_mm
         hole = here[u], here[v]
         beside = stepped(here[u], words.offset_mm[u]), stepped(here[v], words.offset_mm[v])
         top = words.offset_mm[w]
-        upper = stepped(bottom, top) if block.incremental else top
+        upper = stepped(bottom, top) if block.incremental else self.at.at(w, top)
 
         def across(place: tuple[float, float]) -> None:
             here[u], here[v] = place
@@ -251,17 +259,8 @@ class Drilling:
         for row in (stopped, stopped + 1, stopped_again, stopped_again + 1, stopped_again + 2):
             self.spindle[row] = 0
 
-    def _name(self, axis: int, word_mm: float, *, incremental: bool) -> None:
-        if not incremental:
-            self.position_mm[axis] = word_mm
-            return
-        if isnan(self.position_mm[axis]):
-            self.assumed_zero[axis] = True
-            self.position_mm[axis] = 0.0
-        self.position_mm[axis] = stepped(self.position_mm[axis], word_mm)
-
     def _go(self, axis: int, coordinate: float, kind: int) -> None:
-        here = self.position_mm
+        here = self.at.position_mm
         here[axis] = coordinate
         self.end_mm[0].append(here[0])
         self.end_mm[1].append(here[1])

@@ -5,9 +5,11 @@ canned cycles, their blocks and the moves between them are walked one by one.
 
 What the report leaves to the machine is settled like this:
 
-- Block-delete lines are executed: the switch counts as off. M1 does not stop.
-- Coordinates are NaN until they are first named. An increment from an unknown coordinate starts at program
+- Block-delete lines are executed unless the switch is said to be on. M1 does not stop.
+- Coordinates are NaN until they are first named, and behind a machine position, a probe trip or another work
+  offset until they are named again. An increment from a coordinate that was never known starts at program
   zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
+- Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
 - Tool length (G43, G49) does not move the numbers of the program, so that it is read and no more.
 - F is in the units of its own block, whatever the order of execution says of G20 beside it.
 - The tool column is the tool in the spindle: T counts from the M6 that puts it there.
@@ -29,13 +31,12 @@ from flipreg.rs274.column import at, constant
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.modes import chunk_modes, padded, state_after, unchanged
 from flipreg.rs274.motion import MotionRows, motion_rows
-from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.part import part_of
+from flipreg.rs274.state import BlockDelete, Modes, State
 from flipreg.rs274.technology import Technology, technology
 from flipreg.rs274.values import literal_values, word_values
 
-__all__ = ["interpret", "interpret_blocks", "interpret_chunks"]
+__all__ = ["interpret_blocks", "interpret_chunks"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -48,35 +49,6 @@ _SIDE_OF: Mapping[int, Compensation] = {
     410: Compensation.LEFT,
     420: Compensation.RIGHT,
 }
-
-
-def interpret(program: Readable) -> Path:
-    r"""Return all motions of a program.
-
-    Parameters
-    ----------
-    program : Program or ProgramFile
-        The program.
-
-    Returns
-    -------
-    Path
-        One row a motion, in the order of execution, in the program's own coordinates and in millimetres.
-
-    Raises
-    ------
-    ProgramError
-        At the first block that is not legal.
-    RefusedError
-        At the first block that is understood, but cannot be interpreted.
-
-    Examples
-    --------
-    >>> from flipreg.rs274.program import parse
-    >>> interpret(parse("G21 G90 G0 X0 Y0 Z5\nG1 X2.5 F600")).end[-1].tolist()
-    [2.5, 0.0, 5.0]
-    """
-    return interpret_chunks(scan_chunks(program.pieces(), program.source))
 
 
 def interpret_chunks(chunks: Iterable[Blocks]) -> Path:
@@ -97,7 +69,7 @@ def interpret_chunks(chunks: Iterable[Blocks]) -> Path:
     ProgramError
         At the first block that is not legal.
     RefusedError
-        At the first block that is understood, but cannot be interpreted.
+        At the first block that is understood, but cannot be interpreted, calls of subprograms included.
     """
     state = State()
     parts: list[Path] = []
@@ -133,13 +105,33 @@ def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
         As `interpret_chunks`.
     """
     try:
+        if state.block_delete is BlockDelete.ON and bool((blocks.flags & BlockFlag.DELETE).any()):
+            return _without_deleted(blocks, state)
         return _interpreted(blocks, state)
     except ProgramError as error:
         # Columns are checked rule by rule, so an earlier block may break a rule that comes later.
         before = error.location.line - blocks.first_line
         if before > 0:
-            interpret_blocks(_first_blocks(blocks, before), state)
+            interpret_blocks(part_of(blocks, 0, before), state)
         raise
+
+
+def _without_deleted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
+    """Return what `_interpreted` does, the words of lines that start with `/` left out."""
+    deleted = (blocks.flags & BlockFlag.DELETE) != 0
+    rows = np.flatnonzero(~deleted[blocks.block])
+    place = {int(row): index for index, row in enumerate(rows.tolist())}
+    columns = ("letter", "mantissa", "decimals", "start", "number", "end", "block")
+    kept = replace(
+        blocks,
+        **{name: getattr(blocks, name)[rows] for name in columns},
+        expressions={place[row]: value for row, value in blocks.expressions.items() if row in place},
+        settings=tuple(setting for setting in blocks.settings if not deleted[setting.block]),
+    )
+    modes, path, after = _interpreted(kept, state)
+    values = np.full(len(blocks.letter), np.nan)
+    values[rows] = modes.values
+    return replace(modes, values=values, executes=modes.executes & ~deleted), path, after
 
 
 def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
@@ -153,11 +145,14 @@ def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
     check_chunk(chunk, modes, state)
     told = technology(chunk, modes, state)
     rows = motion_rows(chunk, modes, state, told.turning)
+    if rows.apart or rows.origin_mm is not modes.origin_mm:
+        modes = replace(modes, origin_mm=rows.origin_mm, apart=rows.apart)
     path = _path(chunk, modes, told, rows)
     after = replace(
         state,
         position_mm=rows.position_mm,
         assumed_zero=rows.assumed_zero,
+        frame=rows.frame,
         cycle=rows.run,
         feed_mm_per_min=float(told.feed_mm_per_min[-1]),
         speed_rpm=float(told.speed_rpm[-1]),
@@ -208,6 +203,7 @@ def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]
         counter_clockwise=at(modes.motion, block) == _G3,
         inch=at(modes.inch, block),
         absolute_centres=at(modes.absolute_centres, block),
+        origin_mm=modes.origins(block),
         named=chunk.named[:, block].T,
     )
     centre, sweep = np.full((count, 3), np.nan), np.zeros(count)
@@ -257,18 +253,3 @@ def _sides(cutter: NDArray[np.int16]) -> NDArray[np.int8]:
     for code, compensation in _SIDE_OF.items():
         side[cutter == code] = compensation
     return side
-
-
-def _first_blocks(blocks: Blocks, count: int) -> Blocks:
-    """Return the first blocks of a chunk as a chunk."""
-    words = int(np.searchsorted(blocks.block, count))
-    comments = int(np.searchsorted(blocks.comment_block, count))
-    columns = ("letter", "mantissa", "decimals", "start", "number", "end", "block")
-    return replace(
-        blocks,
-        **{name: getattr(blocks, name)[:words] for name in columns},
-        **{name: getattr(blocks, name)[:count] for name in ("line_start", "line_end", "flags")},
-        **{f"comment_{name}": getattr(blocks, f"comment_{name}")[:comments] for name in ("start", "end", "block")},
-        expressions={row: value for row, value in blocks.expressions.items() if row < words},
-        settings=tuple(setting for setting in blocks.settings if setting.block < count),
-    )

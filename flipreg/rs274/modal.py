@@ -12,7 +12,18 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.block import Blocks
 
-__all__ = ["AXIS_CODES", "NOT_INTERPRETED", "Codes", "Group", "code_name", "g_codes", "m_codes"]
+__all__ = [
+    "APART_CODES",
+    "AXIS_CODES",
+    "CALL",
+    "RETURN",
+    "WORK_OFFSETS",
+    "Codes",
+    "Group",
+    "code_name",
+    "g_codes",
+    "m_codes",
+]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -57,23 +68,20 @@ _M_GROUPS: dict[int, tuple[int, ...]] = {
     7: (3, 4, 5),
     8: (7, 8, 9),
     9: (48, 49),
+    10: (98, 99),  # not in the report: calls of subprograms and the way back, a widespread habit
 }
 
 AXIS_CODES = frozenset({100, 280, 300, 920})
 """Codes of the non-modal group that use axis words; no motion may be named beside them (3.4)."""
 
-NOT_INTERPRETED = {
-    100: "set the work offsets at the machine and leave G10 out",
-    280: "end the program at a position written in its own coordinates",
-    300: "end the program at a position written in its own coordinates",
-    382: "probe outside the program",
-    530: "write the move in program coordinates",
-    920: "set the work offset at the machine and leave G92 out",
-    921: "set the work offset at the machine and leave G92.1 out",
-    922: "set the work offset at the machine and leave G92.2 out",
-    923: "set the work offset at the machine and leave G92.3 out",
-}
-"""Codes that are read but not interpreted yet, with what to do instead."""
+APART_CODES = AXIS_CODES | {530}
+"""Codes that make the axis words of their block something else than the end of a motion in program numbers."""
+
+WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3")
+"""Names of the nine work offsets, which are numbered from 1."""
+
+CALL, RETURN = 98, 99
+"""M codes of subprograms."""
 
 _INTEGER = 1e-4
 """How far from a whole number a code may be (3.3.2.1); for G codes, ten times the number."""

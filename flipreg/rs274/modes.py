@@ -43,6 +43,7 @@ def chunk_modes(g: Codes, state: State, size: int, values: Floats) -> Modes:
         work_offset=column(Group.COORDINATES, np.uint8(state.work_offset), _work_offset),
         executes=np.broadcast_to(_ALWAYS, size),
         values=values,
+        origin_mm=np.array([state.frame.offset_mm]),
     )
 
 
@@ -93,13 +94,17 @@ def unchanged(state: State, size: int, values: Floats, *, executes: NDArray[np.b
         work_offset=constant(np.uint8(state.work_offset), size),
         executes=executes,
         values=values,
+        origin_mm=np.array([state.frame.offset_mm]),
     )
 
 
 def padded(executed: Modes, rest: Modes) -> Modes:
     """Return the modes of the executed blocks of a chunk and of those behind them."""
     columns = {name: np.concatenate([getattr(executed, name), getattr(rest, name)]) for name in _COLUMNS}
-    return Modes(**columns, values=executed.values)
+    origin = executed.origin_mm
+    if len(origin) > 1 or not np.array_equal(origin, rest.origin_mm):
+        origin = np.concatenate([np.broadcast_to(part.origin_mm, (len(part), 3)) for part in (executed, rest)])
+    return Modes(**columns, values=executed.values, origin_mm=origin, apart=executed.apart)
 
 
 _COLUMNS = (

@@ -1,21 +1,23 @@
 """Motions of a chunk: which block moves, from where to where."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from functools import partial
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Kind
-from flipreg.rs274.chunk import INCH_MM, Chunk, in_mm
+from flipreg.rs274.chunk import Chunk, in_mm
 from flipreg.rs274.column import at, constant, held, is_constant
-from flipreg.rs274.cycle import CycleBlock, Drilling, Point
-from flipreg.rs274.location import ProgramError
-from flipreg.rs274.position import positions_after
-from flipreg.rs274.state import NO_MOTION, CycleWords, Modes, State
+from flipreg.rs274.modal import APART_CODES, Group
+from flipreg.rs274.position import GRID_PER_MM, positions_after
+from flipreg.rs274.standing import Frame, Point
+from flipreg.rs274.state import NO_MOTION, Apart, CycleWords, Modes, State
 
 __all__ = ["MotionRows", "motion_rows"]
+
+_G3 = 30
+_NEED_WALK = np.array(sorted(APART_CODES | {921, 922, 923}), np.int16)
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -35,8 +37,11 @@ class MotionRows:
         Millimetres, program frame.
     spindle : mapping from row to factor
         Motions of canned cycles with the spindle stopped (0) or reversed (-1).
-    position_mm, assumed_zero, run
+    position_mm, assumed_zero, run, frame
         What `State` holds behind the chunk.
+    origin_mm : float64, shape (b, 3) or (1, 3)
+    apart : mapping from block to Apart
+        As in `Modes`.
     """
 
     block: Index
@@ -47,6 +52,9 @@ class MotionRows:
     position_mm: Point
     assumed_zero: tuple[bool, bool, bool]
     run: CycleWords | None
+    frame: Frame
+    origin_mm: Floats
+    apart: Mapping[int, Apart] = field(default_factory=dict)
     spindle: Mapping[int, int] = field(default_factory=dict)
 
 
@@ -68,6 +76,8 @@ def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.in
     ------
     ProgramError
         At axis words while no motion is in force, and at canned cycles that cannot be carried out.
+    RefusedError
+        At coordinates that have no place in the frame of the program's motions.
     """
     moves = np.arange(chunk.size) if chunk.moving.all() else np.flatnonzero(chunk.moving)
     codes = at(modes.motion, moves)
@@ -79,15 +89,34 @@ def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.in
             found = chunk.blocks.spelling(row)
             message = f"{found}, but no motion is in force here; expected G0, G1, G2, G3 or a canned cycle before it"
             raise chunk.blocks.error(message, row=row)
-        if highest > NO_MOTION:
-            return _walked(chunk, modes, state, moves, turning)
+    if highest > _G3 or _needs_walk(chunk, modes, state, moves):
+        from flipreg.rs274.walk import walked
+
+        return walked(chunk, modes, state, turning)
     return _plain(chunk, modes, state, moves, codes)
+
+
+def _needs_walk(chunk: Chunk, modes: Modes, state: State, moves: Index) -> bool:
+    """Return whether blocks besides the moves change where the point is, or what its numbers mean."""
+    frame = state.frame
+    if frame.lost or (any(frame.forgotten) and bool(modes.incremental.any())):
+        return True
+    non_modal = chunk.g.of(Group.NON_MODAL)
+    if len(non_modal) and bool(np.isin(non_modal.code, _NEED_WALK).any()):
+        return True
+    offsets = modes.work_offset
+    if is_constant(offsets) and (not len(offsets) or int(offsets[0]) == state.work_offset):
+        return False
+    last = int(np.flatnonzero(np.diff(offsets, prepend=np.uint8(state.work_offset)))[-1])
+    is_unknown = all(coordinate != coordinate for coordinate in state.position_mm)
+    return not is_unknown or (bool(len(moves)) and int(moves[0]) < last)
 
 
 def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArray[np.int16]) -> MotionRows:
     count = len(moves)
     points = np.empty((3, count + 1))
-    assumed = list(state.assumed_zero)
+    assumed, forgotten, named = list(state.assumed_zero), list(state.frame.forgotten), state.frame.named
+    first_bit = 3 * (int(modes.work_offset[-1]) - 1) if len(modes.work_offset) else 0
     in_order = None if count == chunk.size else np.cumsum(chunk.moving) - 1
     for axis, letter in enumerate(chunk.axes):
         before = state.position_mm[axis]
@@ -97,7 +126,14 @@ def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArra
             continue
         incremental = modes.incremental[:1] if is_constant(modes.incremental) else at(modes.incremental, letter.block)
         assumed[axis] |= before != before and bool(incremental[0])
-        reached = positions_after(before, in_mm(letter, modes.inch), incremental)
+        offset = state.frame.offset_mm[axis]
+        words = in_mm(letter, modes.inch)
+        if offset:
+            words = np.where(incremental, words, np.rint((words + offset) * GRID_PER_MM) / GRID_PER_MM)
+        # An increment from a coordinate that nobody named starts at program zero.
+        reached = positions_after(offset if before != before else before, words, incremental)
+        forgotten[axis] = False
+        named |= 1 << first_bit + axis
         if len(letter) == count:
             points[axis, 1:] = reached
         else:
@@ -112,6 +148,8 @@ def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArra
         position_mm=_point(points[:, -1].tolist()),
         assumed_zero=_flags(assumed),
         run=state.cycle,
+        frame=replace(state.frame, forgotten=_flags(forgotten), named=named),
+        origin_mm=modes.origin_mm,
     )
 
 
@@ -119,70 +157,6 @@ def _kinds(codes: NDArray[np.int16]) -> NDArray[np.uint8]:
     if codes.strides == (0,) and len(codes):
         return constant(np.uint8(min(int(codes[0]) // 10, Kind.ARC)), len(codes))
     return (codes > 0).astype(np.uint8) + (codes >= 20)
-
-
-def _walked(chunk: Chunk, modes: Modes, state: State, moves: Index, turning: NDArray[np.int8]) -> MotionRows:
-    """Return the motions of a chunk with canned cycles, whose levels depend on one another."""
-    scale = np.where(at(modes.inch, moves), INCH_MM, 1.0)
-
-    def listed(letter: str, *, length: bool = True) -> list[float]:
-        column = chunk.words[letter].dense(chunk.size).take(moves)
-        values: list[float] = (column * scale if length else column).tolist()
-        return values
-
-    before = np.concatenate([[np.int16(state.motion)], modes.motion[:-1]]).take(moves).tolist()
-    codes = at(modes.motion, moves).tolist()
-    columns = zip(
-        moves.tolist(),
-        at(modes.normal, moves).tolist(),
-        at(modes.incremental, moves).tolist(),
-        at(modes.initial_level, moves).tolist(),
-        at(turning, moves).tolist(),
-        zip(listed("X"), listed("Y"), listed("Z"), strict=True),
-        zip(listed("I"), listed("J"), listed("K"), strict=True),
-        listed("R"),
-        listed("Q"),
-        listed("P", length=False),
-        listed("L", length=False),
-        strict=True,
-    )
-    walk = Drilling(list(state.position_mm), list(state.assumed_zero), state.cycle)
-    counts = []
-    for code, code_before, words in zip(codes, before, columns, strict=True):
-        rows = len(walk.kind)
-        if code < NO_MOTION:
-            walk.move(min(code // 10, Kind.ARC), words[5], incremental=words[2])
-        else:
-            if code != code_before:
-                walk.run = None
-            walk.drill(CycleBlock(code, *words[1:]), partial(_complaint, chunk, words[0]))
-        counts.append(len(walk.kind) - rows)
-    return _rows_of(walk, state, moves, codes, counts)
-
-
-def _rows_of(walk: Drilling, state: State, moves: Index, codes: list[int], counts: list[int]) -> MotionRows:
-    end = np.array(walk.end_mm)
-    start = np.concatenate([np.array(state.position_mm)[:, np.newaxis], end[:, :-1]], axis=1)
-    for row, point in walk.starts.items():
-        if row < start.shape[1]:
-            start[:, row] = point
-    code = np.array(codes)
-    x, y, z = walk.position_mm
-    return MotionRows(
-        block=np.repeat(moves, counts),
-        kind=np.array(walk.kind, np.uint8),
-        cycle=np.repeat(np.where(code > NO_MOTION, code // 10, 0).astype(np.uint8), counts),
-        start=start.T,
-        end=end.T,
-        position_mm=(x, y, z),
-        assumed_zero=_flags(walk.assumed_zero),
-        run=walk.run,
-        spindle=walk.spindle,
-    )
-
-
-def _complaint(chunk: Chunk, block: int, message: str, letters: str) -> ProgramError:
-    return chunk.blocks.error(message, row=chunk.words.first_row(block, letters + "GXYZ"))
 
 
 def _point(values: list[float]) -> Point:

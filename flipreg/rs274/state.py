@@ -2,15 +2,44 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from enum import Enum
 from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["NO_MOTION", "CycleWords", "Modes", "State"]
+from flipreg.rs274.standing import Frame, Point
+
+__all__ = ["NO_MOTION", "Apart", "BlockDelete", "CycleWords", "Modes", "State"]
 
 NO_MOTION = 800
 """Motion mode without motion: G80, and the mode before the first G0, G1, G2 or G3."""
+
+
+class BlockDelete(Enum):
+    """The machine's block-delete switch: whether lines that start with `/` are left out."""
+
+    OFF = "off"
+    """They are executed."""
+    ON = "on"
+    """They are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """A block whose axis words are not the end of a motion in program coordinates, or not that alone.
+
+    Attributes
+    ----------
+    code : int
+        Ten times the G code: 100 for G10, 280 and 300 for the way home, 530 for machine coordinates, 920 for a
+        label.
+    numbers_mm : three floats
+        The point's numbers behind the block, NaN where they are not known.
+    """
+
+    code: int
+    numbers_mm: Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +91,11 @@ class State:
     work_offset : int
         1 for G54 to 9 for G59.3.
     position_mm : tuple of three floats
-        The controlled point in program coordinates; NaN while a coordinate is not known.
+        The controlled point, in the numbers that held before any G92; NaN while a coordinate is not known.
+    frame : Frame
+        How numbers lie to positions, and which coordinates are unknown for which reason.
+    block_delete : BlockDelete
+        The switch; it stays as it is.
     assumed_zero : tuple of three bools
         Axes whose first use was an increment or a canned cycle's depth: the unknown coordinate they started
         from was taken as program zero.
@@ -78,6 +111,8 @@ class State:
         Whether the program has said G20 or G21, G90 or G91.
     parameters : mapping from int to float
         The parameters that the program has set.
+    runs_calls : bool
+        Whether somebody runs the subprograms that M98 calls; without that a call is refused.
     ended : bool
         M2 or M30 was executed: no later block is.
     """
@@ -92,6 +127,8 @@ class State:
     cutter: int = 400
     work_offset: int = 1
     position_mm: tuple[float, float, float] = (nan, nan, nan)
+    frame: Frame = field(default_factory=Frame)
+    block_delete: BlockDelete = BlockDelete.OFF
     assumed_zero: tuple[bool, bool, bool] = (False, False, False)
     feed_mm_per_min: float = nan
     speed_rpm: float = 0.0
@@ -102,6 +139,7 @@ class State:
     units_stated: bool = False
     distance_mode_stated: bool = False
     parameters: Mapping[int, float] = field(default_factory=dict)
+    runs_calls: bool = False
     ended: bool = False
 
 
@@ -124,9 +162,15 @@ class Modes:
     work_offset : uint8, shape (b,)
         1 for G54 to 9 for G59.3.
     executes : bool, shape (b,)
-        False behind the end of the program: such blocks are kept, not executed.
+        False behind the end of the program, and for deleted blocks: such blocks are kept, not executed.
     values : float64, shape (n,)
-        The value of each word of the chunk, as written, without units; NaN for expressions behind the end.
+        The value of each word of the chunk, as written, without units; NaN for expressions behind the end, and for
+        all words of deleted blocks.
+    origin_mm : float64, shape (b, 3) or (1, 3)
+        What G92 adds to the numbers of each block's motion: position = number + origin. One row where it is the
+        same for all blocks.
+    apart : mapping from block to Apart
+        The blocks with G10, G28, G30, G53 and G92.
     """
 
     motion: NDArray[np.int16]
@@ -140,10 +184,17 @@ class Modes:
     work_offset: NDArray[np.uint8]
     executes: NDArray[np.bool_]
     values: NDArray[np.float64]
+    origin_mm: NDArray[np.float64]
+    apart: Mapping[int, Apart] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for column in fields(self):
-            getattr(self, column.name).flags.writeable = False
+            if column.name != "apart":
+                getattr(self, column.name).flags.writeable = False
 
     def __len__(self) -> int:
         return len(self.motion)
+
+    def origins(self, block: NDArray[np.int64]) -> NDArray[np.float64]:
+        """Return what G92 adds to the numbers of the named blocks, in a shape that broadcasts to (k, 3)."""
+        return self.origin_mm if len(self.origin_mm) == 1 else self.origin_mm[block]

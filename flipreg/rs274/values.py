@@ -36,8 +36,8 @@ def literal_values(blocks: Blocks) -> Floats:
 def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats, Mapping[int, float]]:
     """Return the value of every word, and the parameters after the last block that is executed.
 
-    In each block all values are read before any setting takes effect (NISTIR 6556, 3.3.3). Block-delete
-    lines are executed: the switch counts as off.
+    In each block all values are read before any setting takes effect (NISTIR 6556, 3.3.3). Lines
+    that the block-delete switch leaves out are not in the chunk any more.
 
     Parameters
     ----------

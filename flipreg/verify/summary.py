@@ -11,10 +11,9 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.arc import arc_bounds, arc_length
 from flipreg.path import Kind, Path
-from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import State
+from flipreg.rs274.run import run
+from flipreg.rs274.state import BlockDelete, State
 from flipreg.verify.face import FaceProgram
 
 __all__ = ["Extent", "Summary", "face_program", "summarise"]
@@ -82,8 +81,15 @@ class Summary:
     work_offsets: tuple[int, ...]
 
 
-def summarise(program: Readable) -> Summary:
+def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Summary:
     """Return what a program does, in bounded memory.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program; its subprograms are run where they are called.
+    block_delete : BlockDelete
+        The machine's switch: whether lines that start with `/` are left out.
 
     Raises
     ------
@@ -91,13 +97,24 @@ def summarise(program: Readable) -> Summary:
         If the program is not legal, or cannot be interpreted.
     """
     totals = _Totals()
-    for lines, inch, path, state in _run(program):
+    for lines, inch, path, state in _run(program, block_delete):
         totals.add(lines, inch, path, state)
     return totals.summary(program.source)
 
 
-def face_program(program: Readable, *, tool_diameter_mm: float | None = None) -> FaceProgram:
+def face_program(
+    program: Readable, *, tool_diameter_mm: float | None = None, block_delete: BlockDelete = BlockDelete.OFF
+) -> FaceProgram:
     """Return a program as one of a face: interpreted whole, with its name, unit and tool.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program.
+    tool_diameter_mm : float, optional
+        Cutting diameter of its tool, in millimetres.
+    block_delete : BlockDelete
+        The machine's switch: whether lines that start with `/` are left out.
 
     Raises
     ------
@@ -105,7 +122,7 @@ def face_program(program: Readable, *, tool_diameter_mm: float | None = None) ->
         If the program is not legal, or cannot be interpreted.
     """
     parts, inches = [], False
-    for _, inch, path, _ in _run(program):
+    for _, inch, path, _ in _run(program, block_delete):
         inches |= inch[1]
         if len(path):
             parts.append(path)
@@ -113,14 +130,13 @@ def face_program(program: Readable, *, tool_diameter_mm: float | None = None) ->
     return FaceProgram(path, program.source, tool_diameter_mm, inches)
 
 
-def _run(program: Readable) -> Iterator[tuple[int, tuple[bool, bool], Path, State]]:
+def _run(program: Readable, block_delete: BlockDelete) -> Iterator[tuple[int, tuple[bool, bool], Path, State]]:
     """Yield each chunk's lines, whether it has millimetre blocks and inch blocks, its motions, the state."""
-    state = State()
-    for blocks in scan_chunks(program.pieces(), program.source):
-        modes, path, state = interpret_blocks(blocks, state)
+    for step in run(program, block_delete=block_delete):
+        blocks, modes, path = step.blocks, step.modes, step.path
         inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - blocks.first_line]
         used = (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
-        yield len(blocks), used, path, state
+        yield len(blocks) if not step.depth else 0, used, path, step.after
 
 
 class _Totals:

@@ -27,7 +27,7 @@ PLANE = {
     "both units": "G20 G90 G17\nG0 X1 Y1 Z1\nG1 X2 F10\nG21 X30\nG2 X40 I5 F300\nG20 G1 Y2\nM2\n",
     "a work offset": "G21 G90\nG59.2 G0 X1 Y1 Z1\nG1 X3 F100\nG0 X4 Y5 Z6\nM2\n",
     "odd spelling": (
-        "%\nO1234\nn 1 0 g2 1 g 9 0(metric)\n/ N20 g0X 1 . 5y-2z5;up\n\nG01Z-1.F3 00 (down (a bit))\n"
+        "%\nO1234\nn 1 0 g2 1 g 9 0(metric)\nN20 g0X 1 . 5y-2z5;up\n/ g0 z 9 X1.\n\nG01Z-1.F3 00 (down (a bit))\n"
         "x+0010.250\nM30\n%\nnot read\n"
     ),
     "words in any order": "G21 G90 G17\nX1 Y1 G0 Z1\nF100 J4 Y9 I3 X7 G2\nY1 X1 G1 S100 M3\nM2\n",

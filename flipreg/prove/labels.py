@@ -1,0 +1,38 @@
+"""Labels of G92 compared: the number that the point gets has to be moved like every other."""
+
+import numpy as np
+
+from flipreg.prove.expected import Expected
+from flipreg.prove.read import ProofError, Read
+
+__all__ = ["compare_labels"]
+
+_LABEL = 920
+
+
+def compare_labels(source: Read, expected: Expected, output: Read, tolerance_mm: float) -> float:
+    """Return the largest deviation of the output's labels from the source's, moved.
+
+    Raises
+    ------
+    ProofError
+        At a label that is off by more than the tolerance, or not there.
+    """
+    largest = 0.0
+    for block, apart in source.modes.apart.items():
+        if apart.code != _LABEL:
+            continue
+        made = output.modes.apart.get(block)
+        isometry = expected.of(int(source.modes.work_offset[block]))
+        wanted = isometry.apply(np.array([apart.numbers_mm]))[0]
+        found = np.full(3, np.nan) if made is None else np.array(made.numbers_mm)
+        known = ~np.isnan(wanted)
+        off = float(np.abs(found - wanted)[known].max(initial=0.0))
+        if not off <= tolerance_mm:
+            line = source.blocks.first_line + block
+            raise ProofError(
+                f"{source.blocks.source}:{line}: the label of G92 would be {off:.6f} mm off in the output, allowed is "
+                f"{tolerance_mm} mm; nothing was written"
+            )
+        largest = max(largest, off)
+    return largest

@@ -1,0 +1,227 @@
+"""The proof of a floor at another depth: XY as it was, levels as asked, nothing deeper than asked.
+
+The output is read again like any program. Nothing here knows how passes were found: what is cut at which height
+is taken from the motions, point by point.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Path
+from flipreg.prove.read import PROOF_TOLERANCE_MM
+from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
+from flipreg.rs274.whole import Whole
+
+__all__ = ["AskedFloor", "prove_floor"]
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+_KEPT = ("kind", "normal", "tool", "compensation", "work_offset", "cycle")
+_NUMBERS = ("feed_mm_per_min", "spindle_rpm", "sweep_deg")
+_SAME = 1e-6
+"""Millimetres; the text of X and Y is not touched, so that only noise may differ."""
+_POINT_DECIMALS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class AskedFloor:
+    """What was asked for, in millimetres: the floor, where it was, the largest step-down, the surface."""
+
+    floor_mm: float
+    was_mm: float
+    step_down_mm: float
+    top_mm: float
+
+
+def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: AskedFloor) -> float:
+    """Check that a program is its source with one floor moved.
+
+    Parameters
+    ----------
+    source, output : Whole
+        The two programs; the output as it was read again.
+    claims : sequence of Claimed
+        Which lines stand for which; checked, not believed.
+    asked : AskedFloor
+        What was asked for.
+
+    Returns
+    -------
+    float
+        The largest deviation in millimetres.
+
+    Raises
+    ------
+    ProofError
+        If anything differs that should not, or does not that should.
+    """
+    check_cover(source, output, claims)
+    largest = 0.0
+    reached = False
+    running = [claim for claim in claims if claim.runs]
+    for number, claim in enumerate(running):
+        following = running[number + 1] if number + 1 < len(running) else None
+        is_copy = following is not None and following.first == claim.first
+        check_words(source, output, claim, is_copy=is_copy, free="" if claim.level_mm is None else "Z")
+        pair = _Pair(source, output, claim)
+        largest = max(largest, pair.deviation())
+        if claim.level_mm is None:
+            continue
+        if claim.level_mm < asked.floor_mm - PROOF_TOLERANCE_MM:
+            raise fault(source, claim.first, "something would be cut deeper than asked")
+        at_floor = abs(claim.level_mm - asked.floor_mm) <= PROOF_TOLERANCE_MM
+        if at_floor == is_copy:
+            raise fault(source, claim.first, "the floor would not be cut last, or not at all")
+        reached |= at_floor
+        largest = max(largest, pair.check_levels(claim.level_mm, asked))
+    if not reached:
+        raise fault(source, 1, "the floor would not be where it was asked for")
+    for claim in claims:
+        if claim.dropped:
+            _check_dropped(source, output, claim, asked)
+    return largest
+
+
+class _Pair:
+    """The motions of a stretch, and those of the lines it stands for."""
+
+    def __init__(self, source: Whole, output: Whole, claim: Claimed) -> None:
+        self._source, self._output, self._claim = source, output, claim
+        rows, out_rows = (
+            rows_between(source, claim.first, claim.last),
+            rows_between(output, claim.out_first, claim.out_last),
+        )
+        self._before, self._out_before = source.path.take(slice(0, rows.start)), output.path.take(slice(0, out_rows.start))
+        self._mine, self._made = source.path.take(rows), output.path.take(out_rows)
+        self._drills = claim.level_mm is not None and bool((self._mine.cycle > 0).any())
+
+    def deviation(self) -> float:
+        """Check all that a change of depth leaves as it is; return the largest deviation in XY, and in Z if Z stays."""
+        mine, made, source = self._mine, self._made, self._source
+        if self._drills:
+            return self._drilled_deviation()
+        if len(mine) != len(made):
+            raise fault(source, self._claim.first, f"{len(made)} motions would be made where the source makes {len(mine)}")
+        for name in _KEPT:
+            self._differ(name, getattr(mine, name) != getattr(made, name))
+        for name in _NUMBERS:
+            ours, theirs = getattr(mine, name), getattr(made, name)
+            self._differ(name, ~(np.isclose(ours, theirs, rtol=1e-9, atol=1e-9, equal_nan=True)))
+        columns = [(mine.end, made.end), (mine.centre, made.centre)]
+        cut = mine.is_cut
+        columns.append((mine.start[cut], made.start[cut]))
+        axes = slice(0, 3 if self._claim.level_mm is None else 2)
+        worst = 0.0
+        for ours, theirs in columns:
+            worst = max(worst, self._off(ours[:, axes], theirs[:, axes]))
+        return worst
+
+    def _differ(self, name: str, different: Flags) -> None:
+        if different.any():
+            line = int(self._mine.line[int(np.argmax(different))])
+            raise fault(self._source, line, f"the {name.split('_mm')[0].replace('_', ' ')} of this motion would change")
+
+    def _off(self, ours: Floats, theirs: Floats) -> float:
+        if not np.array_equal(np.isnan(ours), np.isnan(theirs)):
+            raise fault(self._source, self._claim.first, "a coordinate would be known that was not, or the other way round")
+        off = np.abs(np.nan_to_num(ours - theirs))
+        if off.size and off.max() > _SAME:
+            raise fault(self._source, self._claim.first, f"a motion would be {off.max():.6f} mm off")
+        return float(off.max(initial=0.0))
+
+    def _drilled_deviation(self) -> float:
+        """Check the holes of a canned cycle: over the same points, from and to the same heights."""
+        mine, made = self._mine, self._made
+        if not len(mine) or not len(made):
+            raise fault(self._source, self._claim.first, "a hole would be lost")
+        for name in (*_KEPT, *_NUMBERS):
+            if name == "kind":
+                continue
+            values = np.unique(np.concatenate([np.nan_to_num(getattr(path, name)) for path in (mine, made)]))
+            if len(values) > len(np.unique(np.nan_to_num(getattr(mine, name)))):
+                raise fault(self._source, self._claim.first, f"the {name} of a hole would change")
+        points = [np.unique(path.end[:, :2].round(6), axis=0) for path in (mine, made)]
+        if not np.array_equal(*points):
+            raise fault(self._source, self._claim.first, "a hole would be somewhere else")
+        ends = [path.end[-1] for path in (mine, made)]
+        tops = [path.end[path.kind == 0][0] for path in (mine, made)]
+        return max(self._off(ends[0][None], ends[1][None]), self._off(tops[0][None], tops[1][None]))
+
+    def check_levels(self, level_mm: float, asked: AskedFloor) -> float:
+        """Check what is cut at which height; return the largest deviation from the level."""
+        mine, made, first = self._mine, self._made, self._claim.first
+        cut = made.is_cut
+        lowest = float(made.end[cut, 2].min(initial=np.inf))
+        if not abs(lowest - level_mm) <= PROOF_TOLERANCE_MM or lowest < asked.floor_mm - PROOF_TOLERANCE_MM:
+            raise fault(self._source, first, f"the lowest cut would be at Z{lowest:g}, expected Z{level_mm:g}")
+        worst = abs(lowest - level_mm)
+        if self._drills:
+            return worst
+        across = cut & ((np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc)
+        rise, new_rise = (path.end[:, 2] - path.start[:, 2] for path in (mine, made))
+        ramps = across & (np.abs(rise) > _SAME)
+        self._differ("slope", ramps & (np.abs(rise - new_rise) > PROOF_TOLERANCE_MM))
+        flat = across & ~ramps
+        self._differ("slope", flat & (np.abs(new_rise) > _SAME))
+        expected = np.where(np.abs(mine.end[:, 2] - asked.was_mm) <= _SAME, level_mm, mine.end[:, 2])
+        off = np.where(flat, np.abs(made.end[:, 2] - expected), 0.0)
+        if not flat.any():
+            off[int(np.argmin(np.where(cut, made.end[:, 2], np.inf)))] = worst
+        self._differ("level", off > PROOF_TOLERANCE_MM)
+        self._check_steps(flat, level_mm, asked)
+        return max(worst, float(off.max(initial=0.0)))
+
+    def _check_steps(self, flat: Flags, level_mm: float, asked: AskedFloor) -> None:
+        """Check the step-down where the tool has been before, and that no traverse goes into what it left.
+
+        A pass that cuts where nothing was cut before is held to the surface only if all of it is new: beside it
+        another pass may have made room.
+        """
+        was, new = _lowest_before(self._before), _lowest_before(self._out_before)
+        points = _points(self._mine.end[flat]) if flat.any() else _points(self._mine.end[self._mine.is_cut])
+        known = [point for point in points if point in was]
+        if known:
+            old = max(was[point] for point in known) - asked.was_mm
+            above = max(new.get(point, asked.top_mm) for point in known)
+        else:
+            old, above = asked.top_mm - asked.was_mm, asked.top_mm
+            if any(point in new for point in points):
+                above = max(new.get(point, asked.top_mm) for point in points)
+        if above - level_mm > max(asked.step_down_mm, old) + PROOF_TOLERANCE_MM:
+            step = above - level_mm
+            raise fault(self._source, self._claim.first, f"a step-down would be {step:g} mm, over {asked.step_down_mm:g} mm")
+        rapid = ~self._made.is_cut
+        z, old_z = self._made.end[:, 2], self._mine.end[:, 2]
+        lower = rapid & (z < above - PROOF_TOLERANCE_MM) & ((z < old_z - _SAME) | (above > asked.was_mm + old + _SAME))
+        if lower.any():
+            line = int(self._mine.line[int(np.argmax(lower))])
+            raise fault(self._source, line, "a traverse would go into the wood")
+
+
+def _points(ends: Floats) -> list[tuple[float, float]]:
+    return [(x, y) for x, y, _ in ends.round(_POINT_DECIMALS).tolist()]
+
+
+def _lowest_before(path: Path) -> dict[tuple[float, float], float]:
+    """Return how deep was cut at each point where a feed ended."""
+    lowest: dict[tuple[float, float], float] = {}
+    ends = path.end[path.is_cut & ~np.isnan(path.end).any(axis=1)]
+    for x, y, z in ends.round(_POINT_DECIMALS).tolist():
+        lowest[x, y] = min(z, lowest.get((x, y), z))
+    return lowest
+
+
+def _check_dropped(source: Whole, output: Whole, claim: Claimed, asked: AskedFloor) -> None:
+    """Check that a pass that is left out is below the floor, and that all of its place is cut to the floor."""
+    path = source.path.take(rows_between(source, claim.first, claim.last))
+    flat = path.is_cut & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME)
+    if not len(path) or path.end[path.is_cut, 2].min(initial=np.inf) > asked.floor_mm + _SAME:
+        raise fault(source, claim.first, "a pass above the floor would be lost")
+    reached = _lowest_before(output.path)
+    for (x, y), line in zip(_points(path.end[flat]), path.line[flat].tolist(), strict=True):
+        if reached.get((x, y), np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM:
+            raise fault(source, line, f"nothing would be cut at X{x:g} Y{y:g} any more")

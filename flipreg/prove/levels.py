@@ -111,14 +111,16 @@ class _Pair:
         for name in _NUMBERS:
             ours, theirs = getattr(mine, name), getattr(made, name)
             self._differ(name, ~(np.isclose(ours, theirs, rtol=1e-9, atol=1e-9, equal_nan=True)))
-        columns = [(mine.end, made.end), (mine.centre, made.centre)]
         cut = mine.is_cut
-        columns.append((mine.start[cut], made.start[cut]))
+        # The way out of the pass before leads straight up from wherever that pass ended.
+        out = ~cut & _goes_straight_up(mine) & _goes_straight_up(made)
         axes = slice(0, 3 if self._claim.level_mm is None else 2)
-        worst = 0.0
-        for ours, theirs in columns:
-            worst = max(worst, self._off(ours[:, axes], theirs[:, axes]))
-        return worst
+        return max(
+            self._off(mine.end[~out, axes], made.end[~out, axes]),
+            self._off(mine.end[out, 2:axes.stop], made.end[out, 2:axes.stop]),
+            self._off(mine.centre[:, axes], made.centre[:, axes]),
+            self._off(mine.start[cut, axes], made.start[cut, axes]),
+        )
 
     def _differ(self, name: str, different: Flags) -> None:
         if different.any():
@@ -200,6 +202,12 @@ class _Pair:
         if lower.any():
             line = int(self._mine.line[int(np.argmax(lower))])
             raise fault(self._source, line, "a traverse would go into the wood")
+
+
+def _goes_straight_up(path: Path) -> Flags:
+    across = np.abs(np.nan_to_num(path.end[:, :2] - path.start[:, :2])) > _SAME
+    up: Flags = ~across.any(axis=1) & ~(path.end[:, 2] < path.start[:, 2])
+    return up
 
 
 def _points(ends: Floats) -> list[tuple[float, float]]:

@@ -129,8 +129,13 @@ class _Assembly:
 
     def _run(self, group: list[int], fates: dict[int, Move | None]) -> _Run:
         passes = tuple(self._plan.passes[index] for index in group)
-        line = self._whole.path.line
-        return _Run(passes, int(line[passes[0].first]), int(line[passes[-1].last]), fates[group[0]])
+        line, move = self._whole.path.line, fates[group[0]]
+        first = passes[0].first
+        if move is None and not group[0]:
+            # The way from where the machine stands to the first pass is the way to the next one now.
+            z0, z1 = self._whole.path.start[:, 2], self._whole.path.end[:, 2]
+            first = next(row for row in range(first, passes[0].cut + 1) if z1[row] < z0[row])
+        return _Run(passes, int(line[first]), int(line[passes[-1].last]), move)
 
     def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
         """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
@@ -140,7 +145,7 @@ class _Assembly:
             yield self._new_lines(lines, first)
         for low, high, level in self._parts(first, last):
             spans = [span for span in [*self._pending, *self._hole_edits.values()] if self._is_in(span, low, high)]
-            if level is not None:
+            if low in self._hole_edits:
                 yield self._remark(f"bottom at Z{level:f}, was Z{self._plan.was_mm:f}", low)
             yield Stretch(self._edited(low, high, spans), low, high, level)
 

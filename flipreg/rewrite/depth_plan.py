@@ -20,6 +20,8 @@ _SPACING = Decimal("0.0001")
 _MOST_PASSES = 1000
 """More passes than this for one floor are a slip of the finger; ours."""
 _BACK_BORING = 87
+_MOST_LISTED = 6
+"""Floors that a message names; ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +159,8 @@ def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Deci
 
 
 def _named_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) -> Decimal:
-    listed = ", ".join(f"Z{_plain(floor)} (line {line})" for floor, line in lines.items())
+    shown = [f"Z{_plain(floor)} (line {line})" for floor, line in lines.items()]
+    listed = ", ".join(shown[:_MOST_LISTED]) + (f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else "")
     if not lines:
         message = (
             f"nothing is cut at a constant level below Z{_plain(change.top_mm)}, so that there is no floor to move; "

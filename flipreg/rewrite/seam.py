@@ -100,13 +100,24 @@ class Seams:
         self._check_places(first, expected, actual)
         lines = []
         feed, left = self._feed(expected), self._feed(actual)
-        if feed != left:
+        if feed != left and not self._names_feed(first):
             if feed is None:
                 raise refusal_at(whole, first, "this pass would be fed with another feed: it names none before it")
             lines.append(feed)
         if whole.modes.motion[max(expected, 1) - 1] == whole.modes.motion[max(actual, 1) - 1]:
             return lines, []
         return lines, motion_code(whole, first)
+
+    def _names_feed(self, first: int) -> bool:
+        """Return whether a feed is named before anything is fed."""
+        path = self._whole.path
+        row = int(np.searchsorted(path.line, first))
+        fed = np.flatnonzero(path.is_cut[row:])
+        if not fed.size:
+            return True
+        last = int(path.line[row + fed[0]])
+        low, high = np.searchsorted(self._feed_blocks, [first - 1, last])
+        return bool(high > low)
 
     def _feed(self, line: int) -> bytes | None:
         at = int(np.searchsorted(self._feed_blocks, line)) - 1

@@ -1,0 +1,151 @@
+"""One floor of a program at another depth, proved."""
+
+from decimal import Decimal
+
+from flipreg.errors import UsageError
+from flipreg.produce import Produced, headed
+from flipreg.prove.levels import AskedFloor, prove_floor
+from flipreg.prove.read import ProofError
+from flipreg.prove.stretches import Claimed
+from flipreg.rewrite.depth import Stretch, change_floor
+from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
+from flipreg.rs274.location import ProgramError
+from flipreg.rs274.program import Program, Readable
+from flipreg.rs274.whole import Whole, read_whole
+
+__all__ = ["depth", "floor_from_proud", "floor_from_thickness"]
+
+_ZERO = Decimal(0)
+
+
+def depth(
+    program: Readable,
+    *,
+    floor_mm: Decimal,
+    level_mm: Decimal | None = None,
+    step_down_mm: Decimal | None = None,
+    top_mm: Decimal = _ZERO,
+) -> Produced:
+    """Move the floor of a pocket, a slot, a profile or drilled holes to another depth.
+
+    Passes above the new floor stay. From the last of them to the floor the passes are spaced evenly, as few as the
+    step-down allows; the floor's own pass is repeated for those in between. Passes at or below the new floor are
+    left out. XY, feeds, tools and comments stay as they are, and so do the angles of ramps and helices.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program; all of it is held in memory.
+    floor_mm : Decimal
+        Where the floor shall be, as a Z of the program, in millimetres.
+    level_mm : Decimal, optional
+        Where the floor that is meant is now; needed if the program has several.
+    step_down_mm : Decimal, optional
+        The largest step-down of passes that are new or moved, in millimetres; by default the largest that the
+        program takes for this floor.
+    top_mm : Decimal
+        The surface of the wood; what is fed above it is no pass.
+
+    Returns
+    -------
+    Produced
+        Its notes give the levels.
+
+    Raises
+    ------
+    ProgramError
+        If the program is not legal.
+    RefusedError
+        If the change would cross another level, a ramp would change its angle, or anything had to be guessed; with
+        the line.
+    ProofError
+        If the result does not do what it should; never written.
+    UsageError
+        If the step-down is no length over 0.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.program import parse
+    >>> slot = parse("G21 G90\\nG0 X0 Y0 Z5\\nG1 Z-2 F300\\nX9\\nG0 Z5\\nM2\\n")
+    >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-5:-2]
+    [b'G1 Z-1.62 F300', b'X9', b'G0 Z5']
+    """
+    if step_down_mm is not None and not step_down_mm > 0:
+        raise UsageError(f"a step-down is a length over 0 mm, got {step_down_mm}")
+    source = read_whole(program)
+    change = FloorChange(floor_mm, level_mm, step_down_mm, top_mm)
+    stretches, plan = change_floor(source, change)
+    text = b"".join(stretch.text for stretch in stretches) + source.tail
+    output = _read_again(text, program.source)
+    asked = AskedFloor(float(floor_mm), float(plan.was_mm), float(plan.step_down_mm), float(top_mm))
+    deviation = prove_floor(source, output, _claims(stretches), asked)
+    notes = _notes(plan)
+    done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(floor_mm)}"
+    produced = Produced((), program.source, deviation, len(output.path), notes)
+    return headed(source.blocks, [text], produced, (done, *notes))
+
+
+def floor_from_thickness(level_mm: Decimal, *, measured_mm: Decimal, planned_mm: Decimal) -> Decimal:
+    """Return the floor for a part that turned out thicker or thinner than planned.
+
+    A pocket is as deep as the part that lies in it is thick, less how far the part has to stand proud. What it
+    stands proud stays as planned, so the floor goes down by as much as the part is thicker.
+
+    Examples
+    --------
+    >>> floor_from_thickness(Decimal("-16"), measured_mm=Decimal("15.62"), planned_mm=Decimal("16"))
+    Decimal('-15.62')
+    """
+    return level_mm + planned_mm - measured_mm
+
+
+def floor_from_proud(top_mm: Decimal, *, measured_mm: Decimal, proud_mm: Decimal) -> Decimal:
+    """Return the floor that leaves a part of a measured thickness standing proud by so much.
+
+    Examples
+    --------
+    >>> floor_from_proud(Decimal("0"), measured_mm=Decimal("15.62"), proud_mm=Decimal("0.5"))
+    Decimal('-15.12')
+    """
+    return top_mm - (measured_mm - proud_mm)
+
+
+def _read_again(text: bytes, source: str) -> Whole:
+    try:
+        return read_whole(Program(text, source))
+    except ProgramError as error:
+        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+
+
+def _claims(stretches: list[Stretch]) -> list[Claimed]:
+    """Return the stretches by the lines they take in the output."""
+    claims, behind = [], 1
+    for stretch in stretches:
+        last = behind + _line_count(stretch.text) - 1
+        level = None if stretch.level_mm is None else float(stretch.level_mm)
+        claims.append(Claimed(behind, last, stretch.first, stretch.last, level, stretch.dropped))
+        behind = last + 1
+    return claims
+
+
+def _line_count(text: bytes) -> int:
+    """Return how many lines a text has, with whatever line ends."""
+    ends = text.count(b"\n") + text.count(b"\r") - text.count(b"\r\n")
+    return ends + (bool(text) and not text.endswith((b"\n", b"\r")))
+
+
+def _notes(plan: DepthPlan) -> tuple[str, ...]:
+    notes = []
+    if plan.moves:
+        levels = ", ".join(f"Z{_plain(level)}" for level in plan.levels_mm)
+        notes.append(f"levels now {levels}; step-down at most {_plain(plan.step_down_mm)} mm below those that stay")
+    if plan.dropped:
+        count = len(plan.dropped)
+        notes.append(f"{count} {'pass' if count == 1 else 'passes'} left out: at or below the floor")
+    if plan.holes:
+        notes.append(f"{len(plan.holes)} holes with the new bottom")
+    return tuple(notes)
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize() + _ZERO:f}"

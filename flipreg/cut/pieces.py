@@ -148,9 +148,10 @@ def lag_factor(slope: Floats, cutter: Cutter) -> Floats:
     """Return a lower bound of the lag as a share of the distance to the rim, exact for ball and flat cutters."""
     if cutter.is_flat:
         return np.where(slope > 0.0, 1.0, 0.0)
-    if cutter.is_ball:
-        return np.asarray(slope / np.sqrt(1.0 + slope * slope))
-    return np.zeros_like(slope)
+    if cutter.slope > 0.0:
+        return np.zeros_like(slope)
+    # A bull nose contains the ball of its radius, pressed flat: its lag is no smaller.
+    return np.asarray(slope / np.sqrt(1.0 + slope * slope))
 
 
 def _split(pieces: Pieces, factor: Floats, longest_mm: float) -> Pieces:

@@ -88,8 +88,9 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
     cell_a, cell_b = np.floor(at_a / step), np.floor(at_b / step)
     rest_a, rest_b = at_a - cell_a * step, at_b - cell_b * step
     low_b, high_b = row_range(pieces, da, db, cutter)
-    first_row = np.ceil((rest_b + low_b) / step)
-    rows = int((np.floor((rest_b + high_b) / step) - first_row).max()) + 1
+    slack = float(_SLACK_CELLS)
+    first_row = np.ceil((rest_b + low_b) / step - slack)
+    rows = int((np.floor((rest_b + high_b) / step + slack) - first_row).max()) + 1
     if rows < 1:
         return
     number = np.arange(rows)[:, np.newaxis]
@@ -109,7 +110,7 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
         base *= stride_a
     base += ((cell_b + first_row) * stride_b + cell_a * stride_a).astype(np.intp)
     base += number * stride_b
-    a = first * step - rest_a
+    a = np.multiply(first, step, dtype=np.float64) - rest_a
     runs = Runs(a, b, da, db, step, pieces)
     single = SingleKernel(runs, cutter) if is_single else None
     for k in range(int(cells_after.max()) + 1):

@@ -64,7 +64,7 @@ def run_ends(b_mm: Singles, da: Floats, db: Floats, pieces: Pieces, cutter: Cutt
     skew = b_mm * sideways
     start = _single(-pieces.before / forward) - skew
     stop = _single(_farthest(pieces, cutter) / forward) - skew
-    if bool((pieces.slope > 0.0).any()) and (cutter.is_flat or cutter.is_ball):
+    if bool((pieces.slope > 0.0).any()):
         nearest, farthest = _across(b_mm, start, stop, _single(da), _single(db * np.sign(da)))
         start, stop = _rising_ends(nearest, farthest, forward, pieces, cutter)
         start -= skew
@@ -108,7 +108,11 @@ def _rising_ends(
     np.subtract(np.float32(square * (1.0 + _ROUNDING)), nearest, out=nearest)
     np.maximum(nearest, 0.0, out=nearest)
     stop = np.sqrt(nearest, out=nearest)
-    stop *= _single(own / forward)
+    if cutter.is_flat or cutter.is_ball:
+        stop *= _single(own / forward)
+    else:
+        np.minimum(stop, _single(_most_lag(pieces.slope, cutter)), out=stop)
+        stop *= _single(1.0 / forward)
     np.maximum(stop, _single(pieces.after / forward), out=stop)
     stop += _single(pieces.length / forward)
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING, BinaryIO, NoReturn, TextIO
 
+from flipreg.editing import CommandLine, add_edits
 from flipreg.errors import FlipregError, UsageError
 from flipreg.length import parse_length_mm, parse_lengths_mm
 
@@ -303,6 +304,15 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
     _add_bench(commands)
+    add_edits(
+        CommandLine(
+            command=lambda name, run, what: _command(commands, name, run, what),
+            add_output=_add_output,
+            write=_write,
+            length=_length,
+            positive=_positive,
+        )
+    )
     return parser
 
 
@@ -416,7 +426,10 @@ def _angle(text: str) -> Decimal:
     return angle
 
 
-_TAKES_NUMBERS = ("--at", "--datum", "--by", "--turn", "--about", "--tolerance", "--tool", "--thickness", "--chords")
+_TAKES_NUMBERS = (
+    *("--at", "--datum", "--by", "--turn", "--about", "--tolerance", "--tool", "--thickness", "--chords"),
+    *("--floor", "--level", "--top", "--step-down", "--measured", "--planned", "--proud", "--safe-z", "--across"),
+)
 
 
 def _with_joined_values(argv: Sequence[str]) -> list[str]:

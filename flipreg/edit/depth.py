@@ -8,12 +8,12 @@ from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.read import ProofError
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
+from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Program, Readable
 from flipreg.rs274.whole import Whole, read_whole
 
-__all__ = ["depth", "floor_from_proud", "floor_from_thickness"]
+__all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of"]
 
 _ZERO = Decimal(0)
 
@@ -83,6 +83,23 @@ def depth(
     done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(floor_mm)}"
     produced = Produced((), program.source, deviation, len(output.path), notes)
     return headed(source.blocks, [text], produced, (done, *notes))
+
+
+def floor_of(program: Readable, *, level_mm: Decimal | None = None, top_mm: Decimal = _ZERO) -> Decimal:
+    """Return the floor of a program that is meant, in millimetres; its only one if no level is named.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, has no such floor, or has several and none is named.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.program import parse
+    >>> floor_of(parse("G21 G90\\nG0 X0 Y0 Z5\\nG1 Z-2 F300\\nX9\\nG0 Z5\\nM2\\n"))
+    Decimal('-2')
+    """
+    return named_floor(read_whole(program), level_mm, top_mm)
 
 
 def floor_from_thickness(level_mm: Decimal, *, measured_mm: Decimal, planned_mm: Decimal) -> Decimal:

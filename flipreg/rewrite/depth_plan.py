@@ -11,7 +11,7 @@ from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes
 from flipreg.rs274.location import RefusedError
 from flipreg.rs274.whole import Whole
 
-__all__ = ["DepthPlan", "FloorChange", "Move", "plan_depth", "refusal_at"]
+__all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "refusal_at"]
 
 _EXACT = Decimal("1e-9")
 _SAME = Decimal(str(SAME_LEVEL_MM))
@@ -145,6 +145,18 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
                 dropped.append(index_of[id(each)])
     moves.sort(key=lambda move: move.index)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, longest, limit)
+
+
+def named_floor(whole: Whole, level_mm: Decimal | None, top_mm: Decimal) -> Decimal:
+    """Return the floor that is meant: the only one, or the one at a level.
+
+    Raises
+    ------
+    RefusedError
+        If there is none, or several and none is named.
+    """
+    pockets = find_pockets(find_passes(whole.path, float(top_mm)))
+    return _named_floor(whole, _floors(whole, pockets, find_holes(whole.path)), FloorChange(top_mm, level_mm, None, top_mm))
 
 
 def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Decimal, int]:

@@ -1,13 +1,22 @@
 """The error budget of a job: which two setups, which marks, which wood."""
 
+from dataclasses import replace
 from math import hypot
 
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
 from flipreg.align.register_model import Blank, Laid
-from flipreg.align.wood import ALONG_THE_GRAIN_PER_POINT, movement_of
+from flipreg.align.remark import Remark, Verdict
+from flipreg.align.wood import (
+    ALONG_THE_GRAIN_PER_POINT,
+    VALID_MOISTURE_PERCENT,
+    Provenance,
+    equilibrium_moisture_percent,
+    movement_of,
+)
 from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace, Grain
+from flipreg.job.budget import Air
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.pose import section_from_setup
@@ -41,7 +50,7 @@ def job_budget(job: Job) -> BudgetReport:
     layout = Layout.of(job)
     front, back = (_first(job, face) for face in BlankFace)
     (x0, x1), (y0, y1) = job.blank.x_range_mm, _straight_range(layout)
-    return error_budget(
+    report = error_budget(
         job.budget,
         _laid(layout, front),
         _laid(layout, back),
@@ -49,6 +58,7 @@ def job_budget(job: Job) -> BudgetReport:
         corners_mm=(x0, y0, x1, y1),
         tolerance_mm=job.tolerance_mm,
     )
+    return replace(report, remarks=(*report.remarks, *_wood_remarks(job)))
 
 
 def _first(job: Job, face: BlankFace) -> Setup:
@@ -91,6 +101,34 @@ def _far_end(layout: Layout, setup: Setup, mark_mm: Point) -> Point:
         if place.line.bend is None and place.point_mm[1] != y
     ]
     return x, max(ys or _straight_range(layout), key=lambda other: hypot(0.0, other - y))
+
+
+def _wood_remarks(job: Job) -> list[Remark]:
+    """Return what to keep in mind about numbers of the wood."""
+    if job.budget is None or job.budget.wood is None or job.blank.species is None:
+        return []
+    row, wood, remarks = movement_of(job.blank.species), job.budget.wood, []
+    if row.provenance is not Provenance.READ:
+        message = f"the movement of {row.species} is {row.provenance.value}, not checked against the printed table"
+        remarks.append(Remark("coefficient", Verdict.WARN, message))
+    if isinstance(wood, Air):
+        message = "the wood is taken to come to rest with the air; thick wood lags behind by weeks, and moves less"
+        remarks.append(Remark("air", Verdict.WARN, message))
+        moistures = [
+            equilibrium_moisture_percent(temperature.value, humidity.value)
+            for temperature, humidity in (
+                (wood.temperature_before_c, wood.humidity_before_percent),
+                (wood.temperature_after_c, wood.humidity_after_percent),
+            )
+        ]
+        low, high = VALID_MOISTURE_PERCENT
+        if not all(low <= moisture <= high for moisture in moistures):
+            message = (
+                f"that air brings the wood to {moistures[0]:.1f} % and {moistures[1]:.1f} % moisture, and the "
+                f"coefficients are meant for {low:g} to {high:g} %"
+            )
+            remarks.append(Remark("moisture", Verdict.WARN, message))
+    return remarks
 
 
 def _per_point(job: Job) -> Point:

@@ -33,7 +33,7 @@ def budget_text(report: BudgetReport) -> str:
         lines += [*paragraph(f"What {report.tolerance_mm:g} mm would need there:"), *_reliefs(report), ""]
     lines += [*paragraph("Over the blank: the distance in mm that 19 parts in 20 stay within"), *_map(report), ""]
     for remark in others:
-        word = {Verdict.PASS: "holds"}.get(remark.verdict, remark.verdict.value)
+        word = {Verdict.PASS: "holds", Verdict.WARN: "look"}.get(remark.verdict, remark.verdict.value)
         lines += paragraph(f"{remark.code}, {word}: {remark.message}.", mark="- ")
     return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
 

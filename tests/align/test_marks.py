@@ -6,7 +6,7 @@ from flipreg.align.marks import Side, marking_sheet
 from flipreg.align.planned import planned_marks
 from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace, Edge
-from flipreg.job.budget import Budget, MoistureChange
+from flipreg.job.budget import Air, Budget, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.mark import Mark
 from flipreg.job.pose import blank_from_setup
@@ -137,3 +137,13 @@ def test_a_job_without_budget_is_told_its_key() -> None:
 def test_a_job_without_a_back_has_no_budget() -> None:
     with pytest.raises(UsageError, match=r"\$\.setups: a budget needs a setup with the back up"):
         job_budget(board(budget=_budget(), setups=(_setup(None),)))
+
+
+def test_air_that_dries_the_wood_beyond_the_table_is_told() -> None:
+    exact = {
+        name: Estimate(Shape.NORMAL, 0.1, value) for name, value in (("warm", 20.0), ("dry", 15.0), ("damp", 50.0))
+    }
+    wood = Air(exact["warm"], exact["dry"], exact["warm"], exact["damp"])
+    remarks = {remark.code: remark for remark in job_budget(board(budget=_budget(wood=wood))).remarks}
+    assert {"budget", "agreement", "air", "moisture"} == set(remarks)
+    assert "to 3.6 % and 9.3 % moisture" in remarks["moisture"].message

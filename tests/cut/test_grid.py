@@ -1,0 +1,35 @@
+import numpy as np
+import pytest
+
+from flipreg.cut.grid import Grid
+
+
+def test_a_covering_grid_has_its_first_cell_in_the_lowest_corner() -> None:
+    grid = Grid.covering((-1.0, 2.0), (1.0, 5.0), 0.5)
+    assert grid.shape == (6, 4)
+    assert grid.xs_mm.tolist() == [-0.75, -0.25, 0.25, 0.75]
+    assert grid.ys_mm[[0, -1]].tolist() == [2.25, 4.75]
+
+
+def test_whole_steps_gain_no_cell_and_a_rest_gets_one() -> None:
+    assert Grid.covering((0.0, 0.0), (900.0, 350.0), 0.1).shape == (3500, 9000)
+    assert Grid.covering((0.0, 0.0), (1.01, 1.0), 0.1).shape == (10, 11)
+
+
+def test_no_point_of_a_cell_is_farther_from_its_centre_than_the_reach() -> None:
+    grid = Grid(0.0, 0.0, 0.25, (1, 1))
+    corner = np.hypot(0.125, 0.125)
+    assert grid.reach_mm == pytest.approx(corner, rel=1e-12)
+
+
+@pytest.mark.parametrize("step_mm", [0.0, -0.1, float("nan")])
+def test_a_step_is_over_zero(step_mm: float) -> None:
+    with pytest.raises(ValueError, match="step"):
+        Grid.covering((0.0, 0.0), (1.0, 1.0), step_mm)
+    with pytest.raises(ValueError, match="step"):
+        Grid(0.0, 0.0, step_mm, (1, 1))
+
+
+def test_a_grid_without_cells_is_refused() -> None:
+    with pytest.raises(ValueError, match="shape"):
+        Grid(0.0, 0.0, 1.0, (0, 3))

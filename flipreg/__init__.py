@@ -21,9 +21,20 @@ from flipreg.rs274.location import Location, ProgramError, RefusedError
 from flipreg.rs274.program import Program, ProgramFile, parse, read
 
 if TYPE_CHECKING:
+    from flipreg.align.job_budget import job_budget
+    from flipreg.align.marks import marking_sheet
+    from flipreg.align.planned import planned_marks
+    from flipreg.align.touch import fit_touches
+    from flipreg.geometry.pose import Pose
+    from flipreg.job.job import Job
+    from flipreg.job.pose import blank_from_setup
+    from flipreg.job.problem import JobFileError
+    from flipreg.job.read import read_job
     from flipreg.verify.check import check
     from flipreg.verify.face import FaceProgram
     from flipreg.verify.finding import Finding, Status
+    from flipreg.verify.job_check import check_job
+    from flipreg.verify.job_report import JobReport
     from flipreg.verify.report import Report
     from flipreg.verify.summary import Summary, face_program
     from flipreg.verify.summary import summarise as bounds
@@ -34,8 +45,12 @@ __all__ = [
     "FlipAxis",
     "FlipregError",
     "Isometry",
+    "Job",
+    "JobFileError",
+    "JobReport",
     "Location",
     "Path",
+    "Pose",
     "Produced",
     "Program",
     "ProgramError",
@@ -46,27 +61,45 @@ __all__ = [
     "Status",
     "Summary",
     "UsageError",
+    "blank_from_setup",
     "bounds",
     "check",
+    "check_job",
     "face_program",
+    "fit_touches",
     "flip",
     "flip_isometry",
     "interpret",
+    "job_budget",
+    "marking_sheet",
     "parse",
+    "planned_marks",
     "read",
+    "read_job",
     "shift",
     "shift_isometry",
 ]
 
 _ON_FIRST_USE = {
-    "FaceProgram": ("face", "FaceProgram"),
-    "Finding": ("finding", "Finding"),
-    "Report": ("report", "Report"),
-    "Status": ("finding", "Status"),
-    "Summary": ("summary", "Summary"),
-    "bounds": ("summary", "summarise"),
-    "check": ("check", "check"),
-    "face_program": ("summary", "face_program"),
+    "FaceProgram": ("verify.face", "FaceProgram"),
+    "Finding": ("verify.finding", "Finding"),
+    "Job": ("job.job", "Job"),
+    "JobFileError": ("job.problem", "JobFileError"),
+    "JobReport": ("verify.job_report", "JobReport"),
+    "Pose": ("geometry.pose", "Pose"),
+    "Report": ("verify.report", "Report"),
+    "Status": ("verify.finding", "Status"),
+    "Summary": ("verify.summary", "Summary"),
+    "blank_from_setup": ("job.pose", "blank_from_setup"),
+    "bounds": ("verify.summary", "summarise"),
+    "check": ("verify.check", "check"),
+    "check_job": ("verify.job_check", "check_job"),
+    "face_program": ("verify.summary", "face_program"),
+    "fit_touches": ("align.touch", "fit_touches"),
+    "job_budget": ("align.job_budget", "job_budget"),
+    "marking_sheet": ("align.marks", "marking_sheet"),
+    "planned_marks": ("align.planned", "planned_marks"),
+    "read_job": ("job.read", "read_job"),
 }
 """Names that the flip of a small program has no use for: it would spend half its time importing them."""
 
@@ -75,4 +108,4 @@ def __getattr__(name: str) -> object:
     if name not in _ON_FIRST_USE:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     module, attribute = _ON_FIRST_USE[name]
-    return getattr(import_module(f"flipreg.verify.{module}"), attribute)
+    return getattr(import_module(f"flipreg.{module}"), attribute)

@@ -64,7 +64,8 @@ def _flip(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
 
     axis = FlipAxis(options.axis)
     program = open_program(options.program, stdin)
-    return _write(flip(program, axis=axis, datum_mm=_datum(options)), options, stdout, stderr)
+    produced = flip(program, axis=axis, datum_mm=_datum(options), offsets_mm=dict(options.offset))
+    return _write(produced, options, stdout, stderr)
 
 
 def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
@@ -78,6 +79,7 @@ def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         by_mm=by_mm,
         turn_deg=float(options.turn),
         about_mm=options.about,
+        offsets_mm=dict(options.offset),
         chords_mm=None if options.chords is None else float(options.chords),
         spell_cycles=options.spell_cycles,
     )
@@ -87,9 +89,10 @@ def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
 def _bounds(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.files import open_program
     from flipreg.render.summary import summary_json, summary_text
+    from flipreg.rs274.state import BlockDelete
     from flipreg.verify.summary import summarise
 
-    summary = summarise(open_program(options.program, stdin))
+    summary = summarise(open_program(options.program, stdin), block_delete=BlockDelete(options.block_delete))
     stdout.write((summary_json(summary) if options.json else summary_text(summary)).encode())
     return DONE
 
@@ -101,6 +104,7 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     from flipreg.produce import FlipAxis, flip_isometry
     from flipreg.render.json import to_json
     from flipreg.render.text import to_text
+    from flipreg.rs274.state import BlockDelete
     from flipreg.verify.check import check
     from flipreg.verify.summary import face_program
 
@@ -115,16 +119,17 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         raise UsageError("only one of the programs can be - : standard input can be read once")
     tools = _tools(options, len(front) + len(back))
     programs = [
-        face_program(open_program(name, stdin), tool_diameter_mm=tool)
+        face_program(open_program(name, stdin), tool_diameter_mm=tool, block_delete=BlockDelete(options.block_delete))
         for name, tool in zip((*front, *back), tools, strict=True)
     ]
     flip = None
-    if options.axis is not None:
+    if (options.at, options.datum) != (None, None):
         flip = flip_isometry(FlipAxis(options.axis), _datum(options))
     report = check(
         programs[: len(front)],
         programs[len(front) :],
         flip=flip,
+        axis=options.axis,
         tolerance_mm=float(options.tolerance),
         thickness_mm=None if options.thickness is None else float(options.thickness),
     )
@@ -219,6 +224,8 @@ def _write(produced: "Produced", options: argparse.Namespace, stdout: BinaryIO, 
         replace_file(options.output, produced.parts)
         where = options.output
     stderr.write(f"{where}: written; {produced.motions} motions proved, largest deviation {produced.deviation} mm\n")
+    for note in produced.notes:
+        stderr.write(f"{note}\n")
     return DONE
 
 
@@ -258,11 +265,13 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
 
     bounds = _command(commands, "bounds", _bounds, "show what a program does: extents, tools, feeds, time")
     bounds.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
+    _add_block_delete(bounds)
     bounds.add_argument("--json", action="store_true", help="as one JSON object")
 
     flip = _command(commands, "flip", _flip, "make the program for the other face")
     flip.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     _add_flip(flip, required=True)
+    _add_offset(flip, "the datum")
     _add_output(flip)
 
     shift = _command(commands, "shift", _shift, "move or turn a program in the plane")
@@ -278,6 +287,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
         "--chords", type=_positive, metavar="T", help="write arcs that cannot be turned as chords within T"
     )
     shift.add_argument("--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves")
+    _add_offset(shift, "the point to turn about")
     shift.add_argument("--about", type=_point, default=zero, metavar="X,Y", help="the point to turn about; default 0,0")
     _add_output(shift)
 
@@ -301,6 +311,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
         metavar="D",
         help="cutting diameter; once for all programs, or once for each, front first",
     )
+    _add_block_delete(check)
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
     _add_bench(commands)
@@ -348,7 +359,7 @@ def _command(
 
 
 def _add_flip(parser: argparse.ArgumentParser, *, required: bool) -> None:
-    without = "" if required else "; without it, the flip is found from what both faces share"
+    without = "" if required else "; what is not given of axis and place is found from what both faces share"
     parser.add_argument(
         "--axis",
         choices=("x", "y"),
@@ -359,6 +370,26 @@ def _add_flip(parser: argparse.ArgumentParser, *, required: bool) -> None:
     where.add_argument("--at", type=_length, metavar="C", help="the axis is the line x = C (axis y) or y = C (axis x)")
     where.add_argument(
         "--datum", type=_point, metavar="X,Y", help="the point, in the front's numbers, that is zero for the back"
+    )
+
+
+def _add_offset(parser: argparse.ArgumentParser, what: str) -> None:
+    parser.add_argument(
+        "--offset",
+        type=_offset,
+        action="append",
+        default=[],
+        metavar="G55=X,Y",
+        help=f"{what} in the numbers of another work offset; once for each",
+    )
+
+
+def _add_block_delete(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--block-delete",
+        choices=("on", "off"),
+        default="off",
+        help="the machine's switch: on leaves lines that start with / out; default off",
     )
 
 
@@ -403,6 +434,13 @@ def _positive(text: str) -> Decimal:
 
 def _point(text: str) -> tuple[Decimal, ...]:
     return _lengths(text, (2,))
+
+
+def _offset(text: str) -> tuple[str, tuple[Decimal, ...]]:
+    name, equals, point = text.partition("=")
+    if not equals:
+        raise argparse.ArgumentTypeError(f"{text!r} is not of the form G55=X,Y")
+    return name.strip(), _point(point)
 
 
 def _point_or_space(text: str) -> tuple[Decimal, ...]:

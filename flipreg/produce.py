@@ -17,8 +17,10 @@ from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
 from flipreg.rewrite.alternatives import Alternatives
+from flipreg.rewrite.header import header_place
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.checks import CallFoundError
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError, RefusedError
 from flipreg.rs274.modal import WORK_OFFSETS
@@ -38,8 +40,6 @@ _LONGEST_NAME = 80
 
 _MOST_LINES = 6
 """Lines that a note names; ours."""
-
-_BOM = b"\xef\xbb\xbf"
 
 _ZERO = Decimal(0)
 
@@ -233,6 +233,23 @@ def _work_offset(name: str) -> int:
 def _produce(
     program: Readable, expected: Expected, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
 ) -> Produced:
+    try:
+        return _produce_in_order(program, expected, done, allowed)
+    except CallFoundError:
+        # Imported here: few programs have subprograms.
+        from flipreg.produce_calls import rewritten_with_calls
+
+        rewriter = Rewriter(
+            expected.isometry, decimals=_most_decimals(program), others=expected.others, allowed=allowed
+        )
+        text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected)
+        notes = _notes(rewriter)
+        proof = f"proved: {motions} motions read again, subprograms run where they are called"
+        header = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(text))
+        return Produced((text[:header_at], header, text[header_at:]), program.source, largest, motions, notes)
+
+
+def _produce_in_order(program: Readable, expected: Expected, done: str, allowed: Alternatives) -> Produced:
     parts: list[bytes] = []
     claims: list[Claim | None] = []
     motions, deleted = 0, None
@@ -246,7 +263,7 @@ def _produce(
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
-                at = _header_place(source.blocks, text)
+                at = header_place(source.blocks, text)
                 parts = [text[:at], b"", text[at:]]
             else:
                 parts.append(text)
@@ -341,25 +358,10 @@ def headed(blocks: Blocks, texts: list[bytes], produced: Produced, done: tuple[s
     done : tuple of str
         What was done, a comment each.
     """
-    at = _header_place(blocks, texts[0])
+    at = header_place(blocks, texts[0])
     lines = (*done, f"proved: {produced.motions} motions read again")
     header = _header(produced.source, lines, produced.largest_deviation_mm, line_end=_line_end(texts[0]))
     return replace(produced, parts=(texts[0][:at], header, texts[0][at:], *texts[1:]))
-
-
-def _header_place(blocks: Blocks, text: bytes) -> int:
-    """Return the offset in the new text where the header goes: behind a leading percent line and O line."""
-    first = len(_BOM) if text.startswith(_BOM) else 0
-    framing = BlockFlag.PERCENT | BlockFlag.PROGRAM_NUMBER
-    block = 0
-    for candidate in range(len(blocks)):
-        start, end = int(blocks.line_start[candidate]), int(blocks.line_end[candidate])
-        if blocks.flags[candidate] & framing:
-            block = candidate + 1
-        elif blocks.text[start:end].strip(b" \t" + _BOM):
-            break
-    # Framing lines are never rewritten, so that the offset is the same in both texts.
-    return max(first, int(blocks.line_start[block]) if block < len(blocks) else len(text))
 
 
 def _line_end(text: bytes) -> bytes:

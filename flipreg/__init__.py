@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from flipreg.align.marks import marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
+    from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
     from flipreg.geometry.pose import Pose
     from flipreg.job.job import Job
     from flipreg.job.pose import blank_from_setup
@@ -65,10 +66,14 @@ __all__ = [
     "bounds",
     "check",
     "check_job",
+    "depth",
     "face_program",
     "fit_touches",
     "flip",
     "flip_isometry",
+    "floor_from_proud",
+    "floor_from_thickness",
+    "floor_of",
     "interpret",
     "job_budget",
     "marking_sheet",
@@ -94,8 +99,12 @@ _ON_FIRST_USE = {
     "bounds": ("verify.summary", "summarise"),
     "check": ("verify.check", "check"),
     "check_job": ("verify.job_check", "check_job"),
+    "depth": ("edit.depth", "depth"),
     "face_program": ("verify.summary", "face_program"),
     "fit_touches": ("align.touch", "fit_touches"),
+    "floor_from_proud": ("edit.depth", "floor_from_proud"),
+    "floor_from_thickness": ("edit.depth", "floor_from_thickness"),
+    "floor_of": ("edit.depth", "floor_of"),
     "job_budget": ("align.job_budget", "job_budget"),
     "marking_sheet": ("align.marks", "marking_sheet"),
     "planned_marks": ("align.planned", "planned_marks"),

@@ -51,7 +51,7 @@ def add_edits(line: CommandLine) -> None:
 
 def _add_depth(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-        return _written(line, _depth(options, stdin), options, (stdout, stderr))
+        return line.write(_depth(options, stdin), options, stdout, stderr)
 
     depth = line.command("depth", run, "move the floor of a pocket, slot, profile or hole to another depth")
     depth.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
@@ -96,10 +96,3 @@ def _depth(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
         program, floor_mm=floor, level_mm=options.level, step_down_mm=options.step_down, top_mm=options.top
     )
 
-
-def _written(
-    line: CommandLine, produced: "Produced", options: argparse.Namespace, streams: tuple[BinaryIO, TextIO]
-) -> int:
-    status = line.write(produced, options, *streams)
-    streams[1].writelines(f"{note}\n" for note in produced.notes)
-    return status

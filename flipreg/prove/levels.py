@@ -169,7 +169,8 @@ class _Pair:
         self._differ("slope", ramps & (np.abs(rise - new_rise) > PROOF_TOLERANCE_MM))
         flat = across & ~ramps
         self._differ("slope", flat & (np.abs(new_rise) > _SAME))
-        expected = np.where(np.abs(mine.end[:, 2] - asked.was_mm) <= _SAME, level_mm, mine.end[:, 2])
+        # Above the top of a tab there is no tab: nothing is cut below the level.
+        expected = np.where(np.abs(mine.end[:, 2] - asked.was_mm) <= _SAME, level_mm, np.fmax(mine.end[:, 2], level_mm))
         off = np.where(flat, np.abs(made.end[:, 2] - expected), 0.0)
         if not flat.any():
             off[int(np.argmin(np.where(cut, made.end[:, 2], np.inf)))] = worst

@@ -164,10 +164,18 @@ def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Deci
     lines: dict[Decimal, int] = {}
     for pocket in pockets:
         first = next(each for each in pocket.passes if each.level_mm - pocket.floor_mm <= SAME_LEVEL_MM)
-        lines.setdefault(exact_mm(pocket.floor_mm), int(whole.path.line[first.cut]))
+        lines.setdefault(exact_mm(pocket.floor_mm), _line_that_reaches(whole, first))
     for hole in holes:
         lines.setdefault(exact_mm(hole.bottom_mm), hole.line)
     return dict(sorted(lines.items()))
+
+
+def _line_that_reaches(whole: Whole, each: Pass) -> int:
+    """Return the line that leads down to a pass's level."""
+    row = each.cut
+    while row > each.first and abs(whole.path.start[row, 2] - each.level_mm) <= SAME_LEVEL_MM:
+        row -= 1
+    return int(whole.path.line[row])
 
 
 def _named_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) -> Decimal:

@@ -64,7 +64,8 @@ class Releveller:
             if self._fed[row] and self._across[row] and start != end:
                 message = "a ramp inside the pass would change its angle: one end is at the level, the other is not"
                 raise refusal_at(self._whole, self._line[row], message)
-            if end:
+            # Above the top of a tab there is no tab: what would rise to it stays at the level.
+            if end or (self._fed[row] and exact_mm(self._end_z[row]) < level_mm):
                 new[row] = level_mm
         self._check_entry(each, new, above_mm)
         return [self._word(row, z) for row, z in new.items() if self._z_word[self._line[row] - 1] >= 0]

@@ -113,7 +113,7 @@ class TestOtherLibraries:
         expected = degrees(Rotation.from_matrix(pose.matrix).magnitude())
         assert pose.turn_deg == pytest.approx(expected, abs=1e-5)
 
-    @settings(max_examples=50)
+    @settings(max_examples=50, deadline=None)
     @given(poses(), poses(), POINTS)
     def test_products_and_inverses_are_those_of_pytransform3d(self, outer: Pose, inner: Pose, points: Floats) -> None:
         # concat takes the transform that is applied first as its first argument.

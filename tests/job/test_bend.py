@@ -43,6 +43,7 @@ def drawing(layout: Layout) -> tuple[shapely.LineString, shapely.LineString]:
     # Left of the way along +y is +z.
     way = -thickness if bend.hinge_face is FRONT else thickness
     other = shapely.offset_curve(own, way, join_style="mitre", mitre_limit=100.0)
+    assert isinstance(other, shapely.LineString)
     return (own, other) if bend.hinge_face is FRONT else (other, own)
 
 
@@ -58,14 +59,15 @@ def cut_square(layout: Layout, square: Square, from_face: BlankFace) -> Floats:
     rise = radians(bend.turn_deg) if square is Square.BENT else 0.0
     inwards = np.array([-sin(rise), cos(rise)]) * (-1.0 if from_face is FRONT else 1.0)
     met = shapely.LineString([start, start + 500.0 * inwards]).intersection(other)
-    return shapely.get_coordinates(met)[0]
+    return np.asarray(shapely.get_coordinates(met)[0])
 
 
 def point(layout: Layout, bend: Bend, square: Square, from_face: BlankFace) -> list[float]:
     line = bend.carried(square, from_face)
     frame = layout.blank_from_section(line.bend)
     flat = np.array([[0.0, line.y_mm, layout.face_z_mm(line.face)]])
-    return frame.apply(flat)[0, 1:].tolist()
+    y_mm, z_mm = frame.apply(flat)[0, 1:].tolist()
+    return [y_mm, z_mm]
 
 
 @CASES

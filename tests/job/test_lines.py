@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flipreg.job.lines import line_numbers, nearest_line
+from tests.job.toml import toml_value
 
 TEXT = '''# a comment with = and [brackets]
 name = "a # b"
@@ -63,7 +64,7 @@ VALUES = st.recursive(
 
 @given(st.dictionaries(st.sampled_from(["k", "l l", "m.n"]), VALUES, min_size=1))
 def test_every_key_of_any_file_has_a_line(tables: dict[str, object]) -> None:
-    text = "".join(f"\n# =\n{_text(key)} = {_value(value)}\n" for key, value in tables.items())
+    text = "".join(f"\n# =\n{toml_value(key)} = {toml_value(value)}\n" for key, value in tables.items())
     lines = line_numbers(text)
     assert tomllib.loads(text) == tables
     for number, key in enumerate(tables):
@@ -78,20 +79,3 @@ def _paths(path: tuple[str | int, ...], value: object) -> list[tuple[str | int, 
     elif isinstance(value, dict):
         inner = [*value.items()]
     return [path, *(each for key, part in inner for each in _paths((*path, key), part))]
-
-
-def _value(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return _text(value)
-    if isinstance(value, list):
-        return f"[{', '.join(map(_value, value))}]"
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{_text(key)} = {_value(part)}" for key, part in value.items()) + "}"
-    return str(value)
-
-
-def _text(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
-    return f'"{escaped}"'

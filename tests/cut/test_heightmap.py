@@ -55,7 +55,15 @@ def straight_on(rng: np.random.Generator) -> Floats:
     return np.column_stack([5 + (along - 9) * np.cos(turn), 5 + (along - 9) * np.sin(turn), z])
 
 
-SHAPES = [crossing, wandering, smooth, straight_on]
+def climbing(rng: np.random.Generator) -> Floats:
+    """Short motions that turn a little every time and always rise: strips that begin behind their corners."""
+    heading = np.cumsum(rng.normal(0, 0.25, 60))
+    length = rng.uniform(0.1, 0.6, 60)
+    z = -5 + np.cumsum(length * rng.choice([0.02, 0.2, 0.6], 60))
+    return np.column_stack([4 + np.cumsum(length * np.cos(heading)), 4 + np.cumsum(length * np.sin(heading)), z])
+
+
+SHAPES = [crossing, wandering, smooth, straight_on, climbing]
 
 
 @pytest.mark.parametrize("shape", SHAPES)
@@ -79,6 +87,23 @@ def test_a_large_ball_is_as_right_as_a_small_one() -> None:
         rtol=0,
         atol=TOLERANCE_MM,
     )
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 30.0])
+@pytest.mark.parametrize("rise_mm", [0.0, 2.0])
+@pytest.mark.parametrize("name", ["flat", "ball"])
+def test_centres_a_hair_inside_the_rim_are_right(name: str, rise_mm: float, turn_deg: float) -> None:
+    # There the ball is so steep that single precision is off by a millimetre's hundredth.
+    turn = np.radians(turn_deg)
+    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    for inside_mm in (1e-7, 1e-6, 1e-5, 1e-4, 1e-3):
+        grid = Grid(7.13, 5.77, 0.31, (1, 1))
+        foot = np.array([grid.x_mm, grid.y_mm]) - (3.0 - inside_mm) * across
+        corners = np.array([[*(foot - 4.0 * along), -4.0], [*(foot + 4.0 * along), -4.0 + rise_mm]])
+        expected = brute_map(polyline(corners), CUTTERS[name], grid, 0.0)
+        assert expected[0, 0] < 0.0
+        actual = height_map(polyline(corners), CUTTERS[name], grid, top_mm=0.0)
+        np.testing.assert_allclose(actual, expected, rtol=0, atol=TOLERANCE_MM)
 
 
 @settings(max_examples=25, deadline=None)

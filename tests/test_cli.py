@@ -75,7 +75,6 @@ def test_the_version_goes_to_standard_output() -> None:
         (["check", "FRONT", "BACK", "BACK", "--tolerance", "1"], "expected two programs, FRONT and BACK, got 3"),
         (["check", "FRONT", "--back", "BACK", "--tolerance", "1"], "not both"),
         (["check", "--back", "BACK", "--tolerance", "1"], "--front and --back go together"),
-        (["check", "FRONT", "BACK", "--axis", "y", "--tolerance", "1"], "say where the flip axis lies"),
         (["check", "FRONT", "BACK", "--at", "25", "--tolerance", "1"], "--axis"),
         (["check", "FRONT", "BACK", "--datum", "50,0", "--tolerance", "1"], "--axis"),
         (["check", "FRONT", "BACK", "--tolerance", "0"], "has to be more than 0"),

@@ -1,7 +1,8 @@
 """Golden files: a command line, a program, and what becomes of it, each in one file of `tests/cases/`.
 
 A file begins with `; ` and the command line; the program follows, up to a line `; ---`; the rest is the new
-program without its header. A refusal is `; refused LINE:COLUMN: MESSAGE` instead.
+program without its header. A refusal is `; refused LINE:COLUMN: MESSAGE` instead, where the message may be its
+beginning only.
 """
 
 import io
@@ -14,7 +15,7 @@ from flipreg import cli
 
 CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.txt"))
 
-HEADER = re.compile(rb"\(made by flipreg from [^\n]*\)\n\(proved: [^\n]*\)\n\(try this program [^\n]*\)\n")
+HEADER = re.compile(rb"\(made by flipreg from [^\n]*\)\n(?:\([^\n]*\)\n)+?\(try this program [^\n]*\)\n")
 
 
 def test_there_are_cases() -> None:
@@ -33,9 +34,9 @@ def test_a_case_comes_out_as_its_file_says(file: Path, tmp_path: Path) -> None:
     if expected.startswith(b"; refused "):
         place = expected.decode().removeprefix("; refused ").rstrip("\n")
         assert (status, out.getvalue()) == (2, b"")
-        assert err.getvalue().split("\n")[0] == f"{source}:{place}"
+        assert err.getvalue().startswith(f"{source}:{place}")
     else:
-        assert (status, err.getvalue().count("\n")) == (0, 1)
+        assert status == 0
         body, headers = HEADER.subn(b"", out.getvalue())
         assert headers == 1
         assert body == expected.removesuffix(b"\n")

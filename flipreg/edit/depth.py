@@ -26,7 +26,7 @@ def depth(
     step_down_mm: Decimal | None = None,
     top_mm: Decimal = _ZERO,
 ) -> Produced:
-    """Move the floor of a pocket, a slot, a profile or drilled holes to another depth.
+    r"""Move the floor of a pocket, a slot, a profile or drilled holes to another depth.
 
     Passes above the new floor stay. From the last of them to the floor the passes are spaced evenly, as few as the
     step-down allows; the floor's own pass is repeated for those in between. Passes at or below the new floor are
@@ -66,9 +66,9 @@ def depth(
     Examples
     --------
     >>> from flipreg.rs274.program import parse
-    >>> slot = parse("G21 G90\\nG0 X0 Y0 Z5\\nG1 Z-2 F300\\nX9\\nG0 Z5\\nM2\\n")
-    >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-5:-2]
-    [b'G1 Z-1.62 F300', b'X9', b'G0 Z5']
+    >>> slot = parse("G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG0 Z5\nM2\n")
+    >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-4:-2]
+    [b'G1 Z-1.62 F300', b'X9']
     """
     if step_down_mm is not None and not step_down_mm > 0:
         raise UsageError(f"a step-down is a length over 0 mm, got {step_down_mm}")
@@ -86,7 +86,7 @@ def depth(
 
 
 def floor_of(program: Readable, *, level_mm: Decimal | None = None, top_mm: Decimal = _ZERO) -> Decimal:
-    """Return the floor of a program that is meant, in millimetres; its only one if no level is named.
+    r"""Return the floor of a program that is meant, in millimetres; its only one if no level is named.
 
     Raises
     ------
@@ -96,7 +96,7 @@ def floor_of(program: Readable, *, level_mm: Decimal | None = None, top_mm: Deci
     Examples
     --------
     >>> from flipreg.rs274.program import parse
-    >>> floor_of(parse("G21 G90\\nG0 X0 Y0 Z5\\nG1 Z-2 F300\\nX9\\nG0 Z5\\nM2\\n"))
+    >>> floor_of(parse("G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG0 Z5\nM2\n"))
     Decimal('-2')
     """
     return named_floor(read_whole(program), level_mm, top_mm)

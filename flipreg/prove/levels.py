@@ -95,7 +95,8 @@ class _Pair:
             rows_between(source, claim.first, claim.last),
             rows_between(output, claim.out_first, claim.out_last),
         )
-        self._before, self._out_before = source.path.take(slice(0, rows.start)), output.path.take(slice(0, out_rows.start))
+        self._before = source.path.take(slice(0, rows.start))
+        self._out_before = output.path.take(slice(0, out_rows.start))
         self._mine, self._made = source.path.take(rows), output.path.take(out_rows)
         self._drills = claim.level_mm is not None and bool((self._mine.cycle > 0).any())
 
@@ -105,7 +106,8 @@ class _Pair:
         if self._drills:
             return self._drilled_deviation()
         if len(mine) != len(made):
-            raise fault(source, self._claim.first, f"{len(made)} motions would be made where the source makes {len(mine)}")
+            message = f"{len(made)} motions would be made where the source makes {len(mine)}"
+            raise fault(source, self._claim.first, message)
         for name in _KEPT:
             self._differ(name, getattr(mine, name) != getattr(made, name))
         for name in _NUMBERS:
@@ -129,7 +131,7 @@ class _Pair:
 
     def _off(self, ours: Floats, theirs: Floats) -> float:
         if not np.array_equal(np.isnan(ours), np.isnan(theirs)):
-            raise fault(self._source, self._claim.first, "a coordinate would be known that was not, or the other way round")
+            raise fault(self._source, self._claim.first, "a coordinate would be known that was not, or not any more")
         off = np.abs(np.nan_to_num(ours - theirs))
         if off.size and off.max() > _SAME:
             raise fault(self._source, self._claim.first, f"a motion would be {off.max():.6f} mm off")
@@ -146,8 +148,8 @@ class _Pair:
             values = np.unique(np.concatenate([np.nan_to_num(getattr(path, name)) for path in (mine, made)]))
             if len(values) > len(np.unique(np.nan_to_num(getattr(mine, name)))):
                 raise fault(self._source, self._claim.first, f"the {name} of a hole would change")
-        points = [np.unique(path.end[:, :2].round(6), axis=0) for path in (mine, made)]
-        if not np.array_equal(*points):
+        points, new_points = (np.unique(path.end[:, :2].round(6), axis=0) for path in (mine, made))
+        if not np.array_equal(points, new_points):
             raise fault(self._source, self._claim.first, "a hole would be somewhere else")
         ends = [path.end[-1] for path in (mine, made)]
         tops = [path.end[path.kind == 0][0] for path in (mine, made)]
@@ -195,8 +197,8 @@ class _Pair:
             if any(point in new for point in points):
                 above = max(new.get(point, asked.top_mm) for point in points)
         if above - level_mm > max(asked.step_down_mm, old) + PROOF_TOLERANCE_MM:
-            step = above - level_mm
-            raise fault(self._source, self._claim.first, f"a step-down would be {step:g} mm, over {asked.step_down_mm:g} mm")
+            message = f"a step-down would be {above - level_mm:g} mm, over {asked.step_down_mm:g} mm"
+            raise fault(self._source, self._claim.first, message)
         rapid = ~self._made.is_cut
         z, old_z = self._made.end[:, 2], self._mine.end[:, 2]
         lower = rapid & (z < above - PROOF_TOLERANCE_MM) & ((z < old_z - _SAME) | (above > asked.was_mm + old + _SAME))

@@ -1,4 +1,4 @@
-"""Programs whose lines were moved, repeated, left out or added: which lines stand for which, and that they say the same.
+"""Programs whose lines were moved, repeated, left out or added: which stand for which, and that they say the same.
 
 A rewriter claims which of the output's lines stand for which of the source's. The claim is checked, not believed:
 it has to cover both programs, line by line and in order, and all words that are not meant to change have to be
@@ -134,8 +134,7 @@ def check_words(source: Whole, output: Whole, claim: Claimed, *, is_copy: bool, 
     flags = source.blocks.flags[claim.first - 1 : claim.last]
     if not np.array_equal(flags, output.blocks.flags[claim.out_first - 1 : claim.out_last]):
         raise fault(source, claim.first, "a line would be skipped, or not be skipped any more")
-    mine, made = (_settings(*each) for each in ((source, claim.first, claim.last), (output, claim.out_first, claim.out_last)))
-    if mine != made:
+    if _settings(source, claim.first, claim.last) != _settings(output, claim.out_first, claim.out_last):
         raise fault(source, claim.first, "a parameter setting would change")
 
 
@@ -149,7 +148,8 @@ def _words(whole: Whole, first: int, last: int, free: str) -> list[_Word]:
     line = (blocks.block[rows] - (first - 1)).tolist()
     values = np.nan_to_num(whole.modes.values[rows]).tolist()
     letters = map(chr, blocks.letter[rows].tolist())
-    return [(at, letter, 0.0 if letter in free else value) for at, letter, value in zip(line, letters, values, strict=True)]
+    words = zip(line, letters, values, strict=True)
+    return [(at, letter, 0.0 if letter in free else value) for at, letter, value in words]
 
 
 def _differs_by_a_motion_code(ours: list[_Word], theirs: list[_Word]) -> bool:

@@ -49,7 +49,7 @@ def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], Dept
         Where it can't be done without a guess.
     """
     if (np.diff(whole.path.line) < 0).any():
-        raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; their depth is not moved")
+        raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; no floor is moved")
     plan = plan_depth(whole, change)
     return list(_Assembly(whole, plan).stretches()), plan
 

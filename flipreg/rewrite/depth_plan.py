@@ -6,6 +6,7 @@ spaced evenly, as few as the step-down allows. What would have to be guessed is 
 
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from itertools import pairwise
 
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.location import RefusedError
@@ -156,7 +157,8 @@ def named_floor(whole: Whole, level_mm: Decimal | None, top_mm: Decimal) -> Deci
         If there is none, or several and none is named.
     """
     pockets = find_pockets(find_passes(whole.path, float(top_mm)))
-    return _named_floor(whole, _floors(whole, pockets, find_holes(whole.path)), FloorChange(top_mm, level_mm, None, top_mm))
+    floors = _floors(whole, pockets, find_holes(whole.path))
+    return _named_floor(whole, floors, FloorChange(top_mm, level_mm, None, top_mm))
 
 
 def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Decimal, int]:
@@ -180,7 +182,8 @@ def _line_that_reaches(whole: Whole, each: Pass) -> int:
 
 def _named_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) -> Decimal:
     shown = [f"Z{_plain(floor)} (line {line})" for floor, line in lines.items()]
-    listed = ", ".join(shown[:_MOST_LISTED]) + (f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else "")
+    more = f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else ""
+    listed = ", ".join(shown[:_MOST_LISTED]) + more
     if not lines:
         message = (
             f"nothing is cut at a constant level below Z{_plain(change.top_mm)}, so that there is no floor to move; "
@@ -255,7 +258,7 @@ def _limit(whole: Whole, meant: list[Pocket], change: FloorChange, *, line: int)
     largest = Decimal(0)
     for pocket in meant:
         levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
-        largest = max(largest, *(above - below for above, below in zip(levels, levels[1:], strict=False)))
+        largest = max(largest, *(above - below for above, below in pairwise(levels)))
     if meant and largest <= 0:
         raise refusal_at(whole, line, "the program takes no step-down; say how large one may be with --step-down")
     return largest
@@ -276,7 +279,7 @@ def _new_levels(
     new = [above - depth * step / count for step in range(1, count)]
     rounded = [level.quantize(_SPACING, ROUND_CEILING).normalize() for level in new]
     steps = [above, *rounded, change.floor_mm]
-    if any(high - low > limit for high, low in zip(steps, steps[1:], strict=False)):
+    if any(high - low > limit for high, low in pairwise(steps)):
         # Rounding up leaves a little more for the last one: the limit itself is a step that always fits.
         rounded = [(above - limit * step).normalize() for step in range(1, count)]
     return kept, (*rounded, change.floor_mm)

@@ -11,7 +11,7 @@ from math import inf, isnan
 import numpy as np
 
 from flipreg.geometry.arc import arc_bounds
-from flipreg.path import Kind, Path
+from flipreg.path import Path
 
 __all__ = ["SAME_LEVEL_MM", "Hole", "Pass", "Pocket", "find_holes", "find_passes", "find_pockets"]
 
@@ -181,8 +181,8 @@ def _box(path: Path, first: int, last: int) -> Box:
     low, high = np.nanmin(points, axis=0), np.nanmax(points, axis=0)
     arcs = rows[path.is_arc[rows] & (path.normal[rows] == _XY)]
     if arcs.size:
-        plane = (column[arcs, :2] for column in (path.start, path.end, path.centre))
-        bounds = arc_bounds(*plane, path.sweep_deg[arcs])
+        start, end, centre = path.start[arcs, :2], path.end[arcs, :2], path.centre[arcs, :2]
+        bounds = arc_bounds(start, end, centre, path.sweep_deg[arcs])
         low, high = np.fmin(low, bounds[:, :2].min(axis=0)), np.fmax(high, bounds[:, 2:].max(axis=0))
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
@@ -202,7 +202,8 @@ def find_pockets(passes: list[Pass]) -> list[Pocket]:
 
 def _shared(one: Box, other: Box) -> float:
     """Return the area that two boxes share, by the area that they cover together."""
-    (a0, b0, a1, b1), (c0, d0, c1, d1) = ((x0, y0, x1 + _PADDING_MM, y1 + _PADDING_MM) for x0, y0, x1, y1 in (one, other))
+    a0, b0, a1, b1 = one[0], one[1], one[2] + _PADDING_MM, one[3] + _PADDING_MM
+    c0, d0, c1, d1 = other[0], other[1], other[2] + _PADDING_MM, other[3] + _PADDING_MM
     both = max(0.0, min(a1, c1) - max(a0, c0)) * max(0.0, min(b1, d1) - max(b0, d0))
     together = (a1 - a0) * (b1 - b0) + (c1 - c0) * (d1 - d0) - both
     return 0.0 if isnan(together) else both / together

@@ -95,7 +95,7 @@ class Releveller:
 
     def _is_ramp(self, row: int) -> bool:
         drop = self._start_z[row] - self._end_z[row]
-        return self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM
+        return bool(self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM)
 
     def _move_start(self, each: Pass, ramp: int, new: dict[int, Decimal], by_mm: Decimal, above_mm: Decimal) -> None:
         """Give a ramp the start that keeps its angle."""
@@ -105,8 +105,8 @@ class Releveller:
         start = was + by_mm
         if start < above_mm - _SAME:
             message = (
-                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from Z{above_mm:f} down to the new "
-                "one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
+                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from Z{above_mm:f} down to the "
+                "new one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
             )
             raise refusal_at(whole, line, message)
         if not starts:
@@ -121,7 +121,7 @@ class Releveller:
         if start > max(exact_mm(self._end_z[row]) for row in starts) and len(starts) > 1:
             raise refusal_at(whole, line, f"this ramp would start at Z{start:f}, above the approach to it")
         if not self._fed[first] and start <= above_mm and by_mm < 0:
-            message = f"to keep the angle of the ramp behind it this traverse would go down to Z{start:f}, into the wood"
+            message = f"for the ramp behind it to keep its angle this traverse would go to Z{start:f}, into the wood"
             raise refusal_at(whole, self._line[first], message)
         new[first] = start
 

@@ -61,7 +61,7 @@ class Seams:
         if any(first - 1 <= setting.block < last for setting in blocks.settings):
             raise refusal_at(self._whole, first, f"a pass that has to be {what} sets a parameter")
         if modes.apart and any(first - 1 <= block < last for block in modes.apart):
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} moves in other coordinates than its own")
+            raise refusal_at(self._whole, first, f"a pass that has to be {what} moves in machine coordinates")
         if modes.incremental[first - 1 : last].any():
             raise refusal_at(self._whole, first, f"a pass that has to be {what} is in increments (G91)")
         if (blocks.flags[first - 1 : last] != 0).any():

@@ -154,7 +154,7 @@ def test_holes_get_their_new_bottom_and_the_spots_stay() -> None:
     path = motions(deepened(DRILLED, "--level", "-12", "--floor", "-13.5"))
     drilled = path.take(np.flatnonzero(path.cycle == 83))
     assert drilled.end[:, 2].min() == -13.5
-    assert [tuple(point) for point in drilled.end[drilled.end[:, 2] == -13.5, :2].tolist()] == [(0, 0), (20, 0), (40, 5)]
+    assert drilled.end[drilled.end[:, 2] == -13.5, :2].tolist() == [[0, 0], [20, 0], [40, 5]]
     assert path.end[path.cycle == 81, 2].min() == -1.5
 
 

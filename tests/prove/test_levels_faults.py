@@ -9,16 +9,15 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.edit import depth as edit
+from flipreg.edit.depth import depth
 from flipreg.prove import ProofError
-from flipreg.rewrite.depth import Stretch
+from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
 from flipreg.rs274.whole import Whole
 from tests.acceptance.command import run
 from tests.acceptance.depths import BY_HELIX, DRILLED, POCKET, TABBED
 
 Floor = dict[str, Decimal]
-Change = Callable[[Whole, FloorChange], tuple[list[Stretch], DepthPlan]]
 
 DEEPER: Floor = {"floor_mm": Decimal(-20)}
 HIGHER: Floor = {"floor_mm": Decimal("-7.5")}
@@ -63,16 +62,14 @@ TEXTS = {
 def _forged(monkeypatch: pytest.MonkeyPatch, forge: Callable[[list[Stretch]], list[Stretch]]) -> list[str]:
     """Plant a fault, and return a list that tells afterwards whether it was planted."""
     planted: list[str] = []
-    honest: Change = edit.change_floor
-
     def change(whole: Whole, asked: FloorChange) -> tuple[list[Stretch], DepthPlan]:
-        stretches, plan = honest(whole, asked)
+        stretches, plan = change_floor(whole, asked)
         forged = forge(stretches)
         if forged != stretches:
             planted.append("once")
         return forged, plan
 
-    monkeypatch.setattr(edit, "change_floor", change)
+    monkeypatch.setattr("flipreg.edit.depth.change_floor", change)
     return planted
 
 
@@ -91,12 +88,18 @@ def test_a_fault_in_the_text_is_stopped(name: str, monkeypatch: pytest.MonkeyPat
     text, floor, old, new = TEXTS[name]
     planted = _forged(monkeypatch, lambda stretches: _replaced(stretches, old, new))
     with pytest.raises(ProofError, match="nothing was written"):
-        edit.depth(flipreg.parse(text), **floor)  # type: ignore[arg-type]
+        depth(flipreg.parse(text), **floor)
     assert planted == ["once"]
 
 
 def _without(stretches: list[Stretch], index: int) -> list[Stretch]:
     return [*stretches[:index], *stretches[index + 1 :]]
+
+
+def _exchanged(stretches: list[Stretch], one: int, other: int) -> list[Stretch]:
+    out = list(stretches)
+    out[one], out[other] = out[other], out[one]
+    return out
 
 
 def _moved(stretches: list[Stretch]) -> list[int]:
@@ -108,8 +111,7 @@ CLAIMS: dict[str, tuple[Floor, Callable[[list[Stretch]], list[Stretch]]]] = {
     "a pass in between lost, and a step-down too large": (DEEPER, lambda s: _without(s, _moved(s)[0])),
     "passes in another order": (
         DEEPER,
-        lambda s: [*s[: _moved(s)[0]], s[_moved(s)[1]], *s[_moved(s)[0] + 1 : _moved(s)[1]], s[_moved(s)[0]]]
-        + s[_moved(s)[1] + 1 :],
+        lambda s: _exchanged(s, *_moved(s)),
     ),
     "a claim that nothing changed": (DEEPER, lambda s: [replace(each, level_mm=None) for each in s]),
     "a claim of another level": (
@@ -131,7 +133,7 @@ def test_a_false_claim_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) ->
     floor, forge = CLAIMS[name]
     planted = _forged(monkeypatch, forge)
     with pytest.raises(ProofError, match="nothing was written"):
-        edit.depth(flipreg.parse(POCKET), **floor)  # type: ignore[arg-type]
+        depth(flipreg.parse(POCKET), **floor)
     assert planted == ["once"]
 
 
@@ -146,8 +148,7 @@ def test_nothing_is_written_when_the_proof_fails(monkeypatch: pytest.MonkeyPatch
 def test_the_proof_of_depths_imports_no_rewriter() -> None:
     folder = Path(flipreg.__file__).parent / "prove"
     for name in ("levels.py", "stretches.py"):
-        imported = [
-            node.module or "" for node in ast.walk(ast.parse((folder / name).read_text())) if isinstance(node, ast.ImportFrom)
-        ]
+        nodes = ast.walk(ast.parse((folder / name).read_text()))
+        imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
         assert imported
         assert not [module for module in imported if "rewrite" in module or "edit" in module]

@@ -53,7 +53,7 @@ def test_a_small_pocket_in_the_floor_of_a_large_one_is_another() -> None:
 def test_what_is_fed_above_the_wood_is_no_pass() -> None:
     text = "G21 G90 F300\nG0 X0 Y0 Z5\nG1 X9 Z2\nX20\nZ-1\nX0\nG0 Z5\nM2\n"
     assert _levels(text) == [[-1]]
-    assert _levels(text, top_mm=3.0) == [[2], [-1]]
+    assert _levels(text, top_mm=3.0) == [[2, -1]]
 
 
 def test_a_plunge_has_the_level_of_its_bottom() -> None:

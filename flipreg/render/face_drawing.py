@@ -5,12 +5,12 @@ from flipreg.job.blank import Edge
 from flipreg.render.marks import length
 from flipreg.render.page import Align, Dash, Label, Page, Stroke, shortened, spread, text_width_mm
 
-__all__ = ["draw_face"]
+__all__ = ["draw_face", "is_crowded"]
 
 _LEFT_MM, _RIGHT_MM = 30.0, 34.0
 """Room beside the blank: for dimensions across, and for what its edge and line are called."""
 _HEAD_MM, _LABELS_MM, _BELOW_MM = 8.0, 20.0, 14.0
-_FOOT_MM = 9.0
+_FOOT_MM = 16.0
 """From the blank to where labels end that stand upright, where they are too many to lie."""
 _NAME_MM = 30.0
 """A longer name is cut short here; the sheet as text has it whole."""
@@ -28,8 +28,8 @@ def draw_face(
     title = f"{face.face.value.upper()}: near end to the left, reference edge (thick) at the {side}"
     page.add(Label((x0, y1 - 3), title, 11.0, bold=True))
     texts = [_texts(mark, sheet) for mark in face.marks]
-    sizes = [max(text_width_mm(text, _SIZE_PT, bold=not row) for row, text in enumerate(t)) + _GAP_MM for t in texts]
-    upright = sum(sizes) > x1 - x0
+    sizes = _sizes(texts)
+    upright = is_crowded(sheet, face, x1 - x0)
     labels_mm = max(sizes) + _FOOT_MM if upright else _LABELS_MM
     room = (x1 - x0 - _LEFT_MM - _RIGHT_MM, y1 - y0 - _HEAD_MM - labels_mm - _BELOW_MM)
     scale = min(room[0] / sheet.size_mm[0], room[1] / sheet.size_mm[1])
@@ -40,6 +40,16 @@ def draw_face(
     if upright:
         sizes = [_ROW_MM * len(t) + 1.5 for t in texts]
     view.marks(texts, spread([view.x(mark.along_mm) for mark in face.marks], sizes, x0, x1), upright=upright)
+
+
+def is_crowded(sheet: MarkingSheet, face: FaceSheet, width_mm: float) -> bool:
+    """Whether the names of a face's marks do not fit a width side by side, and have to stand upright."""
+    return sum(_sizes([_texts(mark, sheet) for mark in face.marks])) > width_mm
+
+
+def _sizes(texts: list[list[str]]) -> list[float]:
+    """Return the room that each label takes along the blank while it lies."""
+    return [max(text_width_mm(text, _SIZE_PT, bold=not row) for row, text in enumerate(t)) + _GAP_MM for t in texts]
 
 
 def _texts(mark: DrawnMark, sheet: MarkingSheet) -> list[str]:
@@ -117,7 +127,7 @@ class _View:
 
     def marks(self, texts: list[list[str]], places: list[float], *, upright: bool) -> None:
         """Draw each mark's line, and its name and distance above it."""
-        page, foot = self._page, self._top + 5
+        page, foot = self._page, self._top + (_FOOT_MM - 4 if upright else 5)
         for mark, lines, place in zip(self._face.marks, texts, places, strict=True):
             x, y = self.x(mark.along_mm), self.y(mark.from_edge_mm)
             page.add(Stroke(((x, self._bottom), (x, self._top), (x, self._top + 1.5), (place, foot)), 0.2))

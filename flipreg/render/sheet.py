@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.errors import UsageError
-from flipreg.render.face_drawing import draw_face
+from flipreg.render.face_drawing import draw_face, is_crowded
 from flipreg.render.marks import length
 from flipreg.render.page import Label, Page
 from flipreg.render.paint import Drawing, file_format, paint
@@ -19,7 +19,7 @@ _TITLE_MM = 16.0
 _MOST_JOGS = 24
 _MOST_LABELS = 18
 _SLENDER = 0.4
-"""Blanks whose width is less than this part of their length share a page, front above back."""
+"""Blanks narrower than this part of their length have both faces on a page, if their marks are few."""
 
 _CAUTION = "Touch every mark again with the pointer before the first cut. Not to scale: go by the numbers."
 
@@ -58,7 +58,8 @@ def _face_pages(sheet: MarkingSheet) -> list[Page]:
     low, high = _MARGIN_MM, _A4_MM[0] - _MARGIN_MM
     top, bottom = _A4_MM[1] - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
     faces = [part for face in sheet.faces for part in _face_parts(face)]
-    share = 1 if sheet.size_mm[1] > _SLENDER * sheet.size_mm[0] else 2
+    wide = sheet.size_mm[1] > _SLENDER * sheet.size_mm[0]
+    share = 1 if wide or any(is_crowded(sheet, face, high - low) for face in faces) else 2
     height = (top - bottom) / share
     pages: list[Page] = []
     for number, face in enumerate(faces):

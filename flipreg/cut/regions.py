@@ -1,0 +1,171 @@
+"""Connected regions of a map: cells that hang together along their sides.
+
+Cells that touch at a corner only are not joined: no wood holds at a point.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.grid import Grid
+
+__all__ = ["Region", "label", "regions_of"]
+
+Bools = NDArray[np.bool_]
+Labels = NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """One connected region, positions in the frame of the grid.
+
+    Attributes
+    ----------
+    number : int
+        Its label.
+    cells : int
+        How many cells it has.
+    area_mm2 : float
+        Their area.
+    centre_mm : (x, y)
+        Mean of their centres; it may lie outside a bent region.
+    box_mm : (xmin, ymin, xmax, ymax)
+        Extent of its cells, their sides included.
+    least_mm, at_mm : float, (x, y)
+        The smallest value in it and the centre of the cell that has it.
+    most_mm, most_at_mm : float, (x, y)
+        The largest.
+    volume_mm3 : float
+        Sum of value times area.
+    touches_edge : bool
+        Whether it reaches the edge of the grid.
+    """
+
+    number: int
+    cells: int
+    area_mm2: float
+    centre_mm: tuple[float, float]
+    box_mm: tuple[float, float, float, float]
+    least_mm: float
+    at_mm: tuple[float, float]
+    most_mm: float
+    most_at_mm: tuple[float, float]
+    volume_mm3: float
+    touches_edge: bool
+
+
+def label(cells: Bools, *, joined_x: Bools | None = None, joined_y: Bools | None = None) -> tuple[Labels, int]:
+    """Number the connected regions.
+
+    Parameters
+    ----------
+    cells : bool array, shape (rows, columns)
+        The cells that count.
+    joined_x : bool array, shape (rows, columns - 1), optional
+        Whether cells side by side in a row hang together, if both count; all do by default.
+    joined_y : bool array, shape (rows - 1, columns), optional
+        The same for cells side by side in a column.
+
+    Returns
+    -------
+    labels : int32 array, shape (rows, columns)
+        0 for cells that do not count, else the number of the region from 1, in order of first cells.
+    count : int
+        How many regions there are.
+    """
+    begins = cells.copy()
+    goes_on = cells[:, :-1] if joined_x is None else cells[:, :-1] & joined_x
+    begins[:, 1:] &= ~goes_on
+    # Runs of cells within rows are nodes; every contact between runs of neighbouring rows is an edge.
+    run = np.cumsum(begins, dtype=np.int32).reshape(cells.shape)
+    run -= 1
+    contact = cells[:-1] & cells[1:]
+    if joined_y is not None:
+        contact &= joined_y
+    upper, lower = run[:-1][contact], run[1:][contact]
+    if len(upper):
+        is_new = np.concatenate([[True], (upper[1:] != upper[:-1]) | (lower[1:] != lower[:-1])])
+        upper, lower = upper[is_new], lower[is_new]
+    root = _components(int(begins.sum()), upper, lower)
+    first, number = np.unique(root, return_inverse=True)
+    labels = np.zeros(cells.shape, np.int32)
+    labels[cells] = number[run[cells]] + 1
+    return labels, len(first)
+
+
+def regions_of(labels: Labels, count: int, values_mm: NDArray[np.floating], grid: Grid) -> tuple[Region, ...]:
+    """Describe labelled regions.
+
+    Parameters
+    ----------
+    labels : int32 array, shape `grid.shape`
+        From `label`.
+    count : int
+        How many regions there are.
+    values_mm : array, shape `grid.shape`
+        What is asked about the regions: heights or thicknesses.
+    grid : Grid
+        Where the cells lie.
+
+    Returns
+    -------
+    tuple of Region
+        In the order of their numbers.
+    """
+    rows, columns = np.nonzero(labels)
+    number = labels[rows, columns].astype(np.intp)
+    value = values_mm[rows, columns].astype(np.float64)
+    # By region, then by value: the first of a region has its least, the last its most.
+    order = np.lexsort((value, number))
+    rows, columns, number, value = rows[order], columns[order], number[order], value[order]
+    ends = np.searchsorted(number, np.arange(1, count + 2))
+    xy = grid.centres_mm(rows, columns)
+    out = []
+    for region in range(count):
+        members = slice(int(ends[region]), int(ends[region + 1]))
+        places, mine = xy[members], value[members]
+        row, column = rows[members], columns[members]
+        half = grid.step_mm / 2
+        low, high = places.min(axis=0) - half, places.max(axis=0) + half
+        edges = (row.min() == 0, column.min() == 0, row.max() == grid.shape[0] - 1, column.max() == grid.shape[1] - 1)
+        out.append(
+            Region(
+                number=region + 1,
+                cells=len(mine),
+                area_mm2=len(mine) * grid.cell_mm2,
+                centre_mm=_pair(places.mean(axis=0)),
+                box_mm=(*_pair(low), *_pair(high)),
+                least_mm=float(mine[0]),
+                at_mm=_pair(places[0]),
+                most_mm=float(mine[-1]),
+                most_at_mm=_pair(places[-1]),
+                volume_mm3=float(mine.sum()) * grid.cell_mm2,
+                touches_edge=any(map(bool, edges)),
+            )
+        )
+    return tuple(out)
+
+
+def _components(count: int, one: NDArray[np.int32], other: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Return, for each node, the smallest node it is connected with.
+
+    Every round hangs the larger root of each edge under the smaller one, then shortens all ways to the root: a union-find
+    that works on whole arrays. The number of rounds grows with the logarithm of the longest way in practice.
+    """
+    root = np.arange(count, dtype=np.int32)
+    while len(one):
+        a, b = root[one], root[other]
+        apart = a != b
+        one, other, a, b = one[apart], other[apart], a[apart], b[apart]
+        np.minimum.at(root, np.maximum(a, b), np.minimum(a, b))
+        while True:
+            shorter = root[root]
+            if np.array_equal(shorter, root):
+                break
+            root = shorter
+    return root
+
+
+def _pair(xy: NDArray[np.float64]) -> tuple[float, float]:
+    return float(xy[0]), float(xy[1])

@@ -2,9 +2,11 @@
 
 import json
 from dataclasses import asdict
+from enum import Enum
 from math import isnan
 
 from flipreg.rs274.modal import WORK_OFFSETS
+from flipreg.verify.finding import Finding
 from flipreg.verify.summary import Extent, Summary
 
 __all__ = ["summary_json", "summary_text"]
@@ -34,7 +36,12 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'work offset':<14}{', '.join(WORK_OFFSETS[index - 1] for index in summary.work_offsets) or '-'}")
     lines.append(f"  {'path':<14}{summary.cut_mm:.1f} mm fed, {summary.rapid_mm:.1f} mm traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
+    lines += [f"  {'look':<14}{_place(finding)}{finding.message}" for finding in summary.findings]
     return "\n".join(lines) + "\n"
+
+
+def _place(finding: Finding) -> str:
+    return "" if finding.line is None else f"line {finding.line}: "
 
 
 def _unit(summary: Summary) -> str:
@@ -80,4 +87,6 @@ def _without_nan(value: object) -> object:
         return {key: _without_nan(item) for key, item in value.items()}
     if isinstance(value, tuple | list):
         return [_without_nan(item) for item in value]
+    if isinstance(value, Enum):
+        return value.value
     return None if isinstance(value, float) and isnan(value) else value

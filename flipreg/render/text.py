@@ -3,7 +3,7 @@
 from textwrap import wrap
 
 from flipreg.verify.bounds import Box
-from flipreg.verify.finding import Status
+from flipreg.verify.finding import Finding, Status
 from flipreg.verify.report import Report
 
 __all__ = ["to_text"]
@@ -93,8 +93,15 @@ def _remarks(report: Report) -> list[str]:
         )
         if finding.status is Status.PASS or finding.message in said or repeated:
             continue
-        remarks.append(f"{finding.check}, {words[finding.status]}: {finding.message}.")
+        remarks.append(f"{finding.check}, {words[finding.status]}: {_place(finding)}{finding.message}.")
     return remarks
+
+
+def _place(finding: Finding) -> str:
+    """Return which program's line a remark about one program means; the other checks say so themselves."""
+    if finding.check != "program":
+        return ""
+    return f"{finding.program}: " if finding.line is None else f"{finding.program} line {finding.line}: "
 
 
 def _entry(label: str, text: str, *, mark: str = "") -> list[str]:

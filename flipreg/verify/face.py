@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from flipreg.path import Path
+from flipreg.verify.finding import Finding
 
 __all__ = ["Face", "FaceProgram"]
 
@@ -26,6 +27,8 @@ class FaceProgram:
         Cutting diameter in millimetres; None where it was not told.
     inch : bool
         Whether the program's numbers are inches.
+    findings : tuple of Finding
+        What to look at in the program before it cuts.
 
     Raises
     ------
@@ -37,6 +40,7 @@ class FaceProgram:
     name: str
     tool_diameter_mm: float | None = None
     inch: bool = False
+    findings: tuple[Finding, ...] = ()
 
     def __post_init__(self) -> None:
         diameter = self.tool_diameter_mm

@@ -27,7 +27,7 @@ class Finding:
     ----------
     check : str
         Stable code of the check: 'register', 'flip', 'datum', 'bounds', 'diagnosis', 'tool', 'units',
-        'holes', 'thickness'.
+        'holes', 'thickness', 'program'.
     status : Status
         How it ended.
     message : str

@@ -14,6 +14,7 @@ def notes(front: Face, back: Face, case: Case, thickness_mm: float | None) -> li
     return [
         *_tools(case),
         *_units(front, back),
+        *(finding for program in (*front, *back) for finding in program.findings),
         *_hole_sizes(case),
         *([] if thickness_mm is None else [_thickness(case, thickness_mm)]),
     ]

@@ -3,8 +3,7 @@
 Everything is of the controlled point, in the program frame, millimetres. The tool's own size is not in it.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +11,11 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import arc_bounds, arc_length
 from flipreg.path import Kind, Path
 from flipreg.rs274.program import Readable
-from flipreg.rs274.run import run
-from flipreg.rs274.state import BlockDelete, State
+from flipreg.rs274.run import Step, run
+from flipreg.rs274.state import BlockDelete
 from flipreg.verify.face import FaceProgram
+from flipreg.verify.finding import Finding
+from flipreg.verify.lint import Lint
 
 __all__ = ["Extent", "Summary", "face_program", "summarise"]
 
@@ -60,6 +61,8 @@ class Summary:
         Blocks that are canned cycles.
     work_offsets : tuple of int
         Coordinate systems used: 1 for G54 to 9 for G59.3.
+    findings : tuple of Finding
+        What to look at before the cut; see `flipreg.verify.lint`.
     """
 
     source: str
@@ -79,6 +82,7 @@ class Summary:
     cut_min: float
     drilled: int
     work_offsets: tuple[int, ...]
+    findings: tuple[Finding, ...] = ()
 
 
 def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Summary:
@@ -96,10 +100,11 @@ def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF)
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    totals = _Totals()
-    for lines, inch, path, state in _run(program, block_delete):
-        totals.add(lines, inch, path, state)
-    return totals.summary(program.source)
+    totals, lint = _Totals(), Lint()
+    for step in run(program, block_delete=block_delete):
+        totals.add(step)
+        lint.add(step)
+    return replace(totals.summary(program.source), findings=lint.findings(program.source))
 
 
 def face_program(
@@ -121,22 +126,21 @@ def face_program(
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    parts, inches = [], False
-    for _, inch, path, _ in _run(program, block_delete):
-        inches |= inch[1]
-        if len(path):
-            parts.append(path)
-    path = Path.concatenate(parts) if parts else Path.empty()
-    return FaceProgram(path, program.source, tool_diameter_mm, inches)
-
-
-def _run(program: Readable, block_delete: BlockDelete) -> Iterator[tuple[int, tuple[bool, bool], Path, State]]:
-    """Yield each chunk's lines, whether it has millimetre blocks and inch blocks, its motions, the state."""
+    parts, inches, lint = [], False, Lint()
     for step in run(program, block_delete=block_delete):
-        blocks, modes, path = step.blocks, step.modes, step.path
-        inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - blocks.first_line]
-        used = (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
-        yield len(blocks) if not step.depth else 0, used, path, step.after
+        lint.add(step)
+        inches |= _units(step)[1]
+        if len(step.path):
+            parts.append(step.path)
+    path = Path.concatenate(parts) if parts else Path.empty()
+    return FaceProgram(path, program.source, tool_diameter_mm, inches, lint.findings(program.source))
+
+
+def _units(step: Step) -> tuple[bool, bool]:
+    """Return whether a step has motions in millimetres, and in inches."""
+    modes, path = step.modes, step.path
+    inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - step.blocks.first_line]
+    return (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
 
 
 class _Totals:
@@ -153,9 +157,10 @@ class _Totals:
         self._lengths = [0.0, 0.0]
         self._minutes = 0.0
 
-    def add(self, lines: int, used: tuple[bool, bool], path: Path, state: State) -> None:
-        self._blocks += lines
-        self._stated = state.units_stated
+    def add(self, step: Step) -> None:
+        used, path = _units(step), step.path
+        self._blocks += 0 if step.depth else len(step.blocks)
+        self._stated = step.after.units_stated
         self._units = [a or b for a, b in zip(self._units, used, strict=True)]
         if not len(path):
             return

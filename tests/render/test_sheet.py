@@ -12,7 +12,7 @@ from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
-from flipreg.render.page import Label, Page, Stroke
+from flipreg.render.page import Dash, Label, Page, Stroke
 from flipreg.render.paint import paint
 from flipreg.render.sheet import draw_sheet, draw_true_scale, sheet_pages
 from flipreg.render.tiles import tile_pages
@@ -68,6 +68,21 @@ def test_the_reference_edge_changes_sides_from_face_to_face() -> None:
     texts = [label.text for label in sheet_pages(marking_sheet(paddle()))[0].labels]
     assert any(text.startswith("FRONT") and text.endswith("at the top") for text in texts)
     assert any(text.startswith("BACK") and text.endswith("at the bottom") for text in texts)
+
+
+def test_the_thick_edge_is_on_the_side_that_the_title_says_and_marks_are_off_it_by_their_distance() -> None:
+    page = sheet_pages(marking_sheet(board()))[0]
+    strokes = [item for item in page.items if isinstance(item, Stroke)]
+    thick = [stroke.points[0][1] for stroke in strokes if stroke.width_mm == 1.2]
+    centre = [stroke.points[0][1] for stroke in strokes if stroke.dash is Dash.CHAIN]
+    crosses = [stroke.points for stroke in strokes if stroke.width_mm == 0.5]
+    lying = [points[0][1] for points in crosses if points[0][1] == points[1][1]]
+    per_mm = (thick[0] - centre[0]) / 80.0
+    assert per_mm > 0
+    assert -per_mm == pytest.approx((thick[1] - centre[1]) / 80.0)
+    # Near and far are on the centre line, the side mark is 140 from the edge.
+    assert [80.0, 140.0, 80.0] == pytest.approx([(thick[0] - y) / per_mm for y in lying[:3]])
+    assert [80.0, 140.0, 80.0] == pytest.approx([(y - thick[1]) / per_mm for y in lying[3:]])
 
 
 def test_a_table_of_many_marks_goes_on_over_the_page_without_losing_one() -> None:

@@ -81,8 +81,8 @@ def test_the_thick_edge_is_on_the_side_that_the_title_says_and_marks_are_off_it_
     assert per_mm > 0
     assert -per_mm == pytest.approx((thick[1] - centre[1]) / 80.0)
     # Near and far are on the centre line, the side mark is 140 from the edge.
-    assert [80.0, 140.0, 80.0] == pytest.approx([(thick[0] - y) / per_mm for y in lying[:3]])
-    assert [80.0, 140.0, 80.0] == pytest.approx([(y - thick[1]) / per_mm for y in lying[3:]])
+    assert pytest.approx([(thick[0] - y) / per_mm for y in lying[:3]]) == [80.0, 140.0, 80.0]
+    assert pytest.approx([(y - thick[1]) / per_mm for y in lying[3:]]) == [80.0, 140.0, 80.0]
 
 
 def test_a_table_of_many_marks_goes_on_over_the_page_without_losing_one() -> None:

@@ -56,12 +56,12 @@ class Grid:
     @property
     def xs_mm(self) -> Floats:
         """X of the columns' centres, shape (columns,)."""
-        return self.x_mm + self.step_mm * np.arange(self.shape[1])
+        return np.asarray(self.x_mm + self.step_mm * np.arange(self.shape[1]), dtype=np.float64)
 
     @property
     def ys_mm(self) -> Floats:
         """Y of the rows' centres, shape (rows,)."""
-        return self.y_mm + self.step_mm * np.arange(self.shape[0])
+        return np.asarray(self.y_mm + self.step_mm * np.arange(self.shape[0]), dtype=np.float64)
 
     @property
     def cell_mm2(self) -> float:

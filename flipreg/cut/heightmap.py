@@ -1,12 +1,12 @@
 """The surface that programs leave, as heights at the centres of a grid.
 
-Right at every centre: the value is the lowest point of the cutter's lower surface over all motions, traverses included, to
-1e-4 mm in height, or to a millionth of the radius sideways where the surface is steeper than that shows. Arcs and
-helices are taken as chords, at most `chord_mm` off. Between the centres nothing is known but this: any point of
-the surface lies within half a diagonal of a cell (`Grid.reach_mm`) of a centre. A map made with
-`Cutter.grown(grid.reach_mm)` is therefore nowhere above the surface in the whole cell: that is the conservative side
-for thin places and for what still holds. Cusps between passes read low on the plain map too, for their peaks fall
-between centres.
+Right at every centre: the value is the lowest point of the cutter's lower surface over all motions, traverses
+included, to 1e-4 mm in height, or to a millionth of the radius sideways where the surface is steeper than that
+shows. Arcs and helices are taken as chords, at most `chord_mm` off. Between the centres nothing is known but this:
+any point of the surface lies within half a diagonal of a cell (`Grid.reach_mm`) of a centre. A map made with
+`Cutter.grown(grid.reach_mm)` is therefore nowhere above the surface in the whole cell: that is the conservative
+side for thin places and for what still holds. Cusps between passes read low on the plain map too, for their peaks
+fall between centres.
 """
 
 from collections.abc import Iterator, Sequence
@@ -121,7 +121,8 @@ def undetermined(path: Path, *, top_mm: float) -> NDArray[np.intp]:
 
 def _is_known(path: Path) -> NDArray[np.bool_]:
     finite = np.isfinite(path.start).all(axis=1) & np.isfinite(path.end).all(axis=1)
-    return finite & (path.compensation == Compensation.OFF)
+    is_plain: NDArray[np.bool_] = np.equal(path.compensation, Compensation.OFF)
+    return np.logical_and(finite, is_plain)
 
 
 def _chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
@@ -136,9 +137,7 @@ def _chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
         if not bool(part.is_arc.any()):
             yield part.start, part.end
             continue
-        corners, row = flatten(
-            part.start, part.end, part.centre, part.normal, part.sweep_deg, part.is_arc, chord_mm
-        )
+        corners, row = flatten(part.start, part.end, part.centre, part.normal, part.sweep_deg, part.is_arc, chord_mm)
         is_first = np.concatenate([[True], row[1:] != row[:-1]])
         starts = np.concatenate([corners[:1], corners[:-1]])
         starts[is_first] = part.start[row[is_first]]

@@ -82,7 +82,8 @@ def _lines(path: Path, chord_mm: float) -> NDArray[np.object_]:
     order = np.argsort(np.concatenate([piece[starts_piece] * 2, piece * 2 + 1]), kind="stable")
     points = np.concatenate([start[starts_piece], end])[order]
     owner = np.concatenate([piece[starts_piece], piece])[order]
-    return np.atleast_1d(shapely.linestrings(points, indices=owner))
+    lines: NDArray[np.object_] = np.asarray(shapely.linestrings(points, indices=owner), dtype=object)
+    return np.atleast_1d(lines)
 
 
 def _quarter_chords(radius_mm: float, chord_mm: float) -> int:

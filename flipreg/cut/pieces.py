@@ -1,14 +1,15 @@
 """Motions as short straight pieces, and how far each one's strip has to reach.
 
-What a path leaves is the lower envelope of what its pieces leave. To evaluate every piece on its whole stadium would cost
-some ten times more than needed: along a smooth path nearly all of it is cut deeper by the neighbours. So each piece gets
-a strip across its direction, just wide enough that no point of the envelope is missed:
+What a path leaves is the lower envelope of what its pieces leave. To evaluate every piece on its whole stadium
+would cost some ten times more than needed: along a smooth path nearly all of it is cut deeper by the neighbours. So
+each piece gets a strip across its direction, just wide enough that no point of the envelope is missed:
 
 - Seen from a point, the height f along the path has a least value either inside a piece, and then the point lies
   between the piece's ends moved forward by the lag (see `flipreg.cut.sweep`); or at a corner where f falls before
   and rises after.
-- For a corner between pieces with unit directions d and d', a point p (from the corner, no farther than R) has p·d - p·d'
-  <= R |d - d'| = 2e, so p·d > e and p·d' < -e cannot both hold. If both strips reach e beyond the corner, one has p.
+- For a corner between pieces with unit directions d and d', a point p (from the corner, no farther than R) has
+  p·d - p·d' <= R |d - d'| = 2e, so p·d > e and p·d' < -e cannot both hold. If both strips reach e beyond the
+  corner, one has p.
 - Where both pieces rise through the corner the strips start behind it by the lag, and little is evaluated twice.
 
 At a break (a path's ends, a jump) e is the whole radius. A test compares all of it with brute force on random motions.
@@ -90,7 +91,8 @@ def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: f
     length = np.hypot(run[:, 0], run[:, 1])
     is_vertical = length < _STILL_MM
     length = np.where(is_vertical, 0.0, length)
-    direction = np.where(is_vertical[:, np.newaxis], [1.0, 0.0], run / np.where(is_vertical, 1.0, length)[:, np.newaxis])
+    over = np.where(is_vertical, 1.0, length)[:, np.newaxis]
+    direction = np.where(is_vertical[:, np.newaxis], [1.0, 0.0], run / over)
     is_level = is_vertical | (np.abs(rise) < _STILL_MM)
     slope = np.where(is_level, 0.0, rise / np.where(is_level, 1.0, length))
     factor = lag_factor(np.abs(slope), cutter)

@@ -56,7 +56,7 @@ class Region:
 
 
 def label(cells: Bools, *, joined_x: Bools | None = None, joined_y: Bools | None = None) -> tuple[Labels, int]:
-    """Number the connected regions.
+    """Find the connected regions and give them numbers.
 
     Parameters
     ----------
@@ -150,8 +150,9 @@ def regions_of(labels: Labels, count: int, values_mm: NDArray[np.floating], grid
 def _components(count: int, one: NDArray[np.int32], other: NDArray[np.int32]) -> NDArray[np.int32]:
     """Return, for each node, the smallest node it is connected with.
 
-    Every round hangs the larger root of each edge under the smaller one, then shortens all ways to the root: a union-find
-    that works on whole arrays. The number of rounds grows with the logarithm of the longest way in practice.
+    Every round hangs the larger root of each edge under the smaller one, then shortens all ways to the root: a
+    union-find that works on whole arrays. The number of rounds grows with the logarithm of the longest way in
+    practice.
     """
     root = np.arange(count, dtype=np.int32)
     while len(one):

@@ -1,9 +1,9 @@
 """Stamping pieces into a map: batches of strips, one numpy call for thousands of cells.
 
-A strip is cut into runs: the cells of one row of the grid (of one column, for motions along Y) that lie in it. Cells are
-reached as "run, k-th cell of it", so that a batch of pieces is a few passes over arrays of shape (rows,
-pieces), small enough for the processor's cache. Which cells a strip covers only has to be enough, never exact:
-the height of a piece is right at any point, so a cell too many does no harm.
+A strip is cut into runs: the cells of one row of the grid (of one column, for motions along Y) that lie in it.
+Cells are reached as "run, k-th cell of it", so that a batch of pieces is a few passes over arrays of shape (rows,
+pieces), small enough for the processor's cache. Which cells a strip covers only has to be enough, never exact: the
+height of a piece is right at any point, so a cell too many does no harm.
 """
 
 from collections.abc import Iterator

@@ -80,9 +80,7 @@ def _farthest(pieces: Pieces, cutter: Cutter) -> Floats:
     return pieces.length + np.maximum(_most_lag(pieces.slope, cutter), pieces.after)
 
 
-def _across(
-    b: Singles, start: Singles, stop: Singles, da: Singles, slant: Singles
-) -> tuple[Singles, Singles]:
+def _across(b: Singles, start: Singles, stop: Singles, da: Singles, slant: Singles) -> tuple[Singles, Singles]:
     """Return the least and the largest distance from the piece's line within each run."""
     across = b * da
     one = across - start * slant

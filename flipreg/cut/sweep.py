@@ -25,7 +25,7 @@ RIM_SHARE = 1e-6
 millimetre of radius. Without it, a centre exactly on the rim would be cut or not by float noise."""
 
 _STEPS = 4
-"""Steps of Newton's method for the bull nose; measured on 400,000 random cutters, slopes and places: 1e-8 mm at most."""
+"""Steps of Newton's method for the bull nose; 400,000 random cutters, slopes and places were within 1e-8 mm."""
 _TINY = 1e-300
 """Keeps a quotient finite where the motion is level and the point on the rim; such a lag is not used."""
 
@@ -90,9 +90,7 @@ def lag(w_mm: Floats, slope: Floats, cutter: Cutter) -> Floats:
     from_tip = np.sqrt(np.maximum(cutter.tip_radius_mm**2 - w * w, 0.0))
     if cutter.slope > 0.0:
         steeper = cutter.slope**2 - slope * slope
-        contact = np.where(
-            steeper > 0.0, slope * np.abs(w) / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf
-        )
+        contact = np.where(steeper > 0.0, slope * np.abs(w) / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf)
         return np.where(rises, np.minimum(np.maximum(contact, from_tip), to_rim), 0.0)
     return np.where(rises, _bull_lag(w, slope, cutter), 0.0)
 
@@ -100,9 +98,9 @@ def lag(w_mm: Floats, slope: Floats, cutter: Cutter) -> Floats:
 def _bull_lag(w: Floats, slope: Floats, cutter: Cutter) -> Floats:
     """Return the lag of a bull nose.
 
-    At the contact, b beyond the tip, the profile rises by b / sqrt(c² - b²) and the lag is sqrt(r² - w²) with r = tip + b.
-    Where f is level, rise · lag = slope · r, which is b · sqrt(1 + slope² - w²/r²) = slope · c. Newton's method from the
-    solution for w = 0 never leaves the bracket far and needs four steps.
+    At the contact, b beyond the tip, the profile rises by b / sqrt(c² - b²) and the lag is sqrt(r² - w²) with r =
+    tip + b. Where f is level, rise · lag = slope · r, which is b · sqrt(1 + slope² - w²/r²) = slope · c. Newton's
+    method from the solution for w = 0 never leaves the bracket far and needs four steps.
     """
     tip, corner = cutter.tip_radius_mm, cutter.corner_radius_mm
     square, one_and = w * w, 1.0 + slope * slope

@@ -1,10 +1,10 @@
 """How long motions take, from feeds, traverse speed and acceleration.
 
-Each stretch that is run without stopping speeds up, keeps its speed and slows down again at one acceleration: the trapezoidal
-profile of the textbooks (Lynch and Park, *Modern Robotics*, section 9.2). Where a controller slows down at corners
-is its own affair, so there are two figures that hold it between them and one between the two: stopping at the end of
-every motion, never stopping where cutting goes on, and stopping at corners sharper than an angle. Dwells, tool
-changes and the spindle's run-up are not in the motions and not in the time.
+Each stretch that is run without stopping speeds up, keeps its speed and slows down again at one acceleration: the
+trapezoidal profile of the textbooks (Lynch and Park, *Modern Robotics*, section 9.2). Where a controller slows down
+at corners is its own affair, so there are two figures that hold it between them and one between the two: stopping
+at the end of every motion, never stopping where cutting goes on, and stopping at corners sharper than an angle.
+Dwells, tool changes and the spindle's run-up are not in the motions and not in the time.
 """
 
 from dataclasses import dataclass
@@ -58,7 +58,8 @@ class ProgramTime:
     Attributes
     ----------
     least_s, estimate_s, most_s : float
-        Seconds: never stopping where motion of one speed goes on, stopping at sharp corners, stopping after every motion.
+        Seconds: never stopping where motion of one speed goes on, stopping at sharp corners, stopping after every
+        motion.
     rapid_s : float
         Share of the traverses in the estimate.
     unknown : int
@@ -98,7 +99,7 @@ def trapezoid_seconds(length_mm: Floats, speed_mm_per_s: Floats, acceleration_mm
 
 def motion_lengths(path: Path) -> Floats:
     """Return the length of each motion in millimetres, shape (n,); NaN where an end is not known."""
-    length = np.sqrt(((path.end - path.start) ** 2).sum(axis=1))
+    length: Floats = np.sqrt(((path.end - path.start) ** 2).sum(axis=1))
     arcs = np.flatnonzero(path.is_arc)
     if len(arcs):
         first, second = plane_axes(path.normal[arcs])
@@ -189,4 +190,8 @@ def _directions(path: Path) -> tuple[Floats, Floats]:
             tangent[each, second] = from_centre[each, first] * turn
             tangent[each, normal] = rise
             direction[arcs] = tangent
-    return tuple(d / np.linalg.norm(d, axis=1, keepdims=True) for d in (leaving, arriving))  # type: ignore[return-value]
+    return _unit(leaving), _unit(arriving)
+
+
+def _unit(vectors: Floats) -> Floats:
+    return np.asarray(vectors / np.linalg.norm(vectors, axis=1, keepdims=True), dtype=np.float64)

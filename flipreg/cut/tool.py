@@ -100,7 +100,7 @@ class Cutter:
         return self.corner_radius_mm + self.slope * (self.radius_mm - self.tip_radius_mm)
 
     def grown(self, by_mm: float) -> "Cutter":
-        """Return the cutter grown sideways: what it sweeps covers all points within `by_mm` in XY of what this one does.
+        """Return the cutter grown sideways: it covers all points within `by_mm` in XY of what this one covers.
 
         Its profile is `profile(max(r - by_mm, 0))`, so a ball nose becomes a bull nose.
         """

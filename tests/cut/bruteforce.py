@@ -57,7 +57,7 @@ def brute_height(x: Floats, y: Floats, start: Floats, end: Floats, cutter: Cutte
     out = np.full(x.shape, np.inf)
     if length == 0.0:
         tip = min(float(start[2]), float(end[2]))
-        return tip + cutter.profile(np.hypot(x - start[0], y - start[1]))
+        return np.asarray(tip + cutter.profile(np.hypot(x - start[0], y - start[1])), dtype=np.float64)
     along = ((x - start[0]) * run[0] + (y - start[1]) * run[1]) / length
     across = ((y - start[1]) * run[0] - (x - start[0]) * run[1]) / length
     half = np.sqrt(np.maximum(cutter.radius_mm**2 - across**2, 0.0))
@@ -67,7 +67,7 @@ def brute_height(x: Floats, y: Floats, start: Floats, end: Floats, cutter: Cutte
 
     def height(t: Floats) -> Floats:
         away = np.minimum(np.hypot(across, along - t), cutter.radius_mm)
-        return start[2] + rise * t / length + cutter.profile(away)
+        return np.asarray(start[2] + rise * t / length + cutter.profile(away), dtype=np.float64)
 
     best = np.minimum(height(low), height(high))
     for _ in range(_THIRDS):

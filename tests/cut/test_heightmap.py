@@ -37,7 +37,8 @@ def crossing(rng: np.random.Generator) -> Floats:
 
 def wandering(rng: np.random.Generator) -> Floats:
     """Many short motions that turn sharply and rise steeply."""
-    return np.cumsum(rng.normal(0, [0.8, 0.8, 0.5], (40, 3)), axis=0) + [5.0, 5.0, -3.0]
+    steps: Floats = rng.normal(0, [0.8, 0.8, 0.5], (40, 3))
+    return np.asarray(np.cumsum(steps, axis=0) + np.array([5.0, 5.0, -3.0]))
 
 
 def smooth(rng: np.random.Generator) -> Floats:
@@ -79,7 +80,7 @@ def test_every_centre_is_right_against_brute_force_on_random_motions(cutter: Cut
 
 
 def test_a_large_ball_is_as_right_as_a_small_one() -> None:
-    path = polyline(smooth(np.random.default_rng(3)) - [0.0, 0.0, 8.0])
+    path = polyline(smooth(np.random.default_rng(3)) - np.array([0.0, 0.0, 8.0]))
     grid = Grid(-18.0, -18.0, 1.1, (41, 43))
     np.testing.assert_allclose(
         height_map(path, Cutter.ball(40.0), grid, top_mm=0.0),
@@ -133,9 +134,7 @@ def test_the_map_does_not_depend_on_order_or_direction_or_how_motions_are_cut_up
     middle = 0.3 * path.start + 0.7 * path.end
     halves = Path.concatenate([replace(path, end=middle), replace(path, start=middle)])
     for other in (path.take(order), backwards, halves):
-        np.testing.assert_allclose(
-            height_map(other, cutter, GRID, top_mm=0.0), whole, rtol=0, atol=TOLERANCE_MM
-        )
+        np.testing.assert_allclose(height_map(other, cutter, GRID, top_mm=0.0), whole, rtol=0, atol=TOLERANCE_MM)
 
 
 def test_the_map_does_not_depend_on_the_size_of_batches(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -174,7 +173,7 @@ def test_traverses_count_and_motions_above_the_face_do_not() -> None:
     corners = np.array([[0.0, 0.0, -2.0], [5.0, 0.0, -2.0]])
     traverse = height_map(polyline(corners, kind=Kind.RAPID), Cutter.flat(2.0), GRID, top_mm=0.0)
     assert traverse.min() == np.float32(-2.0)
-    above = height_map(polyline(corners + [0.0, 0.0, 2.0]), Cutter.flat(2.0), GRID, top_mm=0.0)
+    above = height_map(polyline(corners + np.array([0.0, 0.0, 2.0])), Cutter.flat(2.0), GRID, top_mm=0.0)
     assert (above == 0.0).all()
 
 
@@ -239,7 +238,7 @@ def helix() -> Path:
 
 
 def test_brute_force_finds_the_least_height_of_a_rising_ball() -> None:
-    # The ball rolls on the swept cylinder: at slope 1 and across 0 the surface is R (1 - sqrt 2) + R + ... below its axis.
+    # At a slope of 1 the swept ball is a cylinder whose lowest line is R sqrt(2) below its axis.
     point = np.array([5.0]), np.array([0.0])
     height = brute_height(*point, np.array([0.0, 0.0, 0.0]), np.array([10.0, 0.0, 10.0]), Cutter.ball(6.0))
     assert height[0] == pytest.approx(5.0 + 3.0 - 3.0 * math.sqrt(2.0), abs=1e-9)

@@ -65,7 +65,8 @@ def test_one_line_in_a_thousand_motions_takes_as_long_as_the_line() -> None:
 
 
 def test_the_estimate_stops_at_sharp_corners_only() -> None:
-    square = polyline(np.array([[0, 0, 0], [40, 0, 0], [40, 40, 0], [0, 40, 0]], dtype=np.float64), feed_mm_per_min=6000)
+    corners = np.array([[0.0, 0, 0], [40, 0, 0], [40, 40, 0], [0, 40, 0]])
+    square = polyline(corners, feed_mm_per_min=6000.0)
     assert program_time(square, MACHINE, stop_deg=89.0).estimate_s == pytest.approx(3 * 0.8)
     blunt = program_time(square, MACHINE, stop_deg=91.0)
     assert blunt.estimate_s == pytest.approx(120 / 100 + 100 / 250)

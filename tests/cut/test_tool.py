@@ -58,7 +58,7 @@ def test_growing_shifts_the_profile_outwards(cutter: Cutter) -> None:
     ],
 )
 def test_numbers_that_describe_no_cutter_are_refused(numbers: tuple[float, float, float, float]) -> None:
-    with pytest.raises(ValueError, match="cutter|reach"):
+    with pytest.raises(ValueError, match=r"cutter|reach"):
         Cutter(*numbers)
 
 

@@ -1,0 +1,212 @@
+"""What still holds a part in its blank: pieces, tabs, and how thick they are.
+
+The kerf is the band in which the profile cutter goes round the part, tabs included: where it passes, whatever its
+depth. Wood that is left in the kerf and reaches from the part to the blank is a tab. Figures are as good as the
+grid: a width is known to about a cell, and cutters grown by `Grid.reach_mm` make it err to the thin side.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from flipreg.cut.grid import Grid
+from flipreg.cut.regions import label
+from flipreg.cut.thickness import BothFaces
+
+__all__ = ["Holding", "Tab", "cells_within", "enclosed", "holding"]
+
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+_END_SHARE = 0.15
+"""Share of the way across a tab that is left out at either end when its weakest section is looked for; ours."""
+_IN_CELL = np.stack(np.meshgrid(*[(np.arange(5) - 2) / 5] * 2), axis=-1).reshape(-1, 2)
+"""Points of a cell, in steps from its centre."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tab:
+    """One bridge between part and blank.
+
+    Attributes
+    ----------
+    at_mm : (x, y)
+        Middle of it, in the frame of the grid.
+    direction_deg : float
+        The way from the part to the blank, counter-clockwise from +X, -180 to 180.
+    width_mm : float
+        Width at its weakest section, across that way.
+    thickness_mm : float
+        Mean thickness there.
+    thinnest_mm : float
+        Least thickness anywhere in it.
+    section_mm2 : float
+        Area of the weakest section.
+    top_mm, bottom_mm : float
+        Highest and lowest Z of its wood, from the front face.
+    """
+
+    at_mm: tuple[float, float]
+    direction_deg: float
+    width_mm: float
+    thickness_mm: float
+    thinnest_mm: float
+    section_mm2: float
+    top_mm: float
+    bottom_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """How a part hangs in its blank.
+
+    Attributes
+    ----------
+    is_joined : bool
+        Whether some piece of wood has cells of the part and of the blank.
+    pieces_of_part : int
+        Pieces of wood that have cells of the part.
+    loose_mm2 : float
+        Area of the part's cells whose piece has no cell of the blank.
+    tabs : tuple of Tab
+        In order of their first cells.
+    section_mm2 : float
+        Sum of the tabs' weakest sections.
+    """
+
+    is_joined: bool
+    pieces_of_part: int
+    loose_mm2: float
+    tabs: tuple[Tab, ...]
+    section_mm2: float
+
+
+def holding(faces: BothFaces, kerf: Bools, part: Bools) -> Holding:
+    """Return what joins a part to its blank.
+
+    Parameters
+    ----------
+    faces : BothFaces
+        What is left.
+    kerf : bool array, shape `grid.shape`
+        Cells where the profile cutter passes, tabs included; `cells_within` of an `outline` of the profile.
+    part : bool array, shape `grid.shape`
+        Cells of the part; `enclosed(kerf)` for a part within its kerf. All others outside the kerf are blank.
+
+    Raises
+    ------
+    ValueError
+        If kerf and part have cells in common.
+    """
+    if bool((kerf & part).any()):
+        raise ValueError("the part's cells and those of the kerf are different cells")
+    blank = ~kerf & ~part
+    pieces, _ = faces.pieces()
+    of_part = np.unique(pieces[part & (pieces > 0)])
+    of_blank = np.unique(pieces[blank & (pieces > 0)])
+    is_loose = part & (pieces > 0) & ~np.isin(pieces, of_blank)
+    tabs = tuple(_tabs(faces, kerf, part, blank))
+    return Holding(
+        is_joined=bool(np.isin(of_part, of_blank).any()),
+        pieces_of_part=len(of_part),
+        loose_mm2=int(is_loose.sum()) * faces.grid.cell_mm2,
+        tabs=tabs,
+        section_mm2=float(sum(tab.section_mm2 for tab in tabs)),
+    )
+
+
+def enclosed(kerf: Bools) -> Bools:
+    """Return the cells that the kerf goes round: those outside it that don't hang together with the grid's edge."""
+    labels, count = label(~kerf)
+    edge = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
+    reaches_edge = np.zeros(count + 1, np.bool_)
+    reaches_edge[edge] = True
+    reaches_edge[0] = True
+    return ~reaches_edge[labels]
+
+
+def cells_within(region: shapely.Geometry, grid: Grid) -> Bools:
+    """Return the cells whose centres lie in a region, shape `grid.shape`."""
+    shapely.prepare(region)
+    xs = grid.xs_mm
+    return np.stack([shapely.contains_xy(region, xs, np.full_like(xs, y)) for y in grid.ys_mm.tolist()])
+
+
+def _tabs(faces: BothFaces, kerf: Bools, part: Bools, blank: Bools) -> list[Tab]:
+    top, bottom = faces.front_mm, faces.back_mm
+    left = faces.is_left
+    joined_x = np.minimum(top[:, 1:], top[:, :-1]) > np.maximum(bottom[:, 1:], bottom[:, :-1])
+    joined_y = np.minimum(top[1:], top[:-1]) > np.maximum(bottom[1:], bottom[:-1])
+    labels, count = label(left & kerf, joined_x=joined_x, joined_y=joined_y)
+    beside_part = _beside(labels, left & part, joined_x, joined_y)
+    beside_blank = _beside(labels, left & blank, joined_x, joined_y)
+    tabs = []
+    for number in range(1, count + 1):
+        inner, outer = beside_part & (labels == number), beside_blank & (labels == number)
+        if bool(inner.any()) and bool(outer.any()):
+            tabs.append(_tab(faces, labels == number, inner, outer))
+    return tabs
+
+
+def _beside(labels: NDArray[np.int32], others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:
+    """Return the labelled cells that hang together with one of the others."""
+    mine = labels > 0
+    out = np.zeros_like(mine)
+    out[:, 1:] |= mine[:, 1:] & others[:, :-1] & joined_x
+    out[:, :-1] |= mine[:, :-1] & others[:, 1:] & joined_x
+    out[1:] |= mine[1:] & others[:-1] & joined_y
+    out[:-1] |= mine[:-1] & others[1:] & joined_y
+    return out
+
+
+def _tab(faces: BothFaces, cells: Bools, inner: Bools, outer: Bools) -> Tab:
+    grid = faces.grid
+    rows, columns = np.nonzero(cells)
+    places = grid.centres_mm(rows, columns)
+    left = faces.left_mm[cells].astype(np.float64)
+    way = grid.centres_mm(*np.nonzero(outer)).mean(axis=0) - grid.centres_mm(*np.nonzero(inner)).mean(axis=0)
+    length = float(np.hypot(*way))
+    # Where both sides have one middle, as round a part held all round, no way is better than another.
+    way = way / length if length > 0.0 else np.array([1.0, 0.0])
+    along = places @ way
+    ends = float(np.median(along[inner[cells]])), float(np.median(along[outer[cells]]))
+    spread = (_IN_CELL * grid.step_mm) @ way
+    width, section = _weakest(along, left, ends, spread, grid.step_mm)
+    middle = places.mean(axis=0)
+    return Tab(
+        at_mm=(float(middle[0]), float(middle[1])),
+        direction_deg=float(np.degrees(np.arctan2(way[1], way[0]))),
+        width_mm=width,
+        thickness_mm=section / width if width else 0.0,
+        thinnest_mm=float(left.min()),
+        section_mm2=section,
+        top_mm=float(faces.front_mm[cells].max()),
+        bottom_mm=float(faces.back_mm[cells].min()),
+    )
+
+
+def _weakest(
+    along: Floats, left: Floats, ends: tuple[float, float], spread: Floats, step: float
+) -> tuple[float, float]:
+    """Return width and area of the section with the least area, between the tab's two ends.
+
+    Sections are slices a cell thick and every cell is shared out to them by 25 points of it, so that a slanted way
+    counts as many cells in each as it should. Slices close to the ends are left out: a slanted end fills them
+    partly.
+    """
+    begin, stop = ends
+    rest = _END_SHARE * (stop - begin)
+    begin, stop = begin + rest, stop - rest
+    count = max(1, int((stop - begin) / step))
+    thick = max((stop - begin) / count, step)
+    begin = 0.5 * (begin + stop) - 0.5 * thick * count
+    number = np.floor((along[:, np.newaxis] + spread - begin) / thick).astype(np.intp).ravel()
+    inside = (number >= 0) & (number < count)
+    shares = np.repeat(left, len(spread))[inside]
+    per_point = step * step / len(spread) / thick
+    width = np.bincount(number[inside], minlength=count) * per_point
+    area = np.bincount(number[inside], weights=shares, minlength=count) * per_point
+    least = int(area.argmin())
+    return float(width[least]), float(area[least])

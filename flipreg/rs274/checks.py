@@ -137,8 +137,8 @@ def _check_rotary(chunk: Chunk, modes: Modes) -> None:
         turning = np.flatnonzero(words.value != 0)
         if turning.size:
             row = int(words.row[turning[0]])
-            message = f"understood, but not interpreted yet: a rotary axis that moves ({chunk.blocks.spelling(row)})"
-            raise chunk.blocks.refusal(f"{message}; write the program for three axes", row=row)
+            message = f"a rotary axis that moves ({chunk.blocks.spelling(row)}); write the program for three axes"
+            raise chunk.blocks.refusal(message, row=row)
 
 
 def _check_indices(chunk: Chunk) -> None:

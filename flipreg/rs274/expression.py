@@ -18,12 +18,16 @@ __all__ = [
     "Literal",
     "Parameter",
     "Setting",
+    "UnknownParameterError",
     "evaluate",
     "parameter_index",
 ]
 
 INTEGER_TOLERANCE = 0.0001
 """How far a value may be from the integer that it has to be (NISTIR 6556, 3.3.2.1)."""
+
+_PROBE_TRIPS = range(5061, 5067)
+"""Parameters that the machine sets when a probe trips (NISTIR 6556, 3.5.9.1)."""
 
 LAST_PARAMETER = 5399
 """The highest index of a parameter; the lowest is 1 (NISTIR 6556, 3.3.2.2)."""
@@ -84,6 +88,10 @@ class Setting:
 
 class EvaluationError(FlipregError, ArithmeticError):
     """A value that cannot be worked out; says why, without a place, which the caller adds."""
+
+
+class UnknownParameterError(EvaluationError):
+    """A parameter whose value is not in the program."""
 
 
 def evaluate(expression: Expression, parameters: Mapping[int, float]) -> float:
@@ -154,7 +162,9 @@ def _evaluate(expression: Expression, parameters: Mapping[int, float]) -> float:
 
 def _read(index: int, parameters: Mapping[int, float]) -> float:
     if index not in parameters:
-        raise EvaluationError(f"#{index} is set outside the program, so that its value here is not known")
+        if index in _PROBE_TRIPS:
+            raise UnknownParameterError(f"#{index} is where a probe tripped, which is not in the program")
+        raise UnknownParameterError(f"#{index} is set outside the program, so that its value here is not known")
     return parameters[index]
 
 

@@ -6,7 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.block import EXPRESSION, POWERS_OF_TEN, Blocks
-from flipreg.rs274.expression import EvaluationError, Expression, Setting, evaluate, parameter_index
+from flipreg.rs274.expression import (
+    EvaluationError,
+    Expression,
+    Setting,
+    UnknownParameterError,
+    evaluate,
+    parameter_index,
+)
 from flipreg.rs274.location import ProgramError, RefusedError
 
 __all__ = ["PROGRAM_ENDS", "literal_values", "word_values"]
@@ -58,7 +65,8 @@ def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats
     ProgramError
         At a value that cannot be worked out.
     RefusedError
-        At a setting of a parameter that holds offsets or coordinate systems.
+        At a parameter that is set outside the program, and at a setting of one that holds offsets or coordinate
+        systems.
     """
     values = literal_values(blocks)
     if not blocks.expressions and not blocks.settings:
@@ -92,6 +100,8 @@ def _by_block(blocks: Blocks) -> Iterator[tuple[int, list[tuple[int, Expression]
 def _word(blocks: Blocks, row: int, expression: Expression, known: Mapping[int, float]) -> float:
     try:
         return evaluate(expression, known)
+    except UnknownParameterError as error:
+        raise blocks.refusal(f"{error}", row=row) from error
     except EvaluationError as error:
         raise blocks.error(f"{error}", row=row) from error
 
@@ -103,8 +113,9 @@ def _setting(blocks: Blocks, setting: Setting, known: Mapping[int, float]) -> tu
         index = parameter_index(evaluate(setting.index, known))
         value = evaluate(setting.value, known)
     except EvaluationError as error:
-        raise ProgramError(f"{error}", location, excerpt) from error
+        kind = RefusedError if isinstance(error, UnknownParameterError) else ProgramError
+        raise kind(f"{error}", location, excerpt) from error
     if index in _MACHINE_DATA:
-        message = f"understood, but not interpreted yet: #{index} holds offsets of the machine; set it there"
+        message = f"#{index} holds positions or offsets of the machine; set it there and take the setting out"
         raise RefusedError(message, location, excerpt)
     return index, value

@@ -10,7 +10,7 @@ turn. Whatever is written has to be read again, and flipping twice has to give t
 import sys
 from decimal import Decimal
 
-import atheris
+import atheris  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
 with atheris.instrument_imports(include=["flipreg"]):
     import numpy as np

@@ -92,9 +92,11 @@ def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap, *, except_for:
     points = points_of(blocks, modes, XYZ[axis.axis])
     centres = rows_of(blocks, modes, IJK[axis.axis])
     levels = _levels(blocks, modes, axis)
-    rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points
     if except_for.size:
-        rows = rows[~np.isin(blocks.block[rows], except_for)]
+        points, centres, levels = (
+            rows[~np.isin(blocks.block[rows], except_for)] for rows in (points, centres, levels)
+        )
+    rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points
     if not rows.size:
         return []
     edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows)

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
+    from flipreg.edit.home import home, missing_from_home
+    from flipreg.edit.join import join
+    from flipreg.edit.split import ToolPart, split_tools
     from flipreg.geometry.pose import Pose
     from flipreg.job.job import Job
     from flipreg.job.pose import blank_from_setup
@@ -61,6 +64,7 @@ __all__ = [
     "Report",
     "Status",
     "Summary",
+    "ToolPart",
     "UsageError",
     "blank_from_setup",
     "bounds",
@@ -74,15 +78,19 @@ __all__ = [
     "floor_from_proud",
     "floor_from_thickness",
     "floor_of",
+    "home",
     "interpret",
     "job_budget",
+    "join",
     "marking_sheet",
+    "missing_from_home",
     "parse",
     "planned_marks",
     "read",
     "read_job",
     "shift",
     "shift_isometry",
+    "split_tools",
 ]
 
 _ON_FIRST_USE = {
@@ -94,6 +102,7 @@ _ON_FIRST_USE = {
     "Pose": ("geometry.pose", "Pose"),
     "Report": ("verify.report", "Report"),
     "Status": ("verify.finding", "Status"),
+    "ToolPart": ("edit.split", "ToolPart"),
     "Summary": ("verify.summary", "Summary"),
     "blank_from_setup": ("job.pose", "blank_from_setup"),
     "bounds": ("verify.summary", "summarise"),
@@ -105,10 +114,14 @@ _ON_FIRST_USE = {
     "floor_from_proud": ("edit.depth", "floor_from_proud"),
     "floor_from_thickness": ("edit.depth", "floor_from_thickness"),
     "floor_of": ("edit.depth", "floor_of"),
+    "home": ("edit.home", "home"),
     "job_budget": ("align.job_budget", "job_budget"),
+    "join": ("edit.join", "join"),
     "marking_sheet": ("align.marks", "marking_sheet"),
+    "missing_from_home": ("edit.home", "missing_from_home"),
     "planned_marks": ("align.planned", "planned_marks"),
     "read_job": ("job.read", "read_job"),
+    "split_tools": ("edit.split", "split_tools"),
 }
 """Names that the flip of a small program has no use for: it would spend half its time importing them."""
 

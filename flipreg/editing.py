@@ -1,4 +1,4 @@
-"""The commands of the shop edits: depth. Read, call the library, write, return.
+"""The commands of the shop edits: depth, home, join, split. Read, call the library, write, return.
 
 Streams and exit statuses are those of the command line.
 """
@@ -7,12 +7,15 @@ import argparse
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
+    from flipreg.edit.split import ToolPart
     from flipreg.produce import Produced
+    from flipreg.rs274.program import Readable
 
 __all__ = ["CommandLine", "add_edits"]
 
@@ -47,6 +50,9 @@ class CommandLine:
 def add_edits(line: CommandLine) -> None:
     """Add the commands."""
     _add_depth(line)
+    _add_home(line)
+    _add_join(line)
+    _add_split(line)
 
 
 def _add_depth(line: CommandLine) -> None:
@@ -96,3 +102,101 @@ def _depth(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
         program, floor_mm=floor, level_mm=options.level, step_down_mm=options.step_down, top_mm=options.top
     )
 
+
+def _add_home(line: CommandLine) -> None:
+    def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+        from flipreg.edit.home import home, missing_from_home
+        from flipreg.files import open_program
+
+        program = open_program(options.program, stdin)
+        if not options.check:
+            return line.write(home(program, safe_z_mm=options.safe_z), options, stdout, stderr)
+        if options.output is not None:
+            raise UsageError("--check writes no program; leave -o out")
+        missing = missing_from_home(program, safe_z_mm=options.safe_z)
+        said = missing or ("starts and ends over program zero at the safe height",)
+        stdout.write("".join(f"{program.source}: {each}\n" for each in said).encode())
+        return NOT_SHOWN if missing else DONE
+
+    home = line.command("home", run, "let a program start and end over its zero at a safe height")
+    home.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
+    home.add_argument("--safe-z", type=line.positive, required=True, metavar="Z", help="the safe height")
+    home.add_argument("--check", action="store_true", help="only say what is missing; exit status 1 if something is")
+    line.add_output(home)
+
+
+def _add_join(line: CommandLine) -> None:
+    def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+        from flipreg.edit.join import join
+        from flipreg.files import open_program
+
+        if options.programs.count("-") > 1:
+            raise UsageError("only one of the programs can be - : standard input can be read once")
+        programs = [open_program(name, stdin) for name in options.programs]
+        if options.split_tools:
+            if len(programs) != 1 or options.output in (None, "-"):
+                raise UsageError("--split-tools takes one program, and -o FOLDER for the parts")
+            return _split_into(options.output, options, programs[0], stderr)
+        if len(programs) < 2:
+            raise UsageError("name at least two programs to join")
+        return line.write(join(programs, safe_z_mm=options.safe_z), options, stdout, stderr)
+
+    join = line.command("join", run, "make one program of several with the same tool and zero")
+    join.add_argument("programs", nargs="+", metavar="PROGRAM", help="in the order they are to run; one may be -")
+    join.add_argument(
+        "--safe-z", type=line.positive, metavar="Z", help="height between programs; default: the highest they go to"
+    )
+    join.add_argument(
+        "--split-tools", action="store_true", help="the other way round: one program into one for each tool, as split"
+    )
+    line.add_output(join)
+
+
+def _add_split(line: CommandLine) -> None:
+    def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+        from flipreg.files import open_program
+
+        program = open_program(options.program, stdin)
+        if options.into is not None:
+            if options.output is not None:
+                raise UsageError("--into names the folder of all parts; -o goes with --tool")
+            return _split_into(options.into, options, program, stderr)
+        from flipreg.edit.split import split_tools
+
+        parts = split_tools(program, safe_z_mm=options.safe_z)
+        wanted = [part for part in parts if part.tool == options.tool]
+        if len(wanted) != 1:
+            tools = ", ".join(f"T{part.tool}" for part in parts)
+            found = f"T{options.tool} has {len(wanted)} parts; the program has {tools}"
+            raise UsageError(f"{found}: --into writes them all")
+        return line.write(wanted[0].produced, options, stdout, stderr)
+
+    split = line.command("split", run, "make one program for each tool of a program")
+    split.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
+    which = split.add_mutually_exclusive_group(required=True)
+    which.add_argument("--tool", type=int, metavar="T", help="write the part of this tool")
+    which.add_argument("--into", metavar="FOLDER", help="write all parts into this folder")
+    split.add_argument(
+        "--safe-z", type=line.positive, metavar="Z", help="height where parts end; default: the highest it goes to"
+    )
+    line.add_output(split)
+
+
+def _split_into(folder: str, options: argparse.Namespace, program: "Readable", stderr: TextIO) -> int:
+    from flipreg.edit.split import split_tools
+    from flipreg.files import replace_file
+
+    parts = split_tools(program, safe_z_mm=options.safe_z)
+    Path(folder).mkdir(exist_ok=True)
+    for number, part in enumerate(parts, 1):
+        name = str(Path(folder) / _part_name(program.source, number, part))
+        replace_file(name, part.produced.parts)
+        motions, deviation = part.produced.motions, part.produced.deviation
+        stderr.write(f"{name}: written; {motions} motions proved, largest deviation {deviation} mm\n")
+    return DONE
+
+
+def _part_name(source: str, number: int, part: "ToolPart") -> str:
+    path = Path(source)
+    stem, suffix = (path.stem, path.suffix) if source != "<stdin>" else ("program", ".nc")
+    return f"{stem}-{number}-T{part.tool}{suffix}"

@@ -1,0 +1,184 @@
+"""The proof of added lines: a program that is its source, byte for byte, with traverses put in between.
+
+Chunk after chunk: without the added lines the text is the source's, and its motions, read again like any, are the
+source's motions.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Kind, Path
+from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.location import ProgramError
+from flipreg.rs274.scan import Scanner
+from flipreg.rs274.state import State
+
+__all__ = ["ProvingAdded", "check_home", "compare_paths"]
+
+Flags = NDArray[np.bool_]
+
+_LETTERS = frozenset("GXYZ")
+_CODES = frozenset({0, 20, 21, 90})
+_COLUMNS = ("kind", "normal", "tool", "compensation", "work_offset", "cycle")
+_NUMBERS = ("sweep_deg", "feed_mm_per_min", "spindle_rpm")
+_SAME = 1e-6
+
+
+class ProvingAdded:
+    """Reads an output program and compares it with its source.
+
+    Parameters
+    ----------
+    source : str
+        Name of the source, for messages.
+    """
+
+    def __init__(self, source: str) -> None:
+        self._source = source
+        self._scanner = Scanner(source)
+        self._state = State()
+        self._largest_mm = 0.0
+        self._behind_added = False
+
+    def add(self, text: bytes, source: Read, added: Sequence[int]) -> Path:
+        """Prove the next chunk, and return its motions.
+
+        Parameters
+        ----------
+        text : bytes
+            The output's chunk.
+        source : Read
+            The source's chunk.
+        added : sequence of int
+            Lines of the output's chunk that are added, from 0; checked, not believed.
+
+        Raises
+        ------
+        ProofError
+            If the text is not the source's with traverses added.
+        """
+        try:
+            parts = list(self._scanner.scan(text))
+            if len(parts) != 1:
+                raise ProofError(f"{self._source}: the output would end early; nothing was written")
+            modes, path, self._state = interpret_blocks(parts[0], self._state)
+        except ProgramError as error:
+            raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        blocks = parts[0]
+        self._check_text(blocks, source.blocks, added)
+        self._check_lines(blocks, modes.values, added)
+        is_added = np.isin(path.line - blocks.first_line, np.array(added, np.int64))
+        if (path.kind[is_added] != Kind.RAPID).any():
+            raise ProofError(f"{self._source}: an added line would cut; nothing was written")
+        kept = np.flatnonzero(~is_added)
+        follows = np.r_[self._behind_added, is_added[:-1]][: len(path)][kept] if len(path) else np.empty(0, np.bool_)
+        if len(path):
+            self._behind_added = bool(is_added[-1])
+        deviation = compare_paths(self._source, source.path, path.take(kept), moved_start=follows)
+        self._largest_mm = max(self._largest_mm, deviation)
+        return path
+
+    def finish(self) -> float:
+        """Return the largest deviation in millimetres; raises ProofError if the output is not whole."""
+        try:
+            self._scanner.check_end()
+        except ProgramError as error:
+            raise ProofError(f"the output would not be whole, nothing was written:\n{error}") from None
+        return self._largest_mm
+
+    def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int]) -> None:
+        starts = [*blocks.line_start.tolist(), len(blocks.text)]
+        parts, behind = [], 0
+        for line in added:
+            parts.append(blocks.text[behind : starts[line]])
+            behind = starts[line + 1]
+        kept = b"".join(parts) + blocks.text[behind:]
+        # Where the file ended without a line end, an added line gave it one.
+        if kept != source.text and kept.rstrip(b"\r\n") != source.text.rstrip(b"\r\n"):
+            raise ProofError(f"{self._source}:{source.first_line}: the source's text would change; nothing was written")
+
+    def _check_lines(self, blocks: Blocks, values: NDArray[np.float64], added: Sequence[int]) -> None:
+        rows = np.isin(blocks.block, np.array(added, np.int64))
+        letters = {chr(letter) for letter in blocks.letter[rows]}
+        codes = set(np.rint(values[rows & (blocks.letter == ord("G"))]).astype(int).tolist())
+        if not letters <= _LETTERS or not codes <= _CODES or np.isin(blocks.comment_block, added).any():
+            raise ProofError(f"{self._source}: an added line would hold more than a traverse; nothing was written")
+
+
+def compare_paths(source: str, ours: Path, theirs: Path, *, moved_start: Flags) -> float:
+    """Return the largest deviation of motions that should be the same.
+
+    Parameters
+    ----------
+    source : str
+        Name of the source, for messages.
+    ours, theirs : Path
+        The source's motions and the output's, one for one.
+    moved_start : bool, shape (n,)
+        Traverses that may start elsewhere, because a traverse was added before them.
+
+    Raises
+    ------
+    ProofError
+        If they are not the same.
+    """
+    if len(ours) != len(theirs):
+        counts = f"{len(theirs)} motions would be made where the source has {len(ours)}"
+        raise ProofError(f"{source}: {counts}; nothing was written")
+    for name in _COLUMNS:
+        _refuse(source, ours, name, getattr(ours, name) != getattr(theirs, name))
+    for name in _NUMBERS:
+        mine, made = getattr(ours, name), getattr(theirs, name)
+        different: Flags = ~np.isclose(mine, made, rtol=1e-9, atol=1e-9, equal_nan=True)
+        _refuse(source, ours, name, different)
+    largest = 0.0
+    for name in ("end", "start", "centre"):
+        mine, made = getattr(ours, name), getattr(theirs, name)
+        # What the source does not know of a place may be known now.
+        free = np.isnan(mine) & (np.isnan(made) if name == "centre" else True)
+        if name == "start":
+            free = free | (moved_start & (ours.kind == Kind.RAPID))[:, None]
+        off = np.where(free, 0.0, np.abs(mine - made))
+        too_far: Flags = ~np.all(off <= PROOF_TOLERANCE_MM, axis=1)
+        _refuse(source, ours, name, too_far)
+        largest = max(largest, float(off.max(initial=0.0)))
+    return largest
+
+
+def _refuse(source: str, ours: Path, name: str, different: Flags) -> None:
+    if different.any():
+        line = int(ours.line[int(np.argmax(different))])
+        what = name.split("_mm")[0].replace("_", " ")
+        raise ProofError(f"{source}:{line}: the {what} of this motion would change; nothing was written")
+
+
+def check_home(source: str, path: Path, safe_z_mm: float) -> None:
+    """Check that motions begin and end over program zero at a safe height.
+
+    Parameters
+    ----------
+    source : str
+        Name of the program, for messages.
+    path : Path
+        The first motions of a program, or its last ones, or all; both ends are looked at.
+    safe_z_mm : float
+        The height.
+
+    Raises
+    ------
+    ProofError
+        If they do not.
+    """
+    high = safe_z_mm - _SAME
+    known = np.flatnonzero(~np.isnan(path.end).any(axis=1))
+    ends = [known[0] if known.size else -1, len(path) - 1]
+    for which, row in zip(("begin", "end"), ends, strict=True):
+        point = path.end[row]
+        if row < 0 or not (np.abs(point[:2]) <= _SAME).all() or not point[2] >= high or path.is_cut[row]:
+            raise ProofError(f"{source}: the output would not {which} over program zero; nothing was written")
+    if path.is_cut[: ends[0] + 1].any():
+        raise ProofError(f"{source}: the output would cut before it is over program zero; nothing was written")

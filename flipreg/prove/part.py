@@ -1,0 +1,105 @@
+"""The proof of a part: that lines of an output say and do what lines of a source do, with lines added between.
+
+What may be added is little: traverses, a modal state made explicit, a stop of spindle and coolant. What may be
+taken away is the framing of a program: percent lines, program numbers, the end.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Kind, Path
+from flipreg.prove.added import compare_paths
+from flipreg.prove.read import ProofError, Read
+from flipreg.rs274.block import Blocks
+
+__all__ = ["ENDS", "compare_part"]
+
+ENDS = (2, 30)
+"""M codes that end a program."""
+
+_ADDED: dict[str, set[float]] = {
+    "G": {0, 17, 18, 19, 20, 21, 40, 49, 80, 90, 90.1, 91, 91.1, 94, 98, 99, *range(54, 60), 59.1, 59.2, 59.3},
+    "M": {3, 4, 5, 8, 9, *ENDS},
+}
+_ADDED_LETTERS = frozenset("GXYZFSM")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Words:
+    letter: NDArray[np.uint8]
+    value: NDArray[np.float64]
+    line: NDArray[np.int64]
+
+
+def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_start: bool) -> float:
+    """Return the largest deviation of an output's lines from a source's, in millimetres.
+
+    Parameters
+    ----------
+    source, output : Read
+        The lines of both.
+    added : sequence of int
+        Lines of the output that are added, from 0 within its blocks; checked, not believed.
+    moved_start : bool
+        Whether traverses may start elsewhere than in the source: the first one, and those behind added lines.
+
+    Raises
+    ------
+    ProofError
+        If a word, a comment or a motion is lost, added or changed.
+    """
+    ours, theirs = source.blocks, output.blocks
+    lines = np.array(added, np.int64)
+    _check_added(ours.source, theirs, output.modes.values, lines)
+    mine, made = _words(source, np.empty(0, np.int64)), _words(output, lines)
+    size = min(len(mine.letter), len(made.letter))
+    same = (mine.letter[:size] == made.letter[:size]) & (
+        (mine.value[:size] == made.value[:size]) | (np.isnan(mine.value[:size]) & np.isnan(made.value[:size]))
+    )
+    if not same.all() or len(mine.letter) != len(made.letter):
+        at = int(np.argmin(same)) if not same.all() else max(0, min(size, len(mine.line) - 1))
+        line = ours.first_line + (int(mine.line[at]) if len(mine.line) else 0)
+        raise ProofError(f"{ours.source}:{line}: a word would change; nothing was written")
+    if _comments(ours, np.empty(0, np.int64)) != _comments(theirs, lines):
+        raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change; nothing was written")
+    if [(each.index, each.value) for each in ours.settings] != [(each.index, each.value) for each in theirs.settings]:
+        raise ProofError(f"{ours.source}:{ours.first_line}: a parameter setting would change; nothing was written")
+    block = output.path.line - theirs.first_line
+    is_added = np.isin(block, lines)
+    _check_traverses(ours.source, output.path, is_added)
+    kept = np.flatnonzero(~is_added)
+    follows = np.zeros(len(kept), np.bool_)
+    if moved_start and len(is_added):
+        follows = np.r_[True, is_added[:-1]][kept]
+    return compare_paths(ours.source, source.path, output.path.take(kept), moved_start=follows)
+
+
+def _check_added(source: str, blocks: Blocks, values: NDArray[np.float64], lines: NDArray[np.int64]) -> None:
+    rows = np.flatnonzero(np.isin(blocks.block, lines))
+    for row in rows.tolist():
+        letter, value = chr(blocks.letter[row]), round(float(values[row]), 1)
+        if letter not in _ADDED_LETTERS or (letter in _ADDED and value not in _ADDED[letter]):
+            raise ProofError(f"{source}: an added line would hold {blocks.spelling(row)}; nothing was written")
+
+
+def _check_traverses(source: str, path: Path, is_added: NDArray[np.bool_]) -> None:
+    """Check that added motions are traverses."""
+    if (path.kind[is_added] != Kind.RAPID).any():
+        raise ProofError(f"{source}: an added line would cut; nothing was written")
+
+
+def _words(read: Read, added: NDArray[np.int64]) -> _Words:
+    """Return the words of all lines but the added ones, without program numbers and ends."""
+    blocks, values = read.blocks, read.modes.values
+    is_end = (blocks.letter == ord("M")) & np.isin(np.rint(np.nan_to_num(values)), ENDS)
+    kept = ~is_end & (blocks.letter != ord("O")) & ~np.isin(blocks.block, added)
+    return _Words(blocks.letter[kept], values[kept], blocks.block[kept])
+
+
+def _comments(blocks: Blocks, added: NDArray[np.int64]) -> list[bytes]:
+    kept = ~np.isin(blocks.comment_block, added)
+    spans = zip(blocks.comment_start[kept].tolist(), blocks.comment_end[kept].tolist(), strict=True)
+    return [blocks.text[start:end] for start, end in spans]

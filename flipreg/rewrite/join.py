@@ -1,0 +1,205 @@
+"""Several programs as one: framing and ends taken away, and at each seam what the next one relies on.
+
+Programs that don't agree on unit, tool or work offset are refused: one of them would cut something else.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+
+from flipreg.rewrite.standing_alone import MODAL_START, Survey, refusal_in, spelled_z, survey_program
+from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.location import Location, RefusedError
+from flipreg.rs274.modal import WORK_OFFSETS
+from flipreg.rs274.program import Readable
+from flipreg.rs274.scan import scan_chunks
+
+__all__ = ["Joined", "check_agreement", "closing_lines", "joined_chunks", "refuse", "survey_all"]
+
+_BOM = b"\xef\xbb\xbf"
+_ENDS = (2, 30)
+_SAME = 1e-6
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Joined:
+    """One chunk of one program, and its lines in the joined program.
+
+    Attributes
+    ----------
+    program : int
+        Which of the programs, from 0.
+    blocks : Blocks
+        The chunk.
+    text : bytes
+        Its lines in the joined program.
+    added : tuple of int
+        Lines of that text that are new, from 0.
+    """
+
+    program: int
+    blocks: Blocks
+    text: bytes
+    added: tuple[int, ...]
+
+
+def survey_all(programs: Sequence[Readable]) -> list[Survey]:
+    """Read all programs once; see `survey_program`."""
+    return [survey_program(program) for program in programs]
+
+
+def check_agreement(surveys: Sequence[Survey]) -> None:
+    """Refuse programs that do not agree on unit, tool and work offset, or that set parameters.
+
+    Raises
+    ------
+    RefusedError
+        At the first line that uses another.
+    """
+    first = surveys[0]
+    for survey in surveys:
+        if not survey.tools:
+            raise refuse(survey.source, 1, "nothing moves in this program")
+        if not survey.after.units_stated:
+            line = next(iter(survey.units.values()))
+            raise refuse(survey.source, line, "the program does not say G20 or G21, so its unit is not known to agree")
+        for what, mine, names in (
+            ("unit", "units", {20: "inches", 21: "millimetres"}),
+            ("tool", "tools", {-1: "no tool named"}),
+            ("work offset", "work_offsets", dict(enumerate(WORK_OFFSETS, 1))),
+        ):
+            expected = next(iter(getattr(first, mine)))
+            for value, line in getattr(survey, mine).items():
+                if value != expected:
+                    found, wanted = (names.get(each, f"T{each}") for each in (value, expected))
+                    message = f"another {what} than where {first.source} begins: {found}, expected {wanted}"
+                    raise refuse(survey.source, line, message)
+    for survey in surveys[:-1] if len(surveys) > 1 else ():
+        if survey.settings_line:
+            raise refuse(survey.source, survey.settings_line, "a parameter is set, which the next program would see")
+
+
+def refuse(source: str, line: int, message: str) -> RefusedError:
+    """Return the refusal at a line of a program that is not at hand any more."""
+    return RefusedError(message, Location(source, line, 1, 2))
+
+
+def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_z_mm: Decimal) -> Iterator[Joined]:
+    """Yield the joined program, chunk by chunk.
+
+    Raises
+    ------
+    RefusedError
+        Where words behind the end of a program would be run, or compensation is on at a seam.
+    """
+    line_end = surveys[0].line_end
+    for number, (program, survey) in enumerate(zip(programs, surveys, strict=True)):
+        is_last = number == len(programs) - 1
+        if survey.compensated_line and not is_last:
+            message = "cutter compensation is on at the end; end it with G40"
+            raise refuse(survey.source, survey.compensated_line, message)
+        seam = _seam(surveys[number - 1], survey, safe_z_mm) if number else []
+        framing = _Framing(survey, is_first=number == 0, is_last=is_last, framed=surveys[0].framed)
+        for blocks in scan_chunks(program.pieces(), program.source):
+            text = b"".join(line + line_end for line in seam) + framing.taken_off(blocks)
+            yield Joined(number, blocks, text, tuple(range(len(seam))))
+            seam = []
+
+
+def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
+    """Return what has to stand behind the last program: one end, and a percent line if the first begins with one."""
+    last = surveys[-1]
+    if surveys[0].framed:
+        return [] if last.framed else [b"%"]
+    return [] if last.end_line else [b"M30"]
+
+
+def _seam(before: Survey, behind: Survey, safe_z_mm: Decimal) -> list[bytes]:
+    """Return the lines between two programs: up, stop, and the modes that the next one starts in by itself."""
+    inch = 20 in before.units
+    unit = "G20" if inch else "G21"
+    lines = [f"(joined: {_name(behind.source)} follows)"]
+    if not before.after.position_mm[2] >= float(safe_z_mm) - _SAME:
+        lines.append(f"{unit} G90 G0 Z{spelled_z(safe_z_mm, inch=inch)}")
+    lines.append("M5")
+    if before.coolant:
+        lines.append("M9")
+    modal = MODAL_START.format(unit=unit)
+    if before.length_offset:
+        modal += " G49"
+    if before.after.absolute_centres:
+        modal += " G91.1"
+    return [line.encode() for line in (*lines, modal)]
+
+
+def _name(source: str) -> str:
+    name = source.replace("\\", "/").rsplit("/", 1)[-1].replace("(", "[").replace(")", "]")
+    return "".join(char if " " <= char < "\x7f" else "?" for char in name)[-80:]
+
+
+class _Framing:
+    """Takes off what makes a text a program of its own."""
+
+    def __init__(self, survey: Survey, *, is_first: bool, is_last: bool, framed: bool) -> None:
+        self._survey = survey
+        self._is_first, self._is_last, self._framed = is_first, is_last, framed
+        self._percents = 0
+
+    def taken_off(self, blocks: Blocks) -> bytes:
+        """Return a chunk's text without the percent lines, number and end that are not the joined program's."""
+        if len(blocks) and blocks.flags[-1] & BlockFlag.AFTER_END:
+            return self._tail(blocks)
+        self._refuse_words_behind_end(blocks)
+        spans: list[tuple[int, int]] = []
+        starts = [*blocks.line_start.tolist(), len(blocks.text)]
+        for block in np.flatnonzero(blocks.flags & BlockFlag.PERCENT).tolist():
+            self._percents += 1
+            opens = self._percents == 1
+            if not (self._framed and ((opens and self._is_first) or (not opens and self._is_last))):
+                spans.append((starts[block], starts[block + 1]))
+        spans += [self._span(blocks, row) for row in self._words(blocks)]
+        if not self._is_first and blocks.first_line == 1 and blocks.text.startswith(_BOM):
+            spans.append((0, len(_BOM)))
+        text = _without(blocks.text, spans)
+        ends_open = text and not text.endswith((b"\n", b"\r"))
+        return text + self._survey.line_end if ends_open and not self._is_last else text
+
+    def _tail(self, blocks: Blocks) -> bytes:
+        if self._is_last and self._framed:
+            return blocks.text
+        if blocks.text.strip():
+            raise refusal_in(blocks, 0, "text behind the end of this program would be in the middle of the joined one")
+        return b""
+
+    def _words(self, blocks: Blocks) -> list[int]:
+        rows = [] if self._is_first else blocks.rows("O").tolist()
+        if self._is_last or not self._survey.end_line:
+            return rows
+        ends = blocks.rows("M")
+        for row in ends[blocks.block[ends] + blocks.first_line == self._survey.end_line].tolist():
+            places = int(blocks.decimals[row])
+            if places != EXPRESSION and int(blocks.mantissa[row]) in (end * 10**places for end in _ENDS):
+                rows.append(row)
+        return rows
+
+    def _span(self, blocks: Blocks, row: int) -> tuple[int, int]:
+        return int(blocks.start[row]), int(blocks.end[row])
+
+    def _refuse_words_behind_end(self, blocks: Blocks) -> None:
+        if self._is_last or not self._survey.end_line:
+            return
+        behind = self._survey.end_line - blocks.first_line
+        rows = np.flatnonzero((blocks.block > behind) & (blocks.letter != ord("N")))
+        if rows.size:
+            message = "words behind the end of this program would be run in the joined one; take them out"
+            raise blocks.refusal(message, row=int(rows[0]))
+
+
+def _without(text: bytes, spans: list[tuple[int, int]]) -> bytes:
+    parts, behind = [], 0
+    for start, end in sorted(spans):
+        parts.append(text[behind:start])
+        behind = end
+    return b"".join(parts) + text[behind:]

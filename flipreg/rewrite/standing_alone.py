@@ -1,0 +1,169 @@
+"""What a program relies on and leaves behind: what has to be said where programs are joined or taken apart.
+
+A program that is run by itself starts in the modes a machine starts in. Behind another one it starts in the modes
+that one left, unless it is told.
+"""
+
+from dataclasses import dataclass, field
+from decimal import ROUND_CEILING, Decimal
+from math import isnan
+
+import numpy as np
+
+from flipreg.path import Path
+from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.location import RefusedError
+from flipreg.rs274.program import Readable
+from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.state import Modes, State
+
+__all__ = ["MODAL_START", "Survey", "refusal_in", "refuse_unclear", "spelled_z", "survey_program"]
+
+MODAL_START = "G17 {unit} G90 G94 G40 G80 G54 G98"
+"""The modes a program starts in: NISTIR 6556, 3.6.1, and common practice, no source."""
+
+_MM_PER_INCH = Decimal("25.4")
+_INCH_DECIMALS = Decimal("0.0001")
+_LABEL, _LENGTH_OFFSET = 920, 43
+_COOLANT = (7, 8, 9)
+_TURNS = (3, 4)
+
+
+@dataclass(slots=True)
+class Survey:
+    """One program as others see it.
+
+    Attributes
+    ----------
+    source : str
+        Its name.
+    units, tools, work_offsets : dict from what it uses to the first line that does
+    highest_mm : float
+        The highest place it goes to; -inf without a motion.
+    after : State
+        The state behind its last executed block.
+    end_line : int
+        The line of its M2 or M30; 0 if it has none.
+    framed : bool
+        It begins and ends with `%`.
+    length_offset, coolant : bool
+        It used G43; coolant is on behind it.
+    settings_line : int
+        The line of its first parameter setting; 0 if it has none.
+    compensated_line : int
+        The line of its last motion if cutter compensation is on there; else 0.
+    line_end : bytes
+        How it ends its first line.
+    """
+
+    source: str
+    units: dict[int, int] = field(default_factory=dict)
+    tools: dict[int, int] = field(default_factory=dict)
+    work_offsets: dict[int, int] = field(default_factory=dict)
+    highest_mm: float = float("-inf")
+    after: State = field(default_factory=State)
+    end_line: int = 0
+    framed: bool = False
+    length_offset: bool = False
+    coolant: bool = False
+    settings_line: int = 0
+    compensated_line: int = 0
+    line_end: bytes = b"\n"
+
+    def add(self, blocks: Blocks, modes: Modes, path: Path, after: State) -> None:
+        """Take in the next chunk."""
+        if len(path):
+            block = path.line - blocks.first_line
+            for uses, values in (
+                (self.units, np.where(modes.inch[block], 20, 21)),
+                (self.tools, path.tool),
+                (self.work_offsets, path.work_offset),
+            ):
+                found, first = np.unique(values, return_index=True)
+                for value, row in zip(found.tolist(), first.tolist(), strict=True):
+                    uses.setdefault(value, int(path.line[row]))
+            self.compensated_line = int(path.line[-1]) if path.compensation[-1] else 0
+            self.highest_mm = float(np.nanmax(path.end[:, 2], initial=self.highest_mm))
+        self._add_codes(blocks, modes)
+        self.after = after
+        if self.line_end == b"\n" and len(blocks) > 1:
+            self.line_end = blocks.text[int(blocks.line_end[0]) : int(blocks.line_start[1])]
+
+    def _add_codes(self, blocks: Blocks, modes: Modes) -> None:
+        self.framed |= bool((blocks.flags & BlockFlag.PERCENT).any())
+        if blocks.settings and not self.settings_line:
+            self.settings_line = blocks.first_line + blocks.settings[0].block
+        rows = blocks.rows("M")
+        rows = rows[modes.executes[blocks.block[rows]]]
+        for row in rows.tolist():
+            code = round(float(modes.values[row]))
+            if code in _COOLANT:
+                self.coolant = code != _COOLANT[-1]
+            elif code in (2, 30) and not self.end_line:
+                self.end_line = blocks.first_line + int(blocks.block[row])
+        rows = blocks.rows("G")
+        self.length_offset |= bool((np.rint(modes.values[rows]) == _LENGTH_OFFSET).any())
+
+
+def survey_program(program: Readable) -> Survey:
+    """Read a program once, in bounded memory.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If it is not legal, or relies on what can't be made explicit.
+    """
+    survey, state = Survey(program.source), State()
+    for blocks in scan_chunks(program.pieces(), program.source):
+        before = state
+        modes, path, state = interpret_blocks(blocks, before)
+        refuse_unclear(blocks, modes, path, before=before, after=state)
+        survey.add(blocks, modes, path, state)
+    return survey
+
+
+def refuse_unclear(blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> None:
+    """Refuse what a program can't be joined or taken apart with."""
+    for block, apart in modes.apart.items():
+        if apart.code == _LABEL:
+            raise refusal_in(blocks, block, "G92 gives program zero another place, which the next program would see")
+    skipped = np.flatnonzero(blocks.flags & BlockFlag.DELETE)
+    if skipped.size:
+        message = "a line that may be skipped (/), so that what comes behind depends on a switch"
+        raise refusal_in(blocks, int(skipped[0]), message)
+    if any(after.assumed_zero) and len(path):
+        block = int(path.line[0]) - blocks.first_line
+        raise refusal_in(blocks, block, "the program starts from a position that it does not name; name it in G90")
+    _refuse_unnamed_speed(blocks, modes, before)
+    if len(path):
+        block = int(path.line[0]) - blocks.first_line
+        if isnan(path.start[0, 2]) and modes.incremental[block] and before == State():
+            raise refusal_in(blocks, block, "the first motion is an increment (G91); name the position in G90")
+        unfed = path.is_cut & np.isnan(path.feed_mm_per_min) & ~modes.inverse_time[path.line - blocks.first_line]
+        if unfed.any():
+            block = int(path.line[int(np.argmax(unfed))]) - blocks.first_line
+            raise refusal_in(blocks, block, "a cut without a feed named in this program")
+
+
+def _refuse_unnamed_speed(blocks: Blocks, modes: Modes, before: State) -> None:
+    rows = blocks.rows("M")
+    turns = rows[np.isin(np.rint(np.nan_to_num(modes.values[rows])), _TURNS) & modes.executes[blocks.block[rows]]]
+    if before.speed_rpm or not turns.size:
+        return
+    speeds = blocks.block[blocks.rows("S")]
+    if not speeds.size or speeds[0] > blocks.block[turns[0]]:
+        block = int(blocks.block[turns[0]])
+        raise refusal_in(blocks, block, "the spindle starts without a speed named in this program")
+
+
+def refusal_in(blocks: Blocks, block: int, message: str) -> RefusedError:
+    """Return the refusal that points at a block."""
+    error = blocks.block_error(message, block=block)
+    return RefusedError(error.message, error.location, error.excerpt)
+
+
+def spelled_z(z_mm: Decimal, *, inch: bool) -> str:
+    """Write a height in the program's unit, never lower than it is."""
+    z = (z_mm / _MM_PER_INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
+    return f"{z.normalize() + 0:f}"

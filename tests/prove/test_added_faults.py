@@ -1,0 +1,162 @@
+"""Faults planted where lines are added, programs joined and taken apart: each has to be stopped by the proof."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+import flipreg
+from flipreg.edit.home import home
+from flipreg.edit.join import join
+from flipreg.edit.split import split_tools
+from flipreg.prove import ProofError
+from flipreg.rewrite.home import HomeSurvey, with_lines_added
+from flipreg.rewrite.join import Joined, joined_chunks
+from flipreg.rewrite.split import Section, split_sections
+from flipreg.rewrite.standing_alone import Survey
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.program import Readable
+from flipreg.rs274.whole import Whole
+from tests.acceptance.test_home import AWAY
+from tests.acceptance.test_join import FINISH, ROUGH
+from tests.acceptance.test_split import TWO
+
+HOME = {
+    "no way over zero": ("G0 X0 Y0", "G0 X0 Y1"),
+    "too low": ("G0 Z10", "G0 Z9"),
+    "a cut": ("G0 X0 Y0", "G1 X0 Y0 F9"),
+    "a cut without a feed": ("G90 G0 Z10", "G90 G1 Z10"),
+    "a line's word changed": ("X20", "X21"),
+    "a line lost": ("Z2\r\n", "\r\n"),
+    "a comment changed": ("(cut)", "(cat)"),
+    "a motion code that leaks": ("G0 X0 Y0", "G0 X0 Y0 G91"),
+    "more than a traverse": ("G0 X0 Y0", "G0 X0 Y0 M3"),
+    "nothing legal": ("G0 X0 Y0", "G0 X0 Y0 Y"),
+}
+
+
+@pytest.mark.parametrize("name", HOME)
+@pytest.mark.parametrize("occurrence", ["first", "last"])
+def test_a_fault_in_what_home_adds_is_stopped(name: str, occurrence: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    old, new = (text.encode() for text in HOME[name])
+    planted = []
+
+    def forged(program: Readable, survey: HomeSurvey, safe: Decimal) -> Iterator[tuple[Blocks, bytes, list[int]]]:
+        for blocks, text, added in with_lines_added(program, survey, safe):
+            at = text.find(old) if occurrence == "first" else text.rfind(old)
+            planted.append(at >= 0)
+            yield blocks, text[:at] + new + text[at + len(old) :], added
+
+    monkeypatch.setattr("flipreg.edit.home.with_lines_added", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        home(flipreg.parse(AWAY), safe_z_mm=Decimal(10))
+    assert planted == [True]
+
+
+@pytest.mark.parametrize("claim", [[], [0, 1], [3, 4], [3, 4, 10, 11, 12]])
+def test_a_false_claim_of_added_lines_is_stopped(claim: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
+    def forged(program: Readable, survey: HomeSurvey, safe: Decimal) -> Iterator[tuple[Blocks, bytes, list[int]]]:
+        for blocks, text, added in with_lines_added(program, survey, safe):
+            assert added == [3, 4, 10, 11]
+            yield blocks, text, claim
+
+    monkeypatch.setattr("flipreg.edit.home.with_lines_added", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        home(flipreg.parse(AWAY), safe_z_mm=Decimal(10))
+
+
+JOIN = {
+    "the tool not raised": ("G21 G90 G0 Z15\n", "G21 G90\n"),
+    "the tool raised too little": ("G0 Z15\nM5", "G0 Z14\nM5"),
+    "a way up that goes across": ("G0 Z15\nM5", "G0 Z15 X99\nM5"),
+    "a way up that cuts": ("G90 G0 Z15\nM5", "G90 G1 Z15\nM5"),
+    "the plane of the program before": ("G17 G21 G90", "G18 G21 G90"),
+    "the distance mode of the program before": ("G21 G90 G94", "G21 G91 G94"),
+    "another zero": ("G54", "G55"),
+    "an end in between": ("M5\nM9", "M2\nM9"),
+    "a word that is not told": ("M5\nM9", "M5 T9\nM9"),
+    "a feed changed": ("F900", "F901"),
+    "a word lost": ("S12000 ", ""),
+    "a comment lost": ("; finish", ""),
+    "a comment changed": ("(end of roughing)", "(end)"),
+    "a motion lost": ("N80 G91 G1 X5 F900", "N80"),
+    "a motion added": ("G0 X5 Y5\n", "G0 X5 Y5\nX6\n"),
+    "another depth": ("Z-3", "Z-3.01"),
+    "two ends": ("M9\nM5\nM2", "M9\nM2\nM5\nM2"),
+}
+
+
+@pytest.mark.parametrize("name", JOIN)
+def test_a_fault_in_a_joined_program_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    old, new = (text.encode() for text in JOIN[name])
+    planted = []
+
+    def forged(programs: Sequence[Readable], surveys: Sequence[Survey], safe: Decimal) -> Iterator[Joined]:
+        for joined in joined_chunks(programs, surveys, safe):
+            planted.append(old in joined.text)
+            yield replace(joined, text=joined.text.replace(old, new, 1))
+
+    monkeypatch.setattr("flipreg.edit.join.joined_chunks", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        join([flipreg.parse(ROUGH, source="rough.nc"), flipreg.parse(FINISH, source="finish.nc")])
+    assert any(planted)
+
+
+ORDERS: dict[str, Callable[[list[Joined]], list[Joined]]] = {
+    "a program lost": lambda parts: parts[:1],
+    "more lines claimed to be added": lambda parts: [parts[0], replace(parts[1], added=(*parts[1].added, 5, 6, 7))],
+    "fewer lines claimed to be added": lambda parts: [parts[0], replace(parts[1], added=())],
+}
+
+
+@pytest.mark.parametrize("name", ORDERS)
+def test_a_false_claim_about_joined_programs_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def forged(programs: Sequence[Readable], surveys: Sequence[Survey], safe: Decimal) -> list[Joined]:
+        return ORDERS[name]([part for part in joined_chunks(programs, surveys, safe) if part.text])
+
+    monkeypatch.setattr("flipreg.edit.join.joined_chunks", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        join([flipreg.parse(ROUGH, source="rough.nc"), flipreg.parse(FINISH, source="finish.nc")])
+
+
+SPLIT = {
+    "a feed that was in force lost": ("F600\nS18000\n", "S18000\n"),
+    "a speed that was in force lost": ("S18000\n(drill)", "(drill)"),
+    "the tool somewhere else": ("G0 X50 Y0", "G0 X51 Y0"),
+    "the tool at another height": ("Y0\nG0 Z4", "Y0\nG0 Z3"),
+    "another zero": ("G40 G55", "G40 G54"),
+    "a tool change lost": ("T3\nM6", "T3\n"),
+    "another tool": ("T3\nM6", "T4\nM6"),
+    "a hole lost": ("X20\nG80", "G80"),
+    "a hole deeper": ("Z-9", "Z-10"),
+    "a comment lost": ("(drill)", ""),
+    "a coolant that was on lost, and a word with it": ("M8\nM3", "S5\nM3"),
+    "an end that is not high": ("G21 G90 G0 Z15\nM9", "G21 G90 G0 Z5\nM9"),
+    "a cut before its start": ("G0 X50 Y0", "G1 X50 Y0"),
+}
+
+
+@pytest.mark.parametrize("name", SPLIT)
+def test_a_fault_in_a_part_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    old, new = (text.encode() for text in SPLIT[name])
+    planted = []
+
+    def forged(whole: Whole, safe: Decimal) -> list[Section]:
+        sections = split_sections(whole, safe)
+        planted.append(any(old in section.text for section in sections))
+        return [replace(section, text=section.text.replace(old, new, 1)) for section in sections]
+
+    monkeypatch.setattr("flipreg.edit.split.split_sections", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        split_tools(flipreg.parse(TWO))
+    assert planted == [True]
+
+
+@pytest.mark.parametrize("forge", [lambda parts: parts[:1], lambda parts: parts[1:], lambda parts: parts[::-1]])
+def test_parts_that_are_not_all_of_the_program_are_stopped(
+    forge: Callable[[list[Section]], list[Section]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("flipreg.edit.split.split_sections", lambda whole, safe: forge(split_sections(whole, safe)))
+    with pytest.raises(ProofError, match="nothing was written"):
+        split_tools(flipreg.parse(TWO))

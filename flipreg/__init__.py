@@ -16,9 +16,9 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
 from flipreg.prove import ProofError
-from flipreg.rs274.run import interpret
 from flipreg.rs274.location import Location, ProgramError, RefusedError
 from flipreg.rs274.program import Program, ProgramFile, parse, read
+from flipreg.rs274.run import interpret
 
 if TYPE_CHECKING:
     from flipreg.align.job_budget import job_budget

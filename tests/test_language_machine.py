@@ -1,0 +1,233 @@
+"""Random legal programs over the whole language, and what must hold for each of them.
+
+A machine writes a program line by line and keeps its own account of what is known, so that every line is legal. At
+the end the program is flipped, shifted and turned: the motions have to be the source's, moved; two flips and a shift
+there and back have to give the motions again; and the text has to come back byte for byte where nothing is done.
+"""
+
+from decimal import Decimal
+
+import numpy as np
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+import flipreg
+from flipreg.path import Path
+from flipreg.rs274.state import BlockDelete
+
+EXACT = 1e-6
+ROUNDED = 2e-3
+"""A thousandth for the new program, and what its inches were rounded by besides."""
+
+NUMBER = st.integers(-40_000, 40_000).map(lambda value: Decimal(value) / 1000)
+OFFSET = st.integers(1000, 9000).map(lambda value: Decimal(value) / 1000)
+PLANES = {"G17": ("X", "Y", "Z"), "G18": ("Z", "X", "Y"), "G19": ("Y", "Z", "X")}
+CENTRES = {"X": "I", "Y": "J", "Z": "K"}
+PLACES = st.dictionaries(st.sampled_from("XYZ"), NUMBER, min_size=1)
+DATUM = (Decimal("25.4"), Decimal("12.7"))
+
+
+class Program(RuleBasedStateMachine):
+    """Writes one program."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+        self.plane = "G17"
+        self.absolute = True
+        self.inch = False
+        self.here: dict[str, Decimal] = {}
+        self.motion = ""
+
+    @initialize(inch=st.booleans(), x=NUMBER, y=NUMBER, z=NUMBER, framed=st.booleans())
+    def begin(self, inch: bool, x: Decimal, y: Decimal, z: Decimal, framed: bool) -> None:  # noqa: FBT001
+        self.inch = inch
+        self.lines += [*(["%", "O12"] if framed else []), f"{'G20' if inch else 'G21'} G17 G90 G94 T1 M6"]
+        self.lines += [f"S900 M3 F{'10' if inch else '300'}", f"g0 x{x} y {y} Z{z}"]
+        self.here = {"X": x, "Y": y, "Z": z}
+
+    def word(self, axis: str, to: Decimal) -> str:
+        written = to if self.absolute else to - self.here[axis]
+        self.here[axis] = to
+        return f"{axis}{written:f}"
+
+    def code(self, code: str, *, carried: bool) -> str:
+        """Return the motion's code, or nothing where it is in force and may be left out."""
+        before, self.motion = self.motion, code
+        return "" if carried and code == before else code
+
+    @rule(code=st.sampled_from(["G0", "G1", "G01 ", "g1 F200 "]), to=PLACES, carried=st.booleans())
+    def straight(self, code: str, to: dict[str, Decimal], carried: bool) -> None:  # noqa: FBT001
+        words = " ".join(self.word(axis, to[axis]) for axis in sorted(to))
+        self.lines.append(f"{self.code(code, carried=carried)} {words}")
+
+    @rule(
+        quarters=st.integers(1, 4),
+        clockwise=st.booleans(),
+        by_radius=st.booleans(),
+        radius=OFFSET,
+        rise=st.one_of(st.none(), NUMBER),
+        carried=st.booleans(),
+    )
+    def arc(
+        self,
+        quarters: int,
+        clockwise: bool,  # noqa: FBT001
+        by_radius: bool,  # noqa: FBT001
+        radius: Decimal,
+        rise: Decimal | None,
+        carried: bool,  # noqa: FBT001
+    ) -> None:
+        u, v, w = PLANES[self.plane]
+        # From the centre the start lies at (-radius, 0).
+        du, dv = {1: (radius, radius), 2: (2 * radius, Decimal(0)), 3: (radius, -radius), 4: (Decimal(0), Decimal(0))}[
+            quarters
+        ]
+        if not clockwise:
+            dv = -dv
+        by_radius &= quarters in (1, 3)
+        words = [self.word(u, self.here[u] + du), self.word(v, self.here[v] + dv)]
+        if rise is not None:
+            words.append(self.word(w, rise))
+        centre = f"R{radius if quarters == 1 else -radius:f}" if by_radius else f"{CENTRES[u]}{radius:f} {CENTRES[v]}0"
+        code = self.code("G2" if clockwise else "G3", carried=carried)
+        self.lines.append(f"{code} {' '.join(words)} {centre}")
+
+    @precondition(lambda self: self.plane == "G17")
+    @rule(
+        code=st.sampled_from(["G81", "G82", "G83", "G85", "G89"]), x=NUMBER, y=NUMBER, depth=OFFSET, back=st.booleans()
+    )
+    def drill(self, code: str, x: Decimal, y: Decimal, depth: Decimal, back: bool) -> None:  # noqa: FBT001
+        level = self.here["Z"] - 1
+        levels = f"R{level:f} Z{level - depth:f}" if self.absolute else f"R-1 Z{-depth:f}"
+        extra = {"G82": "P1", "G83": "Q2.5", "G89": "P.5"}.get(code, "")
+        place = f"{self.word('X', x)} {self.word('Y', y)}"
+        self.lines += [f"{'G98' if back else 'G99'} {code} {place} {levels} {extra}", "G80"]
+        if not back:
+            self.here["Z"] = level
+        self.motion = "G1"
+        self.lines.append(f"G1 {self.word('Z', self.here['Z'] + 1)}")
+
+    @rule(plane=st.sampled_from([*PLANES]))
+    def choose_plane(self, plane: str) -> None:
+        self.plane = plane
+        self.lines.append(plane)
+
+    @rule(absolute=st.booleans())
+    def choose_distance(self, absolute: bool) -> None:  # noqa: FBT001
+        self.absolute = absolute
+        self.lines.append("G90" if absolute else "g 91")
+
+    @rule(to=PLACES)
+    def label(self, to: dict[str, Decimal]) -> None:
+        self.lines.append("G92 " + " ".join(f"{axis}{value:f}" for axis, value in sorted(to.items())))
+        self.here.update(to)
+
+    @rule(z=NUMBER, how=st.sampled_from(["G28 Z{z}", "G91 G30 Z-1"]))
+    def go_home(self, z: Decimal, how: str) -> None:
+        # The motion code stays in force, and no word of the next line may be taken for another one's.
+        self.lines += [how.format(z=f"{z:f}").replace("G28", "G90 G28"), "G90"]
+        self.absolute = True
+        self.here["Z"] = z
+        if self.motion in ("G2", "G3") and self.plane == "G17":
+            self.lines.append(f"{self.word('X', self.here['X'] + 2)} Z{z:f} I1")
+            return
+        self.motion = "G0"
+        self.lines.append(f"G0 Z{z:f}")
+
+    @rule(z=NUMBER, how=st.sampled_from(["G53 G0 Z0", "G28 Z{z}", "G91 G28 Z0", "G30 Z{z}", "G38.2 Z{far} F30"]))
+    def leave_z(self, z: Decimal, how: str) -> None:
+        far = self.here["Z"] - 7
+        if "G53" in how or "{" in how:
+            how = f"G90 {how}"
+        self.lines += [how.format(z=f"{z:f}", far=f"{far:f}"), f"G90 G0 Z{z:f}"]
+        self.motion = "G0"
+        self.here["Z"], self.absolute = z, True
+
+    @rule(axis=st.sampled_from("XY"), value=NUMBER)
+    def expression(self, axis: str, value: Decimal) -> None:
+        start = value if self.absolute else value - self.here[axis]
+        self.here[axis] = value
+        self.motion = "G1"
+        self.lines += [f"#7={start:f}", f"G1 {axis}[#7+2-[1*2]]"]
+
+    @rule(x=NUMBER, y=NUMBER, side=st.sampled_from(["G41", "G42"]))
+    def compensate(self, x: Decimal, y: Decimal, side: str) -> None:
+        self.plane = "G17"
+        self.motion = "G1"
+        self.lines.append(f"G17 {side} D1 G1 {self.word('X', x)} {self.word('Y', y)}")
+        self.lines.append("G40")
+
+    @rule(
+        text=st.sampled_from(
+            ["", "(keep (this) as it is)", "M8", "G4 P.5", "M5 M9", "S1200 M4", "N10 G61", "G64", ";x1 y1", "T2 M6 M6"]
+        )
+    )
+    def beside(self, text: str) -> None:
+        self.lines.append(text)
+
+    @invariant()
+    def is_legal(self) -> None:
+        if len(self.lines) % 8 == 7:
+            flipreg.interpret(flipreg.parse("\n".join(self.lines[1:] if self.lines[0] == "%" else self.lines)))
+
+    def teardown(self) -> None:
+        if not self.lines:
+            return
+        end = ["M30", "%", "after"] if self.lines[0] == "%" else ["M2"]
+        text = "\r\n".join([*self.lines, *end, ""])
+        _hold(flipreg.parse(text, source="drawn.ngc"))
+
+
+def _hold(program: flipreg.Program) -> None:
+    source = flipreg.interpret(program)
+    assert flipreg.shift(program).text.endswith(program.text.removeprefix(b"%\r\nO12\r\n"))
+    off = EXACT if b"G21" in program.text else 1e-4
+    back = flipreg.flip(program, axis=flipreg.FlipAxis.Y, datum_mm=DATUM)
+    expected = flipreg.flip_isometry(flipreg.FlipAxis.Y, DATUM)
+    _same(source.transformed(expected), _read(back), off)
+    again = flipreg.flip(flipreg.parse(back.text), axis=flipreg.FlipAxis.Y, datum_mm=(DATUM[0], -DATUM[1]))
+    _same(source, _read(again), 2 * off)
+    by = (Decimal("1.5"), Decimal("-2.25"), Decimal(0))
+    there = flipreg.shift(program, by_mm=by)
+    home = flipreg.shift(flipreg.parse(there.text), by_mm=(-by[0], -by[1], by[2]))
+    _same(source, _read(home), 2 * off)
+    quarter = flipreg.shift(program, turn_deg=90)
+    _same(source.transformed(flipreg.Isometry.rotation(90)), _read(quarter), off)
+    turned = _turned(program)
+    if isinstance(turned, flipreg.RefusedError):
+        assert "--" in turned.message or "known" in turned.message
+        return
+    _same(source.transformed(flipreg.Isometry.rotation(7.5)), _read(turned), ROUNDED)
+    assert (b"worked out" in turned.text) == (b"#7" in program.text)
+
+
+def _turned(program: flipreg.Program) -> flipreg.Produced | flipreg.RefusedError:
+    try:
+        return flipreg.shift(program, turn_deg=7.5)
+    except flipreg.RefusedError as refusal:
+        return refusal
+
+
+def _read(made: flipreg.Produced) -> Path:
+    return flipreg.interpret(flipreg.parse(made.text), block_delete=BlockDelete.OFF)
+
+
+def _same(expected: Path, actual: Path, within: float) -> None:
+    assert len(expected) == len(actual)
+    for name in ("start", "end"):
+        wanted, found = getattr(expected, name), getattr(actual, name)
+        assert np.isnan(wanted).tolist() == np.isnan(found).tolist()
+        assert np.abs(np.nan_to_num(wanted - found)).max(initial=0.0) <= within
+    arcs = expected.is_arc
+    assert np.abs(np.nan_to_num(expected.centre - actual.centre)[arcs]).max(initial=0.0) <= max(within, 0.01)
+    assert np.abs(expected.sweep_deg - actual.sweep_deg).max(initial=0.0) <= 0.1
+    for name in ("kind", "normal", "tool", "cycle", "spindle_rpm", "compensation"):
+        np.testing.assert_array_equal(getattr(expected, name), getattr(actual, name), err_msg=name)
+
+
+Program.TestCase.settings = settings(
+    max_examples=25, stateful_step_count=14, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+TestLanguage = Program.TestCase

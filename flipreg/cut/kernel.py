@@ -1,4 +1,4 @@
-"""The heights of a batch of runs, cell by cell: in double precision, and in single for flat and ball cutters.
+"""The heights of a batch of runs, cell by cell: in double precision, and in single where that is enough.
 
 Both compute what `flipreg.cut.sweep.lower_surface` says. Positions are taken from the piece's own end, so single
 precision keeps a millionth of the radius; only close to the rim, where the surface is steep, does that grow
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.pieces import Pieces, lag_factor
-from flipreg.cut.sweep import RIM_SHARE, lower_surface
+from flipreg.cut.sweep import RIM_SHARE, lag, lower_surface, rise
 from flipreg.cut.tool import Cutter
 
 __all__ = ["Runs", "SingleKernel", "is_single_enough", "lowest"]
@@ -25,6 +25,9 @@ _NEAR_RIM = 7e-5
 """Room at the rim (R² - r²), per fourth power of the radius in millimetres, below which single precision is left."""
 _LARGEST_MM = 40.0
 """Radius past which single precision is left altogether; ours."""
+
+_SHARP = 20.0
+"""Slope of a cone past which single precision is left; ours."""
 
 _FAR = np.float32(np.inf)
 
@@ -59,8 +62,7 @@ class Runs:
 
 def is_single_enough(slope: Floats, cutter: Cutter) -> NDArray[np.bool_]:
     """Return for which pieces a `SingleKernel` may be used."""
-    is_known = (cutter.is_flat or cutter.is_ball) and cutter.radius_mm <= _LARGEST_MM
-    return is_known & (slope < _STEEP)
+    return (slope < _STEEP) & (cutter.radius_mm <= _LARGEST_MM) & (cutter.slope < _SHARP)
 
 
 def lowest(runs: Runs, k: int, cutter: Cutter) -> Singles:
@@ -85,6 +87,7 @@ class SingleKernel:
         pieces, radius = runs.pieces, cutter.radius_mm
         self._rises = bool((pieces.slope > 0.0).any())
         self._lag = lag_factor(pieces.slope, cutter).astype(np.float32)
+        self._lag_slope = pieces.slope if cutter.slope > 0.0 else pieces.slope.astype(np.float32)
         self._length, self._slope = pieces.length.astype(np.float32), pieces.slope.astype(np.float32)
         self._z = (pieces.z + (radius if cutter.is_ball else 0.0)).astype(np.float32)
         self._square = np.float32(radius**2)
@@ -100,8 +103,11 @@ class SingleKernel:
 
     def lowest(self, k: int) -> Singles:
         """Return the heights of the k-th cells; the array is overwritten by the next call."""
-        x, room, t = self._x, self._room, self._t
         along = self._k_mm = k * self._runs.step_mm
+        if not (self._cutter.is_ball or self._cutter.is_flat):
+            self._other(along)
+            return self._t
+        x, room, t = self._x, self._room, self._t
         np.subtract(self._w0, (along * self._runs.db).astype(np.float32), out=room)
         np.multiply(room, room, out=room)
         np.subtract(self._square, room, out=room)
@@ -153,6 +159,29 @@ class SingleKernel:
             np.abs(room, out=room)
             np.less(room, self._thin, out=self._near)
             self._again()
+
+    def _other(self, along: float) -> None:
+        """Compute the heights of a cutter that has no buffered way of its own."""
+        w = self._w0 - (along * self._runs.db).astype(np.float32)
+        u = self._u0 + (along * self._runs.da).astype(np.float32)
+        if self._rises:
+            t = np.clip(u - lag(w, self._lag_slope, self._cutter), 0.0, self._length)
+        else:
+            t = np.clip(u, 0.0, self._length)
+        w *= w
+        to_rim = self._square - w
+        u -= t
+        u *= u
+        w += u
+        room = to_rim - u
+        np.less(np.minimum(np.abs(room), np.abs(to_rim)), self._thin, out=self._near)
+        outside = room < np.float32(-RIM_SHARE) * self._square
+        t *= self._slope
+        t += self._z
+        t += rise(np.maximum(room, 0.0), w, self._cutter)
+        np.copyto(t, _FAR, where=outside)
+        self._t[...] = t
+        self._again()
 
     def _again(self) -> None:
         """Compute the cells close to the rim in double precision."""

@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 
 from flipreg.cut.tool import Cutter
 
-__all__ = ["RIM_SHARE", "lag", "lower_surface"]
+__all__ = ["RIM_SHARE", "lag", "lower_surface", "rise"]
 
 Floats = NDArray[np.float64]
+Reals = NDArray[np.floating]
+"""Single or double precision: what goes in comes out."""
 
 RIM_SHARE = 1e-6
 """Share of the squared radius by which a point may lie outside the rim and still count as cut: half a nanometre per
@@ -26,7 +28,9 @@ millimetre of radius. Without it, a centre exactly on the rim would be cut or no
 
 _STEPS = 4
 """Steps of Newton's method for the bull nose; 400,000 random cutters, slopes and places were within 1e-8 mm."""
-_TINY = 1e-300
+_FLATTEST = 1e6
+"""Lag per distance across, past which a cone's contact is beyond any rim."""
+_TINY = 1e-30
 """Keeps a quotient finite where the motion is level and the point on the rim; such a lag is not used."""
 
 
@@ -59,43 +63,56 @@ def lower_surface(
     room = (radius - np.abs(w)) * (radius + np.abs(w)) - x * x
     outside = room < -RIM_SHARE * radius**2
     np.maximum(room, 0.0, out=room)
+    return np.where(outside, np.inf, z_mm + slope * t + rise(room, w * w + x * x, cutter))
+
+
+def rise(room_mm2: Reals, square_mm2: Reals, cutter: Cutter) -> Reals:
+    """Return how high the profile is above the tip, in the precision given.
+
+    The distance from the axis comes as r² and as what is left to the rim, R² - r², 0 or more: near the tip the one has
+    kept its digits, near the rim the other.
+    """
     if cutter.is_flat:
-        rise: Floats = np.zeros_like(room)
-    elif cutter.is_ball:
-        rise = radius - np.sqrt(room)
-    else:
-        beyond = np.maximum(np.sqrt(radius**2 - room) - cutter.tip_radius_mm, 0.0)
-        if cutter.slope > 0.0:
-            rise = cutter.slope * beyond
-        else:
-            # The rest of the corner from the room at the rim: c² - (r - tip)² loses its digits there.
-            corner = cutter.corner_radius_mm
-            left = np.minimum(room / (radius + np.sqrt(radius**2 - room)), corner)
-            rise = corner - np.sqrt(left * (corner + beyond))
-    return np.where(outside, np.inf, z_mm + slope * t + rise)
+        return np.zeros_like(room_mm2)
+    if cutter.is_ball:
+        return np.asarray(cutter.radius_mm - np.sqrt(room_mm2))
+    r = np.sqrt(square_mm2)
+    beyond = np.maximum(r - cutter.tip_radius_mm, 0.0)
+    if cutter.slope > 0.0:
+        return np.asarray(cutter.slope * beyond)
+    # What is left of the corner comes from the room at the rim: c² - (r - tip)² would lose its digits there.
+    corner = cutter.corner_radius_mm
+    left = np.minimum(room_mm2 / (cutter.radius_mm + r), corner)
+    return np.asarray(corner - np.sqrt(left * (corner + beyond)))
 
 
-def lag(w_mm: Floats, slope: Floats, cutter: Cutter) -> Floats:
+def lag(w_mm: Reals, slope: Reals, cutter: Cutter) -> Reals:
     """Return how far behind a point the tip is when it leaves its lowest mark there, in millimetres, 0 or more.
 
-    On a level motion that is 0; on a rising one, the point is cut by the cutter's front and the tip is still lower.
+    On a level motion that is 0; on a rising one, the point is cut by the cutter's front and the tip is still lower. In
+    the precision given.
     """
-    w = np.asarray(w_mm)
+    w, slope = np.asarray(w_mm), np.asarray(slope)
     to_rim = np.sqrt(np.maximum(cutter.radius_mm**2 - w * w, 0.0))
-    rises = np.asarray(slope) > 0.0
+    rises = slope > 0.0
     if cutter.is_flat:
         return np.where(rises, to_rim, 0.0)
     if cutter.is_ball:
         return np.asarray(to_rim * (slope / np.sqrt(1.0 + slope * slope)))
-    from_tip = np.sqrt(np.maximum(cutter.tip_radius_mm**2 - w * w, 0.0))
     if cutter.slope > 0.0:
-        steeper = cutter.slope**2 - slope * slope
-        contact = np.where(steeper > 0.0, slope * np.abs(w) / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf)
-        return np.where(rises, np.minimum(np.maximum(contact, from_tip), to_rim), 0.0)
-    return np.where(rises, _bull_lag(w, slope, cutter), 0.0)
+        # In double precision, for the difference of nearly equal slopes.
+        steeper = cutter.slope**2 - slope.astype(np.float64) ** 2
+        leans = np.where(steeper > 0.0, slope / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf)
+        contact = np.abs(w) * np.minimum(leans, _FLATTEST).astype(w.dtype)
+        from_tip = np.sqrt(np.maximum(cutter.tip_radius_mm**2 - w * w, 0.0))
+        np.maximum(contact, from_tip, out=contact)
+        np.minimum(contact, to_rim, out=contact)
+        # Where the motion is steeper than the cone, the rim comes last, straight ahead too.
+        return np.where(rises, np.where(steeper > 0.0, contact, to_rim), 0.0).astype(w.dtype)
+    return np.where(rises, _bull_lag(w, slope, cutter), 0.0).astype(w.dtype)
 
 
-def _bull_lag(w: Floats, slope: Floats, cutter: Cutter) -> Floats:
+def _bull_lag(w: Reals, slope: Reals, cutter: Cutter) -> Reals:
     """Return the lag of a bull nose.
 
     At the contact, b beyond the tip, the profile rises by b / sqrt(c² - b²) and the lag is sqrt(r² - w²) with r =
@@ -111,6 +128,7 @@ def _bull_lag(w: Floats, slope: Floats, cutter: Cutter) -> Floats:
         share = square / (r * r)
         root = np.sqrt(np.maximum(one_and - share, _TINY))
         b -= (b * root - slope * corner) / (root + b * share / (r * root))
-        np.clip(b, least, corner, out=b)
+        np.maximum(b, least, out=b)
+        np.minimum(b, corner, out=b)
     r = tip + b
     return np.sqrt(np.maximum(r * r - square, 0.0))

@@ -22,6 +22,7 @@ CUTTERS = {
     "bull": Cutter.bull(6.0, 1.0),
     "vee": Cutter.vee(6.0, 60.0, tip_width_mm=0.4),
     "sharp vee": Cutter.vee(12.0, 90.0),
+    "needle": Cutter.vee(3.0, 15.0),
     "drill": Cutter.drill(4.0, 118.0),
     "grown ball": Cutter.ball(6.0).grown(0.2),
     "small ball": Cutter.ball(1.0),

@@ -5,7 +5,6 @@ from dataclasses import asdict
 from enum import Enum
 from math import isnan
 
-from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.verify.finding import Finding
 from flipreg.verify.summary import Extent, Summary
 
@@ -33,7 +32,7 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'spindle':<14}{_range(summary.speed_rpm, 'rpm')}")
     if summary.drilled:
         lines.append(f"  {'canned cycles':<14}{summary.drilled} blocks")
-    lines.append(f"  {'work offset':<14}{', '.join(WORK_OFFSETS[index - 1] for index in summary.work_offsets) or '-'}")
+    lines.append(f"  {'work offset':<14}{', '.join(summary.work_offset_names) or '-'}")
     lines.append(f"  {'path':<14}{summary.cut_mm:.1f} mm fed, {summary.rapid_mm:.1f} mm traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     lines += [f"  {'look':<14}{_place(finding)}{finding.message}" for finding in summary.findings]

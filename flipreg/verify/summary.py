@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.arc import arc_bounds, arc_length
 from flipreg.path import Kind, Path
+from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.rs274.program import Readable
 from flipreg.rs274.run import Step, run
 from flipreg.rs274.state import BlockDelete
@@ -83,6 +84,11 @@ class Summary:
     drilled: int
     work_offsets: tuple[int, ...]
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def work_offset_names(self) -> tuple[str, ...]:
+        """The coordinate systems used, by their codes."""
+        return tuple(WORK_OFFSETS[index - 1] for index in self.work_offsets)
 
 
 def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Summary:

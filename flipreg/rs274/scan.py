@@ -5,6 +5,7 @@ program number or a block-delete slash. The scanner never judges: what it does n
 `parse_block`, which applies `rs274.lark`, and every error comes from there.
 """
 
+import re
 from collections.abc import Iterable, Iterator
 
 import numpy as np
@@ -26,6 +27,9 @@ Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
 
 _Found = tuple[WordColumns, Comments]
+
+_MARK = re.compile(rb"%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
+"""A program mark: a percent sign and the program's number or name; a widespread habit."""
 
 _BOM = b"\xef\xbb\xbf"
 _BLANK, _TAB, _LF, _CR = b" \t\n\r"
@@ -70,6 +74,7 @@ class Scanner:
         self._source = source
         self._first_line = 1
         self._opened_at: Location | None = None
+        self._marked = False
         self._closed = False
         self._begun = False
 
@@ -81,13 +86,15 @@ class Scanner:
             yield _unread(text, self._source, first_line)
             return
         skip = len(_BOM) if first_line == 1 and text.startswith(_BOM) else 0
+        mark = -1 if self._begun else _mark_line(text, skip, layout)
+        self._marked |= mark >= 0
         lines = self._up_to_closing(text, skip, layout, first_line)
         if lines == len(layout.start):
-            yield _scan_text(text, skip, layout, self._source, first_line)
+            yield _scan_text(text, skip, layout, self._source, first_line, mark=mark)
             return
         cut = int(layout.start[lines])
         head, tail = text[:cut], text[cut:]
-        yield _scan_text(head, skip, layout_of(head), self._source, first_line)
+        yield _scan_text(head, skip, layout_of(head), self._source, first_line, mark=mark)
         yield _unread(tail, self._source, first_line + lines)
 
     def check_end(self) -> None:
@@ -109,7 +116,7 @@ class Scanner:
         """Return how many lines of the chunk are to be read: all, or up to the closing percent line."""
         begun_before, self._begun = self._begun, self._begun or bool(text[skip:].strip())
         for line in _lone_percents(text, skip, layout):
-            if self._opened_at:
+            if self._opened_at or self._marked:
                 self._closed = True
                 return line + 1
             start = int(layout.start[line])
@@ -136,6 +143,15 @@ def _lone_percents(text: bytes, skip: int, layout: Layout) -> Iterator[int]:
         at = text.find(b"%", end)
 
 
+def _mark_line(text: bytes, skip: int, layout: Layout) -> int:
+    """Return the line of a program mark such as `%1234`, which may only be the first that is not blank, or -1."""
+    at = text.find(b"%")
+    if at < 0 or text[skip:at].strip():
+        return -1
+    line = int(np.searchsorted(layout.mark, at))
+    return line if _MARK.fullmatch(text[at : int(layout.end[line])]) else -1
+
+
 def _unread(text: bytes, source: str, first_line: int) -> Blocks:
     """Return lines behind the closing percent line."""
     layout = layout_of(text)
@@ -143,7 +159,9 @@ def _unread(text: bytes, source: str, first_line: int) -> Blocks:
     return _blocks((source, first_line), text, layout, flags, (WordColumns.none(), Comments.none()))
 
 
-def _scan_text(text: bytes, skip: int, layout: Layout, source: str, first_line: int) -> Blocks:
+def _scan_text(
+    text: bytes, skip: int, layout: Layout, source: str, first_line: int, *, mark: int = -1
+) -> Blocks:
     lines = len(layout.start)
     padded = np.empty(PADDING + int(layout.mark[-1]) + 1, np.uint8)
     padded[:PADDING] = _BLANK
@@ -154,7 +172,7 @@ def _scan_text(text: bytes, skip: int, layout: Layout, source: str, first_line: 
         scratch[layout.end[layout.end < layout.mark]] = _BLANK
     scratch[:skip] = _BLANK
     flags = np.zeros(lines, np.uint8)
-    for line in _lone_percents(text, skip, layout):
+    for line in (*_lone_percents(text, skip, layout), *([mark] if mark >= 0 else ())):
         scratch[layout.start[line] : layout.end[line]] = _BLANK
         flags[line] = BlockFlag.PERCENT
     comments, unbalanced = mask_comments(scratch, text, layout)

@@ -33,6 +33,9 @@ class Failure(NamedTuple):
     end_column: int
 
 
+MARK = re.compile(rb"[ \t]*%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
+
+
 def split_lines(text: bytes) -> list[bytes]:
     """Return the lines without their ends; a line end at the end of the text begins no line."""
     found = LINE_END.split(text)
@@ -41,7 +44,7 @@ def split_lines(text: bytes) -> list[bytes]:
 
 def judged(text: bytes) -> list[ParsedBlock] | Failure:
     """Read a whole program line by line: percent lines as NISTIR 6556, 3.1 has them, all else by the grammar."""
-    opened = closed = begun = False
+    opened = closed = begun = marked = False
     first_open, blocks = 0, []
     found = split_lines(text)
     for number, line in enumerate(found, 1):
@@ -52,13 +55,17 @@ def judged(text: bytes) -> list[ParsedBlock] | Failure:
             continue
         if body.strip(b" \t") == b"%":
             column = line.index(b"%") + 1
-            if opened:
+            if opened or marked:
                 closed = True
             elif begun:
                 message = "a lone % that closes nothing: the program did not begin with a line of %"
                 return Failure(message, number, column, column + 1)
             else:
                 opened, first_open = True, number
+        if not begun and MARK.fullmatch(body):
+            begun = marked = True
+            blocks.append(ParsedBlock(BlockFlag.PERCENT, (), (), ()))
+            continue
         begun = begun or bool(body.strip(b" \t"))
         try:
             block = parse_block(body.decode("latin-1"))
@@ -136,7 +143,7 @@ def cut(text: bytes, places: list[int]) -> list[bytes]:
 
 
 SPECIAL = st.sampled_from(
-    ["", " ", "\t", "%", " %\t", "O77", "M2", "/", "()", ";", "N5", "X1 . 5 Y - 2", "G1X1(a)Y2(b(c)d);e"]
+    ["", " ", "\t", "%", " %\t", "%1234", " % TOP-1 ", "O77", "M2", "/", "()", ";", "N5", "X1 . 5 Y - 2", "G1X1(a)Y2(b(c)d);e"]
 )
 
 

@@ -78,6 +78,8 @@ def _check_added_lines(source: Read, output: Read, is_first: Flags, origin: Inde
     added = ~is_first[blocks.block]
     letters = np.isin(blocks.letter[added], [ord(letter) for letter in _SPELLING_LETTERS])
     codes = output.modes.values[added][blocks.letter[added] == ord("G")]
+    # Lines that block delete leaves out have no values; with the switch off their words are checked.
+    codes = codes[output.modes.executes[blocks.block[added][blocks.letter[added] == ord("G")]]]
     clean = letters.all() and np.isin(codes, _STRAIGHT_CODES).all()
     # A line that block delete leaves out is left out whole.
     deleted = source.blocks.flags[origin[~is_first]] & np.uint8(BlockFlag.DELETE)

@@ -13,7 +13,6 @@ from math import ceil
 
 import numpy as np
 
-from flipreg.contour import ContourCount
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
@@ -256,14 +255,11 @@ def _produce_in_order(program: Readable, expected: Expected, done: str, allowed:
     motions, deleted = 0, None
     decimals = 0 if expected.isometry.is_axis_aligned else _most_decimals(program)
     rewriter = Rewriter(expected.isometry, decimals=decimals, others=expected.others, allowed=allowed)
-    contours = ContourCount() if expected.isometry.determinant < 0 else None
     with ProvingApart(Proving(program.source, expected)) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed):
             proving.add(text, source, claim)
             claims.append(claim)
             motions += len(source.path)
-            if contours is not None:
-                contours.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
@@ -278,21 +274,7 @@ def _produce_in_order(program: Readable, expected: Expected, done: str, allowed:
         largest = max(largest, _with_lines_deleted(program, expected, texts, claims, deleted))
         proof = f"{proof}, with block delete off and on"
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
-    if contours is not None:
-        notes = (*notes, *_direction_notes(contours))
     return Produced(tuple(parts), program.source, largest, motions, notes)
-
-
-def _direction_notes(contours: ContourCount) -> tuple[str, ...]:
-    """Say which closed contours a mirror has run the other way round."""
-    contours.finish()
-    count = len(contours.lines)
-    if not count:
-        return ()
-    shown = ", ".join(f"{first}-{last}" for first, last in contours.lines[:_MOST_LINES])
-    more = f" and {count - _MOST_LINES} more" if count > _MOST_LINES else ""
-    what = f"{count} closed contour{'s' * (count > 1)} changed direction, climb to conventional or back"
-    return (f"{what}: lines {shown}{more}; --keep-climb keeps it",)
 
 
 def _rewritten(

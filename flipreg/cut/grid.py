@@ -6,9 +6,13 @@ from math import ceil, isfinite
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Grid"]
+__all__ = ["Grid", "default_step_mm"]
 
 Floats = NDArray[np.float64]
+
+_STEPS_MM = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0)
+_MOST_CELLS = 4_000_000
+"""Cells of a grid whose step nobody chose; ours: 16 MB a map, a second or two for long programs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,3 +80,23 @@ class Grid:
     def centres_mm(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:
         """Return the centres of cells, shape (n, 2)."""
         return np.stack([self.x_mm + self.step_mm * columns, self.y_mm + self.step_mm * rows], axis=1)
+
+
+def default_step_mm(low_mm: tuple[float, float], high_mm: tuple[float, float], tolerance_mm: float) -> float:
+    """Return a step for a box when nobody chose one.
+
+    It is the largest of 0.05, 0.1, 0.2, 0.25, 0.5 and 1 mm at which no point is farther from a centre than the
+    tolerance, or the smallest that keeps the box under 4 million cells, whichever is larger.
+
+    Raises
+    ------
+    ValueError
+        If the tolerance is not over 0.
+    """
+    if not tolerance_mm > 0.0:
+        raise ValueError(f"a tolerance is a length over 0 mm, got {tolerance_mm}")
+    fine = [step for step in _STEPS_MM if step * np.sqrt(0.5) <= tolerance_mm]
+    wanted = fine[-1] if fine else _STEPS_MM[0]
+    area = (high_mm[0] - low_mm[0]) * (high_mm[1] - low_mm[1])
+    affordable = [step for step in _STEPS_MM if area <= _MOST_CELLS * step**2]
+    return max(wanted, affordable[0]) if affordable else max(wanted, float(np.sqrt(area / _MOST_CELLS)))

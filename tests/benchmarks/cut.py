@@ -5,8 +5,8 @@ python tests/benchmarks/cut.py --rounds 1 --step 0.25
 
 The blank is 900 x 350 mm and the cutter 6 mm. One million ball-nose moves follow a waved surface, 345,000 flat moves clear
 level floors in waved rows; their passes go along X, or slanted by 30 degrees. The yardstick is
-`scipy.ndimage.grey_erosion` with the same cutter on the same grid, single-threaded like everything here; making its map of
-tips is not counted. At 0.1 mm it is run on a strip of the blank and scaled by the cells, for it takes minutes. Only
+`scipy.ndimage.grey_erosion` with the same cutter on the same grid, single-threaded like everything here; making its map
+of tips is not counted. At 0.1 mm it is run on a strip of the blank and scaled by the cells, for it takes minutes. Only
 ratios of one run carry over to another machine: every round runs every measurement once, one after the other, in
 seconds of processor time, and the table compares medians. Every map is made in a process of its own, so that its
 peak memory is its own; the path's columns are in it.
@@ -18,7 +18,6 @@ import resource
 import statistics
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path as FilePath
 from time import process_time
 
@@ -121,20 +120,20 @@ def _in_a_process(*arguments: object) -> dict[str, float]:
 
 
 def _measure(steps: list[float], rounds: int) -> None:
-    jobs: dict[str, Callable[[], dict[str, float]]] = {}
+    jobs: dict[str, tuple[object, ...]] = {}
     for step in steps:
         for shape, moves in (("ball", BALL_MOVES), ("flat", FLAT_MOVES)):
-            jobs[f"{step} {shape} erosion"] = lambda s=shape, h=step: _in_a_process("erosion", s, h)  # type: ignore[misc]
-            for name, share, turn in (("whole", 1.0, 0.0), ("slanted", 1.0, 30.0), ("quarter", 0.25, 0.0), ("hundredth", 0.01, 0.0)):  # fmt: skip
-                jobs[f"{step} {shape} {name}"] = lambda s=shape, h=step, m=int(moves * share), t=turn: _in_a_process(  # type: ignore[misc]
-                    "map", s, h, m, t
-                )
+            jobs[f"{step} {shape} erosion"] = ("erosion", shape, step)
+            jobs[f"{step} {shape} whole"] = ("map", shape, step, moves, 0.0)
+            jobs[f"{step} {shape} slanted"] = ("map", shape, step, moves, 30.0)
+            jobs[f"{step} {shape} quarter"] = ("map", shape, step, moves // 4, 0.0)
+            jobs[f"{step} {shape} hundredth"] = ("map", shape, step, moves // 100, 0.0)
     for sort in ("nested", "raster", "looping"):
-        jobs[f"outline {sort}"] = lambda s=sort: _in_a_process("outline", s)  # type: ignore[misc]
+        jobs[f"outline {sort}"] = ("outline", sort)
     results: dict[str, list[dict[str, float]]] = {name: [] for name in jobs}
     for _ in range(rounds):
         for name, job in jobs.items():
-            results[name].append(job())
+            results[name].append(_in_a_process(*job))
     seconds = {name: statistics.median(r["seconds"] for r in runs) for name, runs in results.items()}
     memory = {name: max(r.get("mib", 0.0) for r in runs) for name, runs in results.items()}
     lines = ["| what | figure | wanted |", "|---|---|---|"]
@@ -145,7 +144,9 @@ def _measure(steps: list[float], rounds: int) -> None:
             scaled = " (erosion scaled)" if results[f"{at} erosion"][0]["scaled"] else ""
             for name in ("whole", "slanted"):
                 ratio = seconds[f"{at} erosion"] / seconds[f"{at} {name}"]
-                lines.append(f"| {shape}, {step} mm, {name}: times as fast as erosion{scaled} | {ratio:.1f} | {wanted} |")
+                lines.append(
+                    f"| {shape}, {step} mm, {name}: times as fast as erosion{scaled} | {ratio:.1f} | {wanted} |"
+                )
             lines.append(f"| {shape}, {step} mm: memory, MiB | {memory[f'{at} whole']:.0f} | at most 450 |")
             lines.append(
                 f"| {shape}, {step} mm: time for four times the moves | "

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from flipreg.cut.grid import Grid
+from flipreg.cut.grid import Grid, default_step_mm
 
 
 def test_a_covering_grid_has_its_first_cell_in_the_lowest_corner() -> None:
@@ -33,3 +33,25 @@ def test_a_step_is_over_zero(step_mm: float) -> None:
 def test_a_grid_without_cells_is_refused() -> None:
     with pytest.raises(ValueError, match="shape"):
         Grid(0.0, 0.0, 1.0, (0, 3))
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "tolerance_mm", "step_mm"),
+    [
+        ((100.0, 100.0), 0.2, 0.25),  # 0.25 mm is within 0.18 mm of a centre, 0.5 mm is not
+        ((100.0, 100.0), 0.1, 0.1),
+        ((100.0, 100.0), 0.01, 0.05),  # nothing is fine enough: the finest
+        ((100.0, 100.0), 5.0, 1.0),
+        ((900.0, 350.0), 0.1, 0.5),  # 0.25 mm would be five million cells
+        ((9000.0, 9000.0), 0.1, 4.5),
+    ],
+)
+def test_the_default_step_fits_the_tolerance_and_the_size(
+    size_mm: tuple[float, float], tolerance_mm: float, step_mm: float
+) -> None:
+    assert default_step_mm((-10.0, 20.0), (size_mm[0] - 10.0, size_mm[1] + 20.0), tolerance_mm) == step_mm
+
+
+def test_a_default_step_needs_a_tolerance() -> None:
+    with pytest.raises(ValueError, match="tolerance"):
+        default_step_mm((0.0, 0.0), (1.0, 1.0), 0.0)

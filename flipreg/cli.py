@@ -64,6 +64,8 @@ def _flip(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
 
     axis = FlipAxis(options.axis)
     program = open_program(options.program, stdin)
+    if options.keep_climb:
+        from flipreg.edit.climb import flip_keeping_climb as flip
     produced = flip(program, axis=axis, datum_mm=_datum(options), offsets_mm=dict(options.offset))
     return _write(produced, options, stdout, stderr)
 
@@ -271,6 +273,9 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     flip = _command(commands, "flip", _flip, "make the program for the other face")
     flip.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     _add_flip(flip, required=True)
+    flip.add_argument(
+        "--keep-climb", action="store_true", help="run closed contours the other way round, so that climb stays climb"
+    )
     _add_offset(flip, "the datum")
     _add_output(flip)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.path import Path
+from flipreg.path import Kind, Path
 
 __all__ = ["Contour", "ContourCount", "find_contours"]
 
@@ -21,9 +21,12 @@ _POINT_MM = 1e-3
 _LEVEL_MM = 1e-6
 _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps; ours: a circle of 0.16 mm."""
+_FEW = 6
+"""Contours whose lines are kept by a count; ours."""
 _MOST_ROWS = 200_000
 """Motions of one stretch without a traverse that are looked at together; ours, against programs that are one."""
 _XY = 2
+_PRIME = 1_000_003
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +56,13 @@ class ContourCount:
 
     Attributes
     ----------
+    count : int
+        How many there are.
     lines : list of pair of int
-        First and last line of each contour.
+        First and last line of the first few.
     """
 
+    count: int = 0
     lines: list[tuple[int, int]] = field(default_factory=list)
     _waiting: list[Path] = field(default_factory=list)
 
@@ -80,9 +86,12 @@ class ContourCount:
     def finish(self) -> None:
         """Look at what waits for more."""
         if self._waiting:
-            found = find_contours(Path.concatenate(self._waiting))
-            self.lines += [(each.first_line, each.last_line) for each in found]
+            path = Path.concatenate(self._waiting)
             self._waiting.clear()
+            first, last, _ = _loops(path)
+            self.count += len(first)
+            few = slice(0, _FEW - len(self.lines))
+            self.lines += zip(path.line[first[few]].tolist(), path.line[last[few]].tolist(), strict=True)
 
 
 def find_contours(path: Path) -> list[Contour]:
@@ -91,94 +100,160 @@ def find_contours(path: Path) -> list[Contour]:
     Where a contour is run several times without leaving it, or contours touch, the longest stretch that closes is
     one.
     """
+    first, last, area = _loops(path)
+    lines = path.line[first].tolist(), path.line[last].tolist()
+    columns = (first.tolist(), last.tolist(), *lines, area.tolist())
+    return [Contour(*each) for each in zip(*columns, strict=True)]
+
+
+def _loops(path: Path) -> tuple[Index, Index, Floats]:
+    """Return the first row, the last row and the area of each contour."""
+    rows = _rows_that_may_close(path)
+    visits = _Visits.of(path, rows) if rows.size else None
+    if visits is None or not visits.place.size:
+        nothing = np.empty(0, np.int64)
+        return nothing, nothing, np.empty(0)
+    area = np.concatenate(([0.0], np.cumsum(_area_terms(path, rows))))
+    # Rows are counted among those that may close, and mapped back at the end.
+    first, last = _chosen(visits, area)
+    good = _closes(path, rows[first], rows[last]) & _stays_up(path, rows, first, last)
+    first, last = first[good], last[good]
+    return rows[first], rows[last], area[last + 1] - area[first]
+
+
+def _rows_that_may_close(path: Path) -> Index:
+    """Return the fed rows of stretches that turn back in X and in Y: most rows of a surface do not."""
     fed = path.is_cut & (path.cycle == 0)
-    fed &= ~np.isnan(path.start).any(axis=1)
-    if fed.sum() < 1:
-        return []
-    behind, order = _next_visits(path, fed)
-    candidates = np.flatnonzero(behind > np.arange(len(behind)))
-    if not candidates.size:
-        return []
-    area = np.concatenate(([0.0], np.cumsum(_area_terms(path, fed))))
-    found: list[Contour] = []
-    stop = 0
-    for row in candidates.tolist():
-        last = int(behind[row]) - 1
-        if row < stop or last < row:
-            continue
-        enclosed = float(area[last + 1] - area[row])
-        if abs(enclosed) < _LEAST_AREA_MM2:
-            last, enclosed = _shorter(order, area, row)
-            if last < row:
-                continue
-        if _closes(path, row, last) and _stays_up(path, row, last):
-            found.append(Contour(row, last, int(path.line[row]), int(path.line[last]), enclosed))
-            stop = last + 1
-    return found
-
-
-def _next_visits(path: Path, fed: NDArray[np.bool_]) -> tuple[Index, dict[int, list[int]]]:
-    """Return for each row the row behind the last one of its stretch that ends where the row starts; else 0.
-
-    Besides, the other visits of the same place, for rows with several.
-    """
-    count = len(path)
-    starts_stretch = fed & ~np.r_[False, fed[:-1]]
-    stretch = np.cumsum(starts_stretch)
+    if len(path) and np.isnan(path.start[0]).any():
+        fed &= ~np.isnan(path.start).any(axis=1)
+    is_arc = path.kind == Kind.ARC
+    if not is_arc.any() and not all(_turns_back(path, fed, axis) for axis in (0, 1)):
+        # Rows of a surface, to and fro along one axis: a whole chunk at once.
+        return np.empty(0, np.int64)
+    begins = fed.copy()
+    begins[1:] &= ~fed[:-1]
+    first = np.flatnonzero(begins)
+    if not first.size:
+        return first
+    turns_back = np.zeros(len(first), np.bool_)
+    stretch = np.cumsum(begins) - 1
     rows = np.flatnonzero(fed)
-    # A stretch has one place more than motions: the start of its first one.
-    first = np.flatnonzero(starts_stretch)
-    place = np.concatenate((path.start[first], path.end[rows]))
-    visit = np.concatenate((first, rows + 1))
-    owner = np.concatenate((stretch[first], stretch[rows]))
-    grid = np.rint(place / _POINT_MM).astype(np.int64)
-    key = ((owner * 1_000_003 + grid[:, 0]) * 1_000_003 + grid[:, 1]) * 1_000_003 + grid[:, 2]
-    sort = np.lexsort((visit, key))
-    key, visit = key[sort], visit[sort]
-    behind = np.zeros(count + 1, np.int64)
-    same = np.flatnonzero(key[1:] == key[:-1])
-    others: dict[int, list[int]] = {}
-    if same.size:
-        group_end = np.r_[np.flatnonzero(key[1:] != key[:-1]), len(key) - 1]
+    owner = stretch[rows]
+    for axis in (0, 1):
+        step = path.end[rows, axis] - path.start[rows, axis]
+        there = np.bincount(owner, np.maximum(step, 0.0), len(first))
+        back = np.bincount(owner, np.minimum(step, 0.0), len(first))
+        both = (there > 0) & (back < 0)
+        turns_back = both if axis == 0 else turns_back & both
+    arcs = is_arc[rows]
+    if arcs.any():
+        turns_back |= np.bincount(owner, arcs, len(first)) > 0
+    return rows if turns_back.all() else rows[turns_back[owner]]
+
+
+def _turns_back(path: Path, fed: NDArray[np.bool_], axis: int) -> bool:
+    """Return whether anything is fed to and fro along an axis."""
+    there, here = path.end[:, axis], path.start[:, axis]
+    return bool((fed & (there > here)).any() and (fed & (there < here)).any())
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Visits:
+    """Places that are visited more than once in a stretch.
+
+    Attributes
+    ----------
+    place : int64, shape (k,)
+        The row that starts there, ascending.
+    behind : int64, shape (k,)
+        The row behind the last one that ends there.
+    between : dict from row to list of int
+        The other visits between the two, where there are any.
+    """
+
+    place: Index
+    behind: Index
+    between: dict[int, list[int]]
+
+    @classmethod
+    def of(cls, path: Path, rows: Index) -> "_Visits":
+        """Return the visits of rows, which are consecutive within each stretch."""
+        begins = np.concatenate(([True], rows[1:] != rows[:-1] + 1))
+        stretch = np.cumsum(begins)
+        first = np.flatnonzero(begins)
+        # A stretch has one place more than motions: the start of its first one.
+        point = np.concatenate((path.start[rows[first]], path.end[rows]))
+        visit = np.concatenate((first, np.arange(1, len(rows) + 1)))
+        owner = np.concatenate((stretch[first], stretch))
+        grid = np.rint(point / _POINT_MM).astype(np.int64)
+        key = ((owner * _PRIME + grid[:, 0]) * _PRIME + grid[:, 1]) * _PRIME + grid[:, 2]
+        # The end of one stretch and the start of the next have one number as visits, and two owners.
+        sort = np.lexsort((visit, key))
+        key, visit = key[sort], visit[sort]
+        same = np.flatnonzero(key[1:] == key[:-1])
+        if not same.size:
+            return cls(same, same, {})
+        group_end = np.concatenate((np.flatnonzero(key[1:] != key[:-1]), [len(key) - 1]))
         end_of = group_end[np.searchsorted(group_end, same)]
-        behind[visit[same]] = visit[end_of]
-        for at, end in zip(same.tolist(), end_of.tolist(), strict=True):
-            if end > at + 1:
-                others[int(visit[at])] = visit[at + 1 : end].tolist()
-    return behind, others
+        more = np.flatnonzero(end_of > same + 1)
+        between = {
+            int(visit[at]): visit[at + 1 : end].tolist()
+            for at, end in zip(same[more].tolist(), end_of[more].tolist(), strict=True)
+        }
+        place, behind = visit[same], visit[end_of]
+        order = np.argsort(place, kind="stable")
+        return cls(place[order], behind[order], between)
 
 
-def _shorter(order: dict[int, list[int]], area: Floats, row: int) -> tuple[int, float]:
-    """Return the longest stretch back to a place that encloses something, of those that are shorter."""
-    for stop in reversed(order.get(row, [])):
-        enclosed = float(area[stop] - area[row])
-        if abs(enclosed) >= _LEAST_AREA_MM2:
-            return stop - 1, enclosed
-    return -1, 0.0
+def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
+    """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
+    encloses = np.abs(area[visits.behind] - area[visits.place]) >= _LEAST_AREA_MM2
+    first: list[int] = []
+    last: list[int] = []
+    stop = 0
+    for row, behind, good in zip(visits.place.tolist(), visits.behind.tolist(), encloses.tolist(), strict=True):
+        if row < stop:
+            continue
+        end = behind
+        if not good:
+            # Out and back in all, but there may be a loop on the way.
+            shorter = reversed(visits.between.get(row, []))
+            end = next((each for each in shorter if abs(area[each] - area[row]) >= _LEAST_AREA_MM2), 0)
+        if end > row:
+            first.append(row)
+            last.append(end - 1)
+            stop = end
+    return np.array(first, np.int64), np.array(last, np.int64)
 
 
-def _area_terms(path: Path, fed: NDArray[np.bool_]) -> Floats:
-    """Return what each motion adds to the area enclosed, by the trapezoids and circular segments under it."""
-    (x0, y0), (x1, y1) = path.start[:, :2].T, path.end[:, :2].T
-    term = (x0 * y1 - x1 * y0) / 2
-    arcs = np.flatnonzero(path.is_arc & (path.normal == _XY))
-    if arcs.size:
+def _area_terms(path: Path, rows: Index) -> Floats:
+    """Return what each motion adds to the area enclosed, by the triangles and circular segments under it."""
+    (x0, y0), (x1, y1) = path.start[rows, :2].T, path.end[rows, :2].T
+    term: Floats = (x0 * y1 - x1 * y0) / 2
+    at = np.flatnonzero((path.kind[rows] == Kind.ARC) & (path.normal[rows] == _XY))
+    if at.size:
+        arcs = rows[at]
         spoke = path.start[arcs, :2] - path.centre[arcs, :2]
-        radius = np.hypot(spoke[:, 0], spoke[:, 1])
         sweep = np.radians(path.sweep_deg[arcs])
-        term[arcs] += radius**2 * (sweep - np.sin(sweep)) / 2
-    return np.where(fed, np.nan_to_num(term), 0.0)
+        term[at] += (spoke**2).sum(axis=1) * (sweep - np.sin(sweep)) / 2
+    return term
 
 
-def _closes(path: Path, first: int, last: int) -> bool:
-    """Return whether two rows meet: places were compared by a number that two places may share."""
-    return bool((np.abs(path.start[first] - path.end[last]) <= _POINT_MM).all())
+def _closes(path: Path, first: Index, last: Index) -> NDArray[np.bool_]:
+    """Return whether rows meet: places were compared by a number that two places may share."""
+    met: NDArray[np.bool_] = (np.abs(path.start[first] - path.end[last]) <= _POINT_MM).all(axis=1)
+    return met
 
 
-def _stays_up(path: Path, first: int, last: int) -> bool:
+def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.bool_]:
     """Return whether nothing between goes deeper than where a contour starts, and something is cut there."""
-    level = path.start[first, 2]
-    z0, z1 = path.start[first : last + 1, 2], path.end[first : last + 1, 2]
-    across = (path.end[first : last + 1, :2] != path.start[first : last + 1, :2]).any(axis=1)
-    flat = (across | path.is_arc[first : last + 1]) & (z0 == z1) & (np.abs(z1 - level) <= _LEVEL_MM)
-    return bool(z1.min() >= level - _LEVEL_MM and flat.any())
+    if not first.size:
+        return np.zeros(0, np.bool_)
+    z0, z1 = path.start[rows, 2], path.end[rows, 2]
+    across = (path.end[rows, :2] != path.start[rows, :2]).any(axis=1) | (path.kind[rows] == Kind.ARC)
+    flat = np.where(across & (z0 == z1), z1, np.inf)
+    bounds = np.ravel(np.column_stack((first, last + 1)))
+    bounds = bounds[:-1] if bounds[-1] == len(rows) else bounds
+    lowest, lowest_flat = (np.minimum.reduceat(z, bounds)[::2] for z in (z1, flat))
+    level = z0[first]
+    return (lowest >= level - _LEVEL_MM) & (lowest_flat <= level + _LEVEL_MM)

@@ -13,6 +13,7 @@ from math import ceil
 
 import numpy as np
 
+from flipreg.contour import ContourCount
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
@@ -255,11 +256,14 @@ def _produce_in_order(program: Readable, expected: Expected, done: str, allowed:
     motions, deleted = 0, None
     decimals = 0 if expected.isometry.is_axis_aligned else _most_decimals(program)
     rewriter = Rewriter(expected.isometry, decimals=decimals, others=expected.others, allowed=allowed)
+    contours = ContourCount() if expected.isometry.determinant < 0 else None
     with ProvingApart(Proving(program.source, expected)) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed):
             proving.add(text, source, claim)
             claims.append(claim)
             motions += len(source.path)
+            if contours is not None:
+                contours.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
@@ -274,7 +278,20 @@ def _produce_in_order(program: Readable, expected: Expected, done: str, allowed:
         largest = max(largest, _with_lines_deleted(program, expected, texts, claims, deleted))
         proof = f"{proof}, with block delete off and on"
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
+    if contours is not None:
+        notes = (*notes, *_direction_notes(contours))
     return Produced(tuple(parts), program.source, largest, motions, notes)
+
+
+def _direction_notes(contours: ContourCount) -> tuple[str, ...]:
+    """Say which closed contours a mirror has run the other way round."""
+    contours.finish()
+    if not contours.count:
+        return ()
+    shown = ", ".join(str(first) if first == last else f"{first}-{last}" for first, last in contours.lines)
+    more = f" and {contours.count - len(contours.lines)} more" if contours.count > len(contours.lines) else ""
+    what = f"{contours.count} closed contour{'s' * (contours.count > 1)} changed direction"
+    return (f"{what}, climb to conventional or back: lines {shown}{more}; --keep-climb keeps it",)
 
 
 def _rewritten(

@@ -1,0 +1,199 @@
+"""The proof of turned contours: the same points at the same depth and feed, in opposite order within each contour.
+
+Everything else is in the order it was. Contours are found here again, in the source; a contour that was not turned
+round is a fault, and so is anything turned round that holds none.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.contour import find_contours
+from flipreg.path import Path
+from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError
+from flipreg.prove.stretches import said
+from flipreg.rs274.whole import Whole
+
+__all__ = ["prove_turned"]
+
+Flags = NDArray[np.bool_]
+Floats = NDArray[np.float64]
+
+_COLUMNS = ("normal", "tool", "compensation", "work_offset", "cycle")
+_FREE_LETTERS = b"XYZIJKRFG"
+_SAME = 1e-6
+
+
+def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) -> float:
+    """Check that a program is its source with its closed contours run the other way round.
+
+    Parameters
+    ----------
+    source, output : Whole
+        The two programs; the output as it was read again.
+    runs : sequence of pairs of int
+        First and last row of the motions that are said to be turned round; checked, not believed.
+
+    Returns
+    -------
+    float
+        The largest deviation in millimetres.
+
+    Raises
+    ------
+    ProofError
+        If anything else differs, or a contour still runs as it did.
+    """
+    _check_lines(source, output)
+    ours, theirs = source.path, output.path
+    if len(ours) != len(theirs) or not np.array_equal(ours.line, theirs.line):
+        raise _fault(source, 1, "motions would be lost or added")
+    turned = _turned_rows(source, runs)
+    order = np.arange(len(ours))
+    for first, last in runs:
+        order[first : last + 1] = order[first : last + 1][::-1]
+    largest = _check_turned(source, ours.take(order), theirs, turned)
+    _check_descents(source, theirs, runs)
+    return max(largest, _check_rest(source, theirs, turned, runs))
+
+
+def _fault(source: Whole, line: int, message: str) -> ProofError:
+    return ProofError(f"{source.blocks.source}:{line}: {message}; nothing was written")
+
+
+def _check_lines(source: Whole, output: Whole) -> None:
+    """Check that all that is no motion stands where it stood."""
+    ours, theirs = source.blocks, output.blocks
+    if len(ours) != len(theirs) or not np.array_equal(ours.flags, theirs.flags) or source.tail != output.tail:
+        raise _fault(source, 1, "lines would be lost or added")
+    if said(ours, 1, len(ours)) != said(theirs, 1, len(theirs)):
+        raise _fault(source, 1, "a comment would change")
+    if not np.array_equal(ours.comment_block, theirs.comment_block):
+        raise _fault(source, 1, "a comment would move to another line")
+    if [(s.block, s.index, s.value) for s in ours.settings] != [(s.block, s.index, s.value) for s in theirs.settings]:
+        raise _fault(source, 1, "a parameter setting would change")
+    kept, made = (_fixed_words(whole) for whole in (source, output))
+    if kept != made:
+        line = next((mine[0] for mine, new in zip(kept, made, strict=False) if mine != new), 0) + 1
+        raise _fault(source, line, "a word would change")
+
+
+def _fixed_words(whole: Whole) -> list[tuple[int, int, float]]:
+    """Return the words that may not change: all but coordinates, feeds and motion codes."""
+    blocks, values = whole.blocks, np.nan_to_num(whole.modes.values)
+    is_motion = (blocks.letter == ord("G")) & np.isin(np.round(values, 1), (0, 1, 2, 3))
+    free = np.isin(blocks.letter, list(_FREE_LETTERS.replace(b"G", b""))) | is_motion
+    kept = np.flatnonzero(~free)
+    return list(zip(blocks.block[kept].tolist(), blocks.letter[kept].tolist(), values[kept].tolist(), strict=True))
+
+
+def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
+    """Return which rows are turned round; each run has to hold a closed contour, and each contour to be in a run."""
+    path = source.path
+    turned = np.zeros(len(path), np.bool_)
+    behind = 0
+    contours = find_contours(path)
+    for first, last in runs:
+        if first < behind or last >= len(path) or not path.is_cut[first : last + 1].all():
+            raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
+        if not any(first <= each.first and each.last <= last for each in contours):
+            raise _fault(source, int(path.line[first]), "something would be turned round that is no closed contour")
+        turned[first : last + 1] = True
+        behind = last + 1
+    for each in contours:
+        if not turned[each.first : each.last + 1].all():
+            raise _fault(source, each.first_line, "this contour would not be turned round")
+    return turned
+
+
+def _check_turned(source: Whole, expected: Path, made: Path, turned: Flags) -> float:
+    """Check turned motions: from end to start, about the same centre, the other way round, fed as before."""
+    rows = np.flatnonzero(turned)
+    mine, new = expected.take(rows), made.take(rows)
+
+    def differ(different: Flags, what: str) -> None:
+        if different.any():
+            line = int(new.line[int(np.argmax(different))])
+            raise _fault(source, line, f"the {what} of a turned motion would change")
+
+    for name in ("kind", *_COLUMNS):
+        differ(getattr(mine, name) != getattr(new, name), name)
+    differ(mine.spindle_rpm != new.spindle_rpm, "spindle")
+    differ(np.abs(mine.sweep_deg + new.sweep_deg) > 1e-3 * 180, "sweep")
+    largest = 0.0
+    pairs = {"start": (mine.end, new.start), "end": (mine.start, new.end), "centre": (mine.centre, new.centre)}
+    for what, (ours, theirs) in pairs.items():
+        off = np.where(np.isnan(ours) & np.isnan(theirs), 0.0, np.abs(ours - theirs)).max(axis=1, initial=0.0)
+        differ(~(off <= PROOF_TOLERANCE_MM), what)
+        largest = max(largest, float(off.max(initial=0.0)))
+    falls = new.end[:, 2] < new.start[:, 2] - _SAME
+    same_feed = np.isclose(mine.feed_mm_per_min, new.feed_mm_per_min, rtol=1e-9, equal_nan=True)
+    differ(~(same_feed | (falls & (new.feed_mm_per_min < mine.feed_mm_per_min))), "feed")
+    return largest
+
+
+def _check_descents(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> None:
+    """Check that a turned contour goes down no faster than its source does."""
+    before = source.path
+    for first, last in runs:
+        rows = slice(first, last + 1)
+        down, new_down = (path.end[rows, 2] < path.start[rows, 2] - _SAME for path in (before, made))
+        if new_down.any() and not made.feed_mm_per_min[rows][new_down].max() <= before.feed_mm_per_min[rows][down].max():
+            raise _fault(source, int(before.line[first]), "a turned contour would go down faster than its source")
+
+
+def _check_rest(source: Whole, made: Path, turned: Flags, runs: Sequence[tuple[int, int]]) -> float:
+    """Check that the rest is as it was; only the way to a run that starts elsewhere may move, and the way up from it."""
+    ours = source.path
+    rest = ~turned
+
+    def differ(different: Flags, what: str) -> None:
+        wrong = rest & different
+        if wrong.any():
+            raise _fault(source, int(ours.line[int(np.argmax(wrong))]), f"the {what} of this motion would change")
+
+    for name in ("kind", *_COLUMNS):
+        differ(getattr(ours, name) != getattr(made, name), name)
+    for name in ("feed_mm_per_min", "spindle_rpm", "sweep_deg"):
+        same = np.isclose(getattr(ours, name), getattr(made, name), rtol=1e-9, atol=1e-9, equal_nan=True)
+        differ(~same, name.split("_mm")[0])
+    may_end, may_start = _may_move(source, made, runs)
+    largest = 0.0
+    for name, may in (("end", may_end), ("start", may_start), ("centre", np.zeros(len(ours), np.bool_))):
+        mine, new = getattr(ours, name), getattr(made, name)
+        off = np.where(np.isnan(mine) & np.isnan(new), 0.0, np.abs(mine - new))
+        off[may, :2] = 0.0
+        worst = off.max(axis=1, initial=0.0)
+        differ(~(worst <= PROOF_TOLERANCE_MM), name)
+        largest = max(largest, float(worst[rest].max(initial=0.0)))
+    return largest
+
+
+def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tuple[Flags, Flags]:
+    """Return the rows that may end, and that may start, over another place, because a run starts or ends there.
+
+    Before a run: its approach, which is one traverse to the run's new start, and straight moves behind it. Behind a
+    run: straight moves, and the start of the traverse away.
+    """
+    ours = source.path
+    may_end, may_start = np.zeros(len(ours), np.bool_), np.zeros(len(ours), np.bool_)
+    for first, last in runs:
+        row = first - 1
+        while row >= 0 and _is_straight(ours, row) and _is_straight(made, row):
+            may_end[row] = may_start[row] = True
+            row -= 1
+        if row >= 0 and not ours.is_cut[row] and not made.is_cut[row]:
+            may_end[row] = True
+        row = last + 1
+        while row < len(ours) and _is_straight(ours, row) and _is_straight(made, row):
+            may_end[row] = may_start[row] = True
+            row += 1
+        if row < len(ours) and not ours.is_cut[row] and not made.is_cut[row]:
+            may_start[row] = True
+    return may_end, may_start
+
+
+def _is_straight(path: Path, row: int) -> bool:
+    across = np.abs(np.nan_to_num(path.end[row, :2] - path.start[row, :2])) > _SAME
+    return not across.any() and not path.is_arc[row]

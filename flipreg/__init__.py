@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from flipreg.align.marks import marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
+    from flipreg.edit.climb import flip_keeping_climb
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
     from flipreg.edit.home import home, missing_from_home
     from flipreg.edit.join import join
@@ -75,6 +76,7 @@ __all__ = [
     "fit_touches",
     "flip",
     "flip_isometry",
+    "flip_keeping_climb",
     "floor_from_proud",
     "floor_from_thickness",
     "floor_of",
@@ -111,6 +113,7 @@ _ON_FIRST_USE = {
     "depth": ("edit.depth", "depth"),
     "face_program": ("verify.summary", "face_program"),
     "fit_touches": ("align.touch", "fit_touches"),
+    "flip_keeping_climb": ("edit.climb", "flip_keeping_climb"),
     "floor_from_proud": ("edit.depth", "floor_from_proud"),
     "floor_from_thickness": ("edit.depth", "floor_from_thickness"),
     "floor_of": ("edit.depth", "floor_of"),

@@ -256,4 +256,5 @@ def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.
     bounds = bounds[:-1] if bounds[-1] == len(rows) else bounds
     lowest, lowest_flat = (np.minimum.reduceat(z, bounds)[::2] for z in (z1, flat))
     level = z0[first]
-    return (lowest >= level - _LEVEL_MM) & (lowest_flat <= level + _LEVEL_MM)
+    stays: NDArray[np.bool_] = (lowest >= level - _LEVEL_MM) & (lowest_flat <= level + _LEVEL_MM)
+    return stays

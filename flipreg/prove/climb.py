@@ -139,12 +139,13 @@ def _check_descents(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) 
     for first, last in runs:
         rows = slice(first, last + 1)
         down, new_down = (path.end[rows, 2] < path.start[rows, 2] - _SAME for path in (before, made))
-        if new_down.any() and not made.feed_mm_per_min[rows][new_down].max() <= before.feed_mm_per_min[rows][down].max():
+        feeds, new_feeds = before.feed_mm_per_min[rows][down], made.feed_mm_per_min[rows][new_down]
+        if new_feeds.size and not new_feeds.max() <= feeds.max(initial=0.0):
             raise _fault(source, int(before.line[first]), "a turned contour would go down faster than its source")
 
 
 def _check_rest(source: Whole, made: Path, turned: Flags, runs: Sequence[tuple[int, int]]) -> float:
-    """Check that the rest is as it was; only the way to a run that starts elsewhere may move, and the way up from it."""
+    """Check that the rest is as it was; only the way to a run that starts elsewhere, and up from it, may move."""
     ours = source.path
     rest = ~turned
 

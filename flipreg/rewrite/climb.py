@@ -179,7 +179,8 @@ class _Turner:
         block, other = self._line[at] - 1, self._line[row] - 1
         literal = self._whole.blocks.decimals[word] != EXPRESSION and self._whole.path.cycle[at] == 0
         labelled = any(apart.code == _LABEL for apart in modes.apart.values())
-        return bool(literal and not labelled and not modes.incremental[block] and modes.inch[block] == modes.inch[other])
+        same_unit = modes.inch[block] == modes.inch[other]
+        return bool(literal and not labelled and not modes.incremental[block] and same_unit)
 
     def _feed(self, line: int) -> bytes | None:
         """Return the F word in force on a line, as it is written."""
@@ -296,8 +297,9 @@ class _Turner:
                 continue
             missing = [letter for letter in differ if letter not in named]
             if missing or path.cycle[row] or path.is_cut[row]:
-                message = f"the way on from the contour before does not name {missing[0] if missing else 'its own start'}"
-                raise refusal_at(self._whole, self._line[row], f"{message}; name X and Y in one traverse")
+                what = missing[0] if missing else "its own start"
+                message = f"the way on from the contour before does not name {what}; name X and Y in one traverse"
+                raise refusal_at(self._whole, self._line[row], message)
             return
 
     def _carry_on(self, run: Run, following: Run | None) -> None:
@@ -306,7 +308,9 @@ class _Turner:
         stop = len(path) if following is None else following.first
         if run.last + 1 < stop:
             block = self._line[run.last + 1] - 1
-            if not names_motion(whole, block):
+            # The last line holds the run's first motion now.
+            left = self._code(run.first) != b"G%d" % (int(whole.modes.motion[block]) // 10)
+            if left and not names_motion(whole, block):
                 self._insert(block, b"G%d " % (int(whole.modes.motion[block]) // 10))
         for row in range(run.last + 1, stop):
             if path.is_cut[row]:
@@ -314,7 +318,7 @@ class _Turner:
                 expected = self._feed(line)
                 if self._running(line + 1) != expected:
                     if expected is None:
-                        raise refusal_at(whole, line, "this line would be fed with another feed: none is named before it")
+                        raise refusal_at(whole, line, "this line would take a contour's feed: none is named before")
                     self._insert(line - 1, expected + b" ")
                 self._left = None
                 return

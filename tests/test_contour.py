@@ -1,0 +1,89 @@
+import pytest
+
+from flipreg.contour import ContourCount, find_contours
+from tests.motions import motions
+
+SQUARE = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0\nY0\nG0 Z5\n"
+
+
+def lines(text: str) -> list[tuple[int, int]]:
+    return [(each.first_line, each.last_line) for each in find_contours(motions(f"G21 G90\n{text}"))]
+
+
+def areas(text: str) -> list[float]:
+    return [round(each.area_mm2, 3) for each in find_contours(motions(f"G21 G90\n{text}"))]
+
+
+def test_a_closed_polygon_is_a_contour_with_its_sense() -> None:
+    assert (lines(SQUARE), areas(SQUARE)) == ([(4, 7)], [81])
+    assert areas("G0 X0 Y0 Z5\nG1 Z-1 F300\nY9\nX9\nY0\nX0\nG0 Z5\n") == [-81]
+
+
+def test_a_circle_in_one_arc_is_a_contour() -> None:
+    assert areas("G0 X10 Y0 Z5\nG1 Z-1 F300\nG3 X10 Y0 I-10\nX10 I-10\nG0 Z5\n") == [628.319]
+
+
+def test_arcs_and_lines_enclose_an_area_together() -> None:
+    text = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX10\nG3 Y4 J2\nG1 X0\nG3 Y0 J-2\nG0 Z5\n"
+    assert areas(text) == [pytest.approx(40 + 12.566, abs=1e-3)]
+
+
+def test_lead_in_and_lead_out_are_no_part_of_it() -> None:
+    text = "G0 X-5 Y-5 Z5\nG1 Z-1 F300\nX0 Y0\nX9\nY9\nX0\nY0\nX-5 Y5\nG0 Z5\n"
+    assert lines(text) == [(5, 8)]
+
+
+def test_a_helix_is_none_and_the_circle_behind_it_is_one() -> None:
+    text = "G0 X10 Y0 Z0\nG3 X10 Y0 Z-3 I-10 F300\nG3 X10 Y0 I-10\nG0 Z5\n"
+    assert lines(text) == [(4, 4)]
+
+
+def test_rises_over_tabs_belong_to_the_contour() -> None:
+    text = "G0 X0 Y0 Z5\nG1 Z-3 F300\nX4\nZ-1\nX6\nZ-3\nX9\nY9\nX0\nY0\nG0 Z5\n"
+    assert lines(text) == [(4, 11)]
+
+
+def test_contours_with_links_between_them_are_each_one() -> None:
+    text = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX4\nY4\nX0\nY0\nX-2 Y-2\nX6\nY6\nX-2\nY-2\nG0 Z5\n"
+    assert lines(text) == [(4, 7), (9, 12)]
+
+
+def test_passes_without_a_lift_are_each_a_contour() -> None:
+    lap = "X9\nY9\nX0\nY0\n"
+    assert lines(f"G0 X0 Y0 Z5\nG1 Z-1 F300\n{lap}Z-2\n{lap}G0 Z5\n") == [(4, 7), (9, 12)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    {
+        "open": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0\nG0 Z5\n",
+        "there and back": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nY0\nX0\nG0 Z5\n",
+        "closed by a traverse": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nG0 X0 Y0\nZ5\n",
+        "another height": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0 Y0 Z-1.5\nG0 Z5\n",
+        "a dip": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nZ-4\nZ-1\nX0 Y0\nG0 Z5\n",
+        "traverses": SQUARE.replace("G1 Z-1 F300", "G0 Z-1"),
+        "a surface": "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9 Z-2\nY9 Z-3\nX0 Z-2\nY0 Z-1\nG0 Z5\n",
+        "holes": "G0 X0 Y0 Z5\nG81 X1 Y1 Z-1 R1 F100\nX9\nY9\nX1 Y1\nG80\n",
+    }.values(),
+)
+def test_what_does_not_close_at_one_level_is_none(text: str) -> None:
+    assert lines(text) == []
+
+
+def test_a_loop_on_a_way_out_and_back_is_found() -> None:
+    """Out to X20, round a square, and back the same way: the whole encloses the square, and the square is one."""
+    text = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX20\nX29\nY9\nX20\nY0\nX0\nG0 Z5\n"
+    found = lines(text)
+    assert found in ([(4, 9)], [(5, 8)])
+    assert areas(text) == [81]
+
+
+@pytest.mark.parametrize("size", [1, 3, 7, 1000])
+def test_a_count_is_the_same_in_chunks_of_any_size(size: int) -> None:
+    path = motions("G21 G90\n" + SQUARE * 9)
+    count = ContourCount()
+    for start in range(0, len(path), size):
+        count.add(path.take(slice(start, start + size)))
+    count.finish()
+    found = [(each.first_line, each.last_line) for each in find_contours(path)]
+    assert (count.count, count.lines) == (9, found[:6])

@@ -32,6 +32,8 @@ CHORD_MM = 0.002
 
 _MOTIONS = 65_536
 """Motions worked on at a time, so that memory does not grow with the program; ours."""
+_LONGEST_MM = 12.0
+"""Pieces are no longer, however large the cutter, for the map's margin grows with them; ours."""
 _FEWEST_CELLS = 8.0
 """Pieces may always be this many cells long; ours: a fine cutter on a coarse grid must not make a crowd of pieces."""
 
@@ -146,14 +148,12 @@ def _chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
 
 
 def _longest(cutter: Cutter, grid: Grid) -> float:
-    return max(2.0 * cutter.radius_mm, _FEWEST_CELLS * grid.step_mm)
+    return max(min(2.0 * cutter.radius_mm, _LONGEST_MM), _FEWEST_CELLS * grid.step_mm)
 
 
 def _margin(cutter: Cutter, grid: Grid) -> int:
-    """Return the cells by which a strip that touches the grid may stick out of it."""
-    # A piece that touches the grid with its radius reaches as far beyond as it is long, and a slanted run a bit more.
-    out_mm = 2.0 * cutter.radius_mm + 2.0 * _longest(cutter, grid)
-    return ceil(out_mm / grid.step_mm) + 4
+    """Return the cells by which what a piece cuts may stick out of a grid that the piece touches with its radius."""
+    return ceil((2.0 * cutter.radius_mm + _longest(cutter, grid)) / grid.step_mm) + 2
 
 
 def _near(pieces: Pieces, grid: Grid, cutter: Cutter, top_mm: float) -> Pieces:

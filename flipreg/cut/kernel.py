@@ -21,8 +21,11 @@ Singles = NDArray[np.float32]
 
 _STEEP = 4.0
 """Rise over run past which single precision along the motion is not enough; ours."""
-_NEAR_RIM = 7e-5
-"""Room at the rim (R² - r²), per fourth power of the radius in millimetres, below which single precision is left."""
+_BLUR = 3.5e-7
+"""By how much single precision may misplace a point sideways, per distance from the piece's lower end; ours: three units
+in the last place."""
+_HEIGHT_MM = 6e-5
+"""Error in height from that, above which a point close to the rim is computed in double precision; ours."""
 _LARGEST_MM = 40.0
 """Radius past which single precision is left altogether; ours."""
 
@@ -91,7 +94,10 @@ class SingleKernel:
         self._length, self._slope = pieces.length.astype(np.float32), pieces.slope.astype(np.float32)
         self._z = (pieces.z + (radius if cutter.is_ball else 0.0)).astype(np.float32)
         self._square = np.float32(radius**2)
-        self._thin = np.float32(min(_NEAR_RIM * radius**4, 0.1 * radius**2))
+        # The room at the rim, R² - r², is off by 2 R times the blur; its root, by that over twice the root.
+        blur = 2.0 * radius * _BLUR * (float(pieces.length.max()) + radius)
+        self._thin = np.float32(min((blur / (2.0 * _HEIGHT_MM)) ** 2, 0.1 * radius**2))
+        self._rim = np.float32(-max(RIM_SHARE * radius**2, blur))
 
     def keep(self, which: NDArray[np.intp]) -> None:
         """Go on with the named rows only."""
@@ -153,7 +159,7 @@ class SingleKernel:
             np.add(t, self._z, out=t)
         else:
             t[...] = self._z
-        outside = np.less(x, np.float32(-RIM_SHARE) * self._square, out=self._near)
+        outside = np.less(x, self._rim, out=self._near)
         np.copyto(t, _FAR, where=outside)
         if self._rises:
             np.abs(room, out=room)
@@ -175,7 +181,7 @@ class SingleKernel:
         w += u
         room = to_rim - u
         np.less(np.minimum(np.abs(room), np.abs(to_rim)), self._thin, out=self._near)
-        outside = room < np.float32(-RIM_SHARE) * self._square
+        outside = room < self._rim
         t *= self._slope
         t += self._z
         t += rise(np.maximum(room, 0.0), w, self._cutter)

@@ -51,7 +51,7 @@ class Canvas:
 
 
 def stamp(canvas: Canvas, pieces: Pieces, cutter: Cutter) -> None:
-    """Lower the map to what the pieces leave; every strip has to lie inside the canvas."""
+    """Lower the map to what the pieces leave; all they cut has to lie inside the canvas."""
     with np.errstate(invalid="ignore"):
         for members, is_along_x, is_single in _batches(canvas.step_mm, pieces, cutter):
             _stamp_batch(canvas, pieces.take(members), cutter, is_along_x=is_along_x, is_single=is_single)
@@ -113,6 +113,7 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
     a = np.multiply(first, step, dtype=np.float64) - rest_a
     runs = Runs(a, b, da, db, step, pieces)
     single = SingleKernel(runs, cutter) if is_single else None
+    highest = int(base.max())
     for k in range(int(cells_after.max()) + 1):
         which = np.flatnonzero(cells_after >= k)
         if len(which) < len(base):
@@ -120,4 +121,7 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
             if single is not None:
                 single.keep(which)
         heights = lowest(runs, k, cutter) if single is None else single.lowest(k)
-        np.minimum.at(canvas.flat[k * stride_a :], base.reshape(-1), heights.reshape(-1))
+        target = canvas.flat[k * stride_a :]
+        # Runs of a batch are looked at as far as its longest; past the cutter nothing is cut: any cell will do there.
+        to = base if highest < len(target) else np.minimum(base, len(target) - 1)
+        np.minimum.at(target, to.reshape(-1), heights.reshape(-1))

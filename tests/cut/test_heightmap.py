@@ -146,6 +146,20 @@ def test_the_map_does_not_depend_on_the_size_of_batches(monkeypatch: pytest.Monk
     np.testing.assert_allclose(height_map(path, CUTTERS["ball"], GRID, top_mm=0.0), whole, rtol=0, atol=1e-5)
 
 
+@pytest.mark.parametrize("diameter_mm", [0.6, 14.0, 50.0])
+@pytest.mark.parametrize("seed", range(3))
+def test_motions_over_the_edge_are_right_with_fine_and_coarse_cutters(seed: int, diameter_mm: float) -> None:
+    rng = np.random.default_rng(seed)
+    long = np.column_stack([rng.uniform(-60, 60, (25, 2)), rng.uniform(-9, 1, 25)])
+    short = np.cumsum(rng.normal(0, [3.0, 3.0, 1.0], (40, 3)), axis=0) + np.array([0.0, 0.0, -4.0])
+    path = polyline(np.concatenate([long, short]))
+    grid = Grid(-4.0, -3.0, 0.7, (9, 12))
+    for cutter in (Cutter.flat(diameter_mm), Cutter.ball(diameter_mm), Cutter.bull(diameter_mm, 0.2)):
+        np.testing.assert_allclose(
+            height_map(path, cutter, grid, top_mm=0.0), brute_map(path, cutter, grid, 0.0), rtol=0, atol=TOLERANCE_MM
+        )
+
+
 def test_a_part_of_the_grid_reads_like_the_whole() -> None:
     path = polyline(crossing(np.random.default_rng(2)))
     whole = height_map(path, CUTTERS["bull"], GRID, top_mm=0.0)

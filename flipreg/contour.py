@@ -241,8 +241,7 @@ def _area_terms(path: Path, rows: Index) -> Floats:
 
 def _closes(path: Path, first: Index, last: Index) -> NDArray[np.bool_]:
     """Return whether rows meet: places were compared by a number that two places may share."""
-    met: NDArray[np.bool_] = (np.abs(path.start[first] - path.end[last]) <= _POINT_MM).all(axis=1)
-    return met
+    return np.asarray(np.abs(path.start[first] - path.end[last]).max(axis=1, initial=0.0) <= _POINT_MM)
 
 
 def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.bool_]:

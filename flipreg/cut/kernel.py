@@ -22,8 +22,8 @@ Singles = NDArray[np.float32]
 _STEEP = 4.0
 """Rise over run past which single precision along the motion is not enough; ours."""
 _BLUR = 3.5e-7
-"""By how much single precision may misplace a point sideways, per distance from the piece's lower end; ours: three units
-in the last place."""
+"""By how much single precision may misplace a point sideways, per distance from the piece's lower end; ours: three
+units in the last place."""
 _HEIGHT_MM = 6e-5
 """Error in height from that, above which a point close to the rim is computed in double precision; ours."""
 _LARGEST_MM = 40.0

@@ -3,8 +3,8 @@
 python tests/benchmarks/cut.py                      three rounds at 0.25 mm and at 0.1 mm
 python tests/benchmarks/cut.py --rounds 1 --step 0.25
 
-The blank is 900 x 350 mm and the cutter 6 mm. One million ball-nose moves follow a waved surface, 345,000 flat moves clear
-level floors in waved rows; their passes go along X, or slanted by 30 degrees. The yardstick is
+The blank is 900 x 350 mm and the cutter 6 mm. One million ball-nose moves follow a waved surface, 345,000 flat moves
+clear level floors in waved rows; their passes go along X, or slanted by 30 degrees. The yardstick is
 `scipy.ndimage.grey_erosion` with the same cutter on the same grid, single-threaded like everything here; making its map
 of tips is not counted. At 0.1 mm it is run on a strip of the blank and scaled by the cells, for it takes minutes. Only
 ratios of one run carry over to another machine: every round runs every measurement once, one after the other, in

@@ -46,7 +46,8 @@ def test_pockets_beside_each_other_are_told_apart_in_whatever_order_they_are_run
 
 
 def test_a_small_pocket_in_the_floor_of_a_large_one_is_another() -> None:
-    text = "G21 G90 F300\nG0 X0 Y0 Z5\nG1 Z-3\nX90\nY90\nX0\nY0\nG0 Z5\nX40 Y40\nG1 Z-6\nX50\nY50\nX40\nY40\nG0 Z5\nM2\n"
+    text = "G21 G90 F300\nG0 X0 Y0 Z5\nG1 Z-3\nX90\nY90\nX0\nY0\nG0 Z5\n"
+    text += "X40 Y40\nG1 Z-6\nX50\nY50\nX40\nY40\nG0 Z5\nM2\n"
     assert _levels(text) == [[-3], [-6]]
 
 

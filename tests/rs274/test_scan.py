@@ -143,7 +143,10 @@ def cut(text: bytes, places: list[int]) -> list[bytes]:
 
 
 SPECIAL = st.sampled_from(
-    ["", " ", "\t", "%", " %\t", "%1234", " % TOP-1 ", "O77", "M2", "/", "()", ";", "N5", "X1 . 5 Y - 2", "G1X1(a)Y2(b(c)d);e"]
+    [
+        *("", " ", "\t", "%", " %\t", "%1234", " % TOP-1 ", "O77", "M2", "/", "()", ";", "N5"),
+        *("X1 . 5 Y - 2", "G1X1(a)Y2(b(c)d);e"),
+    ]
 )
 
 

@@ -16,7 +16,8 @@ NAN = np.nan
 
 
 def ends(text: str) -> list[list[float]]:
-    return motions(HEAD + text).end.tolist()
+    found: list[list[float]] = motions(HEAD + text).end.tolist()
+    return found
 
 
 def refusal(text: str) -> flipreg.ProgramError:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from flipreg.align.touch import fit_touches
     from flipreg.edit.climb import flip_keeping_climb
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
+    from flipreg.edit.hands import Across, Direction, FlippedJob, OtherHand, other_hand
     from flipreg.edit.home import home, missing_from_home
     from flipreg.edit.join import join
     from flipreg.edit.split import ToolPart, split_tools
@@ -45,15 +46,19 @@ if TYPE_CHECKING:
     from flipreg.verify.summary import summarise as bounds
 
 __all__ = [
+    "Across",
+    "Direction",
     "FaceProgram",
     "Finding",
     "FlipAxis",
+    "FlippedJob",
     "FlipregError",
     "Isometry",
     "Job",
     "JobFileError",
     "JobReport",
     "Location",
+    "OtherHand",
     "Path",
     "Pose",
     "Produced",
@@ -86,6 +91,7 @@ __all__ = [
     "join",
     "marking_sheet",
     "missing_from_home",
+    "other_hand",
     "parse",
     "planned_marks",
     "read",
@@ -96,6 +102,10 @@ __all__ = [
 ]
 
 _ON_FIRST_USE = {
+    "Across": ("edit.hands", "Across"),
+    "Direction": ("edit.hands", "Direction"),
+    "FlippedJob": ("edit.hands", "FlippedJob"),
+    "OtherHand": ("edit.hands", "OtherHand"),
     "FaceProgram": ("verify.face", "FaceProgram"),
     "Finding": ("verify.finding", "Finding"),
     "Job": ("job.job", "Job"),
@@ -122,6 +132,7 @@ _ON_FIRST_USE = {
     "join": ("edit.join", "join"),
     "marking_sheet": ("align.marks", "marking_sheet"),
     "missing_from_home": ("edit.home", "missing_from_home"),
+    "other_hand": ("edit.hands", "other_hand"),
     "planned_marks": ("align.planned", "planned_marks"),
     "read_job": ("job.read", "read_job"),
     "split_tools": ("edit.split", "split_tools"),

@@ -308,14 +308,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     check.add_argument(
         "--tolerance", type=_positive, metavar="T", help="largest deviation that is in register; needed without a job"
     )
-    check.add_argument(
-        "--tool",
-        type=_size,
-        action="append",
-        default=[],
-        metavar="D",
-        help="cutting diameter; once for all programs, or once for each, front first",
-    )
+    _add_tool(check)
     _add_block_delete(check)
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
@@ -327,6 +320,10 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
             write=_write,
             length=_length,
             positive=_positive,
+            add_flip=lambda parser: _add_flip(parser, required=True),
+            datum=_datum,
+            add_tool=_add_tool,
+            tools=_tools,
         )
     )
     return parser
@@ -395,6 +392,17 @@ def _add_block_delete(parser: argparse.ArgumentParser) -> None:
         choices=("on", "off"),
         default="off",
         help="the machine's switch: on leaves lines that start with / out; default off",
+    )
+
+
+def _add_tool(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--tool",
+        type=_size,
+        action="append",
+        default=[],
+        metavar="D",
+        help="cutting diameter; once for all programs, or once for each, front first",
     )
 
 

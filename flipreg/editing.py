@@ -1,4 +1,4 @@
-"""The commands of the shop edits: depth, home, join, split. Read, call the library, write, return.
+"""The commands of the shop edits: depth, home, join, split, hand. Read, call the library, write, return.
 
 Streams and exit statuses are those of the command line.
 """
@@ -38,6 +38,14 @@ class CommandLine:
         Writes a new program to where it is wanted.
     length, positive : callable
         Types of arguments: any length, a length over 0.
+    add_flip : callable
+        Adds the options that say how the blank is turned over.
+    datum : callable
+        Returns the datum that those options say.
+    add_tool : callable
+        Adds the option that names tools.
+    tools : callable
+        Returns the tool of each of so many programs.
     """
 
     command: Callable[[str, Run, str], argparse.ArgumentParser]
@@ -45,6 +53,10 @@ class CommandLine:
     write: Callable[["Produced", argparse.Namespace, BinaryIO, TextIO], int]
     length: Callable[[str], Decimal]
     positive: Callable[[str], Decimal]
+    add_flip: Callable[[argparse.ArgumentParser], None]
+    datum: Callable[[argparse.Namespace], tuple[Decimal, Decimal]]
+    add_tool: Callable[[argparse.ArgumentParser], None]
+    tools: Callable[[argparse.Namespace, int], list[float | None]]
 
 
 def add_edits(line: CommandLine) -> None:
@@ -53,6 +65,7 @@ def add_edits(line: CommandLine) -> None:
     _add_home(line)
     _add_join(line)
     _add_split(line)
+    _add_hand(line)
 
 
 def _add_depth(line: CommandLine) -> None:
@@ -200,3 +213,84 @@ def _part_name(source: str, number: int, part: "ToolPart") -> str:
     path = Path(source)
     stem, suffix = (path.stem, path.suffix) if source != "<stdin>" else ("program", ".nc")
     return f"{stem}-{number}-T{part.tool}{suffix}"
+
+
+def _add_hand(line: CommandLine) -> None:
+    def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+        return _hand(line, options, (stdin, stdout, stderr))
+
+    hand = line.command("hand", run, "make the programs of the mirrored part, a left-handed one of a right-handed")
+    hand.add_argument("--front", nargs="+", required=True, metavar="PROGRAM", help="programs of the front")
+    hand.add_argument("--back", nargs="+", required=True, metavar="PROGRAM", help="programs of the back")
+    line.add_flip(hand)
+    hand.add_argument(
+        "--across", type=_line, required=True, metavar="x=C", help="mirror about the line x=C or y=C of the front"
+    )
+    hand.add_argument(
+        "--tolerance", type=line.positive, required=True, metavar="T", help="largest deviation that is in register"
+    )
+    line.add_tool(hand)
+    hand.add_argument("--thickness", type=line.positive, metavar="T", help="thickness of the blank")
+    hand.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
+    hand.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")
+    hand.add_argument("--json", action="store_true", help="the report of the check as one JSON object")
+
+
+def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryIO, BinaryIO, TextIO]) -> int:
+    import json
+
+    from flipreg.edit.hands import Across, Direction, FlippedJob, other_hand
+    from flipreg.files import open_program, replace_file
+    from flipreg.produce import FlipAxis
+    from flipreg.render.json import to_json
+    from flipreg.render.text import to_text
+
+    stdin, stdout, stderr = streams
+    names = [*options.front, *options.back]
+    targets = _targets(names, Path(options.into))
+    programs = [open_program(name, stdin) for name in names]
+    job = FlippedJob(
+        tuple(programs[: len(options.front)]),
+        tuple(programs[len(options.front) :]),
+        FlipAxis(options.axis),
+        line.datum(options),
+        tuple(line.tools(options, len(programs))),
+        None if options.thickness is None else float(options.thickness),
+    )
+    direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
+    hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
+    report = hand.report
+    stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
+    if not report.in_register:
+        stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
+        return NOT_SHOWN
+    Path(options.into).mkdir(exist_ok=True)
+    for target, made in zip(targets, (*hand.front, *hand.back), strict=True):
+        replace_file(str(target), made.parts)
+        stderr.write(f"{target}: written; {made.motions} motions proved, largest deviation {made.deviation} mm\n")
+    return DONE
+
+
+def _targets(names: list[str], folder: Path) -> list[Path]:
+    """Return where the programs go; two of one name, or one over its own source, can't be."""
+    if names.count("-") > 1:
+        raise UsageError("only one of the programs can be - : standard input can be read once")
+    targets = [folder / ("stdin.nc" if name == "-" else Path(name).name) for name in names]
+    for target, name in zip(targets, names, strict=True):
+        if targets.count(target) > 1:
+            raise UsageError(f"two programs are named {target.name}; they would overwrite each other in {folder}")
+        if target.exists() and name != "-" and target.samefile(name):
+            raise UsageError(f"{target} would overwrite its own source; name another folder")
+    return targets
+
+
+def _line(text: str) -> tuple[str, Decimal]:
+    from flipreg.length import parse_length_mm
+
+    letter, _, at = text.partition("=")
+    try:
+        if letter.strip().lower() not in ("x", "y"):
+            raise UsageError(f"{text!r} is no line; expected x=C or y=C")
+        return letter.strip().lower(), parse_length_mm(at)
+    except UsageError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.geometry.arc import flatten
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
@@ -25,6 +26,8 @@ _NUMBERS = ("feed_mm_per_min", "spindle_rpm", "sweep_deg")
 _SAME = 1e-6
 """Millimetres; the text of X and Y is not touched, so that only noise may differ."""
 _POINT_DECIMALS = 4
+_ON_A_CUT_MM = 0.005
+"""A point this near a cut was cut; ours: coordinates have three decimals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +183,10 @@ class _Pair:
         self._check_steps(flat, level_mm, asked)
         return max(worst, float(off.max(initial=0.0)))
 
+    def _cut_before(self, point: tuple[float, float], ends: dict[tuple[float, float], float], top_mm: float) -> float:
+        """Return how deep was cut at a point before this stretch in the output."""
+        return ends[point] if point in ends else _depth_on_a_cut(self._out_before, point, top_mm)
+
     def _check_steps(self, flat: Flags, level_mm: float, asked: AskedFloor) -> None:
         """Check the step-down where the tool has been before, and that no traverse goes into what it left.
 
@@ -191,7 +198,7 @@ class _Pair:
         known = [point for point in points if point in was]
         if known:
             old = max(was[point] for point in known) - asked.was_mm
-            above = max(new.get(point, asked.top_mm) for point in known)
+            above = max(self._cut_before(point, new, asked.top_mm) for point in known)
         else:
             old, above = asked.top_mm - asked.was_mm, asked.top_mm
             if any(point in new for point in points):
@@ -205,6 +212,25 @@ class _Pair:
         if lower.any():
             line = int(self._mine.line[int(np.argmax(lower))])
             raise fault(self._source, line, "a traverse would go into the wood")
+
+
+def _depth_on_a_cut(path: Path, point: tuple[float, float], top_mm: float) -> float:
+    """Return how deep level cuts go that pass through a point without ending there; the surface if none does."""
+    flat = path.is_cut & (path.start[:, 2] == path.end[:, 2]) & ~np.isnan(path.start).any(axis=1)
+    cuts = path.take(flat)
+    if not len(cuts):
+        return top_mm
+    corners, row = flatten(
+        cuts.start, cuts.end, cuts.centre, cuts.normal, cuts.sweep_deg, cuts.is_arc, PROOF_TOLERANCE_MM
+    )
+    here = np.concatenate((cuts.start[:1], corners[:-1]))
+    begins = np.concatenate(([True], row[1:] != row[:-1]))
+    here[begins] = cuts.start[row[begins]]
+    along, to = corners[:, :2] - here[:, :2], np.array(point) - here[:, :2]
+    share = np.clip((along * to).sum(axis=1) / np.maximum((along**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    off = np.hypot(*(to - share[:, None] * along).T)
+    near = off <= _ON_A_CUT_MM
+    return float(corners[near, 2].min(initial=top_mm))
 
 
 def _goes_straight_up(path: Path) -> Flags:

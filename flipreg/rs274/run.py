@@ -4,7 +4,7 @@
 the report; the subprogram stands in the same file, most often behind the end of the main program.
 """
 
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,8 +23,8 @@ __all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "interpret", "run"]
 MOST_DEEP = 10
 """Subprograms that may call one another; ours, more is a circle."""
 
-MOST_CALLS = 10_000
-"""Runs of subprograms in one program; ours, more is a slip of the decimal point."""
+MOST_CALLS = 2_000
+"""Runs of subprograms in one program; ours, more is a slip of the decimal point, and each takes about a millisecond."""
 
 _P, _L = b"PL"
 
@@ -108,7 +108,7 @@ def run(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> It
     """
     runner = _Runner(program, block_delete)
     for blocks in scan_chunks(program.pieces(), program.source):
-        yield from runner.run(blocks, 0, 0)
+        yield from runner.run(_parts(blocks), 0, 0)
 
 
 class _Runner:
@@ -118,9 +118,9 @@ class _Runner:
         self._subprograms: dict[int, list[Blocks]] | None = None
         self._calls = 0
 
-    def run(self, blocks: Blocks, depth: int, call_line: int) -> Generator[Step, None, bool]:
-        """Yield the steps of blocks; return whether they ended with the way back."""
-        for part in _parts(blocks):
+    def run(self, parts: Iterable[Blocks], depth: int, call_line: int) -> Generator[Step, None, bool]:
+        """Yield the steps of parts of the text; return whether they ended with the way back."""
+        for part in parts:
             before = self._state
             modes, path, self._state = interpret_blocks(part, before)
             yield Step(part, modes, path, before, self._state, depth, call_line)
@@ -151,11 +151,7 @@ class _Runner:
         if body is None:
             raise part.error(f"no subprogram O{number} in this file; write it into the file, behind the end", row=row)
         for _ in range(repeats):
-            returned = False
-            for blocks in body:
-                returned = yield from self.run(blocks, depth + 1, line)
-                if returned:
-                    break
+            returned = yield from self.run(body, depth + 1, line)
             if self._state.ended:
                 return
             if not returned:
@@ -195,19 +191,19 @@ def _last_code(part: Blocks, modes: Modes) -> tuple[int, int]:
 
 
 def _subprograms(program: Readable) -> dict[int, list[Blocks]]:
-    """Return the blocks behind each program number, up to the next one."""
+    """Return the blocks behind each program number, up to the next one, cut as they are run."""
     found: dict[int, list[Blocks]] = {}
     number = -1
     for blocks in scan_chunks(program.pieces(), program.source):
         starts = np.flatnonzero(blocks.flags & BlockFlag.PROGRAM_NUMBER).tolist()
         bounds = [*starts, len(blocks)]
         if number >= 0 and bounds[0]:
-            found[number].append(part_of(blocks, 0, bounds[0]))
+            found[number] += _parts(part_of(blocks, 0, bounds[0]))
         for start, stop in zip(starts, bounds[1:], strict=True):
             row = int(np.searchsorted(blocks.block, start))
             number = int(blocks.mantissa[row])
             if number in found:
                 message = f"a second O{number} in this file; give each subprogram a number of its own"
                 raise blocks.error(message, row=row)
-            found[number] = [part_of(blocks, start + 1, stop)]
+            found[number] = [*_parts(part_of(blocks, start + 1, stop))]
     return found

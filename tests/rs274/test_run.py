@@ -58,7 +58,7 @@ def test_a_deleted_call_is_none_with_the_switch_on() -> None:
         ("M98 P1\nM2\nO1\nM98 P1\nM99\n", 4, 1, str(MOST_DEEP)),
         ("M98 P1\nM2\nO1\nM99\nO1\nM99\n", 5, 1, "a second O1"),
         ("M98 P1\nM2\nO1\nM99 P3\n", 4, 1, "another line"),
-        ("M98 P1 L9999\nM98 P1 L9999\nM2\nO1\nM99\n", 2, 1, "10000 runs"),
+        ("M98 P1 L1999\nM98 P1 L2\nM2\nO1\nM99\n", 2, 1, "2000 runs"),
         ("G0 X1 P3\nM2\n", 1, 7, "M98"),
     ],
 )

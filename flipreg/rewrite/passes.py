@@ -6,9 +6,10 @@ Passes over the same place belong to one pocket (or slot, or profile); the deepe
 """
 
 from dataclasses import dataclass, field
-from math import inf, isnan
+from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.geometry.arc import arc_bounds
 from flipreg.path import Path
@@ -24,6 +25,7 @@ _SAME_PLACE = 0.5
 """Two passes whose boxes share this much of what they cover together are over the same place; ours."""
 _XY = 2
 
+Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 """xmin, ymin, xmax, ymax in millimetres."""
 
@@ -190,23 +192,27 @@ def _box(path: Path, first: int, last: int) -> Box:
 def find_pockets(passes: list[Pass]) -> list[Pocket]:
     """Return the passes by the place they are over, in the order of their first pass."""
     groups: list[list[Pass]] = []
+    # The box of each group's last pass; a raster has as many groups as it has lines.
+    boxes = np.empty((max(len(passes), 1), 4))
     for each in passes:
-        shares = [_shared(group[-1].box_mm, each.box_mm) for group in groups]
-        best = max(range(len(groups)), key=lambda index: shares[index], default=-1)
+        shares = _shared(boxes[: len(groups)], np.array(each.box_mm))
+        best = int(np.argmax(shares)) if groups else -1
         if best >= 0 and shares[best] >= _SAME_PLACE:
             groups[best].append(each)
         else:
+            best = len(groups)
             groups.append([each])
+        boxes[best] = each.box_mm
     return [Pocket(tuple(group)) for group in groups]
 
 
-def _shared(one: Box, other: Box) -> float:
-    """Return the area that two boxes share, by the area that they cover together."""
-    a0, b0, a1, b1 = one[0], one[1], one[2] + _PADDING_MM, one[3] + _PADDING_MM
-    c0, d0, c1, d1 = other[0], other[1], other[2] + _PADDING_MM, other[3] + _PADDING_MM
-    both = max(0.0, min(a1, c1) - max(a0, c0)) * max(0.0, min(b1, d1) - max(b0, d0))
-    together = (a1 - a0) * (b1 - b0) + (c1 - c0) * (d1 - d0) - both
-    return 0.0 if isnan(together) else both / together
+def _shared(boxes: Floats, box: Floats) -> Floats:
+    """Return the area that boxes share with another one, by the area that they cover together."""
+    low, high = boxes[:, :2], boxes[:, 2:] + _PADDING_MM
+    own_low, own_high = box[:2], box[2:] + _PADDING_MM
+    both = np.prod(np.maximum(0.0, np.minimum(high, own_high) - np.maximum(low, own_low)), axis=1)
+    together = np.prod(high - low, axis=1) + np.prod(own_high - own_low) - both
+    return np.asarray(np.nan_to_num(both / together))
 
 
 def find_holes(path: Path) -> list[Hole]:

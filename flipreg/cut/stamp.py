@@ -113,7 +113,7 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
     a = np.multiply(first, step, dtype=np.float64) - rest_a
     runs = Runs(a, b, da, db, step, pieces)
     single = SingleKernel(runs, cutter) if is_single else None
-    highest = int(base.max())
+    lowest_base, highest_base = int(base.min()), int(base.max())
     for k in range(int(cells_after.max()) + 1):
         which = np.flatnonzero(cells_after >= k)
         if len(which) < len(base):
@@ -121,7 +121,8 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
             if single is not None:
                 single.keep(which)
         heights = lowest(runs, k, cutter) if single is None else single.lowest(k)
-        target = canvas.flat[k * stride_a :]
-        # Runs of a batch are looked at as far as its longest; past the cutter nothing is cut: any cell will do there.
-        to = base if highest < len(target) else np.minimum(base, len(target) - 1)
+        target, to = canvas.flat[k * stride_a :], base
+        if lowest_base < 0 or highest_base >= len(target):
+            # A run may begin or end outside the canvas. Nothing is cut out there, so any cell will do for it.
+            target, to = canvas.flat, np.clip(base + k * stride_a, 0, len(canvas.flat) - 1)
         np.minimum.at(target, to.reshape(-1), heights.reshape(-1))

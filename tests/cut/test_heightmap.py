@@ -160,6 +160,16 @@ def test_motions_over_the_edge_are_right_with_fine_and_coarse_cutters(seed: int,
         )
 
 
+def test_slanted_runs_that_begin_outside_the_map_are_right() -> None:
+    # Such a run's first cells have no place in memory; the rest of it has.
+    path = polyline(np.array([[-1.774, -6.305, -5.291], [14.193, 10.693, -3.991]]))
+    grid = Grid(1.24, 2.657, 0.1664, (30, 33))
+    cutter = Cutter.bull(10.374, 1.296)
+    np.testing.assert_allclose(
+        height_map(path, cutter, grid, top_mm=0.0), brute_map(path, cutter, grid, 0.0), rtol=0, atol=TOLERANCE_MM
+    )
+
+
 def test_a_part_of_the_grid_reads_like_the_whole() -> None:
     path = polyline(crossing(np.random.default_rng(2)))
     whole = height_map(path, CUTTERS["bull"], GRID, top_mm=0.0)

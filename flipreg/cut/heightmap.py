@@ -1,12 +1,12 @@
 """The surface that programs leave, as heights at the centres of a grid.
 
 Right at every centre: the value is the lowest point of the cutter's lower surface over all motions, traverses
-included, to 1e-4 mm in height, or to a millionth of the radius sideways where the surface is steeper than that
-shows. Arcs and helices are taken as chords, at most `chord_mm` off. Between the centres nothing is known but this:
-any point of the surface lies within half a diagonal of a cell (`Grid.reach_mm`) of a centre. A map made with
-`Cutter.grown(grid.reach_mm)` is therefore nowhere above the surface in the whole cell: that is the conservative
-side for thin places and for what still holds. Cusps between passes read low on the plain map too, for their peaks
-fall between centres.
+included, to 1e-4 mm in height, or to 2e-5 mm sideways where the surface is steeper than that shows. Arcs and
+helices are taken as chords, at most `chord_mm` off. Between the centres nothing is known but this: any point of the
+surface lies within half a diagonal of a cell (`Grid.reach_mm`) of a centre. A map made with
+`Cutter.grown(grid.reach_mm + chord_mm)` is therefore nowhere above the surface in the whole cell: that is the
+conservative side for thin places and for what still holds. Cusps between passes read low on the plain map too, for
+their peaks fall between centres.
 """
 
 from collections.abc import Iterator, Sequence

@@ -1,7 +1,7 @@
 """The heights of a batch of runs, cell by cell: in double precision, and in single where that is enough.
 
 Both compute what `flipreg.cut.sweep.lower_surface` says. Positions are taken from the piece's own end, so single
-precision keeps a millionth of the radius; only close to the rim, where the surface is steep, does that grow
+precision keeps some millionths of a millimetre; only close to the rim, where the surface is steep, does that grow
 past 3e-5 mm in height, and those few cells are computed again in double precision.
 """
 

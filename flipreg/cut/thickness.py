@@ -118,8 +118,8 @@ def both_faces(  # noqa: PLR0913 - two faces, each with cuts and a zero
     front_top_mm, back_top_mm : float
         Z of the face in the programs of each face.
     grown_mm : float
-        By how much all cutters are grown sideways. With `grid.reach_mm` the thickness is nowhere more than the
-        least in the cell: the side to be on for thin webs and for what holds.
+        By how much all cutters are grown sideways. With `grid.reach_mm + chord_mm` the thickness is nowhere more
+        than the least in the cell: the side to be on for thin webs and for what holds.
     chord_mm : float
         How far arcs may stand off their chords.
 

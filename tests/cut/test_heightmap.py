@@ -117,7 +117,7 @@ def test_centres_a_hair_inside_the_rim_are_right(name: str, rise_mm: float, turn
 def test_centres_on_the_rim_are_cut_and_all_others_are_right(
     corners: list[tuple[int, int, int]], cutter: Cutter, step_mm: float
 ) -> None:
-    # Whole numbers put centres exactly on rims: those may count as cut, by a millionth of the radius, never as not cut.
+    # Whole numbers put centres exactly on rims: those may count as cut, by 1e-5 mm, never as not cut.
     path = polyline(np.array(corners, dtype=np.float64) * [1.0, 1.0, 0.5])
     grid = Grid(0.0, 0.0, step_mm, (12, 13))
     heights = height_map(path, cutter, grid, top_mm=0.0)

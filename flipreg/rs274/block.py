@@ -7,12 +7,15 @@ holds an object a word: a program of a million blocks has millions of words.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntFlag
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.expression import Expression, Setting
 from flipreg.rs274.location import Location, ProgramError, RefusedError
+
+if TYPE_CHECKING:
+    from flipreg.rs274.expression import Expression, Setting
 
 __all__ = ["EXPRESSION", "POWERS_OF_TEN", "BlockFlag", "Blocks"]
 
@@ -92,8 +95,8 @@ class Blocks:
     comment_start: Index
     comment_end: Index
     comment_block: Index
-    expressions: Mapping[int, Expression] = field(default_factory=dict)
-    settings: tuple[Setting, ...] = ()
+    expressions: Mapping[int, "Expression"] = field(default_factory=dict)
+    settings: tuple["Setting", ...] = ()
     _by_letter: Index = field(init=False, repr=False)
     _letter_end: Index = field(init=False, repr=False)
 

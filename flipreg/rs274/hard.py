@@ -1,17 +1,20 @@
 """Lines that are not plain: read again without their blanks, or read by the grammar."""
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.comments import Comments, flat_spans
-from flipreg.rs274.expression import Expression, Setting
 from flipreg.rs274.layout import Layout
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.number_columns import PADDING
 from flipreg.rs274.plain import WordColumns, labels_behind_comments, scan_plain
+
+if TYPE_CHECKING:
+    from flipreg.rs274.expression import Expression, Setting
 
 __all__ = ["read_hard_lines"]
 
@@ -141,6 +144,7 @@ class _Judged:
 
     def read(self, blocks: Blocks, line: int, skip: int) -> None:
         # Imported here: most programs are plain throughout, and lark takes longer to start than to read them.
+        from flipreg.rs274.expression import Setting
         from flipreg.rs274.parse import BlockSyntaxError, parse_block
 
         first = int(blocks.line_start[line]) + skip

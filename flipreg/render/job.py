@@ -30,11 +30,10 @@ def job_text(report: JobReport) -> str:
             lines += entry("Tied", f"{tie.one} / {tie.other}: {tie.agreeing} holes of both at the same points")
     lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
     lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
-    # A jog that is wrong is told in full above.
-    untold = [one for one in report.findings if one.status is not Status.PASS and one.check != "jog"]
-    remarks = [_remark(finding) for finding in untold]
-    if remarks:
-        lines += ["", *(line for remark in remarks for line in paragraph(remark, mark="- "))]
+    if report.remarks:
+        lines.append("")
+    for number, remark in enumerate(report.remarks, 1):
+        lines += paragraph(_remark(remark), mark=f"{number}. ")
     return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
 
 

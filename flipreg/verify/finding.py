@@ -36,6 +36,10 @@ class Finding:
         Name of the program it is about, None where it is about both faces.
     line : int or None
         Line of that program, from 1, None where no single line is meant.
+    section : str or None
+        In a job, the section of the blank that a place is on: 'straight' or the bent one's name.
+    at_mm : (x, y) or None
+        The place in the frame of that section, None where no single place is meant.
     """
 
     check: str
@@ -43,3 +47,5 @@ class Finding:
     message: str
     program: str | None = None
     line: int | None = None
+    section: str | None = None
+    at_mm: tuple[float, float] | None = None

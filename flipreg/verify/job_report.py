@@ -6,7 +6,9 @@ from flipreg.job.setup import Setup
 from flipreg.verify.bounds import Box
 from flipreg.verify.depth import Floor, Seam
 from flipreg.verify.finding import Finding, Status
+from flipreg.verify.left import Held, SectionLeft, Thickness
 from flipreg.verify.report import Report
+from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.tie import Tie
 
 __all__ = ["JobReport", "PairReport", "SetupReport"]
@@ -75,6 +77,14 @@ class JobReport:
         The likely mistake and what to do.
     findings : tuple of Finding
         All results of all checks.
+    faces : tuple of SetupFace
+        Every setup with its programs, in the order of the job.
+    left : tuple of SectionLeft
+        What is left of each section that a setup cuts.
+    held : tuple of Held
+        How the pieces that are cut out hang in the blank after each setup.
+    stations : tuple of Thickness
+        The finished thickness where the job asks for it.
     """
 
     source: str
@@ -89,6 +99,16 @@ class JobReport:
     seams: tuple[Seam, ...]
     diagnosis: str | None
     findings: tuple[Finding, ...]
+    faces: tuple[SetupFace, ...] = ()
+    left: tuple[SectionLeft, ...] = ()
+    held: tuple[Held, ...] = ()
+    stations: tuple[Thickness, ...] = ()
+
+    @property
+    def remarks(self) -> tuple[Finding, ...]:
+        """The findings a person has to read, in order; reports and pictures number them from 1 in this order."""
+        # A jog that is wrong is told in full above.
+        return tuple(one for one in self.findings if one.status is not Status.PASS and one.check != "jog")
 
     @property
     def in_register(self) -> bool | None:

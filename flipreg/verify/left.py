@@ -1,0 +1,104 @@
+"""What the programs of a job leave of the wood, section by section, as data for findings, tables and pictures."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.grid import Grid
+from flipreg.cut.holding import Holding
+from flipreg.cut.thickness import BothFaces
+from flipreg.job.bend import Bend
+
+__all__ = ["Held", "SectionLeft", "Thickness"]
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How one piece that the profile cuts go round hangs in the blank after a setup.
+
+    Attributes
+    ----------
+    setup : str
+        The setup that has run, and all before it.
+    section : str
+        Name of the section the figures are of.
+    at_mm : (x, y)
+        Middle of the piece, in the frame of the section.
+    area_mm2 : float
+        Area of the piece inside the profile cuts.
+    holding : Holding
+        Whether it is joined, and its tabs.
+    """
+
+    setup: str
+    section: str
+    at_mm: tuple[float, float]
+    area_mm2: float
+    holding: Holding
+
+
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """The finished thickness at one station.
+
+    Attributes
+    ----------
+    name : str
+        How the job calls it.
+    section : str
+        The section it is on.
+    at_mm : (x, y)
+        Where it is, in the frame of that section.
+    front_mm, back_mm : float or None
+        How deep the front and the back are cut there, from their faces; None where it cannot be told.
+    left_mm : float or None
+        What is left between them; 0 where nothing is, None where it cannot be told.
+    """
+
+    name: str
+    section: str
+    at_mm: tuple[float, float]
+    front_mm: float | None
+    back_mm: float | None
+    left_mm: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SectionLeft:
+    """What is left of one section when all setups have run, in the section's own frame, in which it lies flat.
+
+    Attributes
+    ----------
+    name : str
+        'straight', or the bent section's name.
+    bend : Bend or None
+        The bend whose section it is; None for the straight one.
+    setups : tuple of str
+        The setups in which it lies flat, in order.
+    grid : Grid
+        Cells of all the maps here.
+    faces : BothFaces
+        Both surfaces at the centres of the cells: right there, nothing is known between them.
+    thin : BothFaces
+        The same with cutters grown to cover whole cells: nowhere thicker than the wood.
+    known : bool array, shape `grid.shape`
+        Cells of the blank on this section that no tilted setup of another section comes near. Elsewhere the
+        maps do not hold.
+    kerf : bool array, shape `grid.shape`
+        Where a profile program of either face passes, tabs included; none where no program is named as one.
+    part : bool array, shape `grid.shape`
+        The pieces that the kerf goes round, as far as the section goes.
+    """
+
+    name: str
+    bend: Bend | None
+    setups: tuple[str, ...]
+    grid: Grid
+    faces: BothFaces
+    thin: BothFaces
+    known: Bools
+    kerf: Bools
+    part: Bools

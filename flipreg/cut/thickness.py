@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.heightmap import CHORD_MM, height_map_of
+from flipreg.cut.heightmap import height_map_of
 from flipreg.cut.regions import Region, label, regions_of
+from flipreg.cut.surface import CHORD_MM
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path

@@ -108,6 +108,24 @@ class Cutter:
             raise ValueError(f"a cutter is grown by 0 mm or more, got {by_mm}")
         return Cutter(self.radius_mm + by_mm, self.tip_radius_mm + by_mm, self.corner_radius_mm, self.slope)
 
+    def slimmed(self, by_mm: float) -> "Cutter":
+        """Return a cutter that lies inside this one and, at its rim, is `by_mm` slimmer: for what surely is cut.
+
+        A ball nose gets a smaller ball, a flat end a smaller flat, and a cone keeps its slope.
+
+        Raises
+        ------
+        ValueError
+            If nothing would be left.
+        """
+        if not 0.0 <= by_mm < self.radius_mm:
+            raise ValueError(f"a cutter is slimmed by less than its radius of {self.radius_mm} mm, got {by_mm}")
+        if self.slope > 0.0:
+            return Cutter(self.radius_mm - by_mm, min(self.tip_radius_mm, self.radius_mm - by_mm), 0.0, self.slope)
+        off_tip = min(by_mm, self.tip_radius_mm)
+        corner = max(0.0, self.corner_radius_mm - (by_mm - off_tip))
+        return Cutter(self.radius_mm - by_mm, self.tip_radius_mm - off_tip, corner)
+
     def profile(self, r_mm: Floats) -> Floats:
         """Return the height of the lower surface above the tip.
 

@@ -8,14 +8,20 @@ from dataclasses import dataclass, field
 from enum import Enum
 from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+
 __all__ = [
     "POINT_MM",
     "Align",
     "Area",
     "Dash",
+    "Item",
     "Label",
     "Page",
+    "Raster",
     "Stroke",
+    "Strokes",
     "shortened",
     "spread",
     "text_width_mm",
@@ -51,19 +57,59 @@ class Align(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A line through points, black."""
+    """A line through points, black unless an ink such as '#0a2f6b' is named."""
 
     points: tuple[Point, ...]
     width_mm: float = 0.25
     dash: Dash = Dash.SOLID
+    ink: str = "black"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strokes:
+    """Many lines of one kind, painted as one.
+
+    Attributes
+    ----------
+    lines : tuple of float64 arrays, shape (n, 2)
+        Their points.
+    width_mm, dash, ink
+        As of a stroke.
+    within : (xmin, ymin, xmax, ymax) or None
+        What sticks out of this is not painted.
+    """
+
+    lines: tuple[NDArray[np.float64], ...]
+    width_mm: float = 0.25
+    dash: Dash = Dash.SOLID
+    ink: str = "black"
+    within: tuple[float, float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """A filled polygon; grey from 0, black, to 1, white."""
+    """A filled polygon; grey from 0, black, to 1, white, unless an ink is named."""
 
     points: tuple[Point, ...]
     grey: float
+    ink: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Raster:
+    """A picture made of pixels, in drawings made of lines too.
+
+    Attributes
+    ----------
+    pixels : uint8 array, shape (rows, columns, 3)
+        Red, green and blue, the top row first.
+    low, high : (float, float)
+        The corners it fills, lower left and upper right.
+    """
+
+    pixels: NDArray[np.uint8]
+    low: Point
+    high: Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +128,8 @@ class Label:
         Which part of it, along the line, is at its place.
     bold, upright : bool
         Whether it is bold; whether it runs upwards.
+    ink : str
+        Its colour.
     """
 
     at: Point
@@ -90,6 +138,7 @@ class Label:
     align: Align = Align.LEFT
     bold: bool = False
     upright: bool = False
+    ink: str = "black"
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -103,15 +152,19 @@ class Label:
         return x - before, y - half, x - before + length, y + half
 
 
+Item = Stroke | Strokes | Area | Raster | Label
+"""What a page may have on it."""
+
+
 @dataclass(slots=True)
 class Page:
     """A sheet of paper and what is on it, in the order it is painted."""
 
     width_mm: float
     height_mm: float
-    items: list[Stroke | Area | Label] = field(default_factory=list)
+    items: list[Item] = field(default_factory=list)
 
-    def add(self, *items: Stroke | Area | Label) -> None:
+    def add(self, *items: Item) -> None:
         """Put something on the page."""
         self.items.extend(items)
 

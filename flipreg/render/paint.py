@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from flipreg.errors import UsageError
-from flipreg.render.page import POINT_MM, Align, Area, Dash, Label, Page, Stroke
+from flipreg.render.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -123,18 +123,44 @@ def _figure(pages: Sequence[Page]) -> "Figure":
     return figure
 
 
-def _paint_item(axes: "Axes", item: Stroke | Area | Label, up: float, order: int) -> None:
+def _paint_item(axes: "Axes", item: Item, up: float, order: int) -> None:
     if isinstance(item, Label):
         _paint_label(axes, item, up, order)
-        return
-    x, y = zip(*((x, y + up) for x, y in item.points), strict=True)
-    if isinstance(item, Area):
-        axes.fill(x, y, color=str(item.grey), linewidth=0, zorder=order)
-        return
-    axes.plot(
-        x, y, color="black", linewidth=item.width_mm / POINT_MM, linestyle=_DASHES[item.dash], zorder=order,
-        solid_capstyle="butt", dash_capstyle="butt", scalex=False, scaley=False,
-    )  # fmt: skip
+    elif isinstance(item, Raster):
+        (x0, y0), (x1, y1) = item.low, item.high
+        axes.imshow(
+            item.pixels, extent=(x0, x1, y0 + up, y1 + up), aspect="auto", interpolation="nearest", zorder=order
+        )
+    elif isinstance(item, Strokes):
+        _paint_strokes(axes, item, up, order)
+    else:
+        x, y = zip(*((x, y + up) for x, y in item.points), strict=True)
+        if isinstance(item, Area):
+            axes.fill(x, y, color=str(item.grey) if item.ink is None else item.ink, linewidth=0, zorder=order)
+            return
+        axes.plot(
+            x, y, color=item.ink, linewidth=item.width_mm / POINT_MM, linestyle=_DASHES[item.dash], zorder=order,
+            solid_capstyle="butt", dash_capstyle="butt", scalex=False, scaley=False,
+        )  # fmt: skip
+
+
+def _paint_strokes(axes: "Axes", strokes: Strokes, up: float, order: int) -> None:
+    import numpy as np
+    from matplotlib.collections import LineCollection
+    from matplotlib.patches import Rectangle
+
+    lines = LineCollection(
+        [np.add(line, (0.0, up)) for line in strokes.lines],
+        colors=strokes.ink,
+        linewidths=strokes.width_mm / POINT_MM,
+        linestyles=[_DASHES[strokes.dash]],
+        capstyle="butt",
+        zorder=order,
+    )
+    axes.add_collection(lines, autolim=False)
+    if strokes.within is not None:
+        x0, y0, x1, y1 = strokes.within
+        lines.set_clip_path(Rectangle((x0, y0 + up), x1 - x0, y1 - y0, transform=axes.transData))
 
 
 def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
@@ -152,5 +178,6 @@ def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
         ha=_SIDES[label.align],
         va="baseline",
         parse_math=False,
+        color=label.ink,
         zorder=order,
     )

@@ -11,7 +11,7 @@ from flipreg.verify.finding import Finding, Status
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
 
-__all__ = ["Pair", "compare", "corrected_jogs", "opposite"]
+__all__ = ["Pair", "compare", "corrected_jogs", "in_section", "opposite"]
 
 _ZERO = (Decimal(0), Decimal(0))
 
@@ -80,8 +80,8 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
         As for `flipreg.verify.check.check`.
     """
     report = check(
-        _in_section(front),
-        _in_section(back),
+        in_section(front),
+        in_section(back),
         tolerance_mm=tolerance_mm,
         flip=Isometry.mirror_x(datum_mm=_ZERO),
         thickness_mm=thickness_mm,
@@ -94,7 +94,7 @@ def corrected_jogs(pair: Pair, *, tolerance_mm: float) -> tuple[tuple[float, flo
 
     None where no shift does, or none is needed.
     """
-    found = check(_in_section(pair.front), _in_section(pair.back), tolerance_mm=tolerance_mm, axis="y")
+    found = check(in_section(pair.front), in_section(pair.back), tolerance_mm=tolerance_mm, axis="y")
     datum = found.flip.choice.datum_mm
     if not found.in_register or found.flip.choice.axis != "y" or datum is None:
         return None
@@ -116,7 +116,7 @@ def _jog(face: SetupFace, x_mm: float, y_mm: float) -> tuple[float, float]:
     )
 
 
-def _in_section(face: SetupFace) -> list[FaceProgram]:
+def in_section(face: SetupFace) -> list[FaceProgram]:
     """Return a setup's programs in the frame of the section, seen from the side that is cut.
 
     For the back that is the section's frame turned over like a page, however the blank was turned over really: the

@@ -17,8 +17,10 @@ from flipreg.contour import ContourCount
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
+from flipreg.rewrite.aligned import is_exact
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
+from flipreg.rewrite.places import FINE, USUAL, Places
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.checks import CallFoundError
@@ -43,6 +45,8 @@ _MOST_LINES = 6
 """Lines that a note names; ours."""
 
 _ZERO = Decimal(0)
+
+_FINER = f"rounded to {FINE.mm} decimals of a millimetre or {FINE.inch} of an inch: with fewer an arc would change"
 
 
 class FlipAxis(Enum):
@@ -235,27 +239,42 @@ def _produce(
     program: Readable, expected: Expected, done: str, allowed: Alternatives = Alternatives()  # noqa: B008 - frozen
 ) -> Produced:
     try:
-        return _produce_in_order(program, expected, done, allowed)
+        return _produce_with(program, expected, done, allowed, USUAL)
+    except (ProofError, RefusedError) as error:
+        is_of_proof = isinstance(error, ProofError) or isinstance(error.__cause__, ProofError)
+        if not is_of_proof or all(map(is_exact, (expected.isometry, *expected.others.values()))):
+            raise
+    # Rounding can make a full circle of a short arc, or take the radii of an arc too far apart: where one place is
+    # named in both units, or two places are nearly one.
+    return _produce_with(program, expected, done, allowed, FINE)
+
+
+def _produce_with(
+    program: Readable, expected: Expected, done: str, allowed: Alternatives, places: Places
+) -> Produced:
+    if not expected.isometry.is_axis_aligned:
+        places = replace(places, most=_most_decimals(program))
+    rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
+    try:
+        return _produce_in_order(program, expected, rewriter, done, allowed)
     except CallFoundError:
         # Imported here: few programs have subprograms.
         from flipreg.produce_calls import rewritten_with_calls
 
-        rewriter = Rewriter(
-            expected.isometry, decimals=_most_decimals(program), others=expected.others, allowed=allowed
-        )
-        text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected)
+        rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
+        text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected, allowed)
         notes = _notes(rewriter)
         proof = f"proved: {motions} motions read again, subprograms run where they are called"
         header = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(text))
         return Produced((text[:header_at], header, text[header_at:]), program.source, largest, motions, notes)
 
 
-def _produce_in_order(program: Readable, expected: Expected, done: str, allowed: Alternatives) -> Produced:
+def _produce_in_order(
+    program: Readable, expected: Expected, rewriter: Rewriter, done: str, allowed: Alternatives
+) -> Produced:
     parts: list[bytes] = []
     claims: list[Claim | None] = []
     motions, deleted = 0, None
-    decimals = 0 if expected.isometry.is_axis_aligned else _most_decimals(program)
-    rewriter = Rewriter(expected.isometry, decimals=decimals, others=expected.others, allowed=allowed)
     contours = ContourCount() if expected.isometry.determinant < 0 else None
     with ProvingApart(Proving(program.source, expected)) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed):
@@ -340,7 +359,7 @@ def _with_lines_deleted(
 
 
 def _notes(rewriter: Rewriter) -> tuple[str, ...]:
-    notes = []
+    notes = [_FINER] if rewriter.places.mm == FINE.mm else []
     for name, lines in sorted(rewriter.kept.items()):
         shown = ", ".join(map(str, lines[:_MOST_LINES]))
         more = f" and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""

@@ -1,21 +1,33 @@
 """Programs with subprograms: rewritten where they stand, run call for call, and compared."""
 
-from flipreg.prove import Expected, ProofError
-from flipreg.prove.calls import prove_calls
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.prove import Expected
+from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
+from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.location import RefusedError
+from flipreg.rs274.modal import CALL
 from flipreg.rs274.program import Program, Readable
-from flipreg.rs274.run import Step, run
+from flipreg.rs274.run import run
 from flipreg.rs274.state import BlockDelete, State
 from flipreg.rs274.unrolled import UnrolledChunk, unrolled
 
 __all__ = ["rewritten_with_calls"]
 
+_NO_LINES = np.empty(0, np.int64)
 
-def rewritten_with_calls(program: Readable, rewriter: Rewriter, expected: Expected) -> tuple[bytes, float, int, int]:
+
+def rewritten_with_calls(
+    program: Readable, rewriter: Rewriter, expected: Expected, allowed: Alternatives
+) -> tuple[bytes, float, int, int]:
     """Return the new text, the largest deviation, the number of motions, and where the header goes.
+
+    A block of a subprogram is spelled out where it stands, for the first of its calls; the proof shows whether that
+    is what the other calls need.
 
     Raises
     ------
@@ -27,42 +39,52 @@ def rewritten_with_calls(program: Readable, rewriter: Rewriter, expected: Expect
     chunks = unrolled(program, steps)
     end = steps[-1].after if steps else State()
     text, place = b"", 0
+    spells = not expected.isometry.is_axis_aligned and _spells(chunks)
+    lines, added = [_NO_LINES], [_NO_LINES]
     for chunk in chunks:
         before = State() if not text else end
-        new = rewriter.rewrite(chunk.blocks, chunk.modes, chunk.path, before=before, after=end)
-        if new.spelled.size:
-            block = int(new.spelled[0])
-            error = chunk.blocks.block_error(
-                "a block that has to be spelled out, in a program with subprograms; write the subprograms out",
-                block=block,
-            )
-            raise RefusedError(error.message, error.location, error.excerpt)
+        entered = _entered(chunk) if spells else _NO_LINES
+        new = rewriter.rewrite(chunk.blocks, chunk.modes, chunk.path, before=before, after=end, entered=entered)
+        lines.append(new.spelled + chunk.blocks.first_line)
+        added.append(new.added)
         if not text:
             place = header_place(chunk.blocks, new.text)
         text += new.text
     output = Program(text, program.source)
+    spelled = SpelledLines(np.concatenate(lines), np.concatenate(added), allowed.chords_mm or 0.0)
     try:
-        largest = prove_calls(program, expected, output, block_delete=BlockDelete.OFF)
+        largest = prove_calls(program, expected, output, block_delete=BlockDelete.OFF, spelled=spelled)
         if any((chunk.blocks.flags & BlockFlag.DELETE).any() for chunk in chunks):
-            largest = max(largest, prove_calls(program, expected, output, block_delete=BlockDelete.ON))
-    except ProofError as error:
-        raise _refusal(steps, chunks, error) from None
+            with_deleted = prove_calls(program, expected, output, block_delete=BlockDelete.ON, spelled=spelled)
+            largest = max(largest, with_deleted)
+    except SecondRunError as error:
+        raise _refusal(chunks, error) from error
     return text, largest, sum(len(step.path) for step in steps), place
 
 
-def _refusal(steps: list[Step], chunks: list[UnrolledChunk], error: ProofError) -> RefusedError | ProofError:
-    """Return the refusal at the second call of a subprogram; without one it is no matter of subprograms."""
-    calls = [step.call_line for step in steps if step.depth]
-    starts = [step.blocks.first_line for step in steps if step.depth]
-    seen: set[int] = set()
-    for line, start in zip(calls, starts, strict=True):
-        if start in seen:
-            blocks: Blocks = next(chunk.blocks for chunk in reversed(chunks) if chunk.blocks.first_line <= line)
-            message = (
-                "this call runs a subprogram again, and no text of it does what both calls need; write it out "
-                f"({str(error).removesuffix('; nothing was written')})"
-            )
-            problem = blocks.block_error(message, block=line - blocks.first_line)
-            return RefusedError(problem.message, problem.location, problem.excerpt)
-        seen.add(start)
-    return error
+def _spells(chunks: list[UnrolledChunk]) -> bool:
+    # Imported here: a flip has no use for it.
+    from flipreg.rewrite.spelled import is_outside
+
+    return any(bool(is_outside(chunk.path).any()) for chunk in chunks)
+
+
+def _entered(chunk: UnrolledChunk) -> NDArray[np.int64]:
+    """Return the blocks that the machine comes to from elsewhere: behind a call, and where a subprogram begins."""
+    blocks = chunk.blocks
+    rows = blocks.rows("M")
+    calls = blocks.block[rows[np.rint(chunk.modes.values[rows]) == CALL]]
+    starts = np.flatnonzero(blocks.flags & BlockFlag.PROGRAM_NUMBER)
+    # Where the text was cut, a call may stand in front of the cut.
+    return np.unique(np.concatenate(([0], calls + 1, starts)))
+
+
+def _refusal(chunks: list[UnrolledChunk], error: SecondRunError) -> RefusedError:
+    line = error.call_line
+    blocks: Blocks = next(chunk.blocks for chunk in reversed(chunks) if chunk.blocks.first_line <= line)
+    message = (
+        "this call runs a subprogram again, and no text of it does what both calls need; write it out "
+        f"({str(error).removesuffix('; nothing was written')})"
+    )
+    problem = blocks.block_error(message, block=line - blocks.first_line)
+    return RefusedError(problem.message, problem.location, problem.excerpt)

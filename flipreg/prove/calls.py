@@ -1,16 +1,15 @@
 """The proof of a program with subprograms: both programs are run, call for call, and compared step by step."""
 
 from collections.abc import Iterator
-from dataclasses import replace
-from itertools import zip_longest
+from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
-from flipreg.prove.labels import compare_labels
-from flipreg.prove.motions import compare_motions
-from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
-from flipreg.prove.words import compare_words
+from flipreg.prove.read import Claim, ProofError, Read
+from flipreg.rs274.block import Blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.part import part_of
 from flipreg.rs274.program import Readable
@@ -18,31 +17,127 @@ from flipreg.rs274.run import Step, run
 from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import BlockDelete
 
-__all__ = ["prove_calls"]
+__all__ = ["SecondRunError", "SpelledLines", "prove_calls"]
+
+_NO_LINES = np.empty(0, np.int64)
 
 
-def prove_calls(source: Readable, expected: Expected, output: Readable, *, block_delete: BlockDelete) -> float:
+class SecondRunError(ProofError):
+    """The output does what the source does until a subprogram runs again.
+
+    Attributes
+    ----------
+    call_line : int
+        The line of the call.
+    """
+
+    def __init__(self, message: str, call_line: int) -> None:
+        super().__init__(message)
+        self.call_line = call_line
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class SpelledLines:
+    """What a rewriter says of the lines of a whole program that it spelled out; checked, not believed.
+
+    Attributes
+    ----------
+    line : int64, shape (k,)
+        The source's lines that are straight moves now, ascending.
+    added : int64, shape (k,)
+        How many lines each of them has gained.
+    chords_mm : float
+        How far chords may stand off their arcs.
+    """
+
+    line: NDArray[np.int64] = field(default_factory=lambda: _NO_LINES)
+    added: NDArray[np.int64] = field(default_factory=lambda: _NO_LINES)
+    chords_mm: float = 0.0
+
+    def among(self, read: Read) -> Claim | None:
+        """Return what is said of consecutive lines, None if there is nothing."""
+        first = read.blocks.first_line
+        low, high = np.searchsorted(self.line, [first, first + len(read.blocks)]).tolist()
+        if low == high:
+            return None
+        return Claim(self.line[low:high] - first, self.added[low:high], self.chords_mm)
+
+    def gained_before(self, line: int) -> int:
+        """Return how many lines are said to be added in front of a line of the source."""
+        return int(self.added[: int(np.searchsorted(self.line, line))].sum())
+
+
+@dataclass(frozen=True, slots=True)
+class _OneChunk:
+    """A program that is read at once, so that two texts of different lengths are cut at the same lines."""
+
+    text: bytes
+    source: str
+
+    @classmethod
+    def of(cls, program: Readable) -> "_OneChunk":
+        text = b"".join(program.pieces())
+        return cls(text if text.endswith((b"\n", b"\r")) else text + b"\n", program.source)
+
+    def pieces(self) -> Iterator[bytes]:
+        yield self.text
+
+
+def prove_calls(
+    source: Readable,
+    expected: Expected,
+    output: Readable,
+    *,
+    block_delete: BlockDelete,
+    spelled: SpelledLines = SpelledLines(),
+) -> float:
     """Run both programs and return the largest deviation of the output's motions, in millimetres.
 
     Raises
     ------
     ProofError
-        If the output is not legal, or does not do what the source does.
+        If the output is not legal, or does not do what the source does; `SecondRunError` if that is so at the second
+        run of a subprogram.
     """
-    largest = 0.0
-    steps, made_steps = _steps(source, block_delete), _made(output, block_delete)
-    for ours, theirs in zip_longest(steps, made_steps):
-        if ours is None or theirs is None or len(ours.blocks) != len(theirs.blocks):
-            raise ProofError(f"{source.source}: the output would run other lines; nothing was written")
-        mine = Read(ours.blocks, ours.modes, ours.path)
-        made = Read(theirs.blocks, theirs.modes, theirs.path)
-        largest = max(largest, compare_labels(mine, expected, made, PROOF_TOLERANCE_MM))
-        largest = max(largest, compare_motions(mine, expected, made, PROOF_TOLERANCE_MM))
-        if block_delete is BlockDelete.OFF:
-            compare_words(_executed(mine), _executed(made))
+    largest, runs = 0.0, set[int]()
+    source, output = _OneChunk.of(source), _OneChunk.of(output)
+    steps, is_legal = _steps(source, block_delete)
+    made, problem = _made(output, block_delete)
+    if len(made) > len(steps) and is_legal:
+        raise ProofError(f"{source.source}: the output would run more lines; nothing was written")
+    for step, ours in enumerate(steps):
+        try:
+            if step >= len(made):
+                raise problem or ProofError(f"{source.source}: the output would run fewer lines; nothing was written")
+            largest = max(largest, _prove_step(ours, expected, made[step], spelled, block_delete))
+        except ProofError as error:
+            if ours.blocks.first_line in runs:
+                raise SecondRunError(str(error), ours.call_line) from None
+            raise
+        if ours.depth:
+            runs.add(ours.blocks.first_line)
     if block_delete is BlockDelete.OFF:
-        _compare_lines_not_run(source, output, steps)
+        _compare_lines_not_run(source, output, steps, spelled)
     return largest
+
+
+def _prove_step(
+    ours: Step, expected: Expected, theirs: Step, spelled: SpelledLines, block_delete: BlockDelete
+) -> float:
+    mine = Read(ours.blocks, ours.modes, ours.path)
+    made = Read(theirs.blocks, theirs.modes, theirs.path)
+    if not _is_same_place(mine.blocks, made.blocks, spelled):
+        raise ProofError(f"{mine.blocks.source}: the output would run other lines; nothing was written")
+    if block_delete is BlockDelete.ON:
+        return prove_motions(mine, expected, made, claim=spelled.among(mine))
+    mine, made = _executed(mine), _executed(made)
+    return prove(mine, expected, made, claim=spelled.among(mine))
+
+
+def _is_same_place(ours: Blocks, theirs: Blocks, spelled: SpelledLines) -> bool:
+    first, behind = ours.first_line, ours.first_line + len(ours)
+    out_first, out_behind = (line + spelled.gained_before(line) for line in (first, behind))
+    return (theirs.first_line, len(theirs)) == (out_first, out_behind - out_first)
 
 
 def _executed(read: Read) -> Read:
@@ -55,14 +150,19 @@ def _executed(read: Read) -> Read:
     return Read(blocks, modes, read.path)
 
 
-def _compare_lines_not_run(source: Readable, output: Readable, steps: list[Step]) -> None:
+def _compare_lines_not_run(source: Readable, output: Readable, steps: list[Step], spelled: SpelledLines) -> None:
     runs: set[int] = set()
     for step in steps:
         runs.update((np.flatnonzero(step.modes.executes) + step.blocks.first_line).tolist())
-    pairs = zip_longest(_lines(source), _lines(output))
-    for line, (ours, theirs) in enumerate(pairs, 1):
-        if ours != theirs and (line not in runs or ours is None or theirs is None):
+    gained = dict(zip(spelled.line.tolist(), spelled.added.tolist(), strict=True))
+    made = _lines(output)
+    line = 0
+    for line, ours in enumerate(_lines(source), 1):
+        theirs = [next(made, None) for _ in range(1 + gained.get(line, 0))]
+        if theirs != [ours] and (line not in runs or None in theirs):
             raise ProofError(f"{source.source}:{line}: a line that is never run would change; nothing was written")
+    if next(made, None) is not None:
+        raise ProofError(f"{source.source}:{line}: lines would be added behind the end; nothing was written")
 
 
 def _lines(program: Readable) -> Iterator[str]:
@@ -70,22 +170,26 @@ def _lines(program: Readable) -> Iterator[str]:
         yield from map(blocks.line, range(len(blocks)))
 
 
-def _steps(source: Readable, block_delete: BlockDelete) -> list[Step]:
+def _steps(source: Readable, block_delete: BlockDelete) -> tuple[list[Step], bool]:
+    """Return the steps of the source, and whether it is legal to its end; with the switch on it may not be."""
     steps: list[Step] = []
     try:
-        steps.extend(run(source, block_delete=block_delete))
+        for step in run(source, block_delete=block_delete):
+            # One by one: those in front of an error count.
+            steps.append(step)
     except ProgramError:
         if block_delete is BlockDelete.OFF:
             raise
-        # With the switch on the source itself is not legal: nobody can run either of them so.
-        return []
-    return steps
+        return steps, False
+    return steps, True
 
 
-def _made(output: Readable, block_delete: BlockDelete) -> list[Step]:
+def _made(output: Readable, block_delete: BlockDelete) -> tuple[list[Step], ProofError | None]:
+    """Return the steps of the output, and what is illegal behind them."""
+    steps: list[Step] = []
     try:
-        return list(run(output, block_delete=block_delete))
+        for step in run(output, block_delete=block_delete):
+            steps.append(step)
     except ProgramError as error:
-        if block_delete is BlockDelete.ON:
-            return []
-        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        return steps, ProofError(f"the output would not be legal, nothing was written:\n{error}")
+    return steps, None

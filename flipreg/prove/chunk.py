@@ -64,5 +64,4 @@ def _without_spelled(
     # Imported here: few programs have blocks that have to be spelled out.
     from flipreg.prove.spelled import without_spelled
 
-    isometry = expected.of(int(source.modes.work_offset[claim.block[0]]))
-    return without_spelled(source, isometry, output, claim, tolerance_mm)
+    return without_spelled(source, expected, output, claim, tolerance_mm)

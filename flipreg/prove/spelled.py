@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.arc import plane_axes
-from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
+from flipreg.prove.expected import Expected
 from flipreg.prove.read import Claim, ProofError, Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.state import Modes
@@ -35,7 +35,7 @@ _ANGLE_NOISE_DEG = 1e-6
 
 
 def without_spelled(
-    source: Read, expected: Isometry, output: Read, claim: Claim, tolerance_mm: float
+    source: Read, expected: Expected, output: Read, claim: Claim, tolerance_mm: float
 ) -> tuple[Read, Read, float]:
     """Check the spelled-out blocks, and return both programs without their moves.
 
@@ -121,22 +121,28 @@ def _without_moves(read: Read, origin: Index, is_first: Flags, is_spelled: Flags
 
 
 def _check_moves(
-    source: Read, ours: Path, theirs: Path, expected: Isometry, allowed_mm: tuple[float, float]
+    source: Read, ours: Path, theirs: Path, expected: Expected, allowed_mm: tuple[float, float]
 ) -> float:
     worst = 0.0
-    back = ~expected
-    for line in np.unique(ours.line).tolist():
-        mine, made = ours.take(ours.line == line), theirs.take(theirs.line == line)
+    for line in np.unique(np.concatenate((ours.line, theirs.line))).tolist():
+        mine, made = _of_line(ours, line), _of_line(theirs, line)
         where = f"{source.blocks.source}:{line}"
-        if not len(made):
-            raise ProofError(f"{where}: a spelled-out block would move nothing")
+        if not len(made) or not len(mine):
+            what = "move nothing" if len(mine) else "move where the source does not"
+            raise ProofError(f"{where}: a spelled-out block would {what}")
         _check_company(where, mine, made)
+        back = ~expected.of(int(mine.work_offset[0]))
         start, end = back.apply(made.start), back.apply(made.end)
         if bool(mine.is_arc.any()):
             worst = max(worst, _arc_off(where, mine, made, (start, end), allowed_mm))
         else:
             worst = max(worst, _cycle_off(where, mine, made, (start, end), allowed_mm[1]))
     return worst
+
+
+def _of_line(path: Path, line: int) -> Path:
+    first, behind = np.searchsorted(path.line, [line, line + 1]).tolist()
+    return path.take(np.arange(first, behind))
 
 
 def _check_company(where: str, mine: Path, made: Path) -> None:

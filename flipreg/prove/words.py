@@ -44,8 +44,9 @@ def compare_words(source: Read, output: Read) -> None:
     one, other = compared_rows(source), compared_rows(output)
     values, new_values = _canonical(source, one), _canonical(output, other)
     if len(other) > len(one):
-        # Where a modal arc has to change its sense between two blocks, the arc code is named again.
-        wanted = ~_arcs_named_again((ours, one, values), (theirs, other, new_values))
+        # Where a modal arc has to change its sense between two blocks, or the block before is spelled out, the code
+        # is named again.
+        wanted = ~_named_again((ours, one, values), (theirs, other, new_values))
         other, new_values = other[wanted], new_values[wanted]
     size = min(len(one), len(other))
     different = (
@@ -93,15 +94,16 @@ _Compared = tuple[Blocks, NDArray[np.intp], Floats]
 """A chunk, the rows that are compared, and their canonical values."""
 
 
-def _arcs_named_again(source: _Compared, output: _Compared) -> NDArray[np.bool_]:
-    """Return which of the output's rows are arc codes in blocks that name no motion in the source."""
+def _named_again(source: _Compared, output: _Compared) -> NDArray[np.bool_]:
+    """Return which of the output's rows are codes of arcs and cycles in blocks that name no motion in the source."""
     blocks, rows, values = source
     names_motion = np.zeros(len(blocks), np.bool_)
     motion = (blocks.letter[rows] == ord("G")) & ((values <= _LAST_MOVE) | (values >= _FIRST_CYCLE))
     names_motion[blocks.block[rows[motion & (values < _BEHIND_CYCLES)]]] = True
     blocks, rows, values = output
-    is_arc = (blocks.letter[rows] == ord("G")) & np.isin(values, _ARC_CODES)
-    again: NDArray[np.bool_] = is_arc & ~names_motion[blocks.block[rows]]
+    is_cycle = (values > _FIRST_CYCLE) & (values < _BEHIND_CYCLES)
+    is_code = (blocks.letter[rows] == ord("G")) & (np.isin(values, _ARC_CODES) | is_cycle)
+    again: NDArray[np.bool_] = is_code & ~names_motion[blocks.block[rows]]
     return again
 
 

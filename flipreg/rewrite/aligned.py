@@ -13,21 +13,19 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.digits import number_texts
+from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import EXPRESSION, Blocks
 from flipreg.rs274.column import at
 from flipreg.rs274.state import Modes
 
-__all__ = ["AxisMap", "axis_maps", "coordinate_edits", "unit_decimals"]
+__all__ = ["AxisMap", "axis_maps", "coordinate_edits", "is_exact"]
 
 Index = NDArray[np.int64]
 
 _MM_PER_INCH = Decimal("25.4")
 _FIRST_CYCLE = 810
-
-_MM_DECIMALS, _INCH_DECIMALS = 4, 5
-"""Decimals of rounded numbers, so that rounding stays below a thousandth of a millimetre."""
 
 _COLUMN_DECIMALS, _COLUMN_MANTISSA, _COLUMN_OFFSET = 9, 10**9, 10**8
 """Numbers of up to this size are worked on as int64 columns: none of their sums reaches 10**18 with 9 decimals
@@ -40,11 +38,6 @@ _NO_SIGN = Decimal(0)
 
 _EXACT_DECIMALS = 6
 """Offsets with more decimals than this are rounded: nobody measures nanometres, and 1/25.4 never ends."""
-
-
-def unit_decimals(inch: NDArray[np.bool_]) -> Index:
-    """Return the decimals a rounded number needs at least: 4 in millimetres, 5 in inches."""
-    return np.where(inch, _INCH_DECIMALS, _MM_DECIMALS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +74,19 @@ def axis_maps(isometry: Isometry) -> list[AxisMap]:
     return [each for each in maps if not (each.keeps_values and each.axis == each.to)]
 
 
-def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap, *, except_for: Index) -> list[Edits]:
+def is_exact(isometry: Isometry) -> bool:
+    """Return whether no number of a program in either unit is rounded."""
+    offsets = (isometry.dx_mm, isometry.dy_mm, isometry.dz_mm)
+    both = [_Offset.of(offset, inch=inch, places=USUAL) for offset in offsets for inch in (False, True)]
+    return isometry.is_axis_aligned and not any(offset.is_rounded for offset in both)
+
+
+def coordinate_edits(
+    blocks: Blocks, modes: Modes, axis: AxisMap, *, places: Places, except_for: Index
+) -> list[Edits]:
     """Return the edits of all words that are coordinates along one axis, but not in the blocks excepted.
+
+    Offsets that have no end in the unit of a word are rounded to the given places.
 
     Raises
     ------
@@ -99,7 +103,7 @@ def coordinate_edits(blocks: Blocks, modes: Modes, axis: AxisMap, *, except_for:
     rows = np.sort(np.concatenate((points, centres, levels))) if centres.size or levels.size else points
     if not rows.size:
         return []
-    edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows)
+    edits = [] if axis.keeps_values else _value_edits(blocks, modes, axis, rows, places)
     if axis.to != axis.axis:
         edits.append(_letter_edits(blocks, points, XYZ[axis.to]))
         edits.append(_letter_edits(blocks, centres, IJK[axis.to]))
@@ -132,18 +136,19 @@ def blocks_case(blocks: Blocks, rows: Index) -> NDArray[np.uint8]:
     return written & np.uint8(0x20)
 
 
-def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> list[Edits]:
+def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: Places) -> list[Edits]:
     literal = blocks.decimals[rows] != EXPRESSION
     edits = []
     if not literal.all():
-        edits = [_expression_edits(blocks, modes, axis, rows[~literal])]
+        edits = [_expression_edits(blocks, modes, axis, rows[~literal], places)]
         rows = rows[literal]
     inch = at(modes.inch, blocks.block[rows])
     for unit in (False, True):
         of_unit = rows if (inch == unit).all() else rows[inch == unit]
         if of_unit.size:
             point = ~is_incremental(blocks, modes, of_unit)
-            edits += _number_edits(blocks, of_unit, point, axis.sign, _Offset.of(axis.offset_mm, inch=unit))
+            offset = _Offset.of(axis.offset_mm, inch=unit, places=places)
+            edits += _number_edits(blocks, of_unit, point, axis.sign, offset)
     return edits
 
 
@@ -153,16 +158,17 @@ class _Offset:
 
     value: Decimal
     decimals: int
+    is_rounded: bool = False
 
     @classmethod
-    def of(cls, offset_mm: Decimal, *, inch: bool) -> "_Offset":
+    def of(cls, offset_mm: Decimal, *, inch: bool, places: Places) -> "_Offset":
         value = (offset_mm / _MM_PER_INCH if inch else offset_mm).normalize()
         exponent = -int(value.as_tuple().exponent)
-        if exponent <= _EXACT_DECIMALS:
+        decimals = places.inch if inch else places.mm
+        if exponent <= max(_EXACT_DECIMALS, decimals):
             return cls(value, max(exponent, 0))
         # Rounded once for all words: two words of one position stay alike, and a full circle stays closed.
-        decimals = _INCH_DECIMALS if inch else _MM_DECIMALS
-        return cls(value.quantize(Decimal(1).scaleb(-decimals)), decimals)
+        return cls(value.quantize(Decimal(1).scaleb(-decimals)), decimals, is_rounded=True)
 
     def rounded(self, decimals: int) -> Decimal:
         """Return the offset to a number of decimals, half to even."""
@@ -223,13 +229,14 @@ def _is_signed_zero(blocks: Blocks, rows: Index, mantissa: Index) -> NDArray[np.
     return zero
 
 
-def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index) -> Edits:
+def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: Places) -> Edits:
     """Keep parameters and expressions alive: X#1 becomes X[25.4 - #1]."""
     incremental = is_incremental(blocks, modes, rows)
     starts, ends, texts = [], [], []
     for row, vector in zip(rows.tolist(), incremental.tolist(), strict=True):
         start, end = int(blocks.number[row]), int(blocks.end[row])
-        offset = _Offset.of(Decimal(0) if vector else axis.offset_mm, inch=bool(modes.inch[blocks.block[row]]))
+        inch = bool(modes.inch[blocks.block[row]])
+        offset = _Offset.of(Decimal(0) if vector else axis.offset_mm, inch=inch, places=places)
         if axis.sign > 0 and not offset.value:
             continue
         spelled = offset.rounded(offset.decimals) + _NO_SIGN

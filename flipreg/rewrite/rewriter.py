@@ -11,6 +11,7 @@ from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.machine import kept_machine_blocks
+from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
@@ -22,9 +23,6 @@ from flipreg.rs274.state import Modes, State
 __all__ = ["Rewriter", "Rewritten"]
 
 Index = NDArray[np.int64]
-
-_MOST_DECIMALS = 9
-"""No more are written by a free rotation, whatever the source has; ours: a nanometre is 6 in millimetres."""
 
 _NO_BLOCKS = np.empty(0, np.int64)
 
@@ -53,8 +51,8 @@ class Rewriter:
     ----------
     isometry : Isometry
         Maps the program's frame to the frame of the result.
-    decimals : int
-        Most decimals any coordinate of the program is written with; only a free rotation asks.
+    places : Places
+        How many decimals rounded numbers are written with.
     others : mapping from int to Isometry, optional
         The isometries of work offsets that have one of their own, 1 for G54 to 9 for G59.3; they differ from the
         first in nothing but the offset.
@@ -63,6 +61,8 @@ class Rewriter:
 
     Attributes
     ----------
+    places : Places
+        How many decimals rounded numbers are written with.
     kept : dict from str to list of int
         Lines whose machine positions were kept, by the name of their code.
     evaluated : bool
@@ -73,12 +73,13 @@ class Rewriter:
         self,
         isometry: Isometry,
         *,
-        decimals: int = 0,
+        places: Places = USUAL,
         others: Mapping[int, Isometry] | None = None,
         allowed: Alternatives = Alternatives(),  # noqa: B008 - frozen
     ) -> None:
         self._isometry = isometry
-        self._decimals = min(decimals, _MOST_DECIMALS)
+        self.places = places
+        self._behind_spelled = False
         self._allowed = allowed
         self._others = others or {}
         self._sense = ArcSense(isometry)
@@ -87,7 +88,16 @@ class Rewriter:
         self.kept: dict[str, list[int]] = {}
         self.evaluated = False
 
-    def rewrite(self, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> Rewritten:
+    def rewrite(
+        self,
+        blocks: Blocks,
+        modes: Modes,
+        path: Path,
+        *,
+        before: State,
+        after: State,
+        entered: Index = _NO_BLOCKS,
+    ) -> Rewritten:
         """Return the chunk's text with every motion moved by the isometry.
 
         Parameters
@@ -96,6 +106,8 @@ class Rewriter:
             The chunk: its words, its modes, its motions.
         before, after : State
             The interpreter's state around the chunk.
+        entered : int64, shape (k,)
+            Blocks that the machine may come to from a spelled-out block elsewhere in the text.
 
         Raises
         ------
@@ -109,18 +121,26 @@ class Rewriter:
         if modes.apart:
             self._note_kept(blocks, modes)
         edits: list[Edits] = []
-        apart = added = _NO_BLOCKS
+        spelled = added = _NO_BLOCKS
         for isometry, elsewhere in self._by_work_offset(blocks, modes, path):
             skipped = elsewhere
             if not isometry.is_axis_aligned:
-                turned, apart, added = self._turned(blocks, modes, path, isometry, elsewhere)
+                turned, apart, gained = self._turned(blocks, modes, path, isometry, elsewhere)
                 edits += turned
                 skipped = np.concatenate((elsewhere, apart))
+                spelled, added = np.concatenate((spelled, apart)), np.concatenate((added, gained))
             for axis in axis_maps(isometry):
-                edits += coordinate_edits(blocks, modes, axis, except_for=skipped)
+                edits += coordinate_edits(blocks, modes, axis, places=self.places, except_for=skipped)
         edits += self._sense.edits(blocks, modes)
+        if spelled.size or entered.size or self._behind_spelled:
+            # Imported here: a flip has no use for it.
+            from flipreg.rewrite.spelled import named_again
+
+            again, self._behind_spelled = named_again(blocks, modes, spelled, entered, carried=self._behind_spelled)
+            edits += again
         text = splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
-        return Rewritten(text, apart, added)
+        order = np.argsort(spelled)
+        return Rewritten(text, spelled[order], added[order])
 
     def _turned(
         self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, elsewhere: Index
@@ -130,16 +150,15 @@ class Rewriter:
         from flipreg.rewrite.spelled import spell_out
         from flipreg.rewrite.turned import turned_edits
 
-        spelled = spell_out(blocks, modes, path, isometry, self._allowed, decimals=self._decimals)
+        spelled = spell_out(
+            blocks, modes, path, isometry, self._allowed, places=self.places, except_for=elsewhere
+        )
         apart, added = (_NO_BLOCKS, _NO_BLOCKS) if spelled is None else (spelled.block, spelled.added)
-        if spelled is not None and elsewhere.size:
-            message = "a block that has to be spelled out, beside another work offset; use one program for each"
-            raise blocks.refusal(message, row=int(np.searchsorted(blocks.block, int(apart[0]))))
         skipped = np.concatenate((elsewhere, apart))
         if blocks.expressions:
             rows = np.concatenate([rows_of(blocks, modes, letter) for letter in "XYIJ"])
             self.evaluated |= bool((blocks.decimals[rows] == EXPRESSION).any())
-        edits = turned_edits(blocks, modes, path, isometry, decimals=self._decimals, except_for=skipped)
+        edits = turned_edits(blocks, modes, path, isometry, places=self.places, except_for=skipped)
         return [*([] if spelled is None else spelled.edits), *edits], apart, added
 
     def _by_work_offset(self, blocks: Blocks, modes: Modes, path: Path) -> list[tuple[Isometry, Index]]:

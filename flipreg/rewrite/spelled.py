@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import flatten
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
-from flipreg.rewrite.aligned import unit_decimals
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.digits import number_texts, round_to_decimals
+from flipreg.rewrite.places import Places
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.state import Modes
 
-__all__ = ["Spelled", "spell_out"]
+__all__ = ["Spelled", "is_outside", "named_again", "spell_out"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -28,12 +28,13 @@ Floats = NDArray[np.float64]
 _MM_PER_INCH = 25.4
 _XY = 2
 _FIRST_CYCLE, _MACHINE = 810, 530
+_ARCS = (20, 30)
 _PLAIN_CYCLES = (81, 83, 85)
 """Cycles that are nothing but moves; the others dwell, stop or turn the spindle round."""
 
 _REPLACED = b"XYZIJKR"
 _REPLACED_IN_CYCLES = b"XYZIJKRPQL"
-_STOPS = (0, 1, 2, 30, 60)
+_STOPS = (0, 1, 2, 30, 60, 98, 99)
 """M codes that act after the block's motion."""
 
 
@@ -48,7 +49,7 @@ class Spelled:
     added : int64, shape (k,)
         Lines that each of them gains.
     edits : list of Edits
-        Their edits, and those of blocks behind them that have to name their motion again.
+        Their edits.
     """
 
     block: Index
@@ -56,8 +57,21 @@ class Spelled:
     edits: list[Edits]
 
 
-def spell_out(
-    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, allowed: Alternatives, *, decimals: int
+def is_outside(path: Path) -> NDArray[np.bool_]:
+    """Return which motions a free rotation cannot carry: arcs and canned cycles outside the XY plane."""
+    outside: NDArray[np.bool_] = (path.is_arc | (path.cycle > 0)) & (path.normal != _XY)
+    return outside
+
+
+def spell_out(  # noqa: PLR0913 - a chunk is three things
+    blocks: Blocks,
+    modes: Modes,
+    path: Path,
+    isometry: Isometry,
+    allowed: Alternatives,
+    *,
+    places: Places,
+    except_for: Index,
 ) -> Spelled | None:
     """Return the blocks of a chunk that a free rotation cannot carry, spelled out; None if there are none.
 
@@ -69,18 +83,24 @@ def spell_out(
         A free rotation.
     allowed : Alternatives
         What the person allows.
-    decimals : int
-        Most decimals a coordinate of the whole program is written with.
+    places : Places
+        How many decimals coordinates are written with.
+    except_for : int64, shape (k,)
+        Blocks that are left alone.
 
     Raises
     ------
     RefusedError
         At the first such block if its alternative is not allowed, or cannot stand for it.
     """
-    outside = (path.is_arc | (path.cycle > 0)) & (path.normal != _XY)
+    outside = is_outside(path)
+    if except_for.size:
+        outside &= ~np.isin(path.line - blocks.first_line, except_for)
     if not outside.any():
         return None
-    moves = path.take(outside)
+    # The motions of subprograms do not come in the order of their lines.
+    rows = np.flatnonzero(outside)
+    moves = path.take(rows[np.argsort(path.line[rows], kind="stable")])
     block = moves.line - blocks.first_line
     chosen = np.unique(block)
     for each in chosen.tolist():
@@ -94,12 +114,11 @@ def spell_out(
         moves.is_arc,
         allowed.chords_mm or 1.0,
     )
-    speller = _Speller(blocks, modes, isometry, decimals)
+    _refuse_unknown(blocks, points, block[row])
+    speller = _Speller(blocks, modes, isometry, places)
     texts = speller.moves(points, moves.start[row], block[row], moves.kind[row] == Kind.RAPID)
     count = np.bincount(np.searchsorted(chosen, block[row]), minlength=len(chosen))
-    edits = speller.edits(chosen, texts, np.cumsum(count) - count)
-    edits += speller.named_again(chosen)
-    return Spelled(chosen, count - 1, edits)
+    return Spelled(chosen, count - 1, speller.edits(chosen, texts, np.cumsum(count) - count))
 
 
 def _refuse(blocks: Blocks, modes: Modes, block: int, allowed: Alternatives) -> None:
@@ -128,18 +147,31 @@ def _refuse(blocks: Blocks, modes: Modes, block: int, allowed: Alternatives) -> 
         raise blocks.refusal(f"{message}; put it on a line of its own", row=stop)
 
 
+def _refuse_unknown(blocks: Blocks, points: Floats, block: Index) -> None:
+    unknown = np.isnan(points)
+    if unknown.any():
+        which = int(np.argmax(unknown.any(axis=1)))
+        row = int(np.searchsorted(blocks.block, block[which]))
+        letter = "XYZ"[int(np.argmax(unknown[which]))]
+        message = (
+            f"a block that has to be spelled out names all three coordinates, and {letter} is not known here; name it "
+            "before this block"
+        )
+        raise blocks.refusal(message, row=row)
+
+
 class _Speller:
-    def __init__(self, blocks: Blocks, modes: Modes, isometry: Isometry, decimals: int) -> None:
+    def __init__(self, blocks: Blocks, modes: Modes, isometry: Isometry, places: Places) -> None:
         self._blocks, self._modes, self._isometry = blocks, modes, isometry
-        self._most_decimals = decimals
+        self._places = places
 
     def moves(self, points: Floats, starts: Floats, block: Index, rapid: NDArray[np.bool_]) -> list[bytes]:
         """Return the text of each move: its code and all three coordinates."""
         inch = self._modes.inch[block]
-        decimals = np.maximum(unit_decimals(inch), self._most_decimals)
+        decimals = self._places.of(inch)
         places, unit = decimals[:, None], np.where(inch, _MM_PER_INCH, 1.0)[:, None]
         origin = np.broadcast_to(self._modes.origins(block), points.shape)
-        there = round_to_decimals(np.nan_to_num(self._isometry.apply(points - origin)) / unit, places)
+        there = round_to_decimals(self._isometry.apply(points - origin) / unit, places)
         here = np.empty_like(there)
         begins = np.concatenate(([True], block[1:] != block[:-1]))
         here[1:] = there[:-1]
@@ -167,13 +199,13 @@ class _Speller:
         low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
         cycle = self._modes.motion[block] >= _FIRST_CYCLE
         replaced = _REPLACED_IN_CYCLES if cycle else _REPLACED
-        rows = [row for row in range(low, high) if blocks.letter[row] in replaced or self._names_motion(row)]
+        rows = [
+            row
+            for row in range(low, high)
+            if blocks.letter[row] in replaced or _names_motion(blocks, self._modes, row)
+        ]
         spans = [(int(blocks.start[row]), int(blocks.end[row]), b"") for row in rows]
         return [(spans[0][0], spans[0][1], text), *spans[1:]]
-
-    def _names_motion(self, row: int) -> bool:
-        value = self._modes.values[row]
-        return bool(self._blocks.letter[row] == ord("G") and (value < 4 or 80 <= value < 90))
 
     def _below(self, block: int, texts: list[bytes]) -> tuple[int, int, bytes]:
         blocks = self._blocks
@@ -186,23 +218,54 @@ class _Speller:
             return behind, behind, b"".join(text + line_end for text in texts)
         return behind, behind, b"".join(b"\n" + text for text in texts)
 
-    def named_again(self, chosen: Index) -> list[Edits]:
-        """Return insertions of the motion code where a block carried on with the one of a spelled-out block."""
-        blocks, modes = self._blocks, self._modes
-        spelled, moves, names = (np.zeros(len(blocks), np.bool_) for _ in range(3))
-        spelled[chosen] = True
-        for letter in "XYZ":
-            moves[blocks.block[blocks.rows(letter)]] = True
-        moves[[block for block, apart in modes.apart.items() if apart.code != _MACHINE]] = False
-        rows = blocks.rows("G")
-        names[blocks.block[rows[[self._names_motion(row) for row in rows.tolist()]]]] = True
-        moving = np.flatnonzero(moves | names)
-        behind = moving[1:][spelled[moving[:-1]]]
-        behind = behind[~spelled[behind] & ~names[behind] & (modes.motion[behind] < _FIRST_CYCLE)]
-        if not behind.size:
-            return []
-        word = np.searchsorted(blocks.block, behind)
-        word += blocks.letter[word] == ord("N")
-        start = blocks.start[word]
-        codes = [b"G%d " % (code // 10) for code in modes.motion[behind].tolist()]
-        return [Edits(start, start, Texts.of(codes))]
+
+def named_again(
+    blocks: Blocks, modes: Modes, spelled: Index, entered: Index, *, carried: bool
+) -> tuple[list[Edits], bool]:
+    """Name the motion again where a block carries on with the one of a spelled-out block.
+
+    Parameters
+    ----------
+    blocks, modes
+        One chunk.
+    spelled : int64, shape (k,)
+        Its spelled-out blocks.
+    entered : int64, shape (m,)
+        Blocks that the machine may come to from a spelled-out block elsewhere in the text.
+    carried : bool
+        Whether the last block that moved before the chunk is spelled out.
+
+    Returns
+    -------
+    list of Edits
+        Insertions.
+    bool
+        Whether the last block that moves is spelled out.
+    """
+    if not (spelled.size or entered.size or carried):
+        return [], False
+    is_spelled, moves, names = (np.zeros(len(blocks), np.bool_) for _ in range(3))
+    is_spelled[spelled] = True
+    for letter in "XYZ":
+        moves[blocks.block[blocks.rows(letter)]] = True
+    moves[[block for block, apart in modes.apart.items() if apart.code != _MACHINE]] = False
+    names[blocks.block[[row for row in blocks.rows("G").tolist() if _names_motion(blocks, modes, row)]]] = True
+    moving = np.flatnonzero((moves | names) & modes.executes)
+    if not moving.size:
+        return [], carried
+    behind = np.concatenate(([carried], is_spelled[moving[:-1]]))
+    first = np.searchsorted(moving, entered)
+    behind[first[first < len(moving)]] = True
+    motion = modes.motion[moving]
+    carries = ((motion == _ARCS[0]) | (motion == _ARCS[1]) | (motion >= _FIRST_CYCLE)) & ~names[moving]
+    again = moving[behind & carries & ~is_spelled[moving]]
+    word = np.searchsorted(blocks.block, again)
+    word += blocks.letter[word] == ord("N")
+    start = blocks.start[word]
+    codes = [b"G%d " % (code // 10) for code in modes.motion[again].tolist()]
+    return [Edits(start, start, Texts.of(codes))] if codes else [], bool(is_spelled[moving[-1]])
+
+
+def _names_motion(blocks: Blocks, modes: Modes, row: int) -> bool:
+    value = modes.values[row]
+    return bool(blocks.letter[row] == ord("G") and (value < 4 or 80 <= value < 90))

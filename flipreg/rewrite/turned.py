@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.rewrite.aligned import blocks_case, unit_decimals
+from flipreg.rewrite.aligned import blocks_case
 from flipreg.rewrite.digits import number_texts, round_to_decimals
+from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.block import Blocks
@@ -45,7 +46,7 @@ rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3
 
 
 def turned_edits(
-    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, decimals: int, except_for: Index
+    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, places: Places, except_for: Index
 ) -> list[Edits]:
     """Return the edits of all X, Y words and of arc centres in the XY plane.
 
@@ -55,8 +56,8 @@ def turned_edits(
         One chunk: its words, its modes, its motions.
     isometry : Isometry
         Any rotation or mirror of the plane.
-    decimals : int
-        Most decimals a coordinate of the whole program is written with.
+    places : Places
+        How many decimals coordinates are written with.
     except_for : int64, shape (k,)
         Blocks that are spelled out otherwise.
 
@@ -65,7 +66,7 @@ def turned_edits(
     RefusedError
         Where a block names one of X and Y while the other is not known.
     """
-    turn = _Turn(blocks, modes, path, isometry, decimals, except_for)
+    turn = _Turn(blocks, modes, path, isometry, places, except_for)
     edits = [turn.points(), *turn.labels(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
 
@@ -86,11 +87,11 @@ class _Turn:
         modes: Modes,
         path: Path,
         isometry: Isometry,
-        decimals: int,
+        places: Places,
         except_for: Index,
     ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
-        self._most_decimals = decimals
+        self._places = places
         self._usual = np.ones(len(blocks), np.bool_)
         self._usual[except_for] = False
         self._usual[[*modes.apart]] = False
@@ -177,7 +178,12 @@ class _Turn:
             b"I" + i + b" J" + j
             for i, j in zip(*(number_texts(value[:, axis], decimals).each() for axis in (0, 1)), strict=True)
         ]
-        return Edits(self._blocks.start[row], self._blocks.end[row], Texts.of(texts))
+        edits = Edits(self._blocks.start[row], self._blocks.end[row], Texts.of(texts))
+        again = self._said_again("R", block)
+        if not again.size:
+            return edits
+        lost = Edits(self._blocks.start[again], self._blocks.end[again], Texts.of([b""] * len(again)))
+        return Edits.joined([edits, lost])
 
     def _centre_values(self, arcs: Index, block: Index) -> tuple[Index, Index]:
         """Return mantissas and decimals of arc centres as their blocks write them, shapes (k, 2) and (k,)."""
@@ -205,13 +211,15 @@ class _Turn:
         return _Pair(block, one[block], other[block])
 
     def _row_in_block(self, letter: str) -> Index:
+        return word_in_block(self._blocks, rows_of(self._blocks, self._modes, letter))
+
+    def _said_again(self, letter: str, block: Index) -> Index:
+        """Return the rows of the named blocks' words that another word of the block repeats further on."""
         rows = rows_of(self._blocks, self._modes, letter)
-        again = rows[1:][np.diff(self._blocks.block[rows]) == 0]
+        again: Index = rows[:-1][np.diff(self._blocks.block[rows]) == 0]
         if again.size:
-            # Legal where both say the same, but which of them is coupled with what?
-            message = f"a second {letter} word in one block cannot be turned; leave one out"
-            raise self._blocks.refusal(message, row=int(again[0]))
-        return word_in_block(self._blocks, rows)
+            again = again[np.isin(self._blocks.block[again], block)]
+        return again
 
     def _unit(self, block: Index) -> Floats:
         return np.where(at(self._modes.inch, block), _MM_PER_INCH, 1.0)
@@ -222,8 +230,8 @@ class _Turn:
         return np.column_stack(values)
 
     def _decimals(self, block: Index) -> Index:
-        """Return how many decimals coordinates are written with: as many as the source, no fewer than needed."""
-        return np.maximum(unit_decimals(np.asarray(at(self._modes.inch, block))), self._most_decimals)
+        """Return how many decimals coordinates are written with."""
+        return self._places.of(np.asarray(at(self._modes.inch, block)))
 
     def _repeats(self, block: Index) -> Floats:
         row = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "L"))[block]
@@ -242,6 +250,11 @@ class _Turn:
         parts = [
             self._replaced(rows, value[:, column], decimals) for column, rows in enumerate((pair.first, pair.second))
         ]
+        for column, letter in enumerate(letters):
+            again = self._said_again(letter, pair.block)
+            if again.size:
+                which = np.searchsorted(pair.block, self._blocks.block[again])
+                parts.append(self._replaced(again, value[which, column], decimals[which]))
         for column, (missing, present) in enumerate(((pair.first, pair.second), (pair.second, pair.first))):
             parts.append(self._added(missing, present, letters[column], value[:, column], decimals))
         return Edits.joined(parts)

@@ -45,7 +45,11 @@ LEVELS = (-6.0, -12.0, -17.5)
 HOLE_DEPTH = -18.0
 """Half the thickness and 1 mm of overlap."""
 TAB_TOP = -13.0
-"""How deep the profile goes over its tabs, mm."""
+"""How deep any program goes over a tab, mm."""
+TABS = (0.2, 0.42, 0.58, 0.8)
+"""Where the tabs are, as shares of the way round the edge."""
+TAB_HALF = 8.0
+"""Half the length of a tab, mm."""
 SHAFT_HOLES: tuple[Point, ...] = ((-60.0, 120.0), (75.0, 140.0), (52.0, 720.0), (-80.0, 720.0))
 """In the waste beside the shaft."""
 BLADE_HOLES: tuple[Point, ...] = ((-95.0, 855.0), (88.0, 880.0), (100.0, 1335.0), (-60.0, 1340.0))
@@ -225,9 +229,11 @@ def _finish(setup: Setup) -> str:
         rows = [sin(pi * (row / 44.0 - 0.5)) * 0.985 for row in range(45)]
     steps = 110
     places_b = [first + (last - first) * step / steps for step in range(steps + 1)]
+    tabs = _tabs(setup)
     for index, u in enumerate(rows):
         way = places_b if index % 2 == 0 else places_b[::-1]
-        post.run(_thinned([_ball_tip(u, b) for b in way], 0.02), feed=3000, plunge=600)
+        run = [_over_tabs(_ball_tip(u, b), tabs) for b in way]
+        post.run(_thinned(run, 0.02), feed=3000, plunge=600)
     return post.text()
 
 
@@ -239,10 +245,15 @@ def _rough(setup: Setup) -> str:
     widest = max(half_width(b) for b in places_b)
     stepover = 4.0
     half = int((widest + FLAT) / stepover) + 1
+    tabs = _tabs(setup)
     for level in (-5.0, -10.0, -15.0):
         for column in range(-half, half + 1):
             a = column * stepover
-            run = [(a, b, max(level, _above(a, b) + 0.6)) for b in places_b if abs(a) <= half_width(b) + 2 * FLAT]
+            run = [
+                _over_tabs((a, b, max(level, _above(a, b) + 0.6)), tabs)
+                for b in places_b
+                if abs(a) <= half_width(b) + 2 * FLAT
+            ]
             if len(run) > 1 and min(place[2] for place in run) < level + 5.0 - 1e-9:
                 post.run(_thinned(run, 0.05), feed=2600, plunge=500)
     return post.text()
@@ -260,19 +271,41 @@ def _above(a: float, b: float) -> float:
 def _profile(setup: Setup) -> str:
     post = Post(setup, "PROFILE", "T1 M6 (6 MM FLAT END MILL)", 18000)
     outline = _outline(setup)
-    tabs = (0.2, 0.42, 0.58, 0.8)
-    length = sum(hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(outline))
+    length = _length(outline)
     for index, level in enumerate(LEVELS):
         run: list[Place] = []
         done = 0.0
         for place, after in zip(outline, [*outline[1:], outline[-1]], strict=True):
-            over_tab = any(abs(done - share * length) < 8.0 + FLAT for share in tabs)
+            over_tab = any(abs(done - share * length) < TAB_HALF + FLAT for share in TABS)
             run.append((*place, max(level, TAB_TOP) if over_tab else level))
             done += hypot(after[0] - place[0], after[1] - place[1])
         post.run(_thinned(run if index % 2 == 0 else run[::-1], 0.01), feed=2400, plunge=600)
     if setup.is_shaft:
         _slot(post, setup)
     return post.text()
+
+
+def _tabs(setup: Setup) -> list[Point]:
+    """Return the middles of the tabs, on the way of the profile's cutter."""
+    outline = _outline(setup)
+    length = _length(outline)
+    middles, done = [], 0.0
+    for place, after in pairwise(outline):
+        way = hypot(after[0] - place[0], after[1] - place[1])
+        middles += [place for share in TABS if done <= share * length < done + way]
+        done += way
+    return middles
+
+
+def _over_tabs(place: Place, tabs: Sequence[Point]) -> Place:
+    """Return a place of a pass that runs over the whole part, lifted where it would cut a tab away."""
+    a, b, c = place
+    near = any(hypot(a - x, b - y) < TAB_HALF + 4 * FLAT for x, y in tabs)
+    return (a, b, max(c, TAB_TOP)) if near else place
+
+
+def _length(outline: Sequence[Point]) -> float:
+    return sum(hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(outline))
 
 
 def _outline(setup: Setup) -> list[Point]:

@@ -28,6 +28,9 @@ _MOST_ROWS = 200_000
 _XY = 2
 _PRIME = 1_000_003
 
+_NOWHERE_MM = -1e9
+"""Stands for a coordinate that is not known; ours, farther than any machine goes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Contour:
@@ -185,7 +188,8 @@ class _Visits:
         point = np.concatenate((path.start[rows[first]], path.end[rows]))
         visit = np.concatenate((first, np.arange(1, len(rows) + 1)))
         owner = np.concatenate((stretch[first], stretch))
-        grid = np.rint(point / _POINT_MM).astype(np.int64)
+        # A height that only the probe knows: no such place is compared further down.
+        grid = np.rint(np.nan_to_num(point, nan=_NOWHERE_MM) / _POINT_MM).astype(np.int64)
         key = ((owner * _PRIME + grid[:, 0]) * _PRIME + grid[:, 1]) * _PRIME + grid[:, 2]
         # The end of one stretch and the start of the next have one number as visits, and two owners.
         sort = np.lexsort((visit, key))

@@ -348,13 +348,10 @@ def _with_lines_deleted(
         try:
             proving.add(text, Read(blocks, modes, path), claim)
         except ProofError as error:
-            block = int(np.argmax((first.flags & BlockFlag.DELETE) != 0))
-            message = (
-                "with lines like this one left out (block delete on) the result would not do what the source does; "
-                f"take the / away or the line out: {error}"
-            )
-            problem = first.block_error(message.removesuffix("; nothing was written"), block=block)
-            raise RefusedError(problem.message, problem.location, problem.excerpt) from None
+            # Imported here: few programs have such lines.
+            from flipreg.produce_deleted import deleted_refusal
+
+            raise deleted_refusal(first, error) from error
     return proving.finish()
 
 

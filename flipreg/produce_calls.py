@@ -3,8 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.prove import Expected
+from flipreg.prove import Expected, ProofError
 from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
+from flipreg.produce_deleted import deleted_refusal
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
 from flipreg.rewrite.rewriter import Rewriter
@@ -54,11 +55,15 @@ def rewritten_with_calls(
     spelled = SpelledLines(np.concatenate(lines), np.concatenate(added), allowed.chords_mm or 0.0)
     try:
         largest = prove_calls(program, expected, output, block_delete=BlockDelete.OFF, spelled=spelled)
-        if any((chunk.blocks.flags & BlockFlag.DELETE).any() for chunk in chunks):
-            with_deleted = prove_calls(program, expected, output, block_delete=BlockDelete.ON, spelled=spelled)
-            largest = max(largest, with_deleted)
     except SecondRunError as error:
         raise _refusal(chunks, error) from error
+    deleted = next((chunk.blocks for chunk in chunks if (chunk.blocks.flags & BlockFlag.DELETE).any()), None)
+    if deleted is not None:
+        try:
+            with_deleted = prove_calls(program, expected, output, block_delete=BlockDelete.ON, spelled=spelled)
+        except ProofError as error:
+            raise deleted_refusal(deleted, error) from error
+        largest = max(largest, with_deleted)
     return text, largest, sum(len(step.path) for step in steps), place
 
 

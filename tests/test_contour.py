@@ -19,6 +19,10 @@ def test_a_closed_polygon_is_a_contour_with_its_sense() -> None:
     assert areas("G0 X0 Y0 Z5\nG1 Z-1 F300\nY9\nX9\nY0\nX0\nG0 Z5\n") == [-81]
 
 
+def test_a_polygon_at_a_height_that_only_the_probe_knows_is_none() -> None:
+    assert areas("G0 X0 Y0 Z5\nG38.2 Z-9 F30\nG1 X9\nY9\nX0\nY0\nG0 Z5\n") == []
+
+
 def test_a_circle_in_one_arc_is_a_contour() -> None:
     assert areas("G0 X10 Y0 Z5\nG1 Z-1 F300\nG3 X10 Y0 I-10\nX10 I-10\nG0 Z5\n") == [628.319]
 

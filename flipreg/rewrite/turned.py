@@ -92,8 +92,9 @@ class _Turn:
     ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
         self._places = places
-        self._usual = np.ones(len(blocks), np.bool_)
-        self._usual[except_for] = False
+        self._ours = np.ones(len(blocks), np.bool_)
+        self._ours[except_for] = False
+        self._usual = self._ours.copy()
         self._usual[[*modes.apart]] = False
         self._first = np.full(len(blocks), -1)
         self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
@@ -125,7 +126,9 @@ class _Turn:
 
     def labels(self) -> list[Edits]:
         """Return the edits of the X and Y words of G92: a label is a point of the program's numbers."""
-        labelled = {block: apart for block, apart in self._modes.apart.items() if apart.code == _LABEL}
+        labelled = {
+            block: apart for block, apart in self._modes.apart.items() if apart.code == _LABEL and self._ours[block]
+        }
         if not labelled:
             return []
         pair = self._pair("X", "Y", among=np.array(sorted(labelled)))

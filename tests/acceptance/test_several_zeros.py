@@ -120,3 +120,16 @@ def test_a_turn_that_works_expressions_out_says_so() -> None:
     assert "worked out" in err
     status, out, _ = run(["shift", "-", "--turn", "90"], text)
     assert (status, body(out)[1]) == (0, "G21 G90 G0 Y#1 X[0-[#1+1]] Z5")
+
+
+def test_a_label_in_one_work_offset_is_turned_once_where_several_are_used() -> None:
+    text = b"G21 G90\nG54 G0 X1 Y2 Z5\nG92 X10 Y0\nG92.1\nG55 G0 X3 Y4\nM2\n"
+    status, out, _ = run(["shift", "-", "--turn", "90.5", "--offset", "G55=3,4"], text)
+    assert (status, body(out)[2]) == (0, "G92 X-0.0873 Y9.9996")
+
+
+def test_a_turn_of_a_program_with_calls_that_holds_with_the_switch_off_only_is_refused_at_the_slash() -> None:
+    text = b"G21 G90 F9\nG0 X0 Y0 Z5\nM98 P7\n/G0 X1 Y9\nX3\nM2\nO7\nG0 X5 Y3\nM99\n"
+    status, out, err = run(["shift", "-", "--turn", "5"], text)
+    assert (status, out) == (2, b"")
+    assert err.startswith("<stdin>:4:1: with lines like this one left out")

@@ -124,6 +124,21 @@ class Layout:
         far = self.line_at(BlankFace.FRONT, self.job.blank.length_mm).y_mm
         return (-self.job.origin_along_mm if self.near is None else self._near_end_mm), far
 
+    def section_box_mm(self, bend: Bend | None) -> tuple[float, float, float, float]:
+        """Return the area that is a section's on both faces: xmin, ymin, xmax, ymax in its own frame."""
+        low_x, high_x = self.job.blank.x_range_mm
+        low_y, high_y = self.y_range_mm
+        for other in (self.near, self.far):
+            if other is None or (bend is not None and bend != other):
+                continue
+            # A bend's corners are told in the straight section's frame and in its own.
+            at = [other.corner(face)[0 if bend is None else 1] for face in BlankFace]
+            if (other.section is Section.FAR) == (bend is None):
+                high_y = min(high_y, *at)
+            else:
+                low_y = max(low_y, *at)
+        return low_x, low_y, high_x, high_y
+
     @property
     def _near_end_mm(self) -> float:
         """The near end: its y in the flat frame of a bent near section."""

@@ -1,0 +1,60 @@
+"""How a section of the blank lies on a page: seen from the front, at a scale, with its Y up or to the right."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Box", "View"]
+
+Floats = NDArray[np.float64]
+
+Box = tuple[float, float, float, float]
+"""xmin, ymin, xmax, ymax."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Maps the frame of a section to a page.
+
+    Attributes
+    ----------
+    box_mm : Box
+        The part of the section that is shown.
+    scale : float
+        Millimetres of paper for one of wood.
+    low : (float, float)
+        Lower left corner of it on the page.
+    is_upright : bool
+        Whether Y runs up and X to the right; else Y runs to the right and X down: both as seen from the front.
+    """
+
+    box_mm: Box
+    scale: float
+    low: tuple[float, float]
+    is_upright: bool
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height on the page."""
+        x0, y0, x1, y1 = self.box_mm
+        across, along = (x1 - x0) * self.scale, (y1 - y0) * self.scale
+        return (across, along) if self.is_upright else (along, across)
+
+    @property
+    def page_box(self) -> Box:
+        """What it covers of the page."""
+        (x, y), (width, height) = self.low, self.size
+        return x, y, x + width, y + height
+
+    def apply(self, points_mm: Floats) -> Floats:
+        """Return where points of the section, shape (n, 2), are on the page."""
+        x0, y0, x1, _ = self.box_mm
+        x, y = points_mm[:, 0], points_mm[:, 1]
+        right, up = (x - x0, y - y0) if self.is_upright else (y - y0, x1 - x)
+        return np.stack([self.low[0] + self.scale * right, self.low[1] + self.scale * up], axis=1)
+
+    def point(self, at_mm: tuple[float, float]) -> tuple[float, float]:
+        """Return where a point of the section is on the page."""
+        x, y = self.apply(np.array([at_mm], dtype=np.float64))[0].tolist()
+        return x, y

@@ -111,7 +111,9 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     from flipreg.verify.summary import face_program
 
     if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
-        return _check_job(options, stdout)
+        return _check_job(options, stdout, stderr)
+    if options.picture is not None:
+        raise UsageError("--picture shows a job; give one JOB.toml")
     if options.tolerance is None:
         raise UsageError("say with --tolerance T which deviation is still in register")
     if options.axis is None and (options.at, options.datum) != (None, None):
@@ -139,11 +141,11 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     return DONE if report.in_register else NOT_SHOWN
 
 
-def _check_job(options: argparse.Namespace, stdout: BinaryIO) -> int:
+def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:
     import json
     from io import BytesIO
 
-    from flipreg.files import open_program
+    from flipreg.files import open_program, replace_file
     from flipreg.job.read import read_job
     from flipreg.render.job import job_json, job_text
     from flipreg.verify.job_check import check_job
@@ -155,11 +157,23 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO) -> int:
     said = [name for name, value in given.items() if value is not None]
     if said:
         raise UsageError(f"{', '.join(said)}: the job file says that; leave it out")
+    if options.picture is not None:
+        from flipreg.render.paint import file_format
+
+        file_format(options.picture)
+    job = read_job(options.programs[0])
     report = check_job(
-        read_job(options.programs[0]),
-        read=lambda part, tool: face_program(open_program(part.file, BytesIO()), tool_diameter_mm=tool),
+        job, read=lambda part, tool: face_program(open_program(part.file, BytesIO()), tool_diameter_mm=tool)
     )
     shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
+    if options.picture is not None:
+        from flipreg.render.picture import draw_check
+
+        drawing = draw_check(job, report, options.picture)
+        replace_file(options.picture, [drawing.data])
+        for note in drawing.notes:
+            stderr.write(f"{options.picture}: {note}\n")
+        stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
     stdout.write(shown.encode())
     return DONE if report.in_register else NOT_SHOWN
 
@@ -312,6 +326,9 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     _add_block_delete(check)
     check.add_argument("--thickness", type=_positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
+    check.add_argument(
+        "--picture", metavar="FILE", help="of a job, draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
+    )
     _add_bench(commands)
     add_edits(
         CommandLine(

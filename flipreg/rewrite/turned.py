@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.geometry.arc import centre_from_radius
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import blocks_case
@@ -43,6 +44,10 @@ _LEAST_RATE = 0.1
 _FLAT_ARC = 0.25
 """Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies
 rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
+
+_MOVED_CENTRE_MM = 0.0005
+"""How far rounding may move the centre of an arc with a radius, else the centre is written too; ours. A shallow arc's
+centre moves by as many times the rounding as its radius is longer than its chord."""
 
 
 def turned_edits(
@@ -175,6 +180,9 @@ class _Turn:
         middle = (self._path.end[arcs, :2] + self._path.start[arcs, :2]) / 2
         from_chord = self._path.centre[arcs, :2] - middle
         flat = (radius >= 0) & (np.hypot(from_chord[:, 0], from_chord[:, 1]) < _FLAT_ARC * size)
+        steep = np.flatnonzero((radius >= 0) & ~flat)
+        if steep.size:
+            flat[steep] = self._centre_moves(arcs[steep], block[steep], self._modes.values[radius[steep]])
         arcs, block, row = arcs[flat], block[flat], radius[flat]
         value, decimals = self._centre_values(arcs, block)
         texts = [
@@ -188,17 +196,32 @@ class _Turn:
         lost = Edits(self._blocks.start[again], self._blocks.end[again], Texts.of([b""] * len(again)))
         return Edits.joined([edits, lost])
 
-    def _centre_values(self, arcs: Index, block: Index) -> tuple[Index, Index]:
-        """Return mantissas and decimals of arc centres as their blocks write them, shapes (k, 2) and (k,)."""
-        unit, decimals = self._unit(block)[:, None], self._decimals(block)
-        places = decimals[:, None]
-        absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
+    def _centre_moves(self, arcs: Index, block: Index, radius: Floats) -> NDArray[np.bool_]:
+        """Return where rounded ends and the radius name a circle that is too far off."""
+        start, end, centre = self._rounded_arcs(arcs, block)
+        inch = np.asarray(at(self._modes.inch, block))
+        slack = 2 * np.where(inch, _INCH_MISMATCH, _MM_MISMATCH)
+        found = centre_from_radius(start, end, radius, self._path.sweep_deg[arcs] > 0, slack_mm=slack)
+        off_mm = np.hypot(*(found - centre).T) * self._unit(block)
+        # Written so that no circle is one that is off.
+        moves: NDArray[np.bool_] = ~(off_mm <= _MOVED_CENTRE_MM)
+        return moves
+
+    def _rounded_arcs(self, arcs: Index, block: Index) -> tuple[Floats, Floats, Floats]:
+        """Return starts, ends and centres in their blocks' units; the ends as the controller will see them."""
+        unit, places = self._unit(block)[:, None], self._decimals(block)[:, None]
         start, end, centre = (
             self._isometry.apply(points[arcs] - self._modes.origins(block))[:, :2] / unit
             for points in (self._path.start, self._path.end, self._path.centre)
         )
-        # What the controller will see: the ends as they are rounded.
         start, end = (round_to_decimals(point, places) / 10.0**places for point in (start, end))
+        return start, end, centre
+
+    def _centre_values(self, arcs: Index, block: Index) -> tuple[Index, Index]:
+        """Return mantissas and decimals of arc centres as their blocks write them, shapes (k, 2) and (k,)."""
+        decimals = self._decimals(block)
+        absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
+        start, end, centre = self._rounded_arcs(arcs, block)
         inch = np.asarray(at(self._modes.inch, block))
         centre, moved = _balanced(start, end, centre, np.where(inch, _INCH_MISMATCH, _MM_MISMATCH))
         decimals = decimals + np.where(moved, 2, 0)

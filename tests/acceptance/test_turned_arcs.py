@@ -33,6 +33,23 @@ def test_an_arc_that_is_nearly_out_of_tolerance_is_not_pushed_out_by_rounding(tu
     assert abs(radii[0] - radii[1]) <= 0.002
 
 
+@pytest.mark.parametrize("turn_deg", [1.0, 7.7, 30.0, 123.4])
+@pytest.mark.parametrize("block", ["G2 X2 Y0 R100", "G3 X2 Y.5 R400", "G2 X.5 Y0 R-20", "G3 X.001 Y0 R50000"])
+def test_a_shallow_arc_keeps_its_centre(block: str, turn_deg: float) -> None:
+    # A hundred times shorter than its radius: rounded ends move the centre that the radius names by a hundredfold.
+    source = motions(f"G21 G90 G17 F100\nG0 X0 Y0 Z0\n{block}\nM2\n")
+    path = motions(shifted(f"G21 G90 G17 F100\nG0 X0 Y0 Z0\n{block}\nM2\n", turn_deg=turn_deg).text)
+    expected = moved(source.centre[-1:], ("0", "0", "0"), turn_deg, ("0", "0"))
+    assert np.abs(path.centre[-1:] - expected)[0, :2].max() <= 5e-4
+    assert (abs(path.sweep_deg[-1]) > 180) == (abs(source.sweep_deg[-1]) > 180)
+
+
+@pytest.mark.parametrize("turn_deg", [7.7, 30.0])
+def test_an_arc_that_rounding_does_no_harm_keeps_its_radius(turn_deg: float) -> None:
+    text = shifted("G21 G90 G17 F100\nG0 X0 Y0 Z0\nG2 X8 Y0 R8\nG3 X0 Y0 R-8\nM2\n", turn_deg=turn_deg).text
+    assert (b" R8\n" in text, b" R-8\n" in text) == (True, True)
+
+
 @pytest.mark.parametrize("turn_deg", [3.0, 12.0, 37.0, 135.5, -45.0, 720.25])
 @pytest.mark.parametrize("text", INVERSE_TIME.values(), ids=INVERSE_TIME.keys())
 def test_a_program_in_inverse_time_can_be_turned(text: str, turn_deg: float) -> None:

@@ -202,12 +202,16 @@ class Page:
 def wrapped(text: str, width_mm: float, *, size_pt: float = 9.5) -> list[str]:
     """Break a text into lines that fit a width; a word too long for it has a line of its own."""
     lines: list[str] = []
+    used, blank = 0.0, text_width_mm(" ", size_pt)
+    # Word by word: measuring whole lines as they grow takes longer than all the rest of a page.
     for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width_mm(longer, size_pt) <= width_mm:
-            lines[-1] = longer
+        length = text_width_mm(word, size_pt)
+        if lines and used + blank + length <= width_mm:
+            lines[-1] += f" {word}"
+            used += blank + length
         else:
             lines.append(word)
+            used = length
     return lines
 
 

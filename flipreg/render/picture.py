@@ -208,12 +208,16 @@ def _setups(faces: Sequence[SetupFace]) -> str:
 
 def _moved(report: JobReport, section: str) -> tuple[Displacements, ...]:
     faces = {face.name: face for face in report.faces}
-    pairs = [
-        (faces[pair.front], faces[pair.back])
+    return tuple(
+        displacements(
+            faces[pair.front],
+            faces[pair.back],
+            tolerance_mm=report.tolerance_mm,
+            worst_at_mm=pair.report.register.worst_at_mm,
+        )
         for pair in report.pairs
         if (pair.report.register.worst_mm or 0.0) > _LEAST_SHOWN_MM and _name_of(faces[pair.front]) == section
-    ]
-    return tuple(displacements(front, back, tolerance_mm=report.tolerance_mm) for front, back in pairs)
+    )
 
 
 def _name_of(face: SetupFace) -> str:

@@ -28,8 +28,8 @@ _THIN, _MIDDLE, _THICK = (62, 110, 132), (140, 184, 176), (247, 232, 196)
 _OPEN = (255, 255, 255)
 _UNCUT, _DOT = (250, 247, 241), (150, 144, 134)
 _HATCH = (120, 120, 120)
-_BANDS = 8
-"""Bands a scale has at least, if thickness allows; ours: more of them look alike in print."""
+_BANDS = 6
+"""Bands a scale has at least; ours. It has at most fifteen: more of them look alike in print."""
 _WHOLE_MM = 0.01
 """Wood thinner than the blank by less than this is not cut; ours: what single precision and decimals leave."""
 _HATCH_MM, _DOTS_MM = 2.4, 1.7
@@ -66,7 +66,9 @@ class Bands:
     def of(cls, blank_mm: float, *, inch: bool) -> "Bands":
         """Return bands of a round size for a blank."""
         unit_mm = _UNIT_MM[inch]
-        return cls(nice_step(blank_mm / unit_mm / _BANDS) * unit_mm, blank_mm, inch)
+        most = blank_mm / unit_mm / (_BANDS - 1)
+        step = max(step for step in (nice_step(most / part) for part in (1.0, 2.0, 3.0)) if step < most)
+        return cls(step * unit_mm, blank_mm, inch)
 
     @property
     def count(self) -> int:
@@ -146,7 +148,7 @@ def draw_scale(page: Page, bands: Bands, at: tuple[float, float], width_mm: floa
         page.add(Raster(colour.reshape(1, 1, 3), low, (low[0] + each, top)))
     page.rectangle((x, bottom), (x + width_mm, top), width_mm=0.2)
     for index, limit in enumerate(limits):
-        value = f"{limit / _UNIT_MM[bands.inch]:.4g}"
+        value = f"{round(limit / _UNIT_MM[bands.inch], 3):g}"
         page.add(Label((x + min(index, bands.count) * each, bottom - 2.4), value, 8.5, Align.MIDDLE))
 
 

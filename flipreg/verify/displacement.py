@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.verify.align import best_match, pull_of
 from flipreg.verify.features import face_features
-from flipreg.verify.match import Faces
+from flipreg.verify.match import Faces, Match
 from flipreg.verify.pair import in_section
 from flipreg.verify.placement import Placement
 from flipreg.verify.setup_face import SetupFace
@@ -18,8 +18,10 @@ __all__ = ["Displacements", "displacements"]
 
 Floats = NDArray[np.float64]
 
-_PER_OUTLINE = 12
-"""Places of an outline that are looked at, each way; ours: a picture has no room for more."""
+_LOOKED_AT = 400
+"""Places of an outline that are compared, each way; ours: closer together than arrows can be drawn."""
+_PER_OUTLINE = 16
+"""Places of an outline that are kept; ours: a picture has no room for more."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,7 +45,9 @@ class Displacements:
         return np.asarray(np.hypot(self.by_mm[:, 0], self.by_mm[:, 1]))
 
 
-def displacements(front: SetupFace, back: SetupFace, *, tolerance_mm: float) -> Displacements:
+def displacements(
+    front: SetupFace, back: SetupFace, *, tolerance_mm: float, worst_at_mm: tuple[float, float] | None = None
+) -> Displacements:
     """Compare two setups of opposite faces of one section, at all shared holes and along all shared outlines.
 
     Parameters
@@ -52,6 +56,8 @@ def displacements(front: SetupFace, back: SetupFace, *, tolerance_mm: float) -> 
         The same section lies flat in both.
     tolerance_mm : float
         Of the job.
+    worst_at_mm : (x, y), optional
+        A place that is looked at first, in the frame of the section.
 
     Returns
     -------
@@ -64,5 +70,24 @@ def displacements(front: SetupFace, back: SetupFace, *, tolerance_mm: float) -> 
     if match is None:
         return Displacements(np.empty((0, 2)), np.empty((0, 2)))
     # Partners are those of the best fit: by the nearest place, an outline would seem to move across itself only.
-    pull = pull_of(faces, match, match.placement, most=_PER_OUTLINE)
-    return Displacements(pull.front_mm, placed.apply(pull.back_mm) - pull.front_mm)
+    pull = pull_of(faces, match, match.placement, most=_LOOKED_AT)
+    holes = len(match.front_hole)
+    kept = [*range(holes), *(holes + row for row in _apart(pull.front_mm[holes:], worst_at_mm, match))]
+    at_mm = pull.front_mm[kept]
+    return Displacements(at_mm, placed.apply(pull.back_mm[kept]) - at_mm)
+
+
+def _apart(points_mm: Floats, first_mm: tuple[float, float] | None, match: Match) -> list[int]:
+    """Return rows of points far from one another, the one nearest to a place first."""
+    if not len(points_mm):
+        return []
+    start = points_mm[0] if first_mm is None else np.array(first_mm)
+    row = int(np.hypot(*(points_mm - start).T).argmin())
+    rows, away = [], np.full(len(points_mm), np.inf)
+    for _ in range(_PER_OUTLINE * len(match.outlines)):
+        rows.append(row)
+        away = np.minimum(away, np.hypot(*(points_mm - points_mm[row]).T))
+        row = int(away.argmax())
+        if away[row] == 0.0:
+            break
+    return rows

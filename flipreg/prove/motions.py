@@ -1,5 +1,6 @@
 """Motions compared with moved motions, column by column."""
 
+import sys
 from itertools import zip_longest
 
 import numpy as np
@@ -72,7 +73,7 @@ def _block(read: Read) -> NDArray[np.int64]:
 
 def _motion_count(source: Read, output: Read) -> str:
     ours, theirs = _block(source).tolist(), _block(output).tolist()
-    block = next((a if b is None else b for a, b in zip_longest(ours, theirs) if a != b), 0)
+    block = next(min(pair) for pair in zip_longest(ours, theirs, fillvalue=sys.maxsize) if pair[0] != pair[1])
     line = source.blocks.first_line + block
     return (
         f"{source.blocks.source}:{line}: the output has {len(theirs)} motions where the source has {len(ours)}; "

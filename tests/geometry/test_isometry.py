@@ -247,3 +247,21 @@ class TestRefusals:
             Isometry(dx_mm=Decimal("nan"))
         with pytest.raises(ValueError, match="finite"):
             Isometry.rotation(float("inf"))
+
+
+class TestDepth:
+    """The Z shift of an isometry, by numbers: the laws hold as well for one that loses it or turns it round."""
+
+    def test_a_shift_moves_points_up_by_its_z(self) -> None:
+        moved = Isometry.translation(Decimal(1), Decimal(2), Decimal("3.5")).apply(np.array([[10.0, 20.0, 30.0]]))
+        assert moved.tolist() == [[11.0, 22.0, 33.5]]
+
+    def test_products_add_the_z_of_both(self) -> None:
+        outer, inner = Isometry(dz_mm=Decimal("1.25")), Isometry(dz_mm=Decimal("0.5"))
+        assert (outer @ inner).dz_mm == Decimal("1.75")
+
+    def test_the_inverse_goes_down_where_the_isometry_goes_up(self) -> None:
+        assert (~Isometry(dz_mm=Decimal("1.25"))).dz_mm == Decimal("-1.25")
+
+    def test_directions_keep_their_z(self) -> None:
+        assert Isometry(dz_mm=Decimal(5)).turn(np.array([[1.0, 2.0, 3.0]])).tolist() == [[1.0, 2.0, 3.0]]

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from math import radians, tan
 
+from flipreg.job.check_contradictions import check_contradictions
 from flipreg.job.draft import Draft
 from flipreg.job.file import MarkTable, SetupTable, TiltTable
+from flipreg.job.fitted_table import fitted_problems
 from flipreg.job.problem import Problem
 
 __all__ = ["contradictions"]
@@ -29,6 +31,8 @@ def contradictions(draft: Draft) -> Iterator[Problem]:
     yield from _tools(draft)
     yield from _setups(draft)
     yield from _tilts(draft)
+    yield from check_contradictions(draft)
+    yield from _fitted(draft)
 
 
 def _names(draft: Draft) -> Iterator[Problem]:
@@ -60,7 +64,7 @@ def _blank(draft: Draft) -> Iterator[Problem]:
         yield Problem(
             ("blank", "centre_line"),
             f"the centre line is off the blank: {blank.centre_line:g} from the edge, and the blank is "
-            f"{blank.width:g} wide" + _unit_hint(blank.centre_line, blank.width, draft),
+            f"{blank.width:g} wide" + draft.unit_hint(blank.centre_line, blank.width),
         )
     measured = blank.measured_thickness
     if measured is not None and not 1 / _OTHER_BOARD < measured / blank.thickness < _OTHER_BOARD:
@@ -115,16 +119,14 @@ def _off_the_blank(draft: Draft, index: int, mark: MarkTable) -> Iterator[Proble
         yield Problem(
             ("marks", index, "along"),
             f"mark {mark.name!r} is off the blank: {mark.along:g} from the near end, and the blank is "
-            f"{blank.length:g} long" + _unit_hint(mark.along, blank.length, draft),
+            f"{blank.length:g} long" + draft.unit_hint(mark.along, blank.length),
         )
-    if blank.centre_line >= blank.width:
-        return
-    left = blank.centre_line if blank.edge == "left" else blank.width - blank.centre_line
-    if not -left <= mark.across <= blank.width - left:
+    edges = draft.edges
+    if edges is not None and not edges[0] <= mark.across <= edges[1]:
         yield Problem(
             ("marks", index, "across"),
             f"mark {mark.name!r} is off the blank: {mark.across:g} beside the centre line, and the edges are at "
-            f"{-left:g} and {blank.width - left:g}" + _unit_hint(mark.across, blank.width, draft),
+            f"{edges[0]:g} and {edges[1]:g}" + draft.unit_hint(mark.across, blank.width),
         )
 
 
@@ -144,11 +146,13 @@ def _tools(draft: Draft) -> Iterator[Problem]:
                 ("tools", index, "corner_radius"),
                 f"a corner radius is at most half the diameter, {tool.diameter / 2:g}, got {tool.corner_radius:g}",
             )
+        if tool.plunge is False and tool.shape == "drill":
+            yield Problem(("tools", index, "plunge"), "a drill goes straight down: leave plunge out")
         if draft.blank is not None and tool.diameter > draft.blank.width:
             yield Problem(
                 ("tools", index, "diameter"),
                 f"tool {tool.name!r} is wider than the blank: {tool.diameter:g}, and the blank is "
-                f"{draft.blank.width:g} wide" + _unit_hint(tool.diameter, draft.blank.width, draft),
+                f"{draft.blank.width:g} wide" + draft.unit_hint(tool.diameter, draft.blank.width),
             )
 
 
@@ -198,6 +202,13 @@ def _tilts(draft: Draft) -> Iterator[Problem]:
     yield from _origin(draft, sections)
 
 
+def _fitted(draft: Draft) -> Iterator[Problem]:
+    programs = {setup.name: tuple(program.file for program in setup.programs) for setup in draft.setups.values()}
+    blank = draft.blank
+    board = None if blank is None else blank.measured_thickness or blank.thickness
+    yield from fitted_problems(draft.fitted_parts, programs, board)
+
+
 def _origin(draft: Draft, sections: dict[str, TiltTable]) -> Iterator[Problem]:
     """Find first marks that are not on the straight section, whose face is the blank frame's plane."""
     first = draft.marks.get(0)
@@ -227,13 +238,3 @@ def _unknown(kind: str, name: str, names: tuple[str | None, ...]) -> str:
     close = get_close_matches(name, known, n=1)
     meant = f"; did you mean {close[0]!r}?" if close else f"; there are {', '.join(map(repr, known)) or 'none'}"
     return f"there is no {kind} {name!r}{meant}"
-
-
-def _unit_hint(size: float, limit: float, draft: Draft) -> str:
-    """Say so where the other unit would put a length on the blank: inches in a file of millimetres, or the reverse."""
-    other = "mm" if draft.inch else "inch"
-    if draft.inch and abs(size) / _INCH_MM <= limit:
-        return f" (if it is in {other}, the file's units is wrong or this number is)"
-    if not draft.inch and abs(size) <= limit * _INCH_MM:
-        return f" (if the blank's size is in {other}, the file's units is wrong or that size is)"
-    return ""

@@ -3,10 +3,22 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from flipreg.job.file import BlankTable, MarkTable, SetupTable, TiltTable, ToolTable
+from flipreg.job.file import (
+    BlankTable,
+    CheckTable,
+    MachineTable,
+    MarkTable,
+    SetupTable,
+    StationTable,
+    TiltTable,
+    ToolTable,
+)
+from flipreg.job.fitted_table import FittedPartTable
 from flipreg.job.problem import KeyPath
 
 __all__ = ["Draft", "Reference"]
+
+_INCH_MM = 25.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +30,7 @@ class Reference:
     path : KeyPath
         Where.
     kind : str
-        What is named: 'marks', 'tools' or 'files'.
+        What is named: 'marks', 'tools', 'setups' or 'files'.
     name : str
         The name.
     """
@@ -38,10 +50,14 @@ class Draft:
         Whether the lengths are inches.
     blank : BlankTable or None
         The blank, None where its table is wrong.
-    marks, tools, setups : mapping from int
+    machine : MachineTable or None
+        The machine, None where there is none or its table is wrong.
+    check : CheckTable or None
+        What the check looks for, None where nothing is said or the table is wrong.
+    marks, tools, setups, stations, fitted_parts : mapping from int
         The tables that are right, by their place in the file.
     names : mapping from str
-        For 'marks', 'tools' and 'setups' the names in all tables, also those that are wrong otherwise.
+        For each kind of table that has names the names in all of them, also in those that are wrong otherwise.
     references : tuple of Reference
         Everywhere something is named.
     existing_files : frozenset of str
@@ -50,12 +66,34 @@ class Draft:
 
     inch: bool
     blank: BlankTable | None
+    machine: MachineTable | None
+    check: CheckTable | None
     marks: Mapping[int, MarkTable]
     tools: Mapping[int, ToolTable]
     setups: Mapping[int, SetupTable]
+    stations: Mapping[int, StationTable]
+    fitted_parts: Mapping[int, FittedPartTable]
     names: Mapping[str, tuple[str | None, ...]]
     references: tuple[Reference, ...]
     existing_files: frozenset[str]
+
+    @property
+    def edges(self) -> tuple[float, float] | None:
+        """How far the blank reaches beside its centre line, left and right; None where that is not known."""
+        blank = self.blank
+        if blank is None or blank.centre_line >= blank.width:
+            return None
+        left = blank.centre_line if blank.edge == "left" else blank.width - blank.centre_line
+        return -left, blank.width - left
+
+    def unit_hint(self, size: float, limit: float) -> str:
+        """Say so where the other unit would put a length on the blank: inches in a file of mm, or the reverse."""
+        other = "mm" if self.inch else "inch"
+        if self.inch and abs(size) / _INCH_MM <= limit:
+            return f" (if it is in {other}, the file's units is wrong or this number is)"
+        if not self.inch and abs(size) <= limit * _INCH_MM:
+            return f" (if the blank's size is in {other}, the file's units is wrong or that size is)"
+        return ""
 
     def mark(self, name: str) -> MarkTable | None:
         """Return the right table of a mark, None where there is none."""

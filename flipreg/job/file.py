@@ -9,19 +9,27 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from flipreg.job.budget_table import BudgetTable
+from flipreg.job.fitted_table import FittedPartTable
 
 __all__ = [
     "BlankTable",
     "CarriedTable",
+    "CheckTable",
+    "ClampTable",
     "FileTable",
+    "MachineTable",
     "MarkTable",
     "ProgramTable",
     "SetupTable",
+    "StationTable",
     "TiltTable",
     "ToolTable",
+    "TravelTable",
 ]
 
 _Size = Annotated[float, Field(gt=0)]
+_NoLess = Annotated[float, Field(ge=0)]
+_Range = Annotated[list[float], Field(min_length=2, max_length=2)]
 _Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
 
 
@@ -89,6 +97,9 @@ class ToolTable(_Table):
     point_angle: Annotated[
         Annotated[float, Field(gt=0, le=180)] | None, Field(description="of a drill: point angle in degrees")
     ] = None
+    plunge: Annotated[
+        bool | None, Field(description="whether it may go straight down into wood; a drill always may")
+    ] = None
 
 
 class TiltTable(_Table):
@@ -111,6 +122,19 @@ class ProgramTable(_Table):
 
     file: Annotated[_Name, Field(description="path of the program, from the job file's folder")]
     tool: Annotated[_Name, Field(description="name of its tool")]
+    profile: Annotated[
+        bool,
+        Field(description="whether it cuts along the part's edge and, with the profile of the other face, through"),
+    ] = False
+
+
+class ClampTable(_Table):
+    """A clamp, as a block from the table to its top; all in the program's numbers of its setup."""
+
+    name: Annotated[_Name, Field(description="what the clamp is called")]
+    x: Annotated[_Range, Field(description="[low, high] of the program's X")]
+    y: Annotated[_Range, Field(description="[low, high] of the program's Y")]
+    top: Annotated[float, Field(description="the program's Z at its highest point")]
 
 
 class SetupTable(_Table):
@@ -134,6 +158,62 @@ class SetupTable(_Table):
     ]
     z_zero: Annotated[Literal["top", "spoilboard"], Field(description="where Z zero is")]
     programs: Annotated[list[ProgramTable], Field(min_length=1, description="the programs in the order they run")]
+    machine_zero: Annotated[
+        Annotated[list[float], Field(min_length=3, max_length=3)] | None,
+        Field(description="where program zero is in the machine's own coordinates, [X, Y, Z]"),
+    ] = None
+    clamps: Annotated[list[ClampTable], Field(description="the clamps that stand on the table")] = []
+
+
+class TravelTable(_Table):
+    """How far the machine's axes go, in its own coordinates."""
+
+    x: Annotated[_Range | None, Field(description="[low, high] of X")] = None
+    y: Annotated[_Range | None, Field(description="[low, high] of Y")] = None
+    z: Annotated[_Range | None, Field(description="[low, high] of Z")] = None
+
+
+class MachineTable(_Table):
+    """The machine that the setups run on."""
+
+    rapid: Annotated[_Size | None, Field(description="speed of traverses along their way, length a minute")] = None
+    acceleration: Annotated[_Size | None, Field(description="acceleration along the way, length a second squared")] = (
+        None
+    )
+    stop_angle: Annotated[
+        float,
+        Field(ge=0, le=180, description="degrees; sharper corners are taken as stops in the estimate of time"),
+    ] = 10.0
+    travel: Annotated[
+        TravelTable | None, Field(description="how far the axes go, in the machine's own coordinates")
+    ] = None
+
+
+class CheckTable(_Table):
+    """What the check looks for beside register, and how closely."""
+
+    grid: Annotated[_Size | None, Field(description="step of the height maps")] = None
+    least_web: Annotated[
+        _Size | None, Field(description="least wood that is to be left between cuts of both faces")
+    ] = None
+    most_into_spoilboard: Annotated[
+        _NoLess | None, Field(description="deepest that a cut may go into what the blank lies on")
+    ] = None
+    over_zero_at: Annotated[
+        float | None,
+        Field(description="every program starts and ends over program zero, at this Z of its own numbers or higher"),
+    ] = None
+    clearance: Annotated[_NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
+
+
+class StationTable(_Table):
+    """A place where the finished thickness is wanted."""
+
+    name: Annotated[_Name, Field(description="what the station is called")]
+    along: Annotated[_NoLess, Field(description="distance from the near end, measured along the front")]
+    across: Annotated[
+        float, Field(description="how far beside the centre line it is, towards the right edge of the front")
+    ] = 0.0
 
 
 class FileTable(_Table):
@@ -151,3 +231,7 @@ class FileTable(_Table):
     budget: Annotated[BudgetTable | None, Field(description="how exactly the work is done, for the error budget")] = (
         None
     )
+    machine: Annotated[MachineTable | None, Field(description="the machine that the setups run on")] = None
+    check: Annotated[CheckTable | None, Field(description="what the check looks for beside register")] = None
+    stations: Annotated[list[StationTable], Field(description="where the finished thickness is wanted")] = []
+    fitted_parts: Annotated[list[FittedPartTable], Field(description="parts that lie in pockets of this one")] = []

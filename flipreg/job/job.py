@@ -1,22 +1,26 @@
 """A whole job: blank, marks, tools and setups in order."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite
 from typing import Protocol, TypeVar
 
 from flipreg.errors import FlipregError
 from flipreg.job.blank import Blank
 from flipreg.job.budget import Budget
+from flipreg.job.fitted import FittedPart
+from flipreg.job.limits import Limits
+from flipreg.job.machine import Machine
 from flipreg.job.mark import Mark
 from flipreg.job.setup import Setup
+from flipreg.job.station import Station
 from flipreg.job.tool import Tool
 
 __all__ = ["Job", "UnknownNameError"]
 
 
 class UnknownNameError(FlipregError, KeyError):
-    """A mark, tool or setup that the job does not have; the text lists those it has."""
+    """A mark, tool, setup or fitted part that the job does not have; the text lists those it has."""
 
     def __str__(self) -> str:
         return str(self.args[0])
@@ -46,6 +50,14 @@ class Job:
         In the order they are cut.
     budget : Budget or None
         How exactly it is all done, for the error budget; None where the file says nothing about it.
+    machine : Machine or None
+        The machine it is cut on; None where the file says nothing about it.
+    limits : Limits
+        What the check looks for beside register.
+    stations : tuple of Station
+        Where the finished thickness is wanted.
+    fitted_parts : tuple of FittedPart
+        Parts that lie in pockets of this one.
 
     Raises
     ------
@@ -62,6 +74,10 @@ class Job:
     tools: tuple[Tool, ...]
     setups: tuple[Setup, ...]
     budget: Budget | None = None
+    machine: Machine | None = None
+    limits: Limits = field(default_factory=Limits)
+    stations: tuple[Station, ...] = ()
+    fitted_parts: tuple[FittedPart, ...] = ()
 
     def __post_init__(self) -> None:
         if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):
@@ -87,6 +103,10 @@ class Job:
     def setup(self, name: str) -> Setup:
         """Return the setup of a name; an UnknownNameError lists the names there are."""
         return _named(self.setups, name, "setup")
+
+    def fitted_part(self, name: str) -> FittedPart:
+        """Return the fitted part of a name; an UnknownNameError lists the names there are."""
+        return _named(self.fitted_parts, name, "fitted part")
 
 
 class _HasName(Protocol):

@@ -6,18 +6,32 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from flipreg.job.blank import Blank, BlankFace, Edge, Grain
+from flipreg.job.clamp import Clamp
 from flipreg.job.job import Job
+from flipreg.job.limits import Limits
 from flipreg.job.lines import line_numbers, nearest_line
+from flipreg.job.machine import Machine, Range
 from flipreg.job.mark import Carried, Mark, Square
 from flipreg.job.problem import JobFileError, KeyPath, Problem
 from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
+from flipreg.job.station import Station
 from flipreg.job.tool import Tool, ToolShape
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from flipreg.job.draft import Draft, Reference
-    from flipreg.job.file import BlankTable, FileTable, MarkTable, SetupTable, ToolTable
+    from flipreg.job.file import (
+        BlankTable,
+        CheckTable,
+        ClampTable,
+        FileTable,
+        MachineTable,
+        MarkTable,
+        SetupTable,
+        StationTable,
+        ToolTable,
+    )
 
 __all__ = ["parse_job", "read_job"]
 
@@ -102,18 +116,30 @@ def _contradictions(raw: Mapping[str, object], folder: str) -> list[Problem]:
 
 def _draft(raw: Mapping[str, object], folder: str) -> "Draft":
     from flipreg.job.draft import Draft
-    from flipreg.job.file import BlankTable, MarkTable, SetupTable, ToolTable
+    from flipreg.job.file import BlankTable, CheckTable, MachineTable, MarkTable, SetupTable, StationTable, ToolTable
+    from flipreg.job.fitted_table import FittedPartTable
 
-    marks, tools, setups = (_listed(raw, kind) for kind in ("marks", "tools", "setups"))
-    references = tuple(_references(marks, setups))
+    marks, tools, setups, stations = (_listed(raw, kind) for kind in ("marks", "tools", "setups", "stations"))
+    fitted = _listed(raw, "fitted_parts")
+    references = (*_references(marks, setups), *_fitted_references(fitted))
     files = {reference.name for reference in references if reference.kind == "files"}
     return Draft(
         inch=raw.get("units") == "inch",
         blank=_right([raw.get("blank")], BlankTable).get(0),
+        machine=_right([raw.get("machine")], MachineTable).get(0),
+        check=_right([raw.get("check")], CheckTable).get(0),
         marks=_right(marks, MarkTable),
         tools=_right(tools, ToolTable),
         setups=_right(setups, SetupTable),
-        names={"marks": _names(marks), "tools": _names(tools), "setups": _names(setups)},
+        stations=_right(stations, StationTable),
+        fitted_parts=_right(fitted, FittedPartTable),
+        names={
+            "marks": _names(marks),
+            "tools": _names(tools),
+            "setups": _names(setups),
+            "stations": _names(stations),
+            "fitted_parts": _names(fitted),
+        },
         references=references,
         existing_files=frozenset(file for file in files if os.path.isfile(os.path.join(folder, file))),
     )
@@ -140,6 +166,15 @@ def _references(marks: Sequence[object], setups: Sequence[object]) -> "Iterator[
         for place, program in enumerate(_listed(setup, "programs")):
             yield from named(program, (*path, "programs", place), "file", "files")
             yield from named(program, (*path, "programs", place), "tool", "tools")
+
+
+def _fitted_references(fitted: Sequence[object]) -> "Iterator[Reference]":
+    from flipreg.job.draft import Reference
+
+    for index, part in enumerate(fitted):
+        name = part.get("setup") if isinstance(part, Mapping) else None
+        if isinstance(name, str) and name.strip():
+            yield Reference(("fitted_parts", index, "setup"), "setups", name)
 
 
 def _listed(raw: Mapping[Any, object], key: str) -> Sequence[object]:
@@ -177,6 +212,10 @@ def _job(table: "FileTable", *, source: str, folder: str) -> Job:
         tools=tuple(_tool(tool, unit_mm) for tool in table.tools),
         setups=tuple(_setup(setup, unit_mm, folder) for setup in table.setups),
         budget=None if table.budget is None else table.budget.budget(mm_per=unit_mm),
+        machine=None if table.machine is None else _machine(table.machine, unit_mm),
+        limits=Limits() if table.check is None else _limits(table.check, unit_mm),
+        stations=tuple(_station(station, unit_mm) for station in table.stations),
+        fitted_parts=tuple(part.fitted_part(mm_per=unit_mm, folder=folder) for part in table.fitted_parts),
     )
 
 
@@ -214,11 +253,12 @@ def _tool(table: "ToolTable", unit_mm: float) -> Tool:
         diameter_mm=table.diameter * unit_mm,
         corner_radius_mm=None if radius is None else radius * unit_mm,
         angle_deg=table.angle if table.point_angle is None else table.point_angle,
+        plunge=table.plunge,
     )
 
 
 def _setup(table: "SetupTable", unit_mm: float, folder: str) -> Setup:
-    tilt = table.tilt
+    tilt, zero = table.tilt, table.machine_zero
     return Setup(
         name=table.name,
         up=BlankFace(table.up),
@@ -226,7 +266,47 @@ def _setup(table: "SetupTable", unit_mm: float, folder: str) -> Setup:
         mark=table.mark,
         zero_mm=(table.zero[0] * unit_mm, table.zero[1] * unit_mm),
         z_zero=ZZero(table.z_zero),
-        programs=tuple(SetupProgram(os.path.join(folder, part.file), part.tool) for part in table.programs),
+        programs=tuple(
+            SetupProgram(os.path.join(folder, part.file), part.tool, part.profile) for part in table.programs
+        ),
         quarter_turns=table.quarter_turns,
         tilt=None if tilt is None else Tilt(tilt.hinge, tilt.angle, Section(tilt.section)),
+        machine_zero_mm=None if zero is None else (zero[0] * unit_mm, zero[1] * unit_mm, zero[2] * unit_mm),
+        clamps=tuple(_clamp(clamp, unit_mm) for clamp in table.clamps),
     )
+
+
+def _clamp(table: "ClampTable", unit_mm: float) -> Clamp:
+    x_mm, y_mm = ((ends[0] * unit_mm, ends[1] * unit_mm) for ends in (table.x, table.y))
+    return Clamp(table.name, x_mm, y_mm, table.top * unit_mm)
+
+
+def _machine(table: "MachineTable", unit_mm: float) -> Machine:
+    def ends_mm(ends: list[float] | None) -> Range | None:
+        return None if ends is None else (ends[0] * unit_mm, ends[1] * unit_mm)
+
+    travel = table.travel
+    return Machine(
+        rapid_mm_per_min=_scaled(table.rapid, unit_mm),
+        acceleration_mm_per_s2=_scaled(table.acceleration, unit_mm),
+        stop_deg=table.stop_angle,
+        travel_mm=None if travel is None else (ends_mm(travel.x), ends_mm(travel.y), ends_mm(travel.z)),
+    )
+
+
+def _limits(table: "CheckTable", unit_mm: float) -> Limits:
+    return Limits(
+        grid_mm=_scaled(table.grid, unit_mm),
+        least_web_mm=_scaled(table.least_web, unit_mm),
+        most_into_spoilboard_mm=_scaled(table.most_into_spoilboard, unit_mm),
+        over_zero_at_mm=_scaled(table.over_zero_at, unit_mm),
+        clearance_mm=table.clearance * unit_mm,
+    )
+
+
+def _station(table: "StationTable", unit_mm: float) -> Station:
+    return Station(table.name, table.along * unit_mm, table.across * unit_mm)
+
+
+def _scaled(value: float | None, unit_mm: float) -> float | None:
+    return None if value is None else value * unit_mm

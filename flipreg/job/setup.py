@@ -6,6 +6,7 @@ from math import isfinite
 from typing import Literal
 
 from flipreg.job.blank import BlankFace
+from flipreg.job.clamp import Clamp
 
 __all__ = ["Section", "Setup", "SetupProgram", "Tilt", "ZZero"]
 
@@ -68,10 +69,13 @@ class SetupProgram:
         Path of the program, made of the job file's folder and what the job file says.
     tool : str
         Name of the tool it runs with.
+    profile : bool
+        Whether it cuts along the part's edge and, together with the profile programs of the other face, through.
     """
 
     file: str
     tool: str
+    profile: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +104,10 @@ class Setup:
         was turned over. 0: the program's Y runs along the centre line.
     tilt : Tilt or None
         The tilt, if a bent section lies flat instead of the straight one.
+    machine_zero_mm : three floats or None
+        Where program zero is in the machine's own coordinates; None where that is not said.
+    clamps : tuple of Clamp
+        What stands on the table; no two have one name.
 
     Raises
     ------
@@ -116,6 +124,8 @@ class Setup:
     programs: tuple[SetupProgram, ...]
     quarter_turns: int = 0
     tilt: Tilt | None = None
+    machine_zero_mm: tuple[float, float, float] | None = None
+    clamps: tuple[Clamp, ...] = ()
 
     def __post_init__(self) -> None:
         if (self.flip_axis is None) != (self.up is BlankFace.FRONT):
@@ -124,3 +134,7 @@ class Setup:
             raise ValueError(f"setup {self.name!r}: quarter turns are 0 to 3, got {self.quarter_turns}")
         if not all(map(isfinite, self.zero_mm)):
             raise ValueError(f"setup {self.name!r}: the jog needs finite distances")
+        if not all(map(isfinite, self.machine_zero_mm or ())):
+            raise ValueError(f"setup {self.name!r}: machine zero needs finite numbers")
+        if len({clamp.name for clamp in self.clamps}) < len(self.clamps):
+            raise ValueError(f"setup {self.name!r}: two clamps have one name")

@@ -35,6 +35,8 @@ class Tool:
     angle_deg : float or None
         Of a vee the included angle, of a drill the point angle: over 0 and less than 180; a drill may have 180 or
         none (its point is then not known).
+    plunge : bool or None
+        Whether it may go straight down into wood; None where that is not said. A drill always may.
 
     Raises
     ------
@@ -47,6 +49,7 @@ class Tool:
     diameter_mm: float
     corner_radius_mm: float | None = None
     angle_deg: float | None = None
+    plunge: bool | None = None
 
     def __post_init__(self) -> None:
         if not (isfinite(self.diameter_mm) and self.diameter_mm > 0.0):
@@ -63,3 +66,5 @@ class Tool:
         most = 180.0 if self.shape is ToolShape.DRILL else 179.9
         if angle is not None and not 0.0 < angle <= most:
             raise ValueError(f"tool {self.name!r}: an angle is over 0 and under 180 degrees, got {angle}")
+        if self.plunge is False and self.shape is ToolShape.DRILL:
+            raise ValueError(f"tool {self.name!r}: a drill goes straight down")

@@ -5,12 +5,16 @@ from dataclasses import dataclass
 from enum import Enum
 from math import cos, hypot, pi, sin
 
+import numpy as np
+from numpy.typing import NDArray
+
 from flipreg.render.page import Align, Area, Dash, Label, Page, Stroke, text_width_mm
 from flipreg.render.view import Box
 
 __all__ = ["RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_ring", "place_badges"]
 
 Point = tuple[float, float]
+Floats = NDArray[np.float64]
 
 _SIZE_PT = 8.5
 _HALF_MM = 2.1
@@ -78,7 +82,7 @@ def place_badges(badges: Sequence[Badge], room: Box, taken: Sequence[Box] = ()) 
     covered = [*taken, *((x - half, y - half, x + half, y + half) for (x, y), half in own.items())]
     middles: list[Point | None] = []
     for badge in badges:
-        middle = next((at for at in _around(badge) if _is_free(_box(badge, at), room, covered)), None)
+        middle = _free_middle(badge, room, np.array(covered))
         middles.append(middle)
         if middle is not None:
             covered.append(_box(badge, middle))
@@ -115,18 +119,21 @@ def draw_ring(page: Page, at: Point, radius: float) -> None:
     page.add(Stroke(ring, 1.2, ink="white"), Stroke(ring, 0.6))
 
 
-def _around(badge: Badge) -> list[Point]:
-    """Return middles to try, the nearest first."""
-    x, y = badge.at
+def _free_middle(badge: Badge, room: Box, covered: Floats) -> Point | None:
+    """Return the nearest middle at which a badge covers nothing."""
     half_x, half_y = badge.half_size
-    out: list[Point] = []
-    for ring in range(_RINGS):
-        away = 2.2 + 2.4 * ring
-        for side in range(_SIDES):
-            # Up and to the right first.
-            angle = pi / 4 + 2 * pi * side / _SIDES
-            out.append((x + (away + half_x) * cos(angle), y + (away + half_y) * sin(angle)))
-    return out
+    away = 2.2 + 2.4 * np.arange(_RINGS)[:, np.newaxis]
+    # Up and to the right first.
+    angle = np.pi / 4 + 2 * np.pi * np.arange(_SIDES) / _SIDES
+    x = (badge.at[0] + (away + half_x) * np.cos(angle)).ravel()
+    y = (badge.at[1] + (away + half_y) * np.sin(angle)).ravel()
+    x0, y0, x1, y1 = _box(badge, (0.0, 0.0))
+    inside = (x + x0 >= room[0]) & (y + y0 >= room[1]) & (x + x1 <= room[2]) & (y + y1 <= room[3])
+    low_x, low_y, high_x, high_y = covered.T[:, :, np.newaxis]
+    beside = (x + x1 + _GAP_MM <= low_x) | (x + x0 - _GAP_MM >= high_x)
+    beside |= (y + y1 + _GAP_MM <= low_y) | (y + y0 - _GAP_MM >= high_y)
+    free = np.flatnonzero(inside & beside.all(axis=0))
+    return (float(x[free[0]]), float(y[free[0]])) if len(free) else None
 
 
 def _box(badge: Badge, middle: Point) -> Box:
@@ -134,15 +141,6 @@ def _box(badge: Badge, middle: Point) -> Box:
     extra = 0.7 if badge.kind is BadgeKind.WORST else 0.0
     x, y = middle
     return x - half_x - extra, y - half_y - extra, x + half_x + extra, y + half_y + extra
-
-
-def _is_free(box: Box, room: Box, covered: Sequence[Box]) -> bool:
-    x0, y0, x1, y1 = box
-    if x0 < room[0] or y0 < room[1] or x1 > room[2] or y1 > room[3]:
-        return False
-    return all(
-        x1 + _GAP_MM <= a or x0 - _GAP_MM >= c or y1 + _GAP_MM <= b or y0 - _GAP_MM >= d for a, b, c, d in covered
-    )
 
 
 def _edge(badge: Badge, middle: Point) -> tuple[Point, ...]:

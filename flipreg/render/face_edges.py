@@ -53,7 +53,7 @@ def face_edges(face: SetupFace) -> FaceEdges:
     """
     features = face_features(face.programs)
     seen = face.seen_from_above
-    profiles = {index for index, named in enumerate(face.setup.programs) if getattr(named, "profile", False)}
+    profiles = {index for index, named in enumerate(face.setup.programs) if named.profile}
     lines = [line for index in sorted(profiles) for line in _swept(face.programs[index], seen)]
     lines += [line for outline in features.outlines if outline.program not in profiles for line in _edge(outline, seen)]
     return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)

@@ -96,7 +96,7 @@ def _face(*, is_front: bool) -> Draw:
     def draw(page: Page, x: float, y: float) -> None:
         line = np.array([[x, y], [x + 6.5, y]])
         dash, ink = (Dash.SOLID, FRONT_INK) if is_front else (Dash.DASHED, BACK_INK)
-        page.add(Strokes((line,), 0.4, dash, ink))
+        page.add(Strokes((line,), 0.3, dash, ink))
         draw_hole(page, (x + 9.2, y), 1.0, is_front=is_front)
 
     return draw

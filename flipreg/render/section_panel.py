@@ -23,12 +23,12 @@ FRONT_INK, BACK_INK = "#10275c", "#b8420a"
 
 CAPTION_MM = 14.5
 """Room above a panel for what it shows."""
-LEFT_MM, BELOW_MM = 13.0, 10.0
+LEFT_MM, BELOW_MM = 15.0, 10.0
 """Room beside and below a panel for its numbers."""
 
 _SIZE_PT = 8.5
-_LINE_MM = 0.4
-_HALO_MM = 0.9
+_LINE_MM = 0.3
+_HALO_MM = 0.6
 _LEAST_HOLE_MM = 0.9
 _LEAST_CAPTION_MM = 55.0
 _TICKS = 6
@@ -190,7 +190,7 @@ def _draw_numbers(page: Page, panel: Panel, view: View) -> None:
     across, along = (f"X, {unit}", f"Y, {unit}")
     below, beside = (across, along) if view.is_upright else (along, across)
     page.add(Label(((left + right) / 2, bottom - 7.6), below, _SIZE_PT, Align.MIDDLE))
-    page.add(Label((left - 10.6, (bottom + top) / 2), beside, _SIZE_PT, Align.MIDDLE, upright=True))
+    page.add(Label((left - 12.8, (bottom + top) / 2), beside, _SIZE_PT, Align.MIDDLE, upright=True))
 
 
 def _around(at: Floats, half_mm: float) -> Box:

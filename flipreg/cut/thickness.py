@@ -19,12 +19,24 @@ from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 
-__all__ = ["BothFaces", "Web", "both_faces", "breakthroughs", "skins", "thinnest_web", "through_depth_mm"]
+__all__ = [
+    "LEAST_LEFT_MM",
+    "BothFaces",
+    "Web",
+    "both_faces",
+    "breakthroughs",
+    "skins",
+    "thinnest_web",
+    "through_depth_mm",
+]
 
 Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 
 Cuts = Sequence[tuple[Path, Cutter]]
+
+LEAST_LEFT_MM = 2e-4
+"""Wood thinner than this is none: both maps are right to 1e-4 mm, and where cuts meet exactly rounding leaves less."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,8 +66,24 @@ class BothFaces:
 
     @property
     def is_left(self) -> Bools:
-        """Cells where something is left."""
-        return np.greater(self.front_mm, self.back_mm)
+        """Cells where more is left than `LEAST_LEFT_MM`."""
+        return np.greater(self.left_mm, np.float32(LEAST_LEFT_MM))
+
+    @property
+    def is_through(self) -> Bools:
+        """Cells where the cuts of one face go through by themselves, to within `LEAST_LEFT_MM`."""
+        deepest, highest = np.float32(LEAST_LEFT_MM - self.blank_mm), np.float32(-LEAST_LEFT_MM)
+        return np.logical_or(self.front_mm <= deepest, self.back_mm >= highest)
+
+    def joints(self) -> tuple[Bools, Bools]:
+        """Return which neighbours in a row and in a column share more height than `LEAST_LEFT_MM`.
+
+        Shapes (rows, columns - 1) and (rows - 1, columns), as `flipreg.cut.regions.label` takes them.
+        """
+        top, bottom, least = self.front_mm, self.back_mm, np.float32(LEAST_LEFT_MM)
+        in_row = np.minimum(top[:, 1:], top[:, :-1]) - np.maximum(bottom[:, 1:], bottom[:, :-1])
+        in_column = np.minimum(top[1:], top[:-1]) - np.maximum(bottom[1:], bottom[:-1])
+        return np.greater(in_row, least), np.greater(in_column, least)
 
     def pieces(self) -> tuple[NDArray[np.int32], int]:
         """Return the numbers of the pieces into which what is left falls, and how many they are.
@@ -63,12 +91,8 @@ class BothFaces:
         Cells hang together where the wood of both shares some height: a floor cut from one face doesn't hold a floor
         beside it that starts where the first one ends.
         """
-        top, bottom = self.front_mm, self.back_mm
-        return label(
-            self.is_left,
-            joined_x=np.minimum(top[:, 1:], top[:, :-1]) > np.maximum(bottom[:, 1:], bottom[:, :-1]),
-            joined_y=np.minimum(top[1:], top[:-1]) > np.maximum(bottom[1:], bottom[:-1]),
-        )
+        joined_x, joined_y = self.joints()
+        return label(self.is_left, joined_x=joined_x, joined_y=joined_y)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +190,9 @@ def breakthroughs(faces: BothFaces, *, meant: Bools | None = None) -> tuple[Regi
     Returns
     -------
     tuple of Region
-        Their values are the thickness left, 0 and below.
+        Their values are the thickness left, `LEAST_LEFT_MM` and below.
     """
-    one_goes_through = (faces.front_mm <= -faces.blank_mm) | (faces.back_mm >= 0.0)
-    met = ~faces.is_left & ~one_goes_through
+    met = ~faces.is_left & ~faces.is_through
     labels, count = label(met if meant is None else met & ~meant)
     return regions_of(labels, count, faces.left_mm, faces.grid)
 
@@ -187,7 +210,7 @@ def skins(faces: BothFaces, meant: Bools) -> tuple[Region, ...]:
     Returns
     -------
     tuple of Region
-        Their values are the thickness left, over 0.
+        Their values are the thickness left, over `LEAST_LEFT_MM`.
     """
     labels, count = label(faces.is_left & meant)
     return regions_of(labels, count, faces.left_mm, faces.grid)

@@ -129,6 +129,43 @@ def test_floors_that_share_no_height_do_not_hold_each_other() -> None:
     assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, overlapping, 20.0).pieces()[1] == 1
 
 
+@pytest.mark.parametrize("zero", ["both faces", "spoilboard", "front face"])
+@pytest.mark.parametrize(("blank_mm", "front_mm"), [(18.0, 0.2), (18.0, 0.4), (19.05, 6.1), (12.7, 4.2), (18.3, 9.15)])
+def test_cuts_that_meet_exactly_leave_nothing_that_holds(blank_mm: float, front_mm: float, zero: str) -> None:
+    # Decimal depths have no exact single-precision numbers: what rounding leaves, below a micrometre, is no wood.
+    front_top = blank_mm if zero == "spoilboard" else 0.0
+    back_top = 0.0 if zero == "both faces" else blank_mm
+    front = groove((10, -5, front_top - front_mm), (10, 45, front_top - front_mm))
+    deep = round(blank_mm - front_mm, 6)
+    back = groove((-10, -5, back_top - deep), (-10, 45, back_top - deep))
+    faces = both_faces(
+        [(front, FLAT)], [(back, FLAT)], OVER, GRID,
+        blank_mm=blank_mm, front_top_mm=front_top, back_top_mm=back_top,
+    )  # fmt: skip
+    assert faces.pieces()[1] == 2
+    assert skins(faces, faces.left_mm < 1.0) == ()
+    (met,) = breakthroughs(faces)
+    assert met.area_mm2 == pytest.approx(6.0 * 40.0, rel=0.05)
+    web = thinnest_web(faces)
+    assert web is not None
+    assert web.left_mm == pytest.approx(blank_mm, abs=1e-4)
+
+
+def test_a_cut_exactly_through_meets_no_other() -> None:
+    # The front's zero lies in the middle of the wood, so that its floor and the far face round differently.
+    blank_mm, top_mm = 18.1, 3.3
+    front = groove((10, -5, round(top_mm - blank_mm, 6)), (10, 45, round(top_mm - blank_mm, 6)))
+    faces = both_faces([(front, FLAT)], [], OVER, GRID, blank_mm=blank_mm, front_top_mm=top_mm)
+    assert not faces.is_left[:, 30:50].any()
+    assert breakthroughs(faces) == ()
+
+
+def test_floors_that_share_no_more_than_rounding_do_not_hold_each_other() -> None:
+    front = np.array([[0.0, 0.0, -10.0, -10.0]], np.float32)
+    back = np.array([[-10.000001, -10.000001, -20.0, -20.0]], np.float32)
+    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces()[1] == 2
+
+
 def test_a_blank_without_thickness_and_a_rotation_for_a_flip_are_refused() -> None:
     with pytest.raises(ValueError, match="thickness"):
         both_faces([], [], OVER, GRID, blank_mm=0.0)

@@ -34,7 +34,7 @@ def bull(r: Floats) -> Floats:
 
 
 def vee(r: Floats) -> Floats:
-    return np.maximum(r - 0.2, 0.0) * np.sqrt(3.0)
+    return np.asarray(np.maximum(r - 0.2, 0.0) * np.sqrt(3.0), dtype=np.float64)
 
 
 CUTTERS = {

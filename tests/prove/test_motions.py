@@ -1,4 +1,4 @@
-"""Motions compared column by column: one number changed in what was read of the output, and the proof names the line."""
+"""Motions compared column by column: with one number changed in what was read of the output, its line is named."""
 
 import re
 from collections.abc import Callable
@@ -110,8 +110,9 @@ def test_a_place_off_along_any_axis_is_measured_and_past_the_tolerance_stopped(c
     there = float(getattr(right.path, column)[5, axis])
     assert compared(right, changed(right, column, (5, axis), there - 0.0009)) == pytest.approx(0.0009, abs=1e-12)
     for off in (0.0011, -0.0011):
-        message = f"front.ngc:8: the {column} of this motion would be 0.001100 mm off in the output, allowed is 0.001 mm"
-        stops(right, changed(right, column, (5, axis), there + off), f"{message}; nothing was written")
+        message = f"front.ngc:8: the {column} of this motion would be 0.001100 mm off in the output, "
+        wrong = changed(right, column, (5, axis), there + off)
+        stops(right, wrong, f"{message}allowed is 0.001 mm; nothing was written")
 
 
 def test_the_largest_of_all_deviations_is_told_whichever_comes_last() -> None:
@@ -138,7 +139,7 @@ def test_a_coordinate_known_on_one_side_only_is_another_place(axis: int) -> None
     assert compared(unknown, unknown) == 0.0
     other = (axis + 1) % 3
     there = float(right.path.end[2, other])
-    with pytest.raises(ProofError, match="0.002000 mm off"):
+    with pytest.raises(ProofError, match=r"0\.002000 mm off"):
         compared(unknown, changed(unknown, "end", (2, other), there + 0.002))
 
 

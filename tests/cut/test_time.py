@@ -1,10 +1,21 @@
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from flipreg.cut.time import MachineSpeed, motion_lengths, motion_seconds, program_time, trapezoid_seconds
+from flipreg.cut.time import (
+    Clock,
+    MachineSpeed,
+    ProgramTime,
+    motion_lengths,
+    motion_seconds,
+    program_time,
+    trapezoid_seconds,
+)
 from flipreg.path import Kind, Path
 from tests import motions as outside
 from tests.cut.bruteforce import polyline
@@ -95,7 +106,7 @@ def test_motions_without_a_feed_or_a_start_are_counted_as_unknown() -> None:
     path = path_of([[np.nan, 0, 0], [40, 0, 0], [80, 0, 0], [120, 0, 0]], kinds=[0, 1, 1], feed_mm_per_min=6000.0)
     feed = np.array([np.nan, np.nan, 6000.0])
     time = program_time(replace(path, feed_mm_per_min=feed), MACHINE, stop_deg=5.0)
-    assert time.unknown == 2
+    assert (time.approach, time.unknown) == (1, 1)
     assert time.most_s == pytest.approx(0.8)
     assert np.isnan(motion_seconds(replace(path, feed_mm_per_min=feed), MACHINE)).tolist() == [True, True, False]
 
@@ -110,6 +121,64 @@ def test_a_machine_needs_a_speed_and_an_acceleration(value: float) -> None:
         MachineSpeed(value, 250.0)
     with pytest.raises(ValueError, match="acceleration"):
         MachineSpeed(6000.0, value)
+
+
+def test_an_axis_that_was_never_named_stands_still() -> None:
+    flat = outside.motions("G21 G17 G90 F6000\nG0 X0 Y0\nG1 X40\nG3 X40 Y20 I0 J10\n")
+    time = program_time(flat, MACHINE, stop_deg=1.0)
+    assert (time.approach, time.unknown) == (1, 0)
+    assert time.estimate_s == pytest.approx((40 + 10 * np.pi) / 100 + 0.4)
+
+
+def test_a_cut_to_the_first_point_without_a_feed_is_unknown() -> None:
+    time = program_time(outside.motions("G21 G90\nG1 X0 Y0 Z0\n"), MACHINE, stop_deg=1.0)
+    assert (time.approach, time.unknown) == (0, 1)
+
+
+def test_the_way_back_from_a_lost_place_is_unknown_and_not_an_approach() -> None:
+    known = [[0.0, 0, 0], [40, 0, 0], [np.nan, 0, 0], [0, 0, 0], [40, 0, 0]]
+    time = program_time(path_of(known, kinds=[1, 0, 0, 1], feed_mm_per_min=6000.0), MACHINE, stop_deg=1.0)
+    assert (time.approach, time.unknown) == (0, 2)
+    assert time.most_s == pytest.approx(1.6)
+
+
+POINT = st.tuples(*[st.sampled_from([0.0, 1.0, 2.0, 10.0, float("nan")])] * 3)
+
+
+@given(
+    points=st.lists(POINT, min_size=2, max_size=14),
+    kinds=st.lists(st.sampled_from([0, 1, 1, 1]), min_size=13, max_size=13),
+    feeds=st.lists(st.sampled_from([600.0, 600.0, 1200.0, float("nan")]), min_size=13, max_size=13),
+    borders=st.lists(st.integers(0, 13), max_size=5),
+    stop_deg=st.sampled_from([0.0, 10.0, 90.0, 180.0]),
+)
+def test_it_takes_as_long_however_the_program_is_cut_into_parts(
+    points: list[tuple[float, float, float]], kinds: list[int], feeds: list[float], borders: list[int], stop_deg: float
+) -> None:
+    path = path_of([[*map(float, point)] for point in points], kinds=kinds[: len(points) - 1], feed_mm_per_min=600.0)
+    path = replace(path, feed_mm_per_min=np.array(feeds[: len(path)]))
+    clock = Clock(MACHINE, stop_deg=stop_deg)
+    ends = [0, *sorted(borders), len(path)]
+    for first, last in pairwise(ends):
+        clock.add(path.take(slice(first, last)))
+    whole, parts = program_time(path, MACHINE, stop_deg=stop_deg), clock.time()
+    assert seconds(parts) == pytest.approx(seconds(whole), rel=1e-12)
+    assert (parts.approach, parts.unknown) == (whole.approach, whole.unknown)
+    assert whole.least_s <= whole.estimate_s * (1 + 1e-12)
+    assert whole.estimate_s <= whole.most_s * (1 + 1e-12)
+
+
+def test_a_long_line_over_many_parts_is_one_stretch() -> None:
+    x = np.linspace(0.0, 300.0, 1001)
+    many = polyline(np.column_stack([x, 0 * x, 0 * x]), feed_mm_per_min=6000.0)
+    clock = Clock(MACHINE, stop_deg=5.0)
+    for first in range(0, 1000, 7):
+        clock.add(many.take(slice(first, first + 7)))
+    assert clock.time().estimate_s == pytest.approx(3.4)
+
+
+def seconds(time: ProgramTime) -> tuple[float, ...]:
+    return time.least_s, time.estimate_s, time.most_s, time.rapid_s
 
 
 def path_of(corners: list[list[float]], *, kinds: list[int], feed_mm_per_min: float) -> Path:

@@ -15,7 +15,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 
-__all__ = ["Holding", "Tab", "cells_within", "enclosed", "holding"]
+__all__ = ["Holding", "Tab", "cells_within", "enclosed", "holding", "tabs"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -107,13 +107,13 @@ def holding(faces: BothFaces, kerf: Bools, part: Bools) -> Holding:
     of_part = np.unique(pieces[part & (pieces > 0)])
     of_blank = np.unique(pieces[blank & (pieces > 0)])
     is_loose = part & (pieces > 0) & ~np.isin(pieces, of_blank)
-    tabs = tuple(_tabs(faces, kerf, part, blank))
+    found = tabs(faces, kerf, part)
     return Holding(
         is_joined=bool(np.isin(of_part, of_blank).any()),
         pieces_of_part=len(of_part),
         loose_mm2=int(is_loose.sum()) * faces.grid.cell_mm2,
-        tabs=tabs,
-        section_mm2=float(sum(tab.section_mm2 for tab in tabs)),
+        tabs=found,
+        section_mm2=float(sum(tab.section_mm2 for tab in found)),
     )
 
 
@@ -134,7 +134,9 @@ def cells_within(region: shapely.Geometry, grid: Grid) -> Bools:
     return np.stack([shapely.contains_xy(region, xs, np.full_like(xs, y)) for y in grid.ys_mm.tolist()])
 
 
-def _tabs(faces: BothFaces, kerf: Bools, part: Bools, blank: Bools) -> list[Tab]:
+def tabs(faces: BothFaces, kerf: Bools, part: Bools) -> tuple[Tab, ...]:
+    """Return the bridges of wood in the kerf that reach from a part to the wood around it; see `holding`."""
+    blank = ~kerf & ~part
     top, bottom = faces.front_mm, faces.back_mm
     left = faces.is_left
     joined_x = np.minimum(top[:, 1:], top[:, :-1]) > np.maximum(bottom[:, 1:], bottom[:, :-1])
@@ -142,12 +144,12 @@ def _tabs(faces: BothFaces, kerf: Bools, part: Bools, blank: Bools) -> list[Tab]
     labels, count = label(left & kerf, joined_x=joined_x, joined_y=joined_y)
     beside_part = _beside(labels, left & part, joined_x, joined_y)
     beside_blank = _beside(labels, left & blank, joined_x, joined_y)
-    tabs = []
+    found = []
     for number in range(1, count + 1):
         inner, outer = beside_part & (labels == number), beside_blank & (labels == number)
         if bool(inner.any()) and bool(outer.any()):
-            tabs.append(_tab(faces, labels == number, inner, outer))
-    return tabs
+            found.append(_tab(faces, labels == number, inner, outer))
+    return tuple(found)
 
 
 def _beside(labels: NDArray[np.int32], others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:

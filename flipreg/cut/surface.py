@@ -14,7 +14,7 @@ from flipreg.cut.tool import Cutter
 from flipreg.geometry.arc import flatten
 from flipreg.path import Compensation, Path
 
-__all__ = ["CHORD_MM", "Removed", "Surface", "is_known"]
+__all__ = ["CHORD_MM", "Removed", "Surface", "chords", "is_known"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -100,7 +100,7 @@ class Surface:
 
         Motions with a coordinate that is not known, and motions under cutter compensation, are left out.
         """
-        for start, end in _chords(path, self._chord_mm):
+        for start, end in chords(path, self._chord_mm):
             self.sweep(start, end, cutter)
 
     def sweep(self, start_mm: Floats, end_mm: Floats, cutter: Cutter) -> None:
@@ -113,7 +113,7 @@ class Surface:
     def removed(self, path: Path, cutter: Cutter) -> Removed:
         """Return what a path would take away, without cutting it; for a few motions that stay close together."""
         deepest = Removed(0.0, (self.grid.x_mm, self.grid.y_mm))
-        for start, end in _chords(path, self._chord_mm):
+        for start, end in chords(path, self._chord_mm):
             pieces = self._pieces(start, end, cutter)
             if len(pieces):
                 found = self._removed(pieces, cutter)
@@ -163,8 +163,8 @@ def _cells(at_mm: Floats, first_mm: float, step_mm: float) -> tuple[int, int]:
     return int(np.floor((at_mm.min() - first_mm) / step_mm)), int(np.ceil((at_mm.max() - first_mm) / step_mm))
 
 
-def _chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
-    """Yield straight motions, in bounded portions."""
+def chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
+    """Yield the known motions as straight ones, starts and ends of shape (n, 3), in bounded portions."""
     for begin in range(0, len(path), _MOTIONS):
         part = path.take(slice(begin, begin + _MOTIONS))
         known = is_known(part)

@@ -2,6 +2,7 @@
 
 from flipreg.render.json import to_json
 from flipreg.render.paragraph import entry, paragraph, table
+from flipreg.render.wood import wood_json, wood_lines
 from flipreg.verify.depth import Floor, Seam
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.job_report import JobReport, PairReport, SetupReport
@@ -30,6 +31,7 @@ def job_text(report: JobReport) -> str:
             lines += entry("Tied", f"{tie.one} / {tie.other}: {tie.agreeing} holes of both at the same points")
     lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
     lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
+    lines += wood_lines(report)
     if report.remarks:
         lines.append("")
     for number, remark in enumerate(report.remarks, 1):
@@ -64,6 +66,7 @@ def job_json(report: JobReport) -> dict[str, object]:
         ],
         "floors": [_floor_json(floor) for floor in report.floors],
         "seams": [_seam_json(seam) for seam in report.seams],
+        **wood_json(report),
         "findings": [_finding_json(finding) for finding in report.findings],
     }
 
@@ -79,7 +82,11 @@ def _verdict(report: JobReport) -> list[str]:
         text = f"NOT IN REGISTER: setups are up to {worst:.3f} mm apart (allowed {limit})."
     else:
         text = "NOT IN REGISTER: the setups do not belong together, or not on this blank."
-    return paragraph(text)
+    lines = paragraph(text)
+    failed = [number for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
+    if report.in_register and failed:
+        lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {', '.join(map(str, failed))} below.")
+    return lines
 
 
 def _compared(pair: PairReport) -> str:
@@ -159,6 +166,8 @@ def _finding_json(finding: Finding) -> dict[str, object]:
         "message": finding.message,
         "program": finding.program,
         "line": finding.line,
+        "section": finding.section,
+        "at_mm": None if finding.at_mm is None else [round(value, 3) + 0.0 for value in finding.at_mm],
     }
 
 

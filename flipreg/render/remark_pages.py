@@ -24,9 +24,7 @@ _WORDS = {
 
 def numbered_tabs(report: JobReport) -> Iterator[tuple[int, str, Tab]]:
     """Yield the tabs that are there after the last setup of each section: number, section, tab."""
-    last = {one.section: one.setup for one in report.held}
-    tabs = [(one.section, tab) for one in report.held if last[one.section] == one.setup for tab in one.holding.tabs]
-    for number, (section, tab) in enumerate(tabs, 1):
+    for number, (section, tab) in enumerate(report.tabs, 1):
         yield number, section, tab
 
 
@@ -40,7 +38,7 @@ def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequ
         if not pages or y - _LINE_MM * len(lines) < _MARGIN_MM:
             pages.append(Page(*page_mm))
             y = page_mm[1] - _MARGIN_MM - 3
-            pages[-1].add(Label((_MARGIN_MM, y), f"{report.name}: the numbers of the picture", 12.0, bold=True))
+            pages[-1].add(Label((_MARGIN_MM, y), f"{report.name}: what the numbers say", 12.0, bold=True))
             y -= 9.0
         at = (_MARGIN_MM + 4.5, y)
         draw_badge(pages[-1], Badge(kind, mark, at), at)

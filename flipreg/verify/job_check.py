@@ -2,7 +2,8 @@
 
 What a pass means: every setup is connected with every other one by evidence that agrees, front against back of one
 section by `flipreg.verify.check`, setups of one face by holes that both make; nothing disagrees, and no setup cuts off
-the blank. It says nothing about what is not compared, about the machine, or about how the blank is laid down.
+the blank. It says nothing about what is not compared, about the machine, or about how the blank is laid down. What is
+left of the wood is checked too; it may fail although everything is in register.
 """
 
 from collections.abc import Mapping, Sequence
@@ -26,6 +27,7 @@ from flipreg.verify.pair import Pair, compare, opposite
 from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
 from flipreg.verify.tie import Entries, Tie, entries, ties
+from flipreg.verify.wood import check_wood
 
 __all__ = ["check_job"]
 
@@ -75,6 +77,8 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
+    wood = check_wood(layout, faces, all_floors)
+    findings += wood.findings
     return JobReport(
         source=job.source,
         name=job.name,
@@ -88,6 +92,11 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
         seams=tuple(met),
         diagnosis=_diagnosis(jogs, pairs),
         findings=tuple(findings),
+        faces=tuple(faces),
+        left=wood.left,
+        held=wood.held,
+        stations=wood.stations,
+        steps=wood.steps,
     )
 
 

@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
+from flipreg.cut.holding import Tab
 from flipreg.job.setup import Setup
 from flipreg.verify.bounds import Box
 from flipreg.verify.depth import Floor, Seam
+from flipreg.verify.edge_step import EdgeStep
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.left import Held, SectionLeft, Thickness
 from flipreg.verify.report import Report
@@ -85,6 +87,8 @@ class JobReport:
         How the pieces that are cut out hang in the blank after each setup.
     stations : tuple of Thickness
         The finished thickness where the job asks for it.
+    steps : tuple of EdgeStep
+        The step at the seam along edges cut from both faces.
     """
 
     source: str
@@ -103,6 +107,7 @@ class JobReport:
     left: tuple[SectionLeft, ...] = ()
     held: tuple[Held, ...] = ()
     stations: tuple[Thickness, ...] = ()
+    steps: tuple[EdgeStep, ...] = ()
 
     @property
     def remarks(self) -> tuple[Finding, ...]:
@@ -114,6 +119,17 @@ class JobReport:
     def in_register(self) -> bool | None:
         """True and False where register is shown or disproved, None where it cannot be determined."""
         return {Status.PASS: True, Status.FAIL: False}.get(self.verdict)
+
+    @property
+    def tabs(self) -> tuple[tuple[str, Tab], ...]:
+        """The tabs when all setups have run, each with its section; reports and pictures number them from 1."""
+        last = {(one.section, one.at_mm): one.tabs for one in self.held}
+        return tuple((section, tab) for (section, _), tabs in last.items() for tab in tabs)
+
+    @property
+    def fails(self) -> bool:
+        """Whether any check failed, in register or not."""
+        return any(finding.status is Status.FAIL for finding in self.findings)
 
     @property
     def worst(self) -> PairReport | None:

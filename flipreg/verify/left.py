@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.holding import Holding
+from flipreg.cut.holding import Tab
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.bend import Bend
 
@@ -29,15 +29,27 @@ class Held:
         Middle of the piece, in the frame of the section.
     area_mm2 : float
         Area of the piece inside the profile cuts.
-    holding : Holding
-        Whether it is joined, and its tabs.
+    floor_mm : float or None
+        The thinnest wood in the profile cuts, while most of them are not through and the piece hangs all round; None
+        once they are.
+    is_joined : bool
+        Whether wood joins it to the blank.
+    tabs : tuple of Tab
+        What joins it to the blank or to other pieces once the cuts are through.
     """
 
     setup: str
     section: str
     at_mm: tuple[float, float]
     area_mm2: float
-    holding: Holding
+    is_joined: bool
+    floor_mm: float | None
+    tabs: tuple[Tab, ...]
+
+    @property
+    def section_mm2(self) -> float:
+        """Sum of the tabs' weakest sections."""
+        return float(sum(tab.section_mm2 for tab in self.tabs))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,97 @@
+"""Findings on motions that meet wood they should not, and on motions that the maps leave out."""
+
+from collections.abc import Iterator
+
+from flipreg.job.tool import ToolShape
+from flipreg.verify.carve import Carved, Crashes, LeftOut
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.rapids import first_plunge
+from flipreg.verify.section import section_name
+
+__all__ = ["crash_findings", "left_out_findings"]
+
+
+def crash_findings(carved: Carved) -> Iterator[Finding]:
+    """Yield findings of the codes 'rapid' and 'plunge': for each program the deepest, or one that all is well."""
+    for is_plunge in (False, True):
+        wrong = [one for one in carved.crashes if any(crash.is_plunge is is_plunge for crash in one.found)]
+        for one in wrong:
+            yield _finding(one, is_plunge=is_plunge)
+    yield from _unsaid_plunges(carved)
+    if carved.sections and not any(not crash.is_plunge for one in carved.crashes for crash in one.found):
+        yield Finding(
+            "rapid",
+            Status.PASS,
+            "no traverse goes through wood that the programs before it have left, where the maps hold",
+        )
+
+
+def left_out_findings(carved: Carved) -> Iterator[Finding]:
+    """Yield findings of the code 'map': what has no place in the maps, so that all they say is said without it."""
+    for part in carved.left_out:
+        yield Finding("map", Status.NOT_DETERMINED, _left_out(part), part.cut.program.name, part.line)
+    for section in carved.sections:
+        unknown = int((~section.known).sum())
+        if unknown:
+            yield Finding(
+                "map",
+                Status.NOT_DETERMINED,
+                f"{section.name} section: setups of another section may cut it at a slant over "
+                f"{unknown * section.grid.cell_mm2 / 100.0:.1f} cm²; what is left there is not known",
+                section=section.name,
+            )
+
+
+def _finding(one: Crashes, *, is_plunge: bool) -> Finding:
+    found = [crash for crash in one.found if crash.is_plunge is is_plunge]
+    first, worst = found[0], max(found, key=lambda crash: crash.removed.depth_mm)
+    x_mm, y_mm = first.removed.at_mm
+    many = ""
+    if len(found) > 1:
+        many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:.2f} mm (line {worst.line})"
+    what = (
+        f"a plunge straight down into {first.removed.depth_mm:.2f} mm of wood with the tool {one.cut.tool.name!r}, "
+        "which cannot plunge"
+        if is_plunge
+        else f"a traverse goes through wood, {first.removed.depth_mm:.2f} mm deep"
+    )
+    return Finding(
+        "plunge" if is_plunge else "rapid",
+        Status.FAIL,
+        f"setup {one.cut.face.name!r}: {what}, about X {x_mm:.1f} Y {y_mm:.1f} of the section{many}",
+        one.cut.program.name,
+        first.line,
+        section_name(one.cut.face.bend),
+        first.removed.at_mm,
+    )
+
+
+def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
+    """Yield that nobody said whether a tool may plunge, once for each tool of which it counts."""
+    told: set[str] = set()
+    for cut in (cut for section in carved.sections for cut in section.cuts):
+        name = cut.tool.name
+        if cut.tool.plunge is not None or cut.tool.shape is ToolShape.DRILL or name in told:
+            continue
+        line = first_plunge(cut.path)
+        if line is not None:
+            told.add(name)
+            yield Finding(
+                "plunge",
+                Status.NOT_DETERMINED,
+                f"the tool {name!r} is fed straight down; whether it can do that would need plunge in [[tools]]",
+                cut.program.name,
+                line,
+            )
+
+
+def _left_out(part: LeftOut) -> str:
+    if part.count == 0:
+        return (
+            f"setup {part.cut.face.name!r}: motions in another work offset are left out of the maps; where that is "
+            "would have to be known"
+        )
+    return (
+        f"setup {part.cut.face.name!r}: {part.count} motions that may cut are left out of the maps, for they run under "
+        "cutter compensation or from a point that the program does not say"
+    )

@@ -1,0 +1,125 @@
+"""Traverses through wood that is still there, and plunges of cutters that cannot plunge.
+
+The programs of a setup run one after the other over one face; each motion in question is compared with the surface
+that everything before it has left. The cutter is taken a hair slimmer for that, so that a traverse along the wall of
+a slot that was cut before is no find.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.surface import Removed, Surface, is_known
+from flipreg.job.tool import ToolShape
+from flipreg.path import Path
+from flipreg.verify.section import SectionCut
+
+__all__ = ["Crash", "cut_watched", "first_plunge"]
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.intp]
+
+_SLIMMER_MM = 0.02
+"""By how much the cutter is taken slimmer; ours: above the chords' error, below what matters in wood."""
+_DEEP_MM = 0.05
+"""Wood that is less deep than this is no find; millimetres, ours."""
+_STILL_MM = 1e-6
+"""A motion that goes less far in XY is vertical; millimetres, ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crash:
+    """A motion that meets wood it should not.
+
+    Attributes
+    ----------
+    is_plunge : bool
+        Whether it is a plunge; else a traverse.
+    line : int
+        Line of the program.
+    removed : Removed
+        How deep it goes into wood, and where.
+    """
+
+    is_plunge: bool
+    line: int
+    removed: Removed
+
+
+def cut_watched(surface: Surface, cut: SectionCut) -> list[Crash]:
+    """Cut a surface with a program, and return the motions that meet wood they should not, in order.
+
+    Parameters
+    ----------
+    surface : Surface
+        The face as all programs before left it; it is cut.
+    cut : SectionCut
+        The program.
+    """
+    path, slim = cut.path, cut.cutter.slimmed(min(_SLIMMER_MM, cut.cutter.radius_mm / 4))
+    done, found = 0, []
+    for row in _in_question(path, watch_plunges=_cannot_plunge(cut)).tolist():
+        surface.cut(path.take(slice(done, row)), cut.cutter)
+        done = row
+        motion = path.take(slice(row, row + 1))
+        removed = surface.removed(motion, slim)
+        if removed.depth_mm > _DEEP_MM:
+            found.append(Crash(bool(motion.is_cut[0]), int(motion.line[0]), removed))
+    surface.cut(path.take(slice(done, len(path))), cut.cutter)
+    return found
+
+
+def first_plunge(path: Path) -> int | None:
+    """Return the line of the first feed straight down to below the face, None where there is none."""
+    plunges = is_known(path) & path.is_cut & _straight_down(path) & (path.end[:, 2] < -_DEEP_MM)
+    return int(path.line[int(plunges.argmax())]) if bool(plunges.any()) else None
+
+
+def _cannot_plunge(cut: SectionCut) -> bool:
+    return cut.tool.plunge is False and cut.tool.shape is not ToolShape.DRILL
+
+
+def _in_question(path: Path, *, watch_plunges: bool) -> Ints:
+    """Return the rows that may meet wood: traverses and, if asked for, plunges below the face."""
+    low = np.minimum(path.start[:, 2], path.end[:, 2])
+    below = is_known(path) & (low < -_DEEP_MM)
+    down = _straight_down(path)
+    # Straight up the cutter takes nothing: it has been there.
+    rapids = below & ~path.is_cut & (~_is_still(path) | down)
+    rows = np.flatnonzero(rapids & ~_went_there(path, rapids & down))
+    if watch_plunges:
+        rows = np.union1d(rows, np.flatnonzero(below & path.is_cut & down))
+    return np.asarray(rows, dtype=np.intp)
+
+
+def _is_still(path: Path) -> Bools:
+    return np.logical_and((np.abs(path.end[:, :2] - path.start[:, :2]) <= _STILL_MM).all(axis=1), ~path.is_arc)
+
+
+def _straight_down(path: Path) -> Bools:
+    return np.logical_and(_is_still(path), path.end[:, 2] < path.start[:, 2])
+
+
+def _went_there(path: Path, asked: Bools) -> Bools:
+    """Return which of the rows in question go down to where this program has cut before at the same point.
+
+    Peck drilling does, thousands of times; looking at each hole's map again would be a waste.
+    """
+    known = np.flatnonzero(np.isfinite(path.end).all(axis=1) & (path.is_cut | asked))
+    out = np.zeros(len(path), np.bool_)
+    if not bool(asked.any()):
+        return out
+    at = np.round(path.end[known, :2] / _STILL_MM).astype(np.int64)
+    _, place = np.unique(at, axis=0, return_inverse=True)
+    place = place.reshape(-1)
+    order = np.lexsort((known, place))
+    z = np.where(path.is_cut[known], path.end[known, 2], np.inf)[order]
+    # The lowest of each place so far: a running minimum that starts again at every place, by an offset that falls.
+    span = 2.0 * float(np.abs(path.end[known, 2]).max()) + 1.0
+    offset = -span * place[order]
+    lowest = np.minimum.accumulate(np.where(np.isfinite(z), z, span / 2) + offset) - offset
+    gone = np.concatenate([[np.inf], lowest[:-1]])
+    gone[np.concatenate([[True], place[order][1:] != place[order][:-1]])] = np.inf
+    out[known[order]] = gone <= path.end[known[order], 2] + _STILL_MM
+    return np.logical_and(out, asked)

@@ -1,0 +1,201 @@
+"""The sections of a blank, and what every program cuts of the one that lies flat.
+
+A bent blank has flat sections that meet in hinge lines. Each is looked at in its own frame, in which its faces are
+z = 0 and z = -thickness and its setups cut straight down, so that height maps hold. What a setup of another section
+does here is cut at a slant and has no height map; cells that it may come near are not known.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import acos, sin, tan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.grid import Grid, default_step_mm
+from flipreg.cut.surface import CHORD_MM, Surface, chords
+from flipreg.cut.tool import Cutter
+from flipreg.job.bend import Bend
+from flipreg.job.layout import Layout
+from flipreg.job.tool import Tool, ToolShape
+from flipreg.path import Path
+from flipreg.verify.face import FaceProgram
+from flipreg.verify.setup_face import SetupFace
+
+__all__ = ["SectionCut", "SectionCuts", "cutter_of", "reached", "section_name", "sections"]
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+_AROUND_CELLS = 3
+"""Cells that a grid goes beyond what is cut, so that uncut wood is all around it; ours."""
+_FAR_MM = 200.0
+"""A slanting cutter that may reach further than this is not looked at closely; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SectionCut:
+    """One program, as it cuts the section that lies flat in its setup.
+
+    Attributes
+    ----------
+    face : SetupFace
+        Its setup.
+    program : FaceProgram
+        The program; its name and lines are what findings point to.
+    tool : Tool
+        What it runs with.
+    cutter : Cutter
+        The tool's shape.
+    is_profile : bool
+        Whether it cuts along the part's edge, through, together with the other face's.
+    path : Path
+        The motions it makes in one work offset, X and Y in the section's frame, Z from the face that is up.
+    elsewhere : int or None
+        Line of the first motion in another work offset, of which nobody knows where it is; None without any.
+    """
+
+    face: SetupFace
+    program: FaceProgram
+    tool: Tool
+    cutter: Cutter
+    is_profile: bool
+    path: Path
+    elsewhere: int | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SectionCuts:
+    """A section and all that is cut of it.
+
+    Attributes
+    ----------
+    name : str
+        'straight', 'far' or 'near', as the job file calls it.
+    bend : Bend or None
+        None for the straight section.
+    cuts : tuple of SectionCut
+        In the order they run.
+    grid : Grid
+        Cells around all that is cut, as far as the section goes.
+    known : bool array, shape `grid.shape`
+        Cells that no setup of another section comes near.
+    """
+
+    name: str
+    bend: Bend | None
+    cuts: tuple[SectionCut, ...]
+    grid: Grid
+    known: Bools
+
+    def of(self, *, is_front: bool) -> list[SectionCut]:
+        """Return the cuts of one face."""
+        return [cut for cut in self.cuts if cut.face.is_front is is_front]
+
+
+def section_name(bend: Bend | None) -> str:
+    """Return what the job file calls a section."""
+    return "straight" if bend is None else bend.section.value
+
+
+def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
+    """Return the sections that are cut, in the order of their first setup; those cut off the blank are left out."""
+    made = []
+    for bend in dict.fromkeys(face.bend for face in faces):
+        cuts = tuple(cut for face in faces if face.bend == bend for cut in _cuts(layout, face))
+        grid = _grid(layout, bend, cuts)
+        if grid is not None:
+            others = [face for face in faces if face.bend != bend]
+            made.append(SectionCuts(section_name(bend), bend, cuts, grid, ~reached(layout, bend, others, grid)))
+    return made
+
+
+def cutter_of(tool: Tool) -> Cutter:
+    """Return the shape of a job's tool; a drill whose point is not known is taken as flat, which cuts most."""
+    size = tool.diameter_mm
+    if tool.shape is ToolShape.BULL:
+        assert tool.corner_radius_mm is not None
+        return Cutter.bull(size, tool.corner_radius_mm)
+    if tool.shape is ToolShape.VEE:
+        assert tool.angle_deg is not None
+        return Cutter.vee(size, tool.angle_deg)
+    if tool.shape is ToolShape.DRILL:
+        return Cutter.drill(size, 180.0 if tool.angle_deg is None else tool.angle_deg)
+    return Cutter.ball(size) if tool.shape is ToolShape.BALL else Cutter.flat(size)
+
+
+def reached(layout: Layout, bend: Bend | None, others: Sequence[SetupFace], grid: Grid) -> Bools:
+    """Return the cells of a section that setups of other sections may cut, shape `grid.shape`; erring to too many."""
+    cells = np.zeros(grid.shape, np.bool_)
+    for face in others:
+        section_from_program = ~layout.blank_from_section(bend) @ face.blank_from_program
+        lean = acos(min(1.0, abs(float(section_from_program.matrix[2, 2]))))
+        for named, program in zip(face.setup.programs, face.programs, strict=True):
+            radius_mm = layout.job.tool(named.tool).diameter_mm / 2
+            for start, end in chords(program.path, CHORD_MM):
+                in_wood = np.minimum(start[:, 2], end[:, 2]) < 0.0
+                start, end = section_from_program.apply(start[in_wood]), section_from_program.apply(end[in_wood])
+                low = np.minimum(start[:, 2], end[:, 2])
+                touches = low < radius_mm * sin(lean)
+                if not bool(touches.any()):
+                    continue
+                # Above its tip the cutter leans over by this much before it leaves the section's upper face.
+                reach_mm = radius_mm + max(0.0, -float(low[touches].min())) * tan(lean)
+                if not reach_mm <= _FAR_MM:
+                    return np.ones(grid.shape, np.bool_)
+                wide = Cutter.flat(2.0 * (reach_mm + grid.reach_mm))
+                plan = Surface(grid, [wide], top_mm=0.0)
+                plan.sweep(_level(start[touches]), _level(end[touches]), wide)
+                cells |= plan.heights_mm < 0.0
+    return cells
+
+
+def _level(points_mm: Floats) -> Floats:
+    """Return points all at one depth: only where they are seen from above counts."""
+    level = points_mm.copy()
+    level[:, 2] = -1.0
+    return level
+
+
+def _cuts(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
+    for named, program in zip(face.setup.programs, face.programs, strict=True):
+        tool = layout.job.tool(named.tool)
+        path, elsewhere = program.path, None
+        if len(path):
+            away = path.work_offset != path.work_offset[0]
+            if bool(away.any()):
+                elsewhere = int(path.line[int(away.argmax())])
+                path = path.take(~away)
+        seen = path.transformed(face.seen_from_above)
+        yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere)
+
+
+def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid | None:
+    """Return the cells around what is cut, clipped to the section; None where nothing is cut on it."""
+    boxes = [box for cut in cuts if (box := _box(cut)) is not None]
+    if not boxes:
+        return None
+    low, high = np.min([box[0] for box in boxes], axis=0), np.max([box[1] for box in boxes], axis=0)
+    section = np.array(layout.section_box_mm(bend))
+    limits = layout.job.limits
+    step_mm = limits.grid_mm
+    for _ in range(2):
+        around_mm = 0.0 if step_mm is None else _AROUND_CELLS * step_mm
+        box_low, box_high = np.maximum(low - around_mm, section[:2]), np.minimum(high + around_mm, section[2:])
+        if bool((box_high <= box_low).any()):
+            return None
+        corners = (float(box_low[0]), float(box_low[1])), (float(box_high[0]), float(box_high[1]))
+        if step_mm is None:
+            step_mm = default_step_mm(*corners, layout.job.tolerance_mm)
+    assert step_mm is not None
+    return Grid.covering(*corners, step_mm)
+
+
+def _box(cut: SectionCut) -> tuple[Floats, Floats] | None:
+    """Return the lowest and highest X and Y of what a program feeds below the face, the cutter's rim included."""
+    fed = cut.path.take(cut.path.is_cut & (np.minimum(cut.path.start[:, 2], cut.path.end[:, 2]) < 0.0))
+    ends = [part[:, :2] for both in chords(fed, CHORD_MM) for part in both]
+    if not ends:
+        return None
+    points = np.concatenate([[part.min(axis=0), part.max(axis=0)] for part in ends]).reshape(-1, 2)
+    return points.min(axis=0) - cut.cutter.radius_mm, points.max(axis=0) + cut.cutter.radius_mm

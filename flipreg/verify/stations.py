@@ -1,0 +1,70 @@
+"""The finished thickness at the stations that a job names: a table to compare with a caliper."""
+
+from collections.abc import Iterator, Sequence
+
+from flipreg.cut.grid import Grid
+from flipreg.cut.heightmap import height_map_of
+from flipreg.job.blank import BlankFace
+from flipreg.job.layout import Layout
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.left import Thickness
+from flipreg.verify.section import SectionCuts, reached, section_name
+from flipreg.verify.setup_face import SetupFace
+
+__all__ = ["station_findings", "stations"]
+
+_CELL_MM = 1.0
+"""A grid of one cell is right at its centre, however small it is."""
+
+
+def stations(layout: Layout, faces: Sequence[SetupFace], sections: Sequence[SectionCuts]) -> list[Thickness]:
+    """Return the finished thickness at every station of the job, exact there, not read off a map."""
+    made = []
+    for station in layout.job.stations:
+        line = layout.line_at(BlankFace.FRONT, station.along_mm)
+        at_mm = (station.across_mm, line.y_mm)
+        cell = Grid(*at_mm, _CELL_MM, (1, 1))
+        name = section_name(line.bend)
+        # Where the sections meet, the line square below the station may come out on the other section's back.
+        on_both = _is_on_section(layout, name, line.y_mm)
+        others = [face for face in faces if face.bend != line.bend]
+        if not on_both or bool(reached(layout, line.bend, others, cell).any()):
+            made.append(Thickness(station.name, name, at_mm, None, None, None))
+            continue
+        cuts = [cut for section in sections if section.name == name for cut in section.cuts]
+        depths = []
+        for is_front in (True, False):
+            own = [(cut.path, cut.cutter) for cut in cuts if cut.face.is_front is is_front]
+            depths.append(-float(height_map_of(own, cell, top_mm=0.0)[0, 0]) if own else 0.0)
+        front_mm, back_mm = depths
+        left_mm = max(0.0, layout.thickness_mm - front_mm - back_mm)
+        made.append(Thickness(station.name, name, at_mm, front_mm, back_mm, left_mm))
+    return made
+
+
+def station_findings(made: Sequence[Thickness]) -> Iterator[Finding]:
+    """Yield a finding of the code 'station' for each whose thickness cannot be told."""
+    for one in made:
+        if one.left_mm is None:
+            yield Finding(
+                "station",
+                Status.NOT_DETERMINED,
+                f"station {one.name!r}: a setup of another section cuts there at a slant, or the faces belong to two "
+                "sections; its thickness would need a caliper",
+                section=one.section,
+                at_mm=one.at_mm,
+            )
+
+
+def _is_on_section(layout: Layout, name: str, y_mm: float) -> bool:
+    for bend in (layout.near, layout.far):
+        if bend is None:
+            continue
+        own = 1 if section_name(bend) == name else 0
+        if name not in ("straight", section_name(bend)):
+            continue
+        corners = [bend.corner(face)[own] for face in BlankFace]
+        beyond = (bend is layout.far) == (own == 0)
+        if (beyond and y_mm > min(corners)) or (not beyond and y_mm < max(corners)):
+            return False
+    return True

@@ -1,0 +1,183 @@
+"""Findings on what both faces leave between them: breakthroughs, thin webs, skins in through cuts."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.regions import Region, label, regions_of
+from flipreg.cut.surface import Surface
+from flipreg.job.layout import Layout
+from flipreg.job.tool import ToolShape
+from flipreg.verify.finding import Finding, Status
+from flipreg.verify.kerf import Kerf
+from flipreg.verify.left import SectionLeft
+from flipreg.verify.section import SectionCut, SectionCuts
+
+__all__ = ["breakthrough_findings", "skin_findings", "web_findings"]
+
+Bools = NDArray[np.bool_]
+Singles = NDArray[np.float32]
+
+_LEVEL_MM = np.float32(0.05)
+"""A profile cut this close to its lowest floor goes all the way down there, and is no tab; ours."""
+_LEAST_CELLS = 4
+"""Fewer cells in a row of their own are the grid's ragged edge; ours."""
+
+
+def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None) -> Iterator[Finding]:
+    """Yield findings of the code 'breakthrough': cuts of both faces that meet where they should not."""
+    faces = left.faces
+    through = (faces.front_mm <= -faces.blank_mm) | (faces.back_mm >= 0.0)
+    met, count = label(~faces.is_left & ~through & left.known)
+    if not section.of(is_front=True) or not section.of(is_front=False):
+        return
+    drilled = _drilled(section)
+    profile = np.zeros_like(drilled) if kerf is None else kerf.cells
+    meant = np.unique(met[drilled | profile])
+    found = [part for part in regions_of(met, count, faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
+    closed = [part for part in found if part.number not in meant]
+    if kerf is None and closed:
+        yield _met(
+            left, closed, Status.NOT_DETERMINED, "whether they should is not known; it would need profile = true"
+        )
+        return
+    in_part = set(np.unique(met[left.part]).tolist()) if left.part.any() else {part.number for part in closed}
+    wrong = [part for part in closed if part.number in in_part]
+    waste = [part for part in closed if part.number not in in_part]
+    if wrong:
+        yield _met(left, wrong, Status.FAIL, "the part gets a hole there")
+    if waste:
+        yield _met(left, waste, Status.WARN, "that is outside the part")
+    if not closed:
+        yield Finding(
+            "breakthrough",
+            Status.PASS,
+            f"{left.name} section: cuts of both faces meet nowhere but along the profile and in holes of both",
+            section=left.name,
+        )
+
+
+def web_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None, layout: Layout) -> Iterator[Finding]:
+    """Yield findings of the code 'web': the thinnest place between two cuts."""
+    thin, plain = left.thin, left.faces
+    where = left.known & plain.is_left & (thin.front_mm < 0.0) & (thin.back_mm > -thin.blank_mm)
+    where &= ~_beside(section)
+    if kerf is not None and kerf.pieces:
+        where &= left.part
+    if not bool(where.any()):
+        return
+    values = np.where(where, thin.left_mm, np.float32(np.inf))
+    row, column = np.unravel_index(int(values.argmin()), values.shape)
+    x_mm, y_mm = left.grid.centres_mm(np.array([row]), np.array([column]))[0].tolist()
+    web_mm = max(0.0, float(values[row, column]))
+    least = layout.job.limits.least_web_mm
+    says = (
+        f"{left.name} section: the thinnest web is {web_mm:.2f} mm, at X {x_mm:.1f} Y {y_mm:.1f}, front cut to "
+        f"{max(0.0, -float(thin.front_mm[row, column])):.2f} mm and back to "
+        f"{max(0.0, thin.blank_mm + float(thin.back_mm[row, column])):.2f} mm"
+    )
+    if least is None:
+        status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
+    else:
+        status = Status.PASS if web_mm >= least else Status.FAIL
+        says = f"{says} (at least {least:g} mm wanted)"
+    yield Finding("web", status, says, section=left.name, at_mm=(x_mm, y_mm))
+
+
+def skin_findings(left: SectionLeft, kerf: Kerf | None) -> Iterator[Finding]:
+    """Yield findings of the code 'skin': whether profile cuts go through where they are meant to."""
+    if kerf is None:
+        return
+    meant = _lowest(kerf) & left.known
+    overlap = -left.faces.left_mm
+    if not bool(meant.any()):
+        yield Finding(
+            "skin",
+            Status.NOT_DETERMINED,
+            f"{left.name} section: the profile cuts of both faces do not lie over each other",
+            section=left.name,
+        )
+        return
+    labels, count = label(left.faces.is_left & meant)
+    found = [part for part in regions_of(labels, count, left.faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
+    if not found:
+        least = float(np.where(meant, overlap, np.float32(np.inf)).min())
+        yield Finding(
+            "skin",
+            Status.PASS,
+            f"{left.name} section: the profile cuts go through everywhere but at tabs, by {max(0.0, least):.2f} mm or "
+            "more",
+            section=left.name,
+        )
+        return
+    worst = max(found, key=lambda part: part.most_mm)
+    x_mm, y_mm = worst.most_at_mm
+    yield Finding(
+        "skin",
+        Status.FAIL,
+        f"{left.name} section: the profile cuts leave a skin of up to {worst.most_mm:.2f} mm over "
+        f"{sum(part.area_mm2 for part in found):.0f} mm², thickest at X {x_mm:.1f} Y {y_mm:.1f}",
+        section=left.name,
+        at_mm=(x_mm, y_mm),
+    )
+
+
+def _met(left: SectionLeft, found: Sequence[Region], status: Status, says: str) -> Finding:
+    worst = min(found, key=lambda part: part.least_mm)
+    x_mm, y_mm = worst.at_mm
+    places = "" if len(found) == 1 else f" at {len(found)} places"
+    return Finding(
+        "breakthrough",
+        status,
+        f"{left.name} section: cuts of both faces meet{places} over {sum(part.area_mm2 for part in found):.0f} mm², "
+        f"deepest by {-worst.least_mm:.2f} mm at X {x_mm:.1f} Y {y_mm:.1f}; {says}",
+        section=left.name,
+        at_mm=(x_mm, y_mm),
+    )
+
+
+def _lowest(kerf: Kerf) -> Bools:
+    """Return the cells that profile cuts should go through: where they are as low as they get, both faces if both cut.
+
+    What is lowest is asked of each kerf that hangs together, for a slot may be of another depth than the outside.
+    """
+    labels, count = label(kerf.cells)
+    lowest = [_at_lowest(side, labels, count) for side in (kerf.front, kerf.back) if bool((side < 0.0).any())]
+    return lowest[0] & lowest[-1]
+
+
+def _at_lowest(heights: Singles, labels: NDArray[np.int32], count: int) -> Bools:
+    floor = np.zeros(count + 1, np.float32)
+    np.minimum.at(floor, labels.ravel(), heights.ravel())
+    return np.logical_and(heights < 0.0, heights <= floor[labels] + _LEVEL_MM)
+
+
+def _drilled(section: SectionCuts) -> Bools:
+    """Return the cells that drills of both faces come over."""
+    both = [
+        _over([cut for cut in section.of(is_front=is_front) if cut.tool.shape is ToolShape.DRILL], section, 0.0)
+        for is_front in (True, False)
+    ]
+    return np.logical_and(*both)
+
+
+def _beside(section: SectionCuts) -> Bools:
+    """Return the cells of profile cuts and drills, and those within a cutter's diameter of a profile cut.
+
+    There a rounded edge runs out to nothing, and a hole is meant to.
+    """
+    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
+    profiles = [cut for cut in section.cuts if cut.is_profile]
+    drills = [cut for cut in section.cuts if cut.tool.shape is ToolShape.DRILL]
+    return np.logical_or(_over(profiles, section, widest_mm), _over(drills, section, section.grid.reach_mm))
+
+
+def _over(cuts: Sequence[SectionCut], section: SectionCuts, around_mm: float) -> Bools:
+    """Return the cells within a distance of what feeds below the face come over."""
+    wide = [cut.cutter.grown(around_mm) for cut in cuts]
+    surface = Surface(section.grid, wide, top_mm=0.0)
+    for cut, cutter in zip(cuts, wide, strict=True):
+        fed = cut.path.is_cut & (np.minimum(cut.path.start[:, 2], cut.path.end[:, 2]) < 0.0)
+        surface.cut(cut.path.take(fed), cutter)
+    return np.less(surface.heights_mm, 0.0)

@@ -1,0 +1,71 @@
+"""What the check of a job finds about the wood: run all programs, then ask each question of what is left."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from flipreg.job.layout import Layout
+from flipreg.verify.carve import carve
+from flipreg.verify.crash import crash_findings, left_out_findings
+from flipreg.verify.depth import Floor
+from flipreg.verify.edge_step import EdgeStep, edge_step, step_findings
+from flipreg.verify.finding import Finding
+from flipreg.verify.held import holding_findings
+from flipreg.verify.left import Held, SectionLeft, Thickness
+from flipreg.verify.setup_face import SetupFace
+from flipreg.verify.spoilboard import spoilboard_findings
+from flipreg.verify.stations import station_findings, stations
+from flipreg.verify.web import breakthrough_findings, skin_findings, web_findings
+
+__all__ = ["Wood", "check_wood"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wood:
+    """What is left of the wood, and what that means.
+
+    Attributes
+    ----------
+    left : tuple of SectionLeft
+        By section.
+    held : tuple of Held
+        By setup and piece.
+    stations : tuple of Thickness
+        In the order of the job.
+    steps : tuple of EdgeStep
+        By section that has an edge cut from both faces.
+    findings : tuple of Finding
+        Of the codes 'rapid', 'plunge', 'holding', 'breakthrough', 'web', 'skin', 'step', 'spoilboard', 'station' and
+        'map'.
+    """
+
+    left: tuple[SectionLeft, ...]
+    held: tuple[Held, ...]
+    stations: tuple[Thickness, ...]
+    steps: tuple[EdgeStep, ...]
+    findings: tuple[Finding, ...]
+
+
+def check_wood(layout: Layout, faces: Sequence[SetupFace], floors: Sequence[Floor]) -> Wood:
+    """Run a job's programs over its blank and check what is left.
+
+    Parameters
+    ----------
+    layout : Layout
+        Of the job.
+    faces : sequence of SetupFace
+        Its setups, in order.
+    floors : sequence of Floor
+        The lowest cut of every program.
+    """
+    carved = carve(layout, faces)
+    findings = [*crash_findings(carved), *holding_findings(carved, layout)]
+    parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
+    for left, section, kerf in parts:
+        findings += breakthrough_findings(left, section, kerf)
+        findings += web_findings(left, section, kerf, layout)
+        findings += skin_findings(left, kerf)
+    steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
+    at_stations = stations(layout, faces, carved.sections)
+    findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
+    findings += [*station_findings(at_stations), *left_out_findings(carved)]
+    return Wood(carved.left, carved.held, tuple(at_stations), tuple(steps), tuple(findings))

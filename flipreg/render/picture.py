@@ -183,9 +183,7 @@ def _sections(job: Job, report: JobReport, layout: Layout) -> dict[str, Panel]:
 
 
 def _has_profile(faces: Sequence[SetupFace], *, is_front: bool) -> bool:
-    return any(
-        getattr(named, "profile", False) for face in faces if face.is_front is is_front for named in face.setup.programs
-    )
+    return any(named.profile for face in faces if face.is_front is is_front for named in face.setup.programs)
 
 
 def _cut_edges(left: SectionLeft, surface_mm: NDArray[np.float32]) -> FaceEdges:
@@ -275,9 +273,13 @@ def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
     said = "nothing was compared" if worst is None else f"faces apart by {worst:.3f} mm at most"
     lines = (
         f"{report.source}: {said} (allowed {report.tolerance_mm:g} mm)",
-        f"Both faces as seen from the front, 1 : {1 / spread.scale:.1f} on {_paper(spread)}",
+        f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
     )
     page.paragraph((_MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])
+
+
+def _ratio(scale: float) -> str:
+    return f"1 : {1 / scale:.1f}" if scale <= 1.0 else f"{scale:.1f} : 1"
 
 
 def _paper(spread: _Spread) -> str:

@@ -1,0 +1,146 @@
+"""Thickness, pieces and holding against their definitions, cell by cell in plain Python."""
+
+from decimal import Decimal
+
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+
+from flipreg.cut.grid import Grid
+from flipreg.cut.holding import enclosed, holding
+from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces, both_faces, breakthroughs, skins
+from flipreg.cut.tool import Cutter
+from flipreg.geometry.isometry import Isometry
+from tests.cut.bruteforce import polyline
+
+Cell = tuple[int, int]
+Bools = NDArray[np.bool_]
+
+SEEDS = range(30)
+
+
+def neighbours(cell: Cell, shape: tuple[int, ...]) -> list[Cell]:
+    row, column = cell
+    around = [(row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1)]
+    return [(r, c) for r, c in around if 0 <= r < shape[0] and 0 <= c < shape[1]]
+
+
+def flood(faces: BothFaces, allowed: Bools) -> list[set[Cell]]:
+    """Return the pieces of wood within the allowed cells: neighbours with wood at one height hang together."""
+    top, bottom = faces.front_mm.tolist(), faces.back_mm.tolist()
+    left = {(r, c) for r, c in np.argwhere(allowed).tolist() if top[r][c] - bottom[r][c] > LEAST_LEFT_MM}
+    pieces = []
+    while left:
+        piece, open_cells = set(), [min(left)]
+        left.discard(open_cells[0])
+        while open_cells:
+            cell = open_cells.pop()
+            piece.add(cell)
+            for other in neighbours(cell, faces.grid.shape):
+                shared = min(top[cell[0]][cell[1]], top[other[0]][other[1]]) - max(
+                    bottom[cell[0]][cell[1]], bottom[other[0]][other[1]]
+                )
+                if other in left and shared > LEAST_LEFT_MM:
+                    left.discard(other)
+                    open_cells.append(other)
+        pieces.append(piece)
+    return pieces
+
+
+def random_faces(rng: np.random.Generator) -> BothFaces:
+    """Few levels, so that floors often meet exactly, and many cells are cut through."""
+    shape = (int(rng.integers(1, 13)), int(rng.integers(1, 15)))
+    front = -rng.choice([0.0, 3.0, 6.0, 10.0], shape).astype(np.float32)
+    back = (rng.choice([0.0, 3.0, 7.0, 10.0], shape) - 10.0).astype(np.float32)
+    return BothFaces(Grid(2.0, -3.0, 0.5, shape), front, back, 10.0)
+
+
+def cells(where: Bools) -> set[Cell]:
+    return {(r, c) for r, c in np.argwhere(where).tolist()}
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_pieces_are_those_of_a_flood(seed: int) -> None:
+    faces = random_faces(np.random.default_rng(seed))
+    numbers, count = faces.pieces()
+    found = [cells(numbers == number) for number in range(1, count + 1)]
+    assert sorted(map(sorted, found)) == sorted(map(sorted, flood(faces, np.ones(faces.grid.shape, np.bool_))))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_breakthroughs_and_skins_are_the_cells_that_the_words_say(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    faces = random_faces(rng)
+    meant = rng.random(faces.grid.shape) < 0.5
+    left = faces.front_mm - faces.back_mm
+    met = (left <= 0.0) & (faces.front_mm > -10.0) & (faces.back_mm < 0.0)
+    assert sum(region.cells for region in breakthroughs(faces)) == int(met.sum())
+    assert sum(region.cells for region in breakthroughs(faces, meant=meant)) == int((met & ~meant).sum())
+    assert sum(region.cells for region in skins(faces, meant)) == int(((left > 0.0) & meant).sum())
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_holds_is_found_by_a_flood(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    faces = random_faces(rng)
+    kind = rng.choice(3, faces.grid.shape, p=[0.4, 0.3, 0.3])
+    kerf, part = kind == 0, kind == 1
+    blank = cells(kind == 2)
+    found = holding(faces, kerf, part)
+    pieces = flood(faces, np.ones(faces.grid.shape, np.bool_))
+    with_part = [piece for piece in pieces if piece & cells(part)]
+    assert found.is_joined is any(piece & blank for piece in with_part)
+    assert found.pieces_of_part == len(with_part)
+    loose = sum(len(piece & cells(part)) for piece in with_part if not piece & blank)
+    assert found.loose_mm2 == pytest.approx(loose * 0.25)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_is_enclosed_is_what_a_flood_from_the_edge_does_not_reach(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    shape = (int(rng.integers(1, 14)), int(rng.integers(1, 14)))
+    kerf = rng.random(shape) < rng.choice([0.3, 0.5, 0.7])
+    outside = {
+        (r, c) for r, c in cells(~kerf) if r in (0, shape[0] - 1) or c in (0, shape[1] - 1)
+    }  # fmt: skip
+    reached = set(outside)
+    while outside:
+        fresh = {other for cell in outside for other in neighbours(cell, shape)} & cells(~kerf)
+        outside = fresh - reached
+        reached |= outside
+    assert cells(enclosed(kerf)) == cells(~kerf) - reached
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_thickness_is_the_blank_less_what_each_face_loses_whatever_the_flip(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    turn = Isometry.rotation(float(rng.choice([0.0, 90.0, 37.0, -120.5])))
+    datum = Decimal(str(round(rng.uniform(-20, 20), 3))), Decimal(str(round(rng.uniform(-20, 20), 3)))
+    flip = (Isometry.mirror_x if rng.random() < 0.5 else Isometry.mirror_y)(datum_mm=datum)
+    over = flip @ turn if rng.random() < 0.5 else turn @ flip
+    blank, front_top, back_top = rng.uniform(8, 20), rng.uniform(-5, 5), rng.uniform(-5, 5)
+    front_way, over_way = rng.uniform(-8, 8, (2, 5, 2))
+    front_deep, back_deep = rng.uniform(1, 9, 2)
+    # The same place, in the numbers of the back: undone by hand, matrix transposed.
+    back_way = (over_way - over.offset_mm[:2]) @ over.matrix
+    front = polyline(np.column_stack([front_way, np.full(5, front_top - front_deep)]))
+    back = polyline(np.column_stack([back_way, np.full(5, back_top - back_deep)]))
+    grid = Grid(-9.0, -8.0, 0.5, (33, 37))
+    faces = both_faces(
+        [(front, Cutter.flat(3.0))],
+        [(back, Cutter.flat(4.0))],
+        over,
+        grid,
+        blank_mm=blank,
+        front_top_mm=front_top,
+        back_top_mm=back_top,
+    )
+    x, y = np.meshgrid(grid.xs_mm, grid.ys_mm)
+    centres = shapely.points(x, y)
+    to_front = shapely.distance(shapely.LineString(front_way), centres)
+    to_back = shapely.distance(shapely.LineString(over_way), centres)
+    expected = blank - np.where(to_front <= 1.5, front_deep, 0.0) - np.where(to_back <= 2.0, back_deep, 0.0)
+    sure = (np.abs(to_front - 1.5) > 1e-4) & (np.abs(to_back - 2.0) > 1e-4)
+    assert len(np.unique(np.round(expected, 6))) == 4
+    np.testing.assert_allclose(faces.left_mm[sure], expected[sure], rtol=0, atol=1e-5)

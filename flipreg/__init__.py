@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from flipreg.align.touch import fit_touches
     from flipreg.edit.climb import flip_keeping_climb
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
+    from flipreg.edit.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
     from flipreg.edit.hands import Across, Direction, FlippedJob, OtherHand, other_hand
     from flipreg.edit.home import home, missing_from_home
     from flipreg.edit.join import join
@@ -50,6 +51,7 @@ __all__ = [
     "Direction",
     "FaceProgram",
     "Finding",
+    "FittedFloor",
     "FlipAxis",
     "FlippedJob",
     "FlipregError",
@@ -58,6 +60,7 @@ __all__ = [
     "JobFileError",
     "JobReport",
     "Location",
+    "MeasuredPart",
     "OtherHand",
     "Path",
     "Pose",
@@ -77,8 +80,10 @@ __all__ = [
     "check",
     "check_job",
     "depth",
+    "depth_for_part",
     "face_program",
     "fit_touches",
+    "fitted_floor",
     "flip",
     "flip_isometry",
     "flip_keeping_climb",
@@ -120,7 +125,11 @@ _ON_FIRST_USE = {
     "bounds": ("verify.summary", "summarise"),
     "check": ("verify.check", "check"),
     "check_job": ("verify.job_check", "check_job"),
+    "FittedFloor": ("edit.fitted", "FittedFloor"),
+    "MeasuredPart": ("edit.fitted", "MeasuredPart"),
     "depth": ("edit.depth", "depth"),
+    "depth_for_part": ("edit.fitted", "depth_for_part"),
+    "fitted_floor": ("edit.fitted", "fitted_floor"),
     "face_program": ("verify.summary", "face_program"),
     "fit_touches": ("align.touch", "fit_touches"),
     "flip_keeping_climb": ("edit.climb", "flip_keeping_climb"),

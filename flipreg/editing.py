@@ -70,7 +70,9 @@ def add_edits(line: CommandLine) -> None:
 
 def _add_depth(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-        return line.write(_depth(options, stdin), options, stdout, stderr)
+        from flipreg.deepening import deepened
+
+        return line.write(deepened(options, stdin), options, stdout, stderr)
 
     depth = line.command("depth", run, "move the floor of a pocket, slot, profile or hole to another depth")
     depth.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
@@ -79,6 +81,7 @@ def _add_depth(line: CommandLine) -> None:
     floor.add_argument(
         "--measured", type=line.positive, metavar="T", help="measured thickness of the part that lies in the pocket"
     )
+    floor.add_argument("--measured-part", metavar="PART=T", help="measured thickness of a fitted part of the job")
     part = depth.add_mutually_exclusive_group()
     part.add_argument("--planned", type=line.positive, metavar="T", help="its planned thickness: proud as planned")
     part.add_argument("--proud", type=line.length, metavar="H", help="how far it has to stand proud of the surface")
@@ -89,31 +92,10 @@ def _add_depth(line: CommandLine) -> None:
         metavar="S",
         help="largest step-down of new and moved passes; default: the largest of the program",
     )
-    depth.add_argument(
-        "--top", type=line.length, default=Decimal(0), metavar="Z", help="the surface of the wood; default 0"
-    )
+    depth.add_argument("--top", type=line.length, metavar="Z", help="the surface of the wood; default 0")
+    depth.add_argument("--job", metavar="JOB.toml", help="with --measured-part: the job that plans the part")
+    depth.add_argument("--setup", metavar="NAME", help="with --measured-part: the setup that cuts its pocket")
     line.add_output(depth)
-
-
-def _depth(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
-    from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
-    from flipreg.files import open_program
-
-    program = open_program(options.program, stdin)
-    floor = options.floor
-    if floor is not None and (options.planned, options.proud) != (None, None):
-        raise UsageError("--planned and --proud go with --measured; --floor says where the floor shall be by itself")
-    if floor is None:
-        if options.proud is not None:
-            floor = floor_from_proud(options.top, measured_mm=options.measured, proud_mm=options.proud)
-        elif options.planned is not None:
-            level = floor_of(program, level_mm=options.level, top_mm=options.top)
-            floor = floor_from_thickness(level, measured_mm=options.measured, planned_mm=options.planned)
-        else:
-            raise UsageError("--measured needs --planned T, the thickness as planned, or --proud H")
-    return depth(
-        program, floor_mm=floor, level_mm=options.level, step_down_mm=options.step_down, top_mm=options.top
-    )
 
 
 def _add_home(line: CommandLine) -> None:

@@ -1,5 +1,6 @@
 """One floor of a program at another depth, proved."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from flipreg.errors import UsageError
@@ -13,7 +14,7 @@ from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Program, Readable
 from flipreg.rs274.whole import Whole, read_whole
 
-__all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of"]
+__all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "move_floor"]
 
 _ZERO = Decimal(0)
 
@@ -70,18 +71,23 @@ def depth(
     >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-4:-2]
     [b'G1 Z-1.62 F300', b'X9']
     """
-    if step_down_mm is not None and not step_down_mm > 0:
-        raise UsageError(f"a step-down is a length over 0 mm, got {step_down_mm}")
-    source = read_whole(program)
-    change = FloorChange(floor_mm, level_mm, step_down_mm, top_mm)
+    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm))
+
+
+def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) -> Produced:
+    """Make a program with one floor moved, prove it, and say in it what was done and why; see `depth`."""
+    if change.step_down_mm is not None and not change.step_down_mm > 0:
+        raise UsageError(f"a step-down is a length over 0 mm, got {change.step_down_mm}")
+    # Comments give the floor without trailing zeros, however it was worked out.
+    change = replace(change, floor_mm=change.floor_mm.normalize())
     stretches, plan = change_floor(source, change)
     text = b"".join(stretch.text for stretch in stretches) + source.tail
-    output = _read_again(text, program.source)
-    asked = AskedFloor(float(floor_mm), float(plan.was_mm), float(plan.step_down_mm), float(top_mm))
+    output = _read_again(text, source.blocks.source)
+    asked = AskedFloor(float(change.floor_mm), float(plan.was_mm), float(plan.step_down_mm), float(change.top_mm))
     deviation = prove_floor(source, output, _claims(stretches), asked)
-    notes = _notes(plan)
-    done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(floor_mm)}"
-    produced = Produced((), program.source, deviation, len(output.path), notes)
+    notes = (*why, *_notes(plan))
+    done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(change.floor_mm)}"
+    produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
     return headed(source.blocks, [text], produced, (done, *notes))
 
 

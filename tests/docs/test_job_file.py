@@ -23,6 +23,7 @@ HEADINGS = {
     "TravelTable": "machine.travel",
     "CheckTable": "check",
     "StationTable": "stations",
+    "FittedPartTable": "fitted_parts",
     "BudgetTable": "budget",
     "ErrorTable": "An error",
     "AirTable": "The air",

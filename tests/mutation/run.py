@@ -1,0 +1,186 @@
+"""Mutation testing: one module at a time, each with the tests that are meant to hold it.
+
+`mutmut` changes one thing at a time in a copy of the tree, runs the tests, and says which changes nobody noticed. The
+whole test command takes minutes, so that each module has a short list of test files here. Run by hand from the top of
+the tree; `DEVELOPERS.md` says how, and what came out.
+"""
+
+import argparse
+import json
+import random
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+
+__all__ = ["main"]
+
+TOP = Path(__file__).parents[2]
+
+_PLANTED = ("tests/prove/test_planted_faults.py",)
+_EDITS = (
+    "tests/prove/test_levels.py",
+    "tests/prove/test_stretches.py",
+    "tests/prove/test_levels_faults.py",
+    "tests/acceptance/test_depth.py",
+    "tests/acceptance/test_split.py",
+    "tests/acceptance/test_join.py",
+    "tests/acceptance/test_home.py",
+)
+_CLIMB = ("tests/prove/test_climb.py", "tests/prove/test_climb_faults.py", "tests/acceptance/test_keep_climb.py")
+_REWRITING = (
+    "tests/rewrite/test_cases.py",
+    "tests/rewrite/test_digits.py",
+    "tests/rewrite/test_splice.py",
+    "tests/rewrite/test_table.py",
+    "tests/rewrite/test_places.py",
+    "tests/acceptance/test_written_numbers.py",
+    "tests/acceptance/test_several_zeros.py",
+    "tests/acceptance/test_planes.py",
+    "tests/acceptance/test_turned_arcs.py",
+    "tests/acceptance/test_back_boring.py",
+    "tests/acceptance/test_many_decimals.py",
+)
+
+TESTS: dict[str, tuple[str, ...]] = {
+    "geometry/isometry": ("tests/geometry/test_isometry.py",),
+    **dict.fromkeys(
+        ("prove/expected", "prove/motions", "prove/words", "prove/labels", "prove/chunk", "prove/proving"),
+        (
+            "tests/prove/test_motions.py",
+            "tests/prove/test_words.py",
+            "tests/prove/test_labels.py",
+            "tests/prove/test_chunk.py",
+            *_PLANTED,
+            "tests/prove/test_apart.py",
+            "tests/acceptance/test_several_zeros.py",
+        ),
+    ),
+    "prove/added": ("tests/prove/test_added.py", "tests/prove/test_added_faults.py"),
+    "prove/part": ("tests/prove/test_part.py", "tests/prove/test_added_faults.py", "tests/acceptance/test_join.py"),
+    **dict.fromkeys(
+        ("prove/spelled", "prove/calls"),
+        (
+            "tests/prove/test_spelled.py",
+            "tests/prove/test_calls_faults.py",
+            *_PLANTED,
+            "tests/acceptance/test_turned_arcs.py",
+            "tests/acceptance/test_spelled_out.py",
+        ),
+    ),
+    **dict.fromkeys(("prove/levels", "prove/stretches"), _EDITS),
+    "prove/climb": _CLIMB,
+    **dict.fromkeys(
+        (
+            "rewrite/aligned",
+            "rewrite/turned",
+            "rewrite/sense",
+            "rewrite/digits",
+            "rewrite/splice",
+            "rewrite/header",
+            "rewrite/machine",
+            "rewrite/rewriter",
+            "rewrite/spelled",
+            "rewrite/rows",
+        ),
+        _REWRITING,
+    ),
+    **dict.fromkeys(
+        (
+            "rewrite/depth",
+            "rewrite/depth_plan",
+            "rewrite/relevel",
+            "rewrite/passes",
+            "rewrite/seam",
+            "rewrite/join",
+            "rewrite/split",
+            "rewrite/standing_alone",
+            "rewrite/home",
+        ),
+        ("tests/rewrite/test_passes.py", *_EDITS),
+    ),
+    "rewrite/climb": _CLIMB,
+}
+"""Modules, below the package, and the tests that hold them."""
+
+_CONFIGURATION = """
+[tool.mutmut]
+source_paths = ["flipreg"]
+only_mutate = {modules}
+also_copy = ["samples", "docs"]
+pytest_add_cli_args_test_selection = {tests}
+pytest_add_cli_args = [
+  "-p", "no:cacheprovider", "-p", "no:doctest",
+  "-p", "tests.mutation.profile",
+  "-o", "addopts=--import-mode=importlib",
+  "-m", "not slow",
+]
+timeout_multiplier = 3.0
+use_git_change_detection = false
+"""
+
+_STATUS = {0: "survived", 1: "killed", 3: "killed", 33: "no tests", 36: "timeout", 24: "timeout", -24: "timeout"}
+"""What mutmut's exit codes mean; others are killed by a crash."""
+
+
+def main() -> None:
+    """Mutate modules and say what survived."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("room", type=Path, help="a folder for the copy, outside of the tree")
+    parser.add_argument("modules", nargs="+", choices=sorted(TESTS), help="modules that share their tests")
+    parser.add_argument("--most", type=int, help="mutants of a module to try, drawn with a fixed seed; all by default")
+    arguments = parser.parse_args()
+    tests = sorted({name for module in arguments.modules for name in TESTS[module]})
+    copy = _copy(arguments.room, arguments.modules, [name for name in tests if (TOP / name).exists()])
+    for module in arguments.modules:
+        # Mutants have no names before the first run makes them; this one tries a single mutant.
+        _mutmut(copy, [f"flipreg.{module.replace('/', '.')}.*__mutmut_1"])
+        names = _names(copy, module)
+        if arguments.most is not None and len(names) > arguments.most:
+            names = sorted(random.Random(1).sample(names, arguments.most))
+        _mutmut(copy, names)
+        _report(copy, module, names)
+
+
+def _copy(room: Path, modules: list[str], tests: list[str]) -> Path:
+    """Lay a copy of the tree that has mutmut's settings in its pyproject."""
+    copy = room / "copy"
+    shutil.rmtree(copy, ignore_errors=True)
+    shutil.copytree(TOP, copy, ignore=shutil.ignore_patterns(".*", "__pycache__", "mutants"))
+    paths = [f"flipreg/{module}.py" for module in modules]
+    with (copy / "pyproject.toml").open("a") as file:
+        file.write(_CONFIGURATION.format(modules=json.dumps(paths), tests=json.dumps(tests)))
+    return copy
+
+
+def _mutmut(copy: Path, names: list[str]) -> None:
+    subprocess.run(
+        [sys.executable, "-m", "mutmut", "run", "--max-children", "1", *names], cwd=copy, check=False
+    )
+
+
+def _results(copy: Path, module: str) -> dict[str, int | None]:
+    text = (copy / f"mutants/flipreg/{module}.py.meta").read_text()
+    results: dict[str, int | None] = json.loads(text)["exit_code_by_key"]
+    return results
+
+
+def _names(copy: Path, module: str) -> list[str]:
+    return sorted(_results(copy, module))
+
+
+def _report(copy: Path, module: str, names: list[str]) -> None:
+    results = _results(copy, module)
+    found = {name: _STATUS.get(results[name] or 0, "killed") for name in names}
+    counts = Counter(found.values())
+    shown = ", ".join(f"{count} {what}" for what, count in sorted(counts.items()))
+    sys.stdout.write(f"{module}: {len(names)} of {len(results)} mutants tried: {shown}\n")
+    for name, what in found.items():
+        if what != "killed":
+            sys.stdout.write(f"  {what}: {name}\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

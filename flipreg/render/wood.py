@@ -32,7 +32,7 @@ def wood_lines(report: JobReport) -> list[str]:
         rows = [("station", "front cut", "back cut", "left"), *map(_station_row, report.stations)]
         lines += ["", "Finished thickness, to compare with a caliper", *table(rows, right="lrrr")]
     if report.held:
-        lines += ["", "What holds each piece after a setup (of thin side: figures of the maps with grown cutters)"]
+        lines += ["", "What holds each piece after each setup (figures err to the thin side)"]
         lines += table(
             [("setup", "piece", "held by", "narrowest", "thinnest", "together"), *_held_rows(report)], right="lllrrr"
         )

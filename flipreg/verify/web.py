@@ -49,7 +49,12 @@ def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | 
         yield _met(left, wrong, Status.FAIL, "the part gets a hole there")
     if waste:
         yield _met(left, waste, Status.WARN, "that is outside the part")
-    if not closed:
+    inside = ~faces.is_left & ~through & left.part & np.isin(met, meant) & ~drilled & ~_beside(section)
+    labels, count = label(inside)
+    opened = [part for part in regions_of(labels, count, faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
+    if opened:
+        yield _met(left, opened, Status.WARN, "the part's edge is open there, more than a cutter inside the profile")
+    if not closed and not opened:
         yield Finding(
             "breakthrough",
             Status.PASS,

@@ -39,6 +39,16 @@ class TestBothFaces:
         }
         assert statuses(checked(part(programs), programs), "breakthrough") == [Status.WARN]
 
+    def test_pockets_that_open_the_edge_are_told(self) -> None:
+        programs = {
+            "front-pocket": (FLAT, pocket(9.0, 5.0, 6.0, -11.0)),
+            "front-profile": (FLAT, profile(20.0, 30.0, -10.5, tab_mm=8.0, top_mm=-6.0)),
+            "back-pocket": (FLAT, pocket(-9.0, 5.0, 6.0, -11.0)),
+            "back-profile": (FLAT, profile(20.0, 30.0, -10.5, tab_mm=8.0, top_mm=-6.0)),
+        }
+        (found,) = said(checked(part(programs), programs), "breakthrough")
+        assert (found.status, "edge is open" in found.message) == (Status.WARN, True)
+
     def test_without_a_profile_nobody_can_tell_whether_cuts_should_meet(self) -> None:
         programs = {
             "front-pocket": (FLAT, pocket(10.0, 5.0, 8.0, -11.0)),

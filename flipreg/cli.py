@@ -15,6 +15,7 @@ from flipreg.errors import FlipregError, UsageError
 from flipreg.length import parse_length_mm, parse_lengths_mm
 
 if TYPE_CHECKING:
+    from flipreg.job.machine import Machine
     from flipreg.produce import Produced
 
 __all__ = ["DONE", "NOT_SHOWN", "UNUSABLE", "main"]
@@ -94,9 +95,20 @@ def _bounds(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stde
     from flipreg.rs274.state import BlockDelete
     from flipreg.verify.summary import summarise
 
-    summary = summarise(open_program(options.program, stdin), block_delete=BlockDelete(options.block_delete))
+    machine = None if options.job is None else _machine_of(options.job)
+    program = open_program(options.program, stdin)
+    summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     stdout.write((summary_json(summary) if options.json else summary_text(summary)).encode())
     return DONE
+
+
+def _machine_of(job_file: str) -> "Machine":
+    from flipreg.job.read import read_job
+
+    machine = read_job(job_file).machine
+    if machine is None or machine.rapid_mm_per_min is None:
+        raise UsageError(f"{job_file} says nothing about time: its machine table needs rapid and acceleration")
+    return machine
 
 
 def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
@@ -282,6 +294,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     bounds = _command(commands, "bounds", _bounds, "show what a program does: extents, tools, feeds, time")
     bounds.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     _add_block_delete(bounds)
+    bounds.add_argument("--job", metavar="JOB", help="a job file; tell the time on its machine")
     bounds.add_argument("--json", action="store_true", help="as one JSON object")
 
     flip = _command(commands, "flip", _flip, "make the program for the other face")

@@ -2,6 +2,7 @@
 
 from flipreg.render.json import to_json
 from flipreg.render.paragraph import entry, paragraph, table
+from flipreg.render.times import times_json, times_lines
 from flipreg.render.wood import wood_json, wood_lines
 from flipreg.verify.depth import Floor, Seam
 from flipreg.verify.finding import Finding, Status
@@ -32,6 +33,7 @@ def job_text(report: JobReport) -> str:
     lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
     lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
     lines += wood_lines(report)
+    lines += times_lines(report.times)
     if report.remarks:
         lines.append("")
     for number, remark in enumerate(report.remarks, 1):
@@ -66,6 +68,7 @@ def job_json(report: JobReport) -> dict[str, object]:
         ],
         "floors": [_floor_json(floor) for floor in report.floors],
         "seams": [_seam_json(seam) for seam in report.seams],
+        "times": times_json(report.times),
         **wood_json(report),
         "findings": [_finding_json(finding) for finding in report.findings],
     }

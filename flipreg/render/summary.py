@@ -5,6 +5,8 @@ from dataclasses import asdict
 from enum import Enum
 from math import isnan
 
+from flipreg.render.times import clock_text
+from flipreg.verify.duration import Duration
 from flipreg.verify.finding import Finding
 from flipreg.verify.summary import Extent, Summary
 
@@ -35,6 +37,8 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'work offset':<14}{', '.join(summary.work_offset_names) or '-'}")
     lines.append(f"  {'path':<14}{summary.cut_mm:.1f} mm fed, {summary.rapid_mm:.1f} mm traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
+    if summary.time is not None:
+        lines += _machine_time(summary.time)
     lines += [f"  {'look':<14}{_place(finding)}{finding.message}" for finding in summary.findings]
     return "\n".join(lines) + "\n"
 
@@ -79,6 +83,21 @@ def _time(minutes: float) -> str:
         return "not determined: a cutting motion has no feed, or feed 0"
     whole = round(minutes * 60)
     return f"{whole // 60}:{whole % 60:02d} min:s of cutting at the feeds named; traverses and acceleration not counted"
+
+
+def _machine_time(time: Duration) -> list[str]:
+    least, estimate, most, rapid, dwell = (
+        clock_text(seconds) for seconds in (time.least_s, time.estimate_s, time.most_s, time.rapid_s, time.dwell_s)
+    )
+    figures = f"{estimate} h:min:s estimated, {least} least, {most} most"
+    if time.unknown:
+        are = "motion is" if time.unknown == 1 else "motions are"
+        figures = f"not determined: {time.unknown} {are} without a feed or a known way; the others: {figures}"
+    return [
+        f"  {'in all':<14}{figures}",
+        f"  {'':<14}in it: traverses {rapid}, dwells {dwell}",
+        f"  {'':<14}not in it: tool changes, run-up, dwells of canned cycles, the way to the first point",
+    ]
 
 
 def _without_nan(value: object) -> object:

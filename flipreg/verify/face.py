@@ -29,6 +29,8 @@ class FaceProgram:
         Whether the program's numbers are inches.
     findings : tuple of Finding
         What to look at in the program before it cuts.
+    dwell_s : float
+        How long its G4 blocks let the machine wait, in seconds.
 
     Raises
     ------
@@ -41,6 +43,7 @@ class FaceProgram:
     tool_diameter_mm: float | None = None
     inch: bool = False
     findings: tuple[Finding, ...] = ()
+    dwell_s: float = 0.0
 
     def __post_init__(self) -> None:
         diameter = self.tool_diameter_mm

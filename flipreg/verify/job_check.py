@@ -27,6 +27,7 @@ from flipreg.verify.pair import Pair, compare, opposite
 from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
 from flipreg.verify.tie import Entries, Tie, entries, ties
+from flipreg.verify.times import setup_times
 from flipreg.verify.wood import check_wood
 
 __all__ = ["check_job"]
@@ -92,6 +93,7 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
         seams=tuple(met),
         diagnosis=_diagnosis(jogs, pairs),
         findings=tuple(findings),
+        times=setup_times(faces, job.machine),
         faces=tuple(faces),
         left=wood.left,
         held=wood.held,

@@ -12,6 +12,7 @@ from flipreg.verify.left import Held, SectionLeft, Thickness
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.tie import Tie
+from flipreg.verify.times import SetupTime
 
 __all__ = ["JobReport", "PairReport", "SetupReport"]
 
@@ -79,6 +80,8 @@ class JobReport:
         The likely mistake and what to do.
     findings : tuple of Finding
         All results of all checks.
+    times : tuple of SetupTime
+        How long each setup takes; empty where the machine's speed is not said.
     faces : tuple of SetupFace
         Every setup with its programs, in the order of the job.
     left : tuple of SectionLeft
@@ -103,6 +106,7 @@ class JobReport:
     seams: tuple[Seam, ...]
     diagnosis: str | None
     findings: tuple[Finding, ...]
+    times: tuple[SetupTime, ...] = ()
     faces: tuple[SetupFace, ...] = ()
     left: tuple[SectionLeft, ...] = ()
     held: tuple[Held, ...] = ()

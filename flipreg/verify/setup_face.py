@@ -1,7 +1,7 @@
 """A setup with its programs read: what is cut, in a frame that the other setups of the job can be compared in."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
@@ -102,6 +102,6 @@ def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
     for named in setup.programs:
         program = read(named, layout.job.tool(named.tool).diameter_mm)
         path = program.path.transformed(lowered) if top_mm else program.path
-        programs.append(FaceProgram(path, program.name, program.tool_diameter_mm, program.inch))
+        programs.append(replace(program, path=path, findings=()))
     section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
     return SetupFace(setup, tuple(programs), bend, section, layout.blank_from_section(bend) @ section)

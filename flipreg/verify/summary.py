@@ -8,12 +8,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.time import Clock
 from flipreg.geometry.arc import arc_bounds, arc_length
+from flipreg.job.machine import Machine
 from flipreg.path import Kind, Path
 from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.rs274.program import Readable
 from flipreg.rs274.run import Step, run
 from flipreg.rs274.state import BlockDelete
+from flipreg.verify.duration import Duration, duration, machine_speed
+from flipreg.verify.dwell import dwell_seconds
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Finding
 from flipreg.verify.lint import Lint
@@ -64,6 +68,8 @@ class Summary:
         Coordinate systems used: 1 for G54 to 9 for G59.3.
     findings : tuple of Finding
         What to look at before the cut; see `flipreg.verify.lint`.
+    time : Duration or None
+        How long it takes on a machine; None where the machine's speed is not said.
     """
 
     source: str
@@ -84,6 +90,7 @@ class Summary:
     drilled: int
     work_offsets: tuple[int, ...]
     findings: tuple[Finding, ...] = ()
+    time: Duration | None = None
 
     @property
     def work_offset_names(self) -> tuple[str, ...]:
@@ -91,7 +98,9 @@ class Summary:
         return tuple(WORK_OFFSETS[index - 1] for index in self.work_offsets)
 
 
-def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Summary:
+def summarise(
+    program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF, machine: Machine | None = None
+) -> Summary:
     """Return what a program does, in bounded memory.
 
     Parameters
@@ -100,17 +109,28 @@ def summarise(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF)
         The program; its subprograms are run where they are called.
     block_delete : BlockDelete
         The machine's switch: whether lines that start with `/` are left out.
+    machine : Machine, optional
+        The machine that the time is told for, as a job has it.
 
     Raises
     ------
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    totals, lint = _Totals(), Lint()
+    totals, lint, dwell_s = _Totals(), Lint(), 0.0
+    speed = machine_speed(machine)
+    clock = None if machine is None or speed is None else Clock(speed, stop_deg=machine.stop_deg)
     for step in run(program, block_delete=block_delete):
         totals.add(step)
         lint.add(step)
-    return replace(totals.summary(program.source), findings=lint.findings(program.source))
+        if clock is not None:
+            clock.add(step.path)
+            dwell_s += dwell_seconds(step)
+    return replace(
+        totals.summary(program.source),
+        findings=lint.findings(program.source),
+        time=None if clock is None else duration(clock.time(), dwell_s),
+    )
 
 
 def face_program(
@@ -132,14 +152,15 @@ def face_program(
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    parts, inches, lint = [], False, Lint()
+    parts, inches, lint, dwell_s = [], False, Lint(), 0.0
     for step in run(program, block_delete=block_delete):
         lint.add(step)
         inches |= _units(step)[1]
+        dwell_s += dwell_seconds(step)
         if len(step.path):
             parts.append(step.path)
     path = Path.concatenate(parts) if parts else Path.empty()
-    return FaceProgram(path, program.source, tool_diameter_mm, inches, lint.findings(program.source))
+    return FaceProgram(path, program.source, tool_diameter_mm, inches, lint.findings(program.source), dwell_s)
 
 
 def _units(step: Step) -> tuple[bool, bool]:

@@ -3,30 +3,28 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from flipreg.cut.time import MachineSpeed, ProgramTime, program_time
+from flipreg.cut.time import program_time
 from flipreg.job.machine import Machine
+from flipreg.verify.duration import Duration, duration, machine_speed, together
 from flipreg.verify.setup_face import SetupFace
 
-__all__ = ["ProgramSeconds", "SetupTime", "machine_speed", "setup_times"]
+__all__ = ["ProgramTime", "SetupTime", "setup_times"]
 
 
 @dataclass(frozen=True, slots=True)
-class ProgramSeconds:
+class ProgramTime:
     """One program's time.
 
     Attributes
     ----------
     program : str
         Its name.
-    time : ProgramTime or None
-        Of its motions; None where the job says nothing about the machine's speed.
-    dwell_s : float
-        Seconds of its G4 blocks, which are not in `time`.
+    duration : Duration
+        How long it takes.
     """
 
     program: str
-    time: ProgramTime | None
-    dwell_s: float
+    duration: Duration
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,32 +35,31 @@ class SetupTime:
     ----------
     setup : str
         Its name.
-    programs : tuple of ProgramSeconds
+    programs : tuple of ProgramTime
         In the order they run.
     """
 
     setup: str
-    programs: tuple[ProgramSeconds, ...]
+    programs: tuple[ProgramTime, ...]
 
-
-def machine_speed(machine: Machine | None) -> MachineSpeed | None:
-    """Return the speeds that times are told with; None where the job does not say them."""
-    if machine is None or machine.rapid_mm_per_min is None or machine.acceleration_mm_per_s2 is None:
-        return None
-    return MachineSpeed(machine.rapid_mm_per_min, machine.acceleration_mm_per_s2)
+    @property
+    def duration(self) -> Duration:
+        """How long its programs take together."""
+        return together(program.duration for program in self.programs)
 
 
 def setup_times(faces: Sequence[SetupFace], machine: Machine | None) -> tuple[SetupTime, ...]:
-    """Return the time of every setup's programs, in the order of the job."""
-    speed, stop_deg = machine_speed(machine), 0.0 if machine is None else machine.stop_deg
+    """Return the time of every setup, in the order of the job; nothing where the machine's speed is not said."""
+    speed = machine_speed(machine)
+    if machine is None or speed is None:
+        return ()
     return tuple(
         SetupTime(
             face.name,
             tuple(
-                ProgramSeconds(
+                ProgramTime(
                     program.name,
-                    None if speed is None else program_time(program.path, speed, stop_deg=stop_deg),
-                    program.dwell_s,
+                    duration(program_time(program.path, speed, stop_deg=machine.stop_deg), program.dwell_s),
                 )
                 for program in face.programs
             ),

@@ -47,7 +47,7 @@ def with_places(report: JobReport, count: int) -> JobReport:
     kinds = (Status.FAIL, Status.WARN, Status.NOT_DETERMINED)
     chance = np.random.default_rng(7)
     made = tuple(
-        Finding("web", kinds[n % 3], f"made up {n}", section="straight", at_mm=tuple(chance.uniform(-30, 30, 2)))  # type: ignore[arg-type]
+        Finding("web", kinds[n % 3], f"made up {n}", section="straight", at_mm=tuple(chance.uniform(-30, 30, 2)))
         for n in range(count)
     )
     return replace(report, findings=(*report.findings, *made))
@@ -63,6 +63,10 @@ class TestWords:
     ) -> None:
         assert texts(check_pages(*board)[0])[0] == "Small board: IN REGISTER"
         assert texts(check_pages(*shifted)[0])[0] == "Small board: NOT IN REGISTER"
+
+    def test_what_fails_beside_register_is_in_the_title(self, board: tuple[Job, JobReport]) -> None:
+        page = check_pages(board[0], with_places(board[1], 1))[0]
+        assert texts(page)[0] == "Small board: IN REGISTER, BUT NOT AS IT SHOULD BE"
 
     def test_a_verdict_that_is_not_determined_is_never_called_a_pass(self, board: tuple[Job, JobReport]) -> None:
         job, report = board
@@ -204,7 +208,8 @@ class TestFiles:
         pages = check_pages(job, report)
         with Image.open(io.BytesIO(draw_check(job, report, "check.png").data)) as image:
             high = round(sum(page.height_mm for page in pages) / 25.4 * 150)
-            assert image.size == (int(pages[0].width_mm / 25.4 * 150), pytest.approx(high, abs=1))
+            assert image.width == int(pages[0].width_mm / 25.4 * 150)
+            assert image.height == pytest.approx(high, abs=1)
 
     def test_another_ending_is_refused(self, board: tuple[Job, JobReport]) -> None:
         with pytest.raises(UsageError, match=r"'check\.bmp': a drawing is a \.pdf, a \.svg or a \.png"):

@@ -44,8 +44,15 @@ def rewritten_with_calls(
     lines, added = [_NO_LINES], [_NO_LINES]
     for chunk in chunks:
         before = State() if not text else end
-        entered = _entered(chunk) if spells else _NO_LINES
-        new = rewriter.rewrite(chunk.blocks, chunk.modes, chunk.path, before=before, after=end, entered=entered)
+        new = rewriter.rewrite(
+            chunk.blocks,
+            chunk.modes,
+            chunk.path,
+            before=before,
+            after=end,
+            entered=_entered(chunk),
+            spells=spells,
+        )
         lines.append(new.spelled + chunk.blocks.first_line)
         added.append(new.added)
         if not text:

@@ -88,7 +88,7 @@ class Rewriter:
         self.kept: dict[str, list[int]] = {}
         self.evaluated = False
 
-    def rewrite(
+    def rewrite(  # noqa: PLR0913 - a chunk is three things
         self,
         blocks: Blocks,
         modes: Modes,
@@ -97,6 +97,7 @@ class Rewriter:
         before: State,
         after: State,
         entered: Index = _NO_BLOCKS,
+        spells: bool = False,
     ) -> Rewritten:
         """Return the chunk's text with every motion moved by the isometry.
 
@@ -107,7 +108,9 @@ class Rewriter:
         before, after : State
             The interpreter's state around the chunk.
         entered : int64, shape (k,)
-            Blocks that the machine may come to from a spelled-out block elsewhere in the text.
+            Blocks that the machine comes to from elsewhere in the text.
+        spells : bool
+            Whether that may be from a block that is spelled out.
 
         Raises
         ------
@@ -131,8 +134,8 @@ class Rewriter:
                 spelled, added = np.concatenate((spelled, apart)), np.concatenate((added, gained))
             for axis in axis_maps(isometry):
                 edits += coordinate_edits(blocks, modes, axis, places=self.places, except_for=skipped)
-        edits += self._sense.edits(blocks, modes)
-        if spelled.size or entered.size or self._behind_spelled:
+        edits += self._sense.edits(blocks, modes, entered)
+        if spelled.size or (spells and entered.size) or self._behind_spelled:
             # Imported here: a flip has no use for it.
             from flipreg.rewrite.spelled import named_again
 

@@ -21,6 +21,7 @@ __all__ = ["ArcSense", "PlaneMap", "plane_map"]
 Index = NDArray[np.int64]
 
 _ARCS = (20, 30)
+_NO_BLOCKS = np.empty(0, np.int64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,40 +62,51 @@ class ArcSense:
         self._swaps_sides = isometry.determinant < 0
         self._carried = 1
 
-    def edits(self, blocks: Blocks, modes: Modes) -> list[Edits]:
-        """Return the edits of a chunk's G words."""
+    def edits(self, blocks: Blocks, modes: Modes, entered: Index = _NO_BLOCKS) -> list[Edits]:
+        """Return the edits of a chunk's G words.
+
+        Parameters
+        ----------
+        blocks, modes
+            The chunk.
+        entered : int64, shape (k,)
+            Blocks that the machine comes to from elsewhere in the text.
+        """
         if self._planes == PlaneMap((0, 1, 2), (1, 1, 1)) and not self._swaps_sides:
             return []
         rows = rows_of(blocks, modes, "G")
         if not rows.size:
-            return self._arc_edits(blocks, modes, rows, rows)
+            return self._arc_edits(blocks, modes, rows, rows, entered)
         code = np.rint(modes.values[rows] * 10).astype(np.int64)
-        edits = self._arc_edits(blocks, modes, rows, code)
+        edits = self._arc_edits(blocks, modes, rows, code, entered)
         if self._swaps_sides:
             edits += _swapped(blocks, rows, code, 410, 420)
         if self._planes.normal != (0, 1, 2):
             edits += _swapped(blocks, rows, code, 180, 190)
         return edits
 
-    def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index) -> list[Edits]:
+    def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index, entered: Index) -> list[Edits]:
         explicit = rows[(code == _ARCS[0]) | (code == _ARCS[1])]
         turns = np.array(self._planes.sense)
         if modes.motion.strides == (0,) and int(modes.motion[0]) not in _ARCS and not explicit.size:
             return []
         edits = []
         if len(set(self._planes.sense)) > 1:
-            edits = self._named_again(blocks, modes, explicit, turns)
+            edits = self._named_again(blocks, modes, explicit, turns, entered)
         other_way = explicit[turns[at(modes.normal, blocks.block[explicit])] < 0]
         if other_way.size:
             swapped = np.rint(modes.values[other_way] * 10).astype(np.int64)
             edits += _swapped(blocks, other_way, swapped, *_ARCS)
         return edits
 
-    def _named_again(self, blocks: Blocks, modes: Modes, explicit: Index, turns: Index) -> list[Edits]:
+    def _named_again(
+        self, blocks: Blocks, modes: Modes, explicit: Index, turns: Index, entered: Index
+    ) -> list[Edits]:
         """Name the arc again where it carries on in a plane that turns the other way.
 
         `G17 G2 ...`, then `G18` and arcs without a G word: under y -> -y the first turns round, the second
-        does not, so that the code carried over would be wrong.
+        does not, so that the code carried over would be wrong. Where the machine comes from elsewhere in the text it
+        may carry on with either.
         """
         moves = np.zeros(len(blocks), np.bool_)
         for letter in "XYZ":
@@ -108,7 +120,10 @@ class ArcSense:
         sense = turns[modes.normal[arcs]]
         before = np.concatenate(([self._carried], sense[:-1]))
         self._carried = int(sense[-1])
-        wrong = arcs[(sense != before) & ~named[arcs]]
+        unsure = sense != before
+        arrived = np.searchsorted(arcs, entered)
+        unsure[arrived[arrived < len(arcs)]] = True
+        wrong = arcs[unsure & ~named[arcs]]
         starts, texts = [], []
         for block in wrong.tolist():
             first = int(np.searchsorted(blocks.block, block))

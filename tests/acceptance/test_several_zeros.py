@@ -5,7 +5,10 @@ from pathlib import Path
 
 import pytest
 
+import flipreg
 from tests.acceptance.command import run
+from tests.acceptance.laws import EXACT, assert_is_flip, flipped
+from tests.motions import motions
 
 TWO = b"G21 G90\nG54 G0 X1 Y2 Z5\nG55 X3 Y4\nG54 X5\nM30\n"
 
@@ -133,3 +136,26 @@ def test_a_turn_of_a_program_with_calls_that_holds_with_the_switch_off_only_is_r
     status, out, err = run(["shift", "-", "--turn", "5"], text)
     assert (status, out) == (2, b"")
     assert err.startswith("<stdin>:4:1: with lines like this one left out")
+
+
+CARRIED = {
+    "from the main program into a subprogram": (
+        "G2 X2 Y0 I1\nM98 P7\nG18 G2 X9 Z5 I1 K0\nM2\nO7\nG18 X4 Z5 I1 K0\nG0 X7\nM99\n"
+    ),
+    "from a subprogram back": "G2 X2 Y0 I1\nM98 P7\nG17 X6 Y0 I1 J0\nM2\nO7\nG18 G2 X4 Z5 I1 K0\nM99\n",
+    "from a subprogram that goes back to the plane": (
+        "G2 X2 Y0 I1\nM98 P7\nX6 I1\nM2\nO7\nG18 G2 X4 Z5 I1 K0\nG17\nM99\n"
+    ),
+    "from one subprogram into another": (
+        "M98 P7\nM98 P8\nG0 Z9\nM2\nO8\nG17 X6 Y0 I1 J0\nG1 X8\nM99\nO7\nG18 G2 X4 Z5 I2 K0\nM99\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("axis", list(flipreg.FlipAxis))
+@pytest.mark.parametrize("text", CARRIED.values(), ids=CARRIED.keys())
+def test_an_arc_code_that_is_carried_over_a_call_turns_the_right_way(text: str, axis: flipreg.FlipAxis) -> None:
+    # Which of two arcs turns the other way depends on its plane, and text and run are in different order.
+    text = f"G21 G90 G17 F50\nG0 X0 Y0 Z5\n{text}"
+    after = motions(flipped(text, axis, ("10", "0")))
+    assert_is_flip(motions(text), after, axis, ("10", "0"), EXACT)

@@ -15,6 +15,7 @@ from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.setup import SetupProgram
 from flipreg.rs274.program import ProgramFile
+from flipreg.verify.clamps import clamp_findings
 from flipreg.verify.connection import connected, tie_findings
 from flipreg.verify.datum import datum_of
 from flipreg.verify.depth import depth_findings, floors, seam_findings, seams
@@ -23,11 +24,13 @@ from flipreg.verify.finding import Finding, Status
 from flipreg.verify.inside import Extent, extents, fits_in_inches, inside_findings
 from flipreg.verify.job_report import JobReport, PairReport, SetupReport
 from flipreg.verify.jog import jog_finding, wrong_jogs
+from flipreg.verify.over_zero import over_zero_findings
 from flipreg.verify.pair import Pair, compare, opposite
 from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
 from flipreg.verify.tie import Entries, Tie, entries, ties
 from flipreg.verify.times import setup_times
+from flipreg.verify.travel import travel_findings
 from flipreg.verify.wood import check_wood
 
 __all__ = ["check_job"]
@@ -80,6 +83,7 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
     wood = check_wood(layout, faces, all_floors)
     findings += wood.findings
+    findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
     return JobReport(
         source=job.source,
         name=job.name,

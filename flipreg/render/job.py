@@ -1,6 +1,7 @@
 """The report of the check of a job: as plain text, and as one JSON object."""
 
 from flipreg.render.json import to_json
+from flipreg.render.motion import motion_lines
 from flipreg.render.paragraph import entry, paragraph, table
 from flipreg.render.times import times_json, times_lines
 from flipreg.render.wood import wood_json, wood_lines
@@ -33,6 +34,7 @@ def job_text(report: JobReport) -> str:
     lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
     lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
     lines += wood_lines(report)
+    lines += motion_lines(report)
     lines += times_lines(report.times)
     if report.remarks:
         lines.append("")

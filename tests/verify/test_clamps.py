@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from flipreg import interpret, parse
 from flipreg.job.clamp import Clamp
@@ -179,10 +180,10 @@ def agrees_with_stepping(path: Path, radius_mm: float) -> None:
             assert not told[row]
 
 
-def stepped(path: Path, row: int) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+def stepped(path: Path, row: int) -> NDArray[np.float64]:
     share = np.linspace(0.0, 1.0, 4001)[:, np.newaxis]
     start, end = path.start[row], path.end[row]
-    points = start + share * (end - start)
+    points: NDArray[np.float64] = start + share * (end - start)
     if path.is_arc[row]:
         turn = np.radians(path.sweep_deg[row]) * share[:, 0]
         x, y = (start - path.centre[row])[:2]

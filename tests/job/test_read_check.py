@@ -16,6 +16,7 @@ from flipreg.job.tool import Tool, ToolShape
 FOLDER = Path(__file__).parents[2] / "samples/paddle"
 PADDLE = (FOLDER / "job.toml").read_text(encoding="utf-8")
 
+TEETH = "plunge = true               # its teeth"
 BLADE_BACK = "machine_zero = [300, 690, -94]\n"
 CLAMPS = """clamps = [
   { name = "near", x = [-150, -90], y = [-500, -440], top = 52.5 },
@@ -59,7 +60,8 @@ class TestWhatIsRead:
     def test_which_programs_cut_the_profile_and_which_tools_plunge(self) -> None:
         job = read(GOOD)
         assert [Path(part.file).name for part in job.setups[0].programs if part.profile] == ["shaft-front-profile.nc"]
-        assert [tool.plunge for tool in job.tools] == [True, None, None]
+        assert [job.tools[0].plunge, job.tools[2].plunge] == [True, None]
+        assert read(GOOD.replace(TEETH, "plunge = false # its teeth")).tools[0].plunge is False
 
     def test_inches_become_millimetres(self) -> None:
         job = read(GOOD.replace('units = "mm"', 'units = "inch"').replace("length = 1400 ", "length = 390 ")
@@ -128,7 +130,7 @@ ONE_MISTAKE = [
     ("x = [90, 150], y = [-500, -440]", "x = [90, 150], y = [1, 1]", "$.setups[3].clamps[1].y", "the lower number"),
     (", top = 52.5", "", "$.setups[3].clamps[0].top", "missing: the program's Z at its highest point"),
     ("machine_zero = [300, 690, -94]", "machine_zero = [300, 690]", "$.setups[3].machine_zero", "at least 3, got 2"),
-    ("plunge = true", "plunge = 1", "$.tools[0].plunge", "valid boolean"),
+    (TEETH, "plunge = 1 # its teeth", "$.tools[0].plunge", "valid boolean"),
     ("point_angle = 118", "point_angle = 118\nplunge = false", "$.tools[2].plunge", "a drill goes straight down"),
     ('"blade-back-profile.nc", tool = "6 flat", profile = true', '"blade-back-profile.nc", tool = "6 flat", '
      'profile = "yes"', "$.setups[3].programs[2].profile", "valid boolean"),

@@ -155,7 +155,8 @@ POINT = st.tuples(*[st.sampled_from([0.0, 1.0, 2.0, 10.0, float("nan")])] * 3)
 def test_it_takes_as_long_however_the_program_is_cut_into_parts(
     points: list[tuple[float, float, float]], kinds: list[int], feeds: list[float], borders: list[int], stop_deg: float
 ) -> None:
-    path = path_of([[*map(float, point)] for point in points], kinds=kinds[: len(points) - 1], feed_mm_per_min=600.0)
+    corners: list[list[float]] = [list(point) for point in points]
+    path = path_of(corners, kinds=kinds[: len(points) - 1], feed_mm_per_min=600.0)
     path = replace(path, feed_mm_per_min=np.array(feeds[: len(path)]))
     clock = Clock(MACHINE, stop_deg=stop_deg)
     ends = [0, *sorted(borders), len(path)]

@@ -136,7 +136,7 @@ def test_a_cut_to_the_first_point_without_a_feed_is_unknown() -> None:
 
 
 def test_the_way_back_from_a_lost_place_is_unknown_and_not_an_approach() -> None:
-    known = [[0.0, 0, 0], [40, 0, 0], [np.nan, 0, 0], [0, 0, 0], [40, 0, 0]]
+    known: list[list[float]] = [[0.0, 0, 0], [40, 0, 0], [np.nan, 0, 0], [0, 0, 0], [40, 0, 0]]
     time = program_time(path_of(known, kinds=[1, 0, 0, 1], feed_mm_per_min=6000.0), MACHINE, stop_deg=1.0)
     assert (time.approach, time.unknown) == (0, 2)
     assert time.most_s == pytest.approx(1.6)

@@ -170,7 +170,7 @@ class _Work:
         were, self.still = self.still, self.joined_now()
         gone = [number for number, (was, still) in enumerate(zip(were, self.still, strict=True)) if was and not still]
         pieces = [self.kerf.pieces[number] for number in gone]
-        return found, [came_loose(cut, piece, self.kerf, before, self.with_unknown_wood) for piece in pieces]
+        return found, [came_loose(cut, piece, self.kerf, before, self.plain_with) for piece in pieces]
 
     def held_after(self, face: SetupFace) -> list[Held]:
         """Return how the pieces hang after a setup that has changed it."""
@@ -206,12 +206,13 @@ class _Work:
         faces.front_mm[~self.section.known] = -np.inf
         return faces
 
-    def with_unknown_wood(self, side: bool, surface: Surface) -> BothFaces:  # noqa: FBT001 - a key, not a switch
-        """Return the plain surfaces with another one for a side, and whole wood where they do not hold."""
-        faces = self.faces({**self.plain, side: surface})
-        faces.front_mm[~self.section.known] = 0.0
-        faces.back_mm[~self.section.known] = -self.thickness_mm
-        return faces
+    def plain_with(self, side: bool, surface: Surface) -> BothFaces:  # noqa: FBT001 - a key, not a switch
+        """Return the plain surfaces with another one for a side.
+
+        Where setups of another section may have cut too, there is no more wood than this, so that what is loose here
+        is loose.
+        """
+        return self.faces({**self.plain, side: surface})
 
     def faces(self, surfaces: dict[bool, Surface]) -> BothFaces:
         front = surfaces[True].heights_mm.copy()

@@ -28,7 +28,7 @@ class Loose:
         The piece.
     line : int or None
         The line whose motion cuts the last wood that joined it to the blank. None where that last wood is thinner
-        or narrower than a cell of the grid, or lies where nothing is known, so that the grid cannot tell.
+        or narrower than a cell of the grid, or lies where nothing is known, so that nobody can tell.
     """
 
     cut: SectionCut

@@ -1,11 +1,11 @@
 """Findings on motions that meet wood they should not, and on motions that the maps leave out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from flipreg.job.tool import ToolShape
 from flipreg.verify.carve import Carved, Crashes, LeftOut
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.rapids import first_plunge
+from flipreg.verify.rapids import Crash, first_plunge
 from flipreg.verify.section import section_name
 
 __all__ = ["crash_findings", "left_out_findings"]
@@ -13,10 +13,9 @@ __all__ = ["crash_findings", "left_out_findings"]
 
 def crash_findings(carved: Carved) -> Iterator[Finding]:
     """Yield findings of the codes 'rapid' and 'plunge': for each program the deepest, or one that all is well."""
-    for is_plunge in (False, True):
-        wrong = [one for one in carved.crashes if any(crash.is_plunge is is_plunge for crash in one.found)]
-        for one in wrong:
-            yield _finding(one, is_plunge=is_plunge)
+    for one in carved.crashes:
+        yield from _traverse(one, [crash for crash in one.found if not crash.is_plunge])
+        yield from _plunge(one, [crash for crash in one.found if crash.is_plunge])
     yield from _unsaid_plunges(carved)
     if carved.sections and not any(not crash.is_plunge for one in carved.crashes for crash in one.found):
         yield Finding(
@@ -42,28 +41,42 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
             )
 
 
-def _finding(one: Crashes, *, is_plunge: bool) -> Finding:
-    found = [crash for crash in one.found if crash.is_plunge is is_plunge]
-    first, worst = found[0], max(found, key=lambda crash: crash.removed.depth_mm)
-    x_mm, y_mm = first.removed.at_mm
+def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm = found[0].removed.depth_mm
+        yield Finding(
+            "rapid",
+            Status.FAIL,
+            _message(one, found, f"a traverse goes through wood, {depth_mm:.2f} mm deep"),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
+        what = f"a plunge straight down into {depth_mm:.2f} mm of wood with the tool {tool!r}, which cannot plunge"
+        yield Finding(
+            "plunge",
+            Status.FAIL,
+            _message(one, found, what),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _message(one: Crashes, found: Sequence[Crash], what: str) -> str:
+    worst = max(found, key=lambda crash: crash.removed.depth_mm)
+    x_mm, y_mm = found[0].removed.at_mm
     many = ""
     if len(found) > 1:
         many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:.2f} mm (line {worst.line})"
-    what = (
-        f"a plunge straight down into {first.removed.depth_mm:.2f} mm of wood with the tool {one.cut.tool.name!r}, "
-        "which cannot plunge"
-        if is_plunge
-        else f"a traverse goes through wood, {first.removed.depth_mm:.2f} mm deep"
-    )
-    return Finding(
-        "plunge" if is_plunge else "rapid",
-        Status.FAIL,
-        f"setup {one.cut.face.name!r}: {what}, about X {x_mm:.1f} Y {y_mm:.1f} of the section{many}",
-        one.cut.program.name,
-        first.line,
-        section_name(one.cut.face.bend),
-        first.removed.at_mm,
-    )
+    return f"setup {one.cut.face.name!r}: {what}, about X {x_mm:.1f} Y {y_mm:.1f} of the section{many}"
 
 
 def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:

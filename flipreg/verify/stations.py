@@ -35,7 +35,7 @@ def stations(layout: Layout, faces: Sequence[SetupFace], sections: Sequence[Sect
         depths = []
         for is_front in (True, False):
             own = [(cut.path, cut.cutter) for cut in cuts if cut.face.is_front is is_front]
-            depths.append(-float(height_map_of(own, cell, top_mm=0.0)[0, 0]) if own else 0.0)
+            depths.append(0.0 - float(height_map_of(own, cell, top_mm=0.0)[0, 0]) if own else 0.0)
         front_mm, back_mm = depths
         left_mm = max(0.0, layout.thickness_mm - front_mm - back_mm)
         made.append(Thickness(station.name, name, at_mm, front_mm, back_mm, left_mm))

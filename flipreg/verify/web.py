@@ -175,7 +175,9 @@ def _beside(section: SectionCuts) -> Bools:
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     profiles = [cut for cut in section.cuts if cut.is_profile]
     drills = [cut for cut in section.cuts if cut.tool.shape is ToolShape.DRILL]
-    return np.logical_or(_over(profiles, section, widest_mm), _over(drills, section, section.grid.reach_mm))
+    # The thin maps see a hole wider by a cell's half diagonal; a cell more leaves its rim out.
+    around_mm = section.grid.reach_mm + section.grid.step_mm
+    return np.logical_or(_over(profiles, section, widest_mm), _over(drills, section, around_mm))
 
 
 def _over(cuts: Sequence[SectionCut], section: SectionCuts, around_mm: float) -> Bools:

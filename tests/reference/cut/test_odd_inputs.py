@@ -43,7 +43,7 @@ def arc(start: list[float], end: list[float], centre: list[float], sweep_deg: fl
 
 
 def falling_helix() -> Path:
-    return Path.concatenate([arc([2, 0, -0.1 * n], [2, 0, -0.1 * n - 0.1], [0, 0, -0.1 * n], 360.0) for n in range(25)])
+    return Path.concatenate([arc([2, 0, -0.1 * n], [2, 0, -0.1 * n - 0.1], [0, 0, -0.1 * n], 360.0) for n in range(12)])
 
 
 Case = tuple[Path, Grid, float]

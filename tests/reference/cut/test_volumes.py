@@ -46,6 +46,7 @@ CUTS: dict[str, Callable[[], Cut]] = {
     "vee horseshoe": lambda: arc(*vee(6.0, 60.0), 8.0, 210.0, 3.0),
     "inclined ball pass out of the wood": lambda: passes(*BALL, [[-9.0, -5.0, 1.0], [13.0, 7.0, -6.0]]),
     "inclined flat pass": lambda: passes(*FLAT, [[-9.0, -5.0, -1.0], [13.0, 7.0, -6.0]]),
+    "steep ball pass": lambda: passes(*BALL, [[0.0, 0.0, 1.0], [1.5, 1.0, -9.0]]),
     "steep bull-nose pass": lambda: passes(*BULL, [[-2.0, -1.0, 1.0], [3.0, 2.0, -9.0]]),
     "inclined vee pass": lambda: passes(*vee(12.0, 60.0), [[-9.0, -5.0, 0.5], [13.0, 7.0, -6.0]]),
     "zigzag of a vee": lambda: passes(

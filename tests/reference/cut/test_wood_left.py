@@ -17,7 +17,7 @@ from tests.cut.bruteforce import polyline
 Cell = tuple[int, int]
 Bools = NDArray[np.bool_]
 
-SEEDS = range(30)
+SEEDS = range(20)
 
 
 def neighbours(cell: Cell, shape: tuple[int, ...]) -> list[Cell]:

@@ -51,7 +51,9 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     setup = job.setup(options.setup)
     report = fit_touches(planned_marks(job, setup), touched, tolerance_mm=job.tolerance_mm, reference=setup.mark)
     # Made before anything is said, so that a program that cannot be moved leaves nothing behind.
-    produced = None if options.apply is None else _moved(report, open_program(options.apply, stdin))
+    produced = None
+    if options.apply is not None:
+        produced = _moved(report, open_program(options.apply, stdin, progress=options.progress))
     text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     if on_stdout:
         stderr.write(text)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING, BinaryIO, NoReturn, TextIO
 
+from flipreg.bar import progress_bar
 from flipreg.editing import CommandLine, add_edits
 from flipreg.errors import FlipregError, UsageError
 from flipreg.length import parse_length_mm, parse_lengths_mm
@@ -48,7 +49,8 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
     """
     try:
         options = _parser(stdout, stderr).parse_args(_with_joined_values(argv))
-        status: int = options.run(options, stdin, stdout, stderr)
+        with progress_bar(stdout, stderr) as (options.progress, out, err):
+            status: int = options.run(options, stdin, out, err)
     except _Finished as finished:
         return finished.status
     except FlipregError as error:
@@ -64,7 +66,7 @@ def _flip(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     from flipreg.produce import FlipAxis, flip
 
     axis = FlipAxis(options.axis)
-    program = open_program(options.program, stdin)
+    program = open_program(options.program, stdin, progress=options.progress)
     if options.keep_climb:
         from flipreg.edit.climb import flip_keeping_climb as flip
     produced = flip(program, axis=axis, datum_mm=_datum(options), offsets_mm=dict(options.offset))
@@ -76,7 +78,7 @@ def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     from flipreg.produce import shift
 
     by_mm = options.by if len(options.by) == 3 else (*options.by, Decimal(0))
-    program = open_program(options.program, stdin)
+    program = open_program(options.program, stdin, progress=options.progress)
     produced = shift(
         program,
         by_mm=by_mm,
@@ -96,7 +98,7 @@ def _bounds(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stde
     from flipreg.verify.summary import summarise
 
     machine = None if options.job is None else _machine_of(options.job)
-    program = open_program(options.program, stdin)
+    program = open_program(options.program, stdin, progress=options.progress)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     stdout.write((summary_json(summary) if options.json else summary_text(summary)).encode())
     return DONE
@@ -135,12 +137,18 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
         raise UsageError("only one of the programs can be - : standard input can be read once")
     tools = _tools(options, len(front) + len(back))
     programs = [
-        face_program(open_program(name, stdin), tool_diameter_mm=tool, block_delete=BlockDelete(options.block_delete))
+        face_program(
+            open_program(name, stdin, progress=options.progress),
+            tool_diameter_mm=tool,
+            block_delete=BlockDelete(options.block_delete),
+        )
         for name, tool in zip((*front, *back), tools, strict=True)
     ]
     flip = None
     if (options.at, options.datum) != (None, None):
         flip = flip_isometry(FlipAxis(options.axis), _datum(options))
+    if options.progress is not None:
+        options.progress("comparing", 0, 0)
     report = check(
         programs[: len(front)],
         programs[len(front) :],
@@ -175,12 +183,18 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
         file_format(options.picture)
     job = read_job(options.programs[0])
     report = check_job(
-        job, read=lambda part, tool: face_program(open_program(part.file, BytesIO()), tool_diameter_mm=tool)
+        job,
+        read=lambda part, tool: face_program(
+            open_program(part.file, BytesIO(), progress=options.progress), tool_diameter_mm=tool
+        ),
+        progress=options.progress,
     )
     shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
     if options.picture is not None:
         from flipreg.render.picture import draw_check
 
+        if options.progress is not None:
+            options.progress("drawing", 0, 0)
         drawing = draw_check(job, report, options.picture)
         replace_file(options.picture, [drawing.data])
         for note in drawing.notes:

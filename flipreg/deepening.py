@@ -29,7 +29,7 @@ def deepened(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
     from flipreg.files import open_program
 
-    program = open_program(options.program, stdin)
+    program = open_program(options.program, stdin, progress=options.progress)
     top = Decimal(0) if options.top is None else options.top
     floor = options.floor
     if options.proud is not None:
@@ -75,7 +75,7 @@ def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
         message = f"the job has the pocket of {part!r} in {planned}, not in {options.program}"
         raise UsageError(f"{message}; if this is another version of it, read it from standard input")
     return depth_for_part(
-        open_program(options.program, stdin),
+        open_program(options.program, stdin, progress=options.progress),
         job,
         MeasuredPart(part, options.setup, measured_mm),
         level_mm=options.level,

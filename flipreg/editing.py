@@ -103,7 +103,7 @@ def _add_home(line: CommandLine) -> None:
         from flipreg.edit.home import home, missing_from_home
         from flipreg.files import open_program
 
-        program = open_program(options.program, stdin)
+        program = open_program(options.program, stdin, progress=options.progress)
         if not options.check:
             return line.write(home(program, safe_z_mm=options.safe_z), options, stdout, stderr)
         if options.output is not None:
@@ -127,7 +127,7 @@ def _add_join(line: CommandLine) -> None:
 
         if options.programs.count("-") > 1:
             raise UsageError("only one of the programs can be - : standard input can be read once")
-        programs = [open_program(name, stdin) for name in options.programs]
+        programs = [open_program(name, stdin, progress=options.progress) for name in options.programs]
         if options.split_tools:
             if len(programs) != 1 or options.output in (None, "-"):
                 raise UsageError("--split-tools takes one program, and -o FOLDER for the parts")
@@ -151,7 +151,7 @@ def _add_split(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
         from flipreg.files import open_program
 
-        program = open_program(options.program, stdin)
+        program = open_program(options.program, stdin, progress=options.progress)
         if options.into is not None:
             if options.output is not None:
                 raise UsageError("--into names the folder of all parts; -o goes with --tool")
@@ -230,7 +230,7 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     stdin, stdout, stderr = streams
     names = [*options.front, *options.back]
     targets = _targets(names, Path(options.into))
-    programs = [open_program(name, stdin) for name in names]
+    programs = [open_program(name, stdin, progress=options.progress) for name in names]
     job = FlippedJob(
         tuple(programs[: len(options.front)]),
         tuple(programs[len(options.front) :]),

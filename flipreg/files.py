@@ -9,6 +9,7 @@ from pathlib import Path as FilePath
 from typing import BinaryIO
 
 from flipreg.errors import FlipregError
+from flipreg.progress import Progress, WatchedProgram
 from flipreg.rs274.program import Program, ProgramFile, Readable
 
 __all__ = ["FileError", "open_program", "replace_file"]
@@ -35,11 +36,11 @@ class _NamedFile:
             raise FileError(f"{self.source}: cannot be read: {_reason(error)}") from None
 
 
-def open_program(name: str, stdin: BinaryIO) -> Readable:
+def open_program(name: str, stdin: BinaryIO, *, progress: Progress | None = None) -> Readable:
     """Return the program of a path, or of standard input for `-`.
 
     A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
-    kept in memory.
+    kept in memory. `progress` is told how much of it has been read.
 
     Raises
     ------
@@ -47,11 +48,13 @@ def open_program(name: str, stdin: BinaryIO) -> Readable:
         If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
     """
     if name != "-":
-        return _NamedFile(ProgramFile(FilePath(name), name))
+        named = _NamedFile(ProgramFile(FilePath(name), name))
+        return named if progress is None else WatchedProgram(named, _size(name), progress)
     try:
-        return Program(stdin.read(), "<stdin>")
+        program = Program(stdin.read(), "<stdin>")
     except OSError as error:
         raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
+    return program if progress is None else WatchedProgram(program, len(program.text), progress)
 
 
 def replace_file(name: str, parts: Iterable[bytes]) -> None:
@@ -88,6 +91,14 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
     finally:
         with suppress(FileNotFoundError):
             os.unlink(temporary)
+
+
+def _size(name: str) -> int:
+    """Return the bytes of a file, 0 where that is not known: what is wrong with it is told when it is read."""
+    try:
+        return os.path.getsize(name)
+    except OSError:
+        return 0
 
 
 def _mode(target: FilePath) -> int:

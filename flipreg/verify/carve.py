@@ -15,6 +15,7 @@ from flipreg.cut.surface import CHORD_MM, Surface
 from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
+from flipreg.progress import Progress, bare_name
 from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import Held, SectionLeft
 from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sheet
@@ -83,7 +84,7 @@ class Carved:
     sections: tuple[SectionCuts, ...]
 
 
-def carve(layout: Layout, faces: Sequence[SetupFace]) -> Carved:
+def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | None = None) -> Carved:
     """Run a job's programs over its blank.
 
     Parameters
@@ -92,14 +93,20 @@ def carve(layout: Layout, faces: Sequence[SetupFace]) -> Carved:
         Of the job, for the thickness that counts.
     faces : sequence of SetupFace
         Its setups with their programs, in order.
+    progress : callable, optional
+        Is told how many programs have been run.
     """
     works = [_Work.of(section, layout) for section in sections(layout, faces)]
     crashes: list[Crashes] = []
     hangs: list[Held] = []
     loose: list[Loose] = []
+    done, count = 0, sum(len(work.section.cuts) for work in works)
     for face in faces:
         for work in works:
             for cut in (cut for cut in work.section.cuts if cut.face is face):
+                if progress is not None:
+                    progress(f"running {bare_name(cut.program.name)}", done, count)
+                done += 1
                 found, newly = work.run(cut)
                 if found:
                     crashes.append(Crashes(cut, tuple(found)))

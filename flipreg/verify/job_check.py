@@ -14,6 +14,7 @@ from flipreg.job.layout import Layout
 from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.setup import SetupProgram
+from flipreg.progress import Progress
 from flipreg.rs274.program import ProgramFile
 from flipreg.verify.clamps import clamp_findings
 from flipreg.verify.connection import connected, tie_findings
@@ -38,7 +39,7 @@ __all__ = ["check_job"]
 _INCH_MM = 25.4
 
 
-def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
+def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
     """Check every setup of a job against the others and against the blank.
 
     Parameters
@@ -47,6 +48,8 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
         What the plan says.
     read : callable, optional
         Reads a program of a setup, given its tool's diameter; without it, the file it names.
+    progress : callable, optional
+        Is told how many of the programs have been compared and run over the wood.
 
     Returns
     -------
@@ -66,7 +69,12 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     cut = [face for face in faces if found[face.name]]
     limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
-    pairs = [compare(front, back, **limits) for front, back in opposite(cut)]
+    both = opposite(cut)
+    pairs = []
+    for number, (front, back) in enumerate(both):
+        if progress is not None:
+            progress(f"comparing {front.name}, {back.name}", number, len(both))
+        pairs.append(compare(front, back, **limits))
     made = [entries(face) for face in cut]
     tied = ties(made, job.tolerance_mm)
     bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
@@ -81,7 +89,7 @@ def check_job(job: Job, *, read: Reader | None = None) -> JobReport:
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
-    wood = check_wood(layout, faces, all_floors)
+    wood = check_wood(layout, faces, all_floors, progress=progress)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
     return JobReport(

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flipreg.job.layout import Layout
+from flipreg.progress import Progress
 from flipreg.verify.carve import carve
 from flipreg.verify.crash import crash_findings, left_out_findings
 from flipreg.verify.depth import Floor
@@ -45,7 +46,9 @@ class Wood:
     findings: tuple[Finding, ...]
 
 
-def check_wood(layout: Layout, faces: Sequence[SetupFace], floors: Sequence[Floor]) -> Wood:
+def check_wood(
+    layout: Layout, faces: Sequence[SetupFace], floors: Sequence[Floor], *, progress: Progress | None = None
+) -> Wood:
     """Run a job's programs over its blank and check what is left.
 
     Parameters
@@ -56,8 +59,10 @@ def check_wood(layout: Layout, faces: Sequence[SetupFace], floors: Sequence[Floo
         Its setups, in order.
     floors : sequence of Floor
         The lowest cut of every program.
+    progress : callable, optional
+        Is told how many programs have been run.
     """
-    carved = carve(layout, faces)
+    carved = carve(layout, faces, progress=progress)
     findings = [*crash_findings(carved), *holding_findings(carved, layout)]
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     for left, section, kerf in parts:

@@ -142,6 +142,8 @@ def _made(stream: TextIO, delay_s: float) -> "tqdm[None]":
         # No thread that looks after slow bars; see above.
         monitor_interval = 0
 
+    # Without any delay it is drawn as it is made, before it knows of what.
+    delay_s = max(delay_s, 1e-9)
     return Bar(total=1, file=stream, leave=False, delay=delay_s, mininterval=0.0, miniters=0, dynamic_ncols=True)
 
 

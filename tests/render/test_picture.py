@@ -139,6 +139,11 @@ class TestRegister:
         lengths = [_length(arrow) for arrow in tips[:-1]]
         assert len(lengths) > 2
         assert [0.5 * factor * scale] * len(lengths) == pytest.approx(lengths, rel=0.03)
+        # They lead from the front to where the back has the same.
+        front, back = (next(item for item in _clipped(page) if item.ink == ink) for ink in (FRONT_INK, BACK_INK))
+        way = np.mean(np.concatenate(back.lines), axis=0) - np.mean(np.concatenate(front.lines), axis=0)
+        ahead = [float(np.subtract(arrow.points[3], arrow.points[0]) @ way) for arrow in tips[:-1]]
+        assert min(ahead) > 0.0
 
     def test_without_an_error_there_are_neither_arrows_nor_a_mark(self, board: tuple[Job, JobReport]) -> None:
         page = check_pages(*board)[0]
@@ -147,7 +152,7 @@ class TestRegister:
 
     def test_the_front_is_drawn_solid_and_the_back_broken(self, shifted: tuple[Job, JobReport]) -> None:
         page = check_pages(*shifted)[0]
-        clipped = [item for item in page.items if isinstance(item, Strokes) and item.within is not None]
+        clipped = _clipped(page)
         assert {("solid", FRONT_INK), ("dashed", BACK_INK)} <= {(item.dash.value, item.ink) for item in clipped}
         front, back = (next(item for item in clipped if item.ink == ink) for ink in (FRONT_INK, BACK_INK))
         # Both edges of one groove, the back's 0.5 mm further along Y.
@@ -159,7 +164,7 @@ class TestRegister:
     def test_without_profile_programs_the_edge_of_the_cut_is_drawn(self, tmp_path: Path) -> None:
         job = write_board(tmp_path, profile=False)
         page = check_pages(job, check_job(job))[0]
-        clipped = [item for item in page.items if isinstance(item, Strokes) and item.within is not None]
+        clipped = _clipped(page)
         assert min(len(item.lines) for item in clipped) > 0
 
 
@@ -230,6 +235,11 @@ def _assert_readable(page: Page) -> None:
 def _overlap(one: Label, other: Label) -> bool:
     a, b = one.box, other.box
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _clipped(page: Page) -> list[Strokes]:
+    """Return the edges of both faces."""
+    return [item for item in page.items if isinstance(item, Strokes) and item.within is not None]
 
 
 def _said_scale(page: Page) -> float:

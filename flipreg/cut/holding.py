@@ -137,18 +137,16 @@ def cells_within(region: shapely.Geometry, grid: Grid) -> Bools:
 def tabs(faces: BothFaces, kerf: Bools, part: Bools) -> tuple[Tab, ...]:
     """Return the bridges of wood in the kerf that reach from a part to the wood around it; see `holding`."""
     blank = ~kerf & ~part
-    top, bottom = faces.front_mm, faces.back_mm
     left = faces.is_left
-    joined_x = np.minimum(top[:, 1:], top[:, :-1]) > np.maximum(bottom[:, 1:], bottom[:, :-1])
-    joined_y = np.minimum(top[1:], top[:-1]) > np.maximum(bottom[1:], bottom[:-1])
-    labels, count = label(left & kerf, joined_x=joined_x, joined_y=joined_y)
+    joined_x, joined_y = faces.joints()
+    labels, _ = label(left & kerf, joined_x=joined_x, joined_y=joined_y)
     beside_part = _beside(labels, left & part, joined_x, joined_y)
     beside_blank = _beside(labels, left & blank, joined_x, joined_y)
     found = []
-    for number in range(1, count + 1):
-        inner, outer = beside_part & (labels == number), beside_blank & (labels == number)
-        if bool(inner.any()) and bool(outer.any()):
-            found.append(_tab(faces, labels == number, inner, outer))
+    # A ragged kerf has thousands of specks that reach neither side.
+    for number in np.intersect1d(labels[beside_part], labels[beside_blank]).tolist():
+        mine = labels == number
+        found.append(_tab(faces, mine, beside_part & mine, beside_blank & mine))
     return tuple(found)
 
 

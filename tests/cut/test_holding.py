@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from flipreg.cut.grid import Grid
 from flipreg.cut.holding import Holding, cells_within, enclosed, holding
 from flipreg.cut.outline import outline
-from flipreg.cut.thickness import both_faces
+from flipreg.cut.thickness import BothFaces, both_faces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
@@ -111,3 +111,17 @@ def test_part_and_kerf_are_different_cells() -> None:
     everywhere = np.ones(GRID.shape, np.bool_)
     with pytest.raises(ValueError, match="kerf"):
         holding(faces, everywhere, everywhere)
+
+
+def test_wood_that_shares_no_more_than_rounding_with_the_part_is_no_tab() -> None:
+    # Part, kerf and blank side by side: the kerf's wood begins where the part's ends.
+    faces = BothFaces(
+        Grid(0.0, 0.0, 1.0, (1, 3)),
+        np.array([[0.0, -10.0, -10.0]], np.float32),
+        np.array([[-10.000001, -20.0, -20.0]], np.float32),
+        20.0,
+    )
+    kerf, part = np.array([[False, True, False]]), np.array([[True, False, False]])
+    found = holding(faces, kerf, part)
+    assert found.is_joined is False
+    assert found.tabs == ()

@@ -161,10 +161,11 @@ class Program(RuleBasedStateMachine):
         self.plane = plane
         self.lines.append(plane)
 
-    @rule(absolute=st.booleans())
-    def choose_distance(self, absolute: bool) -> None:  # noqa: FBT001
+    @rule(absolute=st.booleans(), to=PLACES)
+    def choose_distance(self, absolute: bool, to: dict[str, Decimal]) -> None:  # noqa: FBT001
         self.absolute = absolute
         self.lines.append("G90" if absolute else "g 91")
+        self.straight("G1", to, carried=False, twice=False)
 
     @rule(to=PLACES)
     def label(self, to: dict[str, Decimal]) -> None:
@@ -240,9 +241,10 @@ def _hold(program: flipreg.Program) -> None:
         flipreg.parse(back.text), axis=flipreg.FlipAxis.Y, datum_mm=mirrored, offsets_mm={"G55": mirrored}
     )
     _same(source, _read(again), 2 * off)
-    by = (Decimal("1.5"), Decimal("-2.25"), Decimal(0))
+    by = (Decimal("1.5"), Decimal("-2.25"), Decimal("0.5"))
     there = flipreg.shift(program, by_mm=by)
-    home = flipreg.shift(flipreg.parse(there.text), by_mm=(-by[0], -by[1], by[2]))
+    _same(source.transformed(flipreg.Isometry.translation(*by)), _read(there), 2 * off)
+    home = flipreg.shift(flipreg.parse(there.text), by_mm=(-by[0], -by[1], -by[2]))
     _same(source, _read(home), 2 * off)
     quarter = flipreg.shift(program, turn_deg=90, offsets_mm=ZERO)
     _same(source.transformed(flipreg.Isometry.rotation(90)), _read(quarter), off)

@@ -5,6 +5,7 @@ the end the program is flipped, shifted and turned: the motions have to be the s
 there and back have to give the motions again; and the text has to come back byte for byte where nothing is done.
 """
 
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -26,7 +27,8 @@ PLANES = {"G17": ("X", "Y", "Z"), "G18": ("Z", "X", "Y"), "G19": ("Y", "Z", "X")
 CENTRES = {"X": "I", "Y": "J", "Z": "K"}
 PLACES = st.dictionaries(st.sampled_from("XYZ"), NUMBER, min_size=1)
 DATUM = (Decimal("25.4"), Decimal("12.7"))
-ZERO = {"G55": (Decimal(0), Decimal(0))}
+OTHER_DATUM = (Decimal("50.8"), Decimal("25.4"))
+OTHER_PIVOT = (Decimal("25.4"), Decimal("-50.8"))
 
 
 class Program(RuleBasedStateMachine):
@@ -143,13 +145,23 @@ class Program(RuleBasedStateMachine):
 
     @precondition(lambda self: self.plane == "G17")
     @rule(
-        code=st.sampled_from(["G81", "G82", "G83", "G85", "G89"]), x=NUMBER, y=NUMBER, depth=OFFSET, back=st.booleans()
+        code=st.sampled_from(["G81", "G82", "G83", "G85", "G89"]),
+        x=NUMBER,
+        y=NUMBER,
+        depth=OFFSET,
+        back=st.booleans(),
+        holes=st.integers(1, 4),
     )
-    def drill(self, code: str, x: Decimal, y: Decimal, depth: Decimal, back: bool) -> None:  # noqa: FBT001
+    def drill(self, code: str, x: Decimal, y: Decimal, depth: Decimal, back: bool, holes: int) -> None:  # noqa: FBT001
         level = self.here["Z"] - 1
         levels = f"R{level:f} Z{level - depth:f}" if self.absolute else f"R-1 Z{-depth:f}"
         extra = {"G82": "P1", "G83": "Q2.5", "G89": "P.5"}.get(code, "")
+        here = self.here.copy()
         place = f"{self.word('X', x)} {self.word('Y', y)}"
+        if holes > 1 and not self.absolute:
+            # Each hole is a step behind the last one.
+            extra += f" L{holes}"
+            self.here.update({axis: here[axis] + holes * (self.here[axis] - here[axis]) for axis in "XY"})
         self.lines += [f"{'G98' if back else 'G99'} {code} {place} {levels} {extra}", "G80"]
         if not back:
             self.here["Z"] = level
@@ -233,12 +245,14 @@ def _hold(program: flipreg.Program) -> None:
     source = flipreg.interpret(program)
     assert flipreg.shift(program).text.endswith(program.text.removeprefix(b"%\r\nO12\r\n"))
     off = 1e-4 if b"G20" in program.text else EXACT
-    mirrored = (DATUM[0], -DATUM[1])
-    back = flipreg.flip(program, axis=flipreg.FlipAxis.Y, datum_mm=DATUM, offsets_mm={"G55": DATUM})
-    expected = flipreg.flip_isometry(flipreg.FlipAxis.Y, DATUM)
-    _same(source.transformed(expected), _read(back), off)
+    back = flipreg.flip(program, axis=flipreg.FlipAxis.Y, datum_mm=DATUM, offsets_mm={"G55": OTHER_DATUM})
+    mirrors = (flipreg.flip_isometry(flipreg.FlipAxis.Y, datum) for datum in (DATUM, OTHER_DATUM))
+    _same(_moved(source, *mirrors), _read(back), off)
     again = flipreg.flip(
-        flipreg.parse(back.text), axis=flipreg.FlipAxis.Y, datum_mm=mirrored, offsets_mm={"G55": mirrored}
+        flipreg.parse(back.text),
+        axis=flipreg.FlipAxis.Y,
+        datum_mm=(DATUM[0], -DATUM[1]),
+        offsets_mm={"G55": (OTHER_DATUM[0], -OTHER_DATUM[1])},
     )
     _same(source, _read(again), 2 * off)
     by = (Decimal("1.5"), Decimal("-2.25"), Decimal("0.5"))
@@ -246,15 +260,15 @@ def _hold(program: flipreg.Program) -> None:
     _same(source.transformed(flipreg.Isometry.translation(*by)), _read(there), 2 * off)
     home = flipreg.shift(flipreg.parse(there.text), by_mm=(-by[0], -by[1], -by[2]))
     _same(source, _read(home), 2 * off)
-    quarter = flipreg.shift(program, turn_deg=90, offsets_mm=ZERO)
-    _same(source.transformed(flipreg.Isometry.rotation(90)), _read(quarter), off)
+    quarter = flipreg.shift(program, turn_deg=90, offsets_mm={"G55": OTHER_PIVOT})
+    _same(_moved(source, *_turns(90)), _read(quarter), off)
     turned = _turned(program, None)
     if isinstance(turned, flipreg.RefusedError):
         assert "--" in turned.message or "known" in turned.message
         if "--" in turned.message:
             _hold_spelled(program, source)
         return
-    _same(source.transformed(flipreg.Isometry.rotation(7.5)), _read(turned), ROUNDED)
+    _same(_moved(source, *_turns(7.5)), _read(turned), ROUNDED)
     assert (b"worked out" in turned.text) == (b"#7" in program.text)
 
 
@@ -265,22 +279,38 @@ def _hold_spelled(program: flipreg.Program, source: Path) -> None:
         assert "known" in turned.message
         return
     made = _read(turned)
-    turn = np.exp(1j * np.radians(7.5))
-    plane = (source.end[:, 0] + 1j * source.end[:, 1]) * turn
-    wanted = np.column_stack((plane.real, plane.imag, source.end[:, 2]))
+    ends = [isometry.apply(source.end) for isometry in _turns(7.5)]
+    wanted = np.where((source.work_offset == 2)[:, None], ends[1], ends[0])
     row = 0
     for end, offset, tool in zip(wanted, source.work_offset, source.tool, strict=True):
-        while np.abs(np.nan_to_num(made.end[row] - end)).max() > ROUNDED or made.work_offset[row] != offset:
-            row += 1
+        near = np.abs(np.nan_to_num(made.end[row:] - end)).max(axis=1) <= ROUNDED
+        found = np.flatnonzero(near & (made.work_offset[row:] == offset))
+        assert found.size
+        row += int(found[0])
         assert made.tool[row] == tool
         row += 1
     assert row == len(made)
 
 
+def _turns(turn_deg: float) -> tuple[flipreg.Isometry, flipreg.Isometry]:
+    """Return the turns of G54 and of G55."""
+    return flipreg.Isometry.rotation(turn_deg), flipreg.Isometry.rotation(turn_deg, about_mm=OTHER_PIVOT)
+
+
+def _moved(source: Path, first: flipreg.Isometry, second: flipreg.Isometry) -> Path:
+    """Return motions in G54 moved by one isometry and those in G55 by the other, which differs in its offset."""
+    ours, theirs = source.transformed(first), source.transformed(second)
+    other = (source.work_offset == 2)[:, None]
+    points = ("start", "end", "centre")
+    return replace(ours, **{name: np.where(other, getattr(theirs, name), getattr(ours, name)) for name in points})
+
+
 def _turned(program: flipreg.Program, chords_mm: float | None) -> flipreg.Produced | flipreg.RefusedError:
     spell = chords_mm is not None
     try:
-        return flipreg.shift(program, turn_deg=7.5, offsets_mm=ZERO, chords_mm=chords_mm, spell_cycles=spell)
+        return flipreg.shift(
+            program, turn_deg=7.5, offsets_mm={"G55": OTHER_PIVOT}, chords_mm=chords_mm, spell_cycles=spell
+        )
     except flipreg.RefusedError as refusal:
         return refusal
 

@@ -24,6 +24,9 @@ MOST_REPEATS = 10_000
 _BACK_OFF_MM = 0.25
 """How far above the last depth a peck's traverse ends, or half a peck if that is less; ours."""
 
+_NOISE_MM = 1e-9
+"""Levels closer than this are one: inches times 25.4 are not exact in floating point."""
+
 _AXES = "XYZ"
 _OFFSETS = "IJK"
 
@@ -180,18 +183,18 @@ class Drilling:
         level = stepped(before, words.retract_mm) if block.incremental else self.at.at(w, words.retract_mm)
         bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)
         self.at.name_level(w)
-        if level < bottom:
+        if level < bottom - _NOISE_MM:
             message = f"R is at {level:.4f} mm, below the bottom of the hole at {bottom:.4f} mm"
             raise complain(message, "R" + _AXES[w])
         clear = max(before, level) if block.initial_level else level
-        if before < level:
+        if before < level - _NOISE_MM:
             self._go(w, level, _RAPID)
         for _ in range(holes):
             for axis in (u, v):
                 if not isnan(block.point_mm[axis]):
                     self.at.name(axis, block.point_mm[axis], incremental=block.incremental)
             self._go(w, here[w], _RAPID)
-            if here[w] != level:
+            if abs(here[w] - level) > _NOISE_MM:
                 self._go(w, level, _RAPID)
             self._hole(block, words, (level, bottom, clear), complain)
 
@@ -224,7 +227,9 @@ class Drilling:
             raise complain(message, "Q")
         depth = level
         while True:
-            depth = max(bottom, stepped(depth, -peck))
+            depth = stepped(depth, -peck)
+            if depth <= bottom + _NOISE_MM:
+                depth = bottom
             self._go(w, depth, _FEED)
             self._go(w, clear, _RAPID)
             if depth <= bottom:

@@ -64,3 +64,12 @@ def test_an_arc_from_the_other_unit_that_is_nearly_out_of_tolerance_stays_legal(
     text = f"G20 G90 G17 F50\nG0 X0 Y0 Z0\nG21 G2 X10 Y0 {radius}\nM2\n"
     made = flipreg.shift(flipreg.parse(text), by_mm=(Decimal("0.00013"), Decimal(0), Decimal(0)))
     assert motions(made.text).kind.tolist() == motions(text).kind.tolist()
+
+
+@pytest.mark.parametrize("cycle", ["G81 X1 Y1 Z-2 R0", "G83 X1 Y1 Z-2 R0 Q.5", "G98 G82 X1 Y1 Z-2 R0 P1"])
+def test_a_cycle_that_starts_at_its_level_in_the_other_unit_gets_no_move_more(cycle: str) -> None:
+    text = f"G20 G90 G17\nG0 X0 Y0 Z0 F50\nG21\n{cycle}\nG80\nM2\n"
+    source = motions(text)
+    path = motions(shifted(text, ("0", "0", "0.5")).text)
+    assert path.kind.tolist() == source.kind.tolist()
+    assert_is_shift(source, path, moved(sampled(source), ("0", "0", "0.5"), 0.0, ("0", "0")), 2.5e-4)

@@ -239,3 +239,15 @@ def test_a_cycle_that_makes_no_hole_is_an_error_at_its_word(block: str, column: 
 def test_an_error_in_a_held_number_points_at_the_block_that_uses_it() -> None:
     assert place_of("G0 X0 Y0 Z5\nG81 X1 Y1 Z-1 R1\nX2 Z2\n") == (3, 4)
     assert place_of("G0 X0 Y0 Z5\nG91 G81 X1 Y1 Z-1 R-3\nG90 X2\nX3\n".replace("Z-1 R-3", "Z-3 R-4")) == (3, 5)
+
+
+def test_pecks_in_inches_end_at_the_bottom_without_a_last_one_of_nothing() -> None:
+    # 0.069 * 25.4 is a little more than three times 0.023 * 25.4 in floating point.
+    path = path_of("G20 G90 F9\nG0 X0 Y0 Z0\nG83 X1 Y1 Z-0.069 R0 Q0.023\nM2\n")
+    assert np.count_nonzero(path.is_cut) == 3
+
+
+def test_the_level_in_one_unit_is_the_same_as_in_the_other() -> None:
+    # A ten-billionth of a millimetre is no way down.
+    path = path_of("G20 G90 F9\nG0 X0 Y0 Z0.01968503937\nG21 G81 X1 Y1 Z-2 R0.5\nM2\n")
+    assert path.kind[1:].tolist() == [Kind.RAPID, Kind.LINE, Kind.RAPID]

@@ -46,7 +46,7 @@ _MOST_LINES = 6
 
 _ZERO = Decimal(0)
 
-_FINER = f"rounded to {FINE.mm} decimals of a millimetre or {FINE.inch} of an inch: with fewer an arc would change"
+_FINER = f"rounded to {FINE.mm} decimals of a millimetre or {FINE.inch} of an inch: with fewer a motion would change"
 
 
 class FlipAxis(Enum):

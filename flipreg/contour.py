@@ -170,13 +170,17 @@ class _Visits:
         The row that starts there, ascending.
     behind : int64, shape (k,)
         The row behind the last one that ends there.
-    between : dict from row to list of int
-        The other visits between the two, where there are any.
+    row : int64, shape (n,)
+        All visits, those of one place together and ascending.
+    at, last : int64, shape (k,)
+        Where in `row` the place's visit is, and where the last one of the same place.
     """
 
     place: Index
     behind: Index
-    between: dict[int, list[int]]
+    row: Index
+    at: Index
+    last: Index
 
     @classmethod
     def of(cls, path: Path, rows: Index) -> "_Visits":
@@ -196,17 +200,13 @@ class _Visits:
         key, visit = key[sort], visit[sort]
         same = np.flatnonzero(key[1:] == key[:-1])
         if not same.size:
-            return cls(same, same, {})
+            return cls(same, same, same, same, same)
         group_end = np.concatenate((np.flatnonzero(key[1:] != key[:-1]), [len(key) - 1]))
         end_of = group_end[np.searchsorted(group_end, same)]
-        more = np.flatnonzero(end_of > same + 1)
-        between = {
-            int(visit[at]): visit[at + 1 : end].tolist()
-            for at, end in zip(same[more].tolist(), end_of[more].tolist(), strict=True)
-        }
-        place, behind = visit[same], visit[end_of]
+        place = visit[same]
         order = np.argsort(place, kind="stable")
-        return cls(place[order], behind[order], between)
+        same, end_of = same[order], end_of[order]
+        return cls(place[order], visit[end_of], visit, same, end_of)
 
 
 def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
@@ -214,20 +214,46 @@ def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     encloses = np.abs(area[visits.behind] - area[visits.place]) >= _LEAST_AREA_MM2
     first: list[int] = []
     last: list[int] = []
+    shorter = _Shorter(visits, area)
     stop = 0
-    for row, behind, good in zip(visits.place.tolist(), visits.behind.tolist(), encloses.tolist(), strict=True):
+    for each, (row, behind, good) in enumerate(
+        zip(visits.place.tolist(), visits.behind.tolist(), encloses.tolist(), strict=True)
+    ):
         if row < stop:
             continue
-        end = behind
-        if not good:
-            # Out and back in all, but there may be a loop on the way.
-            shorter = reversed(visits.between.get(row, []))
-            end = next((each for each in shorter if abs(area[each] - area[row]) >= _LEAST_AREA_MM2), 0)
+        # Out and back in all, but there may be a loop on the way.
+        end = behind if good else shorter.end(each)
         if end > row:
             first.append(row)
             last.append(end - 1)
             stop = end
     return np.array(first, np.int64), np.array(last, np.int64)
+
+
+class _Shorter:
+    """Finds the longest way back to a place that encloses something, where the longest of all does not.
+
+    Looked at from the last visit backwards, the greatest and the least area so far only grow apart, so that the last
+    visit far enough from one's own area is found by halving, however often the tool comes by.
+    """
+
+    def __init__(self, visits: _Visits, area: Floats) -> None:
+        self._visits = visits
+        self._area = area
+        self._grown: dict[int, tuple[Floats, Floats]] = {}
+
+    def end(self, each: int) -> int:
+        """Return the row behind the last one of the loop that starts with a visit; 0 where there is none."""
+        at, last = int(self._visits.at[each]), int(self._visits.last[each])
+        if last not in self._grown:
+            # Visits are asked for in their order: this is the first of its place that anybody asks for.
+            back = self._area[self._visits.row[at : last + 1]][::-1]
+            self._grown[last] = np.maximum.accumulate(back), -np.minimum.accumulate(back)
+        greatest, least = self._grown[last]
+        own = self._area[self._visits.row[at]]
+        steps = min(greatest.searchsorted(own + _LEAST_AREA_MM2), least.searchsorted(_LEAST_AREA_MM2 - own))
+        found = last - int(steps)
+        return int(self._visits.row[found]) if found > at else 0
 
 
 def _area_terms(path: Path, rows: Index) -> Floats:

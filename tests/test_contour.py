@@ -1,4 +1,8 @@
+import tracemalloc
+
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from flipreg.contour import ContourCount, find_contours
 from tests.motions import motions
@@ -91,3 +95,44 @@ def test_a_count_is_the_same_in_chunks_of_any_size(size: int) -> None:
     count.finish()
     found = [(each.first_line, each.last_line) for each in find_contours(path)]
     assert (count.count, count.lines) == (9, found[:6])
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_longest_way_back_that_encloses_something_is_taken(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    places = rng.integers(0, 3, (40, 2))
+    places = places[np.concatenate(([True], (places[1:] != places[:-1]).any(axis=1)))]
+    head, *rest = [f"X{x} Y{y}" for x, y in places.tolist()]
+    text = "G21 G90\nG0 Z5\n" + f"G0 {head}\nG1 Z-1 F300\n" + "\n".join(rest) + "\nG0 Z5\n"
+    found = [(each.first_line - 5, each.last_line - 5) for each in find_contours(motions(text))]
+    assert found == slowly(places)
+
+
+def slowly(places: NDArray[np.int64]) -> list[tuple[int, int]]:
+    """Return the first and last motions of the contours of a walk, by looking at every way back from every place."""
+    x, y = places.astype(float).T
+    area = np.concatenate(([0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1]) / 2))
+    found, at = [], 0
+    while at < len(places):
+        back = [
+            later
+            for later in range(at + 1, len(places))
+            if (places[later] == places[at]).all() and abs(area[later] - area[at]) > 0.01
+        ]
+        if back:
+            found.append((at, back[-1] - 1))
+            at = back[-1]
+        else:
+            at += 1
+    return found
+
+
+def test_to_and_fro_between_two_points_is_looked_at_in_linear_memory() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\n" + "X1 Y1\nX2 Y2\n" * 20_000 + "G0 Z5\n"
+    path = motions(text)
+    tracemalloc.start()
+    try:
+        assert find_contours(path) == []
+        assert tracemalloc.get_traced_memory()[1] < 1000 * len(path)
+    finally:
+        tracemalloc.stop()

@@ -172,7 +172,7 @@ def _names(copy: Path, module: str) -> list[str]:
 
 def _report(copy: Path, module: str, names: list[str]) -> None:
     results = _results(copy, module)
-    found = {name: _STATUS.get(results[name] or 0, "killed") for name in names}
+    found = {name: _status(results[name]) for name in names}
     counts = Counter(found.values())
     shown = ", ".join(f"{count} {what}" for what, count in sorted(counts.items()))
     sys.stdout.write(f"{module}: {len(names)} of {len(results)} mutants tried: {shown}\n")
@@ -180,6 +180,10 @@ def _report(copy: Path, module: str, names: list[str]) -> None:
         if what != "killed":
             sys.stdout.write(f"  {what}: {name}\n")
     sys.stdout.flush()
+
+
+def _status(code: int | None) -> str:
+    return "not run" if code is None else _STATUS.get(code, "killed")
 
 
 if __name__ == "__main__":

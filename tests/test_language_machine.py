@@ -179,9 +179,12 @@ class Program(RuleBasedStateMachine):
         self.lines.append("G90" if absolute else "g 91")
         self.straight("G1", to, carried=False, twice=False)
 
-    @rule(to=PLACES)
-    def label(self, to: dict[str, Decimal]) -> None:
-        self.lines.append("G92 " + " ".join(f"{axis}{value:f}" for axis, value in sorted(to.items())))
+    @rule(to=PLACES, absolute=st.booleans())
+    def label(self, to: dict[str, Decimal], absolute: bool) -> None:  # noqa: FBT001
+        # A label is a number in either distance mode.
+        self.absolute = absolute
+        words = " ".join(f"{axis}{value:f}" for axis, value in sorted(to.items()))
+        self.lines.append(f"{'G90' if absolute else 'G91'} G92 {words}")
         self.here.update(to)
 
     @rule(z=NUMBER, how=st.sampled_from(["G28 Z{z}", "G91 G30 Z-1"]))

@@ -184,8 +184,6 @@ def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:
     no arcs but those about Z; for straight motions the plane that happens to be in force stays.
     """
     if not isometry.is_axis_aligned:
-        return np.arange(3, dtype=np.uint8), np.full(3, float(isometry.determinant))
-    if not isometry.is_axis_aligned:
         # The plane counts for arcs only, and then it is XY.
         return np.arange(3, dtype=np.uint8), np.full(3, float(isometry.determinant))
     axes = np.eye(3)

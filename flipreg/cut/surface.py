@@ -104,7 +104,15 @@ class Surface:
             self.sweep(start, end, cutter)
 
     def sweep(self, start_mm: Floats, end_mm: Floats, cutter: Cutter) -> None:
-        """Lower the surface to what straight motions leave of it; ends of shape (n, 3), known, in order."""
+        """Lower the surface to what straight motions leave of it; ends of shape (n, 3), known, in order.
+
+        Raises
+        ------
+        ValueError
+            If the cutter is wider than all that the surface was made for: its margin would not do.
+        """
+        if _margin(cutter, self.grid) > self._margin:
+            raise ValueError(f"the surface was not made for a cutter of {2 * cutter.radius_mm} mm")
         pieces = self._pieces(start_mm, end_mm, cutter)
         if len(pieces):
             shift = self._margin * self.grid.step_mm

@@ -217,16 +217,17 @@ def skins(faces: BothFaces, meant: Bools) -> tuple[Region, ...]:
 
 
 def thinnest_web(faces: BothFaces, *, where: Bools | None = None) -> Web | None:
-    """Return the thinnest place of what is left, None where nothing is.
+    """Return the thinnest place, None where no cell is asked about.
 
     Parameters
     ----------
     faces : BothFaces
         The two surfaces; make them with grown cutters for a thickness that is nowhere less.
     where : bool array, shape `grid.shape`, optional
-        Cells that are asked about: the part without its tabs, say.
+        Cells that are asked about, the part without its tabs, say; if nothing is left in one of them, that is the
+        thinnest. Without it, all cells where something is left.
     """
-    cells = faces.is_left if where is None else faces.is_left & where
+    cells = faces.is_left if where is None else where
     if not bool(cells.any()):
         return None
     left = np.where(cells, faces.left_mm, np.float32(np.inf))

@@ -55,9 +55,8 @@ def held(faces: BothFaces, kerf: Kerf, piece: Piece) -> tuple[float | None, tupl
     tabs : tuple of Tab
         Those to the blank or to other pieces; none as long as there is a floor.
     """
-    in_kerf = faces.left_mm[kerf.cells]
-    wood = in_kerf[in_kerf > 0.0]
-    if 2 * len(wood) > len(in_kerf):
+    wood = faces.left_mm[faces.is_left & kerf.cells]
+    if 2 * len(wood) > int(kerf.cells.sum()):
         return float(wood.min()), ()
     return None, tabs(faces, kerf.cells, piece.cells)
 

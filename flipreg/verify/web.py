@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.regions import Region, label, regions_of
 from flipreg.cut.surface import Surface
+from flipreg.cut.thickness import skins, thinnest_web
 from flipreg.job.layout import Layout
 from flipreg.job.tool import ToolShape
 from flipreg.verify.finding import Finding, Status
@@ -28,8 +29,8 @@ _LEAST_CELLS = 4
 def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None) -> Iterator[Finding]:
     """Yield findings of the code 'breakthrough': cuts of both faces that meet where they should not."""
     faces = left.faces
-    through = (faces.front_mm <= -faces.blank_mm) | (faces.back_mm >= 0.0)
-    met, count = label(~faces.is_left & ~through & left.known)
+    both = ~faces.is_left & ~faces.is_through
+    met, count = label(both & left.known)
     if not section.of(is_front=True) or not section.of(is_front=False):
         return
     drilled = _drilled(section)
@@ -49,7 +50,7 @@ def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | 
         yield _met(left, wrong, Status.FAIL, "the part gets a hole there")
     if waste:
         yield _met(left, waste, Status.WARN, "that is outside the part")
-    inside = ~faces.is_left & ~through & left.part & np.isin(met, meant) & ~drilled & ~_beside(section)
+    inside = both & left.part & np.isin(met, meant) & ~drilled & ~_beside(section)
     labels, count = label(inside)
     opened = [part for part in regions_of(labels, count, faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
     if opened:
@@ -70,17 +71,15 @@ def web_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None, lay
     where &= ~_beside(section)
     if kerf is not None and kerf.pieces:
         where &= left.part
-    if not bool(where.any()):
+    web = thinnest_web(thin, where=where)
+    if web is None:
         return
-    values = np.where(where, thin.left_mm, np.float32(np.inf))
-    row, column = np.unravel_index(int(values.argmin()), values.shape)
-    x_mm, y_mm = left.grid.centres_mm(np.array([row]), np.array([column]))[0].tolist()
-    web_mm = max(0.0, float(values[row, column]))
+    x_mm, y_mm = web.at_mm
+    web_mm = max(0.0, web.left_mm)
     least = layout.job.limits.least_web_mm
     says = (
         f"{left.name} section: the thinnest web is {web_mm:.2f} mm, at X {x_mm:.1f} Y {y_mm:.1f}, front cut to "
-        f"{max(0.0, -float(thin.front_mm[row, column])):.2f} mm and back to "
-        f"{max(0.0, thin.blank_mm + float(thin.back_mm[row, column])):.2f} mm"
+        f"{-web.front_mm:.2f} mm and back to {thin.blank_mm + web.back_mm:.2f} mm"
     )
     if least is None:
         status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
@@ -104,8 +103,7 @@ def skin_findings(left: SectionLeft, kerf: Kerf | None) -> Iterator[Finding]:
             section=left.name,
         )
         return
-    labels, count = label(left.faces.is_left & meant)
-    found = [part for part in regions_of(labels, count, left.faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
+    found = [part for part in skins(left.faces, meant) if part.cells >= _LEAST_CELLS]
     if not found:
         least = float(np.where(meant, overlap, np.float32(np.inf)).min())
         yield Finding(

@@ -234,7 +234,9 @@ def _depth_on_a_cut(path: Path, point: tuple[float, float], top_mm: float) -> fl
 
 
 def _goes_straight_up(path: Path) -> Flags:
-    across = np.abs(np.nan_to_num(path.end[:, :2] - path.start[:, :2])) > _SAME
+    start, end = path.start[:, :2], path.end[:, :2]
+    # From where nobody knows to a place that is known is a way across.
+    across = (np.abs(np.nan_to_num(end - start)) > _SAME) | (np.isnan(start) & ~np.isnan(end))
     up: Flags = ~across.any(axis=1) & ~(path.end[:, 2] < path.start[:, 2])
     return up
 

@@ -1,0 +1,252 @@
+"""A floor at another depth: each motion, level and step-down that could be wrong, one by one."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import flipreg
+from flipreg.path import Path
+from flipreg.prove import ProofError
+from flipreg.prove.levels import AskedFloor, prove_floor
+from flipreg.prove.stretches import Claimed
+from flipreg.rs274.whole import Whole, read_whole
+
+HEAD = "G21 G90 G17 T1 M6 S900 M3\nG0 X0 Y0 Z5\n"
+TEXT = HEAD + "G1 Z-2 F90\nG3 X10 Y0 I5 J0 F300\nG1 Y8\nG0 Z5\nX0 Y0\n"
+ASKED = AskedFloor(floor_mm=-3.0, was_mm=-2.0, step_down_mm=3.0, top_mm=0.0)
+CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 6, 3, 6, -3.0), Claimed(7, 7, 7, 7))
+
+
+def whole(text: str) -> Whole:
+    return read_whole(flipreg.parse(text, source="front.ngc"))
+
+
+def changed(program: Whole, column: str, at: tuple[int, ...], value: float) -> Whole:
+    """Return a program whose motions differ from its words in one entry."""
+    values = getattr(program.path, column).copy()
+    values[at] = value
+    path: Path = replace(program.path, **{column: values})
+    return replace(program, path=path)
+
+
+DEEPER = whole(TEXT.replace("Z-2", "Z-3"))
+
+
+def proved(
+    output: Whole | str, *, source: str = TEXT, claims: Sequence[Claimed] = CLAIMS, asked: AskedFloor = ASKED
+) -> float:
+    return prove_floor(whole(source), whole(output) if isinstance(output, str) else output, claims, asked)
+
+
+def stops(
+    message: str,
+    output: Whole | str,
+    *,
+    source: str = TEXT,
+    claims: Sequence[Claimed] = CLAIMS,
+    asked: AskedFloor = ASKED,
+) -> None:
+    with pytest.raises(ProofError, match=f"^{re.escape(message)}; nothing was written$"):
+        proved(output, source=source, claims=claims, asked=asked)
+
+
+class TestMotions:
+    def test_a_floor_where_it_was_asked_for_is_right(self) -> None:
+        assert proved(DEEPER) == 0.0
+
+    @pytest.mark.parametrize("row", [1, 2, 4])
+    @pytest.mark.parametrize(
+        ("column", "called", "value"),
+        [
+            ("normal", "normal", 1),
+            ("tool", "tool", 3),
+            ("compensation", "compensation", 1),
+            ("work_offset", "work offset", 2),
+            ("cycle", "cycle", 81),
+            ("feed_mm_per_min", "feed", 299.9999),
+            ("spindle_rpm", "spindle rpm", 899.9999),
+            ("sweep_deg", "sweep deg", 12.0),
+        ],
+    )
+    def test_one_entry_that_differs_is_stopped(self, row: int, column: str, called: str, value: float) -> None:
+        message = f"front.ngc:{row + 2}: the {called} of this motion would change"
+        stops(message, changed(DEEPER, column, (row,), value))
+
+    def test_numbers_are_the_same_within_noise(self) -> None:
+        assert proved(changed(DEEPER, "feed_mm_per_min", (2,), 300 + 1e-8)) == 0.0
+        stops(
+            "front.ngc:4: the feed of this motion would change",
+            changed(DEEPER, "feed_mm_per_min", (2,), 300.000001),
+        )
+        assert proved(changed(DEEPER, "sweep_deg", (1,), 1e-10)) == 0.0
+
+    @pytest.mark.parametrize(
+        ("column", "row", "axis"),
+        [("end", 1, 0), ("end", 2, 1), ("end", 3, 0), ("start", 2, 0), ("start", 3, 1), ("centre", 2, 0)],
+    )
+    def test_a_place_across_is_where_it_was(self, column: str, row: int, axis: int) -> None:
+        there = float(getattr(DEEPER.path, column)[row, axis])
+        assert 0 < proved(changed(DEEPER, column, (row, axis), there + 5e-7)) < 1e-6
+        stops("front.ngc:3: a motion would be 0.000002 mm off", changed(DEEPER, column, (row, axis), there - 2e-6))
+        known = "front.ngc:3: a coordinate would be known that was not, or not any more"
+        stops(known, changed(DEEPER, column, (row, axis), float("nan")))
+
+    @pytest.mark.parametrize("axis", [0, 1, 2])
+    @pytest.mark.parametrize("row", [0, 5])
+    def test_lines_outside_of_the_floor_move_as_they_did(self, axis: int, row: int) -> None:
+        there = float(DEEPER.path.end[row, axis])
+        line = 1 if row == 0 else 7
+        stops(
+            f"front.ngc:{line}: a motion would be 0.002000 mm off", changed(DEEPER, "end", (row, axis), there + 0.002)
+        )
+
+    def test_a_traverse_across_goes_where_it_went(self) -> None:
+        source = TEXT.replace("G0 Z5\nX0", "G0 X3 Z5\nX0")
+        output = whole(source.replace("Z-2", "Z-3"))
+        assert proved(output, source=source) == 0.0
+        stops("front.ngc:3: a motion would be 0.010000 mm off", changed(output, "end", (4, 0), 3.01), source=source)
+
+    def test_a_way_straight_up_may_begin_where_the_pass_before_it_ended(self) -> None:
+        up = changed(changed(DEEPER, "start", (4, 0), 7.0), "end", (4, 0), 7.0)
+        behind = changed(up, "start", (5, 0), 7.0)
+        assert proved(behind) == 0.0
+        claims = (*CLAIMS[:1], Claimed(3, 5, 3, 5, -3.0), Claimed(6, 6, 6, 6), CLAIMS[2])
+        assert proved(behind, claims=claims) == 0.0
+        low = changed(behind, "end", (4, 2), 4.99)
+        stops("front.ngc:6: a motion would be 0.010000 mm off", low, claims=claims)
+
+    def test_a_motion_lost_is_counted(self) -> None:
+        fewer = replace(DEEPER, path=DEEPER.path.take(np.array([0, 1, 2, 4, 5])))
+        stops("front.ngc:3: 3 motions would be made where the source makes 4", fewer)
+
+
+class TestLevels:
+    def test_a_level_off_is_measured_and_past_the_tolerance_stopped(self) -> None:
+        assert proved(TEXT.replace("Z-2", "Z-3.0009")) == pytest.approx(0.0009, abs=1e-9)
+        assert proved(TEXT.replace("Z-2", "Z-2.9991")) == pytest.approx(0.0009, abs=1e-9)
+        expected = "expected Z-3"
+        stops(f"front.ngc:3: the lowest cut would be at Z-3.0011, {expected}", TEXT.replace("Z-2", "Z-3.0011"))
+        stops(f"front.ngc:3: the lowest cut would be at Z-2.9989, {expected}", TEXT.replace("Z-2", "Z-2.9989"))
+        stops(f"front.ngc:3: the lowest cut would be at Z-2, {expected}", TEXT)
+
+    def test_a_claim_below_the_floor_is_stopped_whatever_is_cut(self) -> None:
+        claims = (CLAIMS[0], replace(CLAIMS[1], level_mm=-3.002), CLAIMS[2])
+        stops("front.ngc:3: something would be cut deeper than asked", TEXT.replace("Z-2", "Z-3.002"), claims=claims)
+
+    def test_the_floor_has_to_be_cut_and_cut_last(self) -> None:
+        last = "front.ngc:3: the floor would not be cut last, or not at all"
+        high = (CLAIMS[0], replace(CLAIMS[1], level_mm=-2.5), CLAIMS[2])
+        stops(last, TEXT.replace("Z-2", "Z-2.5"), claims=high)
+        never = (CLAIMS[0], replace(CLAIMS[1], level_mm=None), CLAIMS[2])
+        stops("front.ngc:1: the floor would not be where it was asked for", TEXT, claims=never)
+        text, claims = passes(-4, -3.5)
+        asked = replace(ASKED, floor_mm=-4.0)
+        stops(
+            "front.ngc:6: the floor would not be cut last, or not at all",
+            text,
+            source=PASSES,
+            claims=claims,
+            asked=asked,
+        )
+
+    def test_a_slope_stays_as_it_was(self) -> None:
+        source = TEXT.replace("G1 Y8", "G1 Y8\nY4 Z-1\nY8 Z-2")
+        claims = (CLAIMS[0], Claimed(3, 8, 3, 8, -3.0), Claimed(9, 9, 9, 9))
+        output = source.replace("Z-2", "Z-3").replace("Z-1", "Z-2")
+        assert proved(output, source=source, claims=claims) == 0.0
+        slope = "the slope of this motion would change"
+        stops(f"front.ngc:6: {slope}", output.replace("Z-2", "Z-1.998"), source=source, claims=claims)
+        stops(f"front.ngc:5: {slope}", changed(DEEPER, "end", (3, 2), -2.99999))
+
+    def test_a_tab_stays_where_it_is_above_the_level(self) -> None:
+        source = TEXT.replace("G1 Y8", "G1 Y8\nZ-1.5\nY6\nZ-2\nY4")
+        claims = (CLAIMS[0], Claimed(3, 10, 3, 10, -3.0), Claimed(11, 11, 11, 11))
+        output = source.replace("Z-2", "Z-3")
+        assert proved(output, source=source, claims=claims) == 0.0
+        for wrong in ("Z-1.4989", "Z-1.5011", "Z-2.5"):
+            message = "front.ngc:7: the level of this motion would change"
+            stops(message, output.replace("Z-1.5", wrong), source=source, claims=claims)
+        near = output.replace("Z-1.5", "Z-1.5009")
+        assert proved(near, source=source, claims=claims) == pytest.approx(0.0009, abs=1e-9)
+
+
+PASSES = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nX0\nG1 Z-2 F90\nX10 F300\nG0 Z5\nM2\n"
+"""Two passes along one line."""
+
+
+def passes(*levels: float, source: str = PASSES) -> tuple[str, tuple[Claimed, ...]]:
+    """Return the program with its second pass at levels, and what is claimed of it."""
+    lines = source.splitlines(keepends=True)
+    text, claims, at = "".join(lines[:5]), [Claimed(1, 5, 1, 5)], 6
+    for level in levels:
+        text += "".join(lines[5:9]).replace("Z-2", f"Z{level:g}")
+        claims.append(Claimed(at, at + 3, 6, 9, level))
+        at += 4
+    return text + lines[9], (*claims, Claimed(at, at, 10, 10))
+
+
+class TestSteps:
+    ASKED = AskedFloor(floor_mm=-4.0, was_mm=-2.0, step_down_mm=1.0, top_mm=0.0)
+
+    def test_passes_no_deeper_than_the_step_down_are_right(self) -> None:
+        text, claims = passes(-2, -3, -4)
+        assert proved(text, source=PASSES, claims=claims, asked=self.ASKED) == 0.0
+
+    def test_a_step_as_deep_as_the_sources_own_is_right(self) -> None:
+        text, claims = passes(-2, -3, -4)
+        assert proved(text, source=PASSES, claims=claims, asked=replace(self.ASKED, step_down_mm=0.5)) == 0.0
+        text, claims = passes(-2, -4)
+        message = "front.ngc:6: a step-down would be 2 mm, over 0.5 mm"
+        asked = replace(self.ASKED, step_down_mm=0.5)
+        stops(message, text, source=PASSES, claims=claims, asked=asked)
+
+    def test_a_step_too_deep_is_stopped_first_or_later(self) -> None:
+        for levels, step in (((-3.5, -4.0), "2.5"), ((-2.0, -4.0), "2"), ((-4.0,), "3"), ((-2.0, -2.5, -4.0), "1.5")):
+            text, claims = passes(*levels)
+            message = f"front.ngc:6: a step-down would be {step} mm, over 1 mm"
+            stops(message, text, source=PASSES, claims=claims, asked=self.ASKED)
+
+    def test_a_step_from_the_surface_is_held_where_nothing_was_cut(self) -> None:
+        text = TEXT.replace("Z-2", "Z-4")
+        claims = (CLAIMS[0], replace(CLAIMS[1], level_mm=-4.0), CLAIMS[2])
+        stops("front.ngc:3: a step-down would be 4 mm, over 1 mm", text, claims=claims, asked=self.ASKED)
+        # The source went down by two in one pass itself.
+        text, claims = TEXT.replace("Z-2", "Z-2.0"), (CLAIMS[0], replace(CLAIMS[1], level_mm=-2.0), CLAIMS[2])
+        assert proved(text, claims=claims, asked=replace(self.ASKED, floor_mm=-2.0)) == 0.0
+
+    def test_a_traverse_into_what_is_left_is_stopped(self) -> None:
+        source = PASSES.replace("G0 Z5\nX0\nG1 Z-2", "G0 Z5\nX0\nZ-.5\nG1 Z-2")
+        lines = source.splitlines(keepends=True)
+        claims = (Claimed(1, 6, 1, 6), Claimed(7, 10, 7, 10, -3.0), Claimed(11, 11, 11, 11))
+        asked = AskedFloor(floor_mm=-3.0, was_mm=-2.0, step_down_mm=2.0, top_mm=0.0)
+        right = "".join(lines).replace("Z-2", "Z-3")
+        assert proved(right, source=source, claims=claims, asked=asked) == 0.0
+        # Down to what the pass before has left, not below it.
+        assert proved(right.replace("Z-.5", "Z-1"), source=source, claims=claims, asked=asked) == 0.0
+        message = "front.ngc:7: a traverse would go into the wood"
+        stops(message, right.replace("Z-.5", "Z-1.002"), source=source, claims=claims, asked=asked)
+
+
+class TestLeftOut:
+    ASKED = AskedFloor(floor_mm=-1.0, was_mm=-2.0, step_down_mm=2.0, top_mm=0.0)
+    CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 2, 3, 6, dropped=True), Claimed(3, 6, 7, 10, -1.0))
+    SOURCE = HEAD + "G1 Z-1.5 F90\nX10 F300\nG0 Z5\nX0\nG1 Z-2 F90\nX10 F300\nG0 Z5\nM2\n"
+
+    def test_a_pass_below_the_floor_may_be_left_out_where_the_floor_is_cut(self) -> None:
+        output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
+        assert proved(output, source=self.SOURCE, claims=self.CLAIMS, asked=self.ASKED) == 0.0
+
+    def test_a_pass_above_the_floor_may_not(self) -> None:
+        source = self.SOURCE.replace("Z-1.5", "Z-.9")
+        output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
+        message = "front.ngc:3: a pass above the floor would be lost"
+        stops(message, output, source=source, claims=self.CLAIMS, asked=self.ASKED)
+
+    def test_its_place_has_to_be_cut(self) -> None:
+        source = self.SOURCE.replace("X10 F300\nG0 Z5\nX0", "X12 F300\nG0 Z5\nX0")
+        output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
+        message = "front.ngc:4: nothing would be cut at X12 Y0 any more"
+        stops(message, output, source=source, claims=self.CLAIMS, asked=self.ASKED)

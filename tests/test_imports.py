@@ -18,7 +18,11 @@ HEAVY = {"shapely", "lark", "scipy"}
 COMMAND = {"argparse", "json"}
 """Belong to the command line and to the rooms that write for scripts."""
 
-_LOADED_LATE = {"shapely": r"verify/|cut/", "json": r"render/|job/", "argparse": r"(cli|bench|editing|deepening)\.py"}
+_LOADED_LATE = {
+    "shapely": r"verify/|cut/",
+    "json": r"render/|job/",
+    "argparse": r"(cli|arguments|bench|checking|editing|deepening)\.py",
+}
 """Where a package may be imported at the top of a module: modules that are themselves imported late."""
 
 

@@ -196,5 +196,7 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
 
 
 def _is_straight(path: Path, row: int) -> bool:
-    across = np.abs(np.nan_to_num(path.end[row, :2] - path.start[row, :2])) > _SAME
+    start, end = path.start[row, :2], path.end[row, :2]
+    # From where nobody knows to a place that is known is a way across.
+    across = (np.abs(np.nan_to_num(end - start)) > _SAME) | (np.isnan(start) & ~np.isnan(end))
     return not across.any() and not path.is_arc[row]

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from flipreg.prove import ProofError
@@ -218,3 +219,14 @@ def test_an_empty_chunk_is_the_same_as_an_empty_chunk() -> None:
     )
     nothing = replace(empty, blocks=blocks, modes=replace(empty.modes, values=empty.modes.values[:0].copy()))
     compare_words(nothing, nothing)
+
+
+def test_a_value_that_nobody_knows_is_the_same_as_none_that_is_known() -> None:
+    ours = read("G1 X1 F90\n")
+    values = ours.modes.values.copy()
+    values[2] = np.nan
+    unknown = replace(ours, modes=replace(ours.modes, values=values))
+    compare_words(unknown, unknown)
+    for one, other in ((ours, unknown), (unknown, ours)):
+        with pytest.raises(ProofError, match=r"^front\.ngc:1: F90 would change; nothing was written$"):
+            compare_words(one, other)

@@ -83,3 +83,9 @@ def test_a_label_is_moved_by_the_isometry_of_its_own_zero() -> None:
     assert compared(source, "G21 G90 G55\nG0 X11 Y2 Z3\nG92 X15\n", expected) == pytest.approx(0.0, abs=1e-12)
     with pytest.raises(ProofError, match=r"^front\.ngc:3: "):
         compared(source, source, expected)
+
+
+def test_an_axis_that_nobody_knows_has_no_label_to_compare() -> None:
+    assert compared("G21 G90\nG0 X1\nG92 X5\n", "G21 G90\nG0 X11\nG92 X15\n") == pytest.approx(0.0, abs=1e-12)
+    with pytest.raises(ProofError, match=r"^front\.ngc:3: "):
+        compared("G21 G90\nG0 X1\nG92 X5\n", "G21 G90\nG0 X11\nG92 X16\n")

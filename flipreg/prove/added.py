@@ -22,7 +22,8 @@ __all__ = ["ProvingAdded", "check_home", "compare_paths"]
 Flags = NDArray[np.bool_]
 
 _LETTERS = frozenset("GXYZ")
-_CODES = frozenset({0, 20, 21, 90})
+_CODES = frozenset({0, 200, 210, 900})
+"""G codes, ten times each."""
 _COLUMNS = ("kind", "normal", "tool", "compensation", "work_offset", "cycle")
 _NUMBERS = ("sweep_deg", "feed_mm_per_min", "spindle_rpm")
 _SAME = 1e-6
@@ -104,7 +105,7 @@ class ProvingAdded:
     def _check_lines(self, blocks: Blocks, values: NDArray[np.float64], added: Sequence[int]) -> None:
         rows = np.isin(blocks.block, np.array(added, np.int64))
         letters = {chr(letter) for letter in blocks.letter[rows]}
-        codes = set(np.rint(values[rows & (blocks.letter == ord("G"))]).astype(int).tolist())
+        codes = set(np.rint(values[rows & (blocks.letter == ord("G"))] * 10).astype(int).tolist())
         if not letters <= _LETTERS or not codes <= _CODES or np.isin(blocks.comment_block, added).any():
             raise ProofError(f"{self._source}: an added line would hold more than a traverse; nothing was written")
 

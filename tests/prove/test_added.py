@@ -128,6 +128,9 @@ class TestHome:
         check_home("front.ngc", motions(self.GOOD), 10.0)
         check_home("front.ngc", motions(self.GOOD), 9.0)
 
+    def test_the_first_motion_may_be_the_one_to_zero_and_the_next_a_cut(self) -> None:
+        check_home("front.ngc", motions("G21 G90\nG0 X0 Y0 Z10\nG1 Z9 F9\nG0 Z10\n"), 10.0)
+
     @pytest.mark.parametrize(
         ("right", "wrong", "which"),
         [
@@ -190,7 +193,7 @@ class TestText:
         "line",
         [
             *("G0 X0 M3", "G0 X0 F9", "G91 G0 X0", "G0 X0 (so)", "G0 X0 ; so"),
-            *("G18 G0 X0", "G80", "T1", "G0 A0", "G53 G0 Z0"),
+            *("G18 G0 X0", "G80", "T1", "G0 A0", "G53 G0 Z0", "G90.1 G0 X0"),
         ],
     )
     def test_an_added_line_that_holds_more_than_a_traverse_is_stopped(self, line: str) -> None:

@@ -32,7 +32,7 @@ def slow(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("flipreg.bar._Alarm.set", lambda _: None)
 
 
-def long_program(path: Path, motions: int = 100_000) -> Path:
+def long_program(path: Path, motions: int = 40_000) -> Path:
     """Write a program of several chunks, in rows of short lines as a finishing pass has them."""
     lines = "".join(f"G1 X{number // 300}.125 Y{number % 300}.25\n" for number in range(motions))
     path.write_text(f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F600\n{lines}G0 Z5\nM2\n")

@@ -124,6 +124,20 @@ class TestChords:
         stops("front.ngc:3: a spelled-out block would move nothing", "G3 X10 Y0 I-10", ["", ""])
         stops("front.ngc:3: a spelled-out block would move where the source does not", "M8", ["M8 G1 X1", "X10"])
 
+    @pytest.mark.parametrize(
+        ("right", "wrong", "message"),
+        [
+            ("G1 X0 (so)\nX1\n", "G1 X0\nX1 (so)\n", "front.ngc:1: a comment would change"),
+            ("G1 X0\nG92 X7\n", "G1 X0\nG92 X8\n", "front.ngc:5: the label"),
+        ],
+    )
+    def test_what_is_behind_a_spelled_out_block_is_compared_as_ever(self, right: str, wrong: str, message: str) -> None:
+        chords = "\n".join(lines(corners())) + "\n"
+        ours, claim = read(f"{BEFORE}{HELIX}\n{right}"), Claim(np.array([2]), np.array([11]), 0.35)
+        assert prove(ours, Isometry(), read(f"{BEFORE}{chords}{right}"), claim=claim) < 1e-6
+        with pytest.raises(ProofError, match=f"^{re.escape(message)}"):
+            prove(ours, Isometry(), read(f"{BEFORE}{chords}{wrong}"), claim=claim)
+
     def test_lines_that_are_not_there_are_said(self) -> None:
         claim = Claim(np.array([2]), np.array([3]), 0.35)
         ours = read(BEFORE + HELIX + "\n" + BEHIND)

@@ -83,7 +83,13 @@ def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) ->
     stretches, plan = change_floor(source, change)
     text = b"".join(stretch.text for stretch in stretches) + source.tail
     output = _read_again(text, source.blocks.source)
-    asked = AskedFloor(float(change.floor_mm), float(plan.was_mm), float(plan.step_down_mm), float(change.top_mm))
+    asked = AskedFloor(
+        float(change.floor_mm),
+        float(plan.was_mm),
+        float(plan.step_down_mm),
+        float(change.top_mm),
+        change.step_down_mm is not None,
+    )
     deviation = prove_floor(source, output, _claims(stretches), asked)
     notes = (*why, *_notes(plan))
     done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(change.floor_mm)}"
@@ -162,6 +168,10 @@ def _notes(plan: DepthPlan) -> tuple[str, ...]:
     if plan.moves:
         levels = ", ".join(f"Z{_plain(level)}" for level in plan.levels_mm)
         notes.append(f"levels now {levels}; step-down at most {_plain(plan.step_down_mm)} mm below those that stay")
+    if plan.fresh:
+        line, level = plan.fresh[0]
+        more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
+        notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{_plain(level)}{more}")
     if plan.dropped:
         count = len(plan.dropped)
         notes.append(f"{count} {'pass' if count == 1 else 'passes'} left out: at or below the floor")

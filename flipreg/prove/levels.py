@@ -4,13 +4,13 @@ The output is read again like any program. Nothing here knows how passes were fo
 is taken from the motions, point by point.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import flatten
+from flipreg.ground import Ground, sample
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
@@ -26,18 +26,25 @@ _NUMBERS = ("feed_mm_per_min", "spindle_rpm", "sweep_deg")
 _SAME = 1e-6
 """Millimetres; the text of X and Y is not touched, so that only noise may differ."""
 _POINT_DECIMALS = 4
-_ON_A_CUT_MM = 0.005
-"""A point this near a cut was cut; ours: coordinates have three decimals."""
 
 
 @dataclass(frozen=True, slots=True)
 class AskedFloor:
-    """What was asked for, in millimetres: the floor, where it was, the largest step-down, the surface."""
+    """What was asked for, in millimetres: the floor, where it was, the largest step-down, the surface.
+
+    Attributes
+    ----------
+    floor_mm, was_mm, step_down_mm, top_mm : float
+    is_binding : bool
+        No step of a new or moved pass may be larger. Otherwise one may be as large as the source's own is at the same
+        place.
+    """
 
     floor_mm: float
     was_mm: float
     step_down_mm: float
     top_mm: float
+    is_binding: bool = False
 
 
 def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: AskedFloor) -> float:
@@ -65,6 +72,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
     check_cover(source, output, claims)
     largest = 0.0
     reached = False
+    ground = _BothGrounds(source, output, asked.top_mm)
     running = [claim for claim in claims if claim.runs]
     for number, claim in enumerate(running):
         following = running[number + 1] if number + 1 < len(running) else None
@@ -73,6 +81,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
         pair = _Pair(source, output, claim)
         largest = max(largest, pair.deviation())
         if claim.level_mm is None:
+            ground.check(pair, asked, at_level=False)
             continue
         if claim.level_mm < asked.floor_mm - PROOF_TOLERANCE_MM:
             raise fault(source, claim.first, "something would be cut deeper than asked")
@@ -81,6 +90,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
             raise fault(source, claim.first, "the floor would not be cut last, or not at all")
         reached |= at_floor
         largest = max(largest, pair.check_levels(claim.level_mm, asked))
+        ground.check(pair, asked, at_level=True)
     if not reached:
         raise fault(source, 1, "the floor would not be where it was asked for")
     for claim in claims:
@@ -94,19 +104,28 @@ class _Pair:
 
     def __init__(self, source: Whole, output: Whole, claim: Claimed) -> None:
         self._source, self._output, self._claim = source, output, claim
-        rows, out_rows = (
-            rows_between(source, claim.first, claim.last),
-            rows_between(output, claim.out_first, claim.out_last),
-        )
-        self._before = source.path.take(slice(0, rows.start))
-        self._out_before = output.path.take(slice(0, out_rows.start))
-        self._mine, self._made = source.path.take(rows), output.path.take(out_rows)
-        self._drills = claim.level_mm is not None and bool((self._mine.cycle > 0).any())
+        self.rows = rows_between(source, claim.first, claim.last)
+        self.out_rows = rows_between(output, claim.out_first, claim.out_last)
+        self._mine, self._made = source.path.take(self.rows), output.path.take(self.out_rows)
+        self.drills = claim.level_mm is not None and bool((self._mine.cycle > 0).any())
+
+    @property
+    def first(self) -> int:
+        """The first line of the source."""
+        return self._claim.first
+
+    @property
+    def flat(self) -> Flags:
+        """Which motions of the source cut at one height."""
+        mine = self._mine
+        across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
+        flat: Flags = mine.is_cut & across & (np.abs(mine.end[:, 2] - mine.start[:, 2]) <= _SAME)
+        return flat
 
     def deviation(self) -> float:
         """Check all that a change of depth leaves as it is; return the largest deviation in XY, and in Z if Z stays."""
         mine, made, source = self._mine, self._made, self._source
-        if self._drills:
+        if self.drills:
             return self._drilled_deviation()
         if len(mine) != len(made):
             message = f"{len(made)} motions would be made where the source makes {len(mine)}"
@@ -119,12 +138,16 @@ class _Pair:
         cut = mine.is_cut
         # The way out of the pass before leads straight up from wherever that pass ended.
         out = ~cut & _goes_straight_up(mine) & _goes_straight_up(made)
+        # A plunge may begin where the pass before leaves the tool; a ramp would be another one.
+        across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
+        leans = cut & (across | (np.arange(len(mine)) > 0))
         axes = slice(0, 3 if self._claim.level_mm is None else 2)
         return max(
             self._off(mine.end[~out, axes], made.end[~out, axes]),
-            self._off(mine.end[out, 2:axes.stop], made.end[out, 2:axes.stop]),
+            self._off(mine.end[out, 2 : axes.stop], made.end[out, 2 : axes.stop]),
             self._off(mine.centre[:, axes], made.centre[:, axes]),
-            self._off(mine.start[cut, axes], made.start[cut, axes]),
+            self._off(mine.start[cut, :2], made.start[cut, :2]),
+            self._off(mine.start[leans, axes], made.start[leans, axes]),
         )
 
     def _differ(self, name: str, different: Flags) -> None:
@@ -166,7 +189,7 @@ class _Pair:
         if not abs(lowest - level_mm) <= PROOF_TOLERANCE_MM or lowest < asked.floor_mm - PROOF_TOLERANCE_MM:
             raise fault(self._source, first, f"the lowest cut would be at Z{lowest:g}, expected Z{level_mm:g}")
         worst = abs(lowest - level_mm)
-        if self._drills:
+        if self.drills:
             return worst
         across = cut & ((np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc)
         rise, new_rise = (path.end[:, 2] - path.start[:, 2] for path in (mine, made))
@@ -180,57 +203,121 @@ class _Pair:
         if not flat.any():
             off[int(np.argmin(np.where(cut, made.end[:, 2], np.inf)))] = worst
         self._differ("level", off > PROOF_TOLERANCE_MM)
-        self._check_steps(flat, level_mm, asked)
         return max(worst, float(off.max(initial=0.0)))
 
-    def _cut_before(self, point: tuple[float, float], ends: dict[tuple[float, float], float], top_mm: float) -> float:
-        """Return how deep was cut at a point before this stretch in the output."""
-        return ends[point] if point in ends else _depth_on_a_cut(self._out_before, point, top_mm)
 
-    def _check_steps(self, flat: Flags, level_mm: float, asked: AskedFloor) -> None:
-        """Check the step-down where the tool has been before, and that no traverse goes into what it left.
+@dataclass(frozen=True, eq=False, slots=True)
+class _Stroke:
+    """Motions from the traverses behind a cut to the last cut before such, and what the source does in them.
 
-        A pass that cuts where nothing was cut before is held to the surface only if all of it is new: beside it
-        another pass may have made room.
+    Attributes
+    ----------
+    first, stop : int
+        The motions, counted from the first of the stretch.
+    points_mm, row : arrays, shapes (n, 3) and (n,)
+        Places that the source cuts at one height, and the motion each is of, counted alike.
+    steps_mm : array, shape (n,)
+        How much deeper the source leaves each place than it finds it.
+    into_wood_mm : array, shape (stop - first,)
+        How deep the source's traverses go into wood.
+    """
+
+    first: int
+    stop: int
+    points_mm: Floats
+    row: NDArray[np.intp]
+    steps_mm: Floats
+    into_wood_mm: Floats
+
+
+class _BothGrounds:
+    """The ground of the source and of the output, cut as far as the stretches that were looked at."""
+
+    def __init__(self, source: Whole, output: Whole, top_mm: float) -> None:
+        self._source = source
+        self._mine, self._made = _Carved(source.path, top_mm), _Carved(output.path, top_mm)
+        self._first, self._strokes = 0, list[_Stroke]()
+
+    def check(self, pair: "_Pair", asked: AskedFloor, *, at_level: bool) -> None:
+        """Check how much deeper a stretch leaves each place than it finds it, and that no traverse goes into wood.
+
+        Motions between two traverses are taken together: they find what was there before the first of them. Where the
+        source's own traverse goes into wood, so may the output's.
         """
-        was, new = _lowest_before(self._before), _lowest_before(self._out_before)
-        points = _points(self._mine.end[flat]) if flat.any() else _points(self._mine.end[self._mine.is_cut])
-        known = [point for point in points if point in was]
-        if known:
-            old = max(was[point] for point in known) - asked.was_mm
-            above = max(self._cut_before(point, new, asked.top_mm) for point in known)
-        else:
-            old, above = asked.top_mm - asked.was_mm, asked.top_mm
-            if any(point in new for point in points):
-                above = max(new.get(point, asked.top_mm) for point in points)
-        if above - level_mm > max(asked.step_down_mm, old) + PROOF_TOLERANCE_MM:
-            message = f"a step-down would be {above - level_mm:g} mm, over {asked.step_down_mm:g} mm"
-            raise fault(self._source, self._claim.first, message)
-        rapid = ~self._made.is_cut
-        z, old_z = self._made.end[:, 2], self._mine.end[:, 2]
-        lower = rapid & (z < above - PROOF_TOLERANCE_MM) & ((z < old_z - _SAME) | (above > asked.was_mm + old + _SAME))
-        if lower.any():
-            line = int(self._mine.line[int(np.argmax(lower))])
-            raise fault(self._source, line, "a traverse would go into the wood")
+        if pair.first != self._first:
+            # A stretch that is repeated stands for the same lines each time.
+            self._first, self._strokes = pair.first, list(self._source_strokes(pair))
+        for stroke in self._strokes:
+            at = pair.out_rows.start + stroke.first
+            self._made.cut_until(at)
+            if not pair.drills:
+                self._check_steps(pair, stroke, asked if at_level else replace(asked, is_binding=False))
+            deep = self._made.into_wood(at, pair.out_rows.start + stroke.stop)
+            worse = (deep > PROOF_TOLERANCE_MM) & (stroke.into_wood_mm <= PROOF_TOLERANCE_MM)
+            if worse.any():
+                line = int(self._mine.path.line[pair.rows.start + stroke.first + int(np.argmax(worse))])
+                raise fault(self._source, line, "a traverse would go into the wood")
+
+    def _source_strokes(self, pair: "_Pair") -> Iterator[_Stroke]:
+        start, flat = pair.rows.start, pair.flat
+        for first, stop in _strokes(self._mine.path.is_cut[pair.rows]):
+            self._mine.cut_until(start + first)
+            points, row = self._mine.samples_between(start + first, start + stop)
+            row = row - start
+            cut = self._mine.path.is_cut[pair.rows][row]
+            # A pass that is nothing but plunges is measured where it is deepest.
+            wanted = flat[row] if flat.any() else cut & (points[:, 2] <= points[:, 2].min(initial=np.inf))
+            steps = self._mine.ground.heights(points[wanted]) - points[wanted, 2]
+            deep = self._mine.into_wood(start + first, start + stop)
+            yield _Stroke(first, stop, points[wanted], row[wanted], steps, deep)
+
+    def _check_steps(self, pair: "_Pair", stroke: _Stroke, asked: AskedFloor) -> None:
+        z = self._made.path.end[pair.out_rows][stroke.row, 2]
+        steps = self._made.ground.heights(stroke.points_mm) - z
+        allowed = asked.step_down_mm if asked.is_binding else np.fmax(asked.step_down_mm, stroke.steps_mm)
+        over = steps - allowed
+        if len(over) and over.max() > PROOF_TOLERANCE_MM:
+            step = round(float(steps[int(np.argmax(over))]), 6)
+            message = f"a step-down would be {step:g} mm, over {asked.step_down_mm:g} mm"
+            raise fault(self._source, pair.first, message)
 
 
-def _depth_on_a_cut(path: Path, point: tuple[float, float], top_mm: float) -> float:
-    """Return how deep level cuts go that pass through a point without ending there; the surface if none does."""
-    flat = path.is_cut & (path.start[:, 2] == path.end[:, 2]) & ~np.isnan(path.start).any(axis=1)
-    cuts = path.take(flat)
-    if not len(cuts):
-        return top_mm
-    corners, row = flatten(
-        cuts.start, cuts.end, cuts.centre, cuts.normal, cuts.sweep_deg, cuts.is_arc, PROOF_TOLERANCE_MM
-    )
-    here = np.concatenate((cuts.start[:1], corners[:-1]))
-    begins = np.concatenate(([True], row[1:] != row[:-1]))
-    here[begins] = cuts.start[row[begins]]
-    along, to = corners[:, :2] - here[:, :2], np.array(point) - here[:, :2]
-    share = np.clip((along * to).sum(axis=1) / np.maximum((along**2).sum(axis=1), 1e-12), 0.0, 1.0)
-    off = np.hypot(*(to - share[:, None] * along).T)
-    near = off <= _ON_A_CUT_MM
-    return float(corners[near, 2].min(initial=top_mm))
+class _Carved:
+    """The ground of one program, cut motion by motion."""
+
+    def __init__(self, path: Path, top_mm: float) -> None:
+        self.path, self.ground = path, Ground(path, top_mm)
+        self._samples = sample(path)
+        self._cut = path.is_cut[self._samples.row]
+        self._is_way_up = _goes_straight_up(path)
+        self._behind = 0
+
+    def samples_between(self, first: int, stop: int) -> tuple[Floats, NDArray[np.intp]]:
+        """Return the places of motions, and which of them each is of."""
+        inside = self._samples.between(first, stop)
+        return self._samples.points_mm[inside], self._samples.row[inside]
+
+    def cut_until(self, row: int) -> None:
+        """Cut all motions before one, if they are not cut yet."""
+        if row > self._behind:
+            inside = self._samples.between(self._behind, row)
+            self.ground.cut(self._samples.points_mm[inside][self._cut[inside]])
+            self._behind = row
+
+    def into_wood(self, first: int, stop: int) -> Floats:
+        """Return how deep each motion from `first` on goes into wood where it is a traverse, but not straight up."""
+        points, row = self.samples_between(first, stop)
+        rapid = ~self.path.is_cut[row] & ~self._is_way_up[row]
+        deep = np.zeros(stop - first)
+        np.maximum.at(deep, row[rapid] - first, self.ground.heights(points[rapid]) - points[rapid, 2])
+        return deep
+
+
+def _strokes(is_cut: Flags) -> list[tuple[int, int]]:
+    """Return the stretches that begin with the traverses behind a cut, and end with the last cut before such."""
+    begins = np.flatnonzero(~is_cut[1:] & is_cut[:-1]) + 1
+    ends = [*begins.tolist(), len(is_cut)]
+    return list(zip([0, *begins.tolist()], ends, strict=True)) if len(is_cut) else []
 
 
 def _goes_straight_up(path: Path) -> Flags:

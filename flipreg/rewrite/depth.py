@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from math import isnan
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, plan_depth, refusal_at
+from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, exact_mm, plan_depth, refusal_at
 from flipreg.rewrite.passes import Pass
 from flipreg.rewrite.relevel import Releveller
 from flipreg.rewrite.seam import Seams, line_end_of
@@ -78,8 +79,11 @@ class _Assembly:
         """Yield the new program, stretch by stretch."""
         # The next line of the source, and the line of the source that ran last.
         behind, actual = 1, 0
+        before: _Run | None = None
         for run in self._runs():
             if run.first > behind:
+                self._check_behind(before)
+                before = None
                 in_step = actual == behind - 1
                 says = self._says_something(behind, run.first - 1)
                 yield from self._kept(behind, run.first - 1, actual if says else behind - 1)
@@ -90,12 +94,18 @@ class _Assembly:
             if run.move is None:
                 yield from self._dropped(run)
             else:
-                yield from self._moved(run, actual)
+                yield from self._moved(run, actual, before)
                 actual = run.last
-            behind = run.last + 1
+            behind, before = run.last + 1, run
         last = len(self._whole.blocks)
         if last >= behind:
+            self._check_behind(before)
             yield from self._kept(behind, last, actual)
+
+    def _check_behind(self, run: _Run | None) -> None:
+        """Refuse lines that stay and lean on the level of the pass right before them, which has another one now."""
+        if run is not None and run.move is not None:
+            self._relevel.check_behind(run.passes[-1], run.move.levels_mm[-1])
 
     def _says_something(self, first: int, last: int) -> bool:
         """Return whether lines hold more than comments and line numbers."""
@@ -186,9 +196,14 @@ class _Assembly:
         )
         raise refusal_at(self._whole, int(path.line[each.cut]), message)
 
-    def _moved(self, run: _Run, actual: int) -> Iterator[Stretch]:
+    def _moved(self, run: _Run, actual: int, behind: _Run | None) -> Iterator[Stretch]:
         assert run.move is not None
         above = run.move.above_mm
+        if behind is not None and behind.move is not None:
+            stands = self._relevel.end_mm(behind.passes[-1], behind.move.levels_mm[-1])
+        else:
+            z = float(self._whole.path.start[run.passes[0].first, 2])
+            stands = Decimal("Infinity") if isnan(z) else exact_mm(z)
         for number, level in enumerate(run.move.levels_mm):
             is_copy = number < len(run.move.levels_mm) - 1
             if len(run.move.levels_mm) > 1:
@@ -199,7 +214,8 @@ class _Assembly:
             if not number:
                 spans += [span for span in self._pending if self._is_in(span, run.first, run.last)]
             for each in run.passes:
-                spans += self._relevel.edits(each, level, above)
+                spans += self._relevel.edits(each, level, above, stands)
+                stands = self._relevel.end_mm(each, level)
             if is_copy:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"
@@ -207,7 +223,7 @@ class _Assembly:
             yield self._new_lines([said, *lines], run.first)
             text = self._edited(run.first, run.last, spans)
             yield Stretch(text, run.first, run.last, level)
-            above = level
+            above = min(level, above)
 
     def _without_numbers(self, first: int, last: int) -> list[Span]:
         """Return the edits that leave line numbers out: a number names one line."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from itertools import pairwise
 
+from flipreg.rewrite.depth_ground import Way, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.location import RefusedError
 from flipreg.rs274.whole import Whole
@@ -58,7 +59,7 @@ class Move:
     levels_mm : tuple of Decimal
         The levels, from the top.
     above_mm : Decimal
-        The level above the first of them, or the surface.
+        The ground where it comes down to the first of them.
     """
 
     index: int
@@ -86,6 +87,8 @@ class DepthPlan:
         All levels of the pocket with the most of them, as they are now.
     step_down_mm : Decimal
         The limit that was kept.
+    fresh : tuple of (int, Decimal)
+        Lines that cut where no pass above them did, and the level that their passes begin at, further up.
     """
 
     passes: tuple[Pass, ...]
@@ -95,6 +98,7 @@ class DepthPlan:
     holes: tuple[Hole, ...]
     levels_mm: tuple[Decimal, ...]
     step_down_mm: Decimal
+    fresh: tuple[tuple[int, Decimal], ...] = ()
 
 
 def exact_mm(level_mm: float) -> Decimal:
@@ -145,7 +149,10 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
             elif not any(abs(level - stays) <= _SAME for stays in kept):
                 dropped.append(index_of[id(each)])
     moves.sort(key=lambda move: move.index)
-    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, longest, limit)
+    is_asked = change.step_down_mm is not None
+    way = Way(float(was), float(change.floor_mm), float(limit), float(change.top_mm), is_asked)
+    moves, fresh = _from_fresh_ground(whole, passes, (moves, dropped), way)
+    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, longest, limit, fresh)
 
 
 def named_floor(whole: Whole, level_mm: Decimal | None, top_mm: Decimal) -> Decimal:
@@ -271,18 +278,51 @@ def _new_levels(
     levels = tuple(map(exact_mm, pocket.levels_mm))
     kept = tuple(level for level in levels[:-1] if level > change.floor_mm + _SAME)
     above = kept[-1] if kept else change.top_mm
-    depth = above - change.floor_mm
+    line = int(whole.path.line[pocket.passes[0].cut])
+    return kept, _spaced(whole, above, change.floor_mm, limit, line=line)
+
+
+def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, line: int) -> tuple[Decimal, ...]:
+    """Return the levels below one, evenly spaced and as few as the limit allows; the floor is the last of them."""
+    depth = above - floor
     count = int((depth / limit).to_integral_value(ROUND_CEILING))
     if count > _MOST_PASSES:
-        line = int(whole.path.line[pocket.passes[0].cut])
         raise refusal_at(whole, line, f"a step-down of {_plain(limit)} mm would make {count} passes here")
     new = [above - depth * step / count for step in range(1, count)]
     rounded = [level.quantize(_SPACING, ROUND_CEILING).normalize() for level in new]
-    steps = [above, *rounded, change.floor_mm]
+    steps = [above, *rounded, floor]
     if any(high - low > limit for high, low in pairwise(steps)):
         # Rounding up leaves a little more for the last one: the limit itself is a step that always fits.
         rounded = [(above - limit * step).normalize() for step in range(1, count)]
-    return kept, (*rounded, change.floor_mm)
+    return (*rounded, floor)
+
+
+def _from_fresh_ground(
+    whole: Whole, passes: list[Pass], fates: tuple[list[Move], list[int]], way: Way
+) -> tuple[list[Move], tuple[tuple[int, Decimal], ...]]:
+    """Return the moves with more levels above, where a pass would step down too far into wood that is left."""
+    moves, dropped = fates
+    at = {move.index: move for move in moves}
+    moved, fresh = [], []
+    for index, under in ground_under(whole.path, passes, at, set(dropped), way):
+        if under.step_mm is not None:
+            message = (
+                f"this pass stays, and would step down {_plain(exact_mm(under.step_mm))} mm with the floor at "
+                f"Z{_plain(exact_mm(way.floor_mm))}, over {_plain(exact_mm(way.limit_mm))} mm"
+            )
+            raise refusal_at(whole, under.line, message)
+        if index not in at:
+            continue
+        move = at[index]
+        above = exact_mm(under.entry_mm)
+        levels = move.levels_mm
+        if float(levels[0]) < under.first_mm - SAME_LEVEL_MM:
+            limit = exact_mm(way.limit_mm)
+            start = min(exact_mm(under.first_mm) + limit, exact_mm(way.top_mm))
+            levels = (*_spaced(whole, start, levels[0], limit, line=under.line), *levels[1:])
+            fresh.append((under.line, levels[0]))
+        moved.append(Move(index, levels, above))
+    return moved, tuple(fresh)
 
 
 def _from_to(was: Decimal, change: FloorChange) -> str:

@@ -99,7 +99,9 @@ class _Walk:
 
     def stroke(self, first: int, last: int) -> None:
         """Split the rows from one retract to the next into passes."""
-        level, cut, inner, descent = inf, -1, set[float](), -1
+        level, cut, inner = inf, -1, set[float]()
+        # Where the way down began that is under way, and where the first did since the last cut at a level.
+        descent = first_descent = -1
         for row in range(first, last + 1):
             if not self.fed[row]:
                 continue
@@ -109,16 +111,18 @@ class _Walk:
                     continue
                 if level - there > SAME_LEVEL_MM:
                     if cut >= 0:
-                        self._add(first, cut, descent - 1, (level, inner))
-                        first, inner = descent, set()
+                        begin = descent if descent >= 0 else first_descent
+                        self._add(first, cut, begin - 1, (level, inner))
+                        first, inner = begin, set()
                     level, cut = there, row
                 elif there - level > SAME_LEVEL_MM:
                     inner.add(there)
-                descent = -1
+                descent = first_descent = -1
             elif there > here:
                 descent = -1
             elif descent < 0:
                 descent = row
+                first_descent = row if first_descent < 0 else first_descent
         if cut >= 0:
             self._add(first, cut, last, (level, inner))
         elif not any(self.across[row] for row in range(first, last + 1) if self.fed[row]):

@@ -37,7 +37,35 @@ class Releveller:
         self._across = across.tolist()
         self._start_z, self._end_z = path.start[:, 2].tolist(), path.end[:, 2].tolist()
 
-    def edits(self, each: Pass, level_mm: Decimal, above_mm: Decimal) -> list[Span]:
+    def end_mm(self, each: Pass, level_mm: Decimal) -> Decimal:
+        """Return the height that a pass ends at, cut at a level."""
+        end = exact_mm(self._end_z[each.last])
+        at_level = abs(self._end_z[each.last] - each.level_mm) <= SAME_LEVEL_MM
+        return level_mm if at_level or end < level_mm else end
+
+    def check_behind(self, each: Pass, level_mm: Decimal) -> None:
+        """Refuse what comes behind a pass and leans on its level: a ramp that begins there, a traverse at its height.
+
+        Raises
+        ------
+        RefusedError
+            At the line that would move in another way.
+        """
+        if self.end_mm(each, level_mm) == exact_mm(self._end_z[each.last]):
+            return
+        for row in range(each.last + 1, len(self._line)):
+            named = self._z_word[self._line[row] - 1] >= 0
+            if self._across[row] and (self._fed[row] or not named):
+                what = "ramp" if self._fed[row] else "traverse"
+                message = (
+                    f"this {what} begins at the level of the pass before it, which is Z{level_mm:f} now, and would run "
+                    "in another way; lift the tool in between in the source"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
+            if named:
+                return
+
+    def edits(self, each: Pass, level_mm: Decimal, above_mm: Decimal, stands_mm: Decimal) -> list[Span]:
         """Return the edits that cut a pass at another level.
 
         Parameters
@@ -48,6 +76,8 @@ class Releveller:
             Its new level.
         above_mm : Decimal
             The level that is cut before it now, or the surface.
+        stands_mm : Decimal
+            Where the tool stands before it now.
 
         Raises
         ------
@@ -55,10 +85,17 @@ class Releveller:
             Where a ramp would change its angle, a traverse would go into the wood, or a word can't be changed.
         """
         was = exact_mm(each.level_mm)
+        for row in range(each.first, each.last + 1):
+            if self._fed[row] and self._end_z[row] < each.level_mm - SAME_LEVEL_MM:
+                message = (
+                    f"this line goes down to Z{exact_mm(self._end_z[row]):f}, below the level of its pass, which is "
+                    f"Z{was:f}, and nothing is cut along there"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
         if level_mm == was:
             self._check_entry(each, {}, above_mm)
             return []
-        new = self._entry(each, level_mm - was, above_mm)
+        new = self._entry(each, level_mm - was, above_mm, stands_mm)
         for row in range(each.cut, each.last + 1):
             start, end = (abs(z[row] - each.level_mm) <= SAME_LEVEL_MM for z in (self._start_z, self._end_z))
             if self._fed[row] and self._across[row] and start != end:
@@ -75,7 +112,7 @@ class Releveller:
         row = self._z_word[line - 1]
         return None if row < 0 else self._replaced(row, line, level_mm)
 
-    def _entry(self, each: Pass, by_mm: Decimal, above_mm: Decimal) -> dict[int, Decimal]:
+    def _entry(self, each: Pass, by_mm: Decimal, above_mm: Decimal, stands_mm: Decimal) -> dict[int, Decimal]:
         """Return the new heights of the rows before the level."""
         rows = range(each.first, each.cut)
         ramp = next((row for row in rows if self._is_ramp(row)), each.cut)
@@ -90,15 +127,18 @@ class Releveller:
                 # What was above the level above has to be above the one that takes its place.
                 new[row] = exact_mm(z) + by_mm
         if ramp < each.cut:
-            self._move_start(each, ramp, new, by_mm, above_mm)
+            self._move_start(each, ramp, new, (by_mm, above_mm, stands_mm))
         return new
 
     def _is_ramp(self, row: int) -> bool:
         drop = self._start_z[row] - self._end_z[row]
         return bool(self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM)
 
-    def _move_start(self, each: Pass, ramp: int, new: dict[int, Decimal], by_mm: Decimal, above_mm: Decimal) -> None:
+    def _move_start(
+        self, each: Pass, ramp: int, new: dict[int, Decimal], heights_mm: tuple[Decimal, Decimal, Decimal]
+    ) -> None:
         """Give a ramp the start that keeps its angle."""
+        by_mm, above_mm, stands_mm = heights_mm
         whole, line = self._whole, self._line[ramp]
         was = exact_mm(self._start_z[ramp])
         starts = [row for row in range(each.first, ramp) if self._z_word[self._line[row] - 1] >= 0]
@@ -110,10 +150,10 @@ class Releveller:
             )
             raise refusal_at(whole, line, message)
         if not starts:
-            if abs(start - above_mm) > _SAME:
+            if abs(start - stands_mm) > _SAME:
                 message = (
-                    "this ramp starts on the level above without a Z word of its own, so that another step-down would "
-                    "change its angle"
+                    "this ramp starts where the cut before it ends, without a Z word of its own, so that another "
+                    "step-down would change its angle"
                 )
                 raise refusal_at(whole, line, message)
             return

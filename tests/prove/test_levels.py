@@ -203,6 +203,33 @@ class TestSteps:
         asked = replace(self.ASKED, step_down_mm=0.5)
         stops(message, text, source=PASSES, claims=claims, asked=asked)
 
+    def test_a_step_down_that_binds_is_no_deeper_though_the_sources_own_is(self) -> None:
+        text, claims = passes(-2, -3, -4)
+        asked = replace(self.ASKED, step_down_mm=0.5, is_binding=True)
+        stops("front.ngc:6: a step-down would be 1 mm, over 0.5 mm", text, source=PASSES, claims=claims, asked=asked)
+
+    def test_a_step_is_held_to_what_is_there_at_each_place(self) -> None:
+        """The second pass goes on for five where nothing was cut."""
+        source = PASSES.replace("G1 Z-2 F90\nX10", "G1 Z-2 F90\nX15")
+        text, claims = passes(-2, -3, -4, source=source)
+        assert proved(text, source=source, claims=claims, asked=self.ASKED) == 0.0
+        bound = replace(self.ASKED, is_binding=True)
+        message = "front.ngc:6: a step-down would be 2 mm, over 1 mm"
+        stops(message, text, source=source, claims=claims, asked=bound)
+        text, claims = passes(-1, -2, -3, -4, source=source)
+        assert proved(text, source=source, claims=claims, asked=bound) == 0.0
+
+    def test_a_pass_that_stays_steps_down_no_deeper_than_before_or_than_asked(self) -> None:
+        """The pass above it is the one that is moved up."""
+        source = PASSES.replace("Z-2", "Z-2.5")
+        lines = source.splitlines(keepends=True)
+        claims = (Claimed(1, 2, 1, 2), Claimed(3, 5, 3, 5, -0.5), Claimed(6, 10, 6, 10))
+        text = "".join(lines).replace("Z-1", "Z-.5")
+        asked = AskedFloor(floor_mm=-0.5, was_mm=-1.0, step_down_mm=2.0, top_mm=0.0)
+        assert proved(text, source=source, claims=claims, asked=asked) == 0.0
+        message = "front.ngc:6: a step-down would be 2 mm, over 1.9 mm"
+        stops(message, text, source=source, claims=claims, asked=replace(asked, step_down_mm=1.9))
+
     def test_a_step_too_deep_is_stopped_first_or_later(self) -> None:
         for levels, step in (((-3.5, -4.0), "2.5"), ((-2.0, -4.0), "2"), ((-4.0,), "3"), ((-2.0, -2.5, -4.0), "1.5")):
             text, claims = passes(*levels)
@@ -250,3 +277,41 @@ class TestLeftOut:
         output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
         message = "front.ngc:4: nothing would be cut at X12 Y0 any more"
         stops(message, output, source=source, claims=self.CLAIMS, asked=self.ASKED)
+
+
+class TestHoles:
+    SOURCE = HEAD + "G99 G81 X10 Y0 R2 Z-2 F90\nX20\nG80\nM2\n"
+    CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 5, 3, 5, -3.0), Claimed(6, 6, 6, 6))
+    OUTPUT = SOURCE.replace("Z-2", "Z-3")
+
+    def stops(self, message: str, output: Whole) -> None:
+        stops(f"front.ngc:3: {message}", output, source=self.SOURCE, claims=self.CLAIMS)
+
+    def test_holes_as_deep_as_asked_are_right(self) -> None:
+        assert proved(self.OUTPUT, source=self.SOURCE, claims=self.CLAIMS) == 0.0
+
+    @pytest.mark.parametrize(
+        ("column", "value"),
+        [
+            ("normal", 1),
+            ("tool", 3),
+            ("compensation", 1),
+            ("work_offset", 2),
+            ("cycle", 83),
+            ("feed_mm_per_min", 91.0),
+            ("spindle_rpm", 800.0),
+            ("sweep_deg", 1.0),
+        ],
+    )
+    @pytest.mark.parametrize("row", [1, 5])
+    def test_one_entry_that_differs_is_stopped(self, row: int, column: str, value: float) -> None:
+        self.stops(f"the {column} of a hole would change", changed(whole(self.OUTPUT), column, (row,), value))
+
+    def test_holes_elsewhere_lost_or_left_elsewhere_are_stopped(self) -> None:
+        output = whole(self.OUTPUT)
+        cuts = [row for row in range(len(output.path)) if output.path.is_cut[row]]
+        for axis in (0, 1):
+            self.stops("a hole would be somewhere else", changed(output, "end", (cuts[0], axis), 10.5))
+        self.stops("a motion would be 1.000000 mm off", changed(output, "end", (len(output.path) - 1, 2), 3.0))
+        self.stops("a motion would be 1.000000 mm off", changed(output, "end", (1, 2), 6.0))
+        self.stops("a hole would be lost", replace(output, path=output.path.take(np.array([0]))))

@@ -63,6 +63,7 @@ TESTS: dict[str, tuple[str, ...]] = {
         ("prove/spelled", "prove/calls"),
         (
             "tests/prove/test_spelled.py",
+            "tests/prove/test_calls.py",
             "tests/prove/test_calls_faults.py",
             *_PLANTED,
             "tests/acceptance/test_turned_arcs.py",

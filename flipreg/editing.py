@@ -110,7 +110,9 @@ def _add_home(line: CommandLine) -> None:
             raise UsageError("--check writes no program; leave -o out")
         missing = missing_from_home(program, safe_z_mm=options.safe_z)
         said = missing or ("starts and ends over program zero at the safe height",)
-        stdout.write("".join(f"{program.source}: {each}\n" for each in said).encode())
+        # A line is told as everywhere: file:line: what.
+        places = (each.removeprefix("line ") if each.startswith("line ") else f" {each}" for each in said)
+        stdout.write("".join(f"{program.source}:{each}\n" for each in places).encode())
         return NOT_SHOWN if missing else DONE
 
     home = line.command("home", run, "let a program start and end over its zero at a safe height")
@@ -134,6 +136,8 @@ def _add_join(line: CommandLine) -> None:
             return _split_into(options.output, options, programs[0], stderr)
         if len(programs) < 2:
             raise UsageError("name at least two programs to join")
+        if options.output not in (None, "-") and any(_is_same_file(options.output, name) for name in options.programs):
+            raise UsageError(f"{options.output} is one of the programs to join; name another file with -o")
         return line.write(join(programs, safe_z_mm=options.safe_z), options, stdout, stderr)
 
     join = line.command("join", run, "make one program of several with the same tool and zero")
@@ -145,6 +149,10 @@ def _add_join(line: CommandLine) -> None:
         "--split-tools", action="store_true", help="the other way round: one program into one for each tool, as split"
     )
     line.add_output(join)
+
+
+def _is_same_file(one: str, other: str) -> bool:
+    return other != "-" and Path(one).exists() and Path(other).exists() and Path(one).samefile(other)
 
 
 def _add_split(line: CommandLine) -> None:
@@ -179,15 +187,19 @@ def _add_split(line: CommandLine) -> None:
 
 def _split_into(folder: str, options: argparse.Namespace, program: "Readable", stderr: TextIO) -> int:
     from flipreg.edit.split import split_tools
-    from flipreg.files import replace_file
 
     parts = split_tools(program, safe_z_mm=options.safe_z)
-    Path(folder).mkdir(exist_ok=True)
-    for number, part in enumerate(parts, 1):
-        name = str(Path(folder) / _part_name(program.source, number, part))
-        replace_file(name, part.produced.parts)
-        motions, deviation = part.produced.motions, part.produced.deviation
-        stderr.write(f"{name}: written; {motions} motions proved, largest deviation {deviation} mm\n")
+    names = [_part_name(program.source, number, part) for number, part in enumerate(parts, 1)]
+    return _write_into(folder, names, [part.produced for part in parts], stderr)
+
+
+def _write_into(folder: str, names: list[str], made: list["Produced"], stderr: TextIO) -> int:
+    """Write programs into a folder, all or none, and say so."""
+    from flipreg.files import write_into
+
+    paths = write_into(folder, [(name, each.parts) for name, each in zip(names, made, strict=True)])
+    for path, each in zip(paths, made, strict=True):
+        stderr.write(f"{path}: written; {each.motions} motions proved, largest deviation {each.deviation} mm\n")
     return DONE
 
 
@@ -222,7 +234,7 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     import json
 
     from flipreg.edit.hands import Across, Direction, FlippedJob, other_hand
-    from flipreg.files import open_program, replace_file
+    from flipreg.files import open_program
     from flipreg.produce import FlipAxis
     from flipreg.render.json import to_json
     from flipreg.render.text import to_text
@@ -246,11 +258,7 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     if not report.in_register:
         stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
         return NOT_SHOWN
-    Path(options.into).mkdir(exist_ok=True)
-    for target, made in zip(targets, (*hand.front, *hand.back), strict=True):
-        replace_file(str(target), made.parts)
-        stderr.write(f"{target}: written; {made.motions} motions proved, largest deviation {made.deviation} mm\n")
-    return DONE
+    return _write_into(options.into, [target.name for target in targets], [*hand.front, *hand.back], stderr)
 
 
 def _targets(names: list[str], folder: Path) -> list[Path]:

@@ -2,7 +2,7 @@
 
 import os
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -12,7 +12,7 @@ from flipreg.errors import FlipregError
 from flipreg.progress import Progress, WatchedProgram
 from flipreg.rs274.program import Program, ProgramFile, Readable
 
-__all__ = ["FileError", "open_program", "replace_file"]
+__all__ = ["FileError", "open_program", "replace_file", "write_into"]
 
 
 class FileError(FlipregError, OSError):
@@ -74,23 +74,90 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
             with target.open("wb") as stream:
                 stream.writelines(parts)
             return
-        handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=target.parent)
     except FileError:
         raise
     except OSError as error:
         raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+    _replace([(name, target, parts)])
+
+
+def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tuple[str, ...]:
+    """Write several files into a folder: all of them, or none if one of them cannot be written.
+
+    Everything is on the disk under other names before the first file gets its own, so that only a power cut in the
+    moment of renaming can leave some of them new and some old; each is whole in any case. A folder that is not there is
+    made, in a folder that is.
+
+    Parameters
+    ----------
+    folder : str
+        Where they go.
+    files : sequence of (str, iterable of bytes)
+        Their names and what is in them; no two of one name.
+
+    Returns
+    -------
+    tuple of str
+        The paths, in the same order.
+
+    Raises
+    ------
+    FileError
+        If one of them cannot be written; nothing is changed then.
+    """
+    place = FilePath(folder)
     try:
-        with open(handle, "wb") as file:
-            file.writelines(parts)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, _mode(target))
-        os.replace(temporary, target)
+        is_new = not place.exists()
+        if is_new:
+            place.mkdir()
+        elif not place.is_dir():
+            raise FileError(f"{folder}: cannot be written into: it is a file, not a folder")
+    except FileError:
+        raise
     except OSError as error:
-        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+        raise FileError(f"{folder}: cannot be made: {_reason(error)}") from None
+    try:
+        targets: list[tuple[str, FilePath, Iterable[bytes]]] = []
+        for name, parts in files:
+            target = FilePath(os.path.realpath(place / name))
+            if target.exists() and not target.is_file():
+                what = "it is a directory" if target.is_dir() else "it is no file"
+                raise FileError(f"{place / name}: cannot be written: {what}")
+            if any(target == other for _, other, _ in targets):
+                raise FileError(f"{place / name}: cannot be written: it is another name of a file before it")
+            targets.append((str(place / name), target, parts))
+        _replace(targets)
+    except BaseException:
+        if is_new:
+            with suppress(OSError):
+                place.rmdir()
+        raise
+    return tuple(name for name, _, _ in targets)
+
+
+def _replace(files: Sequence[tuple[str, FilePath, Iterable[bytes]]]) -> None:
+    """Write files under other names, all of them, and only then give them their own."""
+    written: list[tuple[str, str, FilePath]] = []
+    at = ""
+    try:
+        for name, target, parts in files:
+            at = name
+            handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=target.parent)
+            written.append((name, temporary, target))
+            with open(handle, "wb") as file:
+                file.writelines(parts)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(temporary, _mode(target))
+        for name, temporary, target in written:
+            at = name
+            os.replace(temporary, target)
+    except OSError as error:
+        raise FileError(f"{at}: cannot be written: {_reason(error)}") from None
     finally:
-        with suppress(FileNotFoundError):
-            os.unlink(temporary)
+        for _, temporary, _ in written:
+            with suppress(FileNotFoundError):
+                os.unlink(temporary)
 
 
 def _size(name: str) -> int:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from flipreg.errors import FlipregError
-from flipreg.files import FileError, open_program, replace_file
+from flipreg.files import FileError, open_program, replace_file, write_into
 from flipreg.rs274.lines import CHUNK_BYTES
 
 
@@ -137,3 +137,62 @@ def test_a_file_that_cannot_be_read_is_told_when_it_is_read(name: str, reason: s
     program = open_program(str(tmp_path / name), io.BytesIO())
     with pytest.raises(FileError, match=f"{program.source}: cannot be read: {reason}"):
         list(program.pieces())
+
+
+class TestSeveralFiles:
+    def test_all_of_them_are_written_into_a_folder_that_is_made(self, tmp_path: Path) -> None:
+        folder = tmp_path / "left"
+        written = write_into(str(folder), [("a.nc", [b"G0 ", b"X1\n"]), ("b.nc", [b"G0 X2\n"])])
+        assert written == (str(folder / "a.nc"), str(folder / "b.nc"))
+        assert [(folder / name).read_bytes() for name in ("a.nc", "b.nc")] == [b"G0 X1\n", b"G0 X2\n"]
+        assert names_in(folder) == ["a.nc", "b.nc"]
+
+    def test_one_that_fails_half_way_leaves_every_old_one_and_nothing_else(self, tmp_path: Path) -> None:
+        (tmp_path / "a.nc").write_bytes(b"old a")
+        (tmp_path / "b.nc").write_bytes(b"old b")
+        with pytest.raises(FileError, match=r"b\.nc: cannot be written: no space left on device"):
+            write_into(str(tmp_path), [("a.nc", [b"new a"]), ("b.nc", failing_parts()), ("c.nc", [b"new c"])])
+        assert [(tmp_path / name).read_bytes() for name in ("a.nc", "b.nc")] == [b"old a", b"old b"]
+        assert names_in(tmp_path) == ["a.nc", "b.nc"]
+
+    def test_a_folder_that_was_made_for_nothing_is_taken_away(self, tmp_path: Path) -> None:
+        with pytest.raises(FileError):
+            write_into(str(tmp_path / "left"), [("a.nc", [b"new a"]), ("b.nc", failing_parts())])
+        assert names_in(tmp_path) == []
+
+    def test_one_that_cannot_be_a_file_is_told_before_anything_is_written(self, tmp_path: Path) -> None:
+        (tmp_path / "a.nc").write_bytes(b"old a")
+        (tmp_path / "b.nc").mkdir()
+        with pytest.raises(FileError, match=r"b\.nc: cannot be written: it is a directory"):
+            write_into(str(tmp_path), [("a.nc", [b"new a"]), ("b.nc", [b"new b"])])
+        assert (tmp_path / "a.nc").read_bytes() == b"old a"
+        assert names_in(tmp_path) == ["a.nc", "b.nc"]
+
+    def test_all_are_on_the_disk_before_the_first_gets_its_name(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        seen: list[tuple[str, list[bytes]]] = []
+        rename = os.replace
+
+        def watch(source: str, target: Path) -> None:
+            seen.append((target.name, sorted(path.read_bytes() for path in tmp_path.iterdir())))
+            rename(source, target)
+
+        monkeypatch.setattr("flipreg.files.os.replace", watch)
+        write_into(str(tmp_path), [("a.nc", [b"new a"]), ("b.nc", [b"new b"])])
+        assert seen == [("a.nc", [b"new a", b"new b"]), ("b.nc", [b"new a", b"new b"])]
+
+    def test_two_names_of_one_file_are_told(self, tmp_path: Path) -> None:
+        (tmp_path / "a.nc").write_bytes(b"old a")
+        (tmp_path / "b.nc").symlink_to("a.nc")
+        with pytest.raises(FileError, match=r"b\.nc: cannot be written: it is another name of a file before it"):
+            write_into(str(tmp_path), [("a.nc", [b"new a"]), ("b.nc", [b"new b"])])
+        assert (tmp_path / "a.nc").read_bytes() == b"old a"
+
+    def test_a_folder_that_is_a_file_or_lies_nowhere_is_told(self, tmp_path: Path) -> None:
+        (tmp_path / "a.nc").write_bytes(b"old a")
+        with pytest.raises(FileError, match=r"a\.nc: cannot be written into: it is a file, not a folder"):
+            write_into(str(tmp_path / "a.nc"), [("b.nc", [b"new"])])
+        with pytest.raises(FileError, match="left: cannot be made: no such file or directory"):
+            write_into(str(tmp_path / "no" / "left"), [("b.nc", [b"new"])])
+        assert names_in(tmp_path) == ["a.nc"]

@@ -18,6 +18,9 @@ __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "mov
 
 _ZERO = Decimal(0)
 
+_MOST_LISTED = 10
+"""Levels that a message names; ours, so that a comment stays one that a control can show."""
+
 
 def depth(
     program: Readable,
@@ -166,7 +169,7 @@ def _line_count(text: bytes) -> int:
 def _notes(plan: DepthPlan) -> tuple[str, ...]:
     notes = []
     if plan.moves:
-        levels = ", ".join(f"Z{_plain(level)}" for level in plan.levels_mm)
+        levels = _listed([f"Z{_plain(level)}" for level in plan.levels_mm])
         notes.append(f"levels now {levels}; step-down at most {_plain(plan.step_down_mm)} mm below those that stay")
     if plan.fresh:
         line, level = plan.fresh[0]
@@ -178,6 +181,13 @@ def _notes(plan: DepthPlan) -> tuple[str, ...]:
     if plan.holes:
         notes.append(f"{len(plan.holes)} holes with the new bottom")
     return tuple(notes)
+
+
+def _listed(levels: list[str]) -> str:
+    if len(levels) <= _MOST_LISTED:
+        return ", ".join(levels)
+    left_out = len(levels) - _MOST_LISTED
+    return f"{', '.join(levels[: _MOST_LISTED - 2])}, {left_out} more, {', '.join(levels[-2:])}"
 
 
 def _plain(value: Decimal) -> str:

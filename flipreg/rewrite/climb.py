@@ -111,7 +111,10 @@ class _Turner:
         if not leads:
             return [Run(each.first, each.last, 1) for each in contours], ramp
         if ramp >= 0 and apart:
-            message = "a ramp leads to the lead-in of this contour, which would have to change places with the lead-out"
+            message = (
+                "a ramp leads to the lead-in of this contour, which would have to change places with the lead-out; "
+                "plunge straight down before the lead-in, or flip it as it is"
+            )
             raise refusal_at(self._whole, self._line[ramp], message)
         return [Run(begin, stop, 1)], ramp
 
@@ -152,7 +155,9 @@ class _Turner:
         arcs = whole.path.is_arc[run.first : run.last + 1] & (whole.path.normal[run.first : run.last + 1] != _XY)
         if arcs.any():
             line = self._line[run.first + int(np.argmax(arcs))]
-            raise refusal_at(whole, line, "an arc outside of the XY plane in a contour to be run the other way round")
+            raise refusal_at(
+                whole, line, "an arc outside of the XY plane in a contour that has to be run the other way round"
+            )
 
     def _place(self, row: int, first: int) -> _Place:
         """Return where a motion ends, as it is written."""

@@ -287,7 +287,7 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
     depth = above - floor
     count = int((depth / limit).to_integral_value(ROUND_CEILING))
     if count > _MOST_PASSES:
-        raise refusal_at(whole, line, f"a step-down of {_plain(limit)} mm would make {count} passes here")
+        raise refusal_at(whole, line, f"a step-down of {_plain(limit)} mm would make {count} passes here: is it meant?")
     new = [above - depth * step / count for step in range(1, count)]
     rounded = [level.quantize(_SPACING, ROUND_CEILING).normalize() for level in new]
     steps = [above, *rounded, floor]

@@ -104,7 +104,7 @@ def _check_calls(chunk: Chunk, state: State) -> None:
     """Hold calls of subprograms to what they need."""
     for row, block, code in zip(chunk.m.row.tolist(), chunk.m.block.tolist(), chunk.m.code.tolist(), strict=True):
         if code in (CALL, RETURN) and not state.runs_calls:
-            message = "a subprogram, which runs in a whole program only; write its blocks out"
+            message = "a subprogram, and this command takes programs without; write its blocks in place of its call"
             refusal = chunk.blocks.refusal(message, row=row)
             raise CallFoundError(refusal.message, refusal.location, refusal.excerpt)
         if code == CALL:

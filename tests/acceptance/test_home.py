@@ -70,10 +70,10 @@ def test_twice_is_once() -> None:
         (AT_HOME, "<stdin>: starts and ends over program zero at the safe height\n"),
         (
             AWAY,
-            "<stdin>: line 4: does not start by going up and then over zero; expected X0 Y0 at Z10 or higher\n"
-            "<stdin>: line 8: ends at X20 Y5 Z2, expected X0 Y0 at Z10 or higher\n",
+            "<stdin>:4: does not start by going up and then over zero; expected X0 Y0 at Z10 or higher\n"
+            "<stdin>:8: ends at X20 Y5 Z2, expected X0 Y0 at Z10 or higher\n",
         ),
-        (LOW, "<stdin>: line 8: crosses to zero below Z10\n"),
+        (LOW, "<stdin>:8: crosses to zero below Z10\n"),
     ],
 )
 def test_a_check_writes_no_program(text: str, said: str) -> None:

@@ -200,6 +200,8 @@ def _write_into(folder: str, names: list[str], made: list["Produced"], stderr: T
     paths = write_into(folder, [(name, each.parts) for name, each in zip(names, made, strict=True)])
     for path, each in zip(paths, made, strict=True):
         stderr.write(f"{path}: written; {each.motions} motions proved, largest deviation {each.deviation} mm\n")
+        for note in each.notes:
+            stderr.write(f"{path}: {note}\n")
     return DONE
 
 

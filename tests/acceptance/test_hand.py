@@ -103,6 +103,31 @@ def test_climb_milling_can_be_kept(tmp_path: Path) -> None:
     assert sorted(made.end[:, 2].tolist()[1:]) == sorted(source.end[:, 2].tolist()[1:])
 
 
+def test_contours_that_the_mirror_turns_to_conventional_are_told(tmp_path: Path) -> None:
+    front, back, options = both_faces(tmp_path, "y")
+    closed = "G21 G90\nT1 M6\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX40\nY20\nX10 Y30\nX0\nY0\nG0 Z5\nM2\n"
+    front.write_text(closed)
+    flipped = flipreg.flip(flipreg.parse(closed), axis=flipreg.FlipAxis.Y, datum_mm=DATUMS["y"])
+    back.write_bytes(flipped.text)
+    into = tmp_path / "left"
+    status, _, err = run(["hand", *options, "--across", "x=20", "--into", str(into)])
+    assert status == 0
+    assert f"{into / 'front.nc'}: 1 closed contour " in err
+    assert "line 5-9" in err or "lines 5-9" in err
+
+
+def test_subprograms_are_mirrored_where_they_stand(tmp_path: Path) -> None:
+    front, back, options = both_faces(tmp_path, "y")
+    lines = FRONT.splitlines()
+    text = "\n".join([*lines[:3], "M98 P7", *lines[9:], "O7", *lines[3:9], "M99", ""])
+    front.write_text(text)
+    flipped = flipreg.flip(flipreg.parse(text), axis=flipreg.FlipAxis.Y, datum_mm=DATUMS["y"])
+    back.write_bytes(flipped.text)
+    into = tmp_path / "left"
+    assert run(["hand", *options, "--across", "x=31.5", "--into", str(into)])[0] == 0
+    _assert_mirrored(motions(FRONT), motions((into / "front.nc").read_bytes()), "x=31.5")
+
+
 def test_the_report_can_be_json(tmp_path: Path) -> None:
     _, _, options = both_faces(tmp_path, "y")
     status, out, _ = run(["hand", *options, "--across", "x=0", "--into", str(tmp_path / "left"), "--json"])

@@ -204,7 +204,8 @@ class _Turner:
             row = run.last - slot
             here, there = places[row - run.first + 1], places[row - run.first]
             words = [self._code(row)]
-            if path.is_arc[row] or (here.x, here.y) != (there.x, there.y):
+            # A motion that goes nowhere is legal only with an axis word.
+            if path.is_arc[row] or (here.x, here.y) != (there.x, there.y) or here.z == there.z:
                 words.append(b"X%s Y%s" % (_spelled(there.x), _spelled(there.y)))
             if here.z != there.z:
                 words.append(b"Z" + _spelled(there.z))

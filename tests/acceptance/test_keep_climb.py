@@ -212,6 +212,14 @@ def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: 
     assert err.startswith(f"<stdin>:{start}"), err
 
 
+def test_a_motion_that_goes_nowhere_stays_one() -> None:
+    """The last corner is written twice, as some programs do."""
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG1 X0 Y0 (again)\nG0 Z5\nM2\n"
+    status, out, _ = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert status == 0
+    assert out.splitlines()[-7:-2] == [b"G1 X0 Y0", b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0 (again)"]
+
+
 def test_radius_arcs_and_circles_are_turned_round() -> None:
     text = (
         "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX40\nG3 Y20 R12\nG2 X0 R-25\nG1 Y0\nG0 Z5\nX9 Y9\n"

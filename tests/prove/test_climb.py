@@ -208,3 +208,42 @@ class TestRest:
         end[3, 0] += 1
         wrong = replace(wrong, path=replace(wrong.path, end=end))
         stops("front.ngc:5: the end of this motion would change", wrong, source=source)
+
+    def test_a_cut_on_the_way_to_a_contour_is_not_lost(self) -> None:
+        head, tail = "G21 G90 G17 S900 M3\nG0 Z5\n", "G0 Z5\nM2\n"
+        source = f"{head}X0 Y10\nG1 Z-2 F300\nX5\nY20\nX40\nY0\nX5\nY10\n{tail}"
+        output = f"{head}X0 Y10\nG1 Z-2 F300\nX5\nY0\nX40\nY20\nX5\nY10\n{tail}"
+        runs = ((4, 8),)
+        assert proved(output, source=source, runs=runs) < 1e-9
+        message = "the end of this motion would change"
+        stops(f"front.ngc:3: {message}", output.replace("X0 Y10", "X5 Y10"), source=source, runs=runs)
+
+    def test_a_motion_stays_in_its_line(self) -> None:
+        source, output = (text.replace("G0 X60 Y60 Z5\n", "G0 X60 Z5\nM8 Y60\nM9\n") for text in (TEXT, TURNED))
+        runs = ((7, 13),)
+        assert proved(output, source=source, runs=runs) < 1e-9
+        moved = output.replace("M8 Y60\nM9\n", "M8\nM9 Y60\n")
+        stops("front.ngc:1: motions would be lost or added", moved, source=source, runs=runs)
+
+
+TABBED = "G21 G90 G17 S900 M3\nG0 X0 Y0 Z5\nG1 Z-2 F90\n{}G1 Z-3 F600\nG0 Z5\nM2\n"
+
+
+class TestDescents:
+    """A tab is climbed over at one feed, and come down from at another."""
+
+    SOURCE = TABBED.format("X20 F600\nX22 Z-1\nX24\nX26 Z-2 F90\nX40 F600\nY20\nX0\nY0\n")
+    OUTPUT = TABBED.format("Y20 F600\nX40\nY0\nX26\nX24 Z-1 F90\nX22 F600\nX20 Z-2 F90\nX0 F600\n")
+
+    def test_a_way_down_as_slow_as_before_is_right(self) -> None:
+        assert proved(self.OUTPUT, source=self.SOURCE, runs=((2, 9),)) < 1e-9
+
+    def test_a_way_down_faster_than_any_of_its_own_contour_is_stopped(self) -> None:
+        # The plunge behind the contour is as fast, and has nothing to say about it.
+        fast = self.OUTPUT.replace("X20 Z-2 F90\nX0 F600", "X20 Z-2 F600\nX0 F600")
+        stops(
+            "front.ngc:4: a turned contour would go down faster than its source",
+            fast,
+            source=self.SOURCE,
+            runs=((2, 9),),
+        )

@@ -82,10 +82,10 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
 
 
 def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tuple[str, ...]:
-    """Write several files into a folder: all of them, or none if one of them cannot be written.
+    """Write several files into a folder: all of them, or none if one of them cannot be written out.
 
-    Everything is on the disk under other names before the first file gets its own, so that only a power cut in the
-    moment of renaming can leave some of them new and some old; each is whole in any case. A folder that is not there is
+    Everything is on the disk under other names before the first file gets its own, so that only what stops
+    the renaming itself can leave some of them new and some old; each is whole in any case. A folder that is not there is
     made, in a folder that is.
 
     Parameters
@@ -103,7 +103,7 @@ def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tup
     Raises
     ------
     FileError
-        If one of them cannot be written; nothing is changed then.
+        If one of them cannot be written, and nothing is changed then; or if one cannot be given its name.
     """
     place = FilePath(folder)
     try:

@@ -168,6 +168,6 @@ def test_the_library_has_the_same_verb(bracket: Path) -> None:
     job = flipreg.read_job(bracket / "job.toml")
     part = flipreg.MeasuredPart("heel", "front", Decimal("15.62"))
     floor = flipreg.fitted_floor(job, part)
-    assert (floor.level_mm, floor.floor_mm, floor.top_mm) == (Decimal("-15.5"), Decimal("-15.12"), 0)
+    assert (floor.level_mm, floor.floor_mm, floor.top_mm) == (Decimal("-15.5"), Decimal("-15.12"), Decimal(0))
     program = flipreg.read(bracket / "heel-pocket.nc")
     assert flipreg.depth_for_part(program, job, part).text == made(bracket, "heel=15.62")

@@ -85,8 +85,8 @@ def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tup
     """Write several files into a folder: all of them, or none if one of them cannot be written out.
 
     Everything is on the disk under other names before the first file gets its own, so that only what stops
-    the renaming itself can leave some of them new and some old; each is whole in any case. A folder that is not there is
-    made, in a folder that is.
+    the renaming itself can leave some of them new and some old; each is whole in any case. A folder that is not there
+    is made, in a folder that is.
 
     Parameters
     ----------

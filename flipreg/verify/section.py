@@ -17,6 +17,7 @@ from flipreg.cut.surface import CHORD_MM, Surface, chords
 from flipreg.cut.tool import Cutter
 from flipreg.job.bend import Bend
 from flipreg.job.layout import Layout
+from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
 from flipreg.verify.face import FaceProgram
@@ -29,6 +30,8 @@ Bools = NDArray[np.bool_]
 
 _AROUND_CELLS = 3
 """Cells that a grid goes beyond what is cut, so that uncut wood is all around it; ours."""
+_MOST_CELLS = 25_000_000
+"""Cells of a section's maps; ours: some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
 """A slanting cutter that may reach further than this is not looked at closely; ours."""
 
@@ -188,7 +191,25 @@ def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid
         if step_mm is None:
             step_mm = default_step_mm(*corners, layout.job.tolerance_mm)
     assert step_mm is not None
+    _refuse_too_many_cells(layout, box_high - box_low, step_mm, cuts)
     return Grid.covering(*corners, step_mm)
+
+
+def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts: Sequence[SectionCut]) -> None:
+    """Refuse maps that no memory would hold: by their grid, or by the margin of a tool that nobody has."""
+    job = layout.job
+    widest = max((cut.tool for cut in cuts), key=lambda tool: tool.diameter_mm)
+    cells = float(np.prod(size_mm / step_mm + 1.0))
+    margins = float(np.prod((size_mm + 4.0 * widest.diameter_mm) / step_mm + 1.0))
+    unit_mm = 25.4 if job.inch else 1.0
+    if job.limits.grid_mm is not None and cells > _MOST_CELLS:
+        least = float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
+        says = f"the maps would have {cells / 1e6:.0f} million cells; take at least {1.1 * least:.1g}, or leave it out"
+        raise JobFileError(job.source, [Problem(("check", "grid"), says)])
+    if margins > 4.0 * _MOST_CELLS:
+        path = ("tools", job.tools.index(widest), "diameter")
+        says = f"{widest.diameter_mm / unit_mm:g} is too wide for the maps of what is left; is it a slip?"
+        raise JobFileError(job.source, [Problem(path, says)])
 
 
 def _box(cut: SectionCut) -> tuple[Floats, Floats] | None:

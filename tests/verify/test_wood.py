@@ -1,10 +1,12 @@
 """What is left of the wood, on parts that can be reckoned by hand."""
 
+from dataclasses import replace
 from math import pi
 
 import pytest
 
 from flipreg.job.limits import Limits
+from flipreg.job.problem import JobFileError
 from flipreg.job.station import Station
 from flipreg.verify.finding import Status
 from tests.verify.wood_jobs import HEAD, TAIL, checked, part, pocket, profile, said, statuses
@@ -246,3 +248,20 @@ def _line(text: str, words: str, *, last: bool) -> int:
 
 def _area(message: str) -> float:
     return float(message.split(" over ")[1].split(" mm²")[0])
+
+
+class TestTooMuch:
+    def test_a_grid_that_no_memory_would_hold_is_refused_with_what_to_do(self) -> None:
+        programs = {"front-slot": (FLAT, f"{HEAD}G0 X-10 Y0\nG1 Z-3\nX10\n{TAIL}")}
+        job = part(programs, limits=Limits(grid_mm=0.001))
+        with pytest.raises(
+            JobFileError, match=r"check\.grid: the maps would have \d+ million cells; take at least 0\.0\d"
+        ):
+            checked(job, programs)
+
+    def test_a_cutter_of_ten_metres_is_a_slip(self) -> None:
+        programs = {"front-slot": (FLAT, f"{HEAD}G0 X-10 Y0\nG1 Z-3\nX10\n{TAIL}")}
+        job = part(programs)
+        tools = (replace(job.tools[0], diameter_mm=10_000.0), *job.tools[1:])
+        with pytest.raises(JobFileError, match=r"tools\[0\]\.diameter: 10000 is too wide"):
+            checked(replace(job, tools=tools), programs)

@@ -5,7 +5,7 @@ whole cells, which is nowhere thicker than the wood. A pass for what holds and f
 a find comes from the first, so that the grid invents nothing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import Held, SectionLeft
 from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sheet
 from flipreg.verify.rapids import Crash, cut_watched
-from flipreg.verify.section import SectionCut, SectionCuts, sections
+from flipreg.verify.section import SectionCut, SectionCuts, cuts_of, sections
 from flipreg.verify.setup_face import SetupFace
 
 __all__ = ["Carved", "Crashes", "LeftOut", "carve"]
@@ -119,9 +119,18 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         held=tuple(hangs),
         loose=tuple(loose),
         crashes=tuple(crashes),
-        left_out=tuple(part for work in works for cut in work.section.cuts if (part := _left_out(cut)) is not None),
+        left_out=tuple(part for cut in _all_cuts(layout, faces, works) if (part := _left_out(cut)) is not None),
         sections=tuple(work.section for work in works),
     )
+
+
+def _all_cuts(layout: Layout, faces: Sequence[SetupFace], works: "Sequence[_Work]") -> Iterator[SectionCut]:
+    """Yield all programs, those of setups too in which nothing is known to cut wood."""
+    for work in works:
+        yield from work.section.cuts
+    worked = [work.section.bend for work in works]
+    for face in (face for face in faces if face.bend not in worked):
+        yield from cuts_of(layout, face)
 
 
 def _left_out(cut: SectionCut) -> LeftOut | None:

@@ -12,6 +12,7 @@ from flipreg.cut.surface import Surface
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
 from flipreg.path import Path
+from flipreg.verify.below import below_face
 from flipreg.verify.section import SectionCut, SectionCuts
 
 __all__ = ["Kerf", "Piece", "kerf_of", "profile_rows"]
@@ -102,7 +103,7 @@ def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
 
 def profile_rows(path: Path) -> NDArray[np.bool_]:
     """Return the motions of a profile program that are fed below the face, shape (n,)."""
-    return np.logical_and(path.is_cut, np.minimum(path.start[:, 2], path.end[:, 2]) < 0.0)
+    return np.logical_and(path.is_cut, below_face(path))
 
 
 def _passed(cuts: Sequence[SectionCut], grid: Grid) -> Singles:

@@ -20,10 +20,11 @@ from flipreg.job.layout import Layout
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
+from flipreg.verify.below import below_face
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.setup_face import SetupFace
 
-__all__ = ["SectionCut", "SectionCuts", "cutter_of", "reached", "section_name", "sections"]
+__all__ = ["SectionCut", "SectionCuts", "cuts_of", "cutter_of", "reached", "section_name", "sections"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -105,12 +106,26 @@ def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
     """Return the sections that are cut, in the order of their first setup; those cut off the blank are left out."""
     made = []
     for bend in dict.fromkeys(face.bend for face in faces):
-        cuts = tuple(cut for face in faces if face.bend == bend for cut in _cuts(layout, face))
+        cuts = tuple(cut for face in faces if face.bend == bend for cut in cuts_of(layout, face))
         grid = _grid(layout, bend, cuts)
         if grid is not None:
             others = [face for face in faces if face.bend != bend]
             made.append(SectionCuts(section_name(bend), bend, cuts, grid, ~reached(layout, bend, others, grid)))
     return made
+
+
+def cuts_of(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
+    """Yield the programs of a setup as they cut the section that lies flat."""
+    for named, program in zip(face.setup.programs, face.programs, strict=True):
+        tool = layout.job.tool(named.tool)
+        path, elsewhere = program.path, None
+        if len(path):
+            away = path.work_offset != path.work_offset[0]
+            if bool(away.any()):
+                elsewhere = int(path.line[int(away.argmax())])
+                path = path.take(~away)
+        seen = path.transformed(face.seen_from_above)
+        yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere)
 
 
 def cutter_of(tool: Tool) -> Cutter:
@@ -160,19 +175,6 @@ def _level(points_mm: Floats) -> Floats:
     return level
 
 
-def _cuts(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
-    for named, program in zip(face.setup.programs, face.programs, strict=True):
-        tool = layout.job.tool(named.tool)
-        path, elsewhere = program.path, None
-        if len(path):
-            away = path.work_offset != path.work_offset[0]
-            if bool(away.any()):
-                elsewhere = int(path.line[int(away.argmax())])
-                path = path.take(~away)
-        seen = path.transformed(face.seen_from_above)
-        yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere)
-
-
 def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid | None:
     """Return the cells around what is cut, clipped to the section; None where nothing is cut on it."""
     boxes = [box for cut in cuts if (box := _box(cut)) is not None]
@@ -213,10 +215,16 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
 
 
 def _box(cut: SectionCut) -> tuple[Floats, Floats] | None:
-    """Return the lowest and highest X and Y of what a program feeds below the face, the cutter's rim included."""
-    fed = cut.path.take(cut.path.is_cut & (np.minimum(cut.path.start[:, 2], cut.path.end[:, 2]) < 0.0))
-    ends = [part[:, :2] for both in chords(fed, CHORD_MM) for part in both]
-    if not ends:
+    """Return the lowest and highest X and Y of what a program does below the face, the cutter's rim included.
+
+    Traverses count: what they run into is wood wherever it is.
+    """
+    points = []
+    for start, end in chords(cut.path.take(below_face(cut.path)), CHORD_MM):
+        below = np.minimum(start[:, 2], end[:, 2]) < 0.0
+        ends = np.concatenate([start[below, :2], end[below, :2]])
+        if len(ends):
+            points += [ends.min(axis=0), ends.max(axis=0)]
+    if not points:
         return None
-    points = np.concatenate([[part.min(axis=0), part.max(axis=0)] for part in ends]).reshape(-1, 2)
-    return points.min(axis=0) - cut.cutter.radius_mm, points.max(axis=0) + cut.cutter.radius_mm
+    return np.min(points, axis=0) - cut.cutter.radius_mm, np.max(points, axis=0) + cut.cutter.radius_mm

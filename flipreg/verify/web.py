@@ -10,6 +10,7 @@ from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import skins, thinnest_web
 from flipreg.job.layout import Layout
 from flipreg.job.tool import ToolShape
+from flipreg.verify.below import below_face
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
@@ -146,8 +147,11 @@ def _lowest(kerf: Kerf) -> Bools:
     What is lowest is asked of each kerf that hangs together, for a slot may be of another depth than the outside.
     """
     labels, count = label(kerf.cells)
-    lowest = [_at_lowest(side, labels, count) for side in (kerf.front, kerf.back) if bool((side < 0.0).any())]
-    return lowest[0] & lowest[-1]
+    lowest = np.ones_like(kerf.cells)
+    for side in (kerf.front, kerf.back):
+        if bool((side < 0.0).any()):
+            lowest &= _at_lowest(side, labels, count)
+    return np.logical_and(lowest, kerf.cells)
 
 
 def _at_lowest(heights: Singles, labels: NDArray[np.int32], count: int) -> Bools:
@@ -183,6 +187,5 @@ def _over(cuts: Sequence[SectionCut], section: SectionCuts, around_mm: float) ->
     wide = [cut.cutter.grown(around_mm) for cut in cuts]
     surface = Surface(section.grid, wide, top_mm=0.0)
     for cut, cutter in zip(cuts, wide, strict=True):
-        fed = cut.path.is_cut & (np.minimum(cut.path.start[:, 2], cut.path.end[:, 2]) < 0.0)
-        surface.cut(cut.path.take(fed), cutter)
+        surface.cut(cut.path.take(cut.path.is_cut & below_face(cut.path)), cutter)
     return np.less(surface.heights_mm, 0.0)

@@ -315,3 +315,52 @@ class TestHoles:
         self.stops("a motion would be 1.000000 mm off", changed(output, "end", (len(output.path) - 1, 2), 3.0))
         self.stops("a motion would be 1.000000 mm off", changed(output, "end", (1, 2), 6.0))
         self.stops("a hole would be lost", replace(output, path=output.path.take(np.array([0]))))
+
+
+class TestStrokes:
+    """Between two traverses the ground is what was there before the first of them; behind them it is cut."""
+
+    SOURCE = HEAD + "G1 Z-2 F90\nX10 F300\nG0 X0 Z-2\nG1 Z-2\nY8\nG0 Z5\nX0 Y0\n"
+    DEEPER = SOURCE.replace("Z-2", "Z-3")
+    CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 8, 3, 8, -3.0), Claimed(9, 9, 9, 9))
+
+    def test_a_traverse_back_along_what_is_cut_is_right(self) -> None:
+        assert proved(self.DEEPER, source=self.SOURCE, claims=self.CLAIMS) == 0.0
+
+    def test_one_below_it_is_stopped_though_its_place_was_wood_before(self) -> None:
+        message = "front.ngc:5: a traverse would go into the wood"
+        low = self.DEEPER.replace("G0 X0 Z-3", "G0 X0 Z-3.5")
+        stops(message, low, source=self.SOURCE, claims=self.CLAIMS)
+
+
+class TestStarts:
+    """Where a cut begins: over the same place, and at the same height unless it is a plunge behind another pass."""
+
+    SOURCE = HEAD + "G1 Z-1 F90\nZ-1.5\nX3 F300\nG0 X0 Z5\n" + TEXT.removeprefix(HEAD)
+    OUTPUT = SOURCE.replace("Z-2", "Z-3")
+
+    def claims(self, *breaks: int) -> list[Claimed]:
+        """Return claims of lines that stay, each from a break on, and the floor's."""
+        begins = [1, *breaks]
+        ends = [*(each - 1 for each in breaks), 6]
+        stay = [Claimed(first, last, first, last) for first, last in zip(begins, ends, strict=True)]
+        return [*stay, Claimed(7, 10, 7, 10, -3.0), Claimed(11, 11, 11, 11)]
+
+    def off(self, row: int, axis: int) -> Whole:
+        output = whole(self.OUTPUT)
+        return changed(output, "start", (row, axis), float(output.path.start[row, axis]) + 0.5)
+
+    def test_a_plunge_behind_another_pass_may_begin_at_another_height(self) -> None:
+        assert proved(self.OUTPUT, source=self.SOURCE, claims=self.claims()) == 0.0
+        assert proved(self.off(1, 2), source=self.SOURCE, claims=self.claims(3)) == 0.0
+
+    @pytest.mark.parametrize(("row", "axis"), [(1, 0), (1, 1), (5, 0), (6, 1), (2, 2), (3, 2)])
+    def test_nothing_else_may(self, row: int, axis: int) -> None:
+        claims = self.claims(3)
+        line = 7 if row > 4 else 3
+        message = f"front.ngc:{line}: a motion would be 0.500000 mm off"
+        stops(message, self.off(row, axis), source=self.SOURCE, claims=claims)
+
+    def test_a_cut_across_begins_where_it_did_though_it_is_the_first_of_its_lines(self) -> None:
+        message = "front.ngc:5: a motion would be 0.500000 mm off"
+        stops(message, self.off(3, 2), source=self.SOURCE, claims=self.claims(5))

@@ -1,7 +1,7 @@
 """What the check of a job finds about the wood: run all programs, then ask each question of what is left."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
 
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress
@@ -9,15 +9,21 @@ from flipreg.verify.carve import carve
 from flipreg.verify.crash import crash_findings, left_out_findings
 from flipreg.verify.depth import Floor
 from flipreg.verify.edge_step import EdgeStep, edge_step, step_findings
-from flipreg.verify.finding import Finding
+from flipreg.verify.finding import Finding, Status
 from flipreg.verify.held import holding_findings
 from flipreg.verify.left import Held, SectionLeft, Thickness
+from flipreg.verify.section import section_name
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.spoilboard import spoilboard_findings
 from flipreg.verify.stations import station_findings, stations
 from flipreg.verify.web import breakthrough_findings, skin_findings, web_findings
 
 __all__ = ["Wood", "check_wood"]
+
+_OF_MAPS = frozenset({"rapid", "holding", "breakthrough", "web", "skin", "step"})
+"""Codes of findings that hold for the motions in the maps."""
+_MORE_CUTS_MAY_MEND = frozenset({"rapid", "skin"})
+"""Codes that fail for wood that is there, which a motion that is left out may have taken away."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,5 +78,21 @@ def check_wood(
     steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
     at_stations = stations(layout, faces, carved.sections)
     findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
-    findings += [*station_findings(at_stations), *left_out_findings(carved)]
+    findings += station_findings(at_stations)
+    findings = _without_what_is_left_out(findings, {section_name(part.cut.face.bend) for part in carved.left_out})
+    findings += left_out_findings(carved)
     return Wood(carved.left, carved.held, tuple(at_stations), tuple(steps), tuple(findings))
+
+
+def _without_what_is_left_out(findings: Sequence[Finding], sections: Set[str]) -> list[Finding]:
+    """Return findings in which nothing passes, or fails for wood that is in the way, where motions are left out."""
+    out = []
+    for one in findings:
+        doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
+        touched = bool(sections) if one.section is None else one.section in sections
+        if one.check in _OF_MAPS and doubtful and touched:
+            says = f"{one.message}; that is without the motions that are left out (see map)"
+            out.append(replace(one, status=Status.NOT_DETERMINED, message=says))
+        else:
+            out.append(one)
+    return out

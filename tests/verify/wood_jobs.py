@@ -19,7 +19,7 @@ from flipreg.verify.finding import Finding, Status
 from flipreg.verify.job_check import check_job
 from flipreg.verify.job_report import JobReport
 
-__all__ = ["HEAD", "TAIL", "checked", "part", "pocket", "profile", "said", "statuses"]
+__all__ = ["HEAD", "TAIL", "TOOLS", "checked", "part", "pocket", "profile", "said", "statuses"]
 
 HEAD = "G21 G90 G17 G94 T1 M6 S9000 M3 F900\nG0 Z5\nG0 X0 Y0\n"
 TAIL = "G0 Z5\nG0 X0 Y0\nM30\n"

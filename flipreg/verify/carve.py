@@ -167,13 +167,15 @@ class _Work:
             thin[is_front] = Surface(section.grid, [_grown(cutter, section) for cutter in cutters], top_mm=0.0)
         kerf = kerf_of(section, layout)
         sheet = [] if kerf is None else joined_on_a_sheet(section.known, kerf)
-        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, [True] * len(sheet))
+        # Where no blank is left outside the profile, nothing of it ever held.
+        still = [kerf is not None and bool(kerf.blank.any())] * len(sheet)
+        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, still)
 
     def run(self, cut: SectionCut) -> tuple[list[Crash], list[Loose]]:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
         side = cut.face.is_front
         plain, thin = self.plain[side], self.thin[side]
-        if self.kerf is None or not self.kerf.pieces:
+        if self.kerf is None or not (self.kerf.pieces and bool(self.kerf.blank.any())):
             thin.cut(cut.path, _grown(cut.cutter, self.section))
             return cut_watched(plain, cut), []
         before, in_kerf = plain.copy(), thin.heights_mm[self.kerf.cells]

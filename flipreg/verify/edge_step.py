@@ -83,7 +83,7 @@ def _swept(cuts: Sequence[SectionCut]) -> shapely.Geometry:
     """Return what the profile programs of one face sweep, seen from above."""
     return shapely.union_all(
         [
-            outline(cut.path.take(profile_rows(cut.path)), cut.cutter.radius_mm, chord_mm=_CHORD_MM)
+            outline(cut.path.take(profile_rows(cut)), cut.cutter.radius_mm, chord_mm=_CHORD_MM)
             for cut in cuts
             if cut.is_profile
         ]

@@ -35,6 +35,14 @@ def holding_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
                 "that closes the way round, or no profile = true",
                 section=section.name,
             )
+        elif not bool(kerf.blank.any()):
+            yield Finding(
+                "holding",
+                Status.NOT_DETERMINED,
+                f"{_section(section.name)}: nothing of the blank is left outside the profile, so no wood of it holds "
+                "the part; what does would have to be known",
+                section=section.name,
+            )
     yield from _tabs(carved.held, layout)
 
 

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
-from flipreg.cut.surface import Surface
+from flipreg.cut.surface import CHORD_MM, Surface, chords
+from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
 from flipreg.path import Path
@@ -22,6 +23,12 @@ Singles = NDArray[np.float32]
 
 _LEAST_TOOLS = 4.0
 """A piece is larger than this many squares of the profile cutter's diameter; smaller ones are chips. Ours."""
+_LIFT_TOOLS = 6.0
+"""A way over the top from cut to cut that is at most this many diameters long goes over a tab; ours."""
+_LEVEL, _UNDER_MM = np.array([1.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0])
+"""Lay a way into a plane below the face, where only its X and Y count."""
+_WITHIN_MM = 1e-6
+"""Grids are clipped to a section to within this; millimetres, ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,11 +84,9 @@ def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
     if not any(cut.is_profile for cut in section.cuts):
         return None
     front, back = (_passed(section.of(is_front=is_front), section.grid) for is_front in (True, False))
-    passed = np.minimum(front, back) < 0.0
+    passed = (np.minimum(front, back) < 0.0) | _lifted_over(section)
     labels, count = label(~passed)
-    limits = _limits(section, layout)
-    outer = np.concatenate([labels[:, 0], labels[:, -1], *(labels[edge] for edge in (0, -1) if edge not in limits)])
-    at_limit = np.concatenate([labels[edge] for edge in limits]) if limits else np.empty(0, np.int32)
+    outer, at_limit = _at_borders(labels, section, layout)
     cells = np.bincount(labels.ravel(), minlength=count + 1)
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts if cut.is_profile)
     pieces = []
@@ -92,26 +97,86 @@ def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
         rows, columns = np.nonzero(mine)
         x_mm, y_mm = section.grid.centres_mm(rows, columns).mean(axis=0).tolist()
         area_mm2 = float(cells[number]) * section.grid.cell_mm2
-        pieces.append(Piece(mine, (x_mm, y_mm), area_mm2, bool((at_limit == number).any())))
+        pieces.append(Piece(mine, (x_mm, y_mm), area_mm2, number in at_limit))
     pieces.sort(key=lambda piece: -piece.area_mm2)
-    outer = np.unique(outer[outer > 0])
     part = np.zeros_like(passed)
     for piece in pieces:
         part |= piece.cells
     return Kerf(front, back, passed, np.isin(labels, outer), part, tuple(pieces))
 
 
-def profile_rows(path: Path) -> NDArray[np.bool_]:
-    """Return the motions of a profile program that are fed below the face, shape (n,)."""
+def profile_rows(cut: SectionCut) -> Bools:
+    """Return the motions of a profile program that cut along the edge, shape (n,): fed below the face, or lifts."""
+    return np.logical_or(_fed_below(cut.path), _lifts(cut))
+
+
+def _fed_below(path: Path) -> Bools:
     return np.logical_and(path.is_cut, below_face(path))
+
+
+def _lifts(cut: SectionCut) -> Bools:
+    """Return the motions that go over a tab at the face or above it, from cut to cut, shape (n,)."""
+    path = cut.path
+    out = np.zeros(len(path), np.bool_)
+    fed = np.flatnonzero(_fed_below(path))
+    if len(fed) < 2:
+        return out
+    # Of each motion its way along, so that a lift's is a difference.
+    way = np.cumsum(np.nan_to_num(np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)))
+    length = way[fed[1:] - 1] - way[fed[:-1]]
+    over = (fed[1:] - fed[:-1] > 1) & (length <= _LIFT_TOOLS * cut.tool.diameter_mm)
+    after = np.searchsorted(fed, np.arange(len(path)), side="right")
+    between = (after > 0) & (after < len(fed))
+    out[between] = over[after[between] - 1]
+    out[fed] = False
+    return out
 
 
 def _passed(cuts: Sequence[SectionCut], grid: Grid) -> Singles:
     profiles = [cut for cut in cuts if cut.is_profile]
     surface = Surface(grid, [cut.cutter for cut in profiles], top_mm=0.0)
     for cut in profiles:
-        surface.cut(cut.path.take(profile_rows(cut.path)), cut.cutter)
+        surface.cut(cut.path.take(_fed_below(cut.path)), cut.cutter)
     return surface.heights_mm
+
+
+def _lifted_over(section: SectionCuts) -> Bools:
+    """Return the cells over which profile cutters are lifted out of the wood."""
+    cells = np.zeros(section.grid.shape, np.bool_)
+    for cut in (cut for cut in section.cuts if cut.is_profile):
+        rows = _lifts(cut)
+        if bool(rows.any()):
+            flat = Cutter.flat(cut.tool.diameter_mm)
+            plan = Surface(section.grid, [flat], top_mm=0.0)
+            for start, end in chords(cut.path.take(rows), CHORD_MM):
+                plan.sweep(start * _LEVEL + _UNDER_MM, end * _LEVEL + _UNDER_MM, flat)
+            cells |= plan.heights_mm < 0.0
+    return cells
+
+
+def _at_borders(
+    labels: NDArray[np.int32], section: SectionCuts, layout: Layout
+) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
+    """Return the numbers of what is blank, and of what reaches the line where this section meets another.
+
+    Blank is what goes on beyond the grid. What reaches no more than the blank's edges is a piece like any other, unless
+    nothing goes on.
+    """
+    grid = section.grid
+    low_x, low_y, high_x, high_y = layout.section_box_mm(section.bend)
+    first_x, first_y = grid.x_mm - grid.step_mm / 2, grid.y_mm - grid.step_mm / 2
+    borders = [
+        (labels[:, 0], first_x - low_x, False),
+        (labels[:, -1], high_x - first_x - grid.step_mm * grid.shape[1], False),
+        (labels[0], first_y - low_y, 0 in _limits(section, layout)),
+        (labels[-1], high_y - first_y - grid.step_mm * grid.shape[0], -1 in _limits(section, layout)),
+    ]
+    none = np.empty(0, np.int32)
+    on = np.concatenate([none, *(cells for cells, beyond_mm, _ in borders if beyond_mm > _WITHIN_MM)])
+    at_edge = np.concatenate([none, *(cells for cells, _, is_limit in borders if not is_limit)])
+    ends = [cells for cells, beyond_mm, is_limit in borders if is_limit and beyond_mm <= _WITHIN_MM]
+    outer = on if bool(on.any()) else at_edge
+    return np.unique(outer[outer > 0]), np.unique(np.concatenate([none, *ends]))
 
 
 def _limits(section: SectionCuts, layout: Layout) -> list[int]:

@@ -1,0 +1,70 @@
+"""What of the wood is blank and what are pieces, where a profile runs to the blank's edge or is lifted out of it."""
+
+from math import pi
+
+import pytest
+
+from flipreg.verify.finding import Status
+from tests.verify.wood_jobs import HEAD, TAIL, checked, part, profile, said, statuses
+
+FLAT = "6 flat"
+
+
+def _both(text: str) -> dict[str, tuple[str, str]]:
+    return {"front-profile": (FLAT, text), "back-profile": (FLAT, text)}
+
+
+class TestAtTheEdgeOfTheBlank:
+    def test_a_piece_cut_free_by_kerfs_that_run_off_both_ends_comes_loose(self) -> None:
+        programs = _both(profile(20.0, 53.0, -10.5))
+        report = checked(part(programs), programs)
+        (found,) = [one for one in said(report, "holding") if one.status is Status.FAIL]
+        # Two long kerfs: the second of the back's long sides cuts the last wood.
+        line = [number for number, text in enumerate(programs["back-profile"][1].splitlines(), 1) if text == "Y-53.0"]
+        assert (found.program, found.line) == ("back-profile", line[-1])
+
+    def test_tabs_hold_a_piece_that_reaches_both_ends(self) -> None:
+        programs = _both(profile(20.0, 53.0, -10.5, tab_mm=14.0, top_mm=-6.0))
+        report = checked(part(programs), programs)
+        assert Status.FAIL not in statuses(report, "holding")
+        assert len(report.held[-1].tabs) == 2
+
+    def test_where_no_blank_is_left_outside_the_profile_nobody_can_tell_what_holds(self) -> None:
+        programs = _both(profile(28.0, 48.0, -10.5))
+        report = checked(part(programs), programs)
+        (found,) = said(report, "holding")
+        assert found.status is Status.NOT_DETERMINED
+        assert "nothing of the blank is left outside" in found.message
+
+
+class TestLiftedOverTheTop:
+    @pytest.mark.parametrize("top_mm", [0.0, 2.0])
+    def test_tabs_as_thick_as_the_blank_are_tabs(self, top_mm: float) -> None:
+        programs = _both(profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=top_mm))
+        report = checked(part(programs), programs)
+        assert len(report.held[-1].tabs) == 2
+        for tab in report.held[-1].tabs:
+            assert 7.0 <= tab.width_mm <= 8.0
+            assert tab.thickness_mm == pytest.approx(20.0, abs=0.01)
+        assert set(statuses(report, "holding")) == {Status.PASS}
+        assert statuses(report, "skin") == [Status.PASS]
+
+    def test_a_tab_lifted_from_one_face_only_is_half_as_thick(self) -> None:
+        programs = {
+            "front-profile": (FLAT, profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=3.0)),
+            "back-profile": (FLAT, profile(20.0, 30.0, -10.5)),
+        }
+        report = checked(part(programs), programs)
+        assert [round(tab.thickness_mm, 2) for tab in report.held[-1].tabs] == [9.5, 9.5]
+        # The round ends of the front's cuts, across the kerf, are no step of the edge.
+        assert statuses(report, "step") == [Status.PASS]
+
+    def test_a_way_from_one_part_to_another_is_no_lift(self) -> None:
+        # Two rings whose ways start 40 mm from each other, cut by one program: two slugs, and no bridge between them.
+        ring = "G0 X12 Y{y}\nG1 Z-10.5\nG2 X12 Y{y} I-12 J0\nG0 Z5\n"
+        programs = {"front-profile": (FLAT, f"{HEAD}{ring.format(y=20)}{ring.format(y=-20)}{TAIL}")}
+        report = checked(part(programs), programs)
+        assert sorted(round(one.at_mm[1]) for one in report.held) == [-20, 20]
+        (section,) = report.left
+        # Twice the ring from 9 to 15 mm, to within the cells along its rims.
+        assert pytest.approx(2.0 * pi * (15.0**2 - 9.0**2), abs=10.0) == section.kerf.sum() * section.grid.cell_mm2

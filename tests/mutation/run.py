@@ -34,11 +34,12 @@ _REWRITING = (
     "tests/rewrite/test_digits.py",
     "tests/rewrite/test_splice.py",
     "tests/rewrite/test_table.py",
-    "tests/rewrite/test_places.py",
     "tests/acceptance/test_written_numbers.py",
     "tests/acceptance/test_several_zeros.py",
     "tests/acceptance/test_planes.py",
     "tests/acceptance/test_turned_arcs.py",
+    "tests/acceptance/test_spelled_out.py",
+    "tests/acceptance/test_said_twice.py",
     "tests/acceptance/test_back_boring.py",
     "tests/acceptance/test_many_decimals.py",
 )

@@ -32,6 +32,7 @@ _CLIMB = ("tests/prove/test_climb.py", "tests/prove/test_climb_faults.py", "test
 _REWRITING = (
     "tests/rewrite/test_cases.py",
     "tests/rewrite/test_digits.py",
+    "tests/rewrite/test_machine.py",
     "tests/rewrite/test_splice.py",
     "tests/rewrite/test_table.py",
     "tests/acceptance/test_written_numbers.py",

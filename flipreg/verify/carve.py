@@ -22,6 +22,7 @@ from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sh
 from flipreg.verify.rapids import Crash, cut_watched
 from flipreg.verify.section import SectionCut, SectionCuts, cuts_of, sections
 from flipreg.verify.setup_face import SetupFace
+from flipreg.verify.slanted import Slant, slant_of
 
 __all__ = ["Carved", "Crashes", "LeftOut", "carve"]
 
@@ -69,6 +70,8 @@ class Carved:
         Pieces that come loose.
     crashes : tuple of Crashes
         By program.
+    slants : tuple of Slant
+        Traverses through sections that do not lie flat, by program and section.
     left_out : tuple of LeftOut
         By program.
     sections : tuple of SectionCuts
@@ -80,6 +83,7 @@ class Carved:
     held: tuple[Held, ...]
     loose: tuple[Loose, ...]
     crashes: tuple[Crashes, ...]
+    slants: tuple[Slant, ...]
     left_out: tuple[LeftOut, ...]
     sections: tuple[SectionCuts, ...]
 
@@ -98,6 +102,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     """
     works = [_Work.of(section, layout) for section in sections(layout, faces)]
     crashes: list[Crashes] = []
+    slants: list[Slant] = []
     hangs: list[Held] = []
     loose: list[Loose] = []
     done, count = 0, sum(len(work.section.cuts) for work in works)
@@ -107,6 +112,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
                 if progress is not None:
                     progress(f"running {bare_name(cut.program.name)}", done, count)
                 done += 1
+                slants += _slants(cut, works, layout, faces)
                 found, newly = work.run(cut)
                 if found:
                     crashes.append(Crashes(cut, tuple(found)))
@@ -119,9 +125,20 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         held=tuple(hangs),
         loose=tuple(loose),
         crashes=tuple(crashes),
+        slants=tuple(slants),
         left_out=tuple(part for cut in _all_cuts(layout, faces, works) if (part := _left_out(cut)) is not None),
         sections=tuple(work.section for work in works),
     )
+
+
+def _slants(cut: SectionCut, works: "Sequence[_Work]", layout: Layout, faces: Sequence[SetupFace]) -> Iterator[Slant]:
+    """Yield the traverses of a program through the sections beside the one that lies flat."""
+    for bend in dict.fromkeys((None, layout.near, layout.far)):
+        if bend != cut.face.bend:
+            left = next((work.faces(work.plain) for work in works if work.section.bend == bend), None)
+            slant = slant_of(cut, bend, left, layout, faces)
+            if slant is not None:
+                yield slant
 
 
 def _all_cuts(layout: Layout, faces: Sequence[SetupFace], works: "Sequence[_Work]") -> Iterator[SectionCut]:

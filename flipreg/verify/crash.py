@@ -7,6 +7,7 @@ from flipreg.verify.carve import Carved, Crashes, LeftOut
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.rapids import Crash, first_plunge
 from flipreg.verify.section import section_name
+from flipreg.verify.slanted import Slant
 
 __all__ = ["crash_findings", "left_out_findings"]
 
@@ -16,8 +17,10 @@ def crash_findings(carved: Carved) -> Iterator[Finding]:
     for one in carved.crashes:
         yield from _traverse(one, [crash for crash in one.found if not crash.is_plunge])
         yield from _plunge(one, [crash for crash in one.found if crash.is_plunge])
+    yield from (_slant(slant) for slant in carved.slants)
     yield from _unsaid_plunges(carved)
-    if carved.sections and not any(not crash.is_plunge for one in carved.crashes for crash in one.found):
+    clear = not any(not crash.is_plunge for one in carved.crashes for crash in one.found)
+    if carved.sections and clear and not carved.slants:
         yield Finding(
             "rapid",
             Status.PASS,
@@ -53,6 +56,21 @@ def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
             section_name(one.cut.face.bend),
             found[0].removed.at_mm,
         )
+
+
+def _slant(slant: Slant) -> Finding:
+    x_mm, y_mm = slant.at_mm
+    many = f"; {slant.count} such" if slant.count > 1 else ""
+    return Finding(
+        "rapid",
+        Status.FAIL,
+        f"setup {slant.cut.face.name!r}: a traverse goes through wood of the {slant.section} section, which does "
+        f"not lie flat, {slant.depth_mm:.1f} mm deep, about X {x_mm:.1f} Y {y_mm:.1f} of it{many}; traverse higher",
+        slant.cut.program.name,
+        slant.line,
+        slant.section,
+        slant.at_mm,
+    )
 
 
 def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:

@@ -35,6 +35,8 @@ _MOST_CELLS = 25_000_000
 """Cells of a section's maps; ours: some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
 """A slanting cutter that may reach further than this is not looked at closely; ours."""
+_PIECE_MM = 10.0
+"""Ways at a slant are looked at in pieces of this length; ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,30 +144,68 @@ def cutter_of(tool: Tool) -> Cutter:
     return Cutter.ball(size) if tool.shape is ToolShape.BALL else Cutter.flat(size)
 
 
-def reached(layout: Layout, bend: Bend | None, others: Sequence[SetupFace], grid: Grid) -> Bools:
-    """Return the cells of a section that setups of other sections may cut, shape `grid.shape`; erring to too many."""
+def reached(
+    layout: Layout, bend: Bend | None, others: Sequence[SetupFace], grid: Grid, *, fed_only: bool = False
+) -> Bools:
+    """Return the cells of a section that setups of other sections may cut, shape `grid.shape`; erring to too many.
+
+    Parameters
+    ----------
+    layout : Layout
+        Of the job.
+    bend : Bend or None
+        Of the section.
+    others : sequence of SetupFace
+        Setups in which another section lies flat.
+    grid : Grid
+        Cells of the section.
+    fed_only : bool
+        Whether traverses are left out.
+    """
     cells = np.zeros(grid.shape, np.bool_)
     for face in others:
         section_from_program = ~layout.blank_from_section(bend) @ face.blank_from_program
         lean = acos(min(1.0, abs(float(section_from_program.matrix[2, 2]))))
         for named, program in zip(face.setup.programs, face.programs, strict=True):
             radius_mm = layout.job.tool(named.tool).diameter_mm / 2
-            for start, end in chords(program.path, CHORD_MM):
-                in_wood = np.minimum(start[:, 2], end[:, 2]) < 0.0
-                start, end = section_from_program.apply(start[in_wood]), section_from_program.apply(end[in_wood])
-                low = np.minimum(start[:, 2], end[:, 2])
-                touches = low < radius_mm * sin(lean)
+            path = program.path.take(program.path.is_cut) if fed_only else program.path
+            for chord in chords(path, CHORD_MM):
+                start, end = _short(*(section_from_program.apply(part) for part in chord))
+                # Heights over the face of the section that is up, wherever the section lying flat has its own.
+                height = start[:, 2], end[:, 2]
+                low = np.minimum(*height) if face.is_front else -layout.thickness_mm - np.maximum(*height)
+                # Above its tip the cutter leans over by this much before it leaves the section's upper face.
+                reach_mm = radius_mm + np.maximum(0.0, -low) * tan(lean)
+                touches = (low < radius_mm * sin(lean)) & _comes_near(start, end, grid, reach_mm)
                 if not bool(touches.any()):
                     continue
-                # Above its tip the cutter leans over by this much before it leaves the section's upper face.
-                reach_mm = radius_mm + max(0.0, -float(low[touches].min())) * tan(lean)
-                if not reach_mm <= _FAR_MM:
+                most_mm = float(reach_mm[touches].max())
+                if not most_mm <= _FAR_MM:
                     return np.ones(grid.shape, np.bool_)
-                wide = Cutter.flat(2.0 * (reach_mm + grid.reach_mm))
+                wide = Cutter.flat(2.0 * (most_mm + grid.reach_mm))
                 plan = Surface(grid, [wide], top_mm=0.0)
                 plan.sweep(_level(start[touches]), _level(end[touches]), wide)
                 cells |= plan.heights_mm < 0.0
     return cells
+
+
+def _short(start_mm: Floats, end_mm: Floats) -> tuple[Floats, Floats]:
+    """Return straight motions in pieces of which each is about as deep at both ends."""
+    count = np.maximum(1, np.ceil(np.linalg.norm(end_mm - start_mm, axis=1) / _PIECE_MM)).astype(np.intp)
+    row = np.repeat(np.arange(len(count)), count)
+    number = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    begin, stop = (number / count[row])[:, np.newaxis], ((number + 1) / count[row])[:, np.newaxis]
+    way = (end_mm - start_mm)[row]
+    return start_mm[row] + begin * way, start_mm[row] + stop * way
+
+
+def _comes_near(start_mm: Floats, end_mm: Floats, grid: Grid, reach_mm: Floats) -> Bools:
+    """Return the motions whose ends, or what lies between, may be within a reach of a cell's centre."""
+    last = np.array([grid.shape[1] - 1, grid.shape[0] - 1]) * grid.step_mm
+    first = np.array([grid.x_mm, grid.y_mm])
+    around = (reach_mm + grid.reach_mm)[:, np.newaxis]
+    low, high = np.minimum(start_mm, end_mm)[:, :2] - around, np.maximum(start_mm, end_mm)[:, :2] + around
+    return np.logical_and((low <= first + last).all(axis=1), (high >= first).all(axis=1))
 
 
 def _level(points_mm: Floats) -> Floats:

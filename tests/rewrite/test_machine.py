@@ -84,3 +84,9 @@ def test_what_to_do_is_said() -> None:
 def test_all_of_a_chunk_are_found_in_order() -> None:
     chunk = read("G21 G90\nG53 G0 Z0\nG0 X1 Y1 Z1\nG28 Z5\nG92 X5\nG53 G0 Z0\n")
     assert kept_machine_blocks(chunk.blocks, chunk.modes, Isometry.rotation(3)) == [1, 3, 5]
+
+
+def test_the_second_of_a_kind_is_named_where_the_first_may_stay() -> None:
+    chunk = read("G21 G90\nG53 G0 Z0\nG53 G0 X1\n")
+    with pytest.raises(RefusedError, match=r"^front\.ngc:3:1: G53 goes to a machine position in X"):
+        kept_machine_blocks(chunk.blocks, chunk.modes, MOVED_ACROSS["along X"])

@@ -76,7 +76,8 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     from io import BytesIO
 
     from flipreg.files import open_program, replace_file
-    from flipreg.job.read import read_job
+    from flipreg.job.problem import JobFileError
+    from flipreg.job.read import read_job, with_lines
     from flipreg.render.job import job_json, job_text
     from flipreg.verify.job_check import check_job
     from flipreg.verify.summary import face_program
@@ -92,13 +93,16 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
 
         file_format(options.picture)
     job = read_job(options.programs[0])
-    report = check_job(
-        job,
-        read=lambda part, tool: face_program(
-            open_program(part.file, BytesIO(), progress=options.progress), tool_diameter_mm=tool
-        ),
-        progress=options.progress,
-    )
+    try:
+        report = check_job(
+            job,
+            read=lambda part, tool: face_program(
+                open_program(part.file, BytesIO(), progress=options.progress), tool_diameter_mm=tool
+            ),
+            progress=options.progress,
+        )
+    except JobFileError as error:
+        raise with_lines(error) from None
     shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
     if options.picture is not None:
         from flipreg.render.picture import draw_check

@@ -36,6 +36,13 @@ def _limits(draft: Draft) -> Iterator[Problem]:
         value = getattr(check, key)
         if value is not None and value > size:
             yield Problem(("check", key), f"{value:g} is more than the blank, which is {size:g} {name}")
+    narrow = min(draft.tools.values(), key=lambda tool: tool.diameter, default=None)
+    if check.grid is not None and narrow is not None and narrow.diameter / 2 < check.grid <= blank.width:
+        yield Problem(
+            ("check", "grid"),
+            f"{check.grid:g} is too coarse to see what the tool {narrow.name!r} cuts: take at most half its diameter "
+            f"of {narrow.diameter:g}, or leave the grid out",
+        )
 
 
 def _stations(draft: Draft) -> Iterator[Problem]:

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
         ToolTable,
     )
 
-__all__ = ["parse_job", "read_job"]
+__all__ = ["parse_job", "read_job", "with_lines"]
 
 _INCH_MM = 25.4
 
@@ -92,6 +92,19 @@ def parse_job(data: bytes, *, source: str, folder: str) -> Job:
             source, [Problem(found.path, found.message, nearest_line(lines, found.path)) for found in problems]
         )
     return _job(table, source=source, folder=folder)
+
+
+def with_lines(error: JobFileError) -> JobFileError:
+    """Return an error about a job file that turned out later, when the programs were there, with the file's lines."""
+    try:
+        with open(error.source, encoding="utf-8-sig") as file:
+            lines = line_numbers(file.read())
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return error
+    return JobFileError(
+        error.source,
+        [Problem(one.path, one.message, one.line or nearest_line(lines, one.path)) for one in error.problems],
+    )
 
 
 def _validated(raw: Mapping[str, object]) -> tuple["FileTable | None", list[Problem]]:

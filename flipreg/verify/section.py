@@ -7,7 +7,7 @@ does here is cut at a slant and has no height map; cells that it may come near a
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import acos, sin, tan
+from math import acos, ceil, floor, log10, sin, tan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -245,8 +245,13 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     margins = float(np.prod((size_mm + 4.0 * widest.diameter_mm) / step_mm + 1.0))
     unit_mm = 25.4 if job.inch else 1.0
     if job.limits.grid_mm is not None and cells > _MOST_CELLS:
-        least = float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
-        says = f"the maps would have {cells / 1e6:.0f} million cells; take at least {1.1 * least:.1g}, or leave it out"
+        least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
+        # Rounded up, so that what is said to do does.
+        digit = 10.0 ** floor(log10(least))
+        says = (
+            f"the maps would have {cells / 1e6:.0f} million cells; take at least {ceil(least / digit) * digit:g}, or "
+        )
+        says += "leave it out"
         raise JobFileError(job.source, [Problem(("check", "grid"), says)])
     if margins > 4.0 * _MOST_CELLS:
         path = ("tools", job.tools.index(widest), "diameter")

@@ -114,6 +114,7 @@ ONE_MISTAKE = [
     ("z = [-120, 0]", "a = [-120, 0]", "$.machine.travel.a", "unknown key"),
     ("grid = 0.5", "grid = 0", "$.check.grid", "more than 0.0, got 0"),
     ("grid = 0.5", "grid = 500", "$.check.grid", "500 is more than the blank, which is 240 wide"),
+    ("grid = 0.5", "grid = 2.6", "$.check.grid", "2.6 is too coarse to see what the tool '5 drill' cuts"),
     ("least_web = 5", "least_web = 0", "$.check.least_web", "more than 0.0"),
     ("least_web = 5", "least_web = 35", "$.check.least_web", "35 is more than the blank, which is 34 thick"),
     ("most_into_spoilboard = 0.3", "most_into_spoilboard = -0.3", "$.check.most_into_spoilboard", "0.0 or more"),

@@ -1,5 +1,11 @@
 """What of a program is looked at: wherever it is below the face, however it comes there."""
 
+import re
+
+import pytest
+
+from flipreg.job.limits import Limits
+from flipreg.job.problem import JobFileError
 from flipreg.verify.finding import Status
 from tests.verify.wood_jobs import HEAD, TAIL, checked, part, profile, said, statuses
 
@@ -36,3 +42,17 @@ class TestWhereProgramsAreLookedAt:
         programs = {"front-profile": (FLAT, air), "back-slot": (FLAT, f"{HEAD}G1 Z-3\nX5\n{TAIL}")}
         report = checked(part(programs), programs)
         assert statuses(report, "skin") == statuses(report, "holding") == [Status.NOT_DETERMINED]
+
+
+class TestGridsThatAreTooFine:
+    @pytest.mark.parametrize("size_mm", [20.0, 24.0, 28.0])
+    def test_the_grid_that_a_refusal_names_is_not_refused(self, size_mm: float) -> None:
+        text = f"{HEAD}G1 Z-3\nX{size_mm} Y{size_mm}\n{TAIL}"
+        programs = {"front-slot": (FLAT, text)}
+        with pytest.raises(JobFileError) as caught:
+            checked(part(programs, limits=Limits(grid_mm=0.0005)), programs)
+        named = re.search(r"take at least ([0-9.e-]+),", str(caught.value))
+        assert named is not None
+        least_mm = float(named[1])
+        # A little finer than the next smaller number of one digit it would still be refused.
+        assert 25e6 * 0.25 < ((size_mm + 6.0) / least_mm) ** 2 < 25e6

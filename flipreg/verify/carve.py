@@ -47,11 +47,14 @@ class LeftOut:
         How many; 0 for those in another work offset, of which there are others that may not cut.
     line : int
         Line of the first.
+    is_fed : bool
+        Whether any of them is fed; else all are traverses.
     """
 
     cut: SectionCut
     count: int
     line: int
+    is_fed: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,14 +155,16 @@ def _all_cuts(layout: Layout, faces: Sequence[SetupFace], works: "Sequence[_Work
 
 def _left_out(cut: SectionCut) -> LeftOut | None:
     if cut.elsewhere is not None:
-        return LeftOut(cut, 0, cut.elsewhere)
+        return LeftOut(cut, 0, cut.elsewhere, is_fed=True)
     path = cut.path
     rows = undetermined(path, top_mm=0.0)
     # A traverse from where nobody knows, before the program has said a whole position, is how programs begin.
     first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) else 0
     begins = (rows <= first_known) & ~path.is_cut[rows] & ~(path.end[rows, 2] < 0.0)
     rows = rows[~begins]
-    return LeftOut(cut, len(rows), int(path.line[rows[0]])) if len(rows) else None
+    if not len(rows):
+        return None
+    return LeftOut(cut, len(rows), int(path.line[rows[0]]), bool(path.is_cut[rows].any()))
 
 
 @dataclass(slots=True, eq=False)

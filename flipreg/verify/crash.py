@@ -123,6 +123,7 @@ def _left_out(part: LeftOut) -> str:
             "would have to be known"
         )
     return (
-        f"setup {part.cut.face.name!r}: {part.count} motions that may cut are left out of the maps, for they run under "
-        "cutter compensation or from a point that the program does not say"
+        f"setup {part.cut.face.name!r}: left out of the maps: {part.count} "
+        f"{'motion' if part.count == 1 else 'motions'} that may cut, under cutter compensation, or from or to a point "
+        "that the program does not say"
     )

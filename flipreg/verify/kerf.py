@@ -19,12 +19,15 @@ from flipreg.verify.section import SectionCut, SectionCuts
 __all__ = ["Kerf", "Piece", "kerf_of", "profile_rows"]
 
 Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
 _LEAST_TOOLS = 4.0
 """A piece is larger than this many squares of the profile cutter's diameter; smaller ones are chips. Ours."""
 _LIFT_TOOLS = 6.0
 """A way over the top from cut to cut that is at most this many diameters long goes over a tab; ours."""
+_LEVEL_ARC = 2
+"""Normal of arcs in the XY plane."""
 _LEVEL, _UNDER_MM = np.array([1.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0])
 """Lay a way into a plane below the face, where only its X and Y count."""
 _WITHIN_MM = 1e-6
@@ -115,20 +118,50 @@ def _fed_below(path: Path) -> Bools:
 
 
 def _lifts(cut: SectionCut) -> Bools:
-    """Return the motions that go over a tab at the face or above it, from cut to cut, shape (n,)."""
+    """Return the motions that go over a tab at the face or above it, from cut to cut, shape (n,).
+
+    Such a way is short, and goes on in the direction of the cuts before and after it; a way to another contour does
+    not, but for chance.
+    """
     path = cut.path
     out = np.zeros(len(path), np.bool_)
     fed = np.flatnonzero(_fed_below(path))
-    if len(fed) < 2:
+    moved = np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)
+    moves = np.flatnonzero((moved > _WITHIN_MM) | path.is_arc)
+    if len(fed) < 2 or not len(moves):
         return out
+    last, first = fed[:-1], fed[1:]
     # Of each motion its way along, so that a lift's is a difference.
-    way = np.cumsum(np.nan_to_num(np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)))
-    length = way[fed[1:] - 1] - way[fed[:-1]]
-    over = (fed[1:] - fed[:-1] > 1) & (length <= _LIFT_TOOLS * cut.tool.diameter_mm)
-    after = np.searchsorted(fed, np.arange(len(path)), side="right")
-    between = (after > 0) & (after < len(fed))
-    out[between] = over[after[between] - 1]
+    way = np.cumsum(np.nan_to_num(moved))
+    short = (first - last > 1) & (way[first - 1] - way[last] <= _LIFT_TOOLS * cut.tool.diameter_mm)
+    before = moves[np.maximum(np.searchsorted(moves, last, side="right") - 1, 0)]
+    after = moves[np.minimum(np.searchsorted(moves, first), len(moves) - 1)]
+    over = path.start[first, :2] - path.end[last, :2]
+    goes_on = _is_along(over, _heading(path.take(before), at_end=True))
+    goes_on &= _is_along(over, _heading(path.take(after), at_end=False))
+    lift = short & goes_on
+    number = np.searchsorted(fed, np.arange(len(path)), side="right")
+    between = (number > 0) & (number < len(fed))
+    out[between] = lift[number[between] - 1]
     out[fed] = False
+    return out
+
+
+def _heading(path: Path, *, at_end: bool) -> Floats:
+    """Return the direction of motions in the plan, at their start or end, shape (n, 2)."""
+    heading = path.end[:, :2] - path.start[:, :2]
+    round_ = path.is_arc & (path.normal == _LEVEL_ARC)
+    out = ((path.end if at_end else path.start) - path.centre)[round_, :2]
+    side = np.sign(path.sweep_deg[round_])
+    heading[round_] = np.column_stack([-out[:, 1] * side, out[:, 0] * side])
+    return heading
+
+
+def _is_along(way: Floats, heading: Floats) -> Bools:
+    """Return whether ways go within 45 degrees of a direction."""
+    least = np.hypot(*way.T) * np.hypot(*heading.T) / np.sqrt(2.0)
+    along: Floats = (way * heading).sum(axis=1)
+    out: Bools = np.greater_equal(along, least)
     return out
 
 

@@ -1,11 +1,11 @@
 """What the check of a job finds about the wood: run all programs, then ask each question of what is left."""
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress
-from flipreg.verify.carve import carve
+from flipreg.verify.carve import LeftOut, carve
 from flipreg.verify.crash import crash_findings, left_out_findings
 from flipreg.verify.depth import Floor
 from flipreg.verify.edge_step import EdgeStep, edge_step, step_findings
@@ -79,17 +79,21 @@ def check_wood(
     at_stations = stations(layout, faces, carved.sections)
     findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
     findings += station_findings(at_stations)
-    findings = _without_what_is_left_out(findings, {section_name(part.cut.face.bend) for part in carved.left_out})
+    findings = _without_what_is_left_out(findings, carved.left_out)
     findings += left_out_findings(carved)
     return Wood(carved.left, carved.held, tuple(at_stations), tuple(steps), tuple(findings))
 
 
-def _without_what_is_left_out(findings: Sequence[Finding], sections: Set[str]) -> list[Finding]:
-    """Return findings in which nothing passes, or fails for wood that is in the way, where motions are left out."""
+def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:
+    """Return findings in which nothing passes, or fails for wood that is in the way, where motions are left out.
+
+    Traverses are no cuts: where only those are left out, only the finding on traverses is in doubt.
+    """
+    fed = {section_name(part.cut.face.bend) for part in left_out if part.is_fed}
     out = []
     for one in findings:
         doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
-        touched = bool(sections) if one.section is None else one.section in sections
+        touched = bool(left_out) if one.section is None else one.section in fed
         if one.check in _OF_MAPS and doubtful and touched:
             says = f"{one.message}; that is without the motions that are left out (see map)"
             out.append(replace(one, status=Status.NOT_DETERMINED, message=says))

@@ -1,6 +1,6 @@
 """What of the wood is blank and what are pieces, where a profile runs to the blank's edge or is lifted out of it."""
 
-from math import pi
+from math import cos, pi, radians, sin
 
 import pytest
 
@@ -68,3 +68,25 @@ class TestLiftedOverTheTop:
         (section,) = report.left
         # Twice the ring from 9 to 15 mm, to within the cells along its rims.
         assert pytest.approx(2.0 * pi * (15.0**2 - 9.0**2), abs=10.0) == section.kerf.sum() * section.grid.cell_mm2
+
+    def test_a_way_across_the_part_to_its_hole_is_no_lift(self) -> None:
+        ring = "G0 X{r} Y0\nG1 Z-10.5\nG2 X{r} Y0 I-{r} J0\nG0 Z5\n"
+        text = f"{HEAD}{ring.format(r=20)}{ring.format(r=12)}{TAIL}"
+        programs = _both(text)
+        report = checked(part(programs), programs)
+        # One ring and its slug, each in one piece, both about the middle.
+        assert {(0, 0)} == {(round(one.at_mm[0]), round(one.at_mm[1])) for one in report.held}
+        assert statuses(report, "step") == [Status.PASS]
+
+    def test_a_tab_on_an_arc_may_be_lifted_by_a_traverse(self) -> None:
+        lift = "G0 Z3\nG0 X{x} Y-{y}\nG1 Z-10.5\n"
+        # A way round a radius of 20, clockwise from X 20, lifted over the 40 degrees about its lowest point.
+        x, y = 20.0 * sin(radians(20.0)), 20.0 * cos(radians(20.0))
+        text = (
+            f"{HEAD}G0 X20 Y0\nG1 Z-10.5\nG2 X{x:.4f} Y{-y:.4f} I-20 J0\n{lift.format(x=f'-{x:.4f}', y=f'{y:.4f}')}"
+            f"G2 X20 Y0 I{x:.4f} J{y:.4f}\n{TAIL}"
+        )
+        report = checked(part(_both(text)), _both(text))
+        (tab,) = report.held[-1].tabs
+        assert tab.at_mm == pytest.approx((0.0, -y), abs=0.5)
+        assert tab.thickness_mm == pytest.approx(20.0, abs=0.01)

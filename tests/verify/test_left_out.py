@@ -39,3 +39,14 @@ class TestNothingPassesWithoutWhatIsLeftOut:
         cut = f"{HEAD}G1 X-10 Y0\nG41 D1\nG1 Z-3\nX10\nG40\nG0 Z5\nX0 Y0\nG0 Z-2\nG0 Z5\n{TAIL}"
         programs = {"front-slot": (FLAT, cut)}
         assert statuses(checked(part(programs), programs), "rapid") == [Status.NOT_DETERMINED]
+
+    def test_going_home_at_the_end_casts_doubt_on_traverses_only(self) -> None:
+        text = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
+        programs = {
+            "front-profile": (FLAT, text.replace("M30", "G28\nM30")),
+            "back-profile": (FLAT, text),
+        }
+        report = checked(part(programs), programs)
+        assert statuses(report, "rapid") == [Status.NOT_DETERMINED]
+        for code in ("holding", "skin", "breakthrough", "step"):
+            assert set(statuses(report, code)) == {Status.PASS}

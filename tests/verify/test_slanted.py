@@ -68,7 +68,7 @@ def _solid(radius_mm: float, tall_mm: float) -> np.ndarray:
 
 @pytest.mark.parametrize("up", list(BlankFace))
 @pytest.mark.parametrize("section", list(Section))
-@pytest.mark.parametrize("angle_deg", [12.0, -12.0, 35.0])
+@pytest.mark.parametrize("angle_deg", [35.0, -12.0])
 def test_no_point_of_the_slanting_cutter_is_in_a_cell_that_counts_as_known(
     up: BlankFace, section: Section, angle_deg: float
 ) -> None:

@@ -109,7 +109,12 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     hangs: list[Held] = []
     loose: list[Loose] = []
     done, count = 0, sum(len(work.section.cuts) for work in works)
+    worked = [work.section.bend for work in works]
     for face in faces:
+        if face.bend not in worked:
+            # In the air over its own section, it may run into another one.
+            for cut in cuts_of(layout, face):
+                slants += _slants(cut, works, layout, faces)
         for work in works:
             for cut in (cut for cut in work.section.cuts if cut.face is face):
                 if progress is not None:

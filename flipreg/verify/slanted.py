@@ -21,7 +21,7 @@ from flipreg.job.layout import Layout
 from flipreg.verify.section import SectionCut, reached, section_name
 from flipreg.verify.setup_face import SetupFace
 
-__all__ = ["Slant", "slant_of"]
+__all__ = ["Slant", "plan_of", "slant_of"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -86,8 +86,7 @@ def slant_of(
     found = _points_in_wood(cut, bend, faces, layout)
     if not len(found):
         return None
-    low, high = found[:, 1:3].min(axis=0), found[:, 1:3].max(axis=0)
-    plan = Grid.covering((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), _CELL_MM)
+    plan = plan_of(found[:, 1:3])
     others = [face for face in setups if face.bend != bend]
     slanted = reached(layout, bend, others, plan, fed_only=True)
     found = found[~slanted[_cells(found[:, 1:3], plan)]]
@@ -98,6 +97,12 @@ def slant_of(
     _, x_mm, y_mm, depth_mm = mine[mine[:, 3].argmax()].tolist()
     count = len(np.unique(found[:, 0]))
     return Slant(cut, int(cut.path.line[row]), count, section_name(bend), depth_mm, (x_mm, y_mm))
+
+
+def plan_of(points_mm: Floats) -> Grid:
+    """Return cells of a millimetre around points, shape (n, 2): each lies in one, however its place is rounded."""
+    low, high = points_mm.min(axis=0) - _CELL_MM, points_mm.max(axis=0) + _CELL_MM
+    return Grid.covering((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), _CELL_MM)
 
 
 def _points_in_wood(cut: SectionCut, bend: Bend | None, faces: BothFaces | None, layout: Layout) -> Floats:

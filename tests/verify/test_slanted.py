@@ -16,6 +16,7 @@ from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Status
 from flipreg.verify.section import reached
 from flipreg.verify.setup_face import SetupFace, setup_face
+from flipreg.verify.slanted import plan_of
 from tests.verify.wood_jobs import HEAD, TAIL, checked, part, pocket, said, statuses
 
 FLAT = "6 flat"
@@ -131,3 +132,19 @@ class TestTraversesIntoTheOtherSection:
         assert statuses(checked(job, programs), "rapid") == [Status.PASS]
         alone = {**programs, "front-rough": self.ROUGH}
         assert statuses(checked(job, alone), "rapid") == [Status.FAIL]
+
+    def test_a_program_that_stays_in_the_air_over_its_own_section_is_looked_at(self) -> None:
+        down = "G0 X{x} Y-60\nG0 Z-5\nG0 Z30\n"
+        text = f"{HEAD}G0 Z30\n{down.format(x=-20)}{down.format(x=22)}{TAIL}"
+        programs = {"front-rough": self.ROUGH, "bent-slot": (FLAT, text)}
+        job = _bent(programs, angle_deg=12.0, up=BlankFace.FRONT, section=Section.FAR)
+        (found,) = (one for one in said(checked(job, programs), "rapid") if one.section == "straight")
+        assert (found.status, found.line) == (Status.FAIL, 6)
+
+    @pytest.mark.parametrize("size_mm", [0.0, 1.0, 48.0, 48.0 + 5e-10, 47.5])
+    def test_points_at_the_rim_of_what_is_found_have_a_cell(self, size_mm: float) -> None:
+        points = np.array([[-24.0, 3.0], [-24.0 + size_mm, 3.0 + size_mm]])
+        grid = plan_of(points)
+        cells = np.rint((points - (grid.x_mm, grid.y_mm)) / grid.step_mm)
+        assert (cells >= 0).all()
+        assert (cells < grid.shape[::-1]).all()

@@ -77,6 +77,13 @@ class Grid:
         """Half the diagonal of a cell: no point of the grid is farther from the centre of its cell."""
         return self.step_mm * float(np.sqrt(0.5))
 
+    def cells_at(self, at_mm: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]]:
+        """Return the rows and columns of the cells that points, shape (n, 2), lie in, and whether the grid has them."""
+        column = np.rint((at_mm[:, 0] - self.x_mm) / self.step_mm).astype(np.intp)
+        row = np.rint((at_mm[:, 1] - self.y_mm) / self.step_mm).astype(np.intp)
+        inside = (row >= 0) & (row < self.shape[0]) & (column >= 0) & (column < self.shape[1])
+        return row, column, inside
+
     def centres_mm(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:
         """Return the centres of cells, shape (n, 2)."""
         return np.stack([self.x_mm + self.step_mm * columns, self.y_mm + self.step_mm * rows], axis=1)

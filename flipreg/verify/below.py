@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 
-__all__ = ["below_face"]
+__all__ = ["below_face", "fed_below"]
 
 _UPRIGHT = 2
 """Arcs of any other normal stand upright, and may dip between their ends."""
@@ -23,3 +23,8 @@ def below_face(path: Path) -> NDArray[np.bool_]:
         out[np.arange(len(upright)), path.normal[upright]] = 0.0
         lowest[upright] = np.minimum(lowest[upright], path.centre[upright, 2] - np.hypot.reduce(out, axis=1))
     return np.less(lowest, 0.0)
+
+
+def fed_below(path: Path) -> NDArray[np.bool_]:
+    """Return the motions that are fed and may come below z = 0, shape (n,)."""
+    return np.logical_and(path.is_cut, below_face(path))

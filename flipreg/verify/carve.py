@@ -110,11 +110,11 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     loose: list[Loose] = []
     done, count = 0, sum(len(work.section.cuts) for work in works)
     worked = [work.section.bend for work in works]
+    # Programs in the air over their own section may run into another one.
+    idle = [cut for face in faces if face.bend not in worked for cut in cuts_of(layout, face)]
     for face in faces:
-        if face.bend not in worked:
-            # In the air over its own section, it may run into another one.
-            for cut in cuts_of(layout, face):
-                slants += _slants(cut, works, layout, faces)
+        for cut in (cut for cut in idle if cut.face is face):
+            slants += _slants(cut, works, layout, faces)
         for work in works:
             for cut in (cut for cut in work.section.cuts if cut.face is face):
                 if progress is not None:
@@ -134,7 +134,11 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         loose=tuple(loose),
         crashes=tuple(crashes),
         slants=tuple(slants),
-        left_out=tuple(part for cut in _all_cuts(layout, faces, works) if (part := _left_out(cut)) is not None),
+        left_out=tuple(
+            part
+            for cut in (*(cut for work in works for cut in work.section.cuts), *idle)
+            if (part := _left_out(cut)) is not None
+        ),
         sections=tuple(work.section for work in works),
     )
 
@@ -143,19 +147,11 @@ def _slants(cut: SectionCut, works: "Sequence[_Work]", layout: Layout, faces: Se
     """Yield the traverses of a program through the sections beside the one that lies flat."""
     for bend in dict.fromkeys((None, layout.near, layout.far)):
         if bend != cut.face.bend:
-            left = next((work.faces(work.plain) for work in works if work.section.bend == bend), None)
+            work = next((work for work in works if work.section.bend == bend), None)
+            left = None if work is None else work.plain_now
             slant = slant_of(cut, bend, left, layout, faces)
             if slant is not None:
                 yield slant
-
-
-def _all_cuts(layout: Layout, faces: Sequence[SetupFace], works: "Sequence[_Work]") -> Iterator[SectionCut]:
-    """Yield all programs, those of setups too in which nothing is known to cut wood."""
-    for work in works:
-        yield from work.section.cuts
-    worked = [work.section.bend for work in works]
-    for face in (face for face in faces if face.bend not in worked):
-        yield from cuts_of(layout, face)
 
 
 def _left_out(cut: SectionCut) -> LeftOut | None:
@@ -251,6 +247,10 @@ class _Work:
         faces.front_mm[~self.section.known] = -np.inf
         return faces
 
+    def plain_now(self) -> BothFaces:
+        """Return the plain surfaces as they are."""
+        return self.faces(self.plain)
+
     def plain_with(self, side: bool, surface: Surface) -> BothFaces:  # noqa: FBT001 - a key, not a switch
         """Return the plain surfaces with another one for a side.
 
@@ -272,7 +272,7 @@ class _Work:
             bend=section.bend,
             setups=tuple(dict.fromkeys(cut.face.name for cut in section.cuts)),
             grid=section.grid,
-            faces=self.faces(self.plain),
+            faces=self.plain_now(),
             thin=self.faces(self.thin),
             known=section.known,
             kerf=nothing if self.kerf is None else self.kerf.cells,

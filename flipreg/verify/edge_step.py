@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.cut.outline import outline
+from flipreg.cut.surface import CHORD_MM
 from flipreg.job.layout import Layout
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf, profile_rows
@@ -23,8 +24,6 @@ Floats = NDArray[np.float64]
 
 _EVERY_MM = 2.0
 """Distance of the points along the edge; millimetres, ours."""
-_CHORD_MM = 0.002
-"""How far the walls may stand off round corners; millimetres, ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,7 +82,7 @@ def _swept(cuts: Sequence[SectionCut]) -> shapely.Geometry:
     """Return what the profile programs of one face sweep, seen from above."""
     return shapely.union_all(
         [
-            outline(cut.path.take(profile_rows(cut)), cut.cutter.radius_mm, chord_mm=_CHORD_MM)
+            outline(cut.path.take(profile_rows(cut)), cut.cutter.radius_mm, chord_mm=CHORD_MM)
             for cut in cuts
             if cut.is_profile
         ]
@@ -107,9 +106,6 @@ def _is_beside(points: Floats, kerf: Kerf, section: SectionCuts, radius_mm: floa
     found = np.zeros(len(points), np.bool_)
     for turn in np.arange(0.0, 2.0 * np.pi, np.pi / 4).tolist():
         for reach_mm in (grid.step_mm, radius_mm / 2, radius_mm):
-            at = points + reach_mm * np.array([np.cos(turn), np.sin(turn)])
-            column = np.rint((at[:, 0] - grid.x_mm) / grid.step_mm).astype(np.intp)
-            row = np.rint((at[:, 1] - grid.y_mm) / grid.step_mm).astype(np.intp)
-            inside = (row >= 0) & (row < grid.shape[0]) & (column >= 0) & (column < grid.shape[1])
+            row, column, inside = grid.cells_at(points + reach_mm * np.array([np.cos(turn), np.sin(turn)]))
             found[inside] |= part[row[inside], column[inside]]
     return found

@@ -7,6 +7,7 @@ from flipreg.verify.carve import Carved
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.left import Held
 from flipreg.verify.loose import Loose
+from flipreg.verify.section import section_name
 from flipreg.verify.shear import SHEAR_SOURCE, shear_strength_kpa
 
 __all__ = ["holding_findings"]
@@ -23,7 +24,7 @@ def holding_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{_section(section.name)}: what holds the part is not known; it would need profile = true at the "
+                f"{section.name} section: what holds the part is not known; it would need profile = true at the "
                 "programs that cut along the part's edge",
                 section=section.name,
             )
@@ -31,7 +32,7 @@ def holding_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{_section(section.name)}: the profile programs do not go all round anything; it would need the cut "
+                f"{section.name} section: the profile programs do not go all round anything; it would need the cut "
                 "that closes the way round, or no profile = true",
                 section=section.name,
             )
@@ -39,7 +40,7 @@ def holding_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{_section(section.name)}: nothing of the blank is left outside the profile, so no wood of it holds "
+                f"{section.name} section: nothing of the blank is left outside the profile, so no wood of it holds "
                 "the part; what does would have to be known",
                 section=section.name,
             )
@@ -49,7 +50,7 @@ def holding_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
 def _loose_finding(loose: Loose) -> Finding:
     x_mm, y_mm = loose.piece.at_mm
     what = f"the piece of {loose.piece.area_mm2 / 100.0:.0f} cm² about X {x_mm:.1f} Y {y_mm:.1f}"
-    section = _name(loose)
+    section = section_name(loose.cut.face.bend)
     if loose.line is None:
         return Finding(
             "holding",
@@ -106,12 +107,3 @@ def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
 
 def _two_digits(value: float) -> float:
     return float(f"{value:.1e}")
-
-
-def _name(loose: Loose) -> str:
-    bend = loose.cut.face.bend
-    return "straight" if bend is None else bend.section.value
-
-
-def _section(name: str) -> str:
-    return f"{name} section"

@@ -1,20 +1,17 @@
 """Where the profile programs go round, and the pieces that they go round."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
-from flipreg.cut.surface import CHORD_MM, Surface, chords
-from flipreg.cut.tool import Cutter
+from flipreg.cut.surface import CHORD_MM, chords
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
 from flipreg.path import Path
-from flipreg.verify.below import below_face
-from flipreg.verify.section import SectionCut, SectionCuts
+from flipreg.verify.below import fed_below
+from flipreg.verify.section import SectionCut, SectionCuts, passed, seen_over
 
 __all__ = ["Kerf", "Piece", "kerf_of", "profile_rows"]
 
@@ -28,8 +25,6 @@ _LIFT_TOOLS = 6.0
 """A way over the top from cut to cut that is at most this many diameters long goes over a tab; ours."""
 _LEVEL_ARC = 2
 """Normal of arcs in the XY plane."""
-_LEVEL, _UNDER_MM = np.array([1.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0])
-"""Lay a way into a plane below the face, where only its X and Y count."""
 _WITHIN_MM = 1e-6
 """Grids are clipped to a section to within this; millimetres, ours."""
 
@@ -86,9 +81,12 @@ def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
     """Return the kerf of a section; None where no program is named as a profile."""
     if not any(cut.is_profile for cut in section.cuts):
         return None
-    front, back = (_passed(section.of(is_front=is_front), section.grid) for is_front in (True, False))
-    passed = (np.minimum(front, back) < 0.0) | _lifted_over(section)
-    labels, count = label(~passed)
+    front, back = (
+        passed([cut for cut in section.of(is_front=is_front) if cut.is_profile], section.grid)
+        for is_front in (True, False)
+    )
+    passes = (np.minimum(front, back) < 0.0) | _lifted_over(section)
+    labels, count = label(~passes)
     outer, at_limit = _at_borders(labels, section, layout)
     cells = np.bincount(labels.ravel(), minlength=count + 1)
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts if cut.is_profile)
@@ -102,19 +100,15 @@ def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
         area_mm2 = float(cells[number]) * section.grid.cell_mm2
         pieces.append(Piece(mine, (x_mm, y_mm), area_mm2, number in at_limit))
     pieces.sort(key=lambda piece: -piece.area_mm2)
-    part = np.zeros_like(passed)
+    part = np.zeros_like(passes)
     for piece in pieces:
         part |= piece.cells
-    return Kerf(front, back, passed, np.isin(labels, outer), part, tuple(pieces))
+    return Kerf(front, back, passes, np.isin(labels, outer), part, tuple(pieces))
 
 
 def profile_rows(cut: SectionCut) -> Bools:
     """Return the motions of a profile program that cut along the edge, shape (n,): fed below the face, or lifts."""
-    return np.logical_or(_fed_below(cut.path), _lifts(cut))
-
-
-def _fed_below(path: Path) -> Bools:
-    return np.logical_and(path.is_cut, below_face(path))
+    return np.logical_or(fed_below(cut.path), _lifts(cut))
 
 
 def _lifts(cut: SectionCut) -> Bools:
@@ -125,7 +119,7 @@ def _lifts(cut: SectionCut) -> Bools:
     """
     path = cut.path
     out = np.zeros(len(path), np.bool_)
-    fed = np.flatnonzero(_fed_below(path))
+    fed = np.flatnonzero(fed_below(path))
     moved = np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)
     moves = np.flatnonzero((moved > _WITHIN_MM) | path.is_arc)
     if len(fed) < 2 or not len(moves):
@@ -165,25 +159,14 @@ def _is_along(way: Floats, heading: Floats) -> Bools:
     return out
 
 
-def _passed(cuts: Sequence[SectionCut], grid: Grid) -> Singles:
-    profiles = [cut for cut in cuts if cut.is_profile]
-    surface = Surface(grid, [cut.cutter for cut in profiles], top_mm=0.0)
-    for cut in profiles:
-        surface.cut(cut.path.take(_fed_below(cut.path)), cut.cutter)
-    return surface.heights_mm
-
-
 def _lifted_over(section: SectionCuts) -> Bools:
     """Return the cells over which profile cutters are lifted out of the wood."""
     cells = np.zeros(section.grid.shape, np.bool_)
     for cut in (cut for cut in section.cuts if cut.is_profile):
         rows = _lifts(cut)
         if bool(rows.any()):
-            flat = Cutter.flat(cut.tool.diameter_mm)
-            plan = Surface(section.grid, [flat], top_mm=0.0)
             for start, end in chords(cut.path.take(rows), CHORD_MM):
-                plan.sweep(start * _LEVEL + _UNDER_MM, end * _LEVEL + _UNDER_MM, flat)
-            cells |= plan.heights_mm < 0.0
+                cells |= seen_over(section.grid, start, end, cut.cutter.radius_mm)
     return cells
 
 

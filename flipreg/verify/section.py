@@ -20,14 +20,25 @@ from flipreg.job.layout import Layout
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
-from flipreg.verify.below import below_face
+from flipreg.verify.below import below_face, fed_below
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.setup_face import SetupFace
 
-__all__ = ["SectionCut", "SectionCuts", "cuts_of", "cutter_of", "reached", "section_name", "sections"]
+__all__ = [
+    "SectionCut",
+    "SectionCuts",
+    "cuts_of",
+    "cutter_of",
+    "passed",
+    "reached",
+    "section_name",
+    "sections",
+    "seen_over",
+]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Singles = NDArray[np.float32]
 
 _AROUND_CELLS = 3
 """Cells that a grid goes beyond what is cut, so that uncut wood is all around it; ours."""
@@ -182,10 +193,7 @@ def reached(
                 most_mm = float(reach_mm[touches].max())
                 if not most_mm <= _FAR_MM:
                     return np.ones(grid.shape, np.bool_)
-                wide = Cutter.flat(2.0 * (most_mm + grid.reach_mm))
-                plan = Surface(grid, [wide], top_mm=0.0)
-                plan.sweep(_level(start[touches]), _level(end[touches]), wide)
-                cells |= plan.heights_mm < 0.0
+                cells |= seen_over(grid, start[touches], end[touches], most_mm + grid.reach_mm)
     return cells
 
 
@@ -208,11 +216,25 @@ def _comes_near(start_mm: Floats, end_mm: Floats, grid: Grid, reach_mm: Floats) 
     return np.logical_and((low <= first + last).all(axis=1), (high >= first).all(axis=1))
 
 
-def _level(points_mm: Floats) -> Floats:
-    """Return points all at one depth: only where they are seen from above counts."""
-    level = points_mm.copy()
-    level[:, 2] = -1.0
-    return level
+def seen_over(grid: Grid, start_mm: Floats, end_mm: Floats, radius_mm: float) -> Bools:
+    """Return the cells within a radius of straight ways seen from above, whatever their height."""
+    flat = Cutter.flat(2.0 * radius_mm)
+    plan = Surface(grid, [flat], top_mm=0.0)
+    below = np.full(len(start_mm), -1.0)
+    plan.sweep(np.column_stack([start_mm[:, :2], below]), np.column_stack([end_mm[:, :2], below]), flat)
+    return np.less(plan.heights_mm, 0.0)
+
+
+def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) -> Singles:
+    """Return what the feeds of some programs below the face leave by themselves, by cutters grown by a distance.
+
+    Z from their own face, shape `grid.shape`: below 0 where they pass.
+    """
+    wide = [cut.cutter.grown(around_mm) for cut in cuts]
+    surface = Surface(grid, wide, top_mm=0.0)
+    for cut, cutter in zip(cuts, wide, strict=True):
+        surface.cut(cut.path.take(fed_below(cut.path)), cutter)
+    return surface.heights_mm
 
 
 def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid | None:
@@ -248,10 +270,8 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
         least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
         # Rounded up, so that what is said to do does.
         digit = 10.0 ** floor(log10(least))
-        says = (
-            f"the maps would have {cells / 1e6:.0f} million cells; take at least {ceil(least / digit) * digit:g}, or "
-        )
-        says += "leave it out"
+        enough = f"{ceil(least / digit) * digit:g}"
+        says = f"the maps would have {cells / 1e6:.0f} million cells; take at least {enough}, or leave it out"
         raise JobFileError(job.source, [Problem(("check", "grid"), says)])
     if margins > 4.0 * _MOST_CELLS:
         path = ("tools", job.tools.index(widest), "diameter")

@@ -6,7 +6,7 @@ what is left of the other section. What has been cut there at a slant nobody kno
 are left out.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +25,7 @@ __all__ = ["Slant", "plan_of", "slant_of"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Left = Callable[[], BothFaces]
 
 _DEEP_MM = 0.05
 """Wood that is less deep than this is no find; millimetres, ours."""
@@ -66,7 +67,7 @@ class Slant:
 
 
 def slant_of(
-    cut: SectionCut, bend: Bend | None, faces: BothFaces | None, layout: Layout, setups: Sequence[SetupFace]
+    cut: SectionCut, bend: Bend | None, left: Left | None, layout: Layout, setups: Sequence[SetupFace]
 ) -> Slant | None:
     """Return the traverses of a program that run into a section that does not lie flat; None without any.
 
@@ -76,27 +77,29 @@ def slant_of(
         The program.
     bend : Bend or None
         Of the other section.
-    faces : BothFaces or None
-        What is left of it before the program; None where nothing is cut of it.
+    left : callable or None
+        Gives what is left of it before the program, and is asked only if something comes near; None where nothing is
+        cut of it.
     layout : Layout
         Of the job.
     setups : sequence of SetupFace
         All setups of the job, for what they may have cut there at a slant.
     """
-    found = _points_in_wood(cut, bend, faces, layout)
+    found = _points_in_wood(cut, bend, left, layout)
     if not len(found):
         return None
     plan = plan_of(found[:, 1:3])
     others = [face for face in setups if face.bend != bend]
     slanted = reached(layout, bend, others, plan, fed_only=True)
-    found = found[~slanted[_cells(found[:, 1:3], plan)]]
+    row, column, _ = plan.cells_at(found[:, 1:3])
+    found = found[~slanted[row, column]]
     if not len(found):
         return None
-    row = int(found[:, 0].min())
-    mine = found[found[:, 0] == row]
+    first = int(found[:, 0].min())
+    mine = found[found[:, 0] == first]
     _, x_mm, y_mm, depth_mm = mine[mine[:, 3].argmax()].tolist()
     count = len(np.unique(found[:, 0]))
-    return Slant(cut, int(cut.path.line[row]), count, section_name(bend), depth_mm, (x_mm, y_mm))
+    return Slant(cut, int(cut.path.line[first]), count, section_name(bend), depth_mm, (x_mm, y_mm))
 
 
 def plan_of(points_mm: Floats) -> Grid:
@@ -105,7 +108,7 @@ def plan_of(points_mm: Floats) -> Grid:
     return Grid.covering((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), _CELL_MM)
 
 
-def _points_in_wood(cut: SectionCut, bend: Bend | None, faces: BothFaces | None, layout: Layout) -> Floats:
+def _points_in_wood(cut: SectionCut, bend: Bend | None, left: Left | None, layout: Layout) -> Floats:
     """Return points of a cutter that are in another section's wood: row of the path, x, y, depth; shape (n, 4)."""
     up = 1.0 if cut.face.is_front else -1.0
     other_from_own = ~layout.blank_from_section(bend) @ layout.blank_from_section(cut.face.bend)
@@ -123,6 +126,7 @@ def _points_in_wood(cut: SectionCut, bend: Bend | None, faces: BothFaces | None,
     near &= (np.maximum(start, end) + rim.max(axis=0) > low).all(axis=1)
     start, end, rows = start[near], end[near], rows[near]
     out = [np.empty((0, 4))]
+    faces = left() if left is not None and len(rows) else None
     for begin in range(0, len(rows), _ROWS):
         some = slice(begin, begin + _ROWS)
         row, points = _along(rows[some], start[some], end[some], rim)
@@ -164,15 +168,8 @@ def _depth(points: Floats, faces: BothFaces | None, layout: Layout, *, is_front:
     front, back = np.zeros(len(z)), np.full(len(z), -layout.thickness_mm)
     if faces is not None and len(z):
         grid = faces.grid
-        row, column = _cells(points[:, :2], grid)
-        inside = (row >= 0) & (row < grid.shape[0]) & (column >= 0) & (column < grid.shape[1])
+        row, column, inside = grid.cells_at(points[:, :2])
         front[inside] = faces.front_mm[row[inside], column[inside]]
         back[inside] = faces.back_mm[row[inside], column[inside]]
     depth = front - z if is_front else z - back
     return np.where((z < front) & (z > back), depth, -1.0)
-
-
-def _cells(at_mm: Floats, grid: Grid) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    column = np.rint((at_mm[:, 0] - grid.x_mm) / grid.step_mm).astype(np.intp)
-    row = np.rint((at_mm[:, 1] - grid.y_mm) / grid.step_mm).astype(np.intp)
-    return row, column

@@ -26,9 +26,9 @@ def stations(layout: Layout, faces: Sequence[SetupFace], sections: Sequence[Sect
         cell = Grid(*at_mm, _CELL_MM, (1, 1))
         name = section_name(line.bend)
         # Where the sections meet, the line square below the station may come out on the other section's back.
-        on_both = _is_on_section(layout, name, line.y_mm)
+        _, low_mm, _, high_mm = layout.section_box_mm(line.bend)
         others = [face for face in faces if face.bend != line.bend]
-        if not on_both or bool(reached(layout, line.bend, others, cell).any()):
+        if not low_mm <= line.y_mm <= high_mm or bool(reached(layout, line.bend, others, cell).any()):
             made.append(Thickness(station.name, name, at_mm, None, None, None))
             continue
         cuts = [cut for section in sections if section.name == name for cut in section.cuts]
@@ -54,17 +54,3 @@ def station_findings(made: Sequence[Thickness]) -> Iterator[Finding]:
                 section=one.section,
                 at_mm=one.at_mm,
             )
-
-
-def _is_on_section(layout: Layout, name: str, y_mm: float) -> bool:
-    for bend in (layout.near, layout.far):
-        if bend is None:
-            continue
-        own = 1 if section_name(bend) == name else 0
-        if name not in ("straight", section_name(bend)):
-            continue
-        corners = [bend.corner(face)[own] for face in BlankFace]
-        beyond = (bend is layout.far) == (own == 0)
-        if (beyond and y_mm > min(corners)) or (not beyond and y_mm < max(corners)):
-            return False
-    return True

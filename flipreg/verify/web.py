@@ -6,17 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.regions import Region, label, regions_of
-from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import skins, thinnest_web
 from flipreg.job.layout import Layout
 from flipreg.job.tool import ToolShape
-from flipreg.verify.below import below_face
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
-from flipreg.verify.section import SectionCut, SectionCuts
+from flipreg.verify.section import SectionCut, SectionCuts, passed
 
-__all__ = ["breakthrough_findings", "skin_findings", "web_findings"]
+__all__ = ["beside_edges", "breakthrough_findings", "skin_findings", "web_findings"]
 
 Bools = NDArray[np.bool_]
 Singles = NDArray[np.float32]
@@ -27,8 +25,13 @@ _LEAST_CELLS = 4
 """Fewer cells in a row of their own are the grid's ragged edge; ours."""
 
 
-def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None) -> Iterator[Finding]:
-    """Yield findings of the code 'breakthrough': cuts of both faces that meet where they should not."""
+def breakthrough_findings(
+    left: SectionLeft, section: SectionCuts, kerf: Kerf | None, edges: Bools
+) -> Iterator[Finding]:
+    """Yield findings of the code 'breakthrough': cuts of both faces that meet where they should not.
+
+    `edges` is `beside_edges` of the section.
+    """
     faces = left.faces
     both = ~faces.is_left & ~faces.is_through
     met, count = label(both & left.known)
@@ -51,7 +54,7 @@ def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | 
         yield _met(left, wrong, Status.FAIL, "the part gets a hole there")
     if waste:
         yield _met(left, waste, Status.WARN, "that is outside the part")
-    inside = both & left.part & np.isin(met, meant) & ~drilled & ~_beside(section)
+    inside = both & left.part & np.isin(met, meant) & ~drilled & ~edges
     labels, count = label(inside)
     opened = [part for part in regions_of(labels, count, faces.left_mm, left.grid) if part.cells >= _LEAST_CELLS]
     if opened:
@@ -65,11 +68,14 @@ def breakthrough_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | 
         )
 
 
-def web_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf | None, layout: Layout) -> Iterator[Finding]:
-    """Yield findings of the code 'web': the thinnest place between two cuts."""
+def web_findings(left: SectionLeft, kerf: Kerf | None, edges: Bools, layout: Layout) -> Iterator[Finding]:
+    """Yield findings of the code 'web': the thinnest place between two cuts.
+
+    `edges` is `beside_edges` of the section.
+    """
     thin, plain = left.thin, left.faces
     where = left.known & plain.is_left & (thin.front_mm < 0.0) & (thin.back_mm > -thin.blank_mm)
-    where &= ~_beside(section)
+    where &= ~edges
     if kerf is not None and kerf.pieces:
         where &= left.part
     web = thinnest_web(thin, where=where)
@@ -160,32 +166,24 @@ def _at_lowest(heights: Singles, labels: NDArray[np.int32], count: int) -> Bools
     return np.logical_and(heights < 0.0, heights <= floor[labels] + _LEVEL_MM)
 
 
-def _drilled(section: SectionCuts) -> Bools:
-    """Return the cells that drills of both faces come over."""
-    both = [
-        _over([cut for cut in section.of(is_front=is_front) if cut.tool.shape is ToolShape.DRILL], section, 0.0)
-        for is_front in (True, False)
-    ]
-    return np.logical_and(*both)
-
-
-def _beside(section: SectionCuts) -> Bools:
+def beside_edges(section: SectionCuts) -> Bools:
     """Return the cells of profile cuts and drills, and those within a cutter's diameter of a profile cut.
 
     There a rounded edge runs out to nothing, and a hole is meant to.
     """
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     profiles = [cut for cut in section.cuts if cut.is_profile]
-    drills = [cut for cut in section.cuts if cut.tool.shape is ToolShape.DRILL]
     # The thin maps see a hole wider by a cell's half diagonal; a cell more leaves its rim out.
-    around_mm = section.grid.reach_mm + section.grid.step_mm
-    return np.logical_or(_over(profiles, section, widest_mm), _over(drills, section, around_mm))
+    rim_mm = section.grid.reach_mm + section.grid.step_mm
+    edges = passed(profiles, section.grid, around_mm=widest_mm)
+    return np.less(np.minimum(edges, passed(_drills(section.cuts), section.grid, around_mm=rim_mm)), 0.0)
 
 
-def _over(cuts: Sequence[SectionCut], section: SectionCuts, around_mm: float) -> Bools:
-    """Return the cells within a distance of what feeds below the face come over."""
-    wide = [cut.cutter.grown(around_mm) for cut in cuts]
-    surface = Surface(section.grid, wide, top_mm=0.0)
-    for cut, cutter in zip(cuts, wide, strict=True):
-        surface.cut(cut.path.take(cut.path.is_cut & below_face(cut.path)), cutter)
-    return np.less(surface.heights_mm, 0.0)
+def _drilled(section: SectionCuts) -> Bools:
+    """Return the cells that drills of both faces come over."""
+    front, back = (passed(_drills(section.of(is_front=is_front)), section.grid) for is_front in (True, False))
+    return np.less(np.maximum(front, back), 0.0)
+
+
+def _drills(cuts: Sequence[SectionCut]) -> list[SectionCut]:
+    return [cut for cut in cuts if cut.tool.shape is ToolShape.DRILL]

@@ -16,7 +16,7 @@ from flipreg.verify.section import section_name
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.spoilboard import spoilboard_findings
 from flipreg.verify.stations import station_findings, stations
-from flipreg.verify.web import breakthrough_findings, skin_findings, web_findings
+from flipreg.verify.web import beside_edges, breakthrough_findings, skin_findings, web_findings
 
 __all__ = ["Wood", "check_wood"]
 
@@ -72,8 +72,9 @@ def check_wood(
     findings = [*crash_findings(carved), *holding_findings(carved, layout)]
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     for left, section, kerf in parts:
-        findings += breakthrough_findings(left, section, kerf)
-        findings += web_findings(left, section, kerf, layout)
+        edges = beside_edges(section)
+        findings += breakthrough_findings(left, section, kerf, edges)
+        findings += web_findings(left, kerf, edges, layout)
         findings += skin_findings(left, kerf)
     steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
     at_stations = stations(layout, faces, carved.sections)

@@ -10,15 +10,14 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.errors import UsageError
 from flipreg.length import parse_lengths_mm
+from flipreg.status import DONE, NOT_SHOWN
 
 if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
     from flipreg.produce import Produced
     from flipreg.rs274.program import Readable
 
-__all__ = ["DONE", "NOT_SHOWN", "budget", "marks", "touch"]
-
-DONE, NOT_SHOWN = 0, 1
+__all__ = ["budget", "marks", "touch"]
 
 Write = Callable[["Produced"], int]
 

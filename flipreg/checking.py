@@ -8,10 +8,9 @@ from typing import BinaryIO, TextIO
 
 from flipreg.arguments import datum, tools
 from flipreg.errors import UsageError
+from flipreg.status import DONE, NOT_SHOWN
 
-__all__ = ["DONE", "NOT_SHOWN", "check"]
-
-DONE, NOT_SHOWN = 0, 1
+__all__ = ["check"]
 
 
 def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:

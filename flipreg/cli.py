@@ -25,15 +25,13 @@ from flipreg.arguments import (
 from flipreg.bar import progress_bar
 from flipreg.editing import CommandLine, add_edits
 from flipreg.errors import FlipregError, UsageError
+from flipreg.status import DONE, UNUSABLE
 
 if TYPE_CHECKING:
     from flipreg.job.machine import Machine
     from flipreg.produce import Produced
 
-__all__ = ["DONE", "NOT_SHOWN", "UNUSABLE", "main"]
-
-DONE, NOT_SHOWN, UNUSABLE = 0, 1, 2
-"""Exit statuses."""
+__all__ = ["main"]
 
 _CAUTION = (
     "Try every program above the work first. flipreg compares programs; it does not know your machine, tools "

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.errors import UsageError
+from flipreg.status import DONE, NOT_SHOWN
 
 if TYPE_CHECKING:
     from flipreg.edit.split import ToolPart
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
     from flipreg.rs274.program import Readable
 
 __all__ = ["CommandLine", "add_edits"]
-
-DONE, NOT_SHOWN = 0, 1
 
 Run = Callable[[argparse.Namespace, BinaryIO, BinaryIO, TextIO], int]
 

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from flipreg.render.page import Align, Area, Dash, Label, Page, Stroke, text_width_mm
 from flipreg.render.view import Box
+from flipreg.verify.finding import Status
 
-__all__ = ["RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_ring", "place_badges"]
+__all__ = ["KINDS", "RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_ring", "place_badges"]
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
@@ -39,6 +40,10 @@ class BadgeKind(Enum):
     """Black on white, square."""
     WORST = "worst register error"
     """Words in a double frame."""
+
+
+KINDS = {Status.FAIL: BadgeKind.FAILS, Status.WARN: BadgeKind.LOOK, Status.NOT_DETERMINED: BadgeKind.UNKNOWN}
+"""The badge of a finding that a person has to read, the worst first."""
 
 
 @dataclass(frozen=True, slots=True)

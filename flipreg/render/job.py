@@ -3,6 +3,7 @@
 from flipreg.render.json import to_json
 from flipreg.render.motion import motion_lines
 from flipreg.render.paragraph import entry, paragraph, table
+from flipreg.render.remark import remark_text
 from flipreg.render.times import times_json, times_lines
 from flipreg.render.wood import wood_json, wood_lines
 from flipreg.verify.depth import Floor, Seam
@@ -15,8 +16,6 @@ _LAST = (
     "This compares programs with the job file and with each other, and knows nothing of the machine, the real blank or "
     "how it is held: try every program above the work first."
 )
-
-_WORDS = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
 
 
 def job_text(report: JobReport) -> str:
@@ -39,7 +38,7 @@ def job_text(report: JobReport) -> str:
     if report.remarks:
         lines.append("")
     for number, remark in enumerate(report.remarks, 1):
-        lines += paragraph(_remark(remark), mark=f"{number}. ")
+        lines += paragraph(remark_text(remark), mark=f"{number}. ")
     return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
 
 
@@ -120,11 +119,6 @@ def _floors(report: JobReport) -> list[str]:
         left = (floor.planned_left_mm, floor.left_mm, floor.other_left_mm)
         rows.append((floor.setup, name, floor.z_zero.value, *(f"{value:.2f}" for value in left)))
     return table(rows, right="lllrrr")
-
-
-def _remark(finding: Finding) -> str:
-    place = f" ({finding.program} line {finding.line})" if finding.program and finding.line else ""
-    return f"{finding.check}, {_WORDS[finding.status]}: {finding.message}{place}."
 
 
 def _setup_json(setup: SetupReport) -> dict[str, object]:

@@ -12,17 +12,16 @@ from numpy.typing import NDArray
 
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
-from flipreg.render.badges import BadgeKind
+from flipreg.render.badges import KINDS, BadgeKind
 from flipreg.render.face_edges import FaceEdges, edges_of_cells, face_edges
 from flipreg.render.legend import Legend
 from flipreg.render.page import Label, Page, shortened
 from flipreg.render.paint import Drawing, file_format, paint
-from flipreg.render.remark_pages import numbered_tabs, remark_pages
+from flipreg.render.remark_pages import remark_pages
 from flipreg.render.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM, Panel, arrows, draw_panel
 from flipreg.render.thickness_map import Bands
 from flipreg.render.view import Box, View
 from flipreg.verify.displacement import Displacements, displacements
-from flipreg.verify.finding import Status
 from flipreg.verify.job_report import JobReport
 from flipreg.verify.left import SectionLeft
 from flipreg.verify.setup_face import SetupFace
@@ -44,11 +43,6 @@ _LEAST_SHOWN_MM = 0.005
 _CUT_MM = 0.01
 """Cells lowered by less than this are not cut; ours: what single precision and decimals leave."""
 
-_KINDS = {
-    Status.FAIL: BadgeKind.FAILS,
-    Status.WARN: BadgeKind.LOOK,
-    Status.NOT_DETERMINED: BadgeKind.UNKNOWN,
-}
 _VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = (
     "Worked out from programs and the job file; it does not say that a cut is safe. "
@@ -233,12 +227,14 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
         and (register.worst_mm or 0.0) > _LEAST_SHOWN_MM
     ]
     numbered = [
-        (_KINDS[remark.status], f"{number}", remark.at_mm)
+        (KINDS[remark.status], f"{number}", remark.at_mm)
         for number, remark in enumerate(report.remarks, 1)
         if remark.section == section and remark.at_mm is not None
     ]
-    numbered.sort(key=lambda badge: list(_KINDS.values()).index(badge[0]))
-    tabs = [(BadgeKind.TAB, f"T{number}", tab.at_mm) for number, name, tab in numbered_tabs(report) if name == section]
+    numbered.sort(key=lambda badge: list(KINDS.values()).index(badge[0]))
+    tabs = [
+        (BadgeKind.TAB, f"T{number}", tab.at_mm) for number, (name, tab) in enumerate(report.tabs, 1) if name == section
+    ]
     fails = [badge for badge in numbered if badge[0] is BadgeKind.FAILS]
     return (*worst, *fails, *tabs, *(badge for badge in numbered if badge[0] is not BadgeKind.FAILS))
 

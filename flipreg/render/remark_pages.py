@@ -2,30 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 
-from flipreg.cut.holding import Tab
-from flipreg.render.badges import Badge, BadgeKind, draw_badge
+from flipreg.render.badges import KINDS, Badge, BadgeKind, draw_badge
 from flipreg.render.page import Label, Page, wrapped
-from flipreg.verify.finding import Status
+from flipreg.render.remark import remark_text
 from flipreg.verify.job_report import JobReport
 
-__all__ = ["numbered_tabs", "remark_pages"]
+__all__ = ["remark_pages"]
 
 _MARGIN_MM = 12.0
 _SIZE_PT = 9.5
 _LINE_MM = 4.4
 _INDENT_MM = 12.0
 _WIDEST_MM = 250.0
-_WORDS = {
-    Status.FAIL: (BadgeKind.FAILS, "fails"),
-    Status.WARN: (BadgeKind.LOOK, "look"),
-    Status.NOT_DETERMINED: (BadgeKind.UNKNOWN, "not determined"),
-}
-
-
-def numbered_tabs(report: JobReport) -> Iterator[tuple[int, str, Tab]]:
-    """Yield the tabs that are there after the last setup of each section: number, section, tab."""
-    for number, (section, tab) in enumerate(report.tabs, 1):
-        yield number, section, tab
 
 
 def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequence[str]) -> list[Page]:
@@ -48,14 +36,12 @@ def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequ
 
 def _remarks(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
     for number, remark in enumerate(report.remarks, 1):
-        kind, word = _WORDS[remark.status]
-        place = f" ({remark.program} line {remark.line})" if remark.program and remark.line else ""
-        text = f"{remark.check}, {word}: {remark.message}{place}.{_missing(f'{number}', homeless)}"
-        yield kind, f"{number}", wrapped(text, width, size_pt=_SIZE_PT)
+        text = f"{remark_text(remark)}{_missing(f'{number}', homeless)}"
+        yield KINDS[remark.status], f"{number}", wrapped(text, width, size_pt=_SIZE_PT)
 
 
 def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
-    for number, section, tab in numbered_tabs(report):
+    for number, (section, tab) in enumerate(report.tabs, 1):
         text = (
             f"tab at X {tab.at_mm[0]:.1f} Y {tab.at_mm[1]:.1f} of the {section} section: {tab.width_mm:.1f} mm wide "
             f"and {tab.thickness_mm:.1f} mm thick where it is weakest.{_missing(f'T{number}', homeless)}"

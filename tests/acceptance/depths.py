@@ -4,9 +4,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
+from tests.acceptance.command import run
 from tests.motions import motions
 
-__all__ = ["BY_HELIX", "DRILLED", "POCKET", "RASTER", "TABBED", "flat_levels", "lowest", "points_at"]
+__all__ = [
+    "BY_HELIX",
+    "DRILLED",
+    "POCKET",
+    "RASTER",
+    "TABBED",
+    "deepened",
+    "flat_levels",
+    "lowest",
+    "points_at",
+    "refused",
+]
 
 POCKET = """\
 %
@@ -164,3 +176,17 @@ def _flat(path: Path) -> NDArray[np.float64]:
     rows = path.is_cut & across & (path.start[:, 2] == path.end[:, 2])
     levels: NDArray[np.float64] = path.end[rows, 2]
     return levels
+
+
+def deepened(text: str, *options: str) -> bytes:
+    """Return what `depth` makes of a program on standard input."""
+    status, out, err = run(["depth", "-", *options], text.encode())
+    assert (status, err.split(";")[0]) == (0, "standard output: written")
+    return out
+
+
+def refused(text: str, *options: str) -> str:
+    """Return why `depth` refuses a program on standard input, which writes nothing."""
+    status, out, err = run(["depth", "-", *options], text.encode())
+    assert (status, out) == (2, b"")
+    return err

@@ -6,20 +6,19 @@ import numpy as np
 import pytest
 
 from tests.acceptance.command import run
-from tests.acceptance.depths import BY_HELIX, DRILLED, POCKET, RASTER, TABBED, flat_levels, lowest, points_at
+from tests.acceptance.depths import (
+    BY_HELIX,
+    DRILLED,
+    POCKET,
+    RASTER,
+    TABBED,
+    deepened,
+    flat_levels,
+    lowest,
+    points_at,
+    refused,
+)
 from tests.motions import length, motions
-
-
-def deepened(text: str, *options: str) -> bytes:
-    status, out, err = run(["depth", "-", *options], text.encode())
-    assert (status, err.split(";")[0]) == (0, "standard output: written")
-    return out
-
-
-def refused(text: str, *options: str) -> str:
-    status, out, err = run(["depth", "-", *options], text.encode())
-    assert (status, out) == (2, b"")
-    return err
 
 
 def test_a_pocket_measured_with_a_caliper_gets_its_floor() -> None:

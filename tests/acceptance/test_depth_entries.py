@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import flipreg
-from tests.acceptance.command import run
-from tests.acceptance.depths import flat_levels
+from tests.acceptance.depths import deepened, flat_levels, refused
 from tests.motions import motions
 
 RAMP = """\
@@ -29,18 +28,6 @@ Y5
 G0 Z5
 M2
 """
-
-
-def deepened(text: str, *options: str) -> bytes:
-    status, out, err = run(["depth", "-", *options], text.encode())
-    assert (status, err.split(";")[0]) == (0, "standard output: written")
-    return out
-
-
-def refused(text: str, *options: str) -> str:
-    status, out, err = run(["depth", "-", *options], text.encode())
-    assert (status, out) == (2, b"")
-    return err
 
 
 CYCLES = {"81": "", "82": " P0.5", "83": " Q4", "85": "", "86": " P0.5", "89": " P0.5"}

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import flipreg
 from flipreg.path import Path
 from tests.acceptance.command import run
-from tests.acceptance.depths import flat_levels, points_at
+from tests.acceptance.depths import flat_levels, points_at, refused
 from tests.motions import motions
 
 WIDER = """\
@@ -58,12 +58,6 @@ def made(text: str, *options: str) -> tuple[bytes, str]:
     status, out, err = run(["depth", "-", *options], text.encode())
     assert (status, err.split(";")[0]) == (0, "standard output: written")
     return out, err
-
-
-def refused(text: str, *options: str) -> str:
-    status, out, err = run(["depth", "-", *options], text.encode())
-    assert (status, out) == (2, b"")
-    return err
 
 
 def steps(text: str | bytes) -> dict[float, float]:

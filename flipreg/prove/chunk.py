@@ -5,6 +5,7 @@ from flipreg.prove.expected import Expected
 from flipreg.prove.labels import compare_labels
 from flipreg.prove.motions import compare_motions
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
+from flipreg.prove.steps import compare_steps
 from flipreg.prove.words import compare_words
 
 __all__ = ["prove", "prove_motions"]
@@ -47,12 +48,14 @@ def prove(
     source, output, deviation = _without_spelled(source, wanted, output, claim, tolerance_mm)
     compare_words(source, output)
     deviation = max(deviation, compare_labels(source, wanted, output, tolerance_mm))
+    deviation = max(deviation, compare_steps(source, wanted, output, tolerance_mm))
     return max(deviation, compare_motions(source, wanted, output, tolerance_mm))
 
 
 def prove_motions(source: Read, expected: Expected, output: Read, *, claim: Claim | None) -> float:
     """Compare the motions alone, for programs whose words are compared already; as `prove`."""
     source, output, deviation = _without_spelled(source, expected, output, claim, PROOF_TOLERANCE_MM)
+    deviation = max(deviation, compare_steps(source, expected, output, PROOF_TOLERANCE_MM))
     return max(deviation, compare_motions(source, expected, output, PROOF_TOLERANCE_MM))
 
 

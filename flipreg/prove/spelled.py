@@ -117,7 +117,9 @@ def _without_moves(read: Read, origin: Index, is_first: Flags, is_spelled: Flags
         expressions={},
     )
     apart = {int(origin[own]): each for own, each in read.modes.apart.items()}
-    return folded, replace(read.modes, values=values[kept], apart=apart)
+    # What is spelled out is compared as places: a step from where nobody knows is refused there.
+    steps = {int(origin[own]): each for own, each in read.modes.steps_mm.items() if not is_spelled[origin[own]]}
+    return folded, replace(read.modes, values=values[kept], apart=apart, steps_mm=steps)
 
 
 def _check_moves(

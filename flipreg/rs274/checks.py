@@ -19,6 +19,14 @@ _DWELL, _DATA, _MACHINE, _LABEL = 40, 100, 530, 920
 _ORIGIN, _SYSTEMS = 2, 9
 _ARCS = (20, 30)
 _PROBE = 382
+_CYCLES = tuple(range(810, 900, 10))
+_CYCLES_THAT_USE = {
+    **dict.fromkeys("IJK", (870,)),
+    **dict.fromkeys("RL", _CYCLES),
+    "Q": (830,),
+    "P": (820, 860, 880, 890),
+}
+"""Table 3 and section 3.5.16 of the report name the words of each cycle; a word is meant for no other code."""
 _BY_OFFSETS = (280, 300, 530, 920, 921, 922, 923)
 """Codes that may not be used while cutter compensation is on (B.5)."""
 
@@ -173,7 +181,7 @@ def _check_unused(chunk: Chunk, modes: Modes) -> None:
         "R": "G2, G3 or a canned cycle",
         "L": "a canned cycle, G10 or M98",
         "Q": "G83",
-        "P": "G4, G10, M98 or a canned cycle",
+        "P": "G4, G10, M98, G82, G86, G88 or G89",
     }
     for letter, user in users.items():
         words = chunk.words[letter]
@@ -194,7 +202,7 @@ def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
     elif letter == "H":
         used[chunk.g.where(chunk.g.code == _LENGTH_ON).block] = True
     else:
-        used |= chunk.moving & (modes.motion > NO_MOTION)
+        used |= chunk.moving & np.isin(modes.motion, _CYCLES_THAT_USE[letter])
         if letter in "IJKR":
             used |= chunk.moving & np.isin(modes.motion, _ARCS)
         if letter == "P":
@@ -219,7 +227,7 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
         ((on | was_on) & (modes.normal != _XY), "a plane other than G17", (180, 190, 410, 420)),
         (was_on & _changes(modes.inch, state.inch), "other length units", (200, 210)),
         (on & _changes(modes.work_offset, state.work_offset), "another coordinate system", tuple(range(540, 600))),
-        (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", tuple(range(810, 900, 10))),
+        (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", _CYCLES),
         (on & chunk.moving & (modes.motion == _PROBE), "probing", (_PROBE,)),
         (on & _has_code(chunk, _BY_OFFSETS), "a move or label by machine positions or axis offsets", _BY_OFFSETS),
     )

@@ -6,11 +6,12 @@ canned cycles, their blocks and the moves between them are walked one by one.
 What the report leaves to the machine is settled like this:
 
 - Block-delete lines are executed unless the switch is said to be on. M1 does not stop.
-- Coordinates are NaN until they are first named, and behind a machine position, a probe trip or another work
-  offset until they are named again. An increment from a coordinate that was never known starts at program
+- Coordinates are NaN until they are first named, and behind a machine position, a probe trip, another work offset or
+  another tool length offset until they are named again. An increment from a coordinate that was never known starts at program
   zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
 - Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
-- Tool length (G43, G49) does not move the numbers of the program, so that it is read and no more.
+- Another tool length offset (G43, G49) moves nothing and gives the point another Z, which hangs on a length that is
+  not in the program: Z is not known until it is named again. G43 in the block that names Z counts before the motion.
 - F is in the units of its own block, whatever the order of execution says of G20 beside it.
 - The tool column is the tool in the spindle: T counts from the M6 that puts it there.
 """
@@ -141,12 +142,12 @@ def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
         return unchanged(state, len(blocks), literal_values(blocks), executes=inert), Path.empty(), state
     values, parameters = word_values(blocks, state.parameters)
     chunk = Chunk.of(blocks, values)
-    modes = chunk_modes(chunk.g, state, chunk.size, values)
+    modes = chunk_modes(chunk.g, chunk.words["H"], state, chunk.size, values)
     check_chunk(chunk, modes, state)
     told = technology(chunk, modes, state)
     rows = motion_rows(chunk, modes, state, told.turning)
-    if rows.apart or rows.origin_mm is not modes.origin_mm:
-        modes = replace(modes, origin_mm=rows.origin_mm, apart=rows.apart)
+    if rows.apart or rows.steps_mm or rows.origin_mm is not modes.origin_mm:
+        modes = replace(modes, origin_mm=rows.origin_mm, apart=rows.apart, steps_mm=rows.steps_mm)
     path = _path(chunk, modes, told, rows)
     after = replace(
         state,

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from flipreg.rs274.column import constant, held
 from flipreg.rs274.modal import Codes, Group
 from flipreg.rs274.state import Modes, State
+from flipreg.rs274.words import Letter
 
 __all__ = ["chunk_modes", "padded", "state_after", "unchanged"]
 
@@ -17,12 +18,27 @@ Scalar = TypeVar("Scalar", bound=np.generic)
 Floats = NDArray[np.float64]
 ShortCodes = NDArray[np.int16]
 
+_LENGTH_ON = 430
 _ALWAYS = np.ones(1, np.bool_)
 _COORDINATES = np.array([540, 550, 560, 570, 580, 590, 591, 592, 593], np.int16)
 
 
-def chunk_modes(g: Codes, state: State, size: int, values: Floats) -> Modes:
-    """Return the modes of the executed blocks; a code counts for the whole of its own block."""
+def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats) -> Modes:
+    """Return the modes of the executed blocks; a code counts for the whole of its own block.
+
+    Parameters
+    ----------
+    g : Codes
+        Their G words.
+    h : Letter
+        Their H words.
+    state : State
+        The state before them.
+    size : int
+        How many they are.
+    values : float64, shape (n,)
+        As in `Modes`.
+    """
 
     def column(group: int, first: Scalar, value: Callable[[ShortCodes], NDArray[Scalar]]) -> NDArray[Scalar]:
         words = g.of(group)
@@ -41,6 +57,7 @@ def chunk_modes(g: Codes, state: State, size: int, values: Floats) -> Modes:
         initial_level=switch(Group.RETURN, 980, first=state.initial_level),
         cutter=column(Group.CUTTER, np.int16(state.cutter), lambda codes: codes),
         work_offset=column(Group.COORDINATES, np.uint8(state.work_offset), _work_offset),
+        length_offset=_length_offset(g.of(Group.LENGTH), h, state, size),
         executes=np.broadcast_to(_ALWAYS, size),
         values=values,
         origin_mm=np.array([state.frame.offset_mm]),
@@ -62,6 +79,7 @@ def state_after(g: Codes, modes: Modes, state: State, *, ends: bool) -> State:
         initial_level=bool(modes.initial_level[-1]),
         cutter=int(modes.cutter[-1]),
         work_offset=int(modes.work_offset[-1]),
+        length_offset=int(modes.length_offset[-1]),
         units_stated=state.units_stated or bool((g.group == Group.UNITS).any()),
         distance_mode_stated=state.distance_mode_stated or bool((g.group == Group.DISTANCE).any()),
     )
@@ -92,6 +110,7 @@ def unchanged(state: State, size: int, values: Floats, *, executes: NDArray[np.b
         initial_level=constant(np.bool_(state.initial_level), size),
         cutter=constant(np.int16(state.cutter), size),
         work_offset=constant(np.uint8(state.work_offset), size),
+        length_offset=constant(np.int32(state.length_offset), size),
         executes=executes,
         values=values,
         origin_mm=np.array([state.frame.offset_mm]),
@@ -104,7 +123,9 @@ def padded(executed: Modes, rest: Modes) -> Modes:
     origin = executed.origin_mm
     if len(origin) > 1 or not np.array_equal(origin, rest.origin_mm):
         origin = np.concatenate([np.broadcast_to(part.origin_mm, (len(part), 3)) for part in (executed, rest)])
-    return Modes(**columns, values=executed.values, origin_mm=origin, apart=executed.apart)
+    return Modes(
+        **columns, values=executed.values, origin_mm=origin, apart=executed.apart, steps_mm=executed.steps_mm
+    )
 
 
 _COLUMNS = (
@@ -117,9 +138,19 @@ _COLUMNS = (
     "initial_level",
     "cutter",
     "work_offset",
+    "length_offset",
     "executes",
 )
 
 
 def _work_offset(codes: ShortCodes) -> NDArray[np.uint8]:
     return (np.searchsorted(_COORDINATES, codes) + 1).astype(np.uint8)
+
+
+def _length_offset(words: Codes, h: Letter, state: State, size: int) -> NDArray[np.int32]:
+    """Return the tool length offset in force, by the H word of its G43."""
+    named = np.zeros(0, np.int32)
+    if len(words):
+        numbers = np.rint(np.nan_to_num(h.dense(size).take(words.block)))
+        named = np.where(words.code == _LENGTH_ON, numbers, 0).astype(np.int32)
+    return held(np.int32(state.length_offset), words.block, named, size)

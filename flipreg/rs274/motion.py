@@ -41,6 +41,7 @@ class MotionRows:
         What `State` holds behind the chunk.
     origin_mm : float64, shape (b, 3) or (1, 3)
     apart : mapping from block to Apart
+    steps_mm : mapping from block to three floats
         As in `Modes`.
     """
 
@@ -55,6 +56,7 @@ class MotionRows:
     frame: Frame
     origin_mm: Floats
     apart: Mapping[int, Apart] = field(default_factory=dict)
+    steps_mm: Mapping[int, Point] = field(default_factory=dict)
     spindle: Mapping[int, int] = field(default_factory=dict)
 
 
@@ -104,12 +106,25 @@ def _needs_walk(chunk: Chunk, modes: Modes, state: State, moves: Index) -> bool:
     non_modal = chunk.g.of(Group.NON_MODAL)
     if len(non_modal) and bool(np.isin(non_modal.code, _NEED_WALK).any()):
         return True
+    if _forgets_height(chunk, modes, state):
+        return True
     offsets = modes.work_offset
     if is_constant(offsets) and (not len(offsets) or int(offsets[0]) == state.work_offset):
         return False
     last = int(np.flatnonzero(np.diff(offsets, prepend=np.uint8(state.work_offset)))[-1])
     is_unknown = all(coordinate != coordinate for coordinate in state.position_mm)
     return not is_unknown or (bool(len(moves)) and int(moves[0]) < last)
+
+
+def _forgets_height(chunk: Chunk, modes: Modes, state: State) -> bool:
+    """Return whether a tool length offset changes where Z is known."""
+    lengths = modes.length_offset
+    if is_constant(lengths) and (not len(lengths) or int(lengths[0]) == state.length_offset):
+        return False
+    last = int(np.flatnonzero(np.diff(lengths, prepend=np.int32(state.length_offset)))[-1])
+    heights = chunk.axes[2].block
+    z = state.position_mm[2]
+    return z == z or (bool(len(heights)) and int(heights[0]) < last)
 
 
 def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArray[np.int16]) -> MotionRows:

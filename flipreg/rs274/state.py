@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.standing import Frame, Point
 
-__all__ = ["NO_MOTION", "Apart", "BlockDelete", "CycleWords", "Modes", "State"]
+__all__ = ["NO_MOTION", "UNKNOWN_LENGTH", "Apart", "BlockDelete", "CycleWords", "Modes", "State"]
 
 NO_MOTION = 800
 """Motion mode without motion: G80, and the mode before the first G0, G1, G2 or G3."""
@@ -40,6 +40,10 @@ class Apart:
 
     code: int
     numbers_mm: Point
+
+
+UNKNOWN_LENGTH = -1
+"""The tool length offset before the first G43 or G49: what the machine has in force then is not in the program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +94,8 @@ class State:
         400, 410 or 420.
     work_offset : int
         1 for G54 to 9 for G59.3.
+    length_offset : int
+        The H word of the G43 in force, 0 for G49, `UNKNOWN_LENGTH` before the first of them.
     position_mm : tuple of three floats
         The controlled point, in the numbers that held before any G92; NaN while a coordinate is not known.
     frame : Frame
@@ -126,6 +132,7 @@ class State:
     initial_level: bool = True
     cutter: int = 400
     work_offset: int = 1
+    length_offset: int = UNKNOWN_LENGTH
     position_mm: tuple[float, float, float] = (nan, nan, nan)
     frame: Frame = field(default_factory=Frame)
     block_delete: BlockDelete = BlockDelete.OFF
@@ -161,6 +168,8 @@ class Modes:
         400, 410 or 420.
     work_offset : uint8, shape (b,)
         1 for G54 to 9 for G59.3.
+    length_offset : int32, shape (b,)
+        As in `State`.
     executes : bool, shape (b,)
         False behind the end of the program, and for deleted blocks: such blocks are kept, not executed.
     values : float64, shape (n,)
@@ -171,6 +180,9 @@ class Modes:
         same for all blocks.
     apart : mapping from block to Apart
         The blocks with G10, G28, G30, G53 and G92.
+    steps_mm : mapping from block to three floats
+        The blocks with an increment from a coordinate that is not known, and that increment; 0 along the axes that
+        are known or not named. The end of such a motion is not known either, and its increment is all there is.
     """
 
     motion: NDArray[np.int16]
@@ -182,14 +194,16 @@ class Modes:
     initial_level: NDArray[np.bool_]
     cutter: NDArray[np.int16]
     work_offset: NDArray[np.uint8]
+    length_offset: NDArray[np.int32]
     executes: NDArray[np.bool_]
     values: NDArray[np.float64]
     origin_mm: NDArray[np.float64]
     apart: Mapping[int, Apart] = field(default_factory=dict)
+    steps_mm: Mapping[int, Point] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for column in fields(self):
-            if column.name != "apart":
+            if column.name not in ("apart", "steps_mm"):
                 getattr(self, column.name).flags.writeable = False
 
     def __len__(self) -> int:

@@ -15,6 +15,7 @@ from flipreg.rs274.location import RefusedError
 from flipreg.rs274.program import Readable
 from flipreg.rs274.run import Step
 from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.standing import Point
 from flipreg.rs274.state import Apart, Modes
 
 __all__ = ["UnrolledChunk", "unrolled"]
@@ -68,6 +69,7 @@ class _Table:
         self._values: dict[int, NDArray[np.float64]] = {}
         self._origin = np.zeros((lines, 3))
         self._apart: dict[int, Apart] = {}
+        self._steps: dict[int, Point] = {}
         self._paths: list[Path] = []
 
     def add(self, step: Step, chunks: list[Blocks]) -> None:
@@ -88,6 +90,7 @@ class _Table:
         for block in new.tolist():
             self._values[first + block] = step.modes.values[step.blocks.block == block]
         self._apart.update({first + block: apart for block, apart in step.modes.apart.items() if fresh[block]})
+        self._steps.update({first + block: by for block, by in step.modes.steps_mm.items() if fresh[block]})
         if len(step.path):
             self._paths.append(step.path.take(fresh[step.path.line - step.blocks.first_line]))
         self._run_by[at] = np.where(fresh, step.call_line, self._run_by[at])
@@ -115,6 +118,7 @@ class _Table:
             values=values,
             origin_mm=self._origin[at].copy(),
             apart={line - first: apart for line, apart in self._apart.items() if first <= line < at.stop},
+            steps_mm={line - first: step for line, step in self._steps.items() if first <= line < at.stop},
         )
         paths = [path.take((path.line > first) & (path.line <= at.stop)) for path in self._paths]
         paths = [path for path in paths if len(path)]
@@ -122,7 +126,7 @@ class _Table:
 
 
 def _names() -> list[str]:
-    return [field.name for field in fields(Modes) if field.name not in ("values", "origin_mm", "apart")]
+    return [field.name for field in fields(Modes) if field.name not in ("values", "origin_mm", "apart", "steps_mm")]
 
 
 def _refusal(step: Step, chunks: list[Blocks], message: str) -> RefusedError:

@@ -1,6 +1,6 @@
 """Motions of chunks whose blocks depend on one another: canned cycles, labels, machine positions, probing.
 
-Block after block, in the order of execution of NISTIR 6556, 3.8: the work offset, then G10, G28, G30 or G92, then
+Block after block, in the order of execution of NISTIR 6556, 3.8: the tool length offset, the work offset, then G10, G28, G30 or G92, then
 the motion.
 """
 
@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 _DATA, _HOME, _SECOND_HOME, _MACHINE, _LABEL, _UNLABEL, _KEEP_STORED, _RELABEL = 100, 280, 300, 530, 920, 921, 922, 923
 _EVENTS = np.array(sorted(APART_CODES | {_UNLABEL, _KEEP_STORED, _RELABEL}), np.int16)
 
+_Z = 2
 _PROBE = 382
 _SHORTEST_PROBE_MM = 0.254
 """A probing move shorter than this is an error (NISTIR 6556, 3.5.9): 0.254 mm or 0.01 inch."""
@@ -120,25 +121,34 @@ class _Walk:
         apart = apart.where(np.isin(apart.code, _EVENTS))
         self._code = dict(zip(apart.block.tolist(), apart.code.tolist(), strict=True))
         switches = np.flatnonzero(np.diff(modes.work_offset, prepend=np.uint8(state.work_offset)))
+        lengths = np.flatnonzero(np.diff(modes.length_offset, prepend=np.int32(state.length_offset)))
+        self._lengths = frozenset(lengths.tolist())
         happens = chunk.moving.copy()
         happens[apart.block] = True
         happens[switches] = True
+        happens[lengths] = True
         self.events: Index = np.flatnonzero(happens)
         self._drilling = Drilling(
             Standing.of(state.position_mm, state.assumed_zero, state.work_offset, state.frame), state.cycle
         )
         self._counts: list[int] = []
         self._apart: dict[int, Apart] = {}
+        self._steps: dict[int, Point] = {}
         self._origins: dict[int, Point] = {}
 
     def step(self, block: int, words: _Words) -> None:
         """Carry out one block."""
         drilling, standing = self._drilling, self._drilling.at
         rows = len(drilling.kind)
+        if block in self._lengths and not isnan(standing.position_mm[_Z]):
+            standing.forget(_Z)
+            drilling.leap()
         if words.work_offset != standing.work_offset:
             standing.switch(words.work_offset)
             drilling.leap()
         code = self._code.get(block, 0)
+        if words.incremental and code in (0, _HOME, _SECOND_HOME):
+            self._note_step(block, words, at_home=code != 0)
         if code == _MACHINE:
             self._to_machine(words)
         elif code:
@@ -148,6 +158,18 @@ class _Walk:
         if code in APART_CODES:
             self._apart[block] = Apart(code, standing.numbers())
         self._counts.append(len(drilling.kind) - rows)
+
+    def _note_step(self, block: int, words: _Words, *, at_home: bool) -> None:
+        """Note the increments along axes that are not known, and will not be taken for zero."""
+        standing = self._drilling.at
+        unknown = [
+            axis
+            for axis in _named(words.point_mm)
+            if isnan(standing.position_mm[axis]) and (at_home or standing.forgotten[axis])
+        ]
+        if unknown:
+            x, y, z = (word if axis in unknown else 0.0 for axis, word in enumerate(words.point_mm))
+            self._steps[block] = x, y, z
 
     def _move(self, block: int, words: _Words) -> None:
         drilling = self._drilling
@@ -235,6 +257,7 @@ class _Walk:
             frame=standing.frame(),
             origin_mm=self._origin_rows(),
             apart=self._apart,
+            steps_mm=self._steps,
             spindle=drilling.spindle,
         )
 

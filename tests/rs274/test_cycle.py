@@ -202,7 +202,7 @@ def test_an_unknown_height_counts_as_zero_and_is_recorded() -> None:
 
 
 def test_lengths_are_inches_where_the_program_says_so_and_seconds_stay_seconds() -> None:
-    path = path_of("G20 G0 X0 Y0 Z1\nG83 X1 Y0 Z-1 R0 Q.5 P2 L1\n")
+    path = path_of("G20 G0 X0 Y0 Z1\nG83 X1 Y0 Z-1 R0 Q.5 L1\n")
     assert path.end[path.kind == Kind.LINE].tolist() == [[25.4, 0, -12.7], [25.4, 0, -25.4]]
     assert path.end[[1, 2, 4, -1], 2].tolist() == [25.4, 0, 25.4, 25.4]
 

@@ -226,6 +226,7 @@ def find_holes(path: Path) -> list[Hole]:
         return []
     line, z = path.line[rows], path.end[rows, 2]
     first = np.flatnonzero(np.r_[True, line[1:] != line[:-1]])
-    bottoms = np.minimum.reduceat(z, first)
+    # Under G98 a cycle may return to a height that nobody knows.
+    bottoms = np.fmin.reduceat(z, first)
     cycles = path.cycle[rows[first]]
     return [Hole(*each) for each in zip(line[first].tolist(), bottoms.tolist(), cycles.tolist(), strict=True)]

@@ -15,6 +15,7 @@ from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
+from flipreg.rewrite.sticky import StickyWords
 from flipreg.rs274.block import EXPRESSION, Blocks
 from flipreg.rs274.column import is_constant
 from flipreg.rs274.modal import WORK_OFFSETS, code_name
@@ -87,6 +88,8 @@ class Rewriter:
         self._work_offset = 0
         self.kept: dict[str, list[int]] = {}
         self.evaluated = False
+        moved = self._moved_axes()
+        self._sticky = StickyWords(moved) if any(moved) else None
 
     def rewrite(  # noqa: PLR0913 - a chunk is three things
         self,
@@ -121,6 +124,8 @@ class Rewriter:
             return Rewritten(blocks.text)
         self._refuse_unanchored(blocks, modes, before, after)
         self._refuse_steps_from_nowhere(blocks, modes, path)
+        if self._sticky is not None:
+            self._sticky.check(blocks, modes, before)
         if modes.apart:
             self._note_kept(blocks, modes)
         edits: list[Edits] = []

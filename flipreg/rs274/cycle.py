@@ -174,11 +174,12 @@ class Drilling:
         u, v, w = (block.normal + 1) % 3, (block.normal + 2) % 3, block.normal
         here = self.at.position_mm
         if isnan(here[w]):
-            if self.at.forgotten[w] and (block.initial_level or block.incremental):
+            if self.at.forgotten[w] and block.incremental:
                 message = f"the {_AXES[w]} this cycle starts from is not known here; name {_AXES[w]} before it"
                 raise complain(message, "G")
             if not self.at.forgotten[w]:
                 self.at.assume_zero(w)
+        # Where the cycle starts is where it returns to under G98, and is as little known behind it.
         before = here[w]
         level = stepped(before, words.retract_mm) if block.incremental else self.at.at(w, words.retract_mm)
         bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)
@@ -186,7 +187,9 @@ class Drilling:
         if level < bottom - _NOISE_MM:
             message = f"R is at {level:.4f} mm, below the bottom of the hole at {bottom:.4f} mm"
             raise complain(message, "R" + _AXES[w])
-        clear = max(before, level) if block.initial_level else level
+        clear = level
+        if block.initial_level:
+            clear = before if isnan(before) else max(before, level)
         if before < level - _NOISE_MM:
             self._go(w, level, _RAPID)
         for _ in range(holes):
@@ -194,9 +197,11 @@ class Drilling:
                 if not isnan(block.point_mm[axis]):
                     self.at.name(axis, block.point_mm[axis], incremental=block.incremental)
             self._go(w, here[w], _RAPID)
-            if abs(here[w] - level) > _NOISE_MM:
+            if not abs(here[w] - level) <= _NOISE_MM:
                 self._go(w, level, _RAPID)
             self._hole(block, words, (level, bottom, clear), complain)
+        if isnan(clear):
+            self.at.forget(w)
 
     def _hole(
         self, block: CycleBlock, words: CycleWords, levels: tuple[float, float, float], complain: Complaint

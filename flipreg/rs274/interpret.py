@@ -7,8 +7,8 @@ What the report leaves to the machine is settled like this:
 
 - Block-delete lines are executed unless the switch is said to be on. M1 does not stop.
 - Coordinates are NaN until they are first named, and behind a machine position, a probe trip, another work offset or
-  another tool length offset until they are named again. An increment from a coordinate that was never known starts at program
-  zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
+  another tool length offset until they are named again. An increment from a coordinate that was never known starts
+  at program zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
 - Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
 - Another tool length offset (G43, G49) moves nothing and gives the point another Z, which hangs on a length that is
   not in the program: Z is not known until it is named again. G43 in the block that names Z counts before the motion.

@@ -1,7 +1,7 @@
 """Motions of chunks whose blocks depend on one another: canned cycles, labels, machine positions, probing.
 
-Block after block, in the order of execution of NISTIR 6556, 3.8: the tool length offset, the work offset, then G10, G28, G30 or G92, then
-the motion.
+Block after block, in the order of execution of NISTIR 6556, 3.8: the tool length offset, the work offset, then G10,
+G28, G30 or G92, then the motion.
 """
 
 from collections.abc import Iterator

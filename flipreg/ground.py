@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import flatten
 from flipreg.path import Path
 
-__all__ = ["Ground", "Samples", "sample"]
+__all__ = ["Bites", "Ground", "Samples", "sample", "strokes"]
 
 _CELL_MM = 0.25
 """Size of a cell, so that cuts less than half a millimetre apart are at one place; ours: no cutter is thinner."""
@@ -21,6 +21,7 @@ _MOST_SAMPLES = 3_000_000
 """Cells along each axis, and samples along all motions; a program that is larger or longer gets larger cells. Ours, for
 memory."""
 _CHORD_MM = 0.01
+_SAME_MM = 1e-6
 
 Floats = NDArray[np.float64]
 
@@ -110,7 +111,85 @@ class Ground:
                 np.minimum(lowest, self._heights[cells + along + across], out=lowest)
         return lowest
 
+    def deepest(self, points_mm: Floats, depths_mm: Floats) -> Floats:
+        """Return, for each cell, the largest of the depths at the places in it; 0 where there is none."""
+        largest = np.zeros(len(self._heights))
+        np.maximum.at(largest, self._cells(points_mm), depths_mm)
+        return largest
+
+    def at(self, cells: Floats, points_mm: Floats) -> Floats:
+        """Return what a column of one number a cell has at places: in their own cells, not in those beside them."""
+        return np.asarray(cells[self._cells(points_mm)])
+
     def _cells(self, points_mm: Floats) -> NDArray[np.intp]:
         at = ((points_mm[:, :2] - self._low) // self._cell_mm).astype(np.intp)
         at = np.clip(at, 1, self._size - 2)
         return np.asarray(at[:, 0] * self._size[1] + at[:, 1])
+
+
+def strokes(path: Path) -> list[tuple[int, int]]:
+    """Return the stretches of a path that meet one ground: first motion and the one behind the last.
+
+    One begins with the traverses behind a cut, and where a cut is lower than all before it in its stretch: there the
+    cutter comes back to what it left.
+    """
+    z0, z1 = path.start[:, 2].tolist(), path.end[:, 2].tolist()
+    across = ((np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc).tolist()
+    cut = path.is_cut.tolist()
+    begins = [0] if cut else []
+    lowest, descent = np.inf, -1
+    for row, is_cut in enumerate(cut):
+        if not is_cut:
+            if row and cut[row - 1]:
+                begins.append(row)
+                lowest = np.inf
+            descent = -1
+        elif across[row] and abs(z1[row] - z0[row]) <= _SAME_MM:
+            if z1[row] < lowest - _SAME_MM:
+                if lowest < np.inf:
+                    begins.append(descent if descent >= 0 else row)
+                lowest = z1[row]
+            descent = -1
+        elif z1[row] < z0[row]:
+            descent = row if descent < 0 else descent
+        else:
+            descent = -1
+    return list(zip(begins, [*begins[1:], len(cut)][: len(begins)], strict=True))
+
+
+class Bites:
+    """How deep a program bites at once, at each place: the largest step of its level cuts over the ground they meet.
+
+    Parameters
+    ----------
+    path : Path
+        All its motions.
+    top_mm : float
+        Height of the wood's surface.
+    """
+
+    def __init__(self, path: Path, top_mm: float) -> None:
+        self._ground = Ground(path, top_mm)
+        samples = sample(path)
+        across = (np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc
+        flat = path.is_cut & across & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
+        points, depths = [np.empty((0, 3))], [np.empty(0)]
+        for first, stop in strokes(path):
+            inside = samples.between(first, stop)
+            place, row = samples.points_mm[inside], samples.row[inside]
+            cut = path.is_cut[row]
+            # Motions that only plunge are measured where they are deepest.
+            lowest = place[cut, 2].min(initial=np.inf)
+            wanted = flat[row] if flat[first:stop].any() else cut & (place[:, 2] <= lowest)
+            points.append(place[wanted])
+            depths.append(self._ground.heights(place[wanted]) - place[wanted, 2])
+            self._ground.cut(place[cut])
+        self._largest = self._ground.deepest(np.concatenate(points), np.concatenate(depths))
+
+    def largest_mm(self, points_mm: Floats) -> Floats:
+        """Return the largest bite at places, shape (n,); 0 where nothing was ever bitten."""
+        return self._ground.at(self._largest, points_mm)
+
+    def left_mm(self, points_mm: Floats) -> Floats:
+        """Return the ground that the program leaves at places, shape (n,)."""
+        return self._ground.heights(points_mm)

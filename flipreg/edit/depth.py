@@ -84,14 +84,17 @@ def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) ->
     # Comments give the floor without trailing zeros, however it was worked out.
     change = replace(change, floor_mm=change.floor_mm.normalize())
     stretches, plan = change_floor(source, change)
+    if plan.changes_nothing:
+        text = source.blocks.text + source.tail
+        note = f"nothing to change: the floor is at Z{_plain(plan.was_mm)}; the program is as it was, byte for byte"
+        return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note))
     text = b"".join(stretch.text for stretch in stretches) + source.tail
     output = _read_again(text, source.blocks.source)
     asked = AskedFloor(
         float(change.floor_mm),
         float(plan.was_mm),
-        float(plan.step_down_mm),
         float(change.top_mm),
-        change.step_down_mm is not None,
+        None if change.step_down_mm is None else float(change.step_down_mm),
     )
     deviation = prove_floor(source, output, _claims(stretches), asked)
     notes = (*why, *_notes(plan))

@@ -5,12 +5,12 @@ is taken from the motions, point by point.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.ground import Ground, sample
+from flipreg.ground import Bites, Ground, sample, strokes
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
@@ -30,21 +30,20 @@ _POINT_DECIMALS = 4
 
 @dataclass(frozen=True, slots=True)
 class AskedFloor:
-    """What was asked for, in millimetres: the floor, where it was, the largest step-down, the surface.
+    """What was asked for, in millimetres: the floor, where it was, the surface, the largest step-down.
 
     Attributes
     ----------
-    floor_mm, was_mm, step_down_mm, top_mm : float
-    is_binding : bool
-        No step of a new or moved pass may be larger. Otherwise one may be as large as the source's own is at the same
-        place.
+    floor_mm, was_mm, top_mm : float
+    step_down_mm : float or None
+        No step of a new or moved pass may be larger. Where none was asked for, no cut may bite deeper at once than the
+        source itself does at the same place.
     """
 
     floor_mm: float
     was_mm: float
-    step_down_mm: float
     top_mm: float
-    is_binding: bool = False
+    step_down_mm: float | None = None
 
 
 def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: AskedFloor) -> float:
@@ -142,12 +141,15 @@ class _Pair:
         across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
         leans = cut & (across | (np.arange(len(mine)) > 0))
         axes = slice(0, 3 if self._claim.level_mm is None else 2)
+        # Outside of the passes a traverse across at one height starts at the height that it did, too.
+        flat = ~cut & across & (np.abs(mine.end[:, 2] - mine.start[:, 2]) <= _SAME)
         return max(
             self._off(mine.end[~out, axes], made.end[~out, axes]),
             self._off(mine.end[out, 2 : axes.stop], made.end[out, 2 : axes.stop]),
             self._off(mine.centre[:, axes], made.centre[:, axes]),
             self._off(mine.start[cut, :2], made.start[cut, :2]),
             self._off(mine.start[leans, axes], made.start[leans, axes]),
+            self._off(mine.start[flat, 2 : axes.stop], made.start[flat, 2 : axes.stop]),
         )
 
     def _differ(self, name: str, different: Flags) -> None:
@@ -198,17 +200,47 @@ class _Pair:
         flat = across & ~ramps
         self._differ("slope", flat & (np.abs(new_rise) > _SAME))
         # Above the top of a tab there is no tab: nothing is cut below the level.
-        expected = np.where(np.abs(mine.end[:, 2] - asked.was_mm) <= _SAME, level_mm, np.fmax(mine.end[:, 2], level_mm))
+        at_floor = np.abs(mine.end[:, 2] - asked.was_mm) <= PROOF_TOLERANCE_MM
+        expected = np.where(at_floor, level_mm, np.fmax(mine.end[:, 2], level_mm))
         off = np.where(flat, np.abs(made.end[:, 2] - expected), 0.0)
         if not flat.any():
             off[int(np.argmin(np.where(cut, made.end[:, 2], np.inf)))] = worst
         self._differ("level", off > PROOF_TOLERANCE_MM)
-        return max(worst, float(off.max(initial=0.0)))
+        return max(worst, float(off.max(initial=0.0)), self._check_heights(level_mm, asked, across))
+
+    def _check_heights(self, level_mm: float, asked: AskedFloor, across: Flags) -> float:
+        """Check the ends of traverses and of straight ways down and up; return how far they are off.
+
+        They are the source's own, or moved as far as the level: what is below the surface, or where a ramp starts.
+        What would go below the level is at it.
+        """
+        mine, made = self._mine, self._made
+        own, new = mine.end[:, 2], made.end[:, 2]
+        moved = own + (level_mm - asked.was_mm)
+        may_move = (own <= asked.top_mm + _SAME) | _leads_to_a_ramp(mine, across)
+        off = np.abs(new - own)
+        off[may_move] = np.minimum(off, np.abs(new - moved))[may_move]
+        raised = mine.is_cut & (own <= level_mm + _SAME)
+        off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
+        off[across & mine.is_cut] = 0.0
+        unknown = np.isnan(own) & np.isnan(new)
+        self._differ("height", ~(off <= PROOF_TOLERANCE_MM) & ~unknown)
+        return float(np.nan_to_num(off).max(initial=0.0))
+
+
+def _leads_to_a_ramp(path: Path, across: Flags) -> Flags:
+    """Return the motions at whose end a ramp starts, straight ways down and up between them left out."""
+    ramps = across & path.is_cut & (np.abs(path.end[:, 2] - path.start[:, 2]) > _SAME)
+    straight = ~across
+    leads = np.zeros(len(path), np.bool_)
+    for row in range(len(path) - 2, -1, -1):
+        leads[row] = ramps[row + 1] or (straight[row + 1] and leads[row + 1])
+    return leads
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Stroke:
-    """Motions from the traverses behind a cut to the last cut before such, and what the source does in them.
+    """Motions that meet one ground, and what the source does in them.
 
     Attributes
     ----------
@@ -216,8 +248,8 @@ class _Stroke:
         The motions, counted from the first of the stretch.
     points_mm, row : arrays, shapes (n, 3) and (n,)
         Places that the source cuts at one height, and the motion each is of, counted alike.
-    steps_mm : array, shape (n,)
-        How much deeper the source leaves each place than it finds it.
+    bites_mm : array, shape (n,)
+        How much deeper the source ever leaves each place than it finds it.
     into_wood_mm : array, shape (stop - first,)
         How deep the source's traverses go into wood.
     """
@@ -226,7 +258,7 @@ class _Stroke:
     stop: int
     points_mm: Floats
     row: NDArray[np.intp]
-    steps_mm: Floats
+    bites_mm: Floats
     into_wood_mm: Floats
 
 
@@ -236,13 +268,14 @@ class _BothGrounds:
     def __init__(self, source: Whole, output: Whole, top_mm: float) -> None:
         self._source = source
         self._mine, self._made = _Carved(source.path, top_mm), _Carved(output.path, top_mm)
+        self._bites = Bites(source.path, top_mm)
         self._first, self._strokes = 0, list[_Stroke]()
 
     def check(self, pair: "_Pair", asked: AskedFloor, *, at_level: bool) -> None:
         """Check how much deeper a stretch leaves each place than it finds it, and that no traverse goes into wood.
 
-        Motions between two traverses are taken together: they find what was there before the first of them. Where the
-        source's own traverse goes into wood, so may the output's.
+        Motions of one stroke are taken together: they find what was there before the first of them. Where the source's
+        own traverse goes into wood, so may the output's.
         """
         if pair.first != self._first:
             # A stretch that is repeated stands for the same lines each time.
@@ -251,7 +284,7 @@ class _BothGrounds:
             at = pair.out_rows.start + stroke.first
             self._made.cut_until(at)
             if not pair.drills:
-                self._check_steps(pair, stroke, asked if at_level else replace(asked, is_binding=False))
+                self._check_steps(pair, stroke, asked.step_down_mm, at_level=at_level)
             deep = self._made.into_wood(at, pair.out_rows.start + stroke.stop)
             worse = (deep > PROOF_TOLERANCE_MM) & (stroke.into_wood_mm <= PROOF_TOLERANCE_MM)
             if worse.any():
@@ -260,25 +293,30 @@ class _BothGrounds:
 
     def _source_strokes(self, pair: "_Pair") -> Iterator[_Stroke]:
         start, flat = pair.rows.start, pair.flat
-        for first, stop in _strokes(self._mine.path.is_cut[pair.rows]):
+        for first, stop in strokes(self._mine.path.take(pair.rows)):
             self._mine.cut_until(start + first)
             points, row = self._mine.samples_between(start + first, start + stop)
             row = row - start
             cut = self._mine.path.is_cut[pair.rows][row]
             # A pass that is nothing but plunges is measured where it is deepest.
             wanted = flat[row] if flat.any() else cut & (points[:, 2] <= points[:, 2].min(initial=np.inf))
-            steps = self._mine.ground.heights(points[wanted]) - points[wanted, 2]
+            bites = self._bites.largest_mm(points[wanted])
             deep = self._mine.into_wood(start + first, start + stop)
-            yield _Stroke(first, stop, points[wanted], row[wanted], steps, deep)
+            yield _Stroke(first, stop, points[wanted], row[wanted], bites, deep)
 
-    def _check_steps(self, pair: "_Pair", stroke: _Stroke, asked: AskedFloor) -> None:
+    def _check_steps(self, pair: "_Pair", stroke: _Stroke, step_down_mm: float | None, *, at_level: bool) -> None:
         z = self._made.path.end[pair.out_rows][stroke.row, 2]
         steps = self._made.ground.heights(stroke.points_mm) - z
-        allowed = asked.step_down_mm if asked.is_binding else np.fmax(asked.step_down_mm, stroke.steps_mm)
+        if step_down_mm is None:
+            allowed = stroke.bites_mm
+        else:
+            # A pass that stays may step down as far as it did.
+            allowed = np.fmax(step_down_mm, 0.0 if at_level else stroke.bites_mm)
         over = steps - allowed
         if len(over) and over.max() > PROOF_TOLERANCE_MM:
-            step = round(float(steps[int(np.argmax(over))]), 6)
-            message = f"a step-down would be {step:g} mm, over {asked.step_down_mm:g} mm"
+            worst = int(np.argmax(over))
+            limit = float(np.broadcast_to(allowed, over.shape)[worst])
+            message = f"a step-down would be {round(float(steps[worst]), 6):g} mm, over {round(limit, 6):g} mm"
             raise fault(self._source, pair.first, message)
 
 
@@ -313,13 +351,6 @@ class _Carved:
         return deep
 
 
-def _strokes(is_cut: Flags) -> list[tuple[int, int]]:
-    """Return the stretches that begin with the traverses behind a cut, and end with the last cut before such."""
-    begins = np.flatnonzero(~is_cut[1:] & is_cut[:-1]) + 1
-    ends = [*begins.tolist(), len(is_cut)]
-    return list(zip([0, *begins.tolist()], ends, strict=True)) if len(is_cut) else []
-
-
 def _goes_straight_up(path: Path) -> Flags:
     start, end = path.start[:, :2], path.end[:, :2]
     # From where nobody knows to a place that is known is a way across.
@@ -345,7 +376,7 @@ def _check_dropped(source: Whole, output: Whole, claim: Claimed, asked: AskedFlo
     """Check that a pass that is left out is below the floor, and that all of its place is cut to the floor."""
     path = source.path.take(rows_between(source, claim.first, claim.last))
     flat = path.is_cut & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME)
-    if not len(path) or path.end[path.is_cut, 2].min(initial=np.inf) > asked.floor_mm + _SAME:
+    if not len(path) or path.end[path.is_cut, 2].min(initial=np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM + _SAME:
         raise fault(source, claim.first, "a pass above the floor would be lost")
     reached = _lowest_before(output.path)
     for (x, y), line in zip(_points(path.end[flat]), path.line[flat].tolist(), strict=True):

@@ -10,29 +10,28 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.ground import Ground, sample
+from flipreg.ground import Bites, Ground, sample
 from flipreg.path import Path
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
 
-__all__ = ["Under", "Way", "ground_under"]
+__all__ = ["LevelCuts", "Under", "Way", "ground_under"]
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """How a floor is moved, in millimetres: from where, to where, the step-down, and whether it binds everywhere.
+    """How a floor is moved, in millimetres: from where, to where, and how deep a cut may bite at once.
 
     Attributes
     ----------
-    was_mm, floor_mm, limit_mm, top_mm : float
-    is_asked : bool
-        The step-down was asked for. Otherwise a step may be as deep as the source's own at the same place.
+    was_mm, floor_mm, top_mm : float
+    asked_mm : float or None
+        The step-down that was asked for. Without one a cut may bite as deep as the source itself does at the place.
     """
 
     was_mm: float
     floor_mm: float
-    limit_mm: float
     top_mm: float
-    is_asked: bool
+    asked_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,33 +46,81 @@ class Under:
         The line that makes it so.
     entry_mm : float
         The ground where it comes down: where its ramp begins, or its cut.
-    step_mm : float or None
-        How far a pass that stays would step down there, if that is too far; None for one that is moved, and if not.
+    step_mm, limit_mm : float or None
+        How far a pass that stays would step down there, and how far it may, if that is too far; None for one that is
+        moved, and if not.
     """
 
     first_mm: float
     line: int
     entry_mm: float
     step_mm: float | None = None
+    limit_mm: float | None = None
 
 
-def ground_under(
-    path: Path, passes: Sequence[Pass], moved: Collection[int], dropped: Collection[int], way: Way
-) -> Iterator[tuple[int, Under]]:
-    """Yield what is under each pass that is moved or stays, with its place in the order of the program.
+class LevelCuts:
+    """The places that passes cut at one height, and how deep the source bites there.
 
     Parameters
     ----------
     path : Path
         All motions of the source.
+    top_mm : float
+        Height of the wood's surface.
+    """
+
+    def __init__(self, path: Path, top_mm: float) -> None:
+        self.samples = sample(path)
+        self.bites = Bites(path, top_mm)
+        self.cut = path.is_cut[self.samples.row]
+        self.across = (np.abs(path.end[:, :2] - path.start[:, :2]) > SAME_LEVEL_MM).any(axis=1) | path.is_arc
+        self._flat = path.is_cut & self.across & (np.abs(path.end[:, 2] - path.start[:, 2]) <= SAME_LEVEL_MM)
+        self._line = path.line
+
+    def of(self, each: Pass) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+        """Return places that a pass cuts at one height, or where it is deepest if it only plunges; and their rows."""
+        inside = self.samples.between(each.cut, each.last + 1)
+        points, row = self.samples.points_mm[inside], self.samples.row[inside]
+        flat = self._flat[row]
+        wanted = flat if flat.any() else self.cut[inside] & (points[:, 2] - each.level_mm <= SAME_LEVEL_MM)
+        return points[wanted], row[wanted]
+
+    def bite_mm(self, each: Pass, floor_mm: float) -> tuple[float, int]:
+        """Return the least of the largest bites along a pass's level, and the line of it.
+
+        Infinite where the pass bites nothing, and would not with its level at `floor_mm`.
+        """
+        points, row = self.of(each)
+        at_level = points[:, 2] - each.level_mm <= SAME_LEVEL_MM
+        points, row = points[at_level], row[at_level]
+        bites = self.bites.largest_mm(points)
+        bites[(bites <= SAME_LEVEL_MM) & (self.bites.left_mm(points) <= floor_mm + SAME_LEVEL_MM)] = np.inf
+        if not len(bites):
+            return np.inf, int(self._line[each.cut])
+        least = int(np.argmin(bites))
+        return float(bites[least]), int(self._line[row[least]])
+
+
+def ground_under(
+    cuts: LevelCuts, path: Path, passes: Sequence[Pass], fates: tuple[Collection[int], Collection[int]], way: Way
+) -> Iterator[tuple[int, Under]]:
+    """Yield what is under each pass that is moved or stays, with its place in the order of the program.
+
+    Parameters
+    ----------
+    cuts : LevelCuts
+        What the source cuts at one height.
+    path : Path
+        All motions of the source.
     passes : sequence of Pass
         All passes.
-    moved, dropped : collections of int
+    fates : pair of collections of int
         The places of those at the floor, and of those that are left out.
     way : Way
         How the floor is moved.
     """
-    walk = _Walk(path, way)
+    walk = _Walk(cuts, path, way)
+    moved, dropped = fates
     for index, each in enumerate(passes):
         walk.keep_until(each.first)
         if index in moved:
@@ -88,33 +135,24 @@ def ground_under(
 class _Walk:
     """The ground of the source and of the new program, cut motion by motion."""
 
-    def __init__(self, path: Path, way: Way) -> None:
-        self._path, self._way = path, way
-        self._samples = sample(path)
-        self._cut = path.is_cut[self._samples.row]
-        self._source, self._new = Ground(path, way.top_mm), Ground(path, way.top_mm)
-        self._across = (np.abs(path.end[:, :2] - path.start[:, :2]) > SAME_LEVEL_MM).any(axis=1) | path.is_arc
-        self._flat = path.is_cut & self._across & (np.abs(path.end[:, 2] - path.start[:, 2]) <= SAME_LEVEL_MM)
+    def __init__(self, cuts: LevelCuts, path: Path, way: Way) -> None:
+        self._cuts, self._path, self._way = cuts, path, way
+        self._new = Ground(path, way.top_mm)
         self._behind = 0
 
     def keep_until(self, row: int) -> None:
         """Cut what stays as it is."""
-        points = self._points(self._behind, row)
-        self._source.cut(points)
-        self._new.cut(points)
+        self._new.cut(self._points(self._behind, row))
         self._behind = row
 
     def drop(self, each: Pass) -> None:
-        """Cut a pass in the source only."""
-        self._source.cut(self._points(each.first, each.last + 1))
+        """Leave a pass out."""
         self._behind = each.last + 1
 
     def move(self, each: Pass) -> None:
-        """Cut a pass at its place in the source, and at the floor in the new program."""
+        """Cut a pass at the floor."""
         way = self._way
         entry, own = self._points(each.first, each.cut), self._points(each.cut, each.last + 1)
-        self._source.cut(entry)
-        self._source.cut(own)
         at_floor = np.abs(own[:, 2] - way.was_mm) <= SAME_LEVEL_MM
         # The way down is moved or not, as it needs; what is cut in both cases is cut.
         for points, z in (
@@ -128,12 +166,11 @@ class _Walk:
         """Return what is under a pass before it is cut."""
         way = self._way
         rows = range(each.first, each.cut + 1)
-        down = next((row for row in rows if self._path.is_cut[row] and self._across[row]), each.cut)
+        down = next((row for row in rows if self._path.is_cut[row] and self._cuts.across[row]), each.cut)
         entry_mm = float(self._new.heights(self._path.start[down : down + 1])[0])
-        points, row = self._level_cuts(each)
-        new, old = self._new.heights(points), self._source.heights(points)
-        allowed = way.limit_mm if way.is_asked else np.maximum(way.limit_mm, old - points[:, 2])
-        lowest = new - allowed
+        points, row = self._cuts.of(each)
+        allowed = self._cuts.bites.largest_mm(points) if way.asked_mm is None else way.asked_mm
+        lowest = self._new.heights(points) - allowed
         # Above the top of a tab nothing is cut deeper by a lower level.
         tab = points[:, 2] - way.was_mm > SAME_LEVEL_MM
         lowest[tab & (points[:, 2] >= lowest - SAME_LEVEL_MM)] = -np.inf
@@ -144,23 +181,16 @@ class _Walk:
 
     def under_kept(self, each: Pass) -> Under:
         """Return what is under a pass that stays, and whether it would step down too far now."""
-        points, row = self._level_cuts(each)
-        new, old = self._new.heights(points) - points[:, 2], self._source.heights(points) - points[:, 2]
-        over = new - np.maximum(self._way.limit_mm, old)
+        points, row = self._cuts.of(each)
+        new = self._new.heights(points) - points[:, 2]
+        limit = np.maximum(self._way.asked_mm or 0.0, self._cuts.bites.largest_mm(points))
+        over = new - limit
         if not len(over) or over.max() <= SAME_LEVEL_MM:
             return Under(-np.inf, int(self._path.line[each.cut]), np.nan)
         worst = int(np.argmax(over))
-        return Under(-np.inf, int(self._path.line[row[worst]]), np.nan, float(new[worst]))
-
-    def _level_cuts(self, each: Pass) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-        """Return places that a pass cuts at one height, or where it is deepest if it only plunges; and their rows."""
-        inside = self._samples.between(each.cut, each.last + 1)
-        points, row = self._samples.points_mm[inside], self._samples.row[inside]
-        flat = self._flat[row]
-        wanted = flat if flat.any() else self._cut[inside] & (points[:, 2] - each.level_mm <= SAME_LEVEL_MM)
-        return points[wanted], row[wanted]
+        return Under(-np.inf, int(self._path.line[row[worst]]), np.nan, float(new[worst]), float(limit[worst]))
 
     def _points(self, first: int, stop: int) -> NDArray[np.float64]:
-        inside = self._samples.between(first, stop)
-        points: NDArray[np.float64] = self._samples.points_mm[inside][self._cut[inside]]
+        inside = self._cuts.samples.between(first, stop)
+        points: NDArray[np.float64] = self._cuts.samples.points_mm[inside][self._cuts.cut[inside]]
         return points

@@ -4,11 +4,11 @@ Passes above the new floor stay. From the deepest of them, or from the wood's su
 spaced evenly, as few as the step-down allows. What would have to be guessed is refused.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from itertools import pairwise
 
-from flipreg.rewrite.depth_ground import Way, ground_under
+from flipreg.rewrite.depth_ground import LevelCuts, Way, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.location import RefusedError
 from flipreg.rs274.whole import Whole
@@ -17,6 +17,9 @@ __all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "ref
 
 _EXACT = Decimal("1e-9")
 _SAME = Decimal(str(SAME_LEVEL_MM))
+_HAIR = Decimal("0.001")
+"""A level no more than this above the new floor is that floor, written in another unit or with other decimals. Ours: a
+pass that takes a thousandth of a millimetre is none."""
 _SPACING = Decimal("0.0001")
 """Levels in between are rounded to this, in millimetres; ours."""
 _MOST_PASSES = 1000
@@ -37,7 +40,7 @@ class FloorChange:
     level_mm : Decimal or None
         Which floor of the program is meant; None where it has but one.
     step_down_mm : Decimal or None
-        The largest step-down of a pass that is new or moved; None for the largest that the program takes itself.
+        The largest step-down of a pass that is new or moved; None for what the program takes itself at the place.
     top_mm : Decimal
         The surface of the wood.
     """
@@ -60,11 +63,14 @@ class Move:
         The levels, from the top.
     above_mm : Decimal
         The ground where it comes down to the first of them.
+    limit_mm : Decimal
+        The largest step between two of them.
     """
 
     index: int
     levels_mm: tuple[Decimal, ...]
     above_mm: Decimal
+    limit_mm: Decimal
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +92,7 @@ class DepthPlan:
     levels_mm : tuple of Decimal
         All levels of the pocket with the most of them, as they are now.
     step_down_mm : Decimal
-        The limit that was kept.
+        The limit that was kept there.
     fresh : tuple of (int, Decimal)
         Lines that cut where no pass above them did, and the level that their passes begin at, further up.
     """
@@ -99,6 +105,12 @@ class DepthPlan:
     levels_mm: tuple[Decimal, ...]
     step_down_mm: Decimal
     fresh: tuple[tuple[int, Decimal], ...] = ()
+
+    @property
+    def changes_nothing(self) -> bool:
+        """Whether the program is what was asked for as it is."""
+        stays = all(move.levels_mm == (self.was_mm,) for move in self.moves)
+        return stays and not self.dropped and self.levels_mm[-1] == self.was_mm
 
 
 def exact_mm(level_mm: float) -> Decimal:
@@ -127,32 +139,37 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     if change.floor_mm >= change.top_mm:
         message = f"a floor at Z{_plain(change.floor_mm)} is not below the surface at Z{_plain(change.top_mm)}"
         raise refusal_at(whole, lines[was], message)
+    if abs(change.floor_mm - was) <= _SAME:
+        change = replace(change, floor_mm=was)
     meant = [pocket for pocket in pockets if abs(exact_mm(pocket.floor_mm) - was) <= _SAME]
     others = [pocket for pocket in pockets if pocket not in meant]
     drilled = tuple(hole for hole in holes if abs(exact_mm(hole.bottom_mm) - was) <= _SAME)
     _refuse_crossing(whole, lines, was, change)
     _refuse_crossing_neighbours(whole, (meant, others), was, change)
     _refuse_holes(whole, drilled, change)
-    limit = _limit(whole, meant, change, line=lines[was])
+    cuts = LevelCuts(whole.path, float(change.top_mm))
     index_of = {id(each): index for index, each in enumerate(passes)}
     moves: list[Move] = []
     dropped: list[int] = []
-    longest: tuple[Decimal, ...] = (change.floor_mm,)
+    longest: tuple[tuple[Decimal, ...], Decimal] = ((change.floor_mm,), Decimal(0))
     for pocket in meant:
-        kept, new = _new_levels(whole, pocket, change, limit)
-        if len(kept) + len(new) > len(longest):
-            longest = (*kept, *new)
+        kept = _kept_levels(pocket, change)
+        above = kept[-1] if kept else change.top_mm
         for each in pocket.passes:
             level = exact_mm(each.level_mm)
             if abs(level - was) <= _SAME:
-                moves.append(Move(index_of[id(each)], new, kept[-1] if kept else change.top_mm))
+                limit = _limit(whole, cuts, pocket, each, change)
+                new = _spaced(whole, above, change.floor_mm, limit, line=int(whole.path.line[each.cut]))
+                moves.append(Move(index_of[id(each)], new, above, limit))
+                if len(kept) + len(new) > len(longest[0]) or not longest[1]:
+                    longest = (*kept, *new), limit
             elif not any(abs(level - stays) <= _SAME for stays in kept):
                 dropped.append(index_of[id(each)])
     moves.sort(key=lambda move: move.index)
-    is_asked = change.step_down_mm is not None
-    way = Way(float(was), float(change.floor_mm), float(limit), float(change.top_mm), is_asked)
-    moves, fresh = _from_fresh_ground(whole, passes, (moves, dropped), way)
-    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, longest, limit, fresh)
+    asked = None if change.step_down_mm is None else float(change.step_down_mm)
+    way = Way(float(was), float(change.floor_mm), float(change.top_mm), asked)
+    moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
+    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh)
 
 
 def named_floor(whole: Whole, level_mm: Decimal | None, top_mm: Decimal) -> Decimal:
@@ -259,27 +276,27 @@ def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) ->
             raise refusal_at(whole, hole.line, message)
 
 
-def _limit(whole: Whole, meant: list[Pocket], change: FloorChange, *, line: int) -> Decimal:
+def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:
+    """Return how large a step of a pass may be: as asked, or what the program takes itself for this floor there.
+
+    That is the largest distance of two levels of the pocket, but no more than the program bites at once at any place
+    of the pass: a finishing contour at full depth, or a level that others have cut before, says nothing of the rest.
+    """
     if change.step_down_mm is not None:
         return change.step_down_mm
-    largest = Decimal(0)
-    for pocket in meant:
-        levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
-        largest = max(largest, *(above - below for above, below in pairwise(levels)))
-    if meant and largest <= 0:
-        raise refusal_at(whole, line, "the program takes no step-down; say how large one may be with --step-down")
-    return largest
+    levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
+    largest = max(above - below for above, below in pairwise(levels))
+    bite, line = cuts.bite_mm(each, float(change.floor_mm))
+    if min(float(largest), bite) <= SAME_LEVEL_MM:
+        message = "the program takes no step-down here; say how large one may be with --step-down"
+        raise refusal_at(whole, line, message)
+    return largest if bite >= float(largest) - SAME_LEVEL_MM else exact_mm(bite)
 
 
-def _new_levels(
-    whole: Whole, pocket: Pocket, change: FloorChange, limit: Decimal
-) -> tuple[tuple[Decimal, ...], tuple[Decimal, ...]]:
-    """Return the levels that stay, and the new ones below them."""
+def _kept_levels(pocket: Pocket, change: FloorChange) -> tuple[Decimal, ...]:
+    """Return the levels that stay: those above the new floor, by more than a hair."""
     levels = tuple(map(exact_mm, pocket.levels_mm))
-    kept = tuple(level for level in levels[:-1] if level > change.floor_mm + _SAME)
-    above = kept[-1] if kept else change.top_mm
-    line = int(whole.path.line[pocket.passes[0].cut])
-    return kept, _spaced(whole, above, change.floor_mm, limit, line=line)
+    return tuple(level for level in levels[:-1] if level > change.floor_mm + _HAIR)
 
 
 def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, line: int) -> tuple[Decimal, ...]:
@@ -298,17 +315,17 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
 
 
 def _from_fresh_ground(
-    whole: Whole, passes: list[Pass], fates: tuple[list[Move], list[int]], way: Way
+    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: Way
 ) -> tuple[list[Move], tuple[tuple[int, Decimal], ...]]:
     """Return the moves with more levels above, where a pass would step down too far into wood that is left."""
     moves, dropped = fates
     at = {move.index: move for move in moves}
     moved, fresh = [], []
-    for index, under in ground_under(whole.path, passes, at, set(dropped), way):
-        if under.step_mm is not None:
+    for index, under in ground_under(cuts, whole.path, passes, (at, set(dropped)), way):
+        if under.step_mm is not None and under.limit_mm is not None:
             message = (
                 f"this pass stays, and would step down {_plain(exact_mm(under.step_mm))} mm with the floor at "
-                f"Z{_plain(exact_mm(way.floor_mm))}, over {_plain(exact_mm(way.limit_mm))} mm"
+                f"Z{_plain(exact_mm(way.floor_mm))}, over {_plain(exact_mm(under.limit_mm))} mm"
             )
             raise refusal_at(whole, under.line, message)
         if index not in at:
@@ -317,11 +334,10 @@ def _from_fresh_ground(
         above = exact_mm(under.entry_mm)
         levels = move.levels_mm
         if float(levels[0]) < under.first_mm - SAME_LEVEL_MM:
-            limit = exact_mm(way.limit_mm)
-            start = min(exact_mm(under.first_mm) + limit, exact_mm(way.top_mm))
-            levels = (*_spaced(whole, start, levels[0], limit, line=under.line), *levels[1:])
+            start = min(exact_mm(under.first_mm) + move.limit_mm, exact_mm(way.top_mm))
+            levels = (*_spaced(whole, start, levels[0], move.limit_mm, line=under.line), *levels[1:])
             fresh.append((under.line, levels[0]))
-        moved.append(Move(index, levels, above))
+        moved.append(Move(index, levels, above, move.limit_mm))
     return moved, tuple(fresh)
 
 

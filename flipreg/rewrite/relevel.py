@@ -191,11 +191,14 @@ class Releveller:
 
 
 def _spelled(z_mm: Decimal, decimals: int, *, inch: bool, pointed: bool) -> bytes:
-    """Write a height: millimetres exactly, inches never deeper than asked."""
+    """Write a height with as many decimals as it had, or more if it needs them.
+
+    Millimetres are exact; inches are rounded where they have no end, and never deeper than asked.
+    """
+    z = z_mm
     if inch:
         z = (z_mm / _MM_PER_INCH).quantize(Decimal(1).scaleb(-max(decimals, _INCH_DECIMALS)), ROUND_CEILING)
-    else:
-        own = max(0, -int(z_mm.normalize().as_tuple().exponent))
-        z = z_mm.quantize(Decimal(1).scaleb(-max(decimals, own)))
+    needed = max(0, -int(z.normalize().as_tuple().exponent))
+    z = z.quantize(Decimal(1).scaleb(-max(decimals, needed)))
     text = f"{z + 0:f}".encode()
     return text + b"." if pointed and b"." not in text else text

@@ -110,7 +110,7 @@ def test_a_floor_that_is_cut_before_what_lies_above_it_is_held_to_the_surface() 
 
 
 def test_a_pass_that_leads_into_the_next_one_by_a_ramp_is_refused_with_its_line() -> None:
-    err = refused(RAMPED_ON, "--level", "-2", "--floor", "-1.8")
+    err = refused(RAMPED_ON, "--level", "-2", "--floor", "-1.8", "--step-down", "2")
     assert err.startswith("<stdin>:6:1: this ramp begins at the level of the pass before it, which is Z-1.8 now")
 
 

@@ -16,7 +16,7 @@ from flipreg.rs274.whole import Whole, read_whole
 
 HEAD = "G21 G90 G17 T1 M6 S900 M3\nG0 X0 Y0 Z5\n"
 TEXT = HEAD + "G1 Z-2 F90\nG3 X10 Y0 I5 J0 F300\nG1 Y8\nG0 Z5\nX0 Y0\n"
-ASKED = AskedFloor(floor_mm=-3.0, was_mm=-2.0, step_down_mm=3.0, top_mm=0.0)
+ASKED = AskedFloor(floor_mm=-3.0, was_mm=-2.0, top_mm=0.0, step_down_mm=3.0)
 CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 6, 3, 6, -3.0), Claimed(7, 7, 7, 7))
 
 
@@ -189,7 +189,8 @@ def passes(*levels: float, source: str = PASSES) -> tuple[str, tuple[Claimed, ..
 
 
 class TestSteps:
-    ASKED = AskedFloor(floor_mm=-4.0, was_mm=-2.0, step_down_mm=1.0, top_mm=0.0)
+    ASKED = AskedFloor(floor_mm=-4.0, was_mm=-2.0, top_mm=0.0, step_down_mm=1.0)
+    OWN = replace(ASKED, step_down_mm=None)
 
     def test_passes_no_deeper_than_the_step_down_are_right(self) -> None:
         text, claims = passes(-2, -3, -4)
@@ -197,27 +198,28 @@ class TestSteps:
 
     def test_a_step_as_deep_as_the_sources_own_is_right(self) -> None:
         text, claims = passes(-2, -3, -4)
-        assert proved(text, source=PASSES, claims=claims, asked=replace(self.ASKED, step_down_mm=0.5)) == 0.0
+        assert proved(text, source=PASSES, claims=claims, asked=self.OWN) == 0.0
         text, claims = passes(-2, -4)
-        message = "front.ngc:6: a step-down would be 2 mm, over 0.5 mm"
-        asked = replace(self.ASKED, step_down_mm=0.5)
-        stops(message, text, source=PASSES, claims=claims, asked=asked)
+        message = "front.ngc:6: a step-down would be 2 mm, over 1 mm"
+        stops(message, text, source=PASSES, claims=claims, asked=self.OWN)
 
-    def test_a_step_down_that_binds_is_no_deeper_though_the_sources_own_is(self) -> None:
+    def test_a_step_down_that_was_asked_for_is_kept_though_the_sources_own_is_deeper(self) -> None:
         text, claims = passes(-2, -3, -4)
-        asked = replace(self.ASKED, step_down_mm=0.5, is_binding=True)
+        asked = replace(self.ASKED, step_down_mm=0.5)
         stops("front.ngc:6: a step-down would be 1 mm, over 0.5 mm", text, source=PASSES, claims=claims, asked=asked)
 
     def test_a_step_is_held_to_what_is_there_at_each_place(self) -> None:
         """The second pass goes on for five where nothing was cut."""
         source = PASSES.replace("G1 Z-2 F90\nX10", "G1 Z-2 F90\nX15")
         text, claims = passes(-2, -3, -4, source=source)
-        assert proved(text, source=source, claims=claims, asked=self.ASKED) == 0.0
-        bound = replace(self.ASKED, is_binding=True)
+        assert proved(text, source=source, claims=claims, asked=self.OWN) == 0.0
         message = "front.ngc:6: a step-down would be 2 mm, over 1 mm"
-        stops(message, text, source=source, claims=claims, asked=bound)
+        stops(message, text, source=source, claims=claims, asked=self.ASKED)
         text, claims = passes(-1, -2, -3, -4, source=source)
-        assert proved(text, source=source, claims=claims, asked=bound) == 0.0
+        assert proved(text, source=source, claims=claims, asked=self.ASKED) == 0.0
+        # Where it goes on it may bite two at once, and one where the pass above it was.
+        text, claims = passes(-2, -4, source=source)
+        stops("front.ngc:6: a step-down would be 2 mm, over 1 mm", text, source=source, claims=claims, asked=self.OWN)
 
     def test_a_pass_that_stays_steps_down_no_deeper_than_before_or_than_asked(self) -> None:
         """The pass above it is the one that is moved up."""
@@ -225,10 +227,12 @@ class TestSteps:
         lines = source.splitlines(keepends=True)
         claims = (Claimed(1, 2, 1, 2), Claimed(3, 5, 3, 5, -0.5), Claimed(6, 10, 6, 10))
         text = "".join(lines).replace("Z-1", "Z-.5")
-        asked = AskedFloor(floor_mm=-0.5, was_mm=-1.0, step_down_mm=2.0, top_mm=0.0)
+        asked = AskedFloor(floor_mm=-0.5, was_mm=-1.0, top_mm=0.0, step_down_mm=2.0)
         assert proved(text, source=source, claims=claims, asked=asked) == 0.0
         message = "front.ngc:6: a step-down would be 2 mm, over 1.9 mm"
         stops(message, text, source=source, claims=claims, asked=replace(asked, step_down_mm=1.9))
+        message = "front.ngc:6: a step-down would be 2 mm, over 1.5 mm"
+        stops(message, text, source=source, claims=claims, asked=replace(asked, step_down_mm=None))
 
     def test_a_step_too_deep_is_stopped_first_or_later(self) -> None:
         for levels, step in (((-3.5, -4.0), "2.5"), ((-2.0, -4.0), "2"), ((-4.0,), "3"), ((-2.0, -2.5, -4.0), "1.5")):
@@ -242,23 +246,53 @@ class TestSteps:
         stops("front.ngc:3: a step-down would be 4 mm, over 1 mm", text, claims=claims, asked=self.ASKED)
         # The source went down by two in one pass itself.
         text, claims = TEXT.replace("Z-2", "Z-2.0"), (CLAIMS[0], replace(CLAIMS[1], level_mm=-2.0), CLAIMS[2])
-        assert proved(text, claims=claims, asked=replace(self.ASKED, floor_mm=-2.0)) == 0.0
+        assert proved(text, claims=claims, asked=replace(self.OWN, floor_mm=-2.0)) == 0.0
 
     def test_a_traverse_into_what_is_left_is_stopped(self) -> None:
         source = PASSES.replace("G0 Z5\nX0\nG1 Z-2", "G0 Z5\nX0\nZ-.5\nG1 Z-2")
         lines = source.splitlines(keepends=True)
         claims = (Claimed(1, 6, 1, 6), Claimed(7, 10, 7, 10, -3.0), Claimed(11, 11, 11, 11))
-        asked = AskedFloor(floor_mm=-3.0, was_mm=-2.0, step_down_mm=2.0, top_mm=0.0)
+        asked = AskedFloor(floor_mm=-3.0, was_mm=-2.0, top_mm=0.0, step_down_mm=2.0)
         right = "".join(lines).replace("Z-2", "Z-3")
         assert proved(right, source=source, claims=claims, asked=asked) == 0.0
-        # Down to what the pass before has left, not below it.
-        assert proved(right.replace("Z-.5", "Z-1"), source=source, claims=claims, asked=asked) == 0.0
+        # With the floor it would go down by one, below what the pass before has left.
         message = "front.ngc:7: a traverse would go into the wood"
-        stops(message, right.replace("Z-.5", "Z-1.002"), source=source, claims=claims, asked=asked)
+        stops(message, right.replace("Z-.5", "Z-1.5"), source=source, claims=claims, asked=asked)
+
+    @pytest.mark.parametrize("height", ["-.4", "-.6", "-.4995", "5", "-1.49"])
+    def test_a_traverse_in_a_pass_keeps_its_height_or_goes_with_the_floor(self, height: str) -> None:
+        source = PASSES.replace("G0 Z5\nX0\nG1 Z-2", "G0 Z5\nX0\nZ-.5\nG1 Z-2")
+        claims = (Claimed(1, 6, 1, 6), Claimed(7, 10, 7, 10, -3.0), Claimed(11, 11, 11, 11))
+        asked = AskedFloor(floor_mm=-3.0, was_mm=-2.0, top_mm=0.0, step_down_mm=2.0)
+        wrong = source.replace("Z-2", "Z-3").replace("Z-.5", f"Z{height}")
+        message = "front.ngc:7: the height of this motion would change"
+        if height == "-.4995":
+            assert proved(wrong, source=source, claims=claims, asked=asked) == pytest.approx(0.0005)
+        else:
+            stops(message, wrong, source=source, claims=claims, asked=asked)
+
+    @pytest.mark.parametrize("wrong", ["G0 Z-5", "G0 Z4.99", "G0 Z4", "G0 Z7"])
+    def test_a_traverse_before_the_first_pass_keeps_its_height(self, wrong: str) -> None:
+        """Where it starts is not known, so that the ground says nothing of it."""
+        source = "G21 G90 G17 T1 M6 S900 M3\nG0 Z5\nX0 Y0\nG1 Z-2 F90\nX10\nG0 Z5\nM2\n"
+        claims = (Claimed(1, 1, 1, 1), Claimed(2, 6, 2, 6, -3.0), Claimed(7, 7, 7, 7))
+        right = source.replace("Z-2", "Z-3")
+        assert proved(right, source=source, claims=claims) == 0.0
+        message = "front.ngc:2: the height of this motion would change"
+        stops(message, right.replace("G0 Z5", wrong, 1), source=source, claims=claims)
+
+    @pytest.mark.parametrize("wrong", ["G1 Z2", "G1 Z1.5", "G1 Z-.5", "G1 Z-1.5"])
+    def test_a_straight_way_down_that_leads_to_no_ramp_keeps_its_height_above_the_wood(self, wrong: str) -> None:
+        source = HEAD + "G1 Z1 F90\nZ-2\nX10\nG0 Z5\nM2\n"
+        claims = (Claimed(1, 2, 1, 2), Claimed(3, 6, 3, 6, -3.0), Claimed(7, 7, 7, 7))
+        right = source.replace("Z-2", "Z-3")
+        assert proved(right, source=source, claims=claims) == 0.0
+        message = "front.ngc:3: the height of this motion would change"
+        stops(message, right.replace("G1 Z1", wrong), source=source, claims=claims)
 
 
 class TestLeftOut:
-    ASKED = AskedFloor(floor_mm=-1.0, was_mm=-2.0, step_down_mm=2.0, top_mm=0.0)
+    ASKED = AskedFloor(floor_mm=-1.0, was_mm=-2.0, top_mm=0.0, step_down_mm=2.0)
     CLAIMS = (Claimed(1, 2, 1, 2), Claimed(3, 2, 3, 6, dropped=True), Claimed(3, 6, 7, 10, -1.0))
     SOURCE = HEAD + "G1 Z-1.5 F90\nX10 F300\nG0 Z5\nX0\nG1 Z-2 F90\nX10 F300\nG0 Z5\nM2\n"
 
@@ -328,7 +362,7 @@ class TestStrokes:
         assert proved(self.DEEPER, source=self.SOURCE, claims=self.CLAIMS) == 0.0
 
     def test_one_below_it_is_stopped_though_its_place_was_wood_before(self) -> None:
-        message = "front.ngc:5: a traverse would go into the wood"
+        message = "front.ngc:5: the height of this motion would change"
         low = self.DEEPER.replace("G0 X0 Z-3", "G0 X0 Z-3.5")
         stops(message, low, source=self.SOURCE, claims=self.CLAIMS)
 

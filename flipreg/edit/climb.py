@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
+from flipreg.lifted import ApartContour, find_apart
 from flipreg.produce import FlipAxis, Produced, flip, headed
 from flipreg.prove.climb import prove_turned
 from flipreg.prove.read import ProofError
@@ -38,7 +39,8 @@ def flip_keeping_climb(
     Returns
     -------
     Produced
-        Its notes say how many contours were turned round, and which ramps still run as the mirror left them.
+        Its notes say how many contours were turned round, and which ramps and contours still run as the mirror left
+        them: those that are lifted from in between, and those at a height that is not known.
 
     Raises
     ------
@@ -65,7 +67,8 @@ def flip_keeping_climb(
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
     deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])
-    notes = (*(note for note in flipped.notes if "contour" not in note), *_notes(turned, source.path.line.tolist()))
+    own = _notes(turned, find_apart(source.path), source.path.line.tolist())
+    notes = (*(note for note in flipped.notes if "contour" not in note), *own)
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)
     x, y = datum_mm
@@ -73,18 +76,26 @@ def flip_keeping_climb(
     return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
 
 
-def _notes(turned: Turned, lines: list[int]) -> tuple[str, ...]:
+def _notes(turned: Turned, apart: list[ApartContour], lines: list[int]) -> tuple[str, ...]:
     count = sum(run.contours for run in turned.runs)
-    if not count:
-        return ("no closed contour to run the other way round",)
-    ends = [(lines[run.first], lines[run.last]) for run in turned.runs]
-    where = _listed([str(first) if first == last else f"{first}-{last}" for first, last in ends])
-    what = f"{count} closed contour{'s' * (count > 1)} run the other way round: lines {where}"
-    notes = [f"{what}; all else runs as the mirror left it"]
+    notes = ["no closed contour to run the other way round"]
+    if count:
+        where = _lines([(lines[run.first], lines[run.last]) for run in turned.runs])
+        what = f"{count} closed contour{'s' * (count > 1)} run the other way round: lines {where}"
+        notes = [f"{what}; all else runs as the mirror left it"]
     if turned.ramps:
         where = _listed([str(line) for line in turned.ramps])
         notes.append(f"ramps that lead to a contour are not turned round: lines {where}")
+    for is_lifted, why in ((True, "the tool is lifted from them in between"), (False, "their height is not known")):
+        left = [(each.first_line, each.last_line) for each in apart if each.is_lifted == is_lifted]
+        if left:
+            what = f"{len(left)} closed contour{'s' * (len(left) > 1)} not turned round, climb to conventional or back"
+            notes.append(f"{what}, because {why}: lines {_lines(left)}")
     return tuple(notes)
+
+
+def _lines(ends: list[tuple[int, int]]) -> str:
+    return _listed([str(first) if first == last else f"{first}-{last}" for first, last in ends])
 
 
 def _listed(places: list[str]) -> str:

@@ -228,3 +228,90 @@ def test_radius_arcs_and_circles_are_turned_round() -> None:
     out = kept(text)[0].decode()
     assert "\nG2 X-9 Y9 I-5 J0\n" in out
     assert_same_cut(text, out.encode())
+
+
+LIFTED = """\
+G21 G90 G17
+G0 Z5
+X0 Y0
+G1 Z-2 F300
+X40 F900
+Y20
+X0
+Y0
+G1 Z-4 F300
+X15 F900
+G0 Z1
+X25
+Z-3.9
+G1 Z-4 F300
+X40 F900
+Y20
+X0
+Y0
+G0 Z5
+M2
+"""
+"""Down in two passes; the second is lifted from over a tab, by traverses."""
+
+
+def test_a_contour_that_is_lifted_from_over_a_tab_is_named_with_its_lines_and_counted_among_none() -> None:
+    out, err = kept(LIFTED)
+    assert "1 closed contour run the other way round: lines 5-8; all else runs as the mirror left it" in err
+    assert (
+        "1 closed contour not turned round, climb to conventional or back, because the tool is lifted from them in "
+        "between: lines 10-18"
+    ) in err
+    assert b"because the tool is lifted" in out.splitlines()[2]
+    assert_same_cut(LIFTED, out)
+    # What stays runs as the plain mirror does.
+    _, plain, _ = run(["flip", "-", "--axis", "y", "--at", "0"], LIFTED.encode())
+    assert out.splitlines()[-12:] == plain.splitlines()[-12:]
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        # With a lead-in and a lead-out at the level.
+        (
+            "G0 X-5 Y5\nG1 Z-2 F300\nX0\nY20\nX15\nG0 Z1\nX25\nG1 Z-2\nX40\nY0\nX0\nY5\nX-5\nG0 Z5\n",
+            "5-15",
+        ),
+        # Over two tabs, by feeds that are no traverses but for the way across.
+        (
+            "G0 X0 Y0\nG1 Z-2 F300\nX15\nZ1\nG0 X25\nG1 Z-2\nX40\nY8\nG1 Z1\nG0 Y12\nG1 Z-2\nY20\nX0\nY0\nG0 Z5\n",
+            "5-16",
+        ),
+        # An arc with a tab.
+        ("G0 X10 Y0\nG1 Z-2 F300\nG3 X-10 Y0 I-10\nG0 Z1\nX-9 Y-4.3589\nG1 Z-2\nG3 X10 Y0 I9 J4.3589\nG0 Z5\n", "5-9"),
+    ],
+)
+def test_lifted_contours_of_other_kinds_are_found(text: str, lines: str) -> None:
+    _, err = kept(f"G21 G90 G17\nG0 Z5\n{text}M2\n")
+    assert "no closed contour to run the other way round" in err
+    assert f"lifted from them in between: lines {lines}\n" in err
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # Rows to and fro, and rows one way.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\nX0 Y1\nG1 Z-2\nX30\nG0 Z5\nX0 Y2\nG1 Z-2\nX30\nG0 Z5\n",
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\nX30 Y1\nG1 Z-2\nX0\nG0 Z5\nX0 Y2\nG1 Z-2\nX30\nG0 Z5\n",
+        # Two slots from one point; the way between them is longer than a tab.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30 Y1\nG0 Z5\nX0 Y0\nG1 Z-2\nX30 Y-1\nG0 Z5\n",
+        # Another level closes no contour.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nY20\nG0 Z5\nX28 Y20\nG1 Z-3\nX0\nY0\nG0 Z5\n",
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\n",
+    ],
+)
+def test_what_is_no_contour_is_not_called_one(text: str) -> None:
+    _, err = kept(f"G21 G90 G17\nG0 Z5\n{text}M2\n")
+    assert "not turned round" not in err
+
+
+def test_a_contour_at_a_height_that_is_not_known_is_named() -> None:
+    text = "G21 G90 G17\nG43 H1\nG0 X0 Y0 Z5\nG1 Z-1 F90\nG43 H2\nX9\nY9\nX0\nY0\nG0 Z5\nM2\n"
+    _, err = kept(text)
+    assert "no closed contour to run the other way round" in err
+    assert "because their height is not known: lines 6-9\n" in err

@@ -135,8 +135,10 @@ class _Pair:
             ours, theirs = getattr(mine, name), getattr(made, name)
             self._differ(name, ~(np.isclose(ours, theirs, rtol=1e-9, atol=1e-9, equal_nan=True)))
         cut = mine.is_cut
+        # A way home that begins with a stop where the tool stands, which is where the pass before it ended.
+        stays = ~cut & _goes_nowhere(mine) & _goes_nowhere(made)
         # The way out of the pass before leads straight up from wherever that pass ended.
-        out = ~cut & _goes_straight_up(mine) & _goes_straight_up(made)
+        out = ~cut & _goes_straight_up(mine) & _goes_straight_up(made) & ~stays
         # A plunge may begin where the pass before leaves the tool; a ramp would be another one.
         across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
         leans = cut & (across | (np.arange(len(mine)) > 0))
@@ -144,7 +146,7 @@ class _Pair:
         # Outside of the passes a traverse across at one height starts at the height that it did, too.
         flat = ~cut & across & (np.abs(mine.end[:, 2] - mine.start[:, 2]) <= _SAME)
         return max(
-            self._off(mine.end[~out, axes], made.end[~out, axes]),
+            self._off(mine.end[~out & ~stays, axes], made.end[~out & ~stays, axes]),
             self._off(mine.end[out, 2 : axes.stop], made.end[out, 2 : axes.stop]),
             self._off(mine.centre[:, axes], made.centre[:, axes]),
             self._off(mine.start[cut, :2], made.start[cut, :2]),
@@ -349,6 +351,11 @@ class _Carved:
         deep = np.zeros(stop - first)
         np.maximum.at(deep, row[rapid] - first, self.ground.heights(points[rapid]) - points[rapid, 2])
         return deep
+
+
+def _goes_nowhere(path: Path) -> Flags:
+    nowhere: Flags = (path.end == path.start).all(axis=1)
+    return nowhere
 
 
 def _goes_straight_up(path: Path) -> Flags:

@@ -182,6 +182,8 @@ class Releveller:
         blocks, modes = self._whole.blocks, self._whole.modes
         if modes.incremental[line - 1]:
             raise blocks.refusal("a depth in increments (G91) is not moved; name it in G90", row=word)
+        if float(modes.origins(np.array([line - 1]))[0, 2]):
+            raise blocks.refusal("a depth in numbers that G92 has changed is not moved", row=word)
         if blocks.decimals[word] == EXPRESSION:
             raise blocks.refusal("a depth that is a parameter or an expression is not moved", row=word)
         start, end = int(blocks.number[word]), int(blocks.end[word])

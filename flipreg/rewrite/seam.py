@@ -23,6 +23,7 @@ _MODES = (
     "initial_level",
     "cutter",
     "work_offset",
+    "length_offset",
 )
 _STAY_LETTERS = "MSTHDLPQ"
 

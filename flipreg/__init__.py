@@ -17,7 +17,7 @@ from flipreg.path import Path
 from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
 from flipreg.prove import ProofError
 from flipreg.rs274.location import Location, ProgramError, RefusedError
-from flipreg.rs274.program import Program, ProgramFile, parse, read
+from flipreg.rs274.program import Program, ProgramFile, Units, parse, read
 from flipreg.rs274.run import interpret
 
 if TYPE_CHECKING:
@@ -74,6 +74,7 @@ __all__ = [
     "Status",
     "Summary",
     "ToolPart",
+    "Units",
     "UsageError",
     "blank_from_setup",
     "bounds",

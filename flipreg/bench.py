@@ -36,9 +36,10 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     """
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
-    from flipreg.files import open_program
     from flipreg.job.read import read_job
+    from flipreg.opening import opened
     from flipreg.render.touch import touch_json, touch_text
+    from flipreg.rs274.program import Units
 
     if options.output is not None and options.apply is None:
         raise UsageError("-o is for the program that --apply makes; give --apply PROGRAM as well")
@@ -52,7 +53,7 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     # Made before anything is said, so that a program that cannot be moved leaves nothing behind.
     produced = None
     if options.apply is not None:
-        produced = _moved(report, open_program(options.apply, stdin, progress=options.progress))
+        produced = _moved(report, opened(options.apply, options, stdin, units=Units.INCH if job.inch else Units.MM))
     text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     if on_stdout:
         stderr.write(text)

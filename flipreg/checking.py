@@ -25,7 +25,7 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     """
     import json
 
-    from flipreg.files import open_program
+    from flipreg.opening import opened
     from flipreg.produce import FlipAxis, flip_isometry
     from flipreg.render.json import to_json
     from flipreg.render.text import to_text
@@ -47,7 +47,7 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     diameters = tools(options, len(front) + len(back))
     programs = [
         face_program(
-            open_program(name, stdin, progress=options.progress),
+            opened(name, options, stdin),
             tool_diameter_mm=tool,
             block_delete=BlockDelete(options.block_delete),
         )
@@ -74,10 +74,12 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     import json
     from io import BytesIO
 
-    from flipreg.files import open_program, replace_file
+    from flipreg.files import replace_file
     from flipreg.job.problem import JobFileError
     from flipreg.job.read import read_job, with_lines
+    from flipreg.opening import opened
     from flipreg.render.job import job_json, job_text
+    from flipreg.rs274.program import Units
     from flipreg.verify.job_check import check_job
     from flipreg.verify.summary import face_program
 
@@ -92,11 +94,12 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
 
         file_format(options.picture)
     job = read_job(options.programs[0])
+    units = Units.INCH if job.inch else Units.MM
     try:
         report = check_job(
             job,
             read=lambda part, tool: face_program(
-                open_program(part.file, BytesIO(), progress=options.progress), tool_diameter_mm=tool
+                opened(part.file, options, BytesIO(), units=units), tool_diameter_mm=tool
             ),
             progress=options.progress,
         )

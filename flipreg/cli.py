@@ -25,6 +25,7 @@ from flipreg.arguments import (
 from flipreg.bar import progress_bar
 from flipreg.editing import CommandLine, add_edits
 from flipreg.errors import FlipregError, UsageError
+from flipreg.opening import add_units, opened
 from flipreg.status import DONE, UNUSABLE
 
 if TYPE_CHECKING:
@@ -71,11 +72,10 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
 
 
 def _flip(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    from flipreg.files import open_program
     from flipreg.produce import FlipAxis, flip
 
     axis = FlipAxis(options.axis)
-    program = open_program(options.program, stdin, progress=options.progress)
+    program = opened(options.program, options, stdin)
     if options.keep_climb:
         from flipreg.edit.climb import flip_keeping_climb as flip
     produced = flip(program, axis=axis, datum_mm=datum(options), offsets_mm=dict(options.offset))
@@ -83,11 +83,10 @@ def _flip(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
 
 
 def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    from flipreg.files import open_program
     from flipreg.produce import shift
 
     by_mm = options.by if len(options.by) == 3 else (*options.by, Decimal(0))
-    program = open_program(options.program, stdin, progress=options.progress)
+    program = opened(options.program, options, stdin)
     produced = shift(
         program,
         by_mm=by_mm,
@@ -101,13 +100,12 @@ def _shift(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
 
 
 def _bounds(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    from flipreg.files import open_program
     from flipreg.render.summary import summary_json, summary_text
     from flipreg.rs274.state import BlockDelete
     from flipreg.verify.summary import summarise
 
     machine = None if options.job is None else _machine_of(options.job)
-    program = open_program(options.program, stdin, progress=options.progress)
+    program = opened(options.program, options, stdin)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     stdout.write((summary_json(summary) if options.json else summary_text(summary)).encode())
     return DONE
@@ -200,6 +198,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     bounds.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     _add_block_delete(bounds)
     bounds.add_argument("--job", metavar="JOB", help="a job file; tell the time on its machine")
+    add_units(bounds)
     bounds.add_argument("--json", action="store_true", help="as one JSON object")
 
     flip = _command(commands, "flip", _flip, "make the program for the other face")
@@ -209,6 +208,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
         "--keep-climb", action="store_true", help="run closed contours the other way round, so that climb stays climb"
     )
     _add_offset(flip, "the datum")
+    add_units(flip)
     _add_output(flip)
 
     shift = _command(commands, "shift", _shift, "move or turn a program in the plane")
@@ -226,6 +226,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     shift.add_argument("--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves")
     _add_offset(shift, "the point to turn about")
     shift.add_argument("--about", type=point, default=zero, metavar="X,Y", help="the point to turn about; default 0,0")
+    add_units(shift)
     _add_output(shift)
 
     check = _command(
@@ -242,6 +243,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     )
     _add_tool(check)
     _add_block_delete(check)
+    add_units(check)
     check.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
     check.add_argument(

@@ -27,9 +27,9 @@ def deepened(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
     if options.measured_part is not None:
         return _for_part(options, stdin)
     from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
-    from flipreg.files import open_program
+    from flipreg.opening import opened
 
-    program = open_program(options.program, stdin, progress=options.progress)
+    program = opened(options.program, options, stdin)
     top = Decimal(0) if options.top is None else options.top
     floor = options.floor
     if options.proud is not None:
@@ -61,9 +61,10 @@ def _check_company(options: argparse.Namespace) -> None:
 
 def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
     from flipreg.edit.fitted import MeasuredPart, depth_for_part
-    from flipreg.files import open_program
     from flipreg.job.read import read_job
     from flipreg.length import parse_length_mm
+    from flipreg.opening import opened
+    from flipreg.rs274.program import Units
 
     part, equals, thickness = options.measured_part.rpartition("=")
     if not equals or not part.strip():
@@ -75,7 +76,7 @@ def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
         message = f"the job has the pocket of {part!r} in {planned}, not in {options.program}"
         raise UsageError(f"{message}; if this is another version of it, read it from standard input")
     return depth_for_part(
-        open_program(options.program, stdin, progress=options.progress),
+        opened(options.program, options, stdin, units=Units.INCH if job.inch else Units.MM),
         job,
         MeasuredPart(part, options.setup, measured_mm),
         level_mm=options.level,

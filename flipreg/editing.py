@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.errors import UsageError
+from flipreg.opening import add_units, opened
 from flipreg.status import DONE, NOT_SHOWN
 
 if TYPE_CHECKING:
@@ -89,9 +90,10 @@ def _add_depth(line: CommandLine) -> None:
         "--step-down",
         type=line.positive,
         metavar="S",
-        help="largest step-down of new and moved passes; default: the largest of the program",
+        help="largest step-down of new and moved passes; default: what the program takes itself at the place",
     )
     depth.add_argument("--top", type=line.length, metavar="Z", help="the surface of the wood; default 0")
+    add_units(depth)
     depth.add_argument("--job", metavar="JOB.toml", help="with --measured-part: the job that plans the part")
     depth.add_argument("--setup", metavar="NAME", help="with --measured-part: the setup that cuts its pocket")
     line.add_output(depth)
@@ -100,9 +102,8 @@ def _add_depth(line: CommandLine) -> None:
 def _add_home(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
         from flipreg.edit.home import home, missing_from_home
-        from flipreg.files import open_program
 
-        program = open_program(options.program, stdin, progress=options.progress)
+        program = opened(options.program, options, stdin)
         if not options.check:
             return line.write(home(program, safe_z_mm=options.safe_z), options, stdout, stderr)
         if options.output is not None:
@@ -225,6 +226,7 @@ def _add_hand(line: CommandLine) -> None:
         "--tolerance", type=line.positive, required=True, metavar="T", help="largest deviation that is in register"
     )
     line.add_tool(hand)
+    add_units(hand)
     hand.add_argument("--thickness", type=line.positive, metavar="T", help="thickness of the blank")
     hand.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
     hand.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")
@@ -235,7 +237,6 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     import json
 
     from flipreg.edit.hands import Across, Direction, FlippedJob, other_hand
-    from flipreg.files import open_program
     from flipreg.produce import FlipAxis
     from flipreg.render.json import to_json
     from flipreg.render.text import to_text
@@ -243,7 +244,7 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     stdin, stdout, stderr = streams
     names = [*options.front, *options.back]
     targets = _targets(names, Path(options.into))
-    programs = [open_program(name, stdin, progress=options.progress) for name in names]
+    programs = [opened(name, options, stdin) for name in names]
     job = FlippedJob(
         tuple(programs[: len(options.front)]),
         tuple(programs[len(options.front) :]),

@@ -10,7 +10,7 @@ from typing import BinaryIO
 
 from flipreg.errors import FlipregError
 from flipreg.progress import Progress, WatchedProgram
-from flipreg.rs274.program import Program, ProgramFile, Readable
+from flipreg.rs274.program import Program, ProgramFile, Readable, Units
 
 __all__ = ["FileError", "open_program", "replace_file", "write_into"]
 
@@ -29,6 +29,10 @@ class _NamedFile:
     def source(self) -> str:
         return self.file.source
 
+    @property
+    def units(self) -> Units | None:
+        return self.file.units
+
     def pieces(self) -> Iterator[bytes]:
         try:
             yield from self.file.pieces()
@@ -36,11 +40,14 @@ class _NamedFile:
             raise FileError(f"{self.source}: cannot be read: {_reason(error)}") from None
 
 
-def open_program(name: str, stdin: BinaryIO, *, progress: Progress | None = None) -> Readable:
+def open_program(
+    name: str, stdin: BinaryIO, *, progress: Progress | None = None, units: Units | None = None
+) -> Readable:
     """Return the program of a path, or of standard input for `-`.
 
     A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
-    kept in memory. `progress` is told how much of it has been read.
+    kept in memory. `progress` is told how much of it has been read; `units` is what its numbers are before the
+    first G20 or G21, if somebody said it.
 
     Raises
     ------
@@ -48,10 +55,10 @@ def open_program(name: str, stdin: BinaryIO, *, progress: Progress | None = None
         If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
     """
     if name != "-":
-        named = _NamedFile(ProgramFile(FilePath(name), name))
+        named = _NamedFile(ProgramFile(FilePath(name), name, units))
         return named if progress is None else WatchedProgram(named, _size(name), progress)
     try:
-        program = Program(stdin.read(), "<stdin>")
+        program = Program(stdin.read(), "<stdin>", units)
     except OSError as error:
         raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
     return program if progress is None else WatchedProgram(program, len(program.text), progress)

@@ -5,14 +5,27 @@ from decimal import Decimal
 
 from flipreg.errors import UsageError
 
-__all__ = ["parse_length_mm", "parse_lengths_mm"]
+__all__ = ["Length", "parse_length_mm", "parse_lengths_mm"]
+
+
+class Length(Decimal):
+    """A length in millimetres that remembers the unit it was written with; what is calculated from it does not.
+
+    Attributes
+    ----------
+    unit : str
+        'mm', 'in', or '' where none was written.
+    """
+
+    unit: str = ""
+
 
 _MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": Decimal("25.4")}
 
 _LENGTH = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)) ?(mm|in)?")
 
 
-def parse_length_mm(text: str) -> Decimal:
+def parse_length_mm(text: str) -> Length:
     """Return a length in millimetres, exactly as written; millimetres unless it carries a unit.
 
     Raises
@@ -23,16 +36,18 @@ def parse_length_mm(text: str) -> Decimal:
     Examples
     --------
     >>> parse_length_mm("0.5in")
-    Decimal('12.70')
+    Length('12.70')
     """
     found = _LENGTH.fullmatch(text.strip())
     if found is None:
         raise UsageError(f"{text!r} is not a length; expected a number such as 12.5, 12.5mm or 0.5in")
     number, unit = found.groups(default="")
-    return Decimal(number) * _MM_PER[unit]
+    length = Length(Decimal(number) * _MM_PER[unit])
+    length.unit = unit
+    return length
 
 
-def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Decimal, ...]:
+def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Length, ...]:
     """Return lengths separated by commas, as many as one of `counts`, in millimetres.
 
     Raises

@@ -30,6 +30,7 @@ from flipreg.rs274.modal import WORK_OFFSETS
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import BlockDelete, State
+from flipreg.rs274.units import UnitWatch, first_state
 
 __all__ = ["FlipAxis", "Produced", "flip", "flip_isometry", "headed", "shift", "shift_isometry"]
 
@@ -260,10 +261,14 @@ def _produce_with(
     except CallFoundError:
         # Imported here: few programs have subprograms.
         from flipreg.produce_calls import rewritten_with_calls
+        from flipreg.rs274.run import run
 
         rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
         text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected, allowed)
-        notes = _notes(rewriter)
+        watch = UnitWatch(program.units)
+        for step in run(program):
+            watch.add(step.blocks, step.modes, step.path, step.before)
+        notes = (*_notes(rewriter), *_unit_notes(watch, expected))
         proof = f"proved: {motions} motions read again, subprograms run where they are called"
         header = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(text))
         return Produced((text[:header_at], header, text[header_at:]), program.source, largest, motions, notes)
@@ -276,8 +281,9 @@ def _produce_in_order(
     claims: list[Claim | None] = []
     motions, deleted = 0, None
     contours = ContourCount() if expected.isometry.determinant < 0 else None
-    with ProvingApart(Proving(program.source, expected)) as proving:
-        for text, source, claim in _rewritten(program, rewriter, allowed):
+    watch = UnitWatch(program.units)
+    with ProvingApart(Proving(program.source, expected, units=program.units)) as proving:
+        for text, source, claim in _rewritten(program, rewriter, allowed, watch):
             proving.add(text, source, claim)
             claims.append(claim)
             motions += len(source.path)
@@ -291,7 +297,7 @@ def _produce_in_order(
             else:
                 parts.append(text)
         largest = proving.finish()
-    notes, proof = _notes(rewriter), f"proved: {motions} motions read again"
+    notes, proof = (*_notes(rewriter), *_unit_notes(watch, expected)), f"proved: {motions} motions read again"
     if deleted is not None:
         texts = [parts[0] + parts[2], *parts[3:]]
         largest = max(largest, _with_lines_deleted(program, expected, texts, claims, deleted))
@@ -314,12 +320,13 @@ def _direction_notes(contours: ContourCount) -> tuple[str, ...]:
 
 
 def _rewritten(
-    program: Readable, rewriter: Rewriter, allowed: Alternatives
+    program: Readable, rewriter: Rewriter, allowed: Alternatives, watch: UnitWatch
 ) -> Iterator[tuple[bytes, Read, Claim | None]]:
     """Yield each chunk's new text, its source, and what the rewriter says that it spelled out."""
-    before = State()
+    before = first_state(program)
     for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, before)
+        watch.add(blocks, modes, path, before)
         new = rewriter.rewrite(blocks, modes, path, before=before, after=after)
         claim = Claim(new.spelled, new.added, allowed.chords_mm or 0.0) if new.spelled.size else None
         yield new.text, Read(blocks, modes, path), claim
@@ -336,8 +343,8 @@ def _with_lines_deleted(
     RefusedError
         If the result holds with the switch off only.
     """
-    proving = Proving(program.source, expected, block_delete=BlockDelete.ON)
-    state = State(block_delete=BlockDelete.ON)
+    proving = Proving(program.source, expected, block_delete=BlockDelete.ON, units=program.units)
+    state = first_state(program, State(block_delete=BlockDelete.ON))
     chunks = scan_chunks(program.pieces(), program.source)
     for blocks, text, claim in zip(chunks, texts, claims, strict=True):
         try:
@@ -353,6 +360,13 @@ def _with_lines_deleted(
 
             raise deleted_refusal(first, error) from error
     return proving.finish()
+
+
+def _unit_notes(watch: UnitWatch, expected: Expected) -> tuple[str, ...]:
+    """Say in which unit numbers were taken that no unit stands before, if a length was added to them."""
+    isometries = (expected.isometry, *expected.others.values())
+    enters = any(each.dx_mm or each.dy_mm or each.dz_mm for each in isometries)
+    return (watch.note(),) if watch.line and enters else ()
 
 
 def _notes(rewriter: Rewriter) -> tuple[str, ...]:

@@ -14,7 +14,8 @@ from flipreg.rs274.location import RefusedError
 from flipreg.rs274.modal import CALL
 from flipreg.rs274.program import Program, Readable
 from flipreg.rs274.run import run
-from flipreg.rs274.state import BlockDelete, State
+from flipreg.rs274.state import BlockDelete
+from flipreg.rs274.units import first_state
 from flipreg.rs274.unrolled import UnrolledChunk, unrolled
 
 __all__ = ["rewritten_with_calls"]
@@ -38,12 +39,12 @@ def rewritten_with_calls(
     """
     steps = list(run(program))
     chunks = unrolled(program, steps)
-    end = steps[-1].after if steps else State()
+    end = steps[-1].after if steps else first_state(program)
     text, place = b"", 0
     spells = not expected.isometry.is_axis_aligned and _spells(chunks)
     lines, added = [_NO_LINES], [_NO_LINES]
     for chunk in chunks:
-        before = State() if not text else end
+        before = first_state(program) if not text else end
         new = rewriter.rewrite(
             chunk.blocks,
             chunk.modes,
@@ -58,7 +59,7 @@ def rewritten_with_calls(
         if not text:
             place = header_place(chunk.blocks, new.text)
         text += new.text
-    output = Program(text, program.source)
+    output = Program(text, program.source, program.units)
     spelled = SpelledLines(np.concatenate(lines), np.concatenate(added), allowed.chords_mm or 0.0)
     try:
         largest = prove_calls(program, expected, output, block_delete=BlockDelete.OFF, spelled=spelled)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from flipreg.rs274.program import Readable
+from flipreg.rs274.program import Readable, Units
 
 __all__ = ["Progress", "WatchedProgram", "bare_name"]
 
@@ -49,6 +49,11 @@ class WatchedProgram:
     def source(self) -> str:
         """The program's name."""
         return self.program.source
+
+    @property
+    def units(self) -> Units | None:
+        """The unit that was said for it."""
+        return self.program.units
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text, cut anywhere."""

@@ -21,7 +21,7 @@ COMMAND = {"argparse", "json"}
 _LOADED_LATE = {
     "shapely": r"verify/|cut/",
     "json": r"render/|job/",
-    "argparse": r"(cli|arguments|bench|checking|editing|deepening)\.py",
+    "argparse": r"(cli|arguments|bench|checking|editing|deepening|opening)\.py",
 }
 """Where a package may be imported at the top of a module: modules that are themselves imported late."""
 

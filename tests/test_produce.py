@@ -15,6 +15,7 @@ from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shif
 from flipreg.prove import ProofError
 from flipreg.rs274 import lines as lines_module
 from flipreg.rs274.location import ProgramError, RefusedError
+from flipreg.rs274.program import Units
 from tests.motions import motions
 
 BODY = "G21 G90\nG0 X1 Y2 Z3\nM2\n"
@@ -28,6 +29,7 @@ class Pieces:
 
     cut: tuple[bytes, ...]
     source: str = "front.ngc"
+    units: Units | None = None
 
     def pieces(self) -> Iterator[bytes]:
         return iter(self.cut)

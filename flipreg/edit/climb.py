@@ -60,10 +60,10 @@ def flip_keeping_climb(
     """
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
     text = flipped.parts[0] + b"".join(flipped.parts[2:])
-    source = read_whole(Program(text, program.source))
+    source = read_whole(Program(text, program.source, program.units))
     turned = turn_contours(source)
     try:
-        output = read_whole(Program(turned.text + source.tail, program.source))
+        output = read_whole(Program(turned.text + source.tail, program.source, program.units))
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
     deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])

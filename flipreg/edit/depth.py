@@ -10,8 +10,11 @@ from flipreg.prove.read import ProofError
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor
+from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
-from flipreg.rs274.program import Program, Readable
+from flipreg.rs274.program import Program, Readable, Units
+from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.units import UnitWatch, first_state
 from flipreg.rs274.whole import Whole, read_whole
 
 __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "move_floor"]
@@ -74,10 +77,23 @@ def depth(
     >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-4:-2]
     [b'G1 Z-1.62 F300', b'X9']
     """
-    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm))
+    why = taken_for(program)
+    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why, program.units)
 
 
-def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) -> Produced:
+def taken_for(program: Readable) -> tuple[str, ...]:
+    """Return in which unit a program's numbers are taken, if neither it nor anybody else says it."""
+    watch, state = UnitWatch(program.units), first_state(program)
+    for blocks in scan_chunks(program.pieces(), program.source):
+        modes, path, after = interpret_blocks(blocks, state)
+        watch.add(blocks, modes, path, state)
+        state = after
+    return (watch.note(),) if watch.line else ()
+
+
+def move_floor(
+    source: Whole, change: FloorChange, why: tuple[str, ...] = (), units: Units | None = None
+) -> Produced:
     """Make a program with one floor moved, prove it, and say in it what was done and why; see `depth`."""
     if change.step_down_mm is not None and not change.step_down_mm > 0:
         raise UsageError(f"a step-down is a length over 0 mm, got {change.step_down_mm}")
@@ -89,7 +105,7 @@ def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) ->
         note = f"nothing to change: the floor is at Z{_plain(plan.was_mm)}; the program is as it was, byte for byte"
         return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note))
     text = b"".join(stretch.text for stretch in stretches) + source.tail
-    output = _read_again(text, source.blocks.source)
+    output = _read_again(text, source.blocks.source, units)
     asked = AskedFloor(
         float(change.floor_mm),
         float(plan.was_mm),
@@ -145,9 +161,9 @@ def floor_from_proud(top_mm: Decimal, *, measured_mm: Decimal, proud_mm: Decimal
     return top_mm - (measured_mm - proud_mm)
 
 
-def _read_again(text: bytes, source: str) -> Whole:
+def _read_again(text: bytes, source: str, units: Units | None) -> Whole:
     try:
-        return read_whole(Program(text, source))
+        return read_whole(Program(text, source, units))
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
 

@@ -132,8 +132,8 @@ def other_hand(
     backs = tuple(_mirrored(each, front_axis, _datum(back), across, direction) for each in job.back)
     tools = job.tools_mm or (None,) * (len(job.front) + len(job.back))
     faces = [
-        face_program(Program(each.text, each.source), tool_diameter_mm=tool)
-        for each, tool in zip((*fronts, *backs), tools, strict=True)
+        face_program(Program(each.text, each.source, of.units), tool_diameter_mm=tool)
+        for each, of, tool in zip((*fronts, *backs), (*job.front, *job.back), tools, strict=True)
     ]
     report = check(
         faces[: len(fronts)],

@@ -12,7 +12,7 @@ from flipreg.prove.read import Claim, ProofError, Read
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.part import part_of
-from flipreg.rs274.program import Readable
+from flipreg.rs274.program import Readable, Units
 from flipreg.rs274.run import Step, run
 from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import BlockDelete
@@ -73,11 +73,12 @@ class _OneChunk:
 
     text: bytes
     source: str
+    units: Units | None
 
     @classmethod
     def of(cls, program: Readable) -> "_OneChunk":
         text = b"".join(program.pieces())
-        return cls(text if text.endswith((b"\n", b"\r")) else text + b"\n", program.source)
+        return cls(text if text.endswith((b"\n", b"\r")) else text + b"\n", program.source, program.units)
 
     def pieces(self) -> Iterator[bytes]:
         yield self.text

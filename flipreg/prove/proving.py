@@ -6,6 +6,7 @@ from flipreg.prove.expected import Expected
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
+from flipreg.rs274.program import Units
 from flipreg.rs274.scan import Scanner
 from flipreg.rs274.state import BlockDelete, State
 
@@ -24,14 +25,21 @@ class Proving:
     block_delete : BlockDelete
         The machine's switch. With the switch on it is the motions alone that are compared: what the lines say is
         compared with it off.
+    units : Units, optional
+        What the numbers of both programs are before the first G20 or G21, if somebody said it.
     """
 
     def __init__(
-        self, source: str, expected: Isometry | Expected, *, block_delete: BlockDelete = BlockDelete.OFF
+        self,
+        source: str,
+        expected: Isometry | Expected,
+        *,
+        block_delete: BlockDelete = BlockDelete.OFF,
+        units: Units | None = None,
     ) -> None:
         self._source = source
         self._scanner = Scanner(source)
-        self._state = State(block_delete=block_delete)
+        self._state = State(block_delete=block_delete, inch=units is Units.INCH)
         self._expected = expected if isinstance(expected, Expected) else Expected(expected)
         self._largest_mm = 0.0
 

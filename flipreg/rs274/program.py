@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path as FilePath
 from typing import Protocol
 
@@ -9,15 +10,26 @@ from flipreg.rs274.block import Blocks
 from flipreg.rs274.lines import CHUNK_BYTES, pieces_of
 from flipreg.rs274.scan import scan_chunks
 
-__all__ = ["Program", "ProgramFile", "Readable", "parse", "read"]
+__all__ = ["Program", "ProgramFile", "Readable", "Units", "parse", "read"]
+
+
+class Units(Enum):
+    """What the numbers of a program are before its first G20 or G21, which is the machine's own setting."""
+
+    MM = "mm"
+    INCH = "inch"
 
 
 class Readable(Protocol):
-    """What can be read as a program: a name for messages, and the text in pieces."""
+    """What can be read as a program: a name for messages, the text in pieces, and its unit if somebody said it."""
 
     @property
     def source(self) -> str:
         """The name."""
+
+    @property
+    def units(self) -> Units | None:
+        """What its numbers are before the first G20 or G21; None where nobody has said it."""
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text, cut anywhere."""
@@ -33,10 +45,13 @@ class Program:
         The whole text, as it was.
     source : str
         The name it was read under, for messages.
+    units : Units or None
+        What its numbers are before the first G20 or G21; None where nobody has said it.
     """
 
     text: bytes
     source: str
+    units: Units | None = None
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text in pieces."""
@@ -57,10 +72,13 @@ class ProgramFile:
         The file.
     source : str
         Its name for messages.
+    units : Units or None
+        As in `Program`.
     """
 
     path: FilePath
     source: str
+    units: Units | None = None
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the file's bytes in pieces.
@@ -75,7 +93,7 @@ class ProgramFile:
                 yield piece
 
 
-def parse(text: bytes | str, *, source: str = "<text>") -> Program:
+def parse(text: bytes | str, *, source: str = "<text>", units: Units | None = None) -> Program:
     r"""Read a program's text.
 
     Parameters
@@ -84,6 +102,8 @@ def parse(text: bytes | str, *, source: str = "<text>") -> Program:
         The program; a str is taken as UTF-8.
     source : str
         Name for messages.
+    units : Units, optional
+        What its numbers are before the first G20 or G21.
 
     Returns
     -------
@@ -100,12 +120,12 @@ def parse(text: bytes | str, *, source: str = "<text>") -> Program:
     >>> parse("G21 G90\nG0 X1.5\nM2\n").text
     b'G21 G90\nG0 X1.5\nM2\n'
     """
-    program = Program(text.encode() if isinstance(text, str) else bytes(text), source)
+    program = Program(text.encode() if isinstance(text, str) else bytes(text), source, units)
     for _ in program.chunks():
         pass
     return program
 
 
-def read(path: str | FilePath) -> Program:
+def read(path: str | FilePath, *, units: Units | None = None) -> Program:
     """Read a program from a file; as `parse`, and OSError if the file can't be read."""
-    return parse(FilePath(path).read_bytes(), source=str(path))
+    return parse(FilePath(path).read_bytes(), source=str(path), units=units)

@@ -17,6 +17,7 @@ from flipreg.rs274.part import part_of
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import BlockDelete, Modes, State
+from flipreg.rs274.units import first_state
 
 __all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "interpret", "run"]
 
@@ -114,7 +115,7 @@ def run(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> It
 class _Runner:
     def __init__(self, program: Readable, block_delete: BlockDelete) -> None:
         self._program = program
-        self._state = State(block_delete=block_delete, runs_calls=True)
+        self._state = first_state(program, State(block_delete=block_delete, runs_calls=True))
         self._subprograms: dict[int, list[Blocks]] | None = None
         self._calls = 0
 

@@ -8,6 +8,7 @@ from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import Scanner
 from flipreg.rs274.state import Modes, State
+from flipreg.rs274.units import first_state
 
 __all__ = ["Whole", "read_whole"]
 
@@ -52,5 +53,5 @@ def read_whole(program: Readable) -> Whole:
     parts = list(scanner.scan(text)) if text else []
     scanner.check_end()
     blocks = parts[0]
-    modes, path, after = interpret_blocks(blocks, State())
+    modes, path, after = interpret_blocks(blocks, first_state(program))
     return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), after)

@@ -28,6 +28,15 @@ _EDITS = (
     "tests/acceptance/test_join.py",
     "tests/acceptance/test_home.py",
 )
+_DEPTH = (
+    "tests/rewrite/test_passes.py",
+    "tests/prove/test_levels_faults.py",
+    "tests/acceptance/test_depth.py",
+    "tests/acceptance/test_depth_bites.py",
+    "tests/acceptance/test_depth_entries.py",
+    "tests/acceptance/test_depth_fresh_ground.py",
+    "tests/acceptance/test_fitted_part.py",
+)
 _CLIMB = ("tests/prove/test_climb.py", "tests/prove/test_climb_faults.py", "tests/acceptance/test_keep_climb.py")
 _REWRITING = (
     "tests/rewrite/test_cases.py",
@@ -91,17 +100,16 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     **dict.fromkeys(
         (
-            "rewrite/depth",
-            "rewrite/depth_plan",
-            "rewrite/relevel",
-            "rewrite/passes",
             "rewrite/seam",
             "rewrite/join",
             "rewrite/split",
             "rewrite/standing_alone",
             "rewrite/home",
         ),
-        ("tests/rewrite/test_passes.py", *_EDITS),
+        _EDITS,
+    ),
+    **dict.fromkeys(
+        ("rewrite/depth", "rewrite/depth_plan", "rewrite/depth_ground", "rewrite/relevel", "rewrite/passes"), _DEPTH
     ),
     "rewrite/climb": _CLIMB,
 }

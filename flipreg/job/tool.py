@@ -37,6 +37,8 @@ class Tool:
         none (its point is then not known).
     plunge : bool or None
         Whether it may go straight down into wood; None where that is not said. A drill always may.
+    number : int or None
+        The T number that programs call it by, 1 or more; None where only its name does.
 
     Raises
     ------
@@ -50,6 +52,7 @@ class Tool:
     corner_radius_mm: float | None = None
     angle_deg: float | None = None
     plunge: bool | None = None
+    number: int | None = None
 
     def __post_init__(self) -> None:
         if not (isfinite(self.diameter_mm) and self.diameter_mm > 0.0):
@@ -68,3 +71,5 @@ class Tool:
             raise ValueError(f"tool {self.name!r}: an angle is over 0 and under 180 degrees, got {angle}")
         if self.plunge is False and self.shape is ToolShape.DRILL:
             raise ValueError(f"tool {self.name!r}: a drill goes straight down")
+        if self.number is not None and self.number < 1:
+            raise ValueError(f"tool {self.name!r}: a T number is 1 or more, got {self.number}")

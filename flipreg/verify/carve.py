@@ -160,7 +160,7 @@ def _left_out(cut: SectionCut) -> LeftOut | None:
     path = cut.path
     rows = undetermined(path, top_mm=0.0)
     # A traverse from where nobody knows, before the program has said a whole position, is how programs begin.
-    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) else 0
+    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) and cut.is_first else -1
     begins = (rows <= first_known) & ~path.is_cut[rows] & ~(path.end[rows, 2] < 0.0)
     rows = rows[~begins]
     if not len(rows):

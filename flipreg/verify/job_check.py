@@ -47,7 +47,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     job : Job
         What the plan says.
     read : callable, optional
-        Reads a program of a setup, given its tool's diameter; without it, the file it names.
+        Reads a program of a setup; without it, the file it names is read.
     progress : callable, optional
         Is told how many of the programs have been compared and run over the wood.
 
@@ -114,8 +114,8 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     )
 
 
-def _read(program: SetupProgram, tool_diameter_mm: float) -> FaceProgram:
-    return face_program(ProgramFile(FilePath(program.file), program.file), tool_diameter_mm=tool_diameter_mm)
+def _read(program: SetupProgram) -> FaceProgram:
+    return face_program(ProgramFile(FilePath(program.file), program.file))
 
 
 def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:

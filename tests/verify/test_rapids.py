@@ -35,7 +35,7 @@ def _cut(path: Path, tool: str) -> SectionCut:
     programs = {"front-slot": (tool, "")}
     job = part(programs)
     program = FaceProgram(path, "front-slot", job.tool(tool).diameter_mm)
-    face = setup_face(Layout.of(job), job.setups[0], lambda _, __: program)
+    face = setup_face(Layout.of(job), job.setups[0], lambda _: program)
     return SectionCut(face, program, job.tool(tool), cutter_of(job.tool(tool)), False, path, None)  # noqa: FBT003 - no profile
 
 

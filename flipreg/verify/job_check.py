@@ -31,6 +31,7 @@ from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
 from flipreg.verify.tie import Entries, Tie, entries, ties
 from flipreg.verify.times import setup_times
+from flipreg.verify.tool_remarks import tool_remarks
 from flipreg.verify.travel import travel_findings
 from flipreg.verify.wood import check_wood
 
@@ -89,6 +90,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
+    findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
     wood = check_wood(layout, faces, all_floors, progress=progress)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]

@@ -145,3 +145,33 @@ def test_two_faces_are_compared_with_the_tool_of_each_stretch() -> None:
 def test_one_diameter_for_a_program_that_changes_tools_is_an_error() -> None:
     with pytest.raises(ProgramError, match=r"back.nc:1:17: nothing says what tool T1 is; .*T1=D"):
         face_program(parse(OUTLINE.format(3, 35, "-"), source="back.nc"), tool_diameter_mm=6.0)
+
+
+@pytest.mark.parametrize(
+    ("comments", "says"),
+    [
+        ("(6 mm flat)\n{0}", None),
+        ("(tool: 1/4 in end mill)\n{0}", "1/4 in"),
+        ("{0} (12 MM)", "12 MM"),
+        ("(D=12)\n{0}", "D=12"),
+        ("{0}\n(DIA 8 flat)", "DIA 8"),
+        ("{0} ; 6MM FLAT", None),
+        ("(6 mm flat, 22 mm flutes, cuts 10 mm deep)\n{0}", None),
+        ("(blank 20 mm, zero on top)\n{0}", None),
+        ("(T3 D=30)\n(T1 D=6)\n{0}", None),
+        ("(T1 D=5)\n\n\n{0}", "D=5"),
+        ("{0}\n(feed 900 mm/min, 3 mm deep)", None),
+    ],
+)
+def test_a_comment_that_names_another_size_is_to_be_looked_at(comments: str, says: str | None) -> None:
+    text = comments.format("T1 M6") + f"\n{HEAD.replace('T1 M6 ', '')}G0 X-20 Y-30\nG1 Z-3 F300\nY-10 F900\n{TAIL}"
+    programs = {"front-slot": ("6 flat", text)}
+    found = said(checked(part(programs), programs), "tool")
+    assert [one.status for one in found] == ([] if says is None else [Status.WARN])
+    assert says is None or says in found[0].message
+
+
+def test_a_tool_that_is_selected_and_never_gets_into_the_spindle_is_told() -> None:
+    programs = {"front-slot": ("6 flat", SLOT_AND_SINK.replace("T3 M6", "T3"))}
+    (found,) = said(checked(part(programs), programs), "tool")
+    assert (found.status, found.line) == (Status.WARN, 8)

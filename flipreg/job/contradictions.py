@@ -154,6 +154,8 @@ def _tools(draft: Draft) -> Iterator[Problem]:
             )
         if tool.plunge is False and tool.shape == "drill":
             yield Problem(("tools", index, "plunge"), "a drill goes straight down: leave plunge out")
+        if tool.ramp_angle is not None and tool.plunge:
+            yield Problem(("tools", index, "ramp_angle"), "a tool that may plunge needs no ramp_angle: leave it out")
         if draft.blank is not None and tool.diameter > draft.blank.width:
             yield Problem(
                 ("tools", index, "diameter"),

@@ -101,6 +101,11 @@ class ToolTable(_Table):
     plunge: Annotated[
         bool | None, Field(description="whether it may go straight down into wood; a drill always may")
     ] = None
+    ramp_angle: Annotated[
+        Annotated[float, Field(gt=0, lt=90)] | None,
+        Field(description="with plunge = false: steepest descent in degrees that it can cut; left out: 15"),
+    ] = None
+    flute_length: Annotated[_Size | None, Field(description="how far up its cutting edges reach from the tip")] = None
     number: Annotated[
         Annotated[int, Field(ge=1)] | None, Field(description="the T number that the programs call it by")
     ] = None

@@ -273,6 +273,8 @@ def _tool(table: "ToolTable", unit_mm: float) -> Tool:
         angle_deg=table.angle if table.point_angle is None else table.point_angle,
         plunge=table.plunge,
         number=table.number,
+        ramp_deg=table.ramp_angle,
+        flute_length_mm=_scaled(table.flute_length, unit_mm),
     )
 
 

@@ -6,7 +6,7 @@ a find comes from the first, so that the grid invents nothing.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress, bare_name
+from flipreg.verify.bite import BiteMeter, Bitten
 from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import Held, SectionLeft
 from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sheet
@@ -79,6 +80,8 @@ class Carved:
         By program.
     sections : tuple of SectionCuts
         What was cut, by section.
+    bitten : tuple of Bitten
+        How deep each program bites with each tool, by section, in the order they run.
     """
 
     left: tuple[SectionLeft, ...]
@@ -89,6 +92,7 @@ class Carved:
     slants: tuple[Slant, ...]
     left_out: tuple[LeftOut, ...]
     sections: tuple[SectionCuts, ...]
+    bitten: tuple[Bitten, ...]
 
 
 def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | None = None) -> Carved:
@@ -140,6 +144,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
             if (part := _left_out(cut)) is not None
         ),
         sections=tuple(work.section for work in works),
+        bitten=tuple(one for work in works for one in work.bitten),
     )
 
 
@@ -180,6 +185,7 @@ class _Work:
     on_one_sheet: list[bool]
     still: list[bool]
     changed: bool = False
+    bitten: list[Bitten] = field(default_factory=list)
 
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "_Work":
@@ -200,9 +206,9 @@ class _Work:
         plain, thin = self.plain[side], self.thin[side]
         if self.kerf is None or not (self.kerf.pieces and bool(self.kerf.blank.any())):
             thin.cut(cut.path, _grown(cut.cutter, self.section))
-            return cut_watched(plain, cut), []
+            return self._watched(cut), []
         before, in_kerf = plain.copy(), thin.heights_mm[self.kerf.cells]
-        found = cut_watched(plain, cut)
+        found = self._watched(cut)
         thin.cut(cut.path, _grown(cut.cutter, self.section))
         if np.array_equal(in_kerf, thin.heights_mm[self.kerf.cells]):
             return found, []
@@ -212,6 +218,14 @@ class _Work:
         gone = [number for number, (was, still) in enumerate(zip(were, self.still, strict=True)) if was and not still]
         pieces = [self.kerf.pieces[number] for number in gone]
         return found, [came_loose(cut, piece, self.kerf, before, self.plain_with) for piece in pieces]
+
+    def _watched(self, cut: SectionCut) -> list[Crash]:
+        """Cut the plain surface, and take down how deep the cutter bites."""
+        side = cut.face.is_front
+        meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.thickness_mm)
+        found = cut_watched(self.plain[side], cut, meter)
+        self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
+        return found
 
     def held_after(self, face: SetupFace) -> list[Held]:
         """Return how the pieces hang after a setup that has changed it."""

@@ -113,6 +113,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         held=wood.held,
         stations=wood.stations,
         steps=wood.steps,
+        bitten=wood.bitten,
     )
 
 

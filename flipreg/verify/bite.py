@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface, is_known
-from flipreg.geometry.arc import flatten
 from flipreg.path import Path
 from flipreg.verify.section import SectionCut
+from flipreg.verify.ways import Ways
 
 __all__ = ["Bite", "BiteMeter", "Bitten"]
 
@@ -29,8 +29,6 @@ _TAKES_MM = 0.02
 """A motion that lowers a cell by less takes nothing there; millimetres, ours."""
 _LEVEL_MM = 0.5
 """A portion ends where the program goes deeper by this; millimetres, ours."""
-_CHORD_MM = 0.02
-"""How far arcs may be from the chords that stand for them at one cell; millimetres, ours."""
 _MOTIONS = 65_536
 """Motions that are looked at at a time; ours."""
 _PORTIONS = 200_000
@@ -43,8 +41,6 @@ _SHARE = 8
 """A portion may spend this part of what is left of that; ours."""
 _LATTICE = 3.0
 """Cells are compared this many to a cutter's radius; ours."""
-_STILL_MM2 = 1e-12
-"""A way that goes less far in XY, squared, is vertical; ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +151,7 @@ class BiteMeter:
         most = float(taken.max())
         if most <= self._depth_mm + _FINER_MM:
             return
-        ways = _Ways.of(path)
+        ways = Ways.of(path)
         effort = max(len(ways.line), _FEWEST)
         cells = _in_turn(taken, self._depth_mm + _FINER_MM, 1 + self._effort // _SHARE // effort)
         for row, column in zip(*np.unravel_index(cells, taken.shape), strict=True):
@@ -167,7 +163,7 @@ class BiteMeter:
             if self._depth_mm >= most - _FINER_MM:
                 return
 
-    def _at(self, ways: "_Ways", at_mm: tuple[float, float], before_mm: float, under_mm: float) -> None:
+    def _at(self, ways: Ways, at_mm: tuple[float, float], before_mm: float, under_mm: float) -> None:
         """Take down the deepest bite at a point, if it is the deepest so far."""
         away, tip = ways.over(at_mm)
         near = np.flatnonzero(away <= self._cut.cutter.radius_mm)
@@ -180,43 +176,6 @@ class BiteMeter:
         deepest = int(bite.argmax())
         if bite[deepest] > self._depth_mm:
             self.bite = Bite(float(bite[deepest]), int(ways.line[near[deepest]]), at_mm)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Ways:
-    """Motions as straight ways, in order: ends of shape (n, 3), and of each its line and whether it is fed."""
-
-    start: Floats
-    end: Floats
-    line: NDArray[np.int64]
-    is_cut: Bools
-
-    @classmethod
-    def of(cls, path: Path) -> "_Ways":
-        """Return the known motions that come below the face."""
-        low = np.minimum(path.start[:, 2], path.end[:, 2])
-        some = path.take(np.flatnonzero(is_known(path) & ((low < 0.0) | path.is_arc)))
-        if not bool(some.is_arc.any()):
-            return cls(some.start, some.end, some.line, some.is_cut)
-        arcs = some.start, some.end, some.centre, some.normal, some.sweep_deg, some.is_arc
-        end, row = flatten(*arcs, _CHORD_MM)
-        start = np.concatenate([some.start[:1], end[:-1]])
-        first = np.concatenate([[True], row[1:] != row[:-1]])
-        start[first] = some.start[row[first]]
-        return cls(start, end, some.line[row], some.is_cut[row])
-
-    def over(self, at_mm: tuple[float, float]) -> tuple[Floats, Floats]:
-        """Return how near each way comes to a point seen from above, and the tip's height there; shape (n,) each."""
-        way = self.end[:, :2] - self.start[:, :2]
-        square = (way * way).sum(axis=1)
-        from_start = np.array(at_mm) - self.start[:, :2]
-        # A way straight down is where its lower end is.
-        still = np.where(self.end[:, 2] < self.start[:, 2], 1.0, 0.0)
-        moves = square > _STILL_MM2
-        share = np.where(moves, (from_start * way).sum(axis=1) / np.where(moves, square, 1.0), still)
-        share = np.clip(share, 0.0, 1.0)
-        away = from_start - share[:, np.newaxis] * way
-        return np.hypot(away[:, 0], away[:, 1]), self.start[:, 2] + share * (self.end[:, 2] - self.start[:, 2])
 
 
 def _drops(z: Floats, fresh: Bools, lowest: float, step_mm: float) -> tuple[list[int], float]:

@@ -17,9 +17,11 @@ from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress, bare_name
 from flipreg.verify.bite import BiteMeter, Bitten
+from flipreg.verify.finding import Finding
 from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import Held, SectionLeft
 from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sheet
+from flipreg.verify.order import OrderWatch
 from flipreg.verify.rapids import Crash, cut_watched
 from flipreg.verify.section import SectionCut, SectionCuts, cuts_of, sections
 from flipreg.verify.setup_face import SetupFace
@@ -82,6 +84,8 @@ class Carved:
         What was cut, by section.
     bitten : tuple of Bitten
         How deep each program bites with each tool, by section, in the order they run.
+    order : tuple of Finding
+        Of programs that run too late or too early.
     """
 
     left: tuple[SectionLeft, ...]
@@ -93,6 +97,7 @@ class Carved:
     left_out: tuple[LeftOut, ...]
     sections: tuple[SectionCuts, ...]
     bitten: tuple[Bitten, ...]
+    order: tuple[Finding, ...]
 
 
 def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | None = None) -> Carved:
@@ -145,6 +150,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         ),
         sections=tuple(work.section for work in works),
         bitten=tuple(one for work in works for one in work.bitten),
+        order=tuple(finding for work in works for finding in work.order.findings),
     )
 
 
@@ -184,6 +190,7 @@ class _Work:
     thin: dict[bool, Surface]
     on_one_sheet: list[bool]
     still: list[bool]
+    order: OrderWatch
     changed: bool = False
     bitten: list[Bitten] = field(default_factory=list)
 
@@ -198,7 +205,8 @@ class _Work:
         sheet = [] if kerf is None else joined_on_a_sheet(section.known, kerf)
         # Where no blank is left outside the profile, nothing of it ever held.
         still = [kerf is not None and bool(kerf.blank.any())] * len(sheet)
-        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, still)
+        order = OrderWatch(section, layout.thickness_mm, plain)
+        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, still, order)
 
     def run(self, cut: SectionCut) -> tuple[list[Crash], list[Loose]]:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
@@ -223,8 +231,10 @@ class _Work:
         """Cut the plain surface, and take down how deep the cutter bites."""
         side = cut.face.is_front
         meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.thickness_mm)
+        self.order.before(cut)
         found = cut_watched(self.plain[side], cut, meter)
         self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
+        self.order.after(self.bitten[-1])
         return found
 
     def held_after(self, face: SetupFace) -> list[Held]:

@@ -175,8 +175,13 @@ def face_program(
     if tool_diameter_mm is None and not tools_mm:
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"
-    numbered = Numbered(tool_diameter_mm, tools_mm or {}, float, settle.format)
-    return with_runs(made, tool_rows(made, numbered), float)
+    numbered: Numbered[float] = Numbered(tool_diameter_mm, tools_mm or {}, _width, settle.format)
+    return with_runs(made, tool_rows(made, numbered), _width)
+
+
+def _width(diameter_mm: float) -> float:
+    """Return a diameter: here tools are no more than that."""
+    return diameter_mm
 
 
 def _units(step: Step) -> tuple[bool, bool]:

@@ -45,7 +45,7 @@ class Wood:
     bitten : tuple of Bitten
         By section, in the order they run.
     findings : tuple of Finding
-        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'holding', 'breakthrough', 'web', 'skin', 'step',
+        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
         'spoilboard', 'station' and 'map'.
     """
 
@@ -74,7 +74,8 @@ def check_wood(
         Is told how many programs have been run.
     """
     carved = carve(layout, faces, progress=progress)
-    findings = [*crash_findings(carved), *bite_findings(carved.bitten), *holding_findings(carved, layout)]
+    findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
+    findings += holding_findings(carved, layout)
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     for left, section, kerf in parts:
         edges = beside_edges(section)

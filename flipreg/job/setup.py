@@ -1,6 +1,7 @@
 """One setup: how the blank lies on the table, where program zero is, and what runs."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 from math import isfinite
 from typing import Literal
@@ -67,15 +68,34 @@ class SetupProgram:
     ----------
     file : str
         Path of the program, made of the job file's folder and what the job file says.
-    tool : str
-        Name of the tool it runs with.
+    tool : str or None
+        Name of the tool that is in the spindle when it starts; of its only tool, if it never changes tools. None where
+        its T numbers say all.
     profile : bool
         Whether it cuts along the part's edge and, together with the profile programs of the other face, through.
+    tools : mapping from int to str
+        Names of the tools by the program's T numbers, where they are not the tools' own numbers.
+
+    Raises
+    ------
+    ValueError
+        If a T number is less than 0.
     """
 
     file: str
-    tool: str
+    tool: str | None = None
     profile: bool = False
+    tools: Mapping[int, str] = field(default_factory=dict, hash=False)
+
+    def __post_init__(self) -> None:
+        wrong = [number for number in self.tools if number < 0]
+        if wrong:
+            raise ValueError(f"{self.file}: a T number is 0 or more, got {wrong[0]}")
+
+    @property
+    def tool_names(self) -> tuple[str, ...]:
+        """The tools it names, each once."""
+        return tuple(dict.fromkeys([*([] if self.tool is None else [self.tool]), *self.tools.values()]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ a find comes from the first, so that the grid invents nothing.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -16,9 +16,12 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress, bare_name
+from flipreg.verify.bite import BiteMeter, Bitten
+from flipreg.verify.finding import Finding
 from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import Held, SectionLeft
 from flipreg.verify.loose import Loose, came_loose, held, joined, joined_on_a_sheet
+from flipreg.verify.order import OrderWatch
 from flipreg.verify.rapids import Crash, cut_watched
 from flipreg.verify.section import SectionCut, SectionCuts, cuts_of, sections
 from flipreg.verify.setup_face import SetupFace
@@ -79,6 +82,10 @@ class Carved:
         By program.
     sections : tuple of SectionCuts
         What was cut, by section.
+    bitten : tuple of Bitten
+        How deep each program bites with each tool, by section, in the order they run.
+    order : tuple of Finding
+        Of programs that run too late or too early.
     """
 
     left: tuple[SectionLeft, ...]
@@ -89,6 +96,8 @@ class Carved:
     slants: tuple[Slant, ...]
     left_out: tuple[LeftOut, ...]
     sections: tuple[SectionCuts, ...]
+    bitten: tuple[Bitten, ...]
+    order: tuple[Finding, ...]
 
 
 def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | None = None) -> Carved:
@@ -140,6 +149,8 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
             if (part := _left_out(cut)) is not None
         ),
         sections=tuple(work.section for work in works),
+        bitten=tuple(one for work in works for one in work.bitten),
+        order=tuple(finding for work in works for finding in work.order.findings),
     )
 
 
@@ -160,7 +171,7 @@ def _left_out(cut: SectionCut) -> LeftOut | None:
     path = cut.path
     rows = undetermined(path, top_mm=0.0)
     # A traverse from where nobody knows, before the program has said a whole position, is how programs begin.
-    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) else 0
+    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) and cut.is_first else -1
     begins = (rows <= first_known) & ~path.is_cut[rows] & ~(path.end[rows, 2] < 0.0)
     rows = rows[~begins]
     if not len(rows):
@@ -179,7 +190,9 @@ class _Work:
     thin: dict[bool, Surface]
     on_one_sheet: list[bool]
     still: list[bool]
+    order: OrderWatch
     changed: bool = False
+    bitten: list[Bitten] = field(default_factory=list)
 
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "_Work":
@@ -192,7 +205,8 @@ class _Work:
         sheet = [] if kerf is None else joined_on_a_sheet(section.known, kerf)
         # Where no blank is left outside the profile, nothing of it ever held.
         still = [kerf is not None and bool(kerf.blank.any())] * len(sheet)
-        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, still)
+        order = OrderWatch(section, layout.thickness_mm, plain)
+        return cls(section, kerf, layout.thickness_mm, plain, thin, sheet, still, order)
 
     def run(self, cut: SectionCut) -> tuple[list[Crash], list[Loose]]:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
@@ -200,9 +214,9 @@ class _Work:
         plain, thin = self.plain[side], self.thin[side]
         if self.kerf is None or not (self.kerf.pieces and bool(self.kerf.blank.any())):
             thin.cut(cut.path, _grown(cut.cutter, self.section))
-            return cut_watched(plain, cut), []
+            return self._watched(cut), []
         before, in_kerf = plain.copy(), thin.heights_mm[self.kerf.cells]
-        found = cut_watched(plain, cut)
+        found = self._watched(cut)
         thin.cut(cut.path, _grown(cut.cutter, self.section))
         if np.array_equal(in_kerf, thin.heights_mm[self.kerf.cells]):
             return found, []
@@ -212,6 +226,16 @@ class _Work:
         gone = [number for number, (was, still) in enumerate(zip(were, self.still, strict=True)) if was and not still]
         pieces = [self.kerf.pieces[number] for number in gone]
         return found, [came_loose(cut, piece, self.kerf, before, self.plain_with) for piece in pieces]
+
+    def _watched(self, cut: SectionCut) -> list[Crash]:
+        """Cut the plain surface, and take down how deep the cutter bites."""
+        side = cut.face.is_front
+        meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.thickness_mm)
+        self.order.before(cut)
+        found = cut_watched(self.plain[side], cut, meter)
+        self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
+        self.order.after(self.bitten[-1])
+        return found
 
     def held_after(self, face: SetupFace) -> list[Held]:
         """Return how the pieces hang after a setup that has changed it."""

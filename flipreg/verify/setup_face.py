@@ -16,7 +16,7 @@ from flipreg.job.pose import section_from_setup
 from flipreg.job.setup import Setup, SetupProgram, ZZero
 from flipreg.verify.face import FaceProgram
 
-__all__ = ["Reader", "SetupFace", "setup_face"]
+__all__ = ["Reader", "SetupFace", "seen_from_above", "setup_face"]
 
 Floats = NDArray[np.float64]
 
@@ -61,9 +61,7 @@ class SetupFace:
     @property
     def seen_from_above(self) -> Isometry:
         """From the program's numbers to the section's X and Y; with the back up it mirrors."""
-        (xx, xy, _), (yx, yy, _), _ = self.section_from_program.rows
-        dx_mm, dy_mm = (Decimal(repr(round(value, 9))) for value in self.section_from_program.offset_mm[:2])
-        return Isometry(xx, xy, yx, yy, dx_mm, dy_mm)
+        return _from_above(self.section_from_program)
 
     def with_jog(self, zero_mm: tuple[float, float]) -> "SetupFace":
         """Return the same programs with another jog, as if the job file said it."""
@@ -76,6 +74,17 @@ class SetupFace:
             self.section_from_program @ moved,
             self.blank_from_program @ moved,
         )
+
+
+def seen_from_above(layout: Layout, setup: Setup) -> Isometry:
+    """Return the motion of the plane from the numbers of a setup's programs to the section that lies flat in it."""
+    return _from_above(section_from_setup(layout, setup))
+
+
+def _from_above(pose: Pose) -> Isometry:
+    (xx, xy, _), (yx, yy, _), _ = pose.rows
+    dx_mm, dy_mm = (Decimal(repr(round(value, 9))) for value in pose.offset_mm[:2])
+    return Isometry(xx, xy, yx, yy, dx_mm, dy_mm)
 
 
 def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:

@@ -70,11 +70,16 @@ def _checked(folder: File, arguments: tuple[str, ...]) -> Told:
 
 
 def mended(told: Told, remedy: dict[str, object], way: dict[str, object]) -> Told:
-    """Do what one way of one remedy says, in a copy of the folder, and check again."""
+    """Do what one way of one remedy says, in a copy of the folder, and check again.
+
+    Where the report tells of several mistakes that add up, the others are mended in the first way it names.
+    """
     copies = len(list(told.folder.parent.glob(f"{told.folder.name}-mended-*")))
     folder = File(copytree(told.folder, told.folder.parent / f"{told.folder.name}-mended-{copies}"))
     arguments = [part.replace(str(told.folder), str(folder)) for part in told.arguments]
-    for change in way["changes"]:  # type: ignore[attr-defined]
+    others = {one["group"]: one for one in reversed(told.remedies) if one["group"] != remedy["group"]}
+    changes = [change for one in others.values() for change in one["ways"][0]["changes"]]  # type: ignore[index]
+    for change in [*changes, *way["changes"]]:  # type: ignore[misc]
         arguments = _done(change, folder, arguments)
     return _checked(folder, tuple(arguments))
 

@@ -67,6 +67,8 @@ def complaints(told: Told, blunder: Blunder | None, part: Part) -> Iterator[str]
         yield f"named {sorted(codes)}, expected one of {blunder.codes}"
     for remedy in told.remedies:
         for way in remedy["ways"]:  # type: ignore[attr-defined]
+            if not way["changes"]:
+                continue
             again = mended(told, remedy, way)
             if again.status != 0:
                 fails = [f"{one['check']}: {one['message']}" for one in again.report.get("findings", []) if one["status"] != "pass"]  # type: ignore[attr-defined]

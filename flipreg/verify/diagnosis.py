@@ -124,22 +124,29 @@ def _quarter(case: Case, advice: Advice) -> list[Mistake]:
 
 
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
-    """Try programs of one face in the other unit."""
+    """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     case = judged.case
-    plain: OtherUnit | None = None
+    tried: list[tuple[OtherUnit, Case]] = []
     for other in other_units(judged.front, judged.back):
-        plain = plain or (other if other.is_plain else None)
         front = read_as(judged.front, other) if other.is_front else judged.front
         back = judged.back if other.is_front else read_as(judged.back, other)
-        then = judged.again(front, back)
-        mistake = _wrong_unit(other, advice)
-        if then.case.register.status is Status.PASS and _score(then.case.match) > _score(case.match) + _MORE:
-            return [mistake]
-        best = max((fit.match.score for fit in then.case.passing), default=0.0)
-        if best > max((fit.match.score for fit in case.found), default=0.0) + _MORE:
-            return [_both(mistake, second) for second in _places(then.case, advice)] or [mistake]
+        then = judged.again(front, back).case
+        if then.register.status is Status.PASS and _score(then.match) > _score(case.match) + _MORE:
+            return [_wrong_unit(other, advice)]
+        tried.append((other, then))
+    most = max((fit.match.score for fit in case.found), default=0.0) + _MORE
+    for other, then in sorted(tried, key=lambda entry: -_best(entry[1])):
+        second = _places(then, advice) if _best(then) > most else []
+        # If the programs of a face then have two zeros, the unit was not it.
+        if second and not any(mistake.code == _ZEROS[0] for mistake in second):
+            return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, is wrong all the same.
-    return [] if plain is None else [_wrong_unit(plain, advice)]
+    return [_wrong_unit(other, advice) for other, _ in tried if other.is_plain][:1]
+
+
+def _best(case: Case) -> float:
+    """Return how much coincides at most in a way round that fits."""
+    return max((fit.match.score for fit in case.passing), default=0.0)
 
 
 def _score(match: Match | None) -> float:

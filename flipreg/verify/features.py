@@ -36,7 +36,7 @@ class Holes:
     centre_mm : float64, shape (n, 2)
         Centres in the program frame.
     diameter_mm : float64, shape (n,)
-        Diameter at its floor as far as it is known, NaN where the tool was not told.
+        Widest diameter as far as it is known, NaN where the tool was not told.
     floor_mm : float64, shape (n,)
         Lowest Z.
     depth_mm : float64, shape (n,)
@@ -252,15 +252,22 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
 
 
 def _merged(parts: list[Holes]) -> Holes:
-    """Return holes with those at one place made one: the deepest that was made there, of those the widest.
-
-    A counterbore is wider than its hole, and not the hole.
-    """
+    """Return holes with those at one place made one: the widest and the deepest that was made there."""
     together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
     group = _clusters(together.centre_mm, _SAME_HOLE_MM)
-    wide = np.nan_to_num(together.diameter_mm, nan=-1.0)
-    order = np.lexsort((-wide, together.floor_mm, group))
-    return together.take(order[np.unique(group[order], return_index=True)[1]])
+    count = int(group.max(initial=-1)) + 1
+    widest = np.full(count, -1.0)
+    np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
+    order = np.lexsort((together.floor_mm, group))
+    deepest = order[np.unique(group[order], return_index=True)[1]]
+    first = np.unique(group, return_index=True)[1]
+    return replace(
+        together.take(deepest),
+        centre_mm=together.centre_mm[first],
+        diameter_mm=np.where(widest < 0, np.nan, widest),
+        program=together.program[first],
+        line=together.line[first],
+    )
 
 
 def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:

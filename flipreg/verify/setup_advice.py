@@ -156,7 +156,11 @@ class SetupAdvice:
         for mark in self.layout.job.marks:
             if mark.name == setup.mark or setup.up not in mark.faces:
                 continue
-            there = seen_from_above(self.layout, replace(setup, mark=mark.name)).offset_mm
+            try:
+                there = seen_from_above(self.layout, replace(setup, mark=mark.name)).offset_mm
+            except ValueError:
+                # Carried from a hinge that no setup tilts about: nobody can draw it.
+                continue
             if float(np.abs(there - wanted).max()) <= self.layout.job.tolerance_mm:
                 return mark.name
         return None

@@ -36,7 +36,8 @@ class Blunder:
 def right_plan(rng: Rng, name: str | None = None) -> Plan:
     """Return a plan without a mistake, drawn at random."""
     chosen = part(str(rng.choice(NAMES)) if name is None else name)
-    marks = {"A": (0.0, 0.0), "B": (0.0, float(rng.choice((130.0, 210.0, 290.0)))), "C": (float(rng.choice((-30.0, 45.0))), 90.0)}
+    b, c = float(rng.choice((130.0, 210.0, 290.0))), float(rng.choice((-30.0, 45.0)))
+    marks = {"A": (0.0, 0.0), "B": (0.0, b), "C": (c, 90.0)}
 
     def jog() -> tuple[float, float]:
         return float(np.round(rng.uniform(-60, 60), 1)), float(np.round(rng.uniform(-40, 90), 1))
@@ -137,7 +138,11 @@ def _z_front(plan: Plan, rng: Rng) -> Plan:
     return replace(plan, front=replace(plan.front, z_zero=other))
 
 
-_SHIFT = ("jog", "datum", "mark", "jog sign", "flip line", "cutter edge", "jog of another setup", "jog swapped", "jog unit")
+# A shift may have more than one cause: two marks 90 mm apart, a jog of 45 with the wrong sign.
+_SHIFT = (
+    *("jog", "offset", "mark", "jog sign", "flip line", "wrong end"),
+    *("cutter edge", "jog of another setup", "jog swapped", "jog unit"),
+)
 
 BLUNDERS = (
     Blunder("mark mixed up", ("mark", *_SHIFT), _told(_other_mark)),
@@ -162,8 +167,14 @@ BLUNDERS = (
         _told(lambda plan, rng: plan.with_back(quarters=(plan.back.quarters + int(rng.integers(1, 4))) % 4)),
         also_pair=False,
     ),
-    Blunder("other axis and slipped jog", (), _told(lambda plan, rng: _slip(plan.with_back(mirror=_other(plan.back.mirror)), rng))),
+    Blunder(
+        "other axis and slipped jog",
+        (),
+        _told(lambda plan, rng: _slip(plan.with_back(mirror=_other(plan.back.mirror)), rng)),
+    ),
     Blunder("unit and sign", (), _told(_sign), _units_of_one("back", "all")),
     Blunder("Z zero and mark", (), _told(lambda plan, rng: _other_mark(_z(plan, rng), rng)), also_pair=False),
-    Blunder("not mirrored and Z zero", (), lambda plan, rng: (_not_mirrored(plan, rng), _z(plan, rng)), also_pair=False),
+    Blunder(
+        "not mirrored and Z zero", (), lambda plan, rng: (_not_mirrored(plan, rng), _z(plan, rng)), also_pair=False
+    ),
 )

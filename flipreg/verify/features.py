@@ -16,7 +16,7 @@ from flipreg.verify.loops import find_loops
 from flipreg.verify.outline import Outline, final_passes
 from flipreg.verify.through import Meeting
 
-__all__ = ["Features", "Holes", "face_features"]
+__all__ = ["Features", "Holes", "face_features", "levels"]
 
 Floats = NDArray[np.float64]
 
@@ -95,9 +95,8 @@ class Features:
         xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
     top_is_zero : bool
         Whether Z zero is the top of the blank in all programs, so that `-z` is a depth.
-    top_mm : float
-        Of programs with Z zero on the spoilboard, the height that the blank is no thicker than; infinite where there
-        are none.
+    tops_mm : tuple of float
+        For each program 0 where Z zero is the top of the blank, else the height that the blank is no thicker than.
     """
 
     holes: Holes
@@ -106,7 +105,7 @@ class Features:
     radius_mm: tuple[float | None, ...]
     cut_box_mm: Floats
     top_is_zero: bool
-    top_mm: float = np.inf
+    tops_mm: tuple[float, ...]
     names: tuple[str, ...] = field(default=())
     blind: Holes | None = None
 
@@ -119,6 +118,11 @@ class Features:
         """Return the features with only those holes that may go through together with one of the other face."""
         may = self.holes.that_may_meet(other.holes, meeting)
         return replace(self, holes=self.holes.take(may), blind=self.holes.take(~may))
+
+    @property
+    def top_mm(self) -> float:
+        """What the blank is no thicker than, as programs with Z zero on the spoilboard show it; infinite without."""
+        return min((top for top in self.tops_mm if top != 0.0), default=np.inf)
 
     @property
     def deepest_mm(self) -> float:
@@ -172,7 +176,7 @@ def face_features(face: Face) -> Features:
         radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for p in face),
         cut_box_mm=box,
         top_is_zero=all(top == 0.0 for top in tops),
-        top_mm=min((top for top in tops if top != 0.0), default=np.inf),
+        tops_mm=tuple(tops),
         names=tuple(program.name for program in face),
     )
 
@@ -194,7 +198,7 @@ def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
         centre_mm=path.end[rows, :2],
         diameter_mm=np.full(len(rows), diameter),
         floor_mm=path.end[rows, 2],
-        **_levels(path.end[rows, 2], top_mm),
+        **levels(path.end[rows, 2], top_mm),
         program=np.full(len(rows), index, np.int64),
         line=path.line[rows],
     )
@@ -209,7 +213,7 @@ def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], t
     return np.asarray(cutting[after] | cutting[after - 1])
 
 
-def _levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
+def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
     """Return depths and heights of floors, of which one is known."""
     unknown = np.full(len(floor_mm), np.nan)
     is_top = top_mm == 0.0
@@ -235,7 +239,7 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
         centre_mm=np.array([centre for centre, _ in circles]).reshape(-1, 2),
         diameter_mm=np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles]),
         floor_mm=floor,
-        **_levels(floor, top_mm),
+        **levels(floor, top_mm),
         program=np.full(len(bored), index, np.int64),
         line=np.array([path.line[loop.row] for loop in bored], np.int64),
     )

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely import STRtree
 
 from flipreg.verify.curve import Curve
-from flipreg.verify.features import Features
+from flipreg.verify.features import Features, levels
 from flipreg.verify.outline import Outline, Side
 from flipreg.verify.placement import Placement
 from flipreg.verify.through import Meeting
@@ -107,7 +107,7 @@ class Faces:
                 self.pair(i, j)
                 for i, front in enumerate(self.front.outlines)
                 for j, back in enumerate(self.back.outlines)
-                if _alike(front, back)
+                if _alike(front, back) and self._may_be_one(i, j)
             ]
             # Small contours lie near one another by chance; only those of one shape are worth comparing.
             large = 0.25 * min(self.front.size_mm, self.back.size_mm)
@@ -168,6 +168,22 @@ class Faces:
             ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
         )
         return front[touching], back[touching], distance[touching]
+
+    def _may_be_one(self, i: int, j: int) -> bool:
+        """Whether two contours can be one edge: together they go through, or each is the largest of its face.
+
+        A part may be sawn out where its profiles leave a web; passes of a bowl and of a recess are no edge of both.
+        """
+        if i == j == 0:
+            return True
+        ours, theirs = (
+            levels(np.array([one.loop.floor_mm]), features.tops_mm[one.program])
+            for features, one in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j]))
+        )
+        may = self.meeting.may_meet(
+            ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
+        )
+        return bool(may.all())
 
     def _tree(self, face: str) -> STRtree:
         if face not in self._trees:

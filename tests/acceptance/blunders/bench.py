@@ -60,10 +60,10 @@ def _axis(plan: Plan) -> str:
     return "y" if turned[0, 0] < 0 else "x"
 
 
-def _checked(folder: File, arguments: tuple[str, ...]) -> Told:
+def _checked(folder: File, arguments: tuple[str, ...], *, in_words: bool = True) -> Told:
     status, out, err = run([*arguments, "--json"])
-    if status == 2:
-        return Told(folder, arguments, status, err, {})
+    if status == 2 or not in_words:
+        return Told(folder, arguments, status, err, json.loads(out or "{}"))
     again, text, _ = run(list(arguments))
     assert again == status
     return Told(folder, arguments, status, " ".join(text.decode().split()), json.loads(out))
@@ -81,7 +81,7 @@ def mended(told: Told, remedy: dict[str, object], way: dict[str, object]) -> Tol
     changes = [change for one in others.values() for change in one["ways"][0]["changes"]]  # type: ignore[index]
     for change in [*changes, *way["changes"]]:  # type: ignore[misc]
         arguments = _done(change, folder, arguments)
-    return _checked(folder, tuple(arguments))
+    return _checked(folder, tuple(arguments), in_words=False)
 
 
 def _done(change: dict[str, object], folder: File, arguments: list[str]) -> list[str]:

@@ -72,6 +72,20 @@ _PARTS = (
         back_rings=(Ring((0.0, _Y), ((22.0, 5.0), (16.0, 5.0), (10.0, 5.0), (4.0, 5.0))),),
     ),
     Part(
+        "bowl and foot",
+        _ellipse(75, 125, _Y, 0.2),
+        drilled=((-40.0, _Y - 70), (45.0, _Y - 40)),
+        front_rings=(_bowl(0.0, _Y, 34.0, 10.0),),
+        back_rings=(Ring((0.0, _Y), tuple((float(radius), 5.0) for radius in range(34, 2, -4))),),
+    ),
+    Part(
+        "pockets alike",
+        _SKEW,
+        drilled=((-20.0, _Y - 90), (30.0, _Y + 80)),
+        front_pockets=((-35.0, _Y - 70, 45.0, _Y - 10, 6.0),),
+        back_pockets=((-35.0, _Y, 45.0, _Y + 60, 6.0),),
+    ),
+    Part(
         "two recesses",
         _SKEW,
         drilled=((-20.0, _Y - 90), (30.0, _Y + 80)),

@@ -86,7 +86,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
     front, back, case = judged.front, judged.back, judged.case
     datum = datum_of(front, back, case.placement)
     bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
-    doubtful = [*doubts(case), *unit_doubts(front, back)]
+    doubtful = [*doubts(case), *unit_doubts(front, back, judged.question.zeros)]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])

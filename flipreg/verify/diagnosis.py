@@ -127,9 +127,10 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     case = judged.case
     tried: list[tuple[OtherUnit, Case]] = []
-    for other in other_units(judged.front, judged.back):
-        front = read_as(judged.front, other) if other.is_front else judged.front
-        back = judged.back if other.is_front else read_as(judged.back, other)
+    zeros = judged.question.zeros
+    for other in other_units(judged.front, judged.back, zeros):
+        front = read_as(judged.front, other, zeros) if other.is_front else judged.front
+        back = judged.back if other.is_front else read_as(judged.back, other, zeros)
         then = judged.again(front, back).case
         if then.register.status is Status.PASS and _score(then.match) > _score(case.match) + _MORE:
             return [_wrong_unit(other, advice)]

@@ -14,7 +14,7 @@ from flipreg.verify.match import quick_distances
 from flipreg.verify.number import place
 from flipreg.verify.outline import Side
 from flipreg.verify.placement import Placement
-from flipreg.verify.units import other_units
+from flipreg.verify.units import Zeros, other_units
 
 __all__ = ["containment", "doubts", "left_over", "unit_doubts"]
 
@@ -48,9 +48,9 @@ def doubts(case: Case) -> list[Finding]:
     return found
 
 
-def unit_doubts(front: Face, back: Face) -> list[Finding]:
+def unit_doubts(front: Face, back: Face, zeros: Zeros) -> list[Finding]:
     """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
-    for other in other_units(front, back):
+    for other in other_units(front, back, zeros):
         if other.is_plain:
             size = "small" if other.unit == "inch" else "large"
             names = ", ".join(other.names)

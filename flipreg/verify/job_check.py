@@ -127,7 +127,7 @@ def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
                     ("units",),
                     "the programs are far too large for the blank of "
                     f"{job.blank.length_mm:g} × {job.blank.width_mm:g} mm, and would fit a blank of that many inches: "
-                    "is the job file in inches?",
+                    "is the job file in inches, or do the programs say the wrong unit (G20 for G21)?",
                 )
             ],
         )

@@ -13,6 +13,7 @@ from flipreg.verify.placement import Placement
 from flipreg.verify.register import Register, measured, nothing_shared
 from flipreg.verify.search import Fit, choose, fits, orientation_of
 from flipreg.verify.silhouette import with_silhouettes
+from flipreg.verify.units import AT_ORIGIN, Zeros
 
 __all__ = ["Judged", "Question", "judge"]
 
@@ -31,12 +32,15 @@ class Question:
         The flip axis, where it is known and the place is not.
     thickness_mm : float or None
         Thickness of the blank; None where it is not known.
+    zeros : Zeros
+        Where the program zeros are in the frames that the programs are given in.
     """
 
     tolerance_mm: float
     given: Placement | None = None
     axis: Literal["x", "y"] | None = None
     thickness_mm: float | None = None
+    zeros: Zeros = AT_ORIGIN
 
 
 @dataclass(frozen=True, slots=True, eq=False)

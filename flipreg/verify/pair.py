@@ -11,6 +11,7 @@ from flipreg.verify.judge import Judged, Question, judge
 from flipreg.verify.placement import Placement
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
+from flipreg.verify.units import Zeros
 
 __all__ = ["Pair", "compare", "in_section", "opposite"]
 
@@ -75,7 +76,8 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
         As for `flipreg.verify.check.check`.
     """
     as_said = Placement.of(Isometry.mirror_x(datum_mm=_ZERO))
-    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm)
+    zeros = Zeros(_zero_in_section(front), _zero_in_section(back))
+    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros)
     return judge(in_section(front), in_section(back), question)
 
 
@@ -85,7 +87,16 @@ def in_section(face: SetupFace) -> list[FaceProgram]:
     For the back that is the section's frame turned over like a page, however the blank was turned over really: the
     pose has done that already, and the check wants both faces as two people would see them.
     """
-    seen = face.seen_from_above
-    if not face.is_front:
-        seen = Isometry.mirror_x(datum_mm=_ZERO) @ seen
+    seen = _seen_from_its_side(face)
     return [replace(program, path=program.path.transformed(seen)) for program in face.programs]
+
+
+def _seen_from_its_side(face: SetupFace) -> Isometry:
+    seen = face.seen_from_above
+    return seen if face.is_front else Isometry.mirror_x(datum_mm=_ZERO) @ seen
+
+
+def _zero_in_section(face: SetupFace) -> tuple[float, float, float]:
+    """Return where the zero that a setup's programs count from is among the motions of `in_section`."""
+    x_mm, y_mm, _ = _seen_from_its_side(face).offset_mm.tolist()
+    return x_mm, y_mm, -face.top_mm

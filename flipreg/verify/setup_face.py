@@ -40,6 +40,8 @@ class SetupFace:
         From those numbers to the frame of the section that lies flat.
     blank_from_program : Pose
         From those numbers to the blank frame.
+    top_mm : float
+        How high the face that is up is above the setup's Z zero.
     """
 
     setup: Setup
@@ -47,6 +49,7 @@ class SetupFace:
     bend: Bend | None
     section_from_program: Pose
     blank_from_program: Pose
+    top_mm: float = 0.0
 
     @property
     def name(self) -> str:
@@ -73,6 +76,7 @@ class SetupFace:
             self.bend,
             self.section_from_program @ moved,
             self.blank_from_program @ moved,
+            self.top_mm,
         )
 
 
@@ -113,4 +117,4 @@ def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
         path = program.path.transformed(lowered) if top_mm else program.path
         programs.append(replace(program, path=path, findings=()))
     section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
-    return SetupFace(setup, tuple(programs), bend, section, layout.blank_from_section(bend) @ section)
+    return SetupFace(setup, tuple(programs), bend, section, layout.blank_from_section(bend) @ section, top_mm)

@@ -8,10 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.verify.face import Face, FaceProgram
 
-__all__ = ["INCH_MM", "OtherUnit", "other_units", "read_as"]
+__all__ = ["AT_ORIGIN", "INCH_MM", "OtherUnit", "Zeros", "other_units", "read_as"]
+
+Floats = NDArray[np.float64]
+Point = tuple[float, float, float]
 
 INCH_MM = 25.4
 
@@ -21,6 +25,22 @@ _FAR_TOO_SMALL = 8.0
 """So many times smaller than the largest may be; ours: small programs are nothing rare, so it only asks."""
 _ROOM = 1.5
 """Read in the other unit, a program may be so much larger than the largest of the others; ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Zeros:
+    """Where the program zeros of both faces are, in the frames that their paths are in; millimetres."""
+
+    front_mm: Point = (0.0, 0.0, 0.0)
+    back_mm: Point = (0.0, 0.0, 0.0)
+
+    def of(self, *, is_front: bool) -> Point:
+        """Return that of one face."""
+        return self.front_mm if is_front else self.back_mm
+
+
+AT_ORIGIN = Zeros()
+"""Paths in their program frames."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,15 +71,18 @@ class OtherUnit:
         return INCH_MM if self.unit == "inch" else 1.0 / INCH_MM
 
 
-def other_units(front: Face, back: Face) -> Iterator[OtherUnit]:
+def other_units(front: Face, back: Face, zeros: Zeros = AT_ORIGIN) -> Iterator[OtherUnit]:
     """Yield the programs of one face that may be in another unit, most programs first.
 
     Parameters
     ----------
     front, back : sequence of FaceProgram
-        The programs of each face, each in its own program frame.
+        The programs of each face.
+    zeros : Zeros
+        Where their program zeros are.
     """
-    sizes = {id(program): _size(program) for program in (*front, *back)}
+    sizes = {id(program): _size(program, zeros.of(is_front=True)) for program in front}
+    sizes |= {id(program): _size(program, zeros.of(is_front=False)) for program in back}
     for is_front, face, other in ((False, back, front), (True, front, back)):
         for group in _groups(face):
             rest = [program for program in (*face, *other) if not any(program is one for one in group)]
@@ -79,12 +102,10 @@ def other_units(front: Face, back: Face) -> Iterator[OtherUnit]:
                 yield OtherUnit(is_front, names, "inch", is_plain=alone and low and not group[0].inch)
 
 
-def read_as(face: Face, other: OtherUnit, *, top_mm: float = 0.0) -> list[FaceProgram]:
-    """Return the programs of a face with those that may be in another unit read in that one.
-
-    `top_mm` is how far above the programs' Z zero their path has its own.
-    """
-    return [_scaled(program, other.factor, top_mm) if program.name in other.names else program for program in face]
+def read_as(face: Face, other: OtherUnit, zeros: Zeros = AT_ORIGIN) -> list[FaceProgram]:
+    """Return the programs of a face with those that may be in another unit read in that one."""
+    zero_mm = np.array(zeros.of(is_front=other.is_front))
+    return [_scaled(program, other.factor, zero_mm) if program.name in other.names else program for program in face]
 
 
 def _groups(face: Face) -> Iterator[Sequence[FaceProgram]]:
@@ -101,30 +122,32 @@ def _groups(face: Face) -> Iterator[Sequence[FaceProgram]]:
             yield [program]
 
 
-def _size(program: FaceProgram) -> float:
+def _size(program: FaceProgram, zero_mm: Point) -> float:
     """Return the diagonal of what is cut, together with program zero, in millimetres."""
     points = program.path.end[program.path.is_cut, :2]
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) == 0:
         return 0.0
-    return float(np.hypot(*(points.max(axis=0, initial=0.0) - points.min(axis=0, initial=0.0))))
+    points = np.vstack([points, zero_mm[:2]])
+    return float(np.hypot(*np.ptp(points, axis=0)))
 
 
 def _height(program: FaceProgram) -> float:
-    """Return how far the program goes from Z zero, up or down, in millimetres."""
-    return float(np.nanmax(np.abs(program.path.end[:, 2]), initial=0.0))
+    """Return how far apart the highest and the lowest motion are, in millimetres."""
+    z = program.path.end[:, 2]
+    z = z[np.isfinite(z)]
+    return float(np.ptp(z)) if len(z) else 0.0
 
 
-def _scaled(program: FaceProgram, factor: float, top_mm: float) -> FaceProgram:
+def _scaled(program: FaceProgram, factor: float, zero_mm: Floats) -> FaceProgram:
     path = program.path
-    top = np.array([0.0, 0.0, top_mm])
     return replace(
         program,
         path=replace(
             path,
-            start=(path.start + top) * factor - top,
-            end=(path.end + top) * factor - top,
-            centre=(path.centre + top) * factor - top,
+            start=(path.start - zero_mm) * factor + zero_mm,
+            end=(path.end - zero_mm) * factor + zero_mm,
+            centre=(path.centre - zero_mm) * factor + zero_mm,
         ),
         inch=not program.inch,
     )

@@ -38,7 +38,7 @@ class TestFlip:
         told = job(made, plan(mirror="x", jog=(20.0, 280.0)), tmp_path)
         assert codes(told)[:1] == ["other axis"]
         assert first_change(told) == {"flip": "y", "zero": [20.0, 280.0]}
-        assert "the programs of 'back' are mirrored about Y, but the job has the blank flipped about X" in told.text
+        assert "The programs of 'back' are mirrored about Y, but the job has the blank flipped about X" in told.text
 
     @pytest.mark.parametrize("mirror", ["x", "y"])
     def test_a_back_that_is_not_mirrored_carries_the_fronts_own_numbers(self, mirror: str, tmp_path: File) -> None:

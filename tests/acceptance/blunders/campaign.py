@@ -48,13 +48,11 @@ def _lands(made: Plan, told: Plan, on_blank: np.ndarray) -> np.ndarray:
 def complaints(told: Told, blunder: Blunder | None, part: Part) -> Iterator[str]:
     """Yield what is wrong with a check of a right job (no blunder) or of a spoilt one."""
     if told.status == 2:
-        if blunder is None or "Traceback" in told.text:
-            yield f"not checked: {told.text[:200]}"
+        yield f"not checked: {told.text[:200]}"
         return
     if blunder is None:
         if told.status != 0:
-            fails = [f"{one['check']}: {one['message']}" for one in told.report["findings"] if one["status"] == "fail"]  # type: ignore[attr-defined]
-            yield f"a right one does not pass ({told.report['in_register']}): {fails}"
+            yield f"a right one does not pass ({told.report['in_register']}): {_not_passed(told)}"
     elif told.status == 0:
         yield "a spoilt one passes"
     yield from (f"wording: {what}" for what in said_badly(told.text))
@@ -71,8 +69,13 @@ def complaints(told: Told, blunder: Blunder | None, part: Part) -> Iterator[str]
                 continue
             again = mended(told, remedy, way)
             if again.status != 0:
-                fails = [f"{one['check']}: {one['message']}" for one in again.report.get("findings", []) if one["status"] != "pass"]  # type: ignore[attr-defined]
-                yield f"not mended by {remedy['mistake']}: {way}: {again.text[:300] if again.status == 2 else fails[:4]}"
+                left = again.text[:300] if again.status == 2 else _not_passed(again)[:4]
+                yield f"not mended by {remedy['mistake']}: {way}: {left}"
+
+
+def _not_passed(told: Told) -> list[str]:
+    findings: list[dict[str, str]] = told.report["findings"]  # type: ignore[assignment]
+    return [f"{one['check']}: {one['message']}" for one in findings if one["status"] in ("fail", "not determined")]
 
 
 def judged(seed: int, blunder: Blunder | None, folder: File, *, pair: bool) -> list[str] | None:
@@ -100,11 +103,12 @@ def main(seed: int, count: int) -> None:
                 if found is None:
                     continue
                 tally["trials"] += 1
+                part = right_plan(np.random.default_rng(number)).part.name
                 for what in found:
                     tally[f"{name}: {what.split(':')[0][:60]}"] += 1
-                    print(f"{number} [{right_plan(np.random.default_rng(number)).part.name}] {name}: {what}", flush=True)
-    for what, times in sorted(tally.items()):
-        print(f"{times:5} {what}")
+                    sys.stdout.write(f"{number} [{part}] {name}: {what}\n")
+        sys.stdout.write(f"{dict(tally)}\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ __all__ = ["LENGTH", "NAMES", "THICKNESS", "WIDTH", "Part", "Ring", "part"]
 
 Floats = NDArray[np.float64]
 
-LENGTH, WIDTH, THICKNESS = 400.0, 220.0, 20.0
+LENGTH, WIDTH, THICKNESS = 390.0, 220.0, 20.0
 
 
 @dataclass(frozen=True)

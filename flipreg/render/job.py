@@ -1,7 +1,7 @@
 """The report of the check of a job: as plain text, and as one JSON object."""
 
 from flipreg.render.bites import bites_json, bites_lines
-from flipreg.render.json import to_json
+from flipreg.render.json import remedies_json, to_json
 from flipreg.render.motion import motion_lines
 from flipreg.render.paragraph import entry, paragraph, table
 from flipreg.render.remark import remark_text
@@ -22,8 +22,8 @@ _LAST = (
 def job_text(report: JobReport) -> str:
     """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the findings."""
     lines = [*_verdict(report), ""]
-    if report.diagnosis is not None:
-        lines += [*entry("What to do" if report.in_register is False else "Perhaps", report.diagnosis), ""]
+    if not report.in_register or report.fails:
+        lines += [*entry("What to do", report.diagnosis or _without_diagnosis(report)), ""]
     lines += entry("Job", f"{report.name} ({report.source})")
     lines += entry("Blank", f"{report.thickness_mm:g} mm thick")
     for pair in report.pairs:
@@ -63,6 +63,7 @@ def job_json(report: JobReport) -> dict[str, object]:
         "datum": {"offset_mm": None},
         "bounds": {"front_mm": None, "back_mm": None} if shown is None else shown["bounds"],
         "diagnosis": report.diagnosis,
+        "remedies": remedies_json(report.mistakes),
         "setups": [_setup_json(setup) for setup in report.setups],
         "pairs": [{"front": pair.front, "back": pair.back, **_pair_json(pair)} for pair in report.pairs],
         "ties": [
@@ -94,6 +95,14 @@ def _verdict(report: JobReport) -> list[str]:
     if report.in_register and failed:
         lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {', '.join(map(str, failed))} below.")
     return lines
+
+
+def _without_diagnosis(report: JobReport) -> str:
+    """Say what to do where no usual mistake explains it."""
+    failed = [str(number) for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
+    if failed:
+        return f"Mend what fails, in this order, for one may come from another: {', '.join(failed)} below."
+    return "Read below what is not determined, and what each would need."
 
 
 def _compared(pair: PairReport) -> str:

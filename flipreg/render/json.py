@@ -4,9 +4,10 @@ import json
 from collections.abc import Sequence
 
 from flipreg.verify.finding import Finding
+from flipreg.verify.mistake import Mistake
 from flipreg.verify.report import FlipChoice, Report
 
-__all__ = ["to_json", "to_json_text"]
+__all__ = ["remedies_json", "to_json", "to_json_text"]
 
 _DECIMALS = 6
 """Millimetres and degrees are given to a millionth: below that it is noise of floats."""
@@ -46,8 +47,33 @@ def to_json(report: Report) -> dict[str, object]:
         "datum": {"offset_mm": _numbers(report.datum.offset_mm)},
         "bounds": {"front_mm": _numbers(bounds.front_mm), "back_mm": _numbers(bounds.back_mm)},
         "diagnosis": report.diagnosis,
+        "remedies": remedies_json([report.mistakes]),
         "findings": [_finding(finding) for finding in report.findings],
     }
+
+
+def remedies_json(groups: Sequence[Sequence[Mistake]]) -> list[dict[str, object]]:
+    """Return the mistakes and how to mend each; of each group one was made."""
+    return [
+        {
+            "group": number,
+            "mistake": mistake.code,
+            "setup": mistake.setup,
+            "reason": mistake.reason,
+            "ways": [
+                {
+                    "words": way.words,
+                    "changes": [
+                        {"of": change.of, "names": list(change.names), "set": dict(change.values)}
+                        for change in way.changes
+                    ],
+                }
+                for way in mistake.ways
+            ],
+        }
+        for number, group in enumerate(groups, start=1)
+        for mistake in group
+    ]
 
 
 def to_json_text(report: Report) -> str:

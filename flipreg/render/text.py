@@ -4,6 +4,7 @@ from textwrap import wrap
 
 from flipreg.verify.bounds import Box
 from flipreg.verify.finding import Finding, Status
+from flipreg.verify.number import place
 from flipreg.verify.report import Report
 
 __all__ = ["to_text"]
@@ -27,8 +28,8 @@ def to_text(report: Report) -> str:
         What a check found out.
     """
     lines = [*_verdict(report), ""]
-    if report.diagnosis is not None:
-        lines += [*_entry("What to do" if report.in_register is False else "Perhaps", report.diagnosis), ""]
+    if not report.in_register:
+        lines += [*_entry("What to do", report.diagnosis or _without_diagnosis(report)), ""]
     lines += [*_numbers(report), ""]
     lines += [line for text in _remarks(report) for line in _entry("", text, mark="- ")]
     if lines[-1]:
@@ -52,16 +53,28 @@ def _verdict(report: Report) -> list[str]:
     return wrap(text, _WIDTH)
 
 
+def _without_diagnosis(report: Report) -> str:
+    """Say what to do where no usual mistake explains it."""
+    if report.in_register is None:
+        return (
+            "Read below what is not determined and what it would need: an outline, or two holes through the blank, "
+            "that both faces cut, or the flip axis and the back's zero."
+        )
+    register = report.register
+    where = f" at {register.program} line {register.line}" if register.program and register.line else ""
+    return f"No usual mistake explains it: compare both faces with the plan, first what lies worst{where}."
+
+
 def _numbers(report: Report) -> list[str]:
     register, choice = report.register, report.flip.choice
     how = "worked out" if report.flip.is_found else "given"
     lines = _entry("Front", ", ".join(report.front)) + _entry("Back", ", ".join(report.back))
     lines += _entry("Flip", choice.words if choice.datum_mm is None else f"{choice.words} ({how})")
     if choice.datum_mm is not None:
-        lines += _entry("Back's zero", f"X {choice.datum_mm[0]:g}  Y {choice.datum_mm[1]:g}  in the front's numbers")
+        lines += _entry("Back's zero", f"{place(choice.datum_mm)} in the front's numbers")
     for other in report.flip.alternatives:
         if other.datum_mm is not None:
-            lines += _entry("  or also", f"{other.words}, zero at X {other.datum_mm[0]:g}  Y {other.datum_mm[1]:g}")
+            lines += _entry("  or also", f"{other.words}, zero at {place(other.datum_mm)}")
     lines += _entry("Compared", register.evidence)
     if register.dx_mm is not None and register.dy_mm is not None and register.rotation_deg is not None:
         offset = f"X {register.dx_mm:+.3f}  Y {register.dy_mm:+.3f} mm  turned {register.rotation_deg:+.4f}°"
@@ -80,7 +93,7 @@ def _numbers(report: Report) -> list[str]:
 
 def _remarks(report: Report) -> list[str]:
     """Return what the lines above do not say already: everything that is no pass."""
-    said = {report.diagnosis}
+    said = {mistake.reason for mistake in report.mistakes}
     words = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
     remarks: list[str] = []
     for finding in report.findings:
@@ -91,7 +104,8 @@ def _remarks(report: Report) -> list[str]:
             and finding.status is Status.NOT_DETERMINED
             and report.flip.choice.datum_mm is not None
         )
-        if finding.status is Status.PASS or finding.message in said or repeated:
+        repeated |= finding.check == "diagnosis" or finding.message in said
+        if finding.status is Status.PASS or repeated:
             continue
         remarks.append(f"{finding.check}, {words[finding.status]}: {_place(finding)}{finding.message}.")
     return remarks

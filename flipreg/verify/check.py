@@ -11,25 +11,25 @@ from typing import Literal
 
 from flipreg.errors import UsageError
 from flipreg.geometry.isometry import Isometry
-from flipreg.verify.align import best_match
+from flipreg.verify.advice import Advice
 from flipreg.verify.bounds import bounds_finding, bounds_of
 from flipreg.verify.case import Case
 from flipreg.verify.datum import datum_findings, datum_of
 from flipreg.verify.diagnosis import diagnose
-from flipreg.verify.doubt import containment, doubts
+from flipreg.verify.doubt import containment, doubts, unit_doubts
 from flipreg.verify.face import Face
-from flipreg.verify.features import face_features
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.match import Faces
+from flipreg.verify.judge import Judged, Question, judge
 from flipreg.verify.mistake import joined_sentence
 from flipreg.verify.notes import notes
+from flipreg.verify.number import place
 from flipreg.verify.placement import Placement
-from flipreg.verify.register import Register, measured, nothing_shared
+from flipreg.verify.program_advice import ProgramAdvice
+from flipreg.verify.register import Register
 from flipreg.verify.report import Flip, FlipChoice, Report
-from flipreg.verify.search import Fit, choose, fits, orientation_of
-from flipreg.verify.silhouette import with_silhouettes
+from flipreg.verify.search import Fit
 
-__all__ = ["check"]
+__all__ = ["check", "reported"]
 
 
 def check(
@@ -69,70 +69,40 @@ def check(
         If a face has no program, or the tolerance or the thickness is not a length over 0.
     """
     _refuse_unusable(front, back, tolerance_mm, thickness_mm)
-    faces = Faces(face_features(front), face_features(back), tolerance_mm)
     given = None if flip is None else Placement.of(~flip)
-    case, alternatives = _case(faces, given, axis, tolerance_mm)
-    if not case.has_proof:
-        seen = with_silhouettes(faces)
-        if seen is not None:
-            by_silhouette = _case(seen, given, axis, tolerance_mm)
-            # Silhouettes that agree nowhere are of different regions and say nothing.
-            if by_silhouette[0].passing:
-                case, alternatives = by_silhouette
-    return _report(front, back, case, alternatives, thickness_mm=thickness_mm)
+    return reported(judge(front, back, Question(tolerance_mm, given, axis, thickness_mm)), ProgramAdvice(back))
 
 
-def _case(faces: Faces, given: Placement | None, axis: str | None, asked_mm: float) -> tuple[Case, tuple[Fit, ...]]:
-    """Return what there is to judge, and the other ways round that are as good."""
-    found = fits(faces)
-    if given is not None:
-        match = best_match(faces, given.matrix, given)
-        register = nothing_shared() if match is None else measured(faces, match, given)
-        orientation = orientation_of(given.isometry)
-        case = Case(faces, given, orientation, match, register, tuple(found), is_found=False, asked_mm=asked_mm)
-        others = [fit for fit in choose(found).all if fit.orientation != orientation]
-        return case, tuple(others) if register.status is Status.PASS else ()
-    chosen = choose([fit for fit in found if axis is None or fit.orientation.axis == axis])
-    best = chosen.best
-    if best is None:
-        return Case(faces, None, None, None, nothing_shared(), tuple(found), is_found=True, asked_mm=asked_mm), ()
-    case = Case(
-        faces,
-        best.placement,
-        best.orientation,
-        best.match,
-        best.register,
-        tuple(found),
-        is_found=True,
-        asked_mm=asked_mm,
-    )
-    return case, chosen.alternatives
+def reported(judged: Judged, advice: Advice) -> Report:
+    """Return the report on two faces, with what `advice` says about the mistakes that explain it.
 
-
-def _report(
-    front: Face, back: Face, case: Case, alternatives: tuple[Fit, ...], *, thickness_mm: float | None
-) -> Report:
+    Parameters
+    ----------
+    judged : Judged
+        The faces and the evidence on them.
+    advice : Advice
+        How to mend mistakes.
+    """
+    front, back, case = judged.front, judged.back, judged.case
     datum = datum_of(front, back, case.placement)
     bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
-    doubtful = doubts(case)
+    doubtful = [*doubts(case), *unit_doubts(front, back, judged.question.zeros)]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS
-    mistakes = () if is_plain else diagnose(case)
+    mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL
+    flip = _flip(case, judged.alternatives)
+    findings = [_register_finding(case, verdict, is_explained=bool(mistakes))]
     diagnosis = joined_sentence(mistakes)
-    if diagnosis is None and verdict is Status.FAIL:
-        diagnosis = next((doubt.message for doubt in doubtful if doubt.status is Status.FAIL), None)
-    flip = _flip(case, alternatives)
-    findings = [_register_finding(case, verdict, diagnosis)]
     if diagnosis is not None:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
-        findings.append(Finding("diagnosis", status, diagnosis))
+        findings.append(Finding("diagnosis", status, diagnosis.removesuffix(".")))
     findings += [_flip_finding(flip, case), *doubtful, *about_datum]
     findings.append(bounds_finding(bounds, case.asked_mm))
-    findings += notes(front, back, case, thickness_mm)
+    findings += notes(front, back, case, judged.question.thickness_mm)
     return Report(
         front=tuple(program.name for program in front),
         back=tuple(program.name for program in back),
@@ -142,7 +112,7 @@ def _report(
         register=replace(case.register, status=verdict),
         datum=datum,
         bounds=bounds,
-        diagnosis=diagnosis,
+        mistakes=mistakes,
         findings=tuple(findings),
     )
 
@@ -157,23 +127,24 @@ def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
     return register.status
 
 
-def _register_finding(case: Case, verdict: Status, diagnosis: str | None) -> Finding:
+def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Finding:
     register = case.register
     limit = case.asked_mm
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
-    x_mm, y_mm = register.worst_at_mm
+    where = f"worst at X {register.worst_at_mm[0]:.2f} Y {register.worst_at_mm[1]:.2f}"
+    if verdict is Status.FAIL and register.worst_mm <= limit:
+        text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
+        return Finding("register", verdict, text, register.program, register.line)
     apart = "differ by at most" if register.worst_mm <= limit else "are up to"
     tail = "" if register.worst_mm <= limit else " apart"
     text = (
-        f"the faces {apart} {register.worst_mm:.3f} mm{tail} (allowed {limit:g} mm), "
-        f"worst at X {x_mm:.2f} Y {y_mm:.2f}; compared: {register.evidence}"
+        f"the faces {apart} {register.worst_mm:.3f} mm{tail} (allowed {limit:g} mm), {where}; "
+        f"compared: {register.evidence}"
     )
     if verdict is Status.NOT_DETERMINED:
         text += "; this is no proof of register"
-    elif verdict is Status.FAIL and register.worst_mm <= limit:
-        text += "; other findings disprove register all the same"
-    elif verdict is Status.FAIL and diagnosis is None:
+    elif verdict is Status.FAIL and not is_explained:
         text += "; no usual mistake explains it"
     return Finding("register", verdict, text, register.program, register.line)
 
@@ -202,14 +173,14 @@ def _flip_finding(flip: Flip, case: Case) -> Finding:
             Status.NOT_DETERMINED,
             "which way the blank is flipped cannot be told from the programs: name the axis and the datum",
         )
-    at = f"X {choice.datum_mm[0]:g} Y {choice.datum_mm[1]:g}"
+    at = place(choice.datum_mm)
     if flip.is_found:
         text = f"found: {choice.words}, the back's program zero at {at} of the front; set that on the machine"
     else:
         text = f"given: {choice.words}, the back's program zero at {at} of the front"
     if flip.alternatives:
         others = "; ".join(
-            f"{other.words}, zero at X {other.datum_mm[0]:g} Y {other.datum_mm[1]:g}"
+            f"{other.words}, zero at {place(other.datum_mm)}"
             for other in flip.alternatives
             if other.datum_mm is not None
         )

@@ -64,7 +64,7 @@ def displacements(
     Displacements
         Empty where no hole and no outline is shared.
     """
-    faces = Faces(face_features(in_section(front)), face_features(in_section(back)), tolerance_mm)
+    faces = Faces.of(face_features(in_section(front)), face_features(in_section(back)), tolerance_mm)
     placed = Placement.of(Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0))))
     match = best_match(faces, placed.matrix, placed)
     if match is None:

@@ -6,14 +6,17 @@ from numpy.typing import NDArray
 
 from flipreg.verify.align import hole_votes
 from flipreg.verify.case import Case
+from flipreg.verify.face import Face
 from flipreg.verify.features import Features
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.gap import centred, even_gap, gap_words, largest_pair, overlap
 from flipreg.verify.match import quick_distances
+from flipreg.verify.number import place
 from flipreg.verify.outline import Side
 from flipreg.verify.placement import Placement
+from flipreg.verify.units import Zeros, other_units
 
-__all__ = ["containment", "doubts", "left_over"]
+__all__ = ["containment", "doubts", "left_over", "unit_doubts"]
 
 Floats = NDArray[np.float64]
 
@@ -43,6 +46,18 @@ def doubts(case: Case) -> list[Finding]:
     if case.register.status is not Status.FAIL:
         found += _beside(case, case.placement)
     return found
+
+
+def unit_doubts(front: Face, back: Face, zeros: Zeros) -> list[Finding]:
+    """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
+    for other in other_units(front, back, zeros):
+        if other.is_plain:
+            size = "small" if other.unit == "inch" else "large"
+            names = ", ".join(other.names)
+            return [
+                Finding("units", Status.FAIL, f"{names}: in a unit of its own, and far too {size} for the others")
+            ]
+    return []
 
 
 def left_over(case: Case, placement: Placement) -> list[Finding]:
@@ -77,7 +92,8 @@ def containment(case: Case) -> str:
 
 def _cut_points(features: Features) -> Floats:
     points = [cut.xyz_mm[:, :2] for cut in features.cuts if len(cut.run)]
-    joined = np.concatenate([*points, features.holes.centre_mm])
+    blind = [] if features.blind is None else [features.blind.centre_mm]
+    joined = np.concatenate([*points, features.holes.centre_mm, *blind])
     return joined[:: max(1, len(joined) // _MOST_POINTS)]
 
 
@@ -108,13 +124,12 @@ def _better_way_round(case: Case) -> list[Finding]:
         return []
     for fit in case.passing:
         if fit.orientation != case.orientation and fit.match.score > score + max(_MORE, 0.02 * score):
-            x_mm, y_mm = fit.datum_mm
             return [
                 Finding(
                     "flip",
                     Status.FAIL,
                     f"more coincides when the back is taken as {fit.orientation.words} "
-                    f"(zero at X {x_mm:g} Y {y_mm:g}): {fit.register.evidence}",
+                    f"(zero at {place(fit.datum_mm)}): {fit.register.evidence}",
                 )
             ]
     return []
@@ -125,8 +140,11 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
     match, faces = case.match, case.faces
     if match is None:
         return []
-    ours = np.delete(faces.front.holes.centre_mm, match.front_hole, axis=0)
-    theirs = np.delete(placement.apply(faces.back.holes.centre_mm), match.back_hole, axis=0)
+    front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
+    back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
+    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
+    ours = front_left.take(front_left.that_may_meet(back_left, faces.meeting)).centre_mm
+    theirs = placement.apply(back_left.take(back_left.that_may_meet(front_left, faces.meeting)).centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
         return []
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
@@ -168,11 +186,11 @@ def _left_over_outlines(case: Case, placement: Placement) -> list[Finding]:
         outline = case.faces.back.outlines[pair.back]
         if pair.front in taken_front or pair.back in taken_back or outline.loop.size_mm < large:
             continue
-        place = centred(pair, placement.matrix)
-        off = quick_distances(pair, place)
+        there = centred(pair, placement.matrix)
+        off = quick_distances(pair, there)
         if len(off) == 0 or float(off.max()) > limit:
             continue
-        dx_mm, dy_mm = (placement.offset_mm - place.offset_mm).tolist()
+        dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
         text = (
             f"an outline of the back is the same as one of the front but lies X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away "
             "where the rest agrees: its program has another zero"

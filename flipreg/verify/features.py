@@ -3,7 +3,7 @@
 Positions are in the program frame of the face, in millimetres.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +14,9 @@ from flipreg.verify.face import Face, FaceProgram
 from flipreg.verify.loop import Loop
 from flipreg.verify.loops import find_loops
 from flipreg.verify.outline import Outline, final_passes
+from flipreg.verify.through import Meeting
 
-__all__ = ["Features", "Holes", "face_features"]
+__all__ = ["Features", "Holes", "face_features", "levels"]
 
 Floats = NDArray[np.float64]
 
@@ -35,9 +36,13 @@ class Holes:
     centre_mm : float64, shape (n, 2)
         Centres in the program frame.
     diameter_mm : float64, shape (n,)
-        Diameter as far as it is known, NaN where the tool was not told.
+        Widest diameter as far as it is known, NaN where the tool was not told.
     floor_mm : float64, shape (n,)
         Lowest Z.
+    depth_mm : float64, shape (n,)
+        How deep it is below the face that is up; NaN where Z zero seems to be on the spoilboard.
+    height_mm : float64, shape (n,)
+        How high its floor is above the spoilboard; NaN where Z zero is on top.
     program : int64, shape (n,)
         Index of the stretch that makes it, as in `Features.cuts`.
     line : int64, shape (n,)
@@ -47,11 +52,23 @@ class Holes:
     centre_mm: Floats
     diameter_mm: Floats
     floor_mm: Floats
+    depth_mm: Floats
+    height_mm: Floats
     program: NDArray[np.int64]
     line: NDArray[np.int64]
 
     def __len__(self) -> int:
         return len(self.line)
+
+    def take(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "Holes":
+        """Return some of the holes."""
+        return Holes(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def that_may_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
+        """Return which holes may go through together with any hole of the other face, shape (n,)."""
+        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
+        lowest = np.nanmin(other.height_mm, initial=np.inf)
+        return meeting.may_meet(self.depth_mm, self.height_mm, np.float64(deepest), np.float64(lowest))
 
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
@@ -65,7 +82,9 @@ class Features:
     Attributes
     ----------
     holes : Holes
-        Drilled, plunged and bored holes.
+        Drilled, plunged and bored holes; in a comparison only those that may go through.
+    blind : Holes or None
+        Those that a comparison leaves out because they cannot go through.
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
     cuts : tuple of Cut
@@ -80,6 +99,8 @@ class Features:
         xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
     top_is_zero : bool
         Whether Z zero is the top of the blank in all programs, so that `-z` is a depth.
+    tops_mm : tuple of float
+        For each program 0 where Z zero is the top of the blank, else the height that the blank is no thicker than.
     """
 
     holes: Holes
@@ -88,13 +109,33 @@ class Features:
     radius_mm: tuple[float | None, ...]
     cut_box_mm: Floats
     top_is_zero: bool
+    tops_mm: tuple[float, ...]
     names: tuple[str, ...] = ()
     of_program: tuple[int, ...] = ()
+    blind: Holes | None = None
 
     @property
     def is_empty(self) -> bool:
         """Whether no cutting was found."""
         return bool(np.isnan(self.cut_box_mm).any())
+
+    def that_may_meet(self, other: "Features", meeting: Meeting) -> "Features":
+        """Return the features with only those holes that may go through together with one of the other face."""
+        may = self.holes.that_may_meet(other.holes, meeting)
+        return replace(self, holes=self.holes.take(may), blind=self.holes.take(~may))
+
+    @property
+    def top_mm(self) -> float:
+        """What the blank is no thicker than, as programs with Z zero on the spoilboard show it; infinite without."""
+        return min((top for top in self.tops_mm if top != 0.0), default=np.inf)
+
+    @property
+    def deepest_mm(self) -> float:
+        """The deepest cut below the face that is up, of the programs with Z zero there; in millimetres."""
+        if not self.top_is_zero:
+            return 0.0
+        cut = [float(np.nanmin(cut.xyz_mm[:, 2])) for cut in self.cuts if len(cut.run)]
+        return max([-low for low in cut] + self.holes.depth_mm.tolist(), default=0.0)
 
     @property
     def size_mm(self) -> float:
@@ -123,7 +164,7 @@ def face_features(face: Face) -> Features:
         cut = Cut.of(program.path, top)
         loops = find_loops(cut, program.path)
         drilled = _drilled(program, index, top)
-        bored, contours = _split(loops, program, index)
+        bored, contours = _split(loops, program, index, top)
         holes += [drilled, bored]
         outlines += contours
         cuts.append(cut)
@@ -140,6 +181,7 @@ def face_features(face: Face) -> Features:
         radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),
         cut_box_mm=box,
         top_is_zero=all(top == 0.0 for top in tops),
+        tops_mm=tuple(tops),
         names=tuple(program.name for _, program in parts),
         of_program=tuple(number for number, _ in parts),
     )
@@ -162,6 +204,7 @@ def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
         centre_mm=path.end[rows, :2],
         diameter_mm=np.full(len(rows), diameter),
         floor_mm=path.end[rows, 2],
+        **levels(path.end[rows, 2], top_mm),
         program=np.full(len(rows), index, np.int64),
         line=path.line[rows],
     )
@@ -176,7 +219,14 @@ def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], t
     return np.asarray(cutting[after] | cutting[after - 1])
 
 
-def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, list[Outline]]:
+def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
+    """Return depths and heights of floors, of which one is known."""
+    unknown = np.full(len(floor_mm), np.nan)
+    is_top = top_mm == 0.0
+    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
+
+
+def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -> tuple[Holes, list[Outline]]:
     """Return the bored holes and the contours among the loops of one program."""
     bored: list[Loop] = []
     circles: list[tuple[Floats, float]] = []
@@ -190,10 +240,12 @@ def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, 
             circles.append(circle)
     path = program.path
     tool = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
+    floor = np.array([loop.floor_mm for loop in bored], np.float64)
     holes = Holes(
         centre_mm=np.array([centre for centre, _ in circles]).reshape(-1, 2),
         diameter_mm=np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles]),
-        floor_mm=np.array([loop.floor_mm for loop in bored]),
+        floor_mm=floor,
+        **levels(floor, top_mm),
         program=np.full(len(bored), index, np.int64),
         line=np.array([path.line[loop.row] for loop in bored], np.int64),
     )
@@ -211,27 +263,20 @@ def _split(loops: list[Loop], program: FaceProgram, index: int) -> tuple[Holes, 
 
 def _merged(parts: list[Holes]) -> Holes:
     """Return holes with those at one place made one: the widest and the deepest that was made there."""
-    centre = np.concatenate([part.centre_mm for part in parts]) if parts else np.empty((0, 2))
-    if len(centre) == 0:
-        nothing = np.empty(0, np.int64)
-        return Holes(np.empty((0, 2)), np.empty(0), np.empty(0), nothing, nothing)
-    diameter, floor, program, line = (
-        np.concatenate([getattr(part, name) for part in parts])
-        for name in ("diameter_mm", "floor_mm", "program", "line")
-    )
-    group = _clusters(centre, _SAME_HOLE_MM)
-    count = int(group.max()) + 1
-    deepest = np.full(count, np.inf)
-    np.minimum.at(deepest, group, floor)
+    together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
+    group = _clusters(together.centre_mm, _SAME_HOLE_MM)
+    count = int(group.max(initial=-1)) + 1
     widest = np.full(count, -1.0)
-    np.maximum.at(widest, group, np.nan_to_num(diameter, nan=-1.0))
-    _, where = np.unique(group, return_index=True)
-    return Holes(
-        centre_mm=centre[where],
+    np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
+    order = np.lexsort((together.floor_mm, group))
+    deepest = order[np.unique(group[order], return_index=True)[1]]
+    first = np.unique(group, return_index=True)[1]
+    return replace(
+        together.take(deepest),
+        centre_mm=together.centre_mm[first],
         diameter_mm=np.where(widest < 0, np.nan, widest),
-        floor_mm=deepest,
-        program=program[where],
-        line=line[where],
+        program=together.program[first],
+        line=together.line[first],
     )
 
 
@@ -240,6 +285,8 @@ def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:
 
     Two grids, half a cell apart, keep a place on the edge of one cell together.
     """
+    if len(points) == 0:
+        return np.empty(0, np.int64)
     cell = 4 * radius_mm
     labels: list[NDArray[np.int64]] = []
     for offset in (0.0, 0.5):

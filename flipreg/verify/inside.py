@@ -83,11 +83,16 @@ def extents(face: SetupFace) -> list[Extent]:
 
 
 def fits_in_inches(found: list[Extent], layout: Layout) -> bool:
-    """Return whether the cutting is far too large for the blank, and would fit if the blank's size were in inches."""
+    """Return whether the cutting is far too large for the blank, and would fit if the blank's size were in inches.
+
+    More than half of the programs cut beyond the blank then; where a few do, it is they that have another unit.
+    """
     blank = layout.job.blank
     size = np.max([np.subtract(extent.box_mm[2:], extent.box_mm[:2]) for extent in found], axis=0)
     share = size / (blank.width_mm, blank.length_mm)
-    return bool(share.max() > _FAR_TOO_LARGE and share.max() <= _INCH_MM)
+    low, high = (np.column_stack([blank.x_range_mm, layout.y_range_mm])[end] for end in (0, 1))
+    beyond = [bool((extent.box_mm[:2] < low).any() or (extent.box_mm[2:] > high).any()) for extent in found]
+    return bool(share.max() > _FAR_TOO_LARGE and share.max() <= _INCH_MM) and 2 * sum(beyond) > len(beyond)
 
 
 def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Iterator[Finding]:

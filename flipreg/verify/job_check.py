@@ -6,7 +6,7 @@ the blank. It says nothing about what is not compared, about the machine, or abo
 left of the wood is checked too; it may fail although everything is in register.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path as FilePath
 
 from flipreg.job.job import Job
@@ -23,21 +23,20 @@ from flipreg.verify.depth import depth_findings, floors, seam_findings, seams
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.inside import Extent, extents, fits_in_inches, inside_findings
+from flipreg.verify.job_diagnosis import explained, grouped
 from flipreg.verify.job_report import JobReport, PairReport, SetupReport
-from flipreg.verify.jog import jog_finding, wrong_jogs
+from flipreg.verify.mistake import Mistake, joined_sentence
 from flipreg.verify.over_zero import over_zero_findings
 from flipreg.verify.pair import Pair, compare, opposite
 from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
-from flipreg.verify.tie import Entries, Tie, entries, ties
+from flipreg.verify.tie import Tie, entries, ties
 from flipreg.verify.times import setup_times
 from flipreg.verify.tool_remarks import tool_remarks
 from flipreg.verify.travel import travel_findings
 from flipreg.verify.wood import check_wood
 
 __all__ = ["check_job"]
-
-_INCH_MM = 25.4
 
 
 def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
@@ -71,22 +70,23 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     cut = [face for face in faces if found[face.name]]
     limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
     both = opposite(cut)
-    pairs = []
+    compared = []
     for number, (front, back) in enumerate(both):
         if progress is not None:
             progress(f"comparing {front.name}, {back.name}", number, len(both))
-        pairs.append(compare(front, back, **limits))
+        compared.append((front, back, compare(front, back, **limits)))
     made = [entries(face) for face in cut]
+    pairs = explained(compared, made, layout)
     tied = ties(made, job.tolerance_mm)
     bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
-    jogs = _jogs(pairs, made, job, layout)
+    mistakes = grouped(faces, pairs, found, layout)
     depths = {face.name: floors(face, found[face.name], layout) for face in faces}
     met = [seam for pair in pairs for seam in seams(depths[pair.front.name], depths[pair.back.name], layout)]
     all_floors = [floor for part in depths.values() for floor in part]
     verdict = _verdict(pairs, tied, bounds, len(faces))
-    findings = [*dict.fromkeys(jogs.values())]
+    findings = _diagnoses(mistakes, verdict)
     for pair in pairs:
-        findings += pair.findings(is_explained=pair.names in jogs)
+        findings += pair.findings()
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
@@ -105,7 +105,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         ties=tuple(tied),
         floors=tuple(all_floors),
         seams=tuple(met),
-        diagnosis=_diagnosis(jogs, pairs),
+        mistakes=mistakes,
         findings=tuple(findings),
         times=setup_times(faces, job.machine),
         faces=tuple(faces),
@@ -130,21 +130,19 @@ def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
                     ("units",),
                     "the programs are far too large for the blank of "
                     f"{job.blank.length_mm:g} × {job.blank.width_mm:g} mm, and would fit a blank of that many inches: "
-                    "is the job file in inches?",
+                    "is the job file in inches, or do the programs say the wrong unit (G20 for G21)?",
                 )
             ],
         )
 
 
-def _jogs(pairs: Sequence[Pair], made: Sequence[Entries], job: Job, layout: Layout) -> dict[tuple[str, str], Finding]:
-    """Return the findings on jogs by the pair they explain."""
-    unit_mm = _INCH_MM if job.inch else 1.0
-    found: dict[tuple[str, str], Finding] = {}
-    for pair in pairs:
-        if pair.report.in_register is not True:
-            wrong = wrong_jogs(pair, pairs, made, tolerance_mm=job.tolerance_mm, thickness_mm=layout.thickness_mm)
-            if wrong:
-                found[pair.names] = jog_finding(wrong, unit_mm=unit_mm)
+def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[Finding]:
+    """Return a finding for each place in which a mistake was made."""
+    found = []
+    for group in mistakes:
+        is_sure = verdict is Status.FAIL or any(mistake.is_certain for mistake in group)
+        sentence = joined_sentence(group) or ""
+        found.append(Finding("diagnosis", Status.FAIL if is_sure else Status.WARN, sentence.removesuffix(".")))
     return found
 
 
@@ -186,14 +184,3 @@ def _setup_report(face: SetupFace, found: Sequence[Extent], layout: Layout) -> S
     low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
     high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
     return SetupReport(face.setup, _zero(face, layout), (low_x, low_y, high_x, high_y))
-
-
-def _diagnosis(jogs: Mapping[tuple[str, str], Finding], pairs: Sequence[Pair]) -> str | None:
-    """Return the jogs that are wrong, and for pairs that no jog explains what their own check says."""
-    said = [f"{finding.message[0].upper()}{finding.message[1:]}." for finding in dict.fromkeys(jogs.values())]
-    said += [
-        f"{' / '.join(pair.names)}: {pair.report.diagnosis}"
-        for pair in pairs
-        if pair.report.diagnosis and pair.names not in jogs
-    ]
-    return " ".join(said) or None

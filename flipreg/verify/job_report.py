@@ -10,6 +10,7 @@ from flipreg.verify.depth import Floor, Seam
 from flipreg.verify.edge_step import EdgeStep
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.left import Held, SectionLeft, Thickness
+from flipreg.verify.mistake import Mistake, groups_sentence
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.tie import Tie
@@ -77,8 +78,8 @@ class JobReport:
         The lowest cut of each program.
     seams : tuple of Seam
         Where front and back cuts meet.
-    diagnosis : str or None
-        The likely mistake and what to do.
+    mistakes : tuple of tuples of Mistake
+        The likely mistakes: of each group one was made, and of which any alone would explain what it explains.
     findings : tuple of Finding
         All results of all checks.
     times : tuple of SetupTime
@@ -107,7 +108,7 @@ class JobReport:
     ties: tuple[Tie, ...]
     floors: tuple[Floor, ...]
     seams: tuple[Seam, ...]
-    diagnosis: str | None
+    mistakes: tuple[tuple[Mistake, ...], ...]
     findings: tuple[Finding, ...]
     times: tuple[SetupTime, ...] = ()
     faces: tuple[SetupFace, ...] = ()
@@ -120,8 +121,13 @@ class JobReport:
     @property
     def remarks(self) -> tuple[Finding, ...]:
         """The findings a person has to read, in order; reports and pictures number them from 1 in this order."""
-        # A jog that is wrong is told in full above.
-        return tuple(one for one in self.findings if one.status is not Status.PASS and one.check != "jog")
+        # What is likely wrong is told in full above.
+        return tuple(one for one in self.findings if one.status is not Status.PASS and one.check != "diagnosis")
+
+    @property
+    def diagnosis(self) -> str | None:
+        """The likely mistakes and what to do, in words; None where there are none."""
+        return groups_sentence(self.mistakes)
 
     @property
     def in_register(self) -> bool | None:

@@ -8,9 +8,10 @@ from numpy.typing import NDArray
 from shapely import STRtree
 
 from flipreg.verify.curve import Curve
-from flipreg.verify.features import Features
+from flipreg.verify.features import Features, levels
 from flipreg.verify.outline import Outline, Side
 from flipreg.verify.placement import Placement
+from flipreg.verify.through import Meeting
 
 __all__ = ["Faces", "Match", "Shared"]
 
@@ -73,14 +74,26 @@ class Faces:
         Each in its own program frame.
     tolerance_mm : float
         What counts as agreement.
+    meeting : Meeting
+        When cuts of both faces go through together, so that they may be one hole.
     """
 
     front: Features
     back: Features
     tolerance_mm: float
+    meeting: Meeting = field(default_factory=Meeting)
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _trees: dict[str, STRtree] = field(default_factory=dict)
+
+    @classmethod
+    def of(
+        cls, front: Features, back: Features, tolerance_mm: float, *, thickness_mm: float | None = None
+    ) -> "Faces":
+        """Return two faces with the holes that may be one in both: blind ones are left out."""
+        deepest = max(front.deepest_mm, back.deepest_mm)
+        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm))
+        return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
 
     @property
     def softness_mm(self) -> float:
@@ -94,7 +107,7 @@ class Faces:
                 self.pair(i, j)
                 for i, front in enumerate(self.front.outlines)
                 for j, back in enumerate(self.back.outlines)
-                if _alike(front, back)
+                if _alike(front, back) and self._may_be_one(i, j)
             ]
             # Small contours lie near one another by chance; only those of one shape are worth comparing.
             large = 0.25 * min(self.front.size_mm, self.back.size_mm)
@@ -150,7 +163,27 @@ class Faces:
         # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         touching = distance <= loose * reach
+        ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
+        touching &= self.meeting.may_meet(
+            ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
+        )
         return front[touching], back[touching], distance[touching]
+
+    def _may_be_one(self, i: int, j: int) -> bool:
+        """Whether two contours can be one edge: together they go through, or each is the largest of its face.
+
+        A part may be sawn out where its profiles leave a web; passes of a bowl and of a recess are no edge of both.
+        """
+        if i == j == 0:
+            return True
+        ours, theirs = (
+            levels(np.array([one.loop.floor_mm]), features.tops_mm[one.program])
+            for features, one in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j]))
+        )
+        may = self.meeting.may_meet(
+            ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
+        )
+        return bool(may.all())
 
     def _tree(self, face: str) -> STRtree:
         if face not in self._trees:

@@ -1,11 +1,50 @@
-"""A usual mistake, in words for the person at the machine."""
+"""A usual mistake, why it is believed, and the ways to mend it: in words, and as changes a script can make.
 
-from collections.abc import Sequence
+Whoever shows a mistake takes everything from its fields; nobody has to read its sentences.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-from flipreg.verify.placement import Placement
+__all__ = ["Change", "Mistake", "Way", "groups_sentence", "joined_sentence", "shift_words"]
 
-__all__ = ["Mistake", "correction_words", "joined_sentence", "shift_words"]
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing to change.
+
+    Attributes
+    ----------
+    of : str
+        What is changed: the options of a check of two faces, a setup of a job, the whole job, or programs.
+    names : tuple of str
+        The setup, or the programs; empty for the check and the job.
+    values : mapping
+        What to put there. Of the check `axis` and `datum_mm`; of a setup and a job the keys of the job file, lengths
+        in its unit; of programs `unit`, `flip` (an axis and a datum, as `flipreg flip` takes them), `turn_deg` and
+        `by_mm` (as `flipreg shift` takes them), in this order.
+    """
+
+    of: Literal["check", "setup", "job", "programs"]
+    names: tuple[str, ...]
+    values: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to mend a mistake: with all its changes, and nothing else, the faces are in register.
+
+    Attributes
+    ----------
+    words : str
+        What to do; an order, begins lower case, no full stop.
+    changes : tuple of Change
+        The same to be done by a script, in this order; empty where the words leave something to decide.
+    """
+
+    words: str
+    changes: tuple[Change, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +54,13 @@ class Mistake:
     Attributes
     ----------
     code : str
-        'offset', 'rotation', 'not mirrored', 'other axis', 'flip line', 'wrong end', 'units', 'tool', 'hole'.
+        Its name; `docs/reference/findings.md` lists them. Two mistakes at once are joined by ' + '.
     reason : str
         What it is; begins lower case, no full stop.
-    cure : str
-        What to do about it; begins lower case, no full stop.
+    ways : tuple of Way
+        How to mend it, the one that changes least first; each is enough alone.
+    setup : str or None
+        In a job, the setup it is made in.
     is_small : bool
         A plain small shift or turn, which needs no further explanation.
     is_certain : bool
@@ -28,23 +69,34 @@ class Mistake:
 
     code: str
     reason: str
-    cure: str
+    ways: tuple[Way, ...]
+    setup: str | None = None
     is_small: bool = False
     is_certain: bool = False
 
+    @property
+    def sentence(self) -> str:
+        """Reason and ways as one text, without a full stop."""
+        return f"{self.reason}: {'; or '.join(way.words for way in self.ways)}"
+
 
 def joined_sentence(mistakes: Sequence[Mistake]) -> str | None:
-    """Return one text for all mistakes that would explain it, None where there is none."""
+    """Return one text for mistakes of which each alone would explain what is seen, None where there is none."""
     if not mistakes:
         return None
     if len(mistakes) == 1:
-        reason, cure = mistakes[0].reason, mistakes[0].cure
-        return f"{reason[0].upper()}{reason[1:]}: {cure}."
-    listed = "; ".join(f"({number}) {m.reason}" for number, m in enumerate(mistakes, start=1))
+        text = mistakes[0].sentence
+        return f"{text[0].upper()}{text[1:]}."
+    listed = "; ".join(f"({number}) {mistake.sentence}" for number, mistake in enumerate(mistakes, start=1))
     return (
-        f"What both faces share is symmetric, so several mistakes would explain it: {listed}. "
-        "Holes or an outline without symmetry on both faces would tell them apart."
+        "Several mistakes would explain it, and what is compared cannot tell which was made; "
+        f"mend one and check again. {listed}."
     )
+
+
+def groups_sentence(groups: Sequence[Sequence[Mistake]]) -> str | None:
+    """Return one text for all groups of mistakes, None where there is none."""
+    return " ".join(sentence for group in groups if (sentence := joined_sentence(group))) or None
 
 
 def shift_words(dx_mm: float, dy_mm: float) -> str:
@@ -55,19 +107,6 @@ def shift_words(dx_mm: float, dy_mm: float) -> str:
     if abs(dy_mm) >= 0.0005:
         parts.append(f"{_length(dy_mm)} {'up' if dy_mm > 0 else 'down'} along Y")
     return " and ".join(parts) if parts else "where it should"
-
-
-def correction_words(placement: Placement, wanted: Placement) -> str:
-    """Say how the back program's own numbers must be moved to lie at `wanted` instead of `placement`.
-
-    In the words of a shift: the turn first, about its program zero, then the shift.
-    """
-    move = (~placement.isometry) @ wanted.isometry
-    x_mm, y_mm, _ = move.offset_mm.tolist()
-    by = f"by X {round(x_mm, 3) + 0.0:g} Y {round(y_mm, 3) + 0.0:g}"
-    if abs(move.turn_deg) < 1e-6:
-        return f"shift the back program {by}"
-    return f"turn the back program by {move.turn_deg:.4f}° about its zero and shift it {by}"
 
 
 def _length(value_mm: float) -> str:

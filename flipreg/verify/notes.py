@@ -81,7 +81,8 @@ def _hole_sizes(case: Case) -> list[Finding]:
         Finding(
             "holes",
             Status.WARN,
-            f"{len(differ)} shared holes differ in diameter, the first at X {x_mm:.2f} Y {y_mm:.2f}: "
+            f"{'a shared hole differs' if len(differ) == 1 else f'{len(differ)} shared holes differ'} in diameter, "
+            f"{'' if len(differ) == 1 else 'the first '}at X {x_mm:.2f} Y {y_mm:.2f}: "
             f"front {float(ours[first]):.2f} mm, back {float(theirs[first]):.2f} mm",
         )
     ]

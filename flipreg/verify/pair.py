@@ -5,20 +5,18 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.verify.check import check
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Finding, Status
+from flipreg.verify.judge import Judged, Question, judge
+from flipreg.verify.placement import Placement
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.tool_words import ToolWords
+from flipreg.verify.units import Zeros
 
-__all__ = ["Pair", "compare", "corrected_jogs", "in_section", "opposite"]
+__all__ = ["Pair", "compare", "in_section", "opposite"]
 
 _ZERO = (Decimal(0), Decimal(0))
-
-_LEAST_MM = 0.005
-"""A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make. Ours."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pair:
@@ -42,11 +40,8 @@ class Pair:
         """The names of the two setups."""
         return self.front.name, self.back.name
 
-    def findings(self, *, is_explained: bool) -> list[Finding]:
-        """Return the check's findings that say something about a job, each with the setups' names.
-
-        `is_explained` leaves out what to do about the programs: a wrong jog explains what is off.
-        """
+    def findings(self) -> list[Finding]:
+        """Return the check's findings that say something about a job, each with the setups' names."""
         passed = self.report.in_register
         found: list[Finding] = []
         is_first_datum = True
@@ -57,7 +52,8 @@ class Pair:
                 (is_first_datum and finding.check != "datum"),
             )
             idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
-            idle |= is_explained and finding.check == "diagnosis"
+            # What to do is told once for the whole job.
+            idle |= finding.check == "diagnosis"
             if not (is_closure or idle):
                 found.append(replace(finding, message=f"{self.front.name} / {self.back.name}: {finding.message}"))
         return found
@@ -70,8 +66,8 @@ def opposite(faces: Sequence[SetupFace]) -> list[tuple[SetupFace, SetupFace]]:
     return [(front, back) for front in fronts for back in backs if front.bend == back.bend]
 
 
-def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness_mm: float) -> Pair:
-    """Return two setups of one section, compared where the job lays them.
+def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness_mm: float) -> Judged:
+    """Return the evidence on two setups of one section, where the job lays them.
 
     Parameters
     ----------
@@ -80,41 +76,10 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
     tolerance_mm, thickness_mm : float
         As for `flipreg.verify.check.check`.
     """
-    report = check(
-        in_section(front),
-        in_section(back),
-        tolerance_mm=tolerance_mm,
-        flip=Isometry.mirror_x(datum_mm=_ZERO),
-        thickness_mm=thickness_mm,
-    )
-    return Pair(front, back, report)
-
-
-def corrected_jogs(pair: Pair, *, tolerance_mm: float) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """Return the front's jog and the back's jog, either of which alone would bring a pair into register.
-
-    None where no shift does, or none is needed.
-    """
-    found = check(in_section(pair.front), in_section(pair.back), tolerance_mm=tolerance_mm, axis="y")
-    datum = found.flip.choice.datum_mm
-    if not found.in_register or found.flip.choice.axis != "y" or datum is None:
-        return None
-    x_mm, y_mm = datum
-    if max(abs(x_mm), abs(y_mm)) < _LEAST_MM:
-        return None
-    # The datum says where the back's zero would have to be; the back lies off by its negative.
-    return _jog(pair.front, -x_mm, -y_mm), _jog(pair.back, x_mm, y_mm)
-
-
-def _jog(face: SetupFace, x_mm: float, y_mm: float) -> tuple[float, float]:
-    """Return the jog that moves a setup's cutting by a way in the section's frame, to a hundredth of a millimetre."""
-    # The seen motion's inverse, without its offset, is the transposed matrix.
-    (xx, xy), (yx, yy) = face.seen_from_above.matrix.tolist()
-    zero_x_mm, zero_y_mm = face.setup.zero_mm
-    return (
-        round(zero_x_mm + xx * x_mm + yx * y_mm, 2) + 0.0,
-        round(zero_y_mm + xy * x_mm + yy * y_mm, 2) + 0.0,
-    )
+    as_said = Placement.of(Isometry.mirror_x(datum_mm=_ZERO))
+    zeros = Zeros(_zero_in_section(front), _zero_in_section(back))
+    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros)
+    return judge(in_section(front), in_section(back), question)
 
 
 def in_section(face: SetupFace) -> list[FaceProgram]:
@@ -123,7 +88,16 @@ def in_section(face: SetupFace) -> list[FaceProgram]:
     For the back that is the section's frame turned over like a page, however the blank was turned over really: the
     pose has done that already, and the check wants both faces as two people would see them.
     """
-    seen = face.seen_from_above
-    if not face.is_front:
-        seen = Isometry.mirror_x(datum_mm=_ZERO) @ seen
+    seen = _seen_from_its_side(face)
     return [replace(program, path=program.path.transformed(seen), words=ToolWords()) for program in face.programs]
+
+
+def _seen_from_its_side(face: SetupFace) -> Isometry:
+    seen = face.seen_from_above
+    return seen if face.is_front else Isometry.mirror_x(datum_mm=_ZERO) @ seen
+
+
+def _zero_in_section(face: SetupFace) -> tuple[float, float, float]:
+    """Return where the zero that a setup's programs count from is among the motions of `in_section`."""
+    x_mm, y_mm, _ = _seen_from_its_side(face).offset_mm.tolist()
+    return x_mm, y_mm, -face.top_mm

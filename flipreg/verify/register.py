@@ -95,7 +95,7 @@ def register(front: Face, back: Face, front_from_back: Isometry, tolerance_mm: f
     Register
         PASS only with proof and with the worst deviation within the tolerance.
     """
-    faces = Faces(face_features(front), face_features(back), tolerance_mm)
+    faces = Faces.of(face_features(front), face_features(back), tolerance_mm)
     return measure(faces, Placement.of(front_from_back))
 
 

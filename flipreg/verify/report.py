@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from flipreg.verify.bounds import Bounds
 from flipreg.verify.datum import Datum
 from flipreg.verify.finding import Finding, Status
+from flipreg.verify.mistake import Mistake, joined_sentence
 from flipreg.verify.register import Register
 
 __all__ = ["Flip", "FlipChoice", "Report"]
@@ -68,8 +69,8 @@ class Report:
         Where the zeros lie.
     bounds : Bounds
         Extents in the blank frame.
-    diagnosis : str or None
-        The likely mistake and what to do, None where there is nothing to explain or nothing explains it.
+    mistakes : tuple of Mistake
+        The mistakes of which each alone would explain it; empty where there is nothing to explain or nothing does.
     findings : tuple of Finding
         All results of all checks.
     """
@@ -82,8 +83,13 @@ class Report:
     register: Register
     datum: Datum
     bounds: Bounds
-    diagnosis: str | None
+    mistakes: tuple[Mistake, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def diagnosis(self) -> str | None:
+        """The likely mistake and what to do, in words; None where there is none."""
+        return joined_sentence(self.mistakes)
 
     @property
     def in_register(self) -> bool | None:

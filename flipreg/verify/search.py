@@ -150,7 +150,7 @@ def find_flip(front: Face, back: Face, tolerance_mm: float) -> FlipFound:
     FlipFound
         With the alternatives where several ways round fit. The axis 'none' means that the back is not mirrored.
     """
-    faces = Faces(face_features(front), face_features(back), tolerance_mm)
+    faces = Faces.of(face_features(front), face_features(back), tolerance_mm)
     return choose(fits(faces))
 
 

@@ -18,7 +18,7 @@ from flipreg.job.tool import Tool
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.job_tools import with_tools
 
-__all__ = ["Reader", "SetupFace", "setup_face"]
+__all__ = ["Reader", "SetupFace", "seen_from_above", "setup_face"]
 
 Floats = NDArray[np.float64]
 
@@ -44,6 +44,8 @@ class SetupFace:
         From those numbers to the frame of the section that lies flat.
     blank_from_program : Pose
         From those numbers to the blank frame.
+    top_mm : float
+        How high the face that is up is above the setup's Z zero.
     """
 
     setup: Setup
@@ -52,6 +54,7 @@ class SetupFace:
     bend: Bend | None
     section_from_program: Pose
     blank_from_program: Pose
+    top_mm: float = 0.0
 
     @property
     def name(self) -> str:
@@ -72,9 +75,7 @@ class SetupFace:
     @property
     def seen_from_above(self) -> Isometry:
         """From the program's numbers to the section's X and Y; with the back up it mirrors."""
-        (xx, xy, _), (yx, yy, _), _ = self.section_from_program.rows
-        dx_mm, dy_mm = (Decimal(repr(round(value, 9))) for value in self.section_from_program.offset_mm[:2])
-        return Isometry(xx, xy, yx, yy, dx_mm, dy_mm)
+        return _from_above(self.section_from_program)
 
     def with_jog(self, zero_mm: tuple[float, float]) -> "SetupFace":
         """Return the same programs with another jog, as if the job file said it."""
@@ -87,7 +88,19 @@ class SetupFace:
             self.bend,
             self.section_from_program @ moved,
             self.blank_from_program @ moved,
+            self.top_mm,
         )
+
+
+def seen_from_above(layout: Layout, setup: Setup) -> Isometry:
+    """Return the motion of the plane from the numbers of a setup's programs to the section that lies flat in it."""
+    return _from_above(section_from_setup(layout, setup))
+
+
+def _from_above(pose: Pose) -> Isometry:
+    (xx, xy, _), (yx, yy, _), _ = pose.rows
+    dx_mm, dy_mm = (Decimal(repr(round(value, 9))) for value in pose.offset_mm[:2])
+    return Isometry(xx, xy, yx, yy, dx_mm, dy_mm)
 
 
 def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
@@ -120,4 +133,6 @@ def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
         path = program.path.transformed(lowered) if top_mm else program.path
         programs.append(replace(program, path=path, findings=()))
     section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
-    return SetupFace(setup, tuple(programs), tuple(tools), bend, section, layout.blank_from_section(bend) @ section)
+    return SetupFace(
+        setup, tuple(programs), tuple(tools), bend, section, layout.blank_from_section(bend) @ section, top_mm
+    )

@@ -51,11 +51,11 @@ def with_silhouettes(faces: Faces) -> Faces | None:
         if ring is None:
             return None
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
-    sharp = Faces(seen[0], seen[1], faces.tolerance_mm)
+    sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting)
     left = min((fit.register.worst_mm for fit in fits(sharp) if fit.register.worst_mm is not None), default=None)
     if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
         return sharp
-    return Faces(seen[0], seen[1], _ROOM * left)
+    return Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
 
 
 def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats | None:

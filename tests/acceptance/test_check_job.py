@@ -31,7 +31,7 @@ def test_the_wrong_jog_is_found_and_named() -> None:
     text = " ".join(out.decode().split())
     assert text.startswith("NOT IN REGISTER: setups are up to 2.000 mm apart (allowed 0.3 mm).")
     assert (
-        "What to do The jog of setup 'blade back' is wrong: the job file has zero = [0, -32], and with zero = [0, -30]"
+        "What to do The jog of setup 'blade back' is wrong, the job file has zero = [0, -32]: set zero = [0, -30]"
         in text
     )
 
@@ -52,8 +52,10 @@ def test_json_has_the_keys_of_every_check_and_those_of_a_job() -> None:
     assert [pair["in_register"] for pair in report["pairs"]] == [True, False]
     assert [setup["name"] for setup in report["setups"]] == ["shaft front", "shaft back", "blade front", "blade back"]
     assert len(report["floors"]) == 16
-    jog = next(finding for finding in report["findings"] if finding["check"] == "jog")
+    jog = next(finding for finding in report["findings"] if finding["check"] == "diagnosis")
     assert (jog["status"], "'blade back'" in jog["message"]) == ("fail", True)
+    (remedy,) = report["remedies"]
+    assert remedy["ways"][0]["changes"] == [{"of": "setup", "names": ["blade back"], "set": {"zero": [0, -30]}}]
     worst = next(one for one in report["findings"] if (one["check"], one["status"]) == ("register", "fail"))
     assert worst["program"].endswith("blade-back-holes.nc")
     assert worst["line"] >= 9

@@ -21,6 +21,7 @@ def test_the_keys_are_those_of_the_contract() -> None:
         "flip",
         "in_register",
         "register",
+        "remedies",
         "tolerance_mm",
     ]
     nested = {key: sorted(value) for key, value in report.items() if isinstance(value, dict)}

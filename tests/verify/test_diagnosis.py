@@ -69,7 +69,7 @@ def test_a_planted_mistake_is_named(name: str) -> None:
     assert report.in_register is False
     assert report.diagnosis is not None
     assert [word for word in words if word not in report.diagnosis] == []
-    assert not report.diagnosis.startswith("What both faces share is symmetric")
+    assert len(report.mistakes) == 1
 
 
 @pytest.mark.parametrize(
@@ -93,7 +93,7 @@ def test_a_symmetric_part_leaves_several_mistakes() -> None:
     report = check(tray(), tray(), flip=page(0, 0), tolerance_mm=TOLERANCE)
     assert report.in_register is False
     assert report.diagnosis is not None
-    assert "several mistakes would explain it" in report.diagnosis
+    assert "Several mistakes would explain it" in report.diagnosis
     for words in ("flip line is wrong by 150 mm", "other axis", "not mirrored"):
         assert words in report.diagnosis
 
@@ -104,7 +104,7 @@ def test_the_correction_that_is_named_corrects(turn: float) -> None:
     report = checked(paddle(wrong))
     assert report.diagnosis is not None
     words = report.diagnosis.replace("°", " ").split()
-    x, y = (Decimal(words[words.index(axis, words.index("shift")) + 1].rstrip(".,")) for axis in ("X", "Y"))
+    x, y = (Decimal(words[words.index(axis, words.index("shift")) + 1].rstrip(".,;")) for axis in ("X", "Y"))
     by = Isometry.rotation(float(words[words.index("by") + 1])) if turn else STILL
     assert checked(paddle(Isometry.translation(x, y) @ by @ wrong)).in_register is True
 

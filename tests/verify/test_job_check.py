@@ -14,6 +14,7 @@ from flipreg.job.setup import Setup
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.job_check import check_job
 from flipreg.verify.job_report import JobReport
+from flipreg.verify.mistake import Mistake
 
 FOLDER = Path(__file__).parents[2] / "samples/paddle"
 NAMES = ["shaft front", "shaft back", "blade front", "blade back"]
@@ -46,6 +47,17 @@ def said(report: JobReport, code: str, status: Status) -> list[Finding]:
     return [finding for finding in report.findings if (finding.check, finding.status) == (code, status)]
 
 
+def mistakes(report: JobReport) -> list[Mistake]:
+    """Return the mistakes of the one place in which the report has any."""
+    (group,) = report.mistakes
+    return list(group)
+
+
+def values(mistake: Mistake) -> list[dict[str, object]]:
+    """Return what each way to mend a mistake puts into the job file."""
+    return [dict(change.values) for way in mistake.ways for change in way.changes]
+
+
 class TestRight:
     def test_the_paddle_is_in_register(self, right: JobReport) -> None:
         assert right.in_register is True
@@ -54,7 +66,7 @@ class TestRight:
             ("shaft front", "shaft back"),
             ("blade front", "blade back"),
         ]
-        assert said(right, "jog", Status.FAIL) == []
+        assert right.mistakes == ()
 
     def test_the_zeros_are_where_the_plan_has_them(self, right: JobReport) -> None:
         # Shaft: 15 mm beyond A. Blade front: 20 mm beyond the hinge at 800, along the slope of 12 degrees.
@@ -83,10 +95,9 @@ class TestWrongJogs:
     ) -> None:
         report = check_job(moved(paddle, name, *way_mm))
         assert report.in_register is False
-        (finding,) = said(report, "jog", Status.FAIL)
-        x_mm, y_mm = paddle.setup(name).zero_mm
-        assert finding.message.startswith(f"the jog of setup {name!r} is wrong: ")
-        assert f"with zero = [{x_mm:g}, {y_mm:g}] it agrees" in finding.message
+        (mistake,) = mistakes(report)
+        assert mistake.setup == name
+        assert values(mistake) == [{"zero": paddle.setup(name).zero_mm}]
         assert report.diagnosis is not None
         assert repr(name) in report.diagnosis
 
@@ -94,8 +105,9 @@ class TestWrongJogs:
     def test_a_jog_the_other_way_is_named(self, paddle: Job, name: str) -> None:
         x_mm, y_mm = paddle.setup(name).zero_mm
         report = check_job(moved(paddle, name, 0.0, -2.0 * y_mm))
-        (finding,) = said(report, "jog", Status.FAIL)
-        assert f"setup {name!r} is wrong: the job file has zero = [{x_mm:g}, {-y_mm:g}]" in finding.message
+        (mistake,) = mistakes(report)
+        assert (mistake.code, mistake.setup) == ("jog sign", name)
+        assert values(mistake) == [{"zero": (x_mm, y_mm)}]
 
     def test_the_register_finding_names_program_and_line(self, paddle: Job) -> None:
         (finding,) = said(check_job(moved(paddle, "blade back", 0.0, -2.0)), "register", Status.FAIL)
@@ -110,20 +122,23 @@ class TestWrongJogs:
 
     def test_without_a_third_setup_both_jogs_are_named(self, paddle: Job) -> None:
         two = replace(moved(paddle, "shaft back", 0.0, 1.0), setups=moved(paddle, "shaft back", 0.0, 1.0).setups[:2])
-        (finding,) = said(check_job(two), "jog", Status.FAIL)
-        assert finding.message.startswith("one jog is wrong, of 'shaft front'")
-        assert "'shaft back' (zero = [0, 16] should be [0, 15])" in finding.message
+        found = mistakes(check_job(two))
+        assert [mistake.setup for mistake in found] == ["shaft front", "shaft back"]
+        assert values(found[1]) == [{"zero": (0.0, 15.0)}]
 
     def test_a_jog_in_inches_is_told_in_inches(self, paddle: Job) -> None:
         report = check_job(replace(moved(paddle, "blade back", 0.0, -25.4), inch=True))
-        (finding,) = said(report, "jog", Status.FAIL)
-        assert "zero = [0, -2.1811], and with zero = [0, -1.1811]" in finding.message
+        (mistake,) = mistakes(report)
+        assert "the job file has zero = [0, -2.1811]" in mistake.reason
+        assert values(mistake) == [{"zero": (0.0, -1.1811)}]
 
-    def test_a_wrong_mark_is_found_as_a_wrong_jog(self, paddle: Job) -> None:
+    def test_a_wrong_mark_is_named_with_the_one_whose_jog_it_is(self, paddle: Job) -> None:
         # From the throat, 740 mm further than A.
         report = check_job(changed(paddle, "shaft back", mark="throat"))
         assert report.in_register is False
-        assert any(finding.check == "jog" and "'shaft back'" in finding.message for finding in report.findings)
+        (mistake,) = mistakes(report)
+        assert (mistake.code, mistake.setup) == ("mark", "shaft back")
+        assert values(mistake)[0] == {"mark": "A"}
 
 
 class TestOtherMistakes:

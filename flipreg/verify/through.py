@@ -1,0 +1,66 @@
+"""Whether cuts of both faces can be one hole: only what goes through the blank can.
+
+A recess in each face is two recesses, wherever they lie. Where the blank's thickness isn't known, the deepest cut of
+either face says how thick it is at least.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Meeting"]
+
+Floats = NDArray[np.float64]
+
+_INTO_SPOILBOARD_MM = 3.0
+"""The deepest cut may go so far below the blank, in millimetres; common practice, no source."""
+_SHORT = 0.1
+"""Holes meant to meet may fall short of it by this share of the thickness; ours: blanks are thicker than planned."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """When cuts of both faces go through together.
+
+    Attributes
+    ----------
+    least_mm : float
+        Depths that add up to less leave wood between them.
+    most_mm : float
+        Heights above the spoilboard, one from each side, that add up to more leave wood between them.
+    """
+
+    least_mm: float = -np.inf
+    most_mm: float = np.inf
+
+    @classmethod
+    def of(cls, thickness_mm: float | None, deepest_mm: float, top_mm: float) -> "Meeting":
+        """Return it for a blank.
+
+        Parameters
+        ----------
+        thickness_mm : float or None
+            Its thickness, if that is known.
+        deepest_mm : float
+            The deepest cut of either face.
+        top_mm : float
+            Of programs with Z zero on the spoilboard, the height that the blank is no thicker than; infinite where
+            there are none.
+        """
+        if thickness_mm is None:
+            return cls(deepest_mm - _INTO_SPOILBOARD_MM, top_mm)
+        return cls((1.0 - _SHORT) * thickness_mm, (1.0 + _SHORT) * thickness_mm)
+
+    def may_meet(
+        self, depth_mm: Floats, height_mm: Floats, other_depth_mm: Floats, other_height_mm: Floats
+    ) -> NDArray[np.bool_]:
+        """Return which cuts may go through together with one of the other face, shape as the arguments broadcast.
+
+        Each is known by its depth below the face that is up, or by its height above the spoilboard; the other is NaN.
+        """
+        with np.errstate(invalid="ignore"):
+            may = depth_mm + other_depth_mm >= self.least_mm
+            may |= (depth_mm >= other_height_mm) | (other_depth_mm >= height_mm)
+            may |= height_mm + other_height_mm <= self.most_mm
+        return np.asarray(may)

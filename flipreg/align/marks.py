@@ -19,7 +19,7 @@ from flipreg.job.mark import Mark, Square
 from flipreg.job.pose import blank_from_setup, section_from_setup
 from flipreg.job.setup import Setup, ZZero
 
-__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "marking_sheet"]
+__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "blank_outlines_mm", "marking_sheet"]
 
 Point = tuple[float, float]
 
@@ -246,7 +246,7 @@ def _setup(layout: Layout, setup: Setup) -> SetupSheet:
             for name in names
         ),
         programs=tuple((program.file, program.tool) for program in setup.programs),
-        outlines_mm=_outlines(layout, setup),
+        outlines_mm=blank_outlines_mm(job, setup),
     )
 
 
@@ -277,7 +277,9 @@ def _side(table_from_section: Pose, outwards: tuple[float, float, float]) -> Sid
     return Side.FAR if y > 0 else Side.NEAR
 
 
-def _outlines(layout: Layout, setup: Setup) -> tuple[tuple[Point, ...], ...]:
+def blank_outlines_mm(job: Job, setup: Setup) -> tuple[tuple[Point, ...], ...]:
+    """Return each section of the blank as seen from above in a setup, as corners in its programs' numbers."""
+    layout = Layout.of(job)
     face, (x0, x1) = setup.up, layout.job.blank.x_range_mm
     program_from_blank, z = ~blank_from_setup(layout.job, setup), layout.face_z_mm(setup.up)
     outlines = []

@@ -121,6 +121,36 @@ def test_a_moved_program_goes_to_standard_output_and_the_talk_to_standard_error(
     assert "NOT AS PLANNED" in err
 
 
+def test_a_stretch_that_no_push_mends_is_not_told_to_be_shifted_by_nothing(folder: Path) -> None:
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,-0.5", "Fuß=0,500.5")
+    assert status == 1
+    assert "--by" not in out
+    assert "Or instead" not in out
+    assert "find out what is wrong with the marks" in out
+
+
+def test_the_cut_is_judged_and_not_the_marks_alone(folder: Path) -> None:
+    # The cut ends at Y500; the touched marks are 250 mm apart, each within the tolerance of 0.2.
+    touches = ("Kopf oben=-0.15,0", "side=60.15,250")
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", *touches, "--json")
+    data = json.loads(out)
+    assert status == 1
+    assert data["away_mm"] == pytest.approx(0.15)
+    assert data["cut_away_mm"] > 0.4
+
+
+def test_a_program_that_cannot_be_read_lets_the_whole_blank_be_looked_at(folder: Path) -> None:
+    (folder / "front.nc").write_text("G21 G90\nG1 X# Y0 F600\nM2\n")
+    status, out, err = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0,500", "--json")
+    assert "front.nc:2:" in err
+    assert "the whole blank is looked at" in err
+    assert status == 0
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0.19,500", "--json")
+    # The blank reaches 50 mm beyond either mark.
+    assert json.loads(out)["cut_away_mm"] == pytest.approx(0.19 * 550 / 500, abs=0.01)
+    assert status == 1
+
+
 @pytest.mark.parametrize(
     ("touches", "word"),
     [
@@ -157,6 +187,7 @@ def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
         (["--setup", "front", "Fuß=1"], "has 1 lengths"),
         (["--setup", "front", "Fuß=1,x"], "'x' is not a length"),
         (["--setup", "front", "Fuß=1,2", "Fuß=1,2"], "is given twice"),
+        (["--setup", "front", "Kopf oben=1,2", "Fuß=1,2"], "have one reading"),
         (["--setup", "front", "Hals=1,2"], "there is no mark 'Hals'; this setup has 'Kopf oben', 'Fuß', 'side'"),
         (["--setup", "top", "Fuß=1,2"], "the job has no setup 'top'; it has 'front', 'Rück seite'"),
         (["--setup", "front", "Fuß=1,2", "-o", "x.nc"], "-o is for the program that --apply makes"),

@@ -104,10 +104,15 @@ def marks(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, stderr: Te
 def budget(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO) -> int:
     """Say how far the faces can end up apart."""
     from flipreg.align.job_budget import job_budget
-    from flipreg.job.read import read_job
+    from flipreg.job.problem import JobFileError
+    from flipreg.job.read import read_job, with_lines
     from flipreg.render.budget import budget_json, budget_text
 
-    report = job_budget(read_job(options.job))
+    job = read_job(options.job)
+    try:
+        report = job_budget(job)
+    except JobFileError as error:
+        raise with_lines(error) from None
     stdout.write((budget_json(report) if options.json else budget_text(report)).encode())
     return DONE if report.within else NOT_SHOWN
 

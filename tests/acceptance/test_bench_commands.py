@@ -257,6 +257,58 @@ def test_a_budget_that_cannot_be_used_is_refused(folder: Path, old: str, new: st
     assert words in err
 
 
+FEATURE = '\n[[budget.features]]\nname = "corner"\nat = [{x}, {y}]\n'
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (FEATURE.format(x=120.5, y=0), "$.budget.features[0].at: feature 'corner' is off the blank: X 120.5"),
+        (FEATURE.format(x=0, y=551), "$.budget.features[0].at: feature 'corner' is off the blank: Y 551"),
+        (FEATURE.format(x=0, y=-51), "its end is at -50"),
+        (FEATURE.format(x=0, y=0) + "depth = 31\n", "$.budget.features[0].depth: feature 'corner' is 31 deep"),
+        (FEATURE.format(x=0, y=0) + FEATURE.format(x=0, y=9), "$.budget.features[1].name: the name 'corner' is taken"),
+        (
+            FEATURE.format(x=0, y=0) + FEATURE.format(x=0, y=0).replace("corner", "edge"),
+            "$.budget.features[1].at: 'edge' is the same place as 'corner'",
+        ),
+    ],
+)
+def test_features_that_are_not_on_the_wood_are_refused_by_every_command(folder: Path, more: str, words: str) -> None:
+    (folder / "job.toml").write_text(JOB + BUDGET + more)
+    for command in ("budget", "marks"):
+        status, out, err = _run(command, folder / "job.toml")
+        assert (status, out) == (2, "")
+        assert words in err
+        assert "job.toml:6" in err
+
+
+def _air(before: str, after: str) -> str:
+    return "".join(
+        f"air_{name} = {{ temperature = {{ value = 20, normal = 1 }}, humidity = {{ {humidity} }} }}\n"
+        for name, humidity in (("before", before), ("after", after))
+    )
+
+
+@pytest.mark.parametrize(
+    ("wood", "words"),
+    [
+        (_air("value = 45, normal = 2", "value = 95, rectangular = 6"), "$.budget.air_after.humidity: a relative"),
+        (_air("value = 2, rectangular = 3", "value = 45, normal = 2"), "$.budget.air_before.humidity: a relative"),
+        (_air("value = 45, normal = 2", "value = 90, rectangular = 1"), "$.budget.air_after: this air brings the wood"),
+        (_air("value = 20, normal = 2", "value = 45, normal = 2"), "$.budget.air_before: this air brings the wood"),
+        ("moisture_change = { value = 9, rectangular = 0.5 }\n", "$.budget.moisture_change: 9 points of moisture"),
+    ],
+)
+def test_air_and_wood_beyond_what_is_known_are_refused_with_their_line(folder: Path, wood: str, words: str) -> None:
+    budget = BUDGET.replace("moisture_change = { value = 0.5, rectangular = 0.5 }\n", wood)
+    (folder / "job.toml").write_text(JOB + budget)
+    status, out, err = _run("budget", folder / "job.toml")
+    assert (status, out) == (2, "")
+    assert words in err
+    assert "job.toml:5" in err
+
+
 def test_a_job_file_that_is_not_there_is_refused_by_every_command(folder: Path) -> None:
     for command in (["marks"], ["budget"], ["touch", "--setup", "front", "a=1,2"]):
         status, out, err = _run(command[0], folder / "no.toml", *command[1:])

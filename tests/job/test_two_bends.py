@@ -6,6 +6,7 @@ formulas is used.
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import cos, hypot, radians, sin, tan
 
 import numpy as np
@@ -34,7 +35,7 @@ class Drawing:
     def tape(self, face: BlankFace, piece: int, share: float) -> tuple[float, Floats]:
         """Return what a tape on a face reads at a share of one of its three pieces, and the place there."""
         points = self.corners[face]
-        before = sum(hypot(*(b - a)) for a, b in zip(points[:piece], points[1:], strict=False))
+        before = sum(hypot(*(b - a)) for a, b in pairwise(points[: piece + 1]))
         start, end = points[piece], points[piece + 1]
         return before + share * hypot(*(end - start)), start + share * (end - start)
 
@@ -66,7 +67,7 @@ class Shape:
             FRONT: list(zip(on_front, ways, strict=True)),
             BACK: [(point - thickness * normal, way) for point, normal, way in zip(on_front, up, ways, strict=True)],
         }
-        corners = {face: [_meet(a, b) for a, b in zip(found, found[1:], strict=False)] for face, found in lines.items()}
+        corners = {face: [_meet(a, b) for a, b in pairwise(found)] for face, found in lines.items()}
         near = corners[FRONT][0] - self.ends[0] * ways[0]
         far = corners[FRONT][1] + self.ends[1] * ways[2]
         return Drawing(

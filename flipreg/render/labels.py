@@ -33,19 +33,21 @@ class Labels:
         What they are written on.
     room : Box
         What they stay within.
+    blank : Box
+        The blank: names stay on it where they find a place there.
     taken : sequence of Box
         What they must not cover.
     """
 
-    def __init__(self, page: Page, room: Box, taken: Sequence[Box]) -> None:
-        self._page, self._room, self._taken = page, room, list(taken)
+    def __init__(self, page: Page, room: Box, blank: Box, taken: Sequence[Box]) -> None:
+        self._page, self._room, self._blank, self._taken = page, room, blank, list(taken)
 
     def beside_cross(self, at: Point, text: str) -> None:
         """Write a text beside a cross; with a line to it where only a place farther off is free."""
-        for label in _round_cross(at, text):
-            if self._is_free(label.box):
-                self._write(label)
-                return
+        near = [label for label in _round_cross(at, text) if self._is_free(label.box)]
+        if near:
+            self._write(next((label for label in near if _holds(self._blank, label.box)), near[0]))
+            return
         for label in _on_rings(at, text):
             if self._is_free(label.box):
                 self._write(label, leader_to=at)
@@ -89,8 +91,7 @@ class Labels:
         return self._is_inside(box) and self._off_others(box) >= _GAP_MM
 
     def _is_inside(self, box: Box) -> bool:
-        x0, y0, x1, y1 = self._room
-        return x0 < box[0] and y0 < box[1] and box[2] < x1 and box[3] < y1
+        return _holds(self._room, box)
 
     def _off_others(self, box: Box) -> float:
         """Return how far a box is from all that is taken; below 0 where it overlaps."""
@@ -99,9 +100,13 @@ class Labels:
         )
 
 
+def _holds(outer: Box, inner: Box) -> bool:
+    return outer[0] < inner[0] and outer[1] < inner[1] and inner[2] < outer[2] and inner[3] < outer[3]
+
+
 def _beside() -> float:
     """Return how far from a line the middle of upright letters is."""
-    return _OFF_MM + (Label((0.0, 0.0), "0", _SIZE_PT).box[3])
+    return _OFF_MM + Label((0.0, 0.0), "0", _SIZE_PT).box[3]
 
 
 def _round_cross(at: Point, text: str) -> Iterator[Label]:

@@ -126,14 +126,14 @@ def _from_figure(box: Box) -> Point:
 
 def _names(page: Page, box: Box, sheet: MarkingSheet, face: FaceSheet, joins: list[Point]) -> None:
     """Write on a page what its crosses, lines, bends and its thick edge are."""
-    (dx, dy), (_, wide, _) = _from_figure(box), sheet.size_mm
+    (dx, dy), (long, wide, _) = _from_figure(box), sheet.size_mm
     room = (_MARGIN_MM, _MARGIN_MM + _FOOT_MM, page.width_mm - _MARGIN_MM, page.height_mm - _MARGIN_MM)
     shown = [mark for mark in face.marks if box[0] <= mark.along_mm <= box[2]]
     crosses = [(mark, (mark.along_mm + dx, _height(mark.from_edge_mm, sheet, face) + dy)) for mark in shown]
     named = [(mark, at) for mark, at in crosses if room[1] <= at[1] <= room[3]]
     places = [*(at for _, at in named), *joins]
     taken = [(x - _CROSS_MM, y - _CROSS_MM, x + _CROSS_MM, y + _CROSS_MM) for x, y in places]
-    labels = Labels(page, room, taken)
+    labels = Labels(page, room, (dx, dy, dx + long, dy + wide), taken)
     for mark, at in named:
         name = shortened(mark.name, _NAME_MM, _NAME_PT)
         labels.beside_cross(at, f"{name}  {length(mark.along_mm, inch=sheet.inch)}")

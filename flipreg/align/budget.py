@@ -48,15 +48,42 @@ _NEGLIGIBLE = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class _Ways:
-    """The eight numbers of the model, worked out both ways, and what they are without each source."""
+    """The eight numbers of the model, worked out both ways, and what they are without a source."""
 
+    model: Model
+    named: tuple[tuple[Quantity, Source], ...]
     law: Propagated
     bent_shift: Floats
     bent_covariance: Floats
+    inputs: Mapping[str, Floats]
     drawn: Floats
-    sources: tuple[Source, ...]
-    values_without: Mapping[Source, Floats]
-    drawn_without: Mapping[Source, Floats]
+
+    @classmethod
+    def of(cls, model: Model, named: Sequence[tuple[Quantity, Source]]) -> "_Ways":
+        """Work out the numbers of a model whose quantities come from sources."""
+        found = [quantity for quantity, _ in named]
+        inputs = drawn_inputs(found, count=_COUNT, seed=_SEED)
+        drawn = results_of(model, inputs, _COUNT)
+        return cls(model, tuple(named), propagate(model, found), *curvature(model, found), inputs, drawn)
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The source of each quantity."""
+        return tuple(source for _, source in self.named)
+
+    def values_without(self, source: Source) -> Floats:
+        """Return the numbers at the quantities' values where a source does nothing, shape (8,)."""
+        values = {quantity.name: np.array([quantity.estimate.value]) for quantity, _ in self.named}
+        return np.asarray(self._without(source, values, 1)[:, 0])
+
+    def drawn_without(self, source: Source) -> Floats:
+        """Return the numbers draw by draw where a source does nothing, shape (8, draws)."""
+        return self._without(source, self.inputs, _COUNT)
+
+    def _without(self, source: Source, given: Mapping[str, Floats], count: int) -> Floats:
+        """Return the numbers without the quantities of a source: the model takes what it isn't given for exact."""
+        kept = {quantity.name: given[quantity.name] for quantity, its in self.named if its is not source}
+        return results_of(self.model, kept, count)
 
 
 def error_budget(
@@ -87,7 +114,7 @@ def error_budget(
         raise UsageError("the budget is empty: say at least how exactly the lines are drawn")
     if not tolerance_mm > 0:
         raise UsageError(f"the tolerance has to be above 0, got {tolerance_mm}")
-    ways = _ways(base_model(front, back, blank), named)
+    ways = _Ways.of(base_model(front, back, blank), named)
     half = blank.size_mm[2] / 2
     features = tuple(
         _feature(feature, ways, half if feature.depth_mm is None else feature.depth_mm)
@@ -104,27 +131,6 @@ def error_budget(
         left_out=tuple(left_out(budget)),
         draws=_COUNT,
         remarks=(_verdict(worst, tolerance_mm), _agreement(features)),
-    )
-
-
-def _ways(model: Model, named: Sequence[tuple[Quantity, Source]]) -> _Ways:
-    found, sources = [quantity for quantity, _ in named], tuple(source for _, source in named)
-    values = {quantity.name: np.array([quantity.estimate.value]) for quantity in found}
-    inputs = drawn_inputs(found, count=_COUNT, seed=_SEED)
-    few = {name: drawn[:_FEW] for name, drawn in inputs.items()}
-
-    def without(source: Source, given: Mapping[str, Floats], count: int) -> Floats:
-        """Return the results where a source does nothing at all: its quantities are not there."""
-        kept = {quantity.name: given[quantity.name] for quantity, its in named if its is not source}
-        return results_of(model, kept, count)
-
-    return _Ways(
-        propagate(model, found),
-        *curvature(model, found),
-        results_of(model, inputs, _COUNT),
-        sources,
-        {source: without(source, values, 1)[:, 0] for source in dict.fromkeys(sources)},
-        {source: without(source, few, _FEW) for source in dict.fromkeys(sources)},
     )
 
 
@@ -169,7 +175,7 @@ def _contributions(weight: Floats, components: Floats, ways: _Ways, *, curved: f
     variance = (components**2).sum(axis=0)
     sources = dict.fromkeys(ways.sources)
     parts = {source: float(variance[[each is source for each in ways.sources]].sum()) for source in sources}
-    shifts = {source: weight @ (ways.law.values - ways.values_without[source]) for source in sources}
+    shifts = {source: weight @ (ways.law.values - ways.values_without(source)) for source in sources}
     whole = sum(parts.values()) + curved
     if curved > _NEGLIGIBLE * whole:
         parts[Source.CURVED], shifts[Source.CURVED] = curved, weight @ ways.bent_shift
@@ -194,30 +200,27 @@ def _map(drawn: Floats, corners_mm: Sequence[float], depth_mm: float) -> ErrorMa
 def _reliefs(worst: FeatureError, ways: _Ways, tolerance_mm: float) -> list[Relief]:
     """Return what the worst feature would gain where a source did less, or nothing: draw by draw, shift and spread."""
     weight = weights(worst.at_mm, worst.depth_mm)
-    whole = weight @ ways.drawn[:, :_FEW]
+    whole = weight @ ways.drawn
     reliefs = [_relief(None, np.zeros_like(whole), whole, tolerance_mm)]
     for contribution in worst.contributions:
-        if contribution.source in ways.drawn_without:
-            rest = weight @ ways.drawn_without[contribution.source]
+        if contribution.source in ways.sources:
+            rest = weight @ ways.drawn_without(contribution.source)
             reliefs.append(_relief(contribution.source, rest, whole - rest, tolerance_mm))
     return reliefs
 
 
 def _relief(source: Source | None, rest: Floats, part: Floats, tolerance_mm: float) -> Relief:
     """Return by how much a part of the error has to shrink until it meets the tolerance together with the rest."""
-
-    def distance(factor: float) -> float:
-        here = rest + factor * part
-        return drawn_distance(here[0], here[1])[0]
-
-    without = distance(0.0)
-    if without > tolerance_mm:
-        return Relief(source, None, without)
+    without_mm, _ = drawn_distance(rest[0], rest[1])
+    if without_mm > tolerance_mm:
+        return Relief(source, None, without_mm)
+    few_rest, few_part = rest[:, :_FEW], part[:, :_FEW]
     low, high = 0.0, 1.0
     for _ in range(_BISECTIONS):
         factor = (low + high) / 2
-        low, high = (factor, high) if distance(factor) <= tolerance_mm else (low, factor)
-    return Relief(source, low, without)
+        here = few_rest + factor * few_part
+        low, high = (factor, high) if drawn_distance(here[0], here[1])[0] <= tolerance_mm else (low, factor)
+    return Relief(source, low, without_mm)
 
 
 def _verdict(worst: FeatureError, tolerance_mm: float) -> Remark:

@@ -90,7 +90,7 @@ def _features(report: BudgetReport) -> list[str]:
 
 
 def _sources(report: BudgetReport) -> list[str]:
-    rows: list[tuple[str, ...]] = [("source", "shift X", "Y", "standard, mm", "share of the spread")]
+    rows: list[tuple[str, ...]] = [("source", "shift X", "Y", "standard", "share of the spread")]
     rows += [
         (
             part.source.value,

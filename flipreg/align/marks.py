@@ -17,6 +17,7 @@ from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark, Square
 from flipreg.job.pose import blank_from_setup, section_from_setup
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, ZZero
 
 __all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "blank_outlines_mm", "marking_sheet"]
@@ -169,8 +170,14 @@ class MarkingSheet:
 
 
 def marking_sheet(job: Job) -> MarkingSheet:
-    """Return what to draw, how to lay the blank and how far to jog, for a whole job."""
-    layout = Layout.of(job)
+    """Return what to draw, how to lay the blank and how far to jog, for a whole job.
+
+    Raises
+    ------
+    JobFileError
+        If parts of the job contradict each other.
+    """
+    layout = Layout.of(obeyed(job))
     return MarkingSheet(
         job=job.name,
         inch=job.inch,

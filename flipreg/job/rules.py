@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from flipreg.job.blank_rules import blank_rules
 from flipreg.job.budget_rules import budget_rules
 from flipreg.job.job import Job
 from flipreg.job.problem import JobFileError, Problem
@@ -11,6 +12,7 @@ __all__ = ["obeyed", "rules"]
 
 def rules(job: Job) -> Iterator[Problem]:
     """Yield every contradiction between the parts of a job, each with its key path as in a job file."""
+    yield from blank_rules(job)
     yield from budget_rules(job)
 
 

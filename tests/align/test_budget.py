@@ -236,7 +236,7 @@ def test_what_is_left_without_a_source_is_the_budget_of_a_job_that_does_not_have
     for relief in report.reliefs:
         if relief.source is None:
             continue
-        rest = replace(budget, **dict.fromkeys(FIELDS[relief.source]))
+        rest = replace(budget, **dict.fromkeys(FIELDS[relief.source]))  # type: ignore[arg-type]
         without = _budget(rest, tolerance_mm=1e-3).worst
         assert relief.without_mm == pytest.approx(without.drawn_distance_mm, rel=0.03), relief.source
         (part,) = (part for part in report.worst.contributions if part.source is relief.source)

@@ -23,6 +23,8 @@ from flipreg.job.pose import blank_from_setup
 from flipreg.job.setup import Section, Setup, Tilt, ZZero
 from tests.job.jobs import BACK, FRONT, job, setup
 
+__all__ = ["Shape", "bent_twice", "shapes"]
+
 Floats = NDArray[np.float64]
 
 
@@ -94,7 +96,7 @@ shapes = st.builds(
 )
 
 
-def _bent_twice(shape: Shape, more: list[Mark], setups: list[Setup]) -> Job:
+def bent_twice(shape: Shape, more: list[Mark], setups: list[Setup]) -> Job:
     drawn = shape.drawing()
     front = drawn.corners[FRONT]
     origin = hypot(*(front[1] - front[0])) - front[1][0]
@@ -124,7 +126,7 @@ def test_every_mark_is_where_the_tape_on_its_face_comes_to_lie(
     drawn = shape.drawing()
     read = [(face, *drawn.tape(face, piece, share)) for face, piece, share in places]
     marks = [Mark(f"m{row}", (face,), along) for row, (face, along, _) in enumerate(read)]
-    layout = Layout.of(_bent_twice(shape, marks, []))
+    layout = Layout.of(bent_twice(shape, marks, []))
     for row, (face, along, point) in enumerate(read):
         place = layout.place(layout.job.mark(f"m{row}"), face)
         assert place.point_mm[1:] == pytest.approx(point.tolist(), abs=1e-8)
@@ -139,7 +141,7 @@ def test_both_faces_have_their_corners_where_the_drawing_has_them(shape: Shape) 
         Mark(f"ridge {name}", (face.other,), None, carried=Carried(name, Square.RIDGE))
         for name, face in zip("NF", shape.faces, strict=True)
     ]
-    layout = Layout.of(_bent_twice(shape, carried, []))
+    layout = Layout.of(bent_twice(shape, carried, []))
     for number, bend in enumerate((layout.near, layout.far)):
         assert bend is not None
         for face in BlankFace:
@@ -162,7 +164,7 @@ def test_what_a_tilted_setup_cuts_at_its_zero_is_on_the_face_that_is_up(
     tilt = Tilt("NF"[number], shape.leans[number], section)
     axis = None if up is FRONT else "y"
     lies = Setup("cut", up, axis, "on it", (0.0, jog), ZZero.TOP, (), 0, tilt)  # type: ignore[arg-type]
-    made = _bent_twice(shape, [Mark("on it", (up,), along)], [lies])
+    made = bent_twice(shape, [Mark("on it", (up,), along)], [lies])
     start, end = drawn.corners[up][piece], drawn.corners[up][piece + 1]
     way = (end - start) / hypot(*(end - start))
     zero = blank_from_setup(made, lies).offset_mm
@@ -174,6 +176,6 @@ def test_the_far_hinge_on_the_back_is_off_by_two_half_tangents_where_the_near_on
     # 2 · 30 · tan 5° = 5.249 mm more, so that 300 on the back is 94.751 from the origin and not 100.
     shape = Shape(30.0, (-100.0, 94.7506801884), (FRONT, BACK), (10.0, 12.0), (100.0, 100.0))
     assert shape.drawing().tape(BACK, 2, 0.0)[0] == pytest.approx(300.0, abs=1e-6)
-    layout = Layout.of(_bent_twice(shape, [], []))
+    layout = Layout.of(bent_twice(shape, [], []))
     assert layout.far is not None
     assert layout.far.hinge_y_mm == pytest.approx(100.0 - 60.0 * tan(radians(5.0)), abs=1e-6)

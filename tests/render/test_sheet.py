@@ -127,10 +127,11 @@ def test_a_mark_is_at_its_distance_from_the_near_end_at_true_size() -> None:
 @settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 24), st.integers(1, 15)), min_size=1, max_size=16, unique=True))
 def test_at_true_size_every_name_stands_at_its_own_cross_and_on_no_other_name(cells: list[tuple[int, int]]) -> None:
-    marks = [Mark(f"m{number}", BOTH, 10.0 + 10.0 * x, 10.0 * y - 75.0) for number, (x, y) in enumerate(cells)]
+    places = {f"m{number}": (10.0 + 10.0 * x, 10.0 * y - 75.0) for number, (x, y) in enumerate(cells)}
+    marks = [Mark(name, BOTH, *place) for name, place in places.items()]
     # One page a face: the near end is 14 mm from the edge of the paper, the front's reference edge 14 mm from its top.
     page, _ = tile_pages(marking_sheet(board(*marks, size_mm=(260.0, 165.0, 20.0))))
-    crosses = {mark.name: (14.0 + mark.along_mm, 196.0 - 80.0 - mark.across_mm) for mark in marks}
+    crosses = {name: (14.0 + along, 196.0 - 80.0 - across) for name, (along, across) in places.items()}
     for one, other in combinations(page.labels, 2):
         assert max(_gap(one.box, other.box)) > 0.0, f"{one} lies on {other}"
     leaders = [item.points for item in page.items if isinstance(item, Stroke) and item.width_mm == 0.13

@@ -13,6 +13,7 @@ from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
+from flipreg.job.problem import JobFileError
 from flipreg.render.page import Dash, Label, Page, Stroke
 from flipreg.render.paint import paint
 from flipreg.render.sheet import draw_sheet, draw_true_scale, sheet_pages
@@ -175,10 +176,13 @@ def test_names_that_are_cut_short_keep_the_end_that_tells_them_apart() -> None:
 
 
 def test_a_blank_too_large_to_be_printed_is_refused() -> None:
-    for width in (3000.0, 1e9):
-        sheet = marking_sheet(board(size_mm=(4000.0, width, 30.0)))
-        with pytest.raises(UsageError, match=r"pages at true scale, and 400 are the most"):
-            draw_true_scale(sheet, "t.pdf")
+    sheet = marking_sheet(board(size_mm=(4000.0, 3000.0, 30.0)))
+    with pytest.raises(UsageError, match=r"pages at true scale, and 400 are the most"):
+        draw_true_scale(sheet, "t.pdf")
+    with pytest.raises(JobFileError, match=r"\$\.blank\.width: no board is 1e\+09 mm wide"):
+        marking_sheet(board(size_mm=(4000.0, 1e9, 30.0)))
+    with pytest.raises(UsageError, match=r"pages at true scale, and 400 are the most"):
+        draw_true_scale(replace(sheet, size_mm=(4000.0, 1e9, 30.0)), "t.pdf")
 
 
 def test_the_pdf_has_pages_of_the_size_of_the_paper() -> None:

@@ -215,6 +215,7 @@ ONE_MISTAKE = [
     ("along = 250", "along = -1", "$.marks[1].along", "0.0 or more"),
     ("across = -2.5", "across = -51", "$.marks[1].across", "off the blank"),
     ('name = "bend line"', 'name = "A"', "$.marks[1].name", "taken by $.marks[0]"),
+    ('name = "bend line"', 'name = "two\\nlines"', "$.marks[1].name", "a name on one line"),
     ('name = "bend line"', 'name = " "', "$.marks[1].name", "blanks at its ends, got ' '"),
     ('face = "both"\nalong = 50', 'face = "back"\nalong = 50', "$.marks[0]", "is on the front"),
     ('face = "both"\nalong = 50', 'face = "both"\nalong = 260', "$.marks[0].along", "is on a bent section"),
@@ -258,6 +259,7 @@ TWO_FOLLOW = {
     "tolerances = 0.2",  # the misspelled key, and the one that is missing
     'name = "A"',  # the name that is taken, and those who ask for the one that is gone
     'name = " "',
+    'name = "two\\nlines"',
     'face = "back"\nalong = 50',  # the origin, and the setup that starts from it with the front up
     'face = "front"\ncarried',
     'from = "A"',  # no hinge, and on a face of its own

@@ -16,7 +16,7 @@ from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.mark import Mark
 from flipreg.job.problem import JobFileError
 from flipreg.job.rules import rules
-from flipreg.job.setup import Section
+from flipreg.job.setup import Section, Tilt
 from flipreg.job.station import Station
 from tests.job.jobs import BACK, FRONT, bent_job, job, setup
 from tests.job.test_two_bends import Shape as TwoBends
@@ -40,6 +40,8 @@ def test_a_mark_off_the_blank_is_refused_from_python_as_from_a_file() -> None:
         (Mark("m", (BACK,), 400.001), "('marks', 1, 'along'): mark 'm' is off the blank: 400.001 from the near end"),
         (Mark("m", (FRONT,), 10.0, 55.5), "('marks', 1, 'across'): mark 'm' is off the blank: 55.5 beside"),
         (Mark("m", (FRONT,), 10.0, -45.5), "('marks', 1, 'across'): mark 'm' is off the blank: -45.5 beside"),
+        (Mark("two\nlines", (FRONT,), 10.0), "('marks', 1, 'name'): expected a name on one line"),
+        (Mark("A", (FRONT,), 10.0), "('marks', 1, 'name'): the name 'A' is taken by $.marks[0] already"),
         (Mark("-A", (FRONT,), 10.0), "('marks', 1, 'name'): a mark '-A' would be taken for an option"),
     ],
 )
@@ -86,7 +88,8 @@ def test_the_first_mark_is_on_the_straight_section_of_the_front(
 
 def test_hinges_in_the_wrong_order_are_told_once() -> None:
     made = bent_job(FRONT, Section.FAR, 12.0)
-    tilted = replace(made.setups[0], tilt=replace(made.setups[0].tilt, section=Section.NEAR, hinge="late"))  # type: ignore[type-var]
+    tilt = Tilt("late", 12.0, Section.NEAR)
+    tilted = replace(made.setups[0], name="late", tilt=tilt)
     late = replace(made, marks=(*made.marks, Mark("late", (FRONT,), 300.0)), setups=(*made.setups, tilted))
     assert [problem.path for problem in rules(late)] == [("marks",)]
 

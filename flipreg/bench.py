@@ -6,6 +6,7 @@ Streams and exit statuses are those of the command line.
 import argparse
 from collections.abc import Callable, Sequence
 from decimal import Decimal
+from math import isfinite
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.errors import UsageError
@@ -14,7 +15,10 @@ from flipreg.status import DONE, NOT_SHOWN
 
 if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
+    from flipreg.job.job import Job
+    from flipreg.job.setup import Setup
     from flipreg.produce import Produced
+    from flipreg.progress import Progress
     from flipreg.rs274.program import Readable
 
 __all__ = ["budget", "marks", "touch"]
@@ -35,7 +39,7 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
         Writes a new program to where it is wanted and returns the exit status.
     """
     from flipreg.align.planned import planned_marks
-    from flipreg.align.touch import fit_touches
+    from flipreg.align.touch import fit_touches, reading_mm
     from flipreg.job.read import read_job
     from flipreg.opening import opened
     from flipreg.render.touch import touch_json, touch_text
@@ -49,7 +53,14 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     touched = {name: (float(x), float(y)) for name, (x, y) in _touches(options.touches).items()}
     job = read_job(options.job)
     setup = job.setup(options.setup)
-    report = fit_touches(planned_marks(job, setup), touched, tolerance_mm=job.tolerance_mm, reference=setup.mark)
+    report = fit_touches(
+        planned_marks(job, setup),
+        touched,
+        tolerance_mm=job.tolerance_mm,
+        reference=setup.mark,
+        cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
+        reading_mm=reading_mm(job.budget),
+    )
     # Made before anything is said, so that a program that cannot be moved leaves nothing behind.
     produced = None
     if options.apply is not None:
@@ -94,10 +105,15 @@ def marks(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, stderr: Te
 def budget(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO) -> int:
     """Say how far the faces can end up apart."""
     from flipreg.align.job_budget import job_budget
-    from flipreg.job.read import read_job
+    from flipreg.job.problem import JobFileError
+    from flipreg.job.read import read_job, with_lines
     from flipreg.render.budget import budget_json, budget_text
 
-    report = job_budget(read_job(options.job))
+    job = read_job(options.job)
+    try:
+        report = job_budget(job)
+    except JobFileError as error:
+        raise with_lines(error) from None
     stdout.write((budget_json(report) if options.json else budget_text(report)).encode())
     return DONE if report.within else NOT_SHOWN
 
@@ -115,6 +131,33 @@ def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
         x, y = parse_lengths_mm(place, counts=(2,))
         touched[name] = (x, y)
     return touched
+
+
+def _cut_mm(
+    job: "Job", setup: "Setup", stdin: BinaryIO, progress: "Progress | None", stderr: TextIO
+) -> list[tuple[float, float]]:
+    """Return corners round all that a setup cuts, in its programs' numbers; round the blank where that is not known."""
+    from flipreg.align.marks import blank_outlines_mm
+    from flipreg.files import open_program
+    from flipreg.rs274.location import ProgramError, RefusedError
+    from flipreg.rs274.program import Units
+    from flipreg.verify.summary import summarise
+
+    units = Units.INCH if job.inch else Units.MM
+    corners: list[tuple[float, float]] = []
+    for program in setup.programs:
+        try:
+            cutting = summarise(open_program(program.file, stdin, progress=progress, units=units)).cutting
+        except (ProgramError, RefusedError) as error:
+            stderr.write(f"{error}\n")
+            cutting = None
+        known = cutting is not None and all(map(isfinite, (*cutting.low_mm[:2], *cutting.high_mm[:2])))
+        if cutting is None or not known:
+            stderr.write(f"{program.file}: what it cuts is not known, so that the whole blank is looked at\n")
+            return [corner for outline in blank_outlines_mm(job, setup) for corner in outline]
+        corners += [(x, y) for x in (cutting.low_mm[0], cutting.high_mm[0])
+                    for y in (cutting.low_mm[1], cutting.high_mm[1])]  # fmt: skip
+    return corners
 
 
 def _moved(report: "TouchReport", program: "Readable") -> "Produced | None":

@@ -5,7 +5,7 @@ Carlo both work them out from the model of the register; that they agree is chec
 against Monte Carlo, which does not take the errors for normal.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -14,21 +14,21 @@ from numpy.typing import NDArray
 
 from flipreg.align.budget_report import BudgetReport, Contribution, ErrorMap, FeatureError, Relief
 from flipreg.align.coverage import drawn_distance, normal_distance
-from flipreg.align.distribution import DIVISOR, draws
 from flipreg.align.propagate import (
+    Model,
     Propagated,
     Quantity,
     coverage_factor,
     curvature,
-    monte_carlo,
+    drawn_inputs,
     propagate,
+    results_of,
     standard_error_of_deviation,
 )
 from flipreg.align.register_model import Blank, Laid, Source, base_model, left_out, quantities, weights
 from flipreg.align.remark import Remark, Verdict
 from flipreg.errors import UsageError
 from flipreg.job.budget import Budget, Feature
-from flipreg.job.estimate import Estimate
 
 __all__ = ["error_budget"]
 
@@ -48,13 +48,42 @@ _NEGLIGIBLE = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class _Ways:
-    """The eight numbers of the model, worked out both ways."""
+    """The eight numbers of the model, worked out both ways, and what they are without a source."""
 
+    model: Model
+    named: tuple[tuple[Quantity, Source], ...]
     law: Propagated
     bent_shift: Floats
     bent_covariance: Floats
+    inputs: Mapping[str, Floats]
     drawn: Floats
-    sources: tuple[Source, ...]
+
+    @classmethod
+    def of(cls, model: Model, named: Sequence[tuple[Quantity, Source]]) -> "_Ways":
+        """Work out the numbers of a model whose quantities come from sources."""
+        found = [quantity for quantity, _ in named]
+        inputs = drawn_inputs(found, count=_COUNT, seed=_SEED)
+        drawn = results_of(model, inputs, _COUNT)
+        return cls(model, tuple(named), propagate(model, found), *curvature(model, found), inputs, drawn)
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The source of each quantity."""
+        return tuple(source for _, source in self.named)
+
+    def values_without(self, source: Source) -> Floats:
+        """Return the numbers at the quantities' values where a source does nothing, shape (8,)."""
+        values = {quantity.name: np.array([quantity.estimate.value]) for quantity, _ in self.named}
+        return np.asarray(self._without(source, values, 1)[:, 0])
+
+    def drawn_without(self, source: Source) -> Floats:
+        """Return the numbers draw by draw where a source does nothing, shape (8, draws)."""
+        return self._without(source, self.inputs, _COUNT)
+
+    def _without(self, source: Source, given: Mapping[str, Floats], count: int) -> Floats:
+        """Return the numbers without the quantities of a source: the model takes what it isn't given for exact."""
+        kept = {quantity.name: given[quantity.name] for quantity, its in self.named if its is not source}
+        return results_of(self.model, kept, count)
 
 
 def error_budget(
@@ -85,14 +114,7 @@ def error_budget(
         raise UsageError("the budget is empty: say at least how exactly the lines are drawn")
     if not tolerance_mm > 0:
         raise UsageError(f"the tolerance has to be above 0, got {tolerance_mm}")
-    found = [quantity for quantity, _ in named]
-    model = base_model(front, back, blank)
-    ways = _Ways(
-        propagate(model, found),
-        *curvature(model, found),
-        monte_carlo(model, found, count=_COUNT, seed=_SEED),
-        tuple(source for _, source in named),
-    )
+    ways = _Ways.of(base_model(front, back, blank), named)
     half = blank.size_mm[2] / 2
     features = tuple(
         _feature(feature, ways, half if feature.depth_mm is None else feature.depth_mm)
@@ -105,7 +127,7 @@ def error_budget(
         back=back.name,
         features=features,
         map=_map(ways.drawn, corners_mm, half),
-        reliefs=tuple(_reliefs(worst, ways, found, tolerance_mm)) if worst.drawn_distance_mm > tolerance_mm else (),
+        reliefs=tuple(_reliefs(worst, ways, tolerance_mm)) if worst.drawn_distance_mm > tolerance_mm else (),
         left_out=tuple(left_out(budget)),
         draws=_COUNT,
         remarks=(_verdict(worst, tolerance_mm), _agreement(features)),
@@ -145,18 +167,23 @@ def _feature(feature: Feature, ways: "_Ways", depth_mm: float) -> FeatureError:
         drawn_standard_error_mm=(standard_error_of_deviation(here[0]), standard_error_of_deviation(here[1])),
         drawn_distance_mm=distance,
         drawn_distance_error_mm=distance_error,
-        contributions=_contributions(components, ways.sources, curved=float(np.trace(bent))),
+        contributions=_contributions(weight, components, ways, curved=float(np.trace(bent))),
     )
 
 
-def _contributions(components: Floats, sources: Sequence[Source], *, curved: float) -> tuple[Contribution, ...]:
+def _contributions(weight: Floats, components: Floats, ways: _Ways, *, curved: float) -> tuple[Contribution, ...]:
     variance = (components**2).sum(axis=0)
-    parts = {source: float(variance[[each is source for each in sources]].sum()) for source in dict.fromkeys(sources)}
+    sources = dict.fromkeys(ways.sources)
+    parts = {source: float(variance[[each is source for each in ways.sources]].sum()) for source in sources}
+    shifts = {source: weight @ (ways.law.values - ways.values_without(source)) for source in sources}
     whole = sum(parts.values()) + curved
     if curved > _NEGLIGIBLE * whole:
-        parts[Source.CURVED] = curved
-    ranked = sorted(parts.items(), key=lambda part: -part[1])
-    return tuple(Contribution(source, sqrt(part), part / whole if whole else 0.0) for source, part in ranked)
+        parts[Source.CURVED], shifts[Source.CURVED] = curved, weight @ ways.bent_shift
+    made = [
+        Contribution(source, _pair(shifts[source]), sqrt(part), part / whole if whole else 0.0)
+        for source, part in parts.items()
+    ]
+    return tuple(sorted(made, key=lambda contribution: -contribution.size_mm))
 
 
 def _map(drawn: Floats, corners_mm: Sequence[float], depth_mm: float) -> ErrorMap:
@@ -170,42 +197,30 @@ def _map(drawn: Floats, corners_mm: Sequence[float], depth_mm: float) -> ErrorMa
     return ErrorMap(x_mm, y_mm, np.array(rows))
 
 
-def _reliefs(worst: FeatureError, ways: "_Ways", found: list[Quantity], tolerance_mm: float) -> list[Relief]:
-    """Return what the worst feature would gain, to the first order, with every source in the shape it has."""
+def _reliefs(worst: FeatureError, ways: _Ways, tolerance_mm: float) -> list[Relief]:
+    """Return what the worst feature would gain where a source did less, or nothing: draw by draw, shift and spread."""
     weight = weights(worst.at_mm, worst.depth_mm)
-    components, random_part = weight @ ways.law.components, _standardised(found)
-    middle, whole = np.array(worst.mean_mm)[:, np.newaxis], components @ random_part
-    reliefs = [_relief(None, middle + 0 * whole, whole, tolerance_mm)]
+    whole = weight @ ways.drawn
+    reliefs = [_relief(None, np.zeros_like(whole), whole, tolerance_mm)]
     for contribution in worst.contributions:
-        of_source = np.array([each is contribution.source for each in ways.sources])
-        if of_source.any():
-            part = components[:, of_source] @ random_part[of_source]
-            reliefs.append(_relief(contribution.source, middle + whole - part, part, tolerance_mm))
+        if contribution.source in ways.sources:
+            rest = weight @ ways.drawn_without(contribution.source)
+            reliefs.append(_relief(contribution.source, rest, whole - rest, tolerance_mm))
     return reliefs
 
 
-def _standardised(found: list[Quantity]) -> Floats:
-    """Return draws of each quantity with mean 0 and standard deviation 1, shape (n, draws)."""
-    random = np.random.default_rng(_SEED)
-    unit = [Estimate(quantity.estimate.shape, DIVISOR[quantity.estimate.shape]) for quantity in found]
-    return np.array([draws(estimate, random, _FEW) for estimate in unit])
-
-
 def _relief(source: Source | None, rest: Floats, part: Floats, tolerance_mm: float) -> Relief:
-    """Return by how much a part has to shrink until it meets the tolerance together with the rest."""
-
-    def distance(factor: float) -> float:
-        here = rest + factor * part
-        return drawn_distance(here[0], here[1])[0]
-
-    without = distance(0.0)
-    if without > tolerance_mm:
-        return Relief(source, None, without)
+    """Return by how much a part of the error has to shrink until it meets the tolerance together with the rest."""
+    without_mm, _ = drawn_distance(rest[0], rest[1])
+    if without_mm > tolerance_mm:
+        return Relief(source, None, without_mm)
+    few_rest, few_part = rest[:, :_FEW], part[:, :_FEW]
     low, high = 0.0, 1.0
     for _ in range(_BISECTIONS):
         factor = (low + high) / 2
-        low, high = (factor, high) if distance(factor) <= tolerance_mm else (low, factor)
-    return Relief(source, low, without)
+        here = few_rest + factor * few_part
+        low, high = (factor, high) if drawn_distance(here[0], here[1])[0] <= tolerance_mm else (low, factor)
+    return Relief(source, low, without_mm)
 
 
 def _verdict(worst: FeatureError, tolerance_mm: float) -> Remark:

@@ -4,6 +4,7 @@ Register errors are distances in the plane, in millimetres, along X and Y of the
 """
 
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,8 @@ class Contribution:
     ----------
     source : Source
         Where it comes from.
+    shift_mm : (float, float)
+        By how much it moves the error that is expected, along X and Y: what is known of it beforehand.
     standard_mm : float
         The standard uncertainty that it alone would make, X and Y together.
     share : float
@@ -35,8 +38,14 @@ class Contribution:
     """
 
     source: Source
+    shift_mm: tuple[float, float]
     standard_mm: float
     share: float
+
+    @property
+    def size_mm(self) -> float:
+        """Root mean square of the error that it makes: shift and spread together."""
+        return hypot(*self.shift_mm, self.standard_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +112,10 @@ class Relief:
     source : Source or None
         The source; None for all of them alike.
     factor : float or None
-        What its spreads have to be multiplied by to meet the tolerance; None where even 0 would not do.
+        What its error, shift and spread alike, has to be multiplied by to meet the tolerance; None where even 0 would
+        not do.
     without_mm : float
-        The 95 % distance that would be left without it.
+        The 95 % distance that would be left without it: neither its shift nor its spread.
     """
 
     source: Source | None

@@ -20,6 +20,8 @@ from flipreg.job.budget import Air
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.pose import section_from_setup
+from flipreg.job.problem import JobFileError, Problem
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup
 
 __all__ = ["job_budget"]
@@ -44,9 +46,14 @@ def job_budget(job: Job) -> BudgetReport:
     ------
     UsageError
         If the job says nothing to work from: no budget, no pair of setups, or wood whose movement is not known.
+    JobFileError
+        If features are not on the straight section, the air cannot be, or the wood's moisture leaves the range that its
+        movement is known in.
     """
     if job.budget is None:
         raise UsageError(f"{job.source}: $.budget: missing; say how exactly lines, pointer and jog are")
+    obeyed(job)
+    _within_the_coefficients(job)
     layout = Layout.of(job)
     front, back = (_first(job, face) for face in BlankFace)
     (x0, x1), (y0, y1) = job.blank.x_range_mm, _straight_range(layout)
@@ -114,21 +121,29 @@ def _wood_remarks(job: Job) -> list[Remark]:
     if isinstance(wood, Air):
         message = "the wood is taken to come to rest with the air; thick wood lags behind by weeks, and moves less"
         remarks.append(Remark("air", Verdict.WARN, message))
-        moistures = [
-            equilibrium_moisture_percent(temperature.value, humidity.value)
-            for temperature, humidity in (
-                (wood.temperature_before_c, wood.humidity_before_percent),
-                (wood.temperature_after_c, wood.humidity_after_percent),
-            )
-        ]
-        low, high = VALID_MOISTURE_PERCENT
-        if not all(low <= moisture <= high for moisture in moistures):
-            message = (
-                f"that air brings the wood to {moistures[0]:.1f} % and {moistures[1]:.1f} % moisture, and the "
-                f"coefficients are meant for {low:g} to {high:g} %"
-            )
-            remarks.append(Remark("moisture", Verdict.WARN, message))
     return remarks
+
+
+def _within_the_coefficients(job: Job) -> None:
+    """Refuse a moisture content of the wood that the coefficients of its movement are not meant for."""
+    wood = None if job.budget is None else job.budget.wood
+    low, high = VALID_MOISTURE_PERCENT
+    meant = f"the coefficients of the wood's movement are meant for {low:g} to {high:g} % moisture"
+    problems: list[Problem] = []
+    if isinstance(wood, Air):
+        for name, temperature, humidity in (
+            ("air_before", wood.temperature_before_c, wood.humidity_before_percent),
+            ("air_after", wood.temperature_after_c, wood.humidity_after_percent),
+        ):
+            moisture = equilibrium_moisture_percent(temperature.value, humidity.value)
+            if not low <= moisture <= high:
+                message = f"this air brings the wood to {moisture:.1f} %, and {meant}"
+                problems.append(Problem(("budget", name), message))
+    elif wood is not None and abs(wood.points.value) > high - low:
+        message = f"{wood.points.value:g} points of moisture are more than there can be between: {meant}"
+        problems.append(Problem(("budget", "moisture_change"), message))
+    if problems:
+        raise JobFileError(job.source, problems)
 
 
 def _per_point(job: Job) -> Point:

@@ -17,9 +17,10 @@ from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark, Square
 from flipreg.job.pose import blank_from_setup, section_from_setup
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, SetupProgram, ZZero
 
-__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "marking_sheet"]
+__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "blank_outlines_mm", "marking_sheet"]
 
 Point = tuple[float, float]
 
@@ -169,8 +170,14 @@ class MarkingSheet:
 
 
 def marking_sheet(job: Job) -> MarkingSheet:
-    """Return what to draw, how to lay the blank and how far to jog, for a whole job."""
-    layout = Layout.of(job)
+    """Return what to draw, how to lay the blank and how far to jog, for a whole job.
+
+    Raises
+    ------
+    JobFileError
+        If parts of the job contradict each other.
+    """
+    layout = Layout.of(obeyed(job))
     return MarkingSheet(
         job=job.name,
         inch=job.inch,
@@ -246,7 +253,7 @@ def _setup(layout: Layout, setup: Setup) -> SetupSheet:
             for name in names
         ),
         programs=tuple((program.file, _tools_text(job, program)) for program in setup.programs),
-        outlines_mm=_outlines(layout, setup),
+        outlines_mm=blank_outlines_mm(job, setup),
     )
 
 
@@ -285,7 +292,9 @@ def _side(table_from_section: Pose, outwards: tuple[float, float, float]) -> Sid
     return Side.FAR if y > 0 else Side.NEAR
 
 
-def _outlines(layout: Layout, setup: Setup) -> tuple[tuple[Point, ...], ...]:
+def blank_outlines_mm(job: Job, setup: Setup) -> tuple[tuple[Point, ...], ...]:
+    """Return each section of the blank as seen from above in a setup, as corners in its programs' numbers."""
+    layout = Layout.of(job)
     face, (x0, x1) = setup.up, layout.job.blank.x_range_mm
     program_from_blank, z = ~blank_from_setup(layout.job, setup), layout.face_z_mm(setup.up)
     outlines = []

@@ -39,6 +39,11 @@ class Correction:
     by_mm: tuple[Decimal, Decimal]
 
     @property
+    def is_nothing(self) -> bool:
+        """Whether the program would stay where it is, to the decimals that are written."""
+        return self.turn_deg == 0.0 and not any(self.by_mm)
+
+    @property
     def isometry(self) -> Isometry:
         """The correction as an isometry, from planned to touched."""
         return Isometry.translation(*self.by_mm) @ Isometry.rotation(self.turn_deg, about_mm=self.about_mm)

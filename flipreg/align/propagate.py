@@ -29,8 +29,9 @@ __all__ = [
     "coverage_factor",
     "coverage_interval",
     "curvature",
-    "monte_carlo",
+    "drawn_inputs",
     "propagate",
+    "results_of",
     "standard_error_of_deviation",
 ]
 
@@ -175,10 +176,8 @@ def coverage_factor(degrees_of_freedom: float = inf, *, percent: float = 95.0) -
     return float(GTC.rp.k_factor(degrees_of_freedom, percent))
 
 
-def monte_carlo(model: Model, quantities: Sequence[Quantity], *, count: int, seed: int) -> Floats:
-    """Draw the quantities `count` times and return what the model makes of them, shape (m, count).
-
-    The same seed draws the same numbers.
+def drawn_inputs(quantities: Sequence[Quantity], *, count: int, seed: int) -> dict[str, Floats]:
+    """Draw every quantity `count` times, by name; the same seed draws the same numbers.
 
     Raises
     ------
@@ -191,6 +190,11 @@ def monte_carlo(model: Model, quantities: Sequence[Quantity], *, count: int, see
         if isfinite(quantity.degrees_of_freedom):
             raise UsageError(f"{quantity.name!r} comes from few readings; Monte Carlo needs its spread as a shape")
         inputs[quantity.name] = draws(quantity.estimate, random, count)
+    return inputs
+
+
+def results_of(model: Model, inputs: Mapping[str, Floats], count: int) -> Floats:
+    """Return what a model makes of drawn inputs, shape (m, count)."""
     return np.array([np.broadcast_to(result, count) for result in model(inputs)])
 
 

@@ -2,40 +2,54 @@
 
 Positions are in the frame of the program that is about to run, in millimetres: X and Y in the table's plane.
 The blank can be pushed and turned, never mirrored or stretched, so that a rigid motion has to explain every touch;
-what it leaves is drawing, touching, or a blunder.
+what it leaves is drawing, touching, or a blunder. What counts is where the cut would land, not only where the
+touched marks lie: a turn that marks close together hardly show moves the far end of the cut the most.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import combinations
-from math import dist
+from math import degrees, dist, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.align.line import fit_line
+from flipreg.align.distribution import standard_uncertainty
 from flipreg.align.nudge import correction, nudge
-from flipreg.align.remark import Remark, Verdict
+from flipreg.align.touch_remarks import Fitted, blunder, outlier_row, remarks_of
 from flipreg.align.touch_report import Fit, MarkDistance, TouchedMark, TouchReport
 from flipreg.errors import UsageError
-from flipreg.geometry.fit import RigidFit, fit_rigid
+from flipreg.geometry.fit import fit_rigid
+from flipreg.job.budget import Budget
 
-__all__ = ["fit_touches"]
+__all__ = ["READING_MM", "fit_touches", "reading_mm"]
 
 Floats = NDArray[np.float64]
-Points = Mapping[str, tuple[float, float]]
+Point = tuple[float, float]
+Points = Mapping[str, Point]
 
-_LARGEST_TURN_DEG = 10.0
-"""Nobody lays a blank along its line with more skew than this; ours. Past it, it lies some other way round."""
+READING_MM = 0.1
+"""How far off a mark may be drawn and touched, 19 times in 20, where nothing is said of it: a knife line and a
+pointer seen through a lens. Ours."""
 
-_INCH = 25.4
-_ABOUT = 0.02
-"""How near a stretch has to be to 25.4 to be told as inches read as millimetres; ours."""
+_TWO_SIDED_95 = 1.96
+"""Standard deviations that hold 95 % of a normal spread either way."""
 
-_ONE_LINE_MM = 1.0
-"""Planned marks within this of one line say nothing across it; ours, about a pencil line."""
+_ONE_PLACE_MM = 1.0
+"""Marks planned closer together than this, about a pencil line, are one mark; ours."""
+
+_ONE_READING_MM = 0.001
+"""Touches closer together than this are one reading: no readout shows less."""
 
 
-def fit_touches(planned_mm: Points, touched_mm: Points, *, tolerance_mm: float, reference: str) -> TouchReport:
+def fit_touches(
+    planned_mm: Points,
+    touched_mm: Points,
+    *,
+    tolerance_mm: float,
+    reference: str,
+    cut_mm: Sequence[Point],
+    reading_mm: float = READING_MM,
+) -> TouchReport:
     """Fit touched marks to planned ones and say what to do.
 
     Parameters
@@ -47,80 +61,141 @@ def fit_touches(planned_mm: Points, touched_mm: Points, *, tolerance_mm: float, 
     tolerance_mm : float
         The largest distance from the plan that is accepted.
     reference : str
-        The mark that the setup is found by; where it was not touched, the first touched mark stands in for it.
+        The mark that the setup is found by; where it was not touched, or is left out as the one that does not fit, the
+        first touched mark stands in for it.
+    cut_mm : sequence of (x, y)
+        Corners of a polygon that holds everything that will be cut, in the frame of the program.
+    reading_mm : float
+        How far off a mark may be drawn and touched, 19 times in 20.
 
     Returns
     -------
     TouchReport
-        Nothing to correct with where the touches are a mirror image, or the blank lies some other way round.
+        Nothing to correct with where the touches are a mirror image, the blank lies some other way round, or the marks
+        are too close together to tell its turn.
 
     Raises
     ------
     UsageError
         If nothing was touched, a mark is not planned, a number is not finite, two marks were planned at one
-        place, or the tolerance is not above 0.
+        place or touched at one, there is no cut, or the tolerance is not above 0.
 
     Examples
     --------
     >>> planned = {"throat": (0.0, 0.0), "tip": (0.0, 1080.0)}
     >>> report = fit_touches(
-    ...     planned, {"throat": (0.0, 0.0), "tip": (-0.3, 1080.0)}, tolerance_mm=0.1, reference="throat"
+    ...     planned,
+    ...     {"throat": (0.0, 0.0), "tip": (-0.3, 1080.0)},
+    ...     tolerance_mm=0.1,
+    ...     reference="throat",
+    ...     cut_mm=[(-80.0, -20.0), (80.0, -20.0), (80.0, 1100.0), (-80.0, 1100.0)],
     ... )
     >>> print(report.nudge.words[0])
     hold the blank at 'throat' and push its end at 'tip' 0.30 mm to the right (X+); that turns it by 0.0159° clockwise
     """
-    _check(planned_mm, touched_mm, tolerance_mm)
+    _check(planned_mm, touched_mm, cut_mm, tolerance_mm, reading_mm)
     names = list(touched_mm)
-    hold = reference if reference in touched_mm else names[0]
     planned = np.array([planned_mm[name] for name in names], dtype=np.float64)
     touched = np.array([touched_mm[name] for name in names], dtype=np.float64)
+    cut = np.array(cut_mm, dtype=np.float64)
     fit = fit_rigid(planned, touched)
     distances = tuple(_distances(names, planned_mm, touched_mm))
-    blunder = _blunder(fit, tolerance_mm)
-    if blunder is not None:
+    refusal = blunder(fit, tolerance_mm)
+    if refusal is not None:
         marks = tuple(TouchedMark(name, planned_mm[name], touched_mm[name], None) for name in names)
-        return TouchReport(
-            tolerance_mm, hold, Fit.REFUSED, marks, distances, fit.turn_deg, None, None, None, (blunder,)
-        )
-    motion = fit.isometry
-    away_mm = float(np.hypot(*(motion.apply(planned) - planned).T).max())
-    remarks = [
-        *_position(fit, away_mm, tolerance_mm),
-        *_rigid(names, planned, touched, fit, tolerance_mm),
-        *_lengths(distances, tolerance_mm),
-        *_line(names, planned, touched, tolerance_mm),
-    ]
-    left = fit.residuals_mm(planned, touched).tolist()
-    return TouchReport(
+        hold = reference if reference in touched_mm else names[0]
+        return TouchReport(tolerance_mm, hold, Fit.REFUSED, marks, distances, remarks=(refusal,), turn_deg=fit.turn_deg)
+    outlier = outlier_row(planned, touched, tolerance_mm)
+    kept = [row for row in range(len(names)) if row != outlier]
+    if outlier is not None:
+        fit = fit_rigid(planned[kept], touched[kept])
+    within_rad = _turn_within_rad(planned[kept], reading_mm) if fit.rotation_determined else None
+    fitted = Fitted(
+        names=tuple(names),
+        planned=planned,
+        touched=touched,
+        outlier=outlier,
+        fit=fit,
+        away_mm=float(np.hypot(*(touched - planned).T).max()),
+        cut_away_mm=float(np.hypot(*(fit.isometry.apply(cut) - cut).T).max()),
+        turn_within_rad=within_rad,
+        unsure_mm=0.0 if within_rad is None else within_rad * float(np.hypot(*(cut - fit.centroid_mm).T).max()),
+        reading_mm=reading_mm,
         tolerance_mm=tolerance_mm,
+    )
+    return _report(fitted, distances, reference)
+
+
+def reading_mm(budget: Budget | None) -> float:
+    """Return how far off a mark may be drawn and touched, 19 times in 20, by the budget; `READING_MM` without one."""
+    given = () if budget is None else (budget.line_drawing_mm, budget.pointer_mm)
+    variance = sum(standard_uncertainty(estimate) ** 2 for estimate in given if estimate is not None)
+    return _TWO_SIDED_95 * sqrt(variance) if variance > 0.0 else READING_MM
+
+
+def _report(fitted: Fitted, distances: tuple[MarkDistance, ...], reference: str) -> TouchReport:
+    fit, places = fitted.fit, [(x, y) for x, y in fitted.planned.tolist()]
+    kept = {name: place for row, (name, place) in enumerate(zip(fitted.names, places, strict=True))
+            if row != fitted.outlier}  # fmt: skip
+    hold = reference if reference in kept else next(iter(kept))
+    # A turn that the marks cannot tell would do more harm than good; one mark says nothing that could be wrong.
+    corrects = not fitted.too_close
+    left = fit.residuals_mm(fitted.planned, fitted.touched).tolist()
+    return TouchReport(
+        tolerance_mm=fitted.tolerance_mm,
         reference=hold,
-        fit=Fit.WHOLE if fit.rotation_determined else Fit.OFFSET,
+        fit=Fit.WHOLE if fit.rotation_determined and corrects else Fit.OFFSET,
         marks=tuple(
-            TouchedMark(name, planned_mm[name], touched_mm[name], (residual[0], residual[1]))
-            for name, residual in zip(names, left, strict=True)
+            TouchedMark(name, place, (touched[0], touched[1]), (residual[0], residual[1]))
+            for name, place, touched, residual in zip(
+                fitted.names, places, fitted.touched.tolist(), left, strict=True
+            )
         ),
         distances=distances,
+        remarks=tuple(remarks_of(fitted, distances)),
         turn_deg=fit.turn_deg if fit.rotation_determined else None,
-        away_mm=away_mm,
-        correction=correction(motion, planned_mm[hold]),
-        nudge=nudge(motion, {name: planned_mm[name] for name in names}, hold, turns=fit.rotation_determined),
-        remarks=tuple(remarks),
+        turn_within_deg=None if fitted.turn_within_rad is None else degrees(fitted.turn_within_rad),
+        away_mm=fitted.away_mm,
+        cut_away_mm=fitted.cut_away_mm,
+        correction=correction(fit.isometry, kept[hold]) if corrects else None,
+        nudge=nudge(fit.isometry, kept, hold, turns=fit.rotation_determined) if corrects else None,
     )
 
 
-def _check(planned_mm: Points, touched_mm: Points, tolerance_mm: float) -> None:
-    if not tolerance_mm > 0 or not np.isfinite(tolerance_mm):
-        raise UsageError(f"the tolerance has to be above 0, got {tolerance_mm}")
+def _turn_within_rad(planned: Floats, reading_mm: float) -> float:
+    """Return how far off the fitted turn may be where each mark may be off by `reading_mm` along X and along Y.
+
+    Least squares gives the turn as the sum of r × d over the sum of r², with r from the centroid.
+    """
+    spread = float(((planned - planned.mean(axis=0)) ** 2).sum())
+    return reading_mm / sqrt(spread)
+
+
+def _check(
+    planned_mm: Points, touched_mm: Points, cut_mm: Sequence[Point], tolerance_mm: float, reading_mm: float
+) -> None:
+    for name, size in (("tolerance", tolerance_mm), ("reading", reading_mm)):
+        if not size > 0 or not np.isfinite(size):
+            raise UsageError(f"the {name} has to be above 0, got {size}")
     if not touched_mm:
         raise UsageError("no mark was touched; give at least one as MARK=X,Y")
+    if not len(cut_mm) or not np.isfinite(np.array(cut_mm, dtype=np.float64)).all():
+        raise UsageError("the cut needs at least one corner, with finite positions")
     for name, place in touched_mm.items():
         if name not in planned_mm:
             raise UsageError(f"there is no mark {name!r}; this setup has {', '.join(map(repr, planned_mm))}")
         if not np.isfinite((*place, *planned_mm[name])).all():
             raise UsageError(f"mark {name!r} needs finite positions, got {place} for {planned_mm[name]}")
     for first, second in combinations(touched_mm, 2):
-        if dist(planned_mm[first], planned_mm[second]) < _ONE_LINE_MM:
+        apart = dist(planned_mm[first], planned_mm[second])
+        if apart < _ONE_PLACE_MM:
             raise UsageError(f"marks {first!r} and {second!r} are planned at one place; touch one of them")
+        if dist(touched_mm[first], touched_mm[second]) < _ONE_READING_MM:
+            x, y = touched_mm[first]
+            raise UsageError(
+                f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {apart:.2f} mm apart; "
+                "touch each of them and give what the readout says there"
+            )
 
 
 def _distances(names: list[str], planned_mm: Points, touched_mm: Points) -> list[MarkDistance]:
@@ -128,111 +203,3 @@ def _distances(names: list[str], planned_mm: Points, touched_mm: Points) -> list
         MarkDistance(a, b, dist(planned_mm[a], planned_mm[b]), dist(touched_mm[a], touched_mm[b]))
         for a, b in combinations(names, 2)
     ]
-
-
-def _blunder(fit: RigidFit, tolerance_mm: float) -> Remark | None:
-    """Return what is wrong where the blank does not lie nearly as planned."""
-    for factor, words in ((_INCH, "millimetres read where inches were meant"), (1 / _INCH, "inches given as mm")):
-        if abs(fit.scale / factor - 1) < _ABOUT:
-            return Remark(
-                "units",
-                Verdict.FAIL,
-                f"the touched marks are {fit.scale:.4g} times as far apart as planned: {words}; "
-                "give inches with their unit, as in 0.5in,42.5in",
-            )
-    if fit.mirrored and fit.rms_mm > tolerance_mm:
-        return Remark(
-            "mirrored",
-            Verdict.FAIL,
-            f"the touched marks are a mirror image of the plan (they miss by {fit.rms_mm:.2f} mm as they are, by "
-            f"{fit.mirror_rms_mm:.2f} mm mirrored): the wrong face is up, or the marks were measured from the wrong "
-            "edge; nothing can be corrected by these touches",
-        )
-    if abs(fit.turn_deg) > _LARGEST_TURN_DEG:
-        return Remark(
-            "turned",
-            Verdict.FAIL,
-            f"the blank is turned by {fit.turn_deg:+.1f}° against the plan: {_round_the_wrong_way(fit.turn_deg)}; "
-            "lay it the way the marking sheet shows, or name the marks right",
-        )
-    return None
-
-
-def _round_the_wrong_way(turn_deg: float) -> str:
-    if abs(turn_deg) > 180 - _LARGEST_TURN_DEG:
-        return "it lies end for end, or two marks were named the wrong way round"
-    if abs(abs(turn_deg) - 90) < _LARGEST_TURN_DEG:
-        return "it lies a quarter turn from where it should, or X and Y were exchanged"
-    return "that is more than a blank laid along its line can be"
-
-
-def _position(fit: RigidFit, away_mm: float, tolerance_mm: float) -> list[Remark]:
-    if away_mm > tolerance_mm:
-        message = f"the blank lies up to {away_mm:.3f} mm from the plan at the marks (allowed {tolerance_mm:g} mm)"
-        remarks = [Remark("position", Verdict.FAIL, message)]
-    else:
-        message = f"the blank lies within {away_mm:.3f} mm of the plan at the marks (allowed {tolerance_mm:g} mm)"
-        remarks = [Remark("position", Verdict.PASS, message)]
-    if not fit.rotation_determined:
-        message = "one mark says nothing about the turn of the blank; touch a second one, as far away as there is"
-        remarks.append(Remark("turn", Verdict.NOT_DETERMINED, message))
-    return remarks
-
-
-def _rigid(names: list[str], planned: Floats, touched: Floats, fit: RigidFit, tolerance_mm: float) -> list[Remark]:
-    """Say whether a rigid motion explains the touches, and which mark may be to blame if not."""
-    if len(names) == 1:
-        return []
-    if fit.worst_mm <= tolerance_mm:
-        message = f"a push and a turn explain all touches within {fit.worst_mm:.3f} mm"
-        return [Remark("rigid", Verdict.PASS, message)]
-    message = (
-        f"no push and turn explains the touches: {names[fit.worst_row]!r} is left {fit.worst_mm:.3f} mm off "
-        f"(allowed {tolerance_mm:g} mm)"
-    )
-    culprits = _culprits(planned, touched, tolerance_mm)
-    if len(culprits) == 1:
-        message += f"; without {names[culprits[0]]!r} the others fit, so look at that mark first"
-    else:
-        message += "; a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
-    return [Remark("rigid", Verdict.FAIL, message)]
-
-
-def _culprits(planned: Floats, touched: Floats, tolerance_mm: float) -> list[int]:
-    """Return the rows without which the others fit; two marks left over always leave a length to be held to."""
-    rows: list[int] = []
-    for row in range(len(planned)):
-        others = np.arange(len(planned)) != row
-        if others.sum() >= 2 and fit_rigid(planned[others], touched[others]).worst_mm <= tolerance_mm:
-            rows.append(row)
-    return rows
-
-
-def _lengths(distances: tuple[MarkDistance, ...], tolerance_mm: float) -> list[Remark]:
-    """Name the distances that are not as planned: a push and a turn never change one."""
-    return [
-        Remark(
-            "distance",
-            Verdict.FAIL,
-            f"{gap.first!r} and {gap.second!r} are {gap.measured_mm:.3f} mm apart where {gap.planned_mm:.3f} mm were "
-            f"planned ({gap.excess_mm:+.3f} mm): a line is misdrawn, or the wood has moved",
-        )
-        for gap in distances
-        if abs(gap.excess_mm) > 2 * tolerance_mm
-    ]
-
-
-def _line(names: list[str], planned: Floats, touched: Floats, tolerance_mm: float) -> list[Remark]:
-    """Say what marks on one line cannot tell, and whether the drawn line is straight."""
-    if len(names) < 2 or fit_line(planned).worst_mm > _ONE_LINE_MM:
-        return []
-    message = (
-        "all touched marks lie on one line: whether the right face is up and the line was measured from the right "
-        "edge can't be told from them; touch something beside the line for that"
-    )
-    remarks = [Remark("one line", Verdict.WARN, message)]
-    drawn = fit_line(touched)
-    if len(names) > 2 and drawn.worst_mm > tolerance_mm:
-        message = f"the line is not straight: {names[drawn.worst_row]!r} is {drawn.worst_mm:.3f} mm beside it"
-        remarks.append(Remark("straight", Verdict.FAIL, message))
-    return remarks

@@ -59,7 +59,7 @@ class Fit(Enum):
     WHOLE = "offset and turn"
     """The blank's position is known."""
     OFFSET = "offset only"
-    """Nothing is known about its turn."""
+    """Its turn is not known, or not as exactly as the cut needs it."""
     REFUSED = "refused"
     """The touches do not show a blank that lies nearly as planned; nothing may be corrected by them."""
 
@@ -80,16 +80,20 @@ class TouchReport:
         In the order they were given.
     distances : tuple of MarkDistance
         Every pair of marks.
-    turn_deg : float or None
-        The blank's turn against the plan, counter-clockwise positive; None where it is not known.
-    away_mm : float or None
-        How far the touched mark that is farthest away lies from its planned place, by the fitted motion.
-    correction : Correction or None
-        The shift that the program needs where the blank stays as it lies; None where the fit is refused.
-    nudge : Nudge or None
-        How to push the blank instead.
     remarks : tuple of Remark
         Every question that was asked, with its answer.
+    turn_deg : float or None
+        The blank's turn against the plan, counter-clockwise positive; None where the touches say nothing about it.
+    turn_within_deg : float or None
+        How far off that turn may be, 19 times in 20.
+    away_mm : float or None
+        How far the touched mark that is farthest away lies from its planned place; None where the fit is refused.
+    cut_away_mm : float or None
+        How far from its plan the cut would land where it is farthest off, by the fitted motion; None likewise.
+    correction : Correction or None
+        The shift that the program needs where the blank stays as it lies; None where the touches do not allow one.
+    nudge : Nudge or None
+        How to push the blank instead.
     """
 
     tolerance_mm: float
@@ -97,11 +101,13 @@ class TouchReport:
     fit: Fit
     marks: tuple[TouchedMark, ...]
     distances: tuple[MarkDistance, ...]
-    turn_deg: float | None
-    away_mm: float | None
-    correction: Correction | None
-    nudge: Nudge | None
     remarks: tuple[Remark, ...]
+    turn_deg: float | None = None
+    turn_within_deg: float | None = None
+    away_mm: float | None = None
+    cut_away_mm: float | None = None
+    correction: Correction | None = None
+    nudge: Nudge | None = None
 
     @property
     def as_planned(self) -> bool | None:
@@ -122,6 +128,6 @@ class TouchReport:
     @property
     def may_be_applied(self) -> bool:
         """Whether a program may be moved by these touches: what is known of offset and turn is sound."""
-        return self.fit is not Fit.REFUSED and not any(
+        return self.correction is not None and not any(
             remark.verdict is Verdict.FAIL for remark in self.remarks if remark.code != "position"
         )

@@ -10,11 +10,12 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
+from flipreg.job.name import NAME_PATTERN
 
 __all__ = ["BudgetTable"]
 
 _Spread = Annotated[float, Field(ge=0)]
-_Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
+_Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
 
 class _Table(BaseModel):

@@ -12,7 +12,6 @@ def check_contradictions(draft: Draft) -> Iterator[Problem]:
     """Yield every contradiction in machine, check, stations and clamps, with its key path."""
     yield from _machine(draft)
     yield from _limits(draft)
-    yield from _stations(draft)
     yield from _clamps(draft)
 
 
@@ -43,24 +42,6 @@ def _limits(draft: Draft) -> Iterator[Problem]:
             f"{check.grid:g} is too coarse to see what the tool {narrow.name!r} cuts: take at most half its diameter "
             f"of {narrow.diameter:g}, or leave the grid out",
         )
-
-
-def _stations(draft: Draft) -> Iterator[Problem]:
-    blank, edges = draft.blank, draft.edges
-    for index, station in draft.stations.items():
-        off = f"station {station.name!r} is off the blank: "
-        if blank is not None and station.along > blank.length:
-            yield Problem(
-                ("stations", index, "along"),
-                f"{off}{station.along:g} from the near end, and the blank is {blank.length:g} long"
-                + draft.unit_hint(station.along, blank.length),
-            )
-        if blank is not None and edges is not None and not edges[0] <= station.across <= edges[1]:
-            yield Problem(
-                ("stations", index, "across"),
-                f"{off}{station.across:g} beside the centre line, and the edges are at {edges[0]:g} and {edges[1]:g}"
-                + draft.unit_hint(station.across, blank.width),
-            )
 
 
 def _clamps(draft: Draft) -> Iterator[Problem]:

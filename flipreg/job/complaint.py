@@ -40,7 +40,7 @@ def complaint(error: Mapping[str, Any], top: type[BaseModel]) -> str:
         "model_attributes_type": "a table",
         "finite_number": "a finite number",
         "string_too_short": "a name",
-        "string_pattern_mismatch": "a name",
+        "string_pattern_mismatch": "a name on one line, without blanks at its ends",
         "greater_than": f"more than {context.get('gt')}",
         "greater_than_equal": f"{context.get('ge')} or more",
         "less_than": f"less than {context.get('lt')}",

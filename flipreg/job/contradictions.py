@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from difflib import get_close_matches
-from math import radians, tan
 
 from flipreg.job.check_contradictions import check_contradictions
 from flipreg.job.draft import Draft
@@ -11,11 +10,6 @@ from flipreg.job.fitted_table import fitted_problems
 from flipreg.job.problem import Problem
 
 __all__ = ["contradictions"]
-
-_INCH_MM = 25.4
-
-_LONGEST_MM = 10_000.0
-"""No board is as long as this, in millimetres; ours."""
 
 _OTHER_BOARD = 1.5
 """A measured thickness this many times larger or smaller than the planned one is of another board, or in another
@@ -57,9 +51,6 @@ def _blank(draft: Draft) -> Iterator[Problem]:
     blank = draft.blank
     if blank is None:
         return
-    length_mm = blank.length * (_INCH_MM if draft.inch else 1.0)
-    if length_mm > _LONGEST_MM:
-        yield Problem(("blank", "length"), f"no board is {length_mm:g} mm long: is this number in another unit?")
     if blank.centre_line >= blank.width:
         yield Problem(
             ("blank", "centre_line"),
@@ -85,7 +76,6 @@ def _marks(draft: Draft) -> Iterator[Problem]:
             )
         if mark.carried is not None:
             yield from _carried(draft, index, mark)
-        yield from _off_the_blank(draft, index, mark)
     first = draft.marks.get(0)
     if first is not None and (first.face == "back" or first.carried is not None):
         yield Problem(
@@ -105,28 +95,6 @@ def _carried(draft: Draft, index: int, mark: MarkTable) -> Iterator[Problem]:
     if mark.face == "both" or (hinge is not None and hinge.face == mark.face):
         yield Problem(
             ("marks", index, "face"), f"a carried mark is on the one face that its hinge mark {source!r} is not on"
-        )
-
-
-def _off_the_blank(draft: Draft, index: int, mark: MarkTable) -> Iterator[Problem]:
-    blank = draft.blank
-    if blank is None:
-        return
-    # Round an outer corner the tape on the other face reads further.
-    longer = sum(2 * blank.thickness * tan(radians(abs(tilt.angle)) / 2) for tilt in _sections(draft).values())
-    most = blank.length + (0.0 if mark.face == "front" else longer)
-    if mark.along is not None and mark.along > most:
-        yield Problem(
-            ("marks", index, "along"),
-            f"mark {mark.name!r} is off the blank: {mark.along:g} from the near end, and the blank is "
-            f"{blank.length:g} long" + draft.unit_hint(mark.along, blank.length),
-        )
-    edges = draft.edges
-    if edges is not None and not edges[0] <= mark.across <= edges[1]:
-        yield Problem(
-            ("marks", index, "across"),
-            f"mark {mark.name!r} is off the blank: {mark.across:g} beside the centre line, and the edges are at "
-            f"{edges[0]:g} and {edges[1]:g}" + draft.unit_hint(mark.across, blank.width),
         )
 
 
@@ -214,7 +182,6 @@ def _tilts(draft: Draft) -> Iterator[Problem]:
                 f"the {tilt.section} section cannot lean {tilt.angle:g} degrees at {tilt.hinge!r} here and "
                 f"{first.angle:g} degrees at {first.hinge!r} in another setup",
             )
-    yield from _origin(draft, sections)
 
 
 def _fitted(draft: Draft) -> Iterator[Problem]:
@@ -222,22 +189,6 @@ def _fitted(draft: Draft) -> Iterator[Problem]:
     blank = draft.blank
     board = None if blank is None else blank.measured_thickness or blank.thickness
     yield from fitted_problems(draft.fitted_parts, programs, board)
-
-
-def _origin(draft: Draft, sections: dict[str, TiltTable]) -> Iterator[Problem]:
-    """Find first marks that are not on the straight section, whose face is the blank frame's plane."""
-    first = draft.marks.get(0)
-    hinges = {section: draft.mark(tilt.hinge) for section, tilt in sections.items()}
-    along = {section: None if hinge is None else hinge.along for section, hinge in hinges.items()}
-    near, far = along.get("near"), along.get("far")
-    if near is not None and far is not None and near >= far:
-        yield Problem(("marks",), "the hinge of the near section lies beyond the hinge of the far one")
-    if first is None or first.along is None:
-        return
-    if (far is not None and first.along > far) or (near is not None and first.along < near):
-        yield Problem(
-            ("marks", 0, "along"), "the first mark is on a bent section; put a mark on the straight section first"
-        )
 
 
 def _sections(draft: Draft) -> dict[str, TiltTable]:

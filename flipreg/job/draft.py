@@ -77,15 +77,6 @@ class Draft:
     references: tuple[Reference, ...]
     existing_files: frozenset[str]
 
-    @property
-    def edges(self) -> tuple[float, float] | None:
-        """How far the blank reaches beside its centre line, left and right; None where that is not known."""
-        blank = self.blank
-        if blank is None or blank.centre_line >= blank.width:
-            return None
-        left = blank.centre_line if blank.edge == "left" else blank.width - blank.centre_line
-        return -left, blank.width - left
-
     def unit_hint(self, size: float, limit: float) -> str:
         """Say so where the other unit would put a length on the blank: inches in a file of mm, or the reverse."""
         other = "mm" if self.inch else "inch"

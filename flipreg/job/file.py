@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from flipreg.job.budget_table import BudgetTable
 from flipreg.job.fitted_table import FittedPartTable
+from flipreg.job.name import NAME_PATTERN
 
 __all__ = [
     "BlankTable",
@@ -31,7 +32,7 @@ _Size = Annotated[float, Field(gt=0)]
 _NoLess = Annotated[float, Field(ge=0)]
 _Range = Annotated[list[float], Field(min_length=2, max_length=2)]
 _Number = Annotated[str, Field(pattern=r"^[0-9]{1,9}$")]
-_Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
+_Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
 
 class _Table(BaseModel):

@@ -11,11 +11,12 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from flipreg.job.fitted import FittedPart
+from flipreg.job.name import NAME_PATTERN
 from flipreg.job.problem import Problem
 
 __all__ = ["FittedPartTable", "fitted_problems"]
 
-_Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
+_Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
 
 class FittedPartTable(BaseModel):

@@ -1,6 +1,6 @@
 """Where each mark of a job really is: on which section of the blank, and at which point of the blank frame."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flipreg.geometry.pose import Pose
 from flipreg.job.bend import Bend, Line
@@ -58,8 +58,13 @@ class Layout:
         """Return the layout for a thickness; without one, for the actual thickness of the job's blank."""
         size_mm = job.blank.actual_thickness_mm if thickness_mm is None else thickness_mm
         tilts = {setup.tilt.section: setup.tilt for setup in job.setups if setup.tilt is not None}
-        bends = {section: _bend(job, tilt, size_mm) for section, tilt in tilts.items()}
-        return cls(job, size_mm, bends.get(Section.NEAR), bends.get(Section.FAR))
+        layout = cls(job, size_mm, None, None)
+        # The near bend first: the tape to the far hinge runs over it, on the front and on the back by another way.
+        if Section.NEAR in tilts:
+            layout = replace(layout, near=_near_bend(layout, tilts[Section.NEAR]))
+        if Section.FAR in tilts:
+            layout = replace(layout, far=_far_bend(layout, tilts[Section.FAR]))
+        return layout
 
     def bend_of(self, setup: Setup) -> Bend | None:
         """Return the bend whose section lies flat in a setup; None where the straight section does."""
@@ -157,15 +162,26 @@ class Layout:
         raise ValueError(f"mark {mark.name!r} is carried from {mark.carried.from_mark!r}, which is no hinge")
 
 
-def _bend(job: Job, tilt: Tilt, thickness_mm: float) -> Bend:
+def _near_bend(layout: Layout, tilt: Tilt) -> Bend:
+    face, along_mm = _hinge(layout.job, tilt)
+    y_mm = along_mm - layout.job.origin_along_mm
+    bend = Bend(y_mm, face, tilt.angle_deg, tilt.section, layout.thickness_mm)
+    if face is BlankFace.FRONT:
+        return bend
+    # The tape on the back passes the ridge elsewhere than the tape on the front, which fixes the origin.
+    corner_mm, flat_mm = bend.corner(BlankFace.FRONT)
+    return replace(bend, hinge_y_mm=y_mm + flat_mm - corner_mm)
+
+
+def _far_bend(layout: Layout, tilt: Tilt) -> Bend:
+    face, along_mm = _hinge(layout.job, tilt)
+    y_mm = layout.line_at(face, along_mm).y_mm
+    return Bend(y_mm, face, tilt.angle_deg, tilt.section, layout.thickness_mm)
+
+
+def _hinge(job: Job, tilt: Tilt) -> tuple[BlankFace, float]:
+    """Return the face of a hinge mark and what the tape on that face reads at it."""
     hinge = job.mark(tilt.hinge)
     if hinge.along_mm is None:
         raise ValueError(f"hinge mark {hinge.name!r} needs a distance along the blank")
-    y_mm = hinge.along_mm - job.origin_along_mm
-    bend = Bend(y_mm, hinge.faces[0], tilt.angle_deg, tilt.section, thickness_mm)
-    if tilt.section is Section.NEAR and bend.hinge_face is BlankFace.BACK:
-        # The tape on the back passes the ridge elsewhere than the tape on the front, which fixes the origin.
-        corner_mm, flat_mm = bend.corner(BlankFace.FRONT)
-        y_mm += flat_mm - corner_mm
-        bend = Bend(y_mm, bend.hinge_face, tilt.angle_deg, tilt.section, thickness_mm)
-    return bend
+    return hinge.faces[0], hinge.along_mm

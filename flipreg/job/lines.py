@@ -8,13 +8,14 @@ import re
 
 from flipreg.job.problem import KeyPath
 
-__all__ = ["line_numbers", "nearest_line"]
+__all__ = ["TOML_STRING", "line_numbers", "nearest_line"]
 
 _KEY = re.compile(r"""[ \t]*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))[ \t]*""")
 _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
-_STRING = re.compile(
+TOML_STRING = re.compile(
     r'"""(?:[^\\]|\\.)*?"{3,5}(?!")|\'\'\'.*?\'{3,5}(?!\')|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'', re.DOTALL
 )
+"""Any string of TOML, on one line or on several."""
 _SCALAR = re.compile(r"[^,\]}#\n]*")
 
 
@@ -69,7 +70,7 @@ class _Scan:
     def _value(self, at: int, path: KeyPath) -> int:
         """Note what is inside a value; return where it ends."""
         mark = self._text[at]
-        string = _STRING.match(self._text, at)
+        string = TOML_STRING.match(self._text, at)
         if string is not None:
             return string.end()
         if mark not in "[{":

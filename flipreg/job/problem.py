@@ -21,13 +21,14 @@ class Problem:
         Where; empty for the whole file.
     message : str
         What was found and what was expected.
-    line : int or None
-        Line of the file, from 1, None where it is not known.
+    line, column : int or None
+        Line of the file and column in it, from 1; None where it is not known.
     """
 
     path: KeyPath
     message: str
     line: int | None = None
+    column: int | None = None
 
 
 class JobFileError(FlipregError, ValueError):
@@ -62,6 +63,6 @@ def path_text(path: KeyPath) -> str:
 
 
 def _line(source: str, problem: Problem) -> str:
-    place = source if problem.line is None else f"{source}:{problem.line}"
+    place = ":".join([source, *(str(part) for part in (problem.line, problem.column) if part is not None)])
     where = f"{path_text(problem.path)}: " if problem.path else ""
     return f"{place}: {where}{problem.message}"

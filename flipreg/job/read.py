@@ -1,7 +1,6 @@
 """Reading a job file: TOML in, a Job out, or every problem at once."""
 
 import os
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -13,8 +12,10 @@ from flipreg.job.lines import line_numbers, nearest_line
 from flipreg.job.machine import Machine, Range
 from flipreg.job.mark import Carried, Mark, Square
 from flipreg.job.problem import JobFileError, KeyPath, Problem
+from flipreg.job.rules import rules
 from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
 from flipreg.job.station import Station
+from flipreg.job.toml_text import load_toml
 from flipreg.job.tool import Tool, ToolShape
 
 if TYPE_CHECKING:
@@ -76,31 +77,29 @@ def parse_job(data: bytes, *, source: str, folder: str) -> Job:
     folder : str
         What the programs' paths are relative to; they are looked for there, but not read.
     """
-    try:
-        text = data.decode("utf-8-sig")
-        raw = tomllib.loads(text)
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise JobFileError(source, [Problem((), "a job file is UTF-8 text, and this is not", line)]) from None
-    except tomllib.TOMLDecodeError as error:
-        raise JobFileError(source, [Problem((), f"this is not TOML: {error}")]) from None
+    raw, text = load_toml(data, source=source)
     table, problems = _validated(raw)
     problems += _contradictions(raw, folder)
-    if problems or table is None:
-        lines = line_numbers(text.replace("\r\n", "\n"))
+    job = None
+    if table is not None and not problems:
+        job = _job(table, source=source, folder=folder)
+        problems += rules(job)
+    if job is None or problems:
+        lines = line_numbers(text)
         raise JobFileError(
             source, [Problem(found.path, found.message, nearest_line(lines, found.path)) for found in problems]
         )
-    return _job(table, source=source, folder=folder)
+    return job
 
 
 def with_lines(error: JobFileError) -> JobFileError:
     """Return an error about a job file that turned out later, when the programs were there, with the file's lines."""
     try:
-        with open(error.source, encoding="utf-8-sig") as file:
-            lines = line_numbers(file.read())
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        with open(error.source, "rb") as file:
+            _, text = load_toml(file.read(), source=error.source)
+    except (OSError, JobFileError):
         return error
+    lines = line_numbers(text)
     return JobFileError(
         error.source,
         [Problem(one.path, one.message, one.line or nearest_line(lines, one.path)) for one in error.problems],

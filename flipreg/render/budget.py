@@ -11,6 +11,9 @@ __all__ = ["budget_json", "budget_text"]
 
 _DECIMALS = 6
 
+_SHOWN_MM = 0.0005
+"""A shift below this rounds to 0.000."""
+
 _LAST = (
     "The budget knows what the job file says and nothing else: not a slipped blank, a wrong number or a tool that "
     "bends. It doesn't take the place of touching the marks."
@@ -87,12 +90,17 @@ def _features(report: BudgetReport) -> list[str]:
 
 
 def _sources(report: BudgetReport) -> list[str]:
-    rows = [("source", "standard, mm", "share")]
+    rows: list[tuple[str, ...]] = [("source", "shift X", "Y", "standard", "share of the spread")]
     rows += [
-        (part.source.value, f"{part.standard_mm:.3f}", f"{part.share * 100:.0f} %")
+        (
+            part.source.value,
+            *(f"{value:+.3f}" if abs(value) >= _SHOWN_MM else "-" for value in part.shift_mm),
+            f"{part.standard_mm:.3f}",
+            f"{part.share * 100:.0f} %",
+        )
         for part in report.worst.contributions
     ]
-    return table(rows, right="lrr")
+    return table(rows, right="lrrrr")
 
 
 def _reliefs(report: BudgetReport) -> list[str]:
@@ -130,7 +138,12 @@ def _feature(feature: FeatureError) -> dict[str, object]:
             "position_diameter_mm": _rounded(position_diameter(feature.drawn_distance_mm, 0.0)),
         },
         "contributions": [
-            {"source": part.source.value, "standard_mm": _rounded(part.standard_mm), "share": _rounded(part.share)}
+            {
+                "source": part.source.value,
+                "shift_mm": _listed(part.shift_mm),
+                "standard_mm": _rounded(part.standard_mm),
+                "share": _rounded(part.share),
+            }
             for part in feature.contributions
         ],
     }

@@ -246,12 +246,18 @@ def spread(wanted: Sequence[float], sizes: Sequence[float], low: float, high: fl
 
 
 def shortened(text: str, width_mm: float, size_pt: float, *, bold: bool = False) -> str:
-    """Return a text that fits a width: cut short, with dots, where it is too long."""
+    """Return a text that fits a width: where it is too long, dots stand for its middle.
+
+    Names of a kind, such as 'dowel hole, left 3', begin alike and differ at their end, so that both ends stay.
+    """
     if text_width_mm(text, size_pt, bold=bold) <= width_mm:
         return text
-    while text and text_width_mm(f"{text}…", size_pt, bold=bold) > width_mm:
-        text = text[:-1]
-    return f"{text}…"
+    for kept in range(len(text) - 1, 0, -1):
+        head, tail = text[: kept // 2].rstrip(), text[len(text) - (kept - kept // 2) :].lstrip()
+        short = f"{head}…{tail}"
+        if text_width_mm(short, size_pt, bold=bold) <= width_mm:
+            return short
+    return "…"
 
 
 @lru_cache(maxsize=4096)

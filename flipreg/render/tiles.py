@@ -3,9 +3,11 @@
 from math import ceil
 
 from flipreg.align.marks import FaceSheet, MarkingSheet
+from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
+from flipreg.render.labels import Labels
 from flipreg.render.marks import length
-from flipreg.render.page import Align, Area, Dash, Label, Page, Stroke, shortened, text_width_mm
+from flipreg.render.page import Align, Dash, Label, Page, Stroke, shortened, text_width_mm
 
 __all__ = ["tile_pages"]
 
@@ -20,12 +22,31 @@ _OVERLAP_MM = 10.0
 _CHECK_MM = 100.0
 _NAME_PT = 10.0
 _NAME_MM = 40.0
+_CROSS_MM = 4.0
+"""Half of the cross that is drawn at a mark."""
+_MOST_PAGES = 400
+"""A board of ten metres by half a metre takes about 300; ours."""
 _FREE_MM = 4.0
 """How far the outline stays off the first page's border, so that it is seen whole."""
 
 
 def tile_pages(sheet: MarkingSheet) -> list[Page]:
-    """Lay out the pages, row by row from the upper left, the front before the back."""
+    """Lay out the pages, row by row from the upper left, the front before the back.
+
+    Raises
+    ------
+    UsageError
+        If there would be more pages than anybody joins.
+    """
+    _, columns, rows = _fewest(sheet)
+    pages = len(sheet.faces) * columns * rows
+    if pages > _MOST_PAGES:
+        sizes = " × ".join(f"{length(size, inch=sheet.inch)}" for size in sheet.size_mm[:2])
+        unit = "inch" if sheet.inch else "mm"
+        raise UsageError(
+            f"a blank of {sizes} {unit} takes {pages} pages at true scale, and {_MOST_PAGES} are the most; draw it "
+            "without --true-scale"
+        )
     return [page for face in sheet.faces for page in _face_tiles(sheet, face)]
 
 
@@ -39,8 +60,8 @@ def _face_tiles(sheet: MarkingSheet, face: FaceSheet) -> list[Page]:
             top = sheet.size_mm[1] + _FREE_MM - row * (window[1] - _OVERLAP_MM)
             box = (left, top - window[1], left + window[0], top)
             page = _tile(paper, box, strokes)
-            _names(page, box, sheet, face)
-            _join_marks(page, window, (column > 0, column < columns - 1), (row > 0, row < rows - 1))
+            joins = _join_marks(page, window, (column > 0, column < columns - 1), (row > 0, row < rows - 1))
+            _names(page, box, sheet, face, joins)
             name = f"{face.face.value.upper()}  row {row + 1} of {rows}, page {column + 1} of {columns}"
             _foot(page, sheet.job, name, window)
             pages.append(page)
@@ -77,7 +98,8 @@ def _figure(sheet: MarkingSheet, face: FaceSheet) -> list[Stroke]:
     for mark in face.marks:
         x, at = mark.along_mm, _height(mark.from_edge_mm, sheet, face)
         strokes.append(Stroke(((x, 0.0), (x, wide)), 0.2))
-        strokes += [Stroke(((x - 4, at), (x + 4, at)), 0.3), Stroke(((x, at - 4), (x, at + 4)), 0.3)]
+        strokes.append(Stroke(((x - _CROSS_MM, at), (x + _CROSS_MM, at)), 0.3))
+        strokes.append(Stroke(((x, at - _CROSS_MM), (x, at + _CROSS_MM)), 0.3))
     return strokes
 
 
@@ -102,31 +124,30 @@ def _from_figure(box: Box) -> Point:
     return _MARGIN_MM - box[0], _MARGIN_MM + _FOOT_MM - box[1]
 
 
-def _names(page: Page, box: Box, sheet: MarkingSheet, face: FaceSheet) -> None:
-    """Write beside every line of a page what it is, near its mark where the page shows it; in turn, not on top."""
-    move = _from_figure(box)
-    low, high = max(0.0, box[1]), min(sheet.size_mm[1], box[3])
-    taken: list[tuple[float, float, float]] = []
-    for mark in face.marks:
-        x = mark.along_mm + 3
-        text = f"{shortened(mark.name, _NAME_MM, _NAME_PT)}  {length(mark.along_mm, inch=sheet.inch)}"
-        size = text_width_mm(text, _NAME_PT)
-        if not box[0] + _OVERLAP_MM <= mark.along_mm <= box[2] - _OVERLAP_MM and not (
-            box[0] <= mark.along_mm and x + 3 <= box[2]
-        ):
-            continue
-        y = min(max(_height(mark.from_edge_mm, sheet, face) + 8, low + 4), high - size - 4)
-        while any(abs(x - other) < 5 and y < end and start < y + size for other, start, end in taken):
-            y -= 6
-        taken.append((x, y, y + size + 2))
-        label = Label((x + move[0], y + move[1]), text, _NAME_PT, Align.LEFT, upright=True)
-        x0, y0, x1, y1 = label.box
-        # Lines of neighbouring marks stop where they would run through the name.
-        page.add(Area(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), 1.0), label)
-    edge = _height(0.0, sheet, face)
-    inward = -4.0 if face.edge_is is Edge.LEFT else 4.0
-    if box[1] < edge + inward - 2 and edge + inward + 2 < box[3]:
-        page.add(Label((_MARGIN_MM + _OVERLAP_MM + 4, edge + inward + move[1]), "reference edge", 9.0))
+def _names(page: Page, box: Box, sheet: MarkingSheet, face: FaceSheet, joins: list[Point]) -> None:
+    """Write on a page what its crosses, lines, bends and its thick edge are."""
+    (dx, dy), (long, wide, _) = _from_figure(box), sheet.size_mm
+    room = (_MARGIN_MM, _MARGIN_MM + _FOOT_MM, page.width_mm - _MARGIN_MM, page.height_mm - _MARGIN_MM)
+    shown = [mark for mark in face.marks if box[0] <= mark.along_mm <= box[2]]
+    crosses = [(mark, (mark.along_mm + dx, _height(mark.from_edge_mm, sheet, face) + dy)) for mark in shown]
+    named = [(mark, at) for mark, at in crosses if room[1] <= at[1] <= room[3]]
+    places = [*(at for _, at in named), *joins]
+    taken = [(x - _CROSS_MM, y - _CROSS_MM, x + _CROSS_MM, y + _CROSS_MM) for x, y in places]
+    labels = Labels(page, room, (dx, dy, dx + long, dy + wide), taken)
+    for mark, at in named:
+        name = shortened(mark.name, _NAME_MM, _NAME_PT)
+        labels.beside_cross(at, f"{name}  {length(mark.along_mm, inch=sheet.inch)}")
+    low, high = max(dy, room[1]), min(wide + dy, room[3])
+    # A line whose cross is on another page: its distance alone, because marks of several crosses may share it.
+    for along_mm in dict.fromkeys(mark.along_mm for mark in shown):
+        if all(mark.along_mm != along_mm for mark, _ in named):
+            labels.beside_line(along_mm + dx, (low, high), length(along_mm, inch=sheet.inch))
+    for corner_mm in face.corners_mm:
+        if box[0] <= corner_mm <= box[2]:
+            labels.beside_line(corner_mm + dx, (low, high), f"bend: planes meet {length(corner_mm, inch=sheet.inch)}")
+    edge = _height(0.0, sheet, face) + dy
+    if room[1] < edge < room[3]:
+        labels.beside_edge(edge, -1.0 if face.edge_is is Edge.LEFT else 1.0, (max(room[0], dx), room[2]))
 
 
 def _clipped(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
@@ -138,8 +159,8 @@ def _clipped(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
     return (low, high) if low[0] <= high[0] and low[1] <= high[1] else None
 
 
-def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tuple[bool, bool]) -> None:
-    """Draw crosses in the overlaps: on the neighbour's page the same crosses come to lie on them."""
+def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tuple[bool, bool]) -> list[Point]:
+    """Draw crosses in the overlaps: on the neighbour's page the same crosses come to lie on them; return where."""
     x0, y0 = _MARGIN_MM, _MARGIN_MM + _FOOT_MM
     x1, y1 = x0 + window[0], y0 + window[1]
     half = _OVERLAP_MM / 2
@@ -157,6 +178,7 @@ def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tup
         if there:
             page.add(Stroke(((x0, y), (x1, y)), 0.13, Dash.DASHED))
     page.rectangle((x0, y0), (x1, y1), width_mm=0.13)
+    return places
 
 
 def _foot(page: Page, job: str, name: str, window: Point) -> None:

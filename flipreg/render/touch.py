@@ -21,14 +21,17 @@ _LAST = (
 
 def touch_text(report: TouchReport, *, setup: str) -> str:
     """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the answers."""
-    lines = [*paragraph(_verdict(report, setup)), ""]
+    verdict, said = _verdict(report, setup)
+    lines = [*paragraph(verdict), ""]
     lines += _advice(report)
     lines += [*_marks(report), ""]
     if report.distances:
         lines += [*_distances(report), ""]
-    if report.turn_deg is not None and report.fit is not Fit.REFUSED:
-        lines += [*entry("Turned by", f"{report.turn_deg:+.4f}° against the plan, counter-clockwise positive"), ""]
-    remarks = [remark for remark in report.remarks if not _is_said(remark)]
+    if report.turn_deg is not None and report.turn_within_deg is not None:
+        within = f"within {report.turn_within_deg:.2g}°, 19 times in 20"
+        turned = f"{report.turn_deg:+.4f}° against the plan, counter-clockwise positive; {within}"
+        lines += [*entry("Turned by", turned), ""]
+    remarks = [remark for remark in report.remarks if remark is not said]
     lines += [
         line
         for remark in remarks
@@ -48,7 +51,9 @@ def touch_json(report: TouchReport, *, setup: str) -> str:
         "as_planned": report.as_planned,
         "fit": report.fit.value,
         "turn_deg": _rounded(report.turn_deg),
+        "turn_within_deg": _rounded(report.turn_within_deg),
         "away_mm": _rounded(report.away_mm),
+        "cut_away_mm": _rounded(report.cut_away_mm),
         "marks": [
             {
                 "name": mark.name,
@@ -86,34 +91,37 @@ def touch_json(report: TouchReport, *, setup: str) -> str:
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _verdict(report: TouchReport, setup: str) -> str:
-    limit = f"allowed {report.tolerance_mm:g} mm"
-    if report.fit is Fit.REFUSED:
-        return f"REFUSED: {setup!r}: {report.remarks[0].message}."
-    if report.as_planned:
-        return f"AS PLANNED: {setup!r}: the marks lie within {report.away_mm:.3f} mm of the plan ({limit})."
+def _verdict(report: TouchReport, setup: str) -> tuple[str, Remark | None]:
+    """Return the verdict, and the remark that is told by it already."""
+    first = report.remarks[0]
     if report.as_planned is None:
-        return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass."
-    if not report.explained and report.fit is Fit.WHOLE:
-        return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit})."
-    return f"NOT AS PLANNED: {setup!r}: the marks lie up to {report.away_mm:.3f} mm from the plan ({limit})."
+        return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass.", None
+    if report.correction is not None and not report.as_planned and not report.may_be_applied:
+        limit = f"allowed {report.tolerance_mm:g} mm"
+        return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit}).", None
+    refused = "REFUSED" if report.fit is Fit.REFUSED else "NOT AS PLANNED"
+    return f"{'AS PLANNED' if report.as_planned else refused}: {setup!r}: {first.message}.", first
 
 
 def _advice(report: TouchReport) -> list[str]:
-    if report.nudge is None or report.correction is None or report.as_planned:
+    if report.fit is Fit.REFUSED or report.as_planned:
         return []
+    steps = [f"{step}." for step in (() if report.nudge is None else report.nudge.words)]
+    if report.correction is None:
+        steps = ["touch two marks that are as far apart as there are, and ask again."]
     lines: list[str] = []
-    for number, step in enumerate(report.nudge.words):
-        lines += entry("What to do" if number == 0 else "", f"{step}.")
-    lines += entry("Or instead", f"leave the blank and move each program: flipreg shift PROGRAM {_options(report)}")
+    for number, step in enumerate(steps):
+        lines += entry("What to do" if number == 0 else "", step)
+    if report.correction is not None and not report.correction.is_nothing:
+        shift = f"flipreg shift PROGRAM {_options(report.correction)}"
+        lines += entry("Or instead", f"leave the blank and move each program: {shift}")
     if not report.explained and report.fit is Fit.WHOLE:
-        lines += entry("But first", "find out what is wrong with the marks: below.")
-    return [*lines, ""]
+        lines += entry("But first" if lines else "What to do", "find out what is wrong with the marks: below.")
+    return [*lines, ""] if lines else []
 
 
-def _options(report: TouchReport) -> str:
-    assert report.correction is not None
-    turn_deg, (x, y), (dx, dy) = report.correction.turn_deg, report.correction.about_mm, report.correction.by_mm
+def _options(correction: Correction) -> str:
+    turn_deg, (x, y), (dx, dy) = correction.turn_deg, correction.about_mm, correction.by_mm
     turn = f"--turn {turn_deg:.5f} --about {x.normalize() + 0:f},{y.normalize() + 0:f} " if turn_deg else ""
     return f"{turn}--by {dx:f},{dy:f}"
 
@@ -143,11 +151,6 @@ def _distances(report: TouchReport) -> list[str]:
         for gap in report.distances
     ]
     return table(rows, right="llrrr")
-
-
-def _is_said(remark: Remark) -> bool:
-    """Whether the verdict says it already."""
-    return remark.code in ("position", "units", "mirrored", "turned")
 
 
 def _shift(correction: Correction) -> dict[str, object]:

@@ -121,6 +121,36 @@ def test_a_moved_program_goes_to_standard_output_and_the_talk_to_standard_error(
     assert "NOT AS PLANNED" in err
 
 
+def test_a_stretch_that_no_push_mends_is_not_told_to_be_shifted_by_nothing(folder: Path) -> None:
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,-0.5", "Fuß=0,500.5")
+    assert status == 1
+    assert "--by" not in out
+    assert "Or instead" not in out
+    assert "find out what is wrong with the marks" in out
+
+
+def test_the_cut_is_judged_and_not_the_marks_alone(folder: Path) -> None:
+    # The cut ends at Y500; the touched marks are 250 mm apart, each within the tolerance of 0.2.
+    touches = ("Kopf oben=-0.15,0", "side=60.15,250")
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", *touches, "--json")
+    data = json.loads(out)
+    assert status == 1
+    assert data["away_mm"] == pytest.approx(0.15)
+    assert data["cut_away_mm"] > 0.4
+
+
+def test_a_program_that_cannot_be_read_lets_the_whole_blank_be_looked_at(folder: Path) -> None:
+    (folder / "front.nc").write_text("G21 G90\nG1 X# Y0 F600\nM2\n")
+    status, out, err = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0,500", "--json")
+    assert "front.nc:2:" in err
+    assert "the whole blank is looked at" in err
+    assert status == 0
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0.19,500", "--json")
+    # The blank reaches 50 mm beyond either mark.
+    assert json.loads(out)["cut_away_mm"] == pytest.approx(0.19 * 550 / 500, abs=0.01)
+    assert status == 1
+
+
 @pytest.mark.parametrize(
     ("touches", "word"),
     [
@@ -157,6 +187,7 @@ def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
         (["--setup", "front", "Fuß=1"], "has 1 lengths"),
         (["--setup", "front", "Fuß=1,x"], "'x' is not a length"),
         (["--setup", "front", "Fuß=1,2", "Fuß=1,2"], "is given twice"),
+        (["--setup", "front", "Kopf oben=1,2", "Fuß=1,2"], "have one reading"),
         (["--setup", "front", "Hals=1,2"], "there is no mark 'Hals'; this setup has 'Kopf oben', 'Fuß', 'side'"),
         (["--setup", "top", "Fuß=1,2"], "the job has no setup 'top'; it has 'front', 'Rück seite'"),
         (["--setup", "front", "Fuß=1,2", "-o", "x.nc"], "-o is for the program that --apply makes"),
@@ -224,6 +255,58 @@ def test_a_budget_that_cannot_be_used_is_refused(folder: Path, old: str, new: st
     status, out, err = _run("budget", folder / "job.toml")
     assert (status, out) == (2, "")
     assert words in err
+
+
+FEATURE = '\n[[budget.features]]\nname = "corner"\nat = [{x}, {y}]\n'
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (FEATURE.format(x=120.5, y=0), "$.budget.features[0].at: feature 'corner' is off the blank: X 120.5"),
+        (FEATURE.format(x=0, y=551), "$.budget.features[0].at: feature 'corner' is off the blank: Y 551"),
+        (FEATURE.format(x=0, y=-51), "its end is at -50"),
+        (FEATURE.format(x=0, y=0) + "depth = 31\n", "$.budget.features[0].depth: feature 'corner' is 31 deep"),
+        (FEATURE.format(x=0, y=0) + FEATURE.format(x=0, y=9), "$.budget.features[1].name: the name 'corner' is taken"),
+        (
+            FEATURE.format(x=0, y=0) + FEATURE.format(x=0, y=0).replace("corner", "edge"),
+            "$.budget.features[1].at: 'edge' is the same place as 'corner'",
+        ),
+    ],
+)
+def test_features_that_are_not_on_the_wood_are_refused_by_every_command(folder: Path, more: str, words: str) -> None:
+    (folder / "job.toml").write_text(JOB + BUDGET + more)
+    for command in ("budget", "marks"):
+        status, out, err = _run(command, folder / "job.toml")
+        assert (status, out) == (2, "")
+        assert words in err
+        assert "job.toml:6" in err
+
+
+def _air(before: str, after: str) -> str:
+    return "".join(
+        f"air_{name} = {{ temperature = {{ value = 20, normal = 1 }}, humidity = {{ {humidity} }} }}\n"
+        for name, humidity in (("before", before), ("after", after))
+    )
+
+
+@pytest.mark.parametrize(
+    ("wood", "words"),
+    [
+        (_air("value = 45, normal = 2", "value = 95, rectangular = 6"), "$.budget.air_after.humidity: a relative"),
+        (_air("value = 2, rectangular = 3", "value = 45, normal = 2"), "$.budget.air_before.humidity: a relative"),
+        (_air("value = 45, normal = 2", "value = 90, rectangular = 1"), "$.budget.air_after: this air brings the wood"),
+        (_air("value = 20, normal = 2", "value = 45, normal = 2"), "$.budget.air_before: this air brings the wood"),
+        ("moisture_change = { value = 9, rectangular = 0.5 }\n", "$.budget.moisture_change: 9 points of moisture"),
+    ],
+)
+def test_air_and_wood_beyond_what_is_known_are_refused_with_their_line(folder: Path, wood: str, words: str) -> None:
+    budget = BUDGET.replace("moisture_change = { value = 0.5, rectangular = 0.5 }\n", wood)
+    (folder / "job.toml").write_text(JOB + budget)
+    status, out, err = _run("budget", folder / "job.toml")
+    assert (status, out) == (2, "")
+    assert words in err
+    assert "job.toml:5" in err
 
 
 def test_a_job_file_that_is_not_there_is_refused_by_every_command(folder: Path) -> None:

@@ -1,4 +1,5 @@
 from collections.abc import Sequence
+from dataclasses import replace
 from math import hypot, radians, sqrt, tan
 
 import numpy as np
@@ -150,8 +151,9 @@ def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
 
 def test_contributions_are_ranked_and_make_up_the_whole() -> None:
     worst = _budget(_all_inputs()).worst
+    alone = [part.size_mm for part in worst.contributions]
+    assert alone == sorted(alone, reverse=True)
     sizes = [part.standard_mm for part in worst.contributions]
-    assert sizes == sorted(sizes, reverse=True)
     assert pytest.approx(sum(part.share for part in worst.contributions)) == 1.0
     assert hypot(*worst.standard_mm) == pytest.approx(hypot(*sizes), rel=1e-3)
 
@@ -173,6 +175,114 @@ def test_what_the_tolerance_would_need_is_enough_when_it_is_done() -> None:
     whole = relief[None].factor
     assert whole is not None
     assert pytest.approx(report.worst.drawn_distance_mm * whole, rel=0.02) == 0.3
+
+
+def test_without_a_source_neither_its_shift_nor_its_spread_is_left() -> None:
+    # The wood shrinks by a known amount and the lines are drawn so well that nothing else counts: without the wood
+    # there is hardly an error, and half of its movement is half of its shift.
+    wood = MoistureChange(Estimate(Shape.RECTANGULAR, 0.01, -1.5))
+    report = _budget(
+        Budget(
+            jog_mm=Estimate(Shape.RECTANGULAR, 0.01),
+            wood=wood,
+            features=(Feature("edge", (100.0, 0.0)),),
+        ),
+        tolerance_mm=0.3,
+    )
+    relief = {part.source: part for part in report.reliefs}[Source.WOOD]
+    assert relief.without_mm < 0.02
+    # 100 mm · 0.003 · 1.5 = 0.45 mm; 1.645 standard deviations of two jogs are left free of the 0.3.
+    assert relief.factor == pytest.approx((0.3 - 1.645 * 0.01 * sqrt(2 / 3)) / 0.45, abs=0.01)
+    (part,) = (part for part in report.worst.contributions if part.source is Source.WOOD)
+    assert part.shift_mm == pytest.approx((0.45, 0.0), abs=5e-3)
+    assert report.worst.contributions[0] is part
+
+
+def _drawn(random: np.random.Generator, size: float) -> Estimate:
+    """Return a random error of a size: shape, spread and what is known of it."""
+    shape = list(Shape)[int(random.integers(4))]
+    return Estimate(shape, float(random.uniform(0.2, 1.0)) * size, float(random.choice([0.0, 0.0, 1.0, -0.7])) * size)
+
+
+def _random_budget(random: np.random.Generator) -> Budget:
+    return Budget(
+        line_drawing_mm=_drawn(random, 0.1),
+        pointer_mm=_drawn(random, 0.1),
+        jog_mm=_drawn(random, 0.05),
+        square_deg=_drawn(random, 0.02),
+        lean_deg=_drawn(random, 0.05),
+        flat_mm=_drawn(random, 0.2),
+        wood=MoistureChange(_drawn(random, 1.0)),
+        coefficient_percent=Estimate(Shape.RECTANGULAR, 30.0),
+        features=(Feature("there", (float(random.uniform(-100, 100)), float(random.uniform(0, 1000)))),),
+    )
+
+
+FIELDS = {
+    Source.LINES: ("line_drawing_mm",),
+    Source.POINTER: ("pointer_mm",),
+    Source.JOG: ("jog_mm",),
+    Source.SQUARE: ("square_deg",),
+    Source.LEAN: ("lean_deg",),
+    Source.FLAT: ("flat_mm",),
+    Source.WOOD: ("wood", "coefficient_percent"),
+}
+
+
+def test_what_is_left_without_a_source_is_the_budget_of_a_job_that_does_not_have_it() -> None:
+    random = np.random.default_rng(11)
+    budget = _random_budget(random)
+    report = _budget(budget, tolerance_mm=1e-3)
+    for relief in report.reliefs:
+        if relief.source is None:
+            continue
+        rest = replace(budget, **dict.fromkeys(FIELDS[relief.source]))  # type: ignore[arg-type]
+        without = _budget(rest, tolerance_mm=1e-3).worst
+        assert relief.without_mm == pytest.approx(without.drawn_distance_mm, rel=0.03), relief.source
+        (part,) = (part for part in report.worst.contributions if part.source is relief.source)
+        shift = np.subtract(report.worst.mean_mm, without.mean_mm)
+        assert part.shift_mm == pytest.approx(shift.tolist(), abs=2e-3)
+
+
+def test_the_map_of_errors_is_that_of_blanks_laid_and_cut_one_by_one() -> None:
+    """Monte Carlo as it happens at the bench: each blank is laid by its drawn line and cut, with complex numbers."""
+    random = np.random.default_rng(2)
+    place = complex(70.0, 820.0)
+    budget = Budget(
+        line_drawing_mm=Estimate(Shape.TRIANGULAR, 0.2, 0.05),
+        pointer_mm=Estimate(Shape.RECTANGULAR, 0.1),
+        jog_mm=Estimate(Shape.NORMAL, 0.03, 0.02),
+        wood=MoistureChange(Estimate(Shape.RECTANGULAR, 0.5, 1.0)),
+        features=(Feature("there", (place.real, place.imag)),),
+    )
+
+    def cut(count: int, *, mirrored: bool) -> NDArray[np.complex128]:
+        """Return where a cut lands in the blank, as seen on the table."""
+        at = complex(-place.real, place.imag) if mirrored else place
+
+        def line() -> NDArray[np.float64]:
+            return np.asarray(random.triangular(-0.2, 0.0, 0.2, count) + 0.05)
+
+        def pointer() -> NDArray[np.float64]:
+            return random.uniform(-0.1, 0.1, count)
+
+        # To the left of the line, and along it, that the pointer stands at the mark and at the far end.
+        start = -(line() + pointer()) + 1j * (line() + pointer())
+        end = -(line() + pointer()) + 1000j
+        way = end - start.real
+        landed = start + at * way / np.abs(way) / 1j
+        landed += random.normal(0.02, 0.03, count) + 1j * random.normal(0.02, 0.03, count)
+        return np.asarray(-landed.conjugate() if mirrored else landed)
+
+    count = 60_000
+    change = 1.0 + random.uniform(-0.5, 0.5, count)
+    front, back = cut(count, mirrored=False), cut(count, mirrored=True)
+    dry = back.real / (1 + 0.003 * change) + 1j * back.imag / (1 + 0.00005 * change)
+    miss = dry - front
+    (feature,) = _budget(budget).features
+    assert feature.drawn_mean_mm == pytest.approx((miss.real.mean(), miss.imag.mean()), abs=3e-3)
+    assert feature.drawn_standard_mm == pytest.approx((miss.real.std(), miss.imag.std()), rel=0.02)
+    assert feature.drawn_distance_mm == pytest.approx(float(np.percentile(np.abs(miss), 95)), rel=0.02)
 
 
 def test_nothing_is_needed_within_the_tolerance() -> None:

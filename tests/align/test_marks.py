@@ -10,6 +10,7 @@ from flipreg.job.budget import Air, Budget, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.mark import Mark
 from flipreg.job.pose import blank_from_setup
+from flipreg.job.problem import JobFileError
 from flipreg.job.setup import Setup, ZZero
 from tests.jobs import BOTH, PROGRAMS, board, paddle
 
@@ -139,11 +140,10 @@ def test_a_job_without_a_back_has_no_budget() -> None:
         job_budget(board(budget=_budget(), setups=(_setup(None),)))
 
 
-def test_air_that_dries_the_wood_beyond_the_table_is_told() -> None:
+def test_air_that_dries_the_wood_beyond_the_table_is_refused() -> None:
     exact = {
         name: Estimate(Shape.NORMAL, 0.1, value) for name, value in (("warm", 20.0), ("dry", 15.0), ("damp", 50.0))
     }
     wood = Air(exact["warm"], exact["dry"], exact["warm"], exact["damp"])
-    remarks = {remark.code: remark for remark in job_budget(board(budget=_budget(wood=wood))).remarks}
-    assert {"budget", "agreement", "air", "moisture"} == set(remarks)
-    assert "to 3.6 % and 9.3 % moisture" in remarks["moisture"].message
+    with pytest.raises(JobFileError, match=r"\$\.budget\.air_before: this air brings the wood to 3\.6 %"):
+        job_budget(board(budget=_budget(wood=wood)))

@@ -1,6 +1,6 @@
 """Worked examples of the GUM family. None of the documents was open: each test says who quotes it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import inf, sqrt
 
 import numpy as np
@@ -9,12 +9,14 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from flipreg.align.propagate import (
+    Model,
     Quantity,
     coverage_factor,
     coverage_interval,
     curvature,
-    monte_carlo,
+    drawn_inputs,
     propagate,
+    results_of,
     standard_error_of_deviation,
 )
 from flipreg.errors import UsageError
@@ -26,6 +28,10 @@ Draws = Mapping[str, Floats]
 
 def _normal(name: str, value: float, standard: float, freedom: float = inf) -> Quantity:
     return Quantity(name, Estimate(Shape.NORMAL, standard, value), freedom)
+
+
+def monte_carlo(model: Model, quantities: Sequence[Quantity], *, count: int, seed: int) -> Floats:
+    return results_of(model, drawn_inputs(quantities, count=count, seed=seed), count)
 
 
 def test_the_end_gauge_of_gum_h1() -> None:

@@ -68,7 +68,7 @@ def test_a_part_that_is_not_there_is_told_with_those_there_are() -> None:
         "not a number": ("proud = 0.5", 'proud = "flush"', ".proud", "a number, got 'flush'"),
         "a thickness of nothing": ("thickness = 16", "thickness = 0", ".thickness", "more than 0"),
         "an unknown key": ("proud = 0.5", "proud = 0.5\nheight = 3", ".height", "height"),
-        "no name": ('name = "heel"', 'name = " "', ".name", "a name, got ' '"),
+        "no name": ('name = "heel"', 'name = " "', ".name", "blanks at its ends, got ' '"),
     }.values(),
 )
 def test_one_mistake_is_told_once_with_its_key_path(old: str, new: str, path: str, says: str) -> None:

@@ -68,7 +68,7 @@ class TestWhatIsRead:
                    .replace("along = 1120", "along = 112").replace("along = 780", "along = 78")
                    .replace("along = 450", "along = 45").replace("along = 800", "along = 80")
                    .replace("along = 860", "along = 86").replace("along = 1380", "along = 138")
-                   .replace("along = 1387", "along = 139"))  # fmt: skip
+                   .replace("along = 1387", "along = 139").replace("690]", "20]"))  # fmt: skip
         assert job.machine is not None
         assert job.machine.rapid_mm_per_min == pytest.approx(127_000.0)
         assert job.machine.acceleration_mm_per_s2 == pytest.approx(6_350.0)

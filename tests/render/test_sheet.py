@@ -1,6 +1,7 @@
 import io
 from dataclasses import replace
 from itertools import combinations
+from math import hypot
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
+from flipreg.job.problem import JobFileError
 from flipreg.render.page import Dash, Label, Page, Stroke
 from flipreg.render.paint import paint
 from flipreg.render.sheet import draw_sheet, draw_true_scale, sheet_pages
@@ -123,6 +125,66 @@ def test_a_mark_is_at_its_distance_from_the_near_end_at_true_size() -> None:
     assert pytest.approx(far_end - near_end) == 150.0
 
 
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 24), st.integers(1, 15)), min_size=1, max_size=16, unique=True))
+def test_at_true_size_every_name_stands_at_its_own_cross_and_on_no_other_name(cells: list[tuple[int, int]]) -> None:
+    places = {f"m{number}": (10.0 + 10.0 * x, 10.0 * y - 75.0) for number, (x, y) in enumerate(cells)}
+    marks = [Mark(name, BOTH, *place) for name, place in places.items()]
+    # One page a face: the near end is 14 mm from the edge of the paper, the front's reference edge 14 mm from its top.
+    page, _ = tile_pages(marking_sheet(board(*marks, size_mm=(260.0, 165.0, 20.0))))
+    crosses = {name: (14.0 + along, 196.0 - 80.0 - across) for name, (along, across) in places.items()}
+    for one, other in combinations(page.labels, 2):
+        assert max(_gap(one.box, other.box)) > 0.0, f"{one} lies on {other}"
+    leaders = [item.points for item in page.items if isinstance(item, Stroke) and item.width_mm == 0.13
+               and item.dash is Dash.SOLID and len(item.points) == 2]  # fmt: skip
+    labels = {label.text.split()[0]: label for label in page.labels if label.text.startswith("m")}
+    assert labels.keys() == crosses.keys()
+    for name, label in labels.items():
+        led = [start for start, end in leaders if max(_gap(label.box, (*end, *end))) < 1e-6]
+        if led:
+            assert led == [pytest.approx(crosses[name])]
+            continue
+        away = {other: hypot(*(max(gap, 0.0) for gap in _gap(label.box, (*at, *at)))) for other, at in crosses.items()}
+        assert away[name] == pytest.approx(min(away.values())), f"{name} stands at another cross"
+        assert away[name] < 8.0
+
+
+def test_a_row_of_dowels_is_named_dowel_by_dowel() -> None:
+    marks = [Mark("origin", BOTH, 20.0), *(Mark(f"dowel {n}", BOTH, 100.0, 20.0 * n - 100.0) for n in range(2, 9))]
+    page = tile_pages(marking_sheet(board(*marks, size_mm=(260.0, 170.0, 20.0))))[0]
+    for label in page.labels:
+        if label.text.startswith("dowel"):
+            cross = 196.0 - 80.0 - (20.0 * int(label.text.split()[1]) - 100.0)
+            assert max(_gap(label.box, (114.0, cross, 114.0, cross))) < 8.0, label
+
+
+def test_the_bend_is_named_on_the_pages_that_show_it() -> None:
+    texts = [label.text for page in tile_pages(marking_sheet(paddle())) for label in page.labels]
+    assert "bend: planes meet 845.00" in texts
+    assert "bend: planes meet 848.57" in texts
+
+
+def test_names_that_are_cut_short_keep_the_end_that_tells_them_apart() -> None:
+    names = [f"hole for the long brass dowel of the left rail, number {n}" for n in (1, 2)]
+    marks = [Mark("origin", BOTH, 20.0), *(Mark(name, BOTH, 100.0 + 90 * row) for row, name in enumerate(names))]
+    sheet = marking_sheet(board(*marks))
+    for pages in (sheet_pages(sheet), tile_pages(sheet)):
+        texts = {label.text for page in pages for label in page.labels}
+        short = {text.split("  ")[0] for text in texts if "…" in text}
+        assert {text[-1] for text in short} == {"1", "2"}
+        assert all(text.startswith("hole") for text in short)
+
+
+def test_a_blank_too_large_to_be_printed_is_refused() -> None:
+    sheet = marking_sheet(board(size_mm=(4000.0, 3000.0, 30.0)))
+    with pytest.raises(UsageError, match=r"pages at true scale, and 400 are the most"):
+        draw_true_scale(sheet, "t.pdf")
+    with pytest.raises(JobFileError, match=r"\$\.blank\.width: no board is 1e\+09 mm wide"):
+        marking_sheet(board(size_mm=(4000.0, 1e9, 30.0)))
+    with pytest.raises(UsageError, match=r"pages at true scale, and 400 are the most"):
+        draw_true_scale(replace(sheet, size_mm=(4000.0, 1e9, 30.0)), "t.pdf")
+
+
 def test_the_pdf_has_pages_of_the_size_of_the_paper() -> None:
     data = draw_sheet(marking_sheet(paddle()), "sheet.pdf").data
     assert data.startswith(b"%PDF")
@@ -178,6 +240,16 @@ def test_a_file_of_another_kind_is_refused() -> None:
 def test_true_scale_as_a_picture_is_refused() -> None:
     with pytest.raises(UsageError, match="true scale needs"):
         draw_true_scale(marking_sheet(board()), "sheet.png")
+
+
+def _gap(
+    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
+) -> tuple[float, float]:
+    """Return how far two boxes are apart along X and along Y; both below 0 where they overlap."""
+    return (
+        max(one[0] - other[2], other[0] - one[2]),
+        max(one[1] - other[3], other[1] - one[3]),
+    )
 
 
 def _assert_readable(page: Page) -> None:

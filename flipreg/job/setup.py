@@ -61,7 +61,7 @@ class Tilt:
 
 @dataclass(frozen=True, slots=True)
 class SetupProgram:
-    """A program of a setup.
+    """A program of a setup, and what it may do to the wood; whatever it does is looked at all the same.
 
     Attributes
     ----------
@@ -70,12 +70,23 @@ class SetupProgram:
     tool : str
         Name of the tool it runs with.
     profile : bool
-        Whether it cuts along the part's edge and, together with the profile programs of the other face, through.
+        Whether it may part the part from the blank, along the part's edge, but for tabs; alone or together with the
+        profile programs of the other face.
+    through : bool
+        Whether it may open the part: make a hole, a slot or a window in it, alone or with the other face's cuts.
+    may_fall : tuple of (x, y)
+        A point in each piece that it may cut loose, in its own numbers, millimetres.
     """
 
     file: str
     tool: str
     profile: bool = False
+    through: bool = False
+    may_fall: tuple[tuple[float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        if not all(isfinite(value) for point in self.may_fall for value in point):
+            raise ValueError(f"a point in a piece that may fall has finite coordinates, got {self.may_fall}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,7 +128,7 @@ class JobReport:
     def tabs(self) -> tuple[tuple[str, Tab], ...]:
         """The tabs when all setups have run, each with its section; reports and pictures number them from 1."""
         last = {(one.section, one.at_mm): one.tabs for one in self.held}
-        return tuple((section, tab) for (section, _), tabs in last.items() for tab in tabs)
+        return tuple(dict.fromkeys((section, tab) for (section, _), tabs in last.items() for tab in tabs))
 
     @property
     def fails(self) -> bool:

@@ -160,11 +160,14 @@ class Bridge:
         Its figures; its direction is the way from the first piece to the second.
     one, other : int
         Numbers of the pieces, the smaller first.
+    box_mm : (xmin, ymin, xmax, ymax)
+        Extent of its cells, and of a cell more on each side.
     """
 
     tab: Tab
     one: int
     other: int
+    box_mm: tuple[float, float, float, float]
 
 
 def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[Bridge, ...]:
@@ -203,7 +206,9 @@ def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[
         )
         in_x, in_y = part.joints()
         inner, outer = (_beside(cells.astype(np.int32), numbers[window] == piece, in_x, in_y) for piece in most)
-        found.append(Bridge(_tab(part, cells, inner & cells, outer & cells), int(most[0]), int(most[1])))
+        low, high = part.grid.xs_mm[[0, -1]], part.grid.ys_mm[[0, -1]]
+        box_mm = float(low[0]), float(high[0]), float(low[1]), float(high[1])
+        found.append(Bridge(_tab(part, cells, inner & cells, outer & cells), int(most[0]), int(most[1]), box_mm))
     return tuple(found)
 
 

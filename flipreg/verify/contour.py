@@ -16,7 +16,7 @@ from flipreg.job.tool import ToolShape
 from flipreg.verify.below import fed_below
 from flipreg.verify.section import SectionCut
 
-__all__ = ["Lift", "Run", "Walk", "lifts", "runs", "walk"]
+__all__ = ["Lift", "Run", "Walk", "at_own_floor", "lifts", "runs", "walk"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -138,6 +138,16 @@ def runs(way: Walk, marked: Bools) -> list[Run]:
     begins = np.concatenate([[number[0]], number[breaks + 1]])
     stops = np.concatenate([number[breaks], [number[-1]]]) + 1
     return [Run(int(begin), int(stop)) for begin, stop in zip(begins, stops, strict=True)]
+
+
+def at_own_floor(way: Walk, within_mm: float) -> Bools:
+    """Return the chords that are at the floor of their own contour, to within a height."""
+    low_z, high_z = np.minimum(way.start[:, 2], way.end[:, 2]), np.maximum(way.start[:, 2], way.end[:, 2])
+    out = np.zeros(len(way.row), np.bool_)
+    for run in runs(way, way.is_low):
+        mine = slice(run.begin, run.stop)
+        out[mine] = high_z[mine] <= float(low_z[mine].min()) + within_mm
+    return np.logical_and(out, way.is_low)
 
 
 def lifts(cut: SectionCut, way: Walk, found: list[Run]) -> list[Lift]:

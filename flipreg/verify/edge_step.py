@@ -47,14 +47,14 @@ class EdgeStep:
 
 def edge_step(section: SectionCuts, kerf: Kerf) -> EdgeStep | None:
     """Return the step along the edges of a section; None where no edge is cut from both faces."""
-    sides = [[edge for edge in kerf.edges if edge.cut.face.is_front is side] for side in (True, False)]
+    sides = [[edge for edge in kerf.profiles if edge.cut.face.is_front is side] for side in (True, False)]
     if not kerf.pieces or not all(sides):
         return None
     front, back = map(_swept, sides)
     if bool(shapely.is_empty(front)) or bool(shapely.is_empty(back)):
         return None
     points = _along(shapely.boundary(front))
-    widest_mm = max(edge.cut.tool.diameter_mm for edge in kerf.edges)
+    widest_mm = max(edge.cut.tool.diameter_mm for edge in kerf.profiles)
     points = points[_is_beside(points, kerf, section, widest_mm / 2)]
     distance = np.asarray(shapely.distance(shapely.points(points), shapely.boundary(back)), dtype=np.float64)
     both = distance < widest_mm

@@ -131,7 +131,7 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None) -> 
             for cells, goes_on in zip(sides, borders.goes_on, strict=True)
         )
         # Chips in the blank's corners hold nothing.
-        is_last_left = not beyond and not size[most] > _LEAST_SHARE * size.sum()
+        is_last_left = not beyond and not (total[most] > 0.0 and size[most] > _LEAST_SHARE * size.sum())
         held_group[int(size.argmax()) if is_last_left else most] = True
     held = held_group[group]
     held[0] = False

@@ -11,7 +11,7 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.thickness import BothFaces
+from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.verify.contour import Lift, Walk, lifts, runs, walk
 from flipreg.verify.hanging import Borders, Hanging, hanging
 from flipreg.verify.section import SectionCut, SectionCuts, seen_over
@@ -24,6 +24,8 @@ Labels = NDArray[np.int32]
 
 _ACROSS_TOOLS = 2.5
 """Wood beside a contour is looked for as far as this many diameters from its middle; ours."""
+_FLOOR_MM = 0.05
+"""A contour this close to the floor cuts it; millimetres, ours."""
 _OUTSIDE = -1
 """Number of what lies off the blank."""
 
@@ -110,6 +112,11 @@ class Kerf:
     pieces: tuple[Piece, ...]
     edges: tuple[Edge, ...]
 
+    @property
+    def profiles(self) -> tuple[Edge, ...]:
+        """The edges of the programs that may part the part off; of all programs where none of those does."""
+        return tuple(edge for edge in self.edges if edge.cut.is_profile) or self.edges
+
 
 def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
     """Return the kerf of a section.
@@ -127,7 +134,12 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
     through = ~faces.is_left
     if not bool(through.any()):
         return Kerf(none, none, none.astype(np.int32), 0, none, (), ())
-    ways = [(cut, way, goes) for cut in section.cuts if bool((goes := _goes(way := walk(cut), through, faces)).any())]
+    ways = []
+    for cut in section.cuts:
+        way = walk(cut)
+        goes = _goes(cut, way, faces)
+        if bool(goes.any()):
+            ways.append((cut, way, goes))
     found = [(cut, way, goes, lifts(cut, way, runs(way, goes))) for cut, way, goes in ways]
     lifted = none.copy()
     for cut, _, _, over in found:
@@ -195,11 +207,18 @@ def _beside(way: Walk, rows: NDArray[np.intp], side: float, numbers: Labels, fac
     return found
 
 
-def _goes(way: Walk, through: Bools, faces: BothFaces) -> Bools:
-    """Return which chords are fed below the face where no wood is left under their middle."""
+def _goes(cut: SectionCut, way: Walk, faces: BothFaces) -> Bools:
+    """Return which chords are fed below the face at what is the floor in the end, with no wood left under their middle.
+
+    Passes above the floor, and finishing passes that run out over the kerf, are no part of its contours.
+    """
     row, column, inside = faces.grid.cells_at(way.middle[:, :2])
     out = ~inside
-    out[inside] = through[row[inside], column[inside]]
+    cells = row[inside], column[inside]
+    front, back = faces.front_mm[cells], faces.back_mm[cells]
+    floor = front if cut.face.is_front else -faces.blank_mm - back
+    at_floor = np.minimum(way.start[inside, 2], way.end[inside, 2]) <= floor + _FLOOR_MM
+    out[inside] = at_floor & (front - back <= LEAST_LEFT_MM)
     return np.logical_and(out, way.is_low)
 
 

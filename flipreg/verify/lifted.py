@@ -7,15 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.progress import bare_name
-from flipreg.verify.contour import Lift, Walk, lifts, runs
+from flipreg.verify.contour import Lift, at_own_floor, lifts, runs
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Edge, Kerf
 from flipreg.verify.left import SectionLeft
 from flipreg.verify.section import SectionCuts
 
 __all__ = ["lift_findings"]
-
-Bools = NDArray[np.bool_]
 
 _LEVEL_MM = 0.5
 """A contour is lifted where it is higher above its own floor than this; ours."""
@@ -48,7 +46,7 @@ def lift_findings(
     opened_by : int16 array, shape of the grid
         Number from 1 of the program after which a cell has no wood.
     """
-    places = [place for edge in kerf.edges for place in _places(edge, left, kerf)]
+    places = [place for edge in kerf.profiles for place in _places(edge, left, kerf)]
     wood = left.faces.is_left
     told: set[tuple[str, int]] = set()
     for place in places:
@@ -78,7 +76,7 @@ def lift_findings(
 def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:
     """Yield a finding for each face whose programs cut at full depth where the other face's leave tabs."""
     for is_front in (True, False):
-        others = [edge for edge in kerf.edges if edge.cut.face.is_front is not is_front]
+        others = [edge for edge in kerf.profiles if edge.cut.face.is_front is not is_front]
         theirs = [place for place in places if place.edge.cut.face.is_front is not is_front]
         if not others:
             continue
@@ -108,7 +106,7 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
 
 def _places(edge: Edge, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
     way = edge.way
-    for lift in lifts(edge.cut, way, runs(way, _deep(way))):
+    for lift in lifts(edge.cut, way, runs(way, at_own_floor(way, _LEVEL_MM))):
         if not len(lift.row):
             continue
         middle = 0.5 * (lift.start + lift.end)[:, :2]
@@ -130,13 +128,3 @@ def _inner(middle: NDArray[np.float64], lift: Lift) -> NDArray[np.float64]:
     along = (np.cumsum(length) - 0.5 * length) / length.sum()
     inner = moves & (np.abs(along - 0.5) <= 1.0 / 6.0)
     return middle[inner] if bool(inner.any()) else 0.5 * (begin + stop)[np.newaxis]
-
-
-def _deep(way: Walk) -> Bools:
-    """Return the chords that are at the floor of their own contour."""
-    low_z, high_z = np.minimum(way.start[:, 2], way.end[:, 2]), np.maximum(way.start[:, 2], way.end[:, 2])
-    deep = np.zeros(len(way.row), np.bool_)
-    for run in runs(way, way.is_low):
-        floor = float(low_z[run.begin : run.stop].min())
-        deep[run.begin : run.stop] = high_z[run.begin : run.stop] <= floor + _LEVEL_MM
-    return np.logical_and(deep, way.is_low)

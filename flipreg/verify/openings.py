@@ -35,7 +35,7 @@ class Openings:
     Attributes
     ----------
     cells : bool array, shape of the grid
-        Their cells.
+        Their cells, and those that the drills come over that may open them: a drill's point leaves wood at the rim.
     wrong, waste, meant, parted : tuple of Region
         Those in the part that nobody permitted, those outside the part, those that are permitted, and the kerf where
         no program may part a piece off.
@@ -78,7 +78,7 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
     found = [one for one in regions_of(labels, count, faces.left_mm, grid) if one.cells >= LEAST_CELLS]
     cells = np.isin(labels, [one.number for one in found])
     by: dict[str, None] = {}
-    permitted = _permitted(section, left, by) if found else cells
+    permitted, drilled = _permitted(section, left, by) if found else (cells, cells)
     fallen = _beside_fallen(loose, section, grid.shape)
     meant_cells = permitted | fallen
     part_numbers = {piece.number for piece in kerf.pieces} if _edges_may(kerf) else {*np.unique(kerf.numbers).tolist()}
@@ -92,7 +92,7 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
         else:
             waste.append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    return Openings(cells, tuple(wrong), tuple(waste), tuple(meant), parted, tuple(by))
+    return Openings(cells | drilled, tuple(wrong), tuple(waste), tuple(meant), parted, tuple(by))
 
 
 def breakthrough_findings(
@@ -167,11 +167,14 @@ def _near(path: Path, at_mm: tuple[float, float], reach_mm: float) -> Path:
     return path.take(np.logical_and(low <= at_mm, high >= at_mm).all(axis=1))
 
 
-def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> Bools:
-    """Return the cells that programs may open: where those that may go through pass, and in holes drilled from both."""
+def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> tuple[Bools, Bools]:
+    """Return the cells that programs may open, and of them those that drills come over.
+
+    Programs may where the job says so, and drills in holes that are drilled from both faces.
+    """
     grid = left.grid
     reach_mm = grid.reach_mm
-    out = np.zeros(grid.shape, np.bool_)
+    out, drilled = np.zeros(grid.shape, np.bool_), np.zeros(grid.shape, np.bool_)
     gone = ~left.faces.is_left
     for cut in section.cuts:
         if declared(cut).through:
@@ -179,15 +182,17 @@ def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> 
             if bool((cells & gone).any()):
                 by[bare_name(cut.program.name)] = None
             out |= cells
+            if cut.tool.shape is ToolShape.DRILL:
+                drilled |= cells
     drills = [[cut for cut in section.of(is_front=side) if cut.tool.shape is ToolShape.DRILL] for side in (True, False)]
     if all(drills):
         front, back = (passed(cuts, grid, around_mm=reach_mm) for cuts in drills)
         both = np.less(np.maximum(front, back), 0.0)
         if bool((both & gone).any()):
             by["holes drilled from both faces"] = None
-        # A drilled hole is as wide as the wider of its two drills.
         out |= both
-    return out
+        drilled |= both
+    return out, drilled
 
 
 def _beside_fallen(loose: Sequence[Loose], section: SectionCuts, shape: tuple[int, int]) -> Bools:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.job.layout import Layout
-from flipreg.verify.contour import Walk, runs, walk
+from flipreg.verify.contour import Lift, Walk, at_own_floor, lifts, runs, walk
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.hanging import Borders
 from flipreg.verify.kerf import Kerf, is_edge, numbered
@@ -29,12 +29,13 @@ _SIDES = (0.0, 0.5, -0.5)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Floor:
-    """The chords of one program at the floor of their own contour, and the wood under each: less than 0 if none."""
+    """The chords of one program at the floor of their own contour, the wood under each (less than 0 if none), lifts."""
 
     cut: SectionCut
     way: Walk
     at: NDArray[np.intp]
     left_mm: Floats
+    lifts: list[Lift]
 
 
 def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout) -> Iterator[Finding]:
@@ -59,6 +60,8 @@ def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: L
     for one, rows in zip(floors, thin, strict=True):
         at = one.at[rows]
         band |= seen_over(grid, one.way.start[at], one.way.end[at], one.cut.cutter.radius_mm)
+        for lift in one.lifts if bool(rows.any()) else ():
+            band |= seen_over(grid, lift.start, lift.end, one.cut.cutter.radius_mm)
     worst: tuple[float, Floats] | None = None
     skin = np.zeros(grid.shape, np.bool_)
     if bool(band.any()):
@@ -107,13 +110,8 @@ def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: L
 
 def _floor(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> _Floor | None:
     way = walk(cut)
-    is_deep = np.zeros(len(way.row), np.bool_)
-    low_z = np.minimum(way.start[:, 2], way.end[:, 2])
-    high_z = np.maximum(way.start[:, 2], way.end[:, 2])
-    for run in runs(way, way.is_low):
-        floor = float(low_z[run.begin : run.stop].min())
-        is_deep[run.begin : run.stop] |= high_z[run.begin : run.stop] <= floor + _LEVEL_MM
-    rows = np.flatnonzero(is_deep & way.is_low & (way.length > 1e-6))
+    is_deep = at_own_floor(way, _LEVEL_MM)
+    rows = np.flatnonzero(is_deep & (way.length > 1e-6))
     if not len(rows):
         return None
     faces = left.faces
@@ -129,4 +127,5 @@ def _floor(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> _Floor | None:
         on_tab[inside] |= kerf.tabs[cells]
         known[inside] &= left.known[cells]
     asked = ~on_tab & known & np.isfinite(most)
-    return _Floor(cut, way, rows[asked], most[asked]) if bool(asked.any()) else None
+    over = lifts(cut, way, runs(way, is_deep))
+    return _Floor(cut, way, rows[asked], most[asked], over) if bool(asked.any()) else None

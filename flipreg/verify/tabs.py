@@ -24,11 +24,11 @@ __all__ = ["held_after"]
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
-_FINE_MM = 0.05
-"""Step of the finer grids; ours: widths are then right to a tenth of a millimetre."""
+_FINE_MM = 0.1
+"""Step of the finer grids; ours: widths are then right to two tenths of a millimetre."""
 _MOST_CELLS = 400_000
 """Cells of a finer grid; ours."""
-_AROUND_CELLS = 3
+_AROUND_CELLS = 2
 """Cells of the section's grid that a finer one goes beyond a tab, to see where it ends; ours."""
 
 
@@ -98,11 +98,10 @@ def _finer(
 ) -> list[Bridge]:
     """Return a bridge measured on a finer grid; none where that shows none."""
     grid = coarse.grid
-    around = max(cut.tool.diameter_mm for cut in cuts) * 1.5 + bridge.tab.width_mm / 2.0
-    around += _AROUND_CELLS * grid.step_mm
-    x_mm, y_mm = bridge.tab.at_mm
-    low, high = (x_mm - around, y_mm - around), (x_mm + around, y_mm + around)
-    step = max(_FINE_MM, 2.0 * around / np.sqrt(_MOST_CELLS))
+    x_low, y_low, x_high, y_high = bridge.box_mm
+    around = _AROUND_CELLS * grid.step_mm
+    low, high = (x_low - around, y_low - around), (x_high + around, y_high + around)
+    step = max(_FINE_MM, float(np.sqrt((high[0] - low[0]) * (high[1] - low[1]) / _MOST_CELLS)))
     if step >= grid.step_mm:
         return []
     fine = Grid.covering(low, high, step)
@@ -123,13 +122,15 @@ def _finer(
     front = np.where(np.isfinite(coarse.front_mm[there]), surfaces[0], -np.inf).astype(np.float32)
     faces = BothFaces(fine, front, np.float32(-thickness_mm) - surfaces[1], thickness_mm)
     found = bridges(faces, kerf.cells[there], kerf.numbers[there])
-    near = 0.75 * max(cut.tool.diameter_mm for cut in cuts) + bridge.tab.width_mm / 2.0
     return [
         one
         for one in found
-        if (one.one, one.other) == (bridge.one, bridge.other)
-        and np.hypot(one.tab.at_mm[0] - x_mm, one.tab.at_mm[1] - y_mm) <= near
+        if (one.one, one.other) == (bridge.one, bridge.other) and _overlap(one.box_mm, bridge.box_mm)
     ]
+
+
+def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]
 
 
 def _near(path: Path, low: tuple[float, float], high: tuple[float, float], reach_mm: float) -> Path:

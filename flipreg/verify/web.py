@@ -55,9 +55,9 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
     beside = widened(kerf.cells, _RIM_CELLS)
     low = where & (thin.left_mm < max(wanted_mm, LEAST_WEB_MM))
     at_edge = None
+    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
+    strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
     if bool(low.any()):
-        widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
-        strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
         labels, _ = label(low & strip)
         running_out = np.unique(labels[beside & low])
         runs_out = np.isin(labels, running_out[running_out > 0])
@@ -65,7 +65,8 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
         if bool((runs_out & ~beside).any()):
             at_edge = thinnest_web(thin, where=runs_out & ~beside)
         where &= ~runs_out
-    return Webs(thinnest_web(thin, where=where & ~beside), at_edge)
+    # In the strip only what is too thin counts: how thick a rounded edge is on its way out says nothing.
+    return Webs(thinnest_web(thin, where=where & ~beside & (low | ~strip)), at_edge)
 
 
 def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:

@@ -130,7 +130,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     lefts, kerfs = [], []
     for work in works:
         plain = work.plain_now()
-        kerf = kerf_of(work.section, plain, work.borders)
+        kerf = kerf_of(work.section, plain, work.borders, work.off)
         kerfs.append(kerf)
         lefts.append(_left(work, plain, kerf))
     return Carved(

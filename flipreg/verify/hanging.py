@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.grid import Grid
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
@@ -21,6 +22,7 @@ __all__ = ["Borders", "Hanging", "clamped", "hanging"]
 
 Bools = NDArray[np.bool_]
 Labels = NDArray[np.int32]
+Box = tuple[float, float, float, float]
 
 _WITHIN_MM = 1e-6
 """Grids are clipped to a section to within this; millimetres, ours."""
@@ -38,10 +40,13 @@ class Borders:
         Whether uncut blank of the section lies beyond that side.
     meets : four bools
         Whether the section meets another one beyond that side, so that the blank has no edge there.
+    beyond_mm : four boxes
+        The blank beyond that side: xmin, ymin, xmax, ymax; the corners belong to near and far.
     """
 
     goes_on: tuple[bool, bool, bool, bool]
     meets: tuple[bool, bool, bool, bool]
+    beyond_mm: tuple[Box, Box, Box, Box]
 
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "Borders":
@@ -49,19 +54,21 @@ class Borders:
         grid = section.grid
         low_x, low_y, high_x, high_y = layout.section_box_mm(section.bend)
         first_x, first_y = grid.x_mm - grid.step_mm / 2, grid.y_mm - grid.step_mm / 2
-        beyond = (
-            first_x - low_x,
-            high_x - first_x - grid.step_mm * grid.shape[1],
-            first_y - low_y,
-            high_y - first_y - grid.step_mm * grid.shape[0],
-        )
+        last_x, last_y = first_x + grid.step_mm * grid.shape[1], first_y + grid.step_mm * grid.shape[0]
+        beyond = first_x - low_x, high_x - last_x, first_y - low_y, high_y - last_y
         left, right, near, far = (bool(distance > _WITHIN_MM) for distance in beyond)
         if section.bend is not None:
             is_far = section.bend.section is Section.FAR
             meets = (False, False, is_far, not is_far)
         else:
             meets = (False, False, layout.near is not None, layout.far is not None)
-        return cls((left, right, near, far), meets)
+        boxes = (
+            (low_x, first_y, first_x, last_y),
+            (last_x, first_y, high_x, last_y),
+            (low_x, low_y, high_x, first_y),
+            (low_x, last_y, high_x, high_y),
+        )
+        return cls((left, right, near, far), meets, boxes)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,12 +98,25 @@ class Hanging:
     goes_on: Bools
     is_last_left: bool
 
+    def weighed(self, numbers: Labels, grid: Grid, borders: Borders) -> tuple[float, tuple[float, float]]:
+        """Return the area of pieces that are one, and its centre, the uncut wood beyond the grid included."""
+        rows, columns = np.nonzero(np.isin(self.group[self.labels], self.group[numbers]) & (self.labels > 0))
+        area = len(rows) * grid.cell_mm2
+        centre = area * grid.centres_mm(rows, columns).mean(axis=0)
+        for cells, goes_on, box in zip(_sides(self.labels), borders.goes_on, borders.beyond_mm, strict=True):
+            if goes_on and bool(np.isin(self.group[cells[cells > 0]], self.group[numbers]).any()):
+                x_low, y_low, x_high, y_high = box
+                more = (x_high - x_low) * (y_high - y_low)
+                area += more
+                centre = centre + more * 0.5 * np.array([x_low + x_high, y_low + y_high])
+        return area, (float(centre[0]) / area, float(centre[1]) / area)
+
     def is_held_at(self, cells: Bools) -> bool:
         """Return whether any of some cells has wood that is held."""
         return bool(self.held[self.labels[cells]].any())
 
 
-def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None) -> Hanging:
+def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off: Bools | None = None) -> Hanging:
     """Return the pieces of wood of a section, and which are held.
 
     Parameters
@@ -107,6 +127,8 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None) -> 
         Of the section.
     clamped_cells : bool array, shape of the grid, or None
         Where clamps stand on it; None where none do.
+    off : bool array, shape of the grid, optional
+        Cells of pieces that have come loose: they are held no more.
     """
     labels, count = faces.pieces()
     sides = _sides(labels)
@@ -117,14 +139,17 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None) -> 
         if not meets:
             share += np.bincount(cells, minlength=count + 1)
     total = np.bincount(group, weights=np.where(np.arange(count + 1) > 0, share, 0.0), minlength=count + 1)
+    size = np.bincount(group, weights=np.bincount(labels.ravel(), minlength=count + 1), minlength=count + 1)
+    size[0] = 0.0
+    if off is not None and bool(off.any()):
+        gone = np.bincount(group[labels[off]], minlength=count + 1) > 0.5 * size
+        size[gone], total[gone] = 0.0, 0.0
     held_group = np.zeros(count + 1, np.bool_)
     standing = np.empty(0, np.intp) if clamped_cells is None else np.unique(labels[clamped_cells])
-    standing = standing[standing > 0]
+    standing = standing[(standing > 0) & (size[group[standing]] > 0.0)]
     held_group[group[standing]] = True
     is_last_left = False
     if not len(standing) and count:
-        size = np.bincount(group, weights=np.bincount(labels.ravel(), minlength=count + 1), minlength=count + 1)
-        size[group[0]] = 0.0
         most = int(total[1:].argmax()) + 1
         beyond = any(
             goes_on and bool((group[cells[cells > 0]] == most).any())

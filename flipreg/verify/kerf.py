@@ -118,7 +118,7 @@ class Kerf:
         return tuple(edge for edge in self.edges if edge.cut.is_profile) or self.edges
 
 
-def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
+def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools) -> Kerf:
     """Return the kerf of a section.
 
     Parameters
@@ -129,6 +129,8 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
         What all programs together leave, right at the centres.
     borders : Borders
         Of its grid.
+    off : bool array, shape of the grid
+        Cells of pieces that have come loose, none of which is the blank.
     """
     grid, none = section.grid, np.zeros(section.grid.shape, np.bool_)
     through = ~faces.is_left
@@ -145,7 +147,7 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
     for cut, _, _, over in found:
         for one in over:
             lifted |= seen_over(grid, one.start, one.end, cut.cutter.radius_mm)
-    numbers, blank, now = numbered(section, faces, borders, through | lifted)
+    numbers, blank, now = numbered(section, faces, borders, through | lifted, off)
     edges = []
     for cut, way, goes, over in found:
         at = is_edge(way, goes, numbers, faces)
@@ -160,7 +162,7 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
         for one in edge.tabs:
             tabs |= seen_over(grid, one.start, one.end, edge.cut.cutter.radius_mm)
     if bool((lifted & ~tabs & ~through).any()):
-        numbers, blank, now = numbered(section, faces, borders, through | tabs)
+        numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
     cells |= tabs
     pieces = _pieces(section, numbers, blank, now)
     part = np.isin(numbers, [piece.number for piece in pieces])
@@ -168,12 +170,12 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders) -> Kerf:
 
 
 def numbered(
-    section: SectionCuts, faces: BothFaces, borders: Borders, without: Bools
+    section: SectionCuts, faces: BothFaces, borders: Borders, without: Bools, off: Bools | None = None
 ) -> tuple[Labels, int, Hanging]:
     """Return the numbers of the pieces of wood without some cells, that of the blank, and how they hang."""
     front = faces.front_mm.copy()
     front[without] = -np.inf
-    now = hanging(replace(faces, front_mm=front), borders, None)
+    now = hanging(replace(faces, front_mm=front), borders, None, off)
     cells = np.bincount(now.group[now.labels].ravel(), minlength=now.count + 1)
     narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
     is_chip = cells * section.grid.cell_mm2 <= pi / 4.0 * narrowest_mm**2

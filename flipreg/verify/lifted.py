@@ -7,11 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.progress import bare_name
-from flipreg.verify.contour import Lift, at_own_floor, lifts, runs
+from flipreg.verify.contour import Lift, at_own_floor, lifts, runs, walk
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.kerf import Edge, Kerf
+from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
-from flipreg.verify.section import SectionCuts
+from flipreg.verify.section import SectionCut, SectionCuts
 
 __all__ = ["lift_findings"]
 
@@ -23,7 +23,7 @@ _LEVEL_MM = 0.5
 class _Place:
     """A programmed lift and the cells under its middle."""
 
-    edge: Edge
+    cut: SectionCut
     lift: Lift
     rows: NDArray[np.intp]
     columns: NDArray[np.intp]
@@ -46,15 +46,16 @@ def lift_findings(
     opened_by : int16 array, shape of the grid
         Number from 1 of the program after which a cell has no wood.
     """
-    places = [place for edge in kerf.profiles for place in _places(edge, left, kerf)]
+    meant = [cut for cut in section.cuts if cut.is_profile] or [edge.cut for edge in kerf.edges]
+    places = [place for cut in meant for place in _places(cut, left, kerf)] if kerf.edges else []
     wood = left.faces.is_left
     told: set[tuple[str, int]] = set()
     for place in places:
         if bool(wood[place.rows, place.columns].any()):
             continue
         by = int(np.bincount(opened_by[place.rows, place.columns]).argmax())
-        line = int(place.edge.cut.path.line[place.lift.row[0]]) if len(place.lift.row) else 0
-        key = place.edge.cut.program.name, line
+        line = int(place.cut.path.line[place.lift.row[0]]) if len(place.lift.row) else 0
+        key = place.cut.program.name, line
         if by == 0 or key in told:
             continue
         told.add(key)
@@ -63,9 +64,9 @@ def lift_findings(
         yield Finding(
             "holding",
             Status.FAIL,
-            f"{left.name} section: no wood is left of the tab that {bare_name(place.edge.cut.program.name)} leaves at "
+            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
             f"X {x_mm:.1f} Y {y_mm:.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it away",
-            place.edge.cut.program.name,
+            place.cut.program.name,
             line or None,
             left.name,
             place.at_mm,
@@ -77,16 +78,16 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
     """Yield a finding for each face whose programs cut at full depth where the other face's leave tabs."""
     for is_front in (True, False):
         others = [edge for edge in kerf.profiles if edge.cut.face.is_front is not is_front]
-        theirs = [place for place in places if place.edge.cut.face.is_front is not is_front]
+        theirs = [place for place in places if place.cut.face.is_front is not is_front]
         if not others:
             continue
         lacking = [
             place
             for place in places
-            if place.edge.cut.face.is_front is is_front
+            if place.cut.face.is_front is is_front
             and not any(
                 np.hypot(place.at_mm[0] - other.at_mm[0], place.at_mm[1] - other.at_mm[1])
-                <= place.edge.cut.tool.diameter_mm
+                <= place.cut.tool.diameter_mm
                 for other in theirs
             )
         ]
@@ -104,9 +105,9 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
             )
 
 
-def _places(edge: Edge, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
-    way = edge.way
-    for lift in lifts(edge.cut, way, runs(way, at_own_floor(way, _LEVEL_MM))):
+def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
+    way = walk(cut)
+    for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM))):
         if not len(lift.row):
             continue
         middle = 0.5 * (lift.start + lift.end)[:, :2]
@@ -115,7 +116,7 @@ def _places(edge: Edge, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
         at = kerf.cells[row, column]
         if bool(at.all()) and len(row):
             over = 0.5 * (lift.start[0] + lift.end[-1])
-            yield _Place(edge, lift, row, column, (float(over[0]), float(over[1])))
+            yield _Place(cut, lift, row, column, (float(over[0]), float(over[1])))
 
 
 def _inner(middle: NDArray[np.float64], lift: Lift) -> NDArray[np.float64]:

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import BothFaces
-from flipreg.verify.hanging import Hanging
+from flipreg.verify.hanging import Borders, Hanging
 from flipreg.verify.section import SectionCut
 
-__all__ = ["Loose", "LoosePiece", "line_of", "pieces_off"]
+__all__ = ["Loose", "LoosePiece", "first_row", "piece_of", "pieces_off"]
 
 Bools = NDArray[np.bool_]
 
@@ -105,6 +105,56 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
     return sorted(out, key=lambda piece: -piece.area_mm2)
 
 
+def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> LoosePiece:
+    """Return pieces of wood that hang together as one, the uncut wood beyond the grid counted."""
+    mine = np.isin(now.labels, numbers)
+    rows, columns = np.nonzero(mine)
+    places = grid.centres_mm(rows, columns)
+    inside = places[int(np.hypot(*(places - places.mean(axis=0)).T).argmin())]
+    area_mm2, at_mm = now.weighed(numbers, grid, borders)
+    goes_on = bool(now.goes_on[numbers].any())
+    return LoosePiece(mine, at_mm, (float(inside[0]), float(inside[1])), area_mm2, False, goes_on)  # noqa: FBT003
+
+
+def first_row(
+    cut: SectionCut, done: int, before: Surface, all_held: Callable[[Surface], bool]
+) -> tuple[int, Surface, Surface] | None:
+    """Return the motion of a program that cuts the last wood that holds one of some pieces.
+
+    Parameters
+    ----------
+    cut : SectionCut
+        The program.
+    done : int
+        Rows of it that have run.
+    before : Surface
+        The cut face after those.
+    all_held : callable
+        Whether all pieces are held when the face is as given.
+
+    Returns
+    -------
+    (int, Surface, Surface) or None
+        Its row, and the face before and after it; None where all are held to the end.
+    """
+    path = cut.path
+    after = before.copy()
+    after.cut(path.take(slice(done, len(path))), cut.cutter)
+    if all_held(after):
+        return None
+    surface, gone = before, len(path)
+    # Between `done`, where all are held, and `gone`, where one is not: halved until one motion is left.
+    while gone - done > 1:
+        middle = (done + gone) // 2
+        trial = surface.copy()
+        trial.cut(path.take(slice(done, middle)), cut.cutter)
+        if all_held(trial):
+            done, surface = middle, trial
+        else:
+            gone, after = middle, trial
+    return done, surface, after
+
+
 def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: float) -> LoosePiece:
     mine = now.labels == number
     rows, columns = np.nonzero(mine)
@@ -121,38 +171,3 @@ def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: fl
         area_mm2 <= chip_mm2 or thick_mm <= _CHIP_MM,
         bool(now.goes_on[number]),
     )
-
-
-def line_of(
-    cut: SectionCut, before: Surface, after: Surface, is_joined: Callable[[Surface], bool]
-) -> int | None:
-    """Return the line of a program that cuts the last wood that joins a piece to what is held.
-
-    Parameters
-    ----------
-    cut : SectionCut
-        The program.
-    before, after : Surface
-        The cut face before the program and after it.
-    is_joined : callable
-        Whether the piece is joined when the face is as given.
-
-    Returns
-    -------
-    int or None
-        None where the piece is joined still.
-    """
-    if is_joined(after):
-        return None
-    path, done, surface = cut.path, 0, before.copy()
-    # Between `done`, where it is joined, and `gone`, where it is not: halved until one motion is left.
-    gone = len(path)
-    while gone - done > 1:
-        middle = (done + gone) // 2
-        trial = surface.copy()
-        trial.cut(path.take(slice(done, middle)), cut.cutter)
-        if is_joined(trial):
-            done, surface = middle, trial
-        else:
-            gone = middle
-    return int(path.line[gone - 1])

@@ -36,15 +36,16 @@ class Openings:
     ----------
     cells : bool array, shape of the grid
         Their cells, and those that the drills come over that may open them: a drill's point leaves wood at the rim.
-    wrong, waste, meant, parted : tuple of Region
-        Those in the part that nobody permitted, those outside the part, those that are permitted, and the kerf where
-        no program may part a piece off.
+    wrong, edge, waste, meant, parted : tuple of Region
+        Those in the part that nobody permitted, those that open its edge, those outside the part, those that are
+        permitted, and the kerf where no program may part a piece off.
     by : tuple of str
         The programs whose permission was used.
     """
 
     cells: Bools
     wrong: tuple[Region, ...]
+    edge: tuple[Region, ...]
     waste: tuple[Region, ...]
     meant: tuple[Region, ...]
     parted: tuple[Region, ...]
@@ -82,17 +83,18 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
     fallen = _beside_fallen(loose, section, grid.shape)
     meant_cells = permitted | fallen
     part_numbers = {piece.number for piece in kerf.pieces} if _edges_may(kerf) else {*np.unique(kerf.numbers).tolist()}
-    wrong, waste, meant = [], [], []
+    wrong, edge, waste, meant = [], [], [], []
+    beside = widened(is_kerf | along, 1)
     for one in found:
         mine = labels == one.number
         if not bool((mine & ~meant_cells).any()):
             meant.append(one)
         elif part_numbers & {*np.unique(kerf.numbers[_rim(mine)]).tolist()} - {0} or not kerf.numbers.any():
-            wrong.append(one)
+            (edge if bool((mine & beside).any()) else wrong).append(one)
         else:
             waste.append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    return Openings(cells | drilled, tuple(wrong), tuple(waste), tuple(meant), parted, tuple(by))
+    return Openings(cells | drilled, tuple(wrong), tuple(edge), tuple(waste), tuple(meant), parted, tuple(by))
 
 
 def breakthrough_findings(
@@ -105,6 +107,12 @@ def breakthrough_findings(
     if found.wrong:
         says = "the part gets a hole there; if it is meant, say through = true at the program that makes it"
         yield _open(left, section, found.wrong, Status.FAIL, says)
+    if found.edge:
+        says = (
+            "the part's edge is open there, more than a cutter inside the kerf; if it is meant, say through = true at "
+            "the program that makes it"
+        )
+        yield _open(left, section, found.edge, Status.FAIL, says)
     if found.parted:
         says = (
             "they part a piece from the rest; if that is meant, say profile = true at the programs that cut along the "
@@ -113,7 +121,7 @@ def breakthrough_findings(
         yield _open(left, section, found.parted, Status.FAIL, says)
     if found.waste:
         yield _open(left, section, found.waste, Status.WARN, "that is outside the part")
-    if not (found.wrong or found.waste or found.parted) and (web is None or web.left_mm > 0.0):
+    if not (found.wrong or found.edge or found.waste or found.parted) and (web is None or web.left_mm > 0.0):
         meant = ""
         if found.meant:
             many = "1 opening" if len(found.meant) == 1 else f"{len(found.meant)} openings"

@@ -16,7 +16,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.verify.hanging import Borders, Hanging, clamped, hanging
-from flipreg.verify.loose import Loose, LoosePiece, line_of, pieces_off
+from flipreg.verify.loose import Loose, first_row, piece_of, pieces_off
 from flipreg.verify.permission import may_fall_at
 from flipreg.verify.rapids import Crash, cut_watched
 from flipreg.verify.section import SectionCut, SectionCuts
@@ -28,8 +28,8 @@ Bools = NDArray[np.bool_]
 Singles = NDArray[np.float32]
 Numbers = NDArray[np.int16]
 
-_MOST_TRACED = 12
-"""Pieces that one program cuts loose whose line is looked for, the largest; ours."""
+_MOST_TRACED = 20
+"""Pieces of one program whose line is looked for; ours: each takes as long as some runs of the program."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,7 +124,7 @@ class Work:
             front, back = (self.thin[side].heights_mm for side in (True, False))
         thin = self._faces(front, back)
         thin.front_mm[~self.section.known] = -np.inf
-        return Stage(face, thin, hanging(thin, self.borders, clamped(face, self.section, self.layout)))
+        return Stage(face, thin, hanging(thin, self.borders, clamped(face, self.section, self.layout), self.off))
 
     def plain_now(self) -> BothFaces:
         """Return the plain surfaces as they are."""
@@ -149,13 +149,16 @@ class Work:
         thin = self.thin_now()
         thin.front_mm[~self.section.known] = -np.inf
         narrowest_mm = min(one.tool.diameter_mm for one in self.section.cuts)
-        pieces = pieces_off(hanging(thin, self.borders, clamps), thin, self.off, pi / 4.0 * narrowest_mm**2)
+        chip_mm2 = pi / 4.0 * narrowest_mm**2
+        pieces = pieces_off(hanging(thin, self.borders, clamps, self.off), thin, self.off, chip_mm2)
         if not pieces:
             return []
-        now = hanging(self.plain_now(), self.borders, clamps)
+        now = hanging(self.plain_now(), self.borders, clamps, self.off)
         held_cells = now.held[now.labels]
-        says = "what the clamps stand on" if clamps is not None and bool(held_cells[clamps].any()) else _PARTED
-        out = []
+        on_clamps = clamps is not None and bool(held_cells[clamps].any())
+        says = "what the clamps stand on" if on_clamps else "the piece that keeps most of the blank's border"
+        out: list[Loose] = []
+        free = []
         for piece in pieces:
             mine = np.unique(now.labels[piece.cells])
             if bool(now.goes_on[mine].any()) and _held_across(self, now, mine, works):
@@ -164,29 +167,58 @@ class Work:
                 if not (piece.is_chip or bool(self.doubtful[piece.cells].any())):
                     out.append(Loose(cut, piece, False, None, says, False))  # noqa: FBT003 - as its attributes say
                 self.doubtful |= piece.cells
-                continue
-            line = None
-            if not piece.is_chip and len(out) < _MOST_TRACED:
-                line = self._line(cut, before, piece, held_cells)
-            self.off |= piece.cells
-            whole = np.isin(now.labels, mine[mine > 0])
-            out.append(Loose(cut, piece, True, line, says, may_fall_at(cut, whole, self.section.grid)))  # noqa: FBT003
+            elif piece.is_chip:
+                self.off |= piece.cells
+                out.append(Loose(cut, piece, True, None, says, may_fall_at(cut, piece.cells, self.section.grid)))  # noqa: FBT003
+            else:
+                free.append(piece.cells)
+        return [*out, *self._one_by_one(cut, before, [held_cells, *free], clamps, says)] if free else out
+
+    def _one_by_one(
+        self, cut: SectionCut, before: Surface, ends: list[Bools], clamps: Bools | None, says: str
+    ) -> list[Loose]:
+        """Return what comes loose in a program in the order in which it does, given the pieces at the program's end.
+
+        What is held is judged anew whenever something has come loose: a piece that lets go with another one still on
+        it is one piece then.
+        """
+        side, grid = cut.face.is_front, self.section.grid
+        out: list[Loose] = []
+        done, surface = 0, before.copy()
+        while len(ends) > 1 and len(out) < _MOST_TRACED:
+            now: Hanging | None = None
+
+            def all_held(trial: Surface) -> bool:
+                nonlocal now
+                surfaces = {**self.plain, side: trial}
+                faces = self._faces(surfaces[True].heights_mm, surfaces[False].heights_mm)
+                now = hanging(faces, self.borders, clamps, self.off)
+                return all(now.is_held_at(cells) for cells in ends)  # noqa: B023 - called before `ends` changes
+
+            if done and not all_held(surface):
+                # What the last motion has freed lets something else go, for it held that.
+                row, parted = done - 1, surface
+            elif (found := first_row(cut, done, surface, all_held)) is not None:
+                row, surface, parted = found
+                all_held(parted)
+            else:
+                break
+            assert now is not None
+            off = [not now.is_held_at(cells) for cells in ends]
+            loose = np.zeros(now.count + 1, np.bool_)
+            for cells, is_off in zip(ends, off, strict=True):
+                if is_off:
+                    loose[np.unique(now.labels[cells])] = True
+            loose[0] = False
+            for group in np.unique(now.group[loose]).tolist():
+                numbers = np.flatnonzero(loose & (now.group == group)).astype(np.int32)
+                piece = piece_of(now, numbers, grid, self.borders)
+                line = int(cut.path.line[row])
+                self.off |= piece.cells
+                out.append(Loose(cut, piece, True, line, says, may_fall_at(cut, piece.cells, grid)))  # noqa: FBT003
+            ends = [cells for cells, is_off in zip(ends, off, strict=True) if not is_off]
+            done, surface = row + 1, parted
         return out
-
-    def _line(self, cut: SectionCut, before: Surface, piece: LoosePiece, held_cells: Bools) -> int | None:
-        side = cut.face.is_front
-
-        def is_joined(surface: Surface) -> bool:
-            surfaces = {**self.plain, side: surface}
-            faces = self._faces(surfaces[True].heights_mm, surfaces[False].heights_mm)
-            at = hanging(faces, self.borders, None)
-            one, other = (np.unique(at.group[at.labels[cells]]) for cells in (piece.cells, held_cells))
-            return bool(np.isin(one[one > 0], other).any())
-
-        return line_of(cut, before, self.plain[side], is_joined)
-
-
-_PARTED = "the piece that keeps most of the blank's border"
 
 
 def _held_across(work: Work, now: Hanging, numbers: NDArray[np.int32], works: Sequence[Work]) -> bool:
@@ -202,7 +234,7 @@ def _held_across(work: Work, now: Hanging, numbers: NDArray[np.int32], works: Se
         if other.borders.goes_on[5 - side]:
             return True
         reaches = np.isin(now.labels[row], numbers[numbers > 0])
-        there = hanging(other.plain_now(), other.borders, None)
+        there = hanging(other.plain_now(), other.borders, None, other.off)
         xs = work.section.grid.xs_mm[reaches]
         places = np.column_stack([xs, np.full(len(xs), other.section.grid.ys_mm[theirs])])
         rows, columns, inside = other.section.grid.cells_at(places)

@@ -220,7 +220,8 @@ def _contacts(labels: NDArray[np.int32], numbers: NDArray[np.int32], joined: Boo
 def _window(cells: Bools) -> tuple[tuple[slice, slice], Bools]:
     """Return the part of the grid around some cells, with a cell more on each side, and the cells there."""
     rows, columns = np.flatnonzero(cells.any(axis=1)), np.flatnonzero(cells.any(axis=0))
-    window = slice(max(0, int(rows[0]) - 1), int(rows[-1]) + 2), slice(max(0, int(columns[0]) - 1), int(columns[-1]) + 2)
+    across = slice(max(0, int(columns[0]) - 1), int(columns[-1]) + 2)
+    window = slice(max(0, int(rows[0]) - 1), int(rows[-1]) + 2), across
     return window, cells[window]
 
 

@@ -1,11 +1,11 @@
-"""Which motions come below the face that is up."""
+"""Which motions come below the face that is up, and which come near a place."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
 
-__all__ = ["below_face", "fed_below"]
+__all__ = ["below_face", "fed_below", "near_box"]
 
 _UPRIGHT = 2
 """Arcs of any other normal stand upright, and may dip between their ends."""
@@ -28,3 +28,12 @@ def below_face(path: Path) -> NDArray[np.bool_]:
 def fed_below(path: Path) -> NDArray[np.bool_]:
     """Return the motions that are fed and may come below z = 0, shape (n,)."""
     return np.logical_and(path.is_cut, below_face(path))
+
+
+def near_box(path: Path, low: tuple[float, float], high: tuple[float, float], reach_mm: float) -> Path:
+    """Return the motions that a cutter may bring near a box."""
+    around = np.where(path.is_arc, 2.0 * np.hypot(*(path.start - path.centre)[:, :2].T), 0.0) + reach_mm
+    least = np.minimum(path.start, path.end)[:, :2] - around[:, np.newaxis]
+    most = np.maximum(path.start, path.end)[:, :2] + around[:, np.newaxis]
+    rows: NDArray = np.logical_and(least <= high, most >= low).all(axis=1)
+    return path.take(rows)

@@ -6,6 +6,7 @@ or if the way over it goes straight on. A way from one contour to another does n
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -188,7 +189,7 @@ def _closed(way: Walk, chain: list[Run], longest: float) -> list[Lift]:
     reach = 2.0 * way.diameter_mm
     head, tail = _ends(way, first, reach, at_end=False), _ends(way, last, reach, at_end=True)
     apart = np.hypot(*np.moveaxis(head[:, np.newaxis] - tail[np.newaxis], -1, 0))
-    between = [_between(way, one, other) for one, other in zip(chain[:-1], chain[1:], strict=True)]
+    between = [_between(way, one, other) for one, other in pairwise(chain)]
     if len(chain) > 1 and float(apart.min()) <= near:
         return between
     over = way.start[first.begin] - way.end[last.stop - 1]

@@ -74,8 +74,8 @@ def _loose_finding(loose: Loose) -> Finding:
     if not loose.is_shown:
         status, line = Status.NOT_DETERMINED, None
         says = (
-            f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell, or lies where "
-            "it is not known; a smaller grid in [check] may tell more"
+            f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell, or lies "
+            "where it is not known; a smaller grid in [check] may tell more"
         )
     elif loose.is_permitted:
         status, line = Status.PASS, loose.line
@@ -84,8 +84,8 @@ def _loose_finding(loose: Loose) -> Finding:
         inner_x, inner_y = _in_program(loose)
         status, line = Status.FAIL, loose.line
         says = (
-            f"{where}: {what} comes loose while the cutter is running (held is {loose.held}); leave tabs, or hold it in "
-            f"another way and say may_fall = [[{inner_x:.6g}, {inner_y:.6g}]] at the program"
+            f"{where}: {what} comes loose while the cutter is running (held is {loose.held}); leave tabs, or hold it "
+            f"in another way and say may_fall = [[{inner_x:.6g}, {inner_y:.6g}]] at the program"
         )
     section = section_name(loose.cut.face.bend)
     return Finding("holding", status, says, loose.cut.program.name, line, section, loose.piece.at_mm)
@@ -141,14 +141,14 @@ def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
             f"together {one.section_mm2:.0f} mm², the narrowest {narrow.width_mm:.1f} mm wide, "
             f"the thinnest {thin.thickness_mm:.1f} mm thick{bears}"
         )
-        weak = next((tab for tab in (thin, narrow) if tab.thickness_mm < least_thick or tab.width_mm < least_wide), None)
-        if weak is None:
+        weak = thin if thin.thickness_mm < least_thick else narrow
+        if not (weak.thickness_mm < least_thick or weak.width_mm < least_wide):
             yield Finding("holding", Status.PASS, says, section=one.section)
             continue
         at_x, at_y = weak.at_mm
         says += (
-            f"; the tab at X {at_x:.1f} Y {at_y:.1f} is {weak.width_mm:.2f} mm wide and {weak.thickness_mm:.2f} mm thick, "
-            f"and least_tab is {least_wide:g} mm wide and {least_thick:g} mm thick"
+            f"; the tab at X {at_x:.1f} Y {at_y:.1f} is {weak.width_mm:.2f} mm wide and {weak.thickness_mm:.2f} mm "
+            f"thick, and least_tab is {least_wide:g} mm wide and {least_thick:g} mm thick"
         )
         yield Finding("holding", Status.FAIL, says, section=one.section, at_mm=weak.at_mm)
 

@@ -151,9 +151,8 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     edges = []
     for cut, way, goes, over in found:
         at = is_edge(way, goes, numbers, faces)
-        tabs = tuple(one for one in over if _joins_edges(way, at, one))
         if bool(at.any()):
-            edges.append(Edge(cut, way, at, tabs))
+            edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
     cells, tabs = none.copy(), none.copy()
     for edge in edges:
         at = edge.is_edge

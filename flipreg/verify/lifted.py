@@ -64,8 +64,8 @@ def lift_findings(
         yield Finding(
             "holding",
             Status.FAIL,
-            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
-            f"X {x_mm:.1f} Y {y_mm:.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it away",
+            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at X "
+            f"{x_mm:.1f} Y {y_mm:.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it away",
             place.cut.program.name,
             line or None,
             left.name,

@@ -11,8 +11,8 @@ from flipreg.cut.heightmap import height_map
 from flipreg.cut.regions import Region, label, regions_of
 from flipreg.cut.thickness import Web
 from flipreg.job.tool import ToolShape
-from flipreg.path import Path
 from flipreg.progress import bare_name
+from flipreg.verify.below import near_box
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
@@ -83,7 +83,10 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
     fallen = _beside_fallen(loose, section, grid.shape)
     meant_cells = permitted | fallen
     part_numbers = {piece.number for piece in kerf.pieces} if _edges_may(kerf) else {*np.unique(kerf.numbers).tolist()}
-    wrong, edge, waste, meant = [], [], [], []
+    wrong: list[Region] = []
+    edge: list[Region] = []
+    waste: list[Region] = []
+    meant: list[Region] = []
     beside = widened(is_kerf | along, 1)
     for one in found:
         mine = labels == one.number
@@ -161,18 +164,10 @@ def _opened_at(section: SectionCuts, at_mm: tuple[float, float]) -> SectionCut |
     """Return the program that cuts lowest at a point of those of the face that cuts deeper there."""
     cell = Grid(*at_mm, 0.01, (1, 1))
     depths = [
-        float(height_map(_near(cut.path, at_mm, cut.cutter.radius_mm), cut.cutter, cell, top_mm=0.0)[0, 0])
+        float(height_map(near_box(cut.path, at_mm, at_mm, cut.cutter.radius_mm), cut.cutter, cell, top_mm=0.0)[0, 0])
         for cut in section.cuts
     ]
     return section.cuts[int(np.argmin(depths))] if depths and min(depths) < 0.0 else None
-
-
-def _near(path: Path, at_mm: tuple[float, float], reach_mm: float) -> Path:
-    """Return the motions that may come within a reach of a point."""
-    around = np.nan_to_num(np.hypot(*(path.start - path.centre)[:, :2].T)) * 2.0
-    low = np.minimum(path.start, path.end)[:, :2] - (reach_mm + around)[:, np.newaxis]
-    high = np.maximum(path.start, path.end)[:, :2] + (reach_mm + around)[:, np.newaxis]
-    return path.take(np.logical_and(low <= at_mm, high >= at_mm).all(axis=1))
 
 
 def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> tuple[Bools, Bools]:

@@ -4,7 +4,6 @@ On both grids the surfaces are nowhere above the wood, so that figures err to th
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +12,8 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.holding import Bridge, bridges
 from flipreg.cut.surface import CHORD_MM, Surface
 from flipreg.cut.thickness import BothFaces
-from flipreg.path import Path
-from flipreg.verify.kerf import Kerf, Piece
+from flipreg.verify.below import near_box
+from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import Held
 from flipreg.verify.parting import Stage
 from flipreg.verify.section import SectionCut, SectionCuts
@@ -61,9 +60,8 @@ def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: flo
             if piece.number in (one.one, one.other)
             and _reaches(one.one + one.other - piece.number, kerf.blank, found, without=piece.number)
         )
-        out.append(
-            Held(stage.face.name, section.name, piece.at_mm, piece.area_mm2, is_joined, floor_mm, tabs if is_joined else ())
-        )
+        holds = tabs if is_joined else ()
+        out.append(Held(stage.face.name, section.name, piece.at_mm, piece.area_mm2, is_joined, floor_mm, holds))
     return out
 
 
@@ -81,11 +79,8 @@ def _reaches(start: int, blank: int, found: Sequence[Bridge], *, without: int) -
 
 
 def _measured(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: float) -> list[Bridge]:
-    cuts = []
-    for cut in section.cuts:
-        cuts.append(cut)
-        if cut.face is stage.face and cut is [one for one in section.cuts if one.face is stage.face][-1]:
-            break
+    last = max(number for number, cut in enumerate(section.cuts) if cut.face is stage.face)
+    cuts = section.cuts[: last + 1]
     out: list[Bridge] = []
     for bridge in bridges(stage.thin, kerf.cells, kerf.numbers):
         fine = _finer(bridge, cuts, stage.thin, kerf, thickness_mm)
@@ -111,7 +106,7 @@ def _finer(
         grown = [cut.cutter.grown(fine.reach_mm + CHORD_MM) for cut in mine]
         surface = Surface(fine, grown, top_mm=0.0)
         for cut, cutter in zip(mine, grown, strict=True):
-            surface.cut(_near(cut.path, low, high, cutter.radius_mm), cutter)
+            surface.cut(near_box(cut.path, low, high, cutter.radius_mm), cutter)
         surfaces.append(surface.heights_mm.copy())
     rows, columns = (
         np.clip(np.rint((at - first) / grid.step_mm).astype(np.intp), 0, size - 1)
@@ -131,11 +126,3 @@ def _finer(
 
 def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
     return one[0] <= other[2] and one[2] >= other[0] and one[1] <= other[3] and one[3] >= other[1]
-
-
-def _near(path: Path, low: tuple[float, float], high: tuple[float, float], reach_mm: float) -> Path:
-    """Return the motions that a cutter may bring near a box."""
-    around = np.where(path.is_arc, 2.0 * np.hypot(*(path.start - path.centre)[:, :2].T), 0.0) + reach_mm
-    least = np.minimum(path.start, path.end)[:, :2] - around[:, np.newaxis]
-    most = np.maximum(path.start, path.end)[:, :2] + around[:, np.newaxis]
-    return path.take(np.logical_and(least <= high, most >= low).all(axis=1))

@@ -11,7 +11,7 @@ from flipreg.job.layout import Layout
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
-from flipreg.verify.openings import LEAST_CELLS, widened
+from flipreg.verify.openings import widened
 from flipreg.verify.section import SectionCuts
 
 __all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]

@@ -63,8 +63,8 @@ class TestLiftedOverTheTop:
 
     def test_a_way_from_one_part_to_another_is_no_lift(self) -> None:
         # Two rings whose ways start 40 mm from each other, cut by one program: two slugs, and no bridge between them.
-        ring = "G0 X12 Y{y}\nG1 Z-10.5\nG2 X12 Y{y} I-12 J0\nG0 Z5\n"
-        programs = {"front-profile": (FLAT, f"{HEAD}{ring.format(y=20)}{ring.format(y=-20)}{TAIL}".replace("-10.5", "-20.5"))}
+        ring = "G0 X12 Y{y}\nG1 Z-20.5\nG2 X12 Y{y} I-12 J0\nG0 Z5\n"
+        programs = {"front-profile": (FLAT, f"{HEAD}{ring.format(y=20)}{ring.format(y=-20)}{TAIL}")}
         report = checked(part(programs), programs)
         assert sorted(round(one.at_mm[1]) for one in report.held) == [-20, 20]
         (section,) = report.left

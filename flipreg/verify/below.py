@@ -11,8 +11,8 @@ _UPRIGHT = 2
 """Arcs of any other normal stand upright, and may dip between their ends."""
 
 
-def below_face(path: Path) -> NDArray[np.bool_]:
-    """Return the motions that may come below z = 0, shape (n,).
+def below_face(path: Path, top_mm: float = 0.0) -> NDArray[np.bool_]:
+    """Return the motions that may come below z = 0, or another height, shape (n,).
 
     An upright arc counts if its whole circle does, for both its ends may lie above the face.
     """
@@ -22,7 +22,7 @@ def below_face(path: Path) -> NDArray[np.bool_]:
         out = np.abs(path.start[upright] - path.centre[upright])
         out[np.arange(len(upright)), path.normal[upright]] = 0.0
         lowest[upright] = np.minimum(lowest[upright], path.centre[upright, 2] - np.hypot.reduce(out, axis=1))
-    return np.less(lowest, 0.0)
+    return np.less(lowest, top_mm)
 
 
 def fed_below(path: Path) -> NDArray[np.bool_]:
@@ -35,5 +35,5 @@ def near_box(path: Path, low: tuple[float, float], high: tuple[float, float], re
     around = np.where(path.is_arc, 2.0 * np.hypot(*(path.start - path.centre)[:, :2].T), 0.0) + reach_mm
     least = np.minimum(path.start, path.end)[:, :2] - around[:, np.newaxis]
     most = np.maximum(path.start, path.end)[:, :2] + around[:, np.newaxis]
-    rows: NDArray = np.logical_and(least <= high, most >= low).all(axis=1)
-    return path.take(rows)
+    rows = np.logical_and(least <= high, most >= low)
+    return path.take(rows[:, 0] & rows[:, 1])

@@ -71,11 +71,14 @@ def _loose_finding(loose: Loose) -> Finding:
     x_mm, y_mm = loose.piece.at_mm
     what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
     where = f"setup {loose.cut.face.name!r}"
-    if not loose.is_shown:
+    if not loose.is_known:
         status, line = Status.NOT_DETERMINED, None
+        says = f"{where}: what still holds {what} lies where the wood is not known (see map)"
+    elif loose.line is None:
+        status, line = Status.FAIL, None
         says = (
-            f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell, or lies "
-            "where it is not known; a smaller grid in [check] may tell more"
+            f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell; leave more, "
+            "or take a smaller grid in [check] to see how much it is"
         )
     elif loose.is_permitted:
         status, line = Status.PASS, loose.line

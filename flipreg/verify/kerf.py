@@ -5,12 +5,14 @@ its left and to its right belongs to two pieces, or if one side is off the blank
 of the contour, so they do not make one piece of two here.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.grid import Grid
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.verify.contour import Lift, Walk, lifts, runs, walk
 from flipreg.verify.hanging import Borders, Hanging, hanging
@@ -145,8 +147,7 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     found = [(cut, way, goes, lifts(cut, way, runs(way, goes))) for cut, way, goes in ways]
     lifted = none.copy()
     for cut, _, _, over in found:
-        for one in over:
-            lifted |= seen_over(grid, one.start, one.end, cut.cutter.radius_mm)
+        lifted |= _over(grid, over, cut.cutter.radius_mm)
     numbers, blank, now = numbered(section, faces, borders, through | lifted, off)
     edges = []
     for cut, way, goes, over in found:
@@ -158,8 +159,7 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
         at = edge.is_edge
         reach_mm = edge.cut.cutter.radius_mm + grid.reach_mm
         cells |= seen_over(grid, edge.way.start[at], edge.way.end[at], reach_mm) & through
-        for one in edge.tabs:
-            tabs |= seen_over(grid, one.start, one.end, edge.cut.cutter.radius_mm)
+        tabs |= _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
     if bool((lifted & ~tabs & ~through).any()):
         numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
     cells |= tabs
@@ -181,6 +181,14 @@ def numbered(
     group = np.where(is_chip[now.group], 0, now.group).astype(np.int32)
     blank = 0 if now.is_last_left else int(group[now.held].max(initial=0))
     return group[now.labels], blank, now
+
+
+def _over(grid: Grid, tabs: Sequence[Lift], radius_mm: float) -> Bools:
+    """Return the cells that a cutter passes over tabs."""
+    if not tabs:
+        return np.zeros(grid.shape, np.bool_)
+    starts, ends = np.concatenate([one.start for one in tabs]), np.concatenate([one.end for one in tabs])
+    return seen_over(grid, starts, ends, radius_mm)
 
 
 def is_edge(way: Walk, asked: Bools, numbers: Labels, faces: BothFaces) -> Bools:

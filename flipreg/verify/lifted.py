@@ -11,7 +11,7 @@ from flipreg.verify.contour import Lift, at_own_floor, lifts, runs, walk
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
-from flipreg.verify.section import SectionCut, SectionCuts
+from flipreg.verify.section import SectionCut, SectionCuts, passed
 
 __all__ = ["lift_findings"]
 
@@ -107,7 +107,12 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
 
 def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
     way = walk(cut)
-    for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM))):
+    # Upper passes of a contour are not where it leaves tabs.
+    own_mm = passed([cut], left.grid)
+    row, column, inside = left.grid.cells_at(way.middle[:, :2])
+    is_lowest = ~inside
+    is_lowest[inside] = way.middle[inside, 2] <= own_mm[row[inside], column[inside]] + _LEVEL_MM
+    for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM) & is_lowest)):
         if not len(lift.row):
             continue
         middle = 0.5 * (lift.start + lift.end)[:, :2]

@@ -60,11 +60,11 @@ class Loose:
         The program.
     piece : LoosePiece
         The piece.
-    is_shown : bool
-        Whether it is loose for certain. If not, what still holds it is thinner or narrower than a cell of the grid, or
-        lies where nothing is known.
+    is_known : bool
+        Whether it is known what holds it; if not, it may hang by wood that lies where nothing is known.
     line : int or None
-        The line whose motion cuts the last wood that joined it to what is held; None where that was not looked for.
+        The line whose motion cuts the last wood that joined it to what is held. None of chips, and where what still
+        holds it is thinner or narrower than a cell of the grid.
     held : str
         What is taken as held.
     is_permitted : bool
@@ -73,7 +73,7 @@ class Loose:
 
     cut: SectionCut
     piece: LoosePiece
-    is_shown: bool
+    is_known: bool
     line: int | None
     held: str
     is_permitted: bool

@@ -18,7 +18,7 @@ from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import SectionLeft
 from flipreg.verify.loose import Loose
 from flipreg.verify.permission import declared
-from flipreg.verify.section import SectionCut, SectionCuts, passed
+from flipreg.verify.section import SectionCut, SectionCuts, passed, seen_over
 
 __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings", "widened"]
 
@@ -35,7 +35,8 @@ class Openings:
     Attributes
     ----------
     cells : bool array, shape of the grid
-        Their cells, and those that the drills come over that may open them: a drill's point leaves wood at the rim.
+        Those that are meant and the kerf, as far as a cell is wide, and all that drills come over that may open the
+        part: a drill's point leaves wood at the rim.
     wrong, edge, waste, meant, parted : tuple of Region
         Those in the part that nobody permitted, those that open its edge, those outside the part, those that are
         permitted, and the kerf where no program may part a piece off.
@@ -77,9 +78,10 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
         along &= widened(is_kerf, int(np.ceil(widest_mm / grid.step_mm)))
     labels, count = label(gone & ~is_kerf & ~along)
     found = [one for one in regions_of(labels, count, faces.left_mm, grid) if one.cells >= LEAST_CELLS]
-    cells = np.isin(labels, [one.number for one in found])
+    cells = np.zeros(grid.shape, np.bool_)
     by: dict[str, None] = {}
-    permitted, drilled = _permitted(section, left, by) if found else (cells, cells)
+    asked = bool(found) or any(not edge.cut.is_profile for edge in kerf.edges)
+    permitted, drilled = _permitted(section, left, by) if asked else (cells, cells)
     fallen = _beside_fallen(loose, section, grid.shape)
     meant_cells = permitted | fallen
     part_numbers = {piece.number for piece in kerf.pieces} if _edges_may(kerf) else {*np.unique(kerf.numbers).tolist()}
@@ -97,7 +99,8 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
         else:
             waste.append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    return Openings(cells | drilled, tuple(wrong), tuple(edge), tuple(waste), tuple(meant), parted, tuple(by))
+    cells = np.isin(labels, [one.number for one in meant]) | is_kerf | along | drilled
+    return Openings(cells, tuple(wrong), tuple(edge), tuple(waste), tuple(meant), parted, tuple(by))
 
 
 def breakthrough_findings(
@@ -216,10 +219,14 @@ def _edges_may(kerf: Kerf) -> bool:
 
 def _parted(left: SectionLeft, kerf: Kerf, cells: Bools, permitted: Bools) -> tuple[Region, ...]:
     """Return the kerf where no program that passes may part a piece off."""
+    meant = [edge for edge in kerf.edges if edge.cut.is_profile]
+    if len(meant) == len(kerf.edges):
+        return ()
     may = permitted.copy()
-    for edge in kerf.edges:
-        if edge.cut.is_profile:
-            may |= np.less(passed([edge.cut], left.grid, around_mm=edge.cut.tool.diameter_mm / 2.0), 0.0)
+    for edge in meant:
+        # The other face's kerf may be wider by as much.
+        reach_mm = edge.cut.tool.diameter_mm
+        may |= seen_over(left.grid, edge.way.start[edge.is_edge], edge.way.end[edge.is_edge], reach_mm)
     labels, count = label(cells & ~may)
     regions = regions_of(labels, count, left.faces.left_mm, left.grid)
     return tuple(one for one in regions if one.cells >= LEAST_CELLS)

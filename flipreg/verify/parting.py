@@ -165,7 +165,8 @@ class Work:
                 continue
             if bool(now.held[mine].any()):
                 if not (piece.is_chip or bool(self.doubtful[piece.cells].any())):
-                    out.append(Loose(cut, piece, False, None, says, False))  # noqa: FBT003 - as its attributes say
+                    is_known = not hanging(self.thin_now(), self.borders, clamps, self.off).is_held_at(piece.cells)
+                    out.append(Loose(cut, piece, is_known, None, says, False))  # noqa: FBT003 - as its attributes say
                 self.doubtful |= piece.cells
             elif piece.is_chip:
                 self.off |= piece.cells

@@ -23,8 +23,8 @@ _LEVEL_MM = 0.05
 """A contour this close to its own floor goes all the way down there, and is no tab; ours."""
 _LEAST_CELLS = 4
 """Fewer cells are the grid's ragged edge; ours."""
-_SIDES = (0.0, 0.5, -0.5)
-"""Where across the cutter the wood is looked at, in radii; ours."""
+_SIDES = (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)
+"""Where across the cutter the wood is looked at, in radii; ours. The other face's kerf may be narrower."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,16 +116,17 @@ def _floor(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> _Floor | None:
         return None
     faces = left.faces
     at, heading = way.middle[rows, :2], way.heading[rows]
-    most = np.full(len(rows), -np.inf)
+    # The least wood across the kerf is what joins both sides of it.
+    least = np.full(len(rows), np.inf)
     on_tab = np.zeros(len(rows), np.bool_)
     known = np.ones(len(rows), np.bool_)
     for share in _SIDES:
         off = share * way.diameter_mm / 2.0 * np.column_stack([-heading[:, 1], heading[:, 0]])
         row, column, inside = faces.grid.cells_at(at + off)
         cells = row[inside], column[inside]
-        most[inside] = np.maximum(most[inside], faces.front_mm[cells] - faces.back_mm[cells])
+        least[inside] = np.minimum(least[inside], faces.front_mm[cells] - faces.back_mm[cells])
         on_tab[inside] |= kerf.tabs[cells]
         known[inside] &= left.known[cells]
-    asked = ~on_tab & known & np.isfinite(most)
+    asked = ~on_tab & known & np.isfinite(least)
     over = lifts(cut, way, runs(way, is_deep))
-    return _Floor(cut, way, rows[asked], most[asked], over) if bool(asked.any()) else None
+    return _Floor(cut, way, rows[asked], least[asked], over) if bool(asked.any()) else None

@@ -12,7 +12,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.holding import Bridge, bridges
 from flipreg.cut.surface import CHORD_MM, Surface
 from flipreg.cut.thickness import BothFaces
-from flipreg.verify.below import near_box
+from flipreg.verify.below import below_face, near_box
 from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import Held
 from flipreg.verify.parting import Stage
@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 
 _FINE_MM = 0.1
 """Step of the finer grids; ours: widths are then right to two tenths of a millimetre."""
+_ABOVE_MM = 0.01
+"""What runs higher than this above all wood takes nothing of it; ours, above the rounding of the maps."""
 _MOST_CELLS = 400_000
 """Cells of a finer grid; ours."""
 _AROUND_CELLS = 2
@@ -100,23 +102,29 @@ def _finer(
     if step >= grid.step_mm:
         return []
     fine = Grid.covering(low, high, step)
-    surfaces = []
-    for side in (True, False):
-        mine = [cut for cut in cuts if cut.face.is_front is side]
-        grown = [cut.cutter.grown(fine.reach_mm + CHORD_MM) for cut in mine]
-        surface = Surface(fine, grown, top_mm=0.0)
-        for cut, cutter in zip(mine, grown, strict=True):
-            surface.cut(near_box(cut.path, low, high, cutter.radius_mm), cutter)
-        surfaces.append(surface.heights_mm.copy())
     rows, columns = (
         np.clip(np.rint((at - first) / grid.step_mm).astype(np.intp), 0, size - 1)
         for at, first, size in ((fine.ys_mm, grid.y_mm, grid.shape[0]), (fine.xs_mm, grid.x_mm, grid.shape[1]))
     )
     there = np.ix_(rows, columns)
+    kerf_cells = kerf.cells[there]
+    wood = kerf_cells & coarse.is_left[there]
+    surfaces = []
+    for side in (True, False):
+        height = coarse.front_mm[there] if side else np.float32(-thickness_mm) - coarse.back_mm[there]
+        # What runs above all wood of the kerf takes nothing of it.
+        top_mm = float(height.max(where=wood, initial=-np.inf))
+        mine = [cut for cut in cuts if cut.face.is_front is side]
+        grown = [cut.cutter.grown(fine.reach_mm + CHORD_MM) for cut in mine]
+        surface = Surface(fine, grown, top_mm=0.0)
+        for cut, cutter in zip(mine, grown, strict=True):
+            path = near_box(cut.path, low, high, cutter.radius_mm)
+            surface.cut(path.take(below_face(path, top_mm + _ABOVE_MM)), cutter)
+        surfaces.append(surface.heights_mm.copy())
     # Where the section's own maps know no wood, there is none here.
     front = np.where(np.isfinite(coarse.front_mm[there]), surfaces[0], -np.inf).astype(np.float32)
     faces = BothFaces(fine, front, np.float32(-thickness_mm) - surfaces[1], thickness_mm)
-    found = bridges(faces, kerf.cells[there], kerf.numbers[there])
+    found = bridges(faces, kerf_cells, kerf.numbers[there])
     return [
         one
         for one in found

@@ -41,18 +41,19 @@ class Webs:
 
 
 def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, open_cells: Bools) -> Webs:
-    """Return the thinnest wood of a section; `open_cells` are those of its openings."""
+    """Return the thinnest wood of a section; `open_cells` are those of its kerf and of openings that are meant."""
     thin, plain = left.thin, left.faces
     where = left.known & plain.is_left & ((thin.front_mm < 0.0) | (thin.back_mm > -thin.blank_mm))
-    where &= ~kerf.cells & ~widened(open_cells, _RIM_CELLS)
+    open_cells = open_cells | kerf.cells
+    beside = widened(open_cells, _RIM_CELLS)
+    where &= ~open_cells
     if kerf.pieces:
         where &= kerf.part
     if not bool(where.any()):
         return Webs(None, None)
     wanted_mm = _wanted(layout)
     if not bool(kerf.cells.any()):
-        return Webs(thinnest_web(thin, where=where), None)
-    beside = widened(kerf.cells, _RIM_CELLS)
+        return Webs(thinnest_web(thin, where=where & ~beside), None)
     low = where & (thin.left_mm < max(wanted_mm, LEAST_WEB_MM))
     at_edge = None
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)

@@ -16,6 +16,7 @@ __all__ = [
     "point_or_space",
     "positive",
     "size",
+    "tool",
     "tools",
     "with_joined_values",
 ]
@@ -109,9 +110,28 @@ def datum(options: argparse.Namespace) -> tuple[Decimal, Decimal]:
     return (2 * options.at, Decimal(0)) if options.axis == "y" else (Decimal(0), 2 * options.at)
 
 
-def tools(options: argparse.Namespace, count: int) -> list[float | None]:
-    """Return each program's tool: one for all, or one for each in the order of the programs."""
-    sizes = [float(tool) for tool in options.tool]
+def tool(text: str) -> tuple[int | None, Decimal]:
+    """Return a cutting diameter in millimetres, with the T number that `T3=30` says it is of."""
+    name, equals, of_it = text.rpartition("=")
+    if not equals:
+        return None, size(text)
+    number = name.strip()[1:]
+    if name.strip()[:1] not in ("T", "t") or not (number.isascii() and number.isdigit()):
+        raise argparse.ArgumentTypeError(f"{text!r} is not of the form T3=30")
+    return int(number), size(of_it)
+
+
+def tools(options: argparse.Namespace, count: int) -> tuple[list[float | None], dict[int, float]]:
+    """Return each program's tool, one for all or one for each in the order of the programs, and tools by T number."""
+    sizes = [float(size) for number, size in options.tool if number is None]
+    numbered: dict[int, float] = {}
+    for number, of_it in options.tool:
+        if number is not None and numbered.setdefault(number, float(of_it)) != float(of_it):
+            raise UsageError(f"--tool says T{number} twice, and two diameters")
+    return _plain_tools(sizes, count), numbered
+
+
+def _plain_tools(sizes: list[float], count: int) -> list[float | None]:
     if not sizes:
         return [None] * count
     if len(sizes) == 1:

@@ -44,11 +44,12 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     front, back = _faces(options)
     if (*front, *back).count("-") > 1:
         raise UsageError("only one of the programs can be - : standard input can be read once")
-    diameters = tools(options, len(front) + len(back))
+    diameters, numbered = tools(options, len(front) + len(back))
     programs = [
         face_program(
             open_program(name, stdin, progress=options.progress),
             tool_diameter_mm=tool,
+            tools_mm=numbered,
             block_delete=BlockDelete(options.block_delete),
         )
         for name, tool in zip((*front, *back), diameters, strict=True)
@@ -95,9 +96,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     try:
         report = check_job(
             job,
-            read=lambda part, tool: face_program(
-                open_program(part.file, BytesIO(), progress=options.progress), tool_diameter_mm=tool
-            ),
+            read=lambda part: face_program(open_program(part.file, BytesIO(), progress=options.progress)),
             progress=options.progress,
         )
     except JobFileError as error:

@@ -18,7 +18,7 @@ from flipreg.arguments import (
     point,
     point_or_space,
     positive,
-    size,
+    tool,
     tools,
     with_joined_values,
 )
@@ -333,11 +333,12 @@ def _add_block_delete(parser: argparse.ArgumentParser) -> None:
 def _add_tool(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tool",
-        type=size,
+        type=tool,
         action="append",
         default=[],
-        metavar="D",
-        help="cutting diameter; once for all programs, or once for each, front first",
+        metavar="D|Tn=D",
+        help="cutting diameter; once for all programs, or once for each, front first; of programs that change tools "
+        "by T number: --tool T1=6 --tool T3=30",
     )
 
 

@@ -44,7 +44,7 @@ class CommandLine:
     add_tool : callable
         Adds the option that names tools.
     tools : callable
-        Returns the tool of each of so many programs.
+        Returns the tool of each of so many programs, and tools by T number.
     """
 
     command: Callable[[str, Run, str], argparse.ArgumentParser]
@@ -55,7 +55,7 @@ class CommandLine:
     add_flip: Callable[[argparse.ArgumentParser], None]
     datum: Callable[[argparse.Namespace], tuple[Decimal, Decimal]]
     add_tool: Callable[[argparse.ArgumentParser], None]
-    tools: Callable[[argparse.Namespace, int], list[float | None]]
+    tools: Callable[[argparse.Namespace, int], tuple[list[float | None], dict[int, float]]]
 
 
 def add_edits(line: CommandLine) -> None:
@@ -244,13 +244,15 @@ def _hand(line: CommandLine, options: argparse.Namespace, streams: tuple[BinaryI
     names = [*options.front, *options.back]
     targets = _targets(names, Path(options.into))
     programs = [open_program(name, stdin, progress=options.progress) for name in names]
+    diameters, numbered = line.tools(options, len(programs))
     job = FlippedJob(
         tuple(programs[: len(options.front)]),
         tuple(programs[len(options.front) :]),
         FlipAxis(options.axis),
         line.datum(options),
-        tuple(line.tools(options, len(programs))),
+        tuple(diameters),
         None if options.thickness is None else float(options.thickness),
+        numbered,
     )
     direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
     hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)

@@ -17,7 +17,7 @@ from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark, Square
 from flipreg.job.pose import blank_from_setup, section_from_setup
-from flipreg.job.setup import Setup, ZZero
+from flipreg.job.setup import Setup, SetupProgram, ZZero
 
 __all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "marking_sheet"]
 
@@ -245,9 +245,17 @@ def _setup(layout: Layout, setup: Setup) -> SetupSheet:
             Jog(name, (0.0 - planned[name][0], 0.0 - planned[name][1]), is_reference=name == setup.mark)
             for name in names
         ),
-        programs=tuple((program.file, program.tool) for program in setup.programs),
+        programs=tuple((program.file, _tools_text(job, program)) for program in setup.programs),
         outlines_mm=_outlines(layout, setup),
     )
+
+
+def _tools_text(job: Job, program: SetupProgram) -> str:
+    """Return the tools of a program, by name; those of T numbers with the number, in the order of the job file."""
+    numbered = {tool.number: tool.name for tool in job.tools if tool.number is not None} if program.tool is None else {}
+    numbered |= program.tools
+    plain = [] if program.tool is None else [program.tool]
+    return ", ".join([*plain, *(f"T{number} {name}" for number, name in sorted(numbered.items()))])
 
 
 def _steps(setup: Setup) -> tuple[str, ...]:

@@ -4,7 +4,8 @@ That is another thing than the program for the other face. A left-handed part is
 right-handed one, and it has a front and a back of its own, which have to be in register again.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import Enum
 
@@ -62,6 +63,8 @@ class FlippedJob:
     tools_mm : tuple of float or None
         The cutting diameter of each program, front first; empty where none is known.
     thickness_mm : float, optional
+    numbered_tools_mm : mapping from int
+        Cutting diameters by T number, for programs that change tools.
     """
 
     front: tuple[Readable, ...]
@@ -70,6 +73,7 @@ class FlippedJob:
     datum_mm: tuple[Decimal, Decimal]
     tools_mm: tuple[float | None, ...] = ()
     thickness_mm: float | None = None
+    numbered_tools_mm: Mapping[int, float] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
         count = len(self.front) + len(self.back)
@@ -132,7 +136,7 @@ def other_hand(
     backs = tuple(_mirrored(each, front_axis, _datum(back), across, direction) for each in job.back)
     tools = job.tools_mm or (None,) * (len(job.front) + len(job.back))
     faces = [
-        face_program(Program(each.text, each.source), tool_diameter_mm=tool)
+        face_program(Program(each.text, each.source), tool_diameter_mm=tool, tools_mm=job.numbered_tools_mm)
         for each, tool in zip((*fronts, *backs), tools, strict=True)
     ]
     report = check(

@@ -21,6 +21,8 @@ def complaint(error: Mapping[str, Any], top: type[BaseModel]) -> str:
     """
     kind, value, loc = error["type"], error["input"], error["loc"]
     context = error.get("ctx", {})
+    if loc[-1:] == ("[key]",):
+        return f"expected a T number, like 1, got {loc[-2]!r}"
     if kind == "missing":
         return f"missing: {_about(top, loc)}"
     if kind == "extra_forbidden":

@@ -131,6 +131,7 @@ def _off_the_blank(draft: Draft, index: int, mark: MarkTable) -> Iterator[Proble
 
 
 def _tools(draft: Draft) -> Iterator[Problem]:
+    numbers: dict[int, int] = {}
     belongs = {"corner_radius": ("bull",), "angle": ("vee",), "point_angle": ("drill",)}
     for index, tool in draft.tools.items():
         for key, shapes in belongs.items():
@@ -138,6 +139,11 @@ def _tools(draft: Draft) -> Iterator[Problem]:
                 yield Problem(
                     ("tools", index, key), f"{key} belongs to shape {shapes[0]!r}, and this is {tool.shape!r}"
                 )
+        if tool.number is not None and numbers.setdefault(tool.number, index) != index:
+            yield Problem(
+                ("tools", index, "number"),
+                f"the number {tool.number} is taken by $.tools[{numbers[tool.number]}] already",
+            )
         for shape, key in (("bull", "corner_radius"), ("vee", "angle")):
             if tool.shape == shape and getattr(tool, key) is None:
                 yield Problem(("tools", index), f"tool {tool.name!r} of shape {shape!r} needs {key}")
@@ -148,6 +154,8 @@ def _tools(draft: Draft) -> Iterator[Problem]:
             )
         if tool.plunge is False and tool.shape == "drill":
             yield Problem(("tools", index, "plunge"), "a drill goes straight down: leave plunge out")
+        if tool.ramp_angle is not None and tool.plunge:
+            yield Problem(("tools", index, "ramp_angle"), "a tool that may plunge needs no ramp_angle: leave it out")
         if draft.blank is not None and tool.diameter > draft.blank.width:
             yield Problem(
                 ("tools", index, "diameter"),
@@ -169,14 +177,21 @@ def _setups(draft: Draft) -> Iterator[Problem]:
                 (*path, "mark"),
                 f"mark {setup.mark!r} is on the {mark.face} only, and the {setup.up} is up",
             )
-        yield from _programs(index, setup)
+        yield from _programs(index, setup, numbered=any(tool.number is not None for tool in draft.tools.values()))
 
 
-def _programs(index: int, setup: SetupTable) -> Iterator[Problem]:
+def _programs(index: int, setup: SetupTable, *, numbered: bool) -> Iterator[Problem]:
     files = [program.file for program in setup.programs]
     for place, file in enumerate(files):
         if file in files[:place]:
             yield Problem(("setups", index, "programs", place, "file"), f"{file!r} runs twice in setup {setup.name!r}")
+    for place, program in enumerate(setup.programs):
+        path = ("setups", index, "programs", place)
+        if program.tool is None and not program.tools and not numbered:
+            yield Problem(path, "expected tool, the name of its tool, or tools, their names by the program's T numbers")
+        values = [int(number) for number in program.tools]
+        if len(set(values)) < len(values):
+            yield Problem((*path, "tools"), "one T number is written in two ways")
 
 
 def _tilts(draft: Draft) -> Iterator[Problem]:

@@ -32,6 +32,7 @@ _Size = Annotated[float, Field(gt=0)]
 _NoLess = Annotated[float, Field(ge=0)]
 _Range = Annotated[list[float], Field(min_length=2, max_length=2)]
 _Point = Annotated[list[float], Field(min_length=2, max_length=2)]
+_Number = Annotated[str, Field(pattern=r"^[0-9]{1,9}$")]
 _Name = Annotated[str, Field(min_length=1, pattern=r"\S")]
 
 
@@ -102,6 +103,14 @@ class ToolTable(_Table):
     plunge: Annotated[
         bool | None, Field(description="whether it may go straight down into wood; a drill always may")
     ] = None
+    ramp_angle: Annotated[
+        Annotated[float, Field(gt=0, lt=90)] | None,
+        Field(description="with plunge = false: steepest descent in degrees that it can cut; left out: 15"),
+    ] = None
+    flute_length: Annotated[_Size | None, Field(description="how far up its cutting edges reach from the tip")] = None
+    number: Annotated[
+        Annotated[int, Field(ge=1)] | None, Field(description="the T number that the programs call it by")
+    ] = None
 
 
 class TiltTable(_Table):
@@ -120,10 +129,15 @@ class TiltTable(_Table):
 
 
 class ProgramTable(_Table):
-    """A program, the tool it runs with, and what it may do to the wood."""
+    """A program, the tools it runs with, and what it may do to the wood."""
 
     file: Annotated[_Name, Field(description="path of the program, from the job file's folder")]
-    tool: Annotated[_Name, Field(description="name of its tool")]
+    tool: Annotated[
+        _Name | None, Field(description="name of its tool; if it changes tools, of the one it starts with")
+    ] = None
+    tools: Annotated[
+        dict[_Number, _Name], Field(description="names of its tools by its T numbers, where [[tools]] has no number")
+    ] = {}
     profile: Annotated[
         bool,
         Field(description="whether it may part the part from the blank but for tabs, alone or with the other face"),

@@ -118,7 +118,9 @@ def _validated(raw: Mapping[str, object]) -> tuple["FileTable | None", list[Prob
     except ValidationError as error:
         found = error.errors(include_url=False)
     # A table of a wrong key gives one problem for each key; several for one path are alternatives of one.
-    return None, [Problem(tuple(one["loc"]), complaint(one, FileTable)) for one in found]
+    return None, [
+        Problem(tuple(part for part in one["loc"] if part != "[key]"), complaint(one, FileTable)) for one in found
+    ]
 
 
 def _contradictions(raw: Mapping[str, object], folder: str) -> list[Problem]:
@@ -179,6 +181,9 @@ def _references(marks: Sequence[object], setups: Sequence[object]) -> "Iterator[
         for place, program in enumerate(_listed(setup, "programs")):
             yield from named(program, (*path, "programs", place), "file", "files")
             yield from named(program, (*path, "programs", place), "tool", "tools")
+            numbered = program.get("tools") if isinstance(program, Mapping) else None
+            for number in numbered if isinstance(numbered, Mapping) else ():
+                yield from named(numbered, (*path, "programs", place, "tools"), number, "tools")
 
 
 def _fitted_references(fitted: Sequence[object]) -> "Iterator[Reference]":
@@ -267,6 +272,9 @@ def _tool(table: "ToolTable", unit_mm: float) -> Tool:
         corner_radius_mm=None if radius is None else radius * unit_mm,
         angle_deg=table.angle if table.point_angle is None else table.point_angle,
         plunge=table.plunge,
+        number=table.number,
+        ramp_deg=table.ramp_angle,
+        flute_length_mm=_scaled(table.flute_length, unit_mm),
     )
 
 
@@ -284,6 +292,7 @@ def _setup(table: "SetupTable", unit_mm: float, folder: str) -> Setup:
                 os.path.join(folder, part.file),
                 part.tool,
                 part.profile,
+                {int(number): name for number, name in part.tools.items()},
                 part.through,
                 tuple((x * unit_mm, y * unit_mm) for x, y in part.may_fall),
             )

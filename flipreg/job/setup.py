@@ -1,6 +1,7 @@
 """One setup: how the blank lies on the table, where program zero is, and what runs."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 from math import isfinite
 from typing import Literal
@@ -67,26 +68,43 @@ class SetupProgram:
     ----------
     file : str
         Path of the program, made of the job file's folder and what the job file says.
-    tool : str
-        Name of the tool it runs with.
+    tool : str or None
+        Name of the tool that is in the spindle when it starts; of its only tool, if it never changes tools. None where
+        its T numbers say all.
     profile : bool
         Whether it may part the part from the blank, along the part's edge, but for tabs; alone or together with the
         profile programs of the other face.
+    tools : mapping from int to str
+        Names of the tools by the program's T numbers, where they are not the tools' own numbers.
     through : bool
         Whether it may open the part: make a hole, a slot or a window in it, alone or with the other face's cuts.
     may_fall : tuple of (x, y)
         A point in each piece that it may cut loose, in its own numbers, millimetres.
+
+    Raises
+    ------
+    ValueError
+        If a T number is less than 0, or a point has no finite coordinates.
     """
 
     file: str
-    tool: str
+    tool: str | None = None
     profile: bool = False
+    tools: Mapping[int, str] = field(default_factory=dict, hash=False)
     through: bool = False
     may_fall: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
+        wrong = [number for number in self.tools if number < 0]
+        if wrong:
+            raise ValueError(f"{self.file}: a T number is 0 or more, got {wrong[0]}")
         if not all(isfinite(value) for point in self.may_fall for value in point):
             raise ValueError(f"a point in a piece that may fall has finite coordinates, got {self.may_fall}")
+
+    @property
+    def tool_names(self) -> tuple[str, ...]:
+        """The tools it names, each once."""
+        return tuple(dict.fromkeys([*([] if self.tool is None else [self.tool]), *self.tools.values()]))
 
 
 @dataclass(frozen=True, slots=True)

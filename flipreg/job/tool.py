@@ -37,6 +37,13 @@ class Tool:
         none (its point is then not known).
     plunge : bool or None
         Whether it may go straight down into wood; None where that is not said. A drill always may.
+    number : int or None
+        The T number that programs call it by, 1 or more; None where only its name does.
+    ramp_deg : float or None
+        Steepest descent that it can cut, from the level, of a tool that may not plunge: over 0 and under 90; None
+        where that is not said.
+    flute_length_mm : float or None
+        How deep its cutting edges reach, over 0; None where that is not said.
 
     Raises
     ------
@@ -50,6 +57,9 @@ class Tool:
     corner_radius_mm: float | None = None
     angle_deg: float | None = None
     plunge: bool | None = None
+    number: int | None = None
+    ramp_deg: float | None = None
+    flute_length_mm: float | None = None
 
     def __post_init__(self) -> None:
         if not (isfinite(self.diameter_mm) and self.diameter_mm > 0.0):
@@ -68,3 +78,12 @@ class Tool:
             raise ValueError(f"tool {self.name!r}: an angle is over 0 and under 180 degrees, got {angle}")
         if self.plunge is False and self.shape is ToolShape.DRILL:
             raise ValueError(f"tool {self.name!r}: a drill goes straight down")
+        if self.ramp_deg is not None and not 0.0 < self.ramp_deg < 90.0:
+            raise ValueError(f"tool {self.name!r}: a ramp is over 0 and under 90 degrees, got {self.ramp_deg}")
+        if self.ramp_deg is not None and self.plunge:
+            raise ValueError(f"tool {self.name!r}: a tool that may plunge needs no ramp angle")
+        flutes = self.flute_length_mm
+        if flutes is not None and not (isfinite(flutes) and flutes > 0.0):
+            raise ValueError(f"tool {self.name!r} needs a flute length over 0 mm, got {flutes}")
+        if self.number is not None and self.number < 1:
+            raise ValueError(f"tool {self.name!r}: a T number is 1 or more, got {self.number}")

@@ -54,8 +54,10 @@ def face_edges(face: SetupFace) -> FaceEdges:
     features = face_features(face.programs)
     seen = face.seen_from_above
     profiles = {index for index, named in enumerate(face.setup.programs) if named.profile}
-    lines = [line for index in sorted(profiles) for line in _swept(face.programs[index], seen)]
-    lines += [line for outline in features.outlines if outline.program not in profiles for line in _edge(outline, seen)]
+    swept = [part for index in sorted(profiles) for part in face.programs[index].by_tool()]
+    lines = [line for part in swept for line in _swept(part, seen)]
+    edges = [one for one in features.outlines if features.of_program[one.program] not in profiles]
+    lines += [line for outline in edges for line in _edge(outline, seen)]
     return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)
 
 

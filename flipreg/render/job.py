@@ -1,5 +1,6 @@
 """The report of the check of a job: as plain text, and as one JSON object."""
 
+from flipreg.render.bites import bites_json, bites_lines
 from flipreg.render.json import to_json
 from flipreg.render.motion import motion_lines
 from flipreg.render.paragraph import entry, paragraph, table
@@ -33,6 +34,7 @@ def job_text(report: JobReport) -> str:
     lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
     lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
     lines += wood_lines(report)
+    lines += bites_lines(report)
     lines += motion_lines(report)
     lines += times_lines(report.times)
     if report.remarks:
@@ -71,6 +73,7 @@ def job_json(report: JobReport) -> dict[str, object]:
         "seams": [_seam_json(seam) for seam in report.seams],
         "times": times_json(report.times),
         **wood_json(report),
+        "bites": bites_json(report),
         "findings": [_finding_json(finding) for finding in report.findings],
     }
 

@@ -10,6 +10,8 @@ from flipreg.cut.heightmap import undetermined
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress, bare_name
+from flipreg.verify.bite import Bitten
+from flipreg.verify.finding import Finding
 from flipreg.verify.kerf import Kerf, kerf_of
 from flipreg.verify.left import SectionLeft
 from flipreg.verify.loose import Loose
@@ -76,6 +78,10 @@ class Carved:
         By program.
     sections : tuple of SectionCuts
         What was cut, by section.
+    bitten : tuple of Bitten
+        How deep each program bites with each tool, by section, in the order they run.
+    order : tuple of Finding
+        Of programs that run too late or too early.
     """
 
     left: tuple[SectionLeft, ...]
@@ -87,6 +93,8 @@ class Carved:
     slants: tuple[Slant, ...]
     left_out: tuple[LeftOut, ...]
     sections: tuple[SectionCuts, ...]
+    bitten: tuple[Bitten, ...]
+    order: tuple[Finding, ...]
 
 
 def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | None = None) -> Carved:
@@ -147,6 +155,8 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
             if (part := _left_out(cut)) is not None
         ),
         sections=tuple(work.section for work in works),
+        bitten=tuple(one for work in works for one in work.bitten),
+        order=tuple(finding for work in works for finding in work.order.findings),
     )
 
 
@@ -167,7 +177,7 @@ def _left_out(cut: SectionCut) -> LeftOut | None:
     path = cut.path
     rows = undetermined(path, top_mm=0.0)
     # A traverse from where nobody knows, before the program has said a whole position, is how programs begin.
-    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) else 0
+    first_known = int(np.argmax(np.isfinite(path.end).all(axis=1))) if len(path) and cut.is_first else -1
     begins = (rows <= first_known) & ~path.is_cut[rows] & ~(path.end[rows, 2] < 0.0)
     rows = rows[~begins]
     if not len(rows):

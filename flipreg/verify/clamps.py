@@ -13,6 +13,7 @@ from flipreg.geometry.arc import flatten
 from flipreg.job.clamp import Clamp
 from flipreg.job.layout import Layout
 from flipreg.path import Path
+from flipreg.verify.face import ToolRun
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.setup_face import SetupFace
 from flipreg.verify.whereabouts import Whereabouts, motion_bounds
@@ -21,6 +22,7 @@ __all__ = ["clamp_findings", "hits"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
 
 _CHORD_MM = 0.001
 """How far arcs may be from the chords that stand for them, in millimetres; the cutter is taken larger by as much."""
@@ -89,9 +91,7 @@ def hits(path: Path, clamp: Clamp, *, radius_mm: float, clearance_mm: float) -> 
 def _met(face: SetupFace, clamp: Clamp, programs: Sequence[Whereabouts], clearance_mm: float) -> Finding | None:
     count, first = 0, None
     for one in programs:
-        known = np.flatnonzero(one.is_known)
-        radius_mm = (one.program.tool_diameter_mm or 0.0) / 2
-        rows = known[hits(one.path.take(known), clamp, radius_mm=radius_mm, clearance_mm=clearance_mm)]
+        rows = np.concatenate([_rows_into(one, run, clamp, clearance_mm) for run in one.program.tool_runs()])
         count += len(rows)
         if rows.size and first is None:
             first = one, int(rows[0])
@@ -108,6 +108,13 @@ def _met(face: SetupFace, clamp: Clamp, programs: Sequence[Whereabouts], clearan
         one.program.name,
         int(one.path.line[row]),
     )
+
+
+def _rows_into(one: Whereabouts, run: ToolRun, clamp: Clamp, clearance_mm: float) -> Rows:
+    """Return the motions of one tool that bring it into a clamp."""
+    known = run.first + np.flatnonzero(one.is_known[run.rows])
+    radius_mm = (run.diameter_mm or 0.0) / 2
+    return known[hits(one.path.take(known), clamp, radius_mm=radius_mm, clearance_mm=clearance_mm)]
 
 
 def _unsaid(face: SetupFace, programs: Sequence[Whereabouts], clearance_mm: float) -> Finding | None:

@@ -5,21 +5,23 @@ from collections.abc import Iterator, Sequence
 from flipreg.job.tool import ToolShape
 from flipreg.verify.carve import Carved, Crashes, LeftOut
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.rapids import Crash, first_plunge
+from flipreg.verify.rapids import Crash, Misuse, first_plunge
 from flipreg.verify.section import section_name
 from flipreg.verify.slanted import Slant
+from flipreg.verify.steep import DEFAULT_RAMP_DEG
 
 __all__ = ["crash_findings", "left_out_findings"]
 
 
 def crash_findings(carved: Carved) -> Iterator[Finding]:
-    """Yield findings of the codes 'rapid' and 'plunge': for each program the deepest, or one that all is well."""
+    """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
     for one in carved.crashes:
-        yield from _traverse(one, [crash for crash in one.found if not crash.is_plunge])
-        yield from _plunge(one, [crash for crash in one.found if crash.is_plunge])
+        yield from _traverse(one, [crash for crash in one.found if crash.misuse is Misuse.TRAVERSE])
+        yield from _plunge(one, [crash for crash in one.found if crash.misuse is Misuse.PLUNGE])
+        yield from _sideways(one, [crash for crash in one.found if crash.misuse is Misuse.SIDEWAYS])
     yield from (_slant(slant) for slant in carved.slants)
     yield from _unsaid_plunges(carved)
-    clear = not any(not crash.is_plunge for one in carved.crashes for crash in one.found)
+    clear = not any(crash.misuse is Misuse.TRAVERSE for one in carved.crashes for crash in one.found)
     if carved.sections and clear and not carved.slants:
         yield Finding(
             "rapid",
@@ -76,11 +78,29 @@ def _slant(slant: Slant) -> Finding:
 def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
     if found:
         depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
-        what = f"a plunge straight down into {depth_mm:.2f} mm of wood with the tool {tool!r}, which cannot plunge"
+        ramp_deg = DEFAULT_RAMP_DEG if one.cut.tool.ramp_deg is None else one.cut.tool.ramp_deg
+        what = (
+            f"a plunge into {depth_mm:.2f} mm of wood with the tool {tool!r}, which cannot plunge: straight down, "
+            f"steeper than {ramp_deg:g}°, or on a way narrower than half of it"
+        )
         yield Finding(
             "plunge",
             Status.FAIL,
             _message(one, found, what),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
+        yield Finding(
+            "drill",
+            Status.FAIL,
+            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {depth_mm:.2f} mm deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -104,13 +124,13 @@ def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
         name = cut.tool.name
         if cut.tool.plunge is not None or cut.tool.shape is ToolShape.DRILL or name in told:
             continue
-        line = first_plunge(cut.path)
+        line = first_plunge(cut.path, cut.tool)
         if line is not None:
             told.add(name)
             yield Finding(
                 "plunge",
                 Status.NOT_DETERMINED,
-                f"the tool {name!r} is fed straight down; whether it can do that would need plunge in [[tools]]",
+                f"the tool {name!r} is fed down steeply; whether it can do that would need plunge in [[tools]]",
                 cut.program.name,
                 line,
             )

@@ -22,7 +22,7 @@ __all__ = ["Floor", "Seam", "depth_findings", "floors", "seam_findings", "seams"
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """The lowest cut of one program, against the planned and the actual blank.
+    """The lowest cut of one program with one tool, against the planned and the actual blank.
 
     Attributes
     ----------
@@ -74,9 +74,8 @@ class Seam:
 
 
 def floors(face: SetupFace, found: Sequence[Extent], layout: Layout) -> list[Floor]:
-    """Return the floors of a setup's programs, in their order."""
+    """Return the floors of a setup's programs, in their order; of a program that changes tools one for each stretch."""
     planned_mm, actual_mm = layout.job.blank.thickness_mm, layout.thickness_mm
-    shapes = {part.file: layout.job.tool(part.tool).shape for part in face.setup.programs}
     made = []
     for extent in found:
         under = extent.points_mm[:, 2] + actual_mm if face.is_front else -extent.points_mm[:, 2]
@@ -92,7 +91,7 @@ def floors(face: SetupFace, found: Sequence[Extent], layout: Layout) -> list[Flo
                 extent.program,
                 int(extent.line[row]),
                 face.setup.z_zero,
-                shapes.get(extent.program) is ToolShape.DRILL,
+                extent.tool.shape is ToolShape.DRILL,
                 round(planned_left_mm, 6) + 0.0,
                 left_mm,
                 round(other_left_mm, 6) + 0.0,

@@ -3,7 +3,7 @@
 Positions are in the program frame of the face, in millimetres.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +39,7 @@ class Holes:
     floor_mm : float64, shape (n,)
         Lowest Z.
     program : int64, shape (n,)
-        Index of the face's program that makes it.
+        Index of the stretch that makes it, as in `Features.cuts`.
     line : int64, shape (n,)
         Line of that program.
     """
@@ -69,9 +69,13 @@ class Features:
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
     cuts : tuple of Cut
-        The cutting of each program.
+        The cutting of each stretch with one tool, which is mostly a whole program.
     radius_mm : tuple of (float or None)
-        Tool radius of each program.
+        Tool radius of each.
+    names : tuple of str
+        Name of each one's program.
+    of_program : tuple of int
+        Index of each one's program in the face.
     cut_box_mm : float64, shape (4,)
         xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
     top_is_zero : bool
@@ -84,7 +88,8 @@ class Features:
     radius_mm: tuple[float | None, ...]
     cut_box_mm: Floats
     top_is_zero: bool
-    names: tuple[str, ...] = field(default=())
+    names: tuple[str, ...] = ()
+    of_program: tuple[int, ...] = ()
 
     @property
     def is_empty(self) -> bool:
@@ -110,10 +115,11 @@ def face_features(face: Face) -> Features:
     holes: list[Holes] = []
     outlines: list[Outline] = []
     cuts: list[Cut] = []
-    tops: list[float] = []
     boxes: list[Floats] = []
-    for index, program in enumerate(face):
-        top = wood_top(program.path)
+    tops = [wood_top(program.path) for program in face]
+    parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
+    for index, (number, program) in enumerate(parts):
+        top = tops[number]
         cut = Cut.of(program.path, top)
         loops = find_loops(cut, program.path)
         drilled = _drilled(program, index, top)
@@ -121,7 +127,6 @@ def face_features(face: Face) -> Features:
         holes += [drilled, bored]
         outlines += contours
         cuts.append(cut)
-        tops.append(top)
         boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)
     if boxes:
@@ -132,10 +137,11 @@ def face_features(face: Face) -> Features:
         holes=_merged(holes),
         outlines=tuple(final_passes(outlines)),
         cuts=tuple(cuts),
-        radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for p in face),
+        radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),
         cut_box_mm=box,
         top_is_zero=all(top == 0.0 for top in tops),
-        names=tuple(program.name for program in face),
+        names=tuple(program.name for _, program in parts),
+        of_program=tuple(number for number, _ in parts),
     )
 
 

@@ -22,8 +22,11 @@ _KPA_MM2_PER_N = 1000.0
 def holding_findings(carved: Carved, held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
     """Yield findings of the code 'holding': pieces that come loose, pieces that hang, and what cannot be told."""
     yield from _loose_findings(carved.loose)
-    for cut in (cut for section in carved.sections for cut in section.cuts):
-        yield from _unused(cut, [one for one in carved.loose if one.cut is cut])
+    # A program that changes tools is cut in several stretches.
+    programs = {(cut.face.name, cut.program.name): cut for section in carved.sections for cut in section.cuts}
+    for (setup, name), cut in programs.items():
+        mine = [one for one in carved.loose if (one.cut.face.name, one.cut.program.name) == (setup, name)]
+        yield from _unused(cut, mine)
     for left, section, kerf, opened_by in zip(
         carved.left, carved.sections, carved.kerfs, carved.opened_by, strict=True
     ):

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from flipreg.job.blank import BlankFace
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
+from flipreg.job.tool import Tool
 from flipreg.verify.bounds import Box
 from flipreg.verify.cut import Cut
 from flipreg.verify.features import face_features
@@ -39,8 +40,8 @@ class Extent:
         Its setup.
     program : str
         Its name.
-    radius_mm : float
-        Of its tool.
+    tool : Tool
+        What it cuts with; a program that changes tools has an extent for each stretch.
     points_mm : float64, shape (n, 3)
         Where the tool's centre cuts; with the back up z is counted in the section's frame all the same.
     line : int64, shape (n,)
@@ -49,9 +50,14 @@ class Extent:
 
     face: SetupFace
     program: str
-    radius_mm: float
+    tool: Tool
     points_mm: Floats
     line: NDArray[np.int64]
+
+    @property
+    def radius_mm(self) -> float:
+        """Radius of the tool."""
+        return self.tool.diameter_mm / 2
 
     @property
     def box_mm(self) -> Box:
@@ -62,9 +68,9 @@ class Extent:
 
 
 def extents(face: SetupFace) -> list[Extent]:
-    """Return where each program of a setup cuts; programs that cut nothing are left out."""
+    """Return where each program of a setup cuts, tool by tool; where nothing is cut is left out."""
     made = []
-    for program in face.programs:
+    for _, program, tool in face.runs():
         cut = Cut.of(program.path, 0.0)
         holes = face_features([program]).holes
         points = np.concatenate([cut.xyz_mm, np.column_stack([holes.centre_mm, holes.floor_mm])])
@@ -72,7 +78,7 @@ def extents(face: SetupFace) -> list[Extent]:
         known = np.isfinite(points).all(axis=1)
         if known.any():
             at = face.section_from_program.apply(points[known])
-            made.append(Extent(face, program.name, (program.tool_diameter_mm or 0.0) / 2, at, lines[known]))
+            made.append(Extent(face, program.name, tool, at, lines[known]))
     return made
 
 

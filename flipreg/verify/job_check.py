@@ -31,6 +31,7 @@ from flipreg.verify.setup_face import Reader, SetupFace, setup_face
 from flipreg.verify.summary import face_program
 from flipreg.verify.tie import Entries, Tie, entries, ties
 from flipreg.verify.times import setup_times
+from flipreg.verify.tool_remarks import tool_remarks
 from flipreg.verify.travel import travel_findings
 from flipreg.verify.wood import check_wood
 
@@ -47,7 +48,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     job : Job
         What the plan says.
     read : callable, optional
-        Reads a program of a setup, given its tool's diameter; without it, the file it names.
+        Reads a program of a setup; without it, the file it names is read.
     progress : callable, optional
         Is told how many of the programs have been compared and run over the wood.
 
@@ -89,6 +90,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
+    findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
     wood = check_wood(layout, faces, all_floors, progress=progress)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
@@ -111,11 +113,12 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         held=wood.held,
         stations=wood.stations,
         steps=wood.steps,
+        bitten=wood.bitten,
     )
 
 
-def _read(program: SetupProgram, tool_diameter_mm: float) -> FaceProgram:
-    return face_program(ProgramFile(FilePath(program.file), program.file), tool_diameter_mm=tool_diameter_mm)
+def _read(program: SetupProgram) -> FaceProgram:
+    return face_program(ProgramFile(FilePath(program.file), program.file))
 
 
 def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:

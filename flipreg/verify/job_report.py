@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from flipreg.cut.holding import Tab
 from flipreg.job.setup import Setup
+from flipreg.verify.bite import Bitten
 from flipreg.verify.bounds import Box
 from flipreg.verify.depth import Floor, Seam
 from flipreg.verify.edge_step import EdgeStep
@@ -92,6 +93,8 @@ class JobReport:
         The finished thickness where the job asks for it.
     steps : tuple of EdgeStep
         The step at the seam along edges cut from both faces.
+    bitten : tuple of Bitten
+        How deep each program bites with each of its tools, by section, in the order they run.
     """
 
     source: str
@@ -112,6 +115,7 @@ class JobReport:
     held: tuple[Held, ...] = ()
     stations: tuple[Thickness, ...] = ()
     steps: tuple[EdgeStep, ...] = ()
+    bitten: tuple[Bitten, ...] = ()
 
     @property
     def remarks(self) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ import numpy as np
 from flipreg.verify.case import Case
 from flipreg.verify.face import Face
 from flipreg.verify.finding import Finding, Status
+from flipreg.verify.tool_remarks import tool_remarks
 
 __all__ = ["notes"]
 
@@ -13,6 +14,7 @@ def notes(front: Face, back: Face, case: Case, thickness_mm: float | None) -> li
     """Return findings that decide nothing about register but belong in front of the person."""
     return [
         *_tools(case),
+        *(remark for program in (*front, *back) for remark in tool_remarks(program)),
         *_units(front, back),
         *(finding for program in (*front, *back) for finding in program.findings),
         *_hole_sizes(case),

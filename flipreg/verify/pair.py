@@ -10,6 +10,7 @@ from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.report import Report
 from flipreg.verify.setup_face import SetupFace
+from flipreg.verify.tool_words import ToolWords
 
 __all__ = ["Pair", "compare", "corrected_jogs", "in_section", "opposite"]
 
@@ -125,4 +126,4 @@ def in_section(face: SetupFace) -> list[FaceProgram]:
     seen = face.seen_from_above
     if not face.is_front:
         seen = Isometry.mirror_x(datum_mm=_ZERO) @ seen
-    return [replace(program, path=program.path.transformed(seen)) for program in face.programs]
+    return [replace(program, path=program.path.transformed(seen), words=ToolWords()) for program in face.programs]

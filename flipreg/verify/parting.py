@@ -15,8 +15,10 @@ from flipreg.cut.surface import CHORD_MM, Surface
 from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
+from flipreg.verify.bite import BiteMeter, Bitten
 from flipreg.verify.hanging import Borders, Hanging, clamped, hanging
 from flipreg.verify.loose import Loose, first_row, piece_of, pieces_off
+from flipreg.verify.order import OrderWatch
 from flipreg.verify.permission import may_fall_at
 from flipreg.verify.rapids import Crash, cut_watched
 from flipreg.verify.section import SectionCut, SectionCuts
@@ -73,6 +75,8 @@ class Work:
     opened_by: Numbers
     off: Bools
     doubtful: Bools
+    order: OrderWatch
+    bitten: list[Bitten] = field(default_factory=list)
     _copies: dict[bool, Singles] = field(default_factory=dict)
 
     @classmethod
@@ -94,6 +98,7 @@ class Work:
             opened_by,
             np.zeros(shape, none),
             np.zeros(shape, none),
+            OrderWatch(section, layout.thickness_mm, plain),
         )
 
     def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Loose]]:
@@ -102,7 +107,7 @@ class Work:
         plain, thin = self.plain[side], self.thin[side]
         deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
         before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
-        found = cut_watched(plain, cut)
+        found = self._watched(cut)
         thin.cut(cut.path, _grown(cut.cutter, self.section))
         if before is None or self.is_sheet:
             return found, []
@@ -110,6 +115,16 @@ class Work:
         opened = ~self.plain_now().is_left & (self.opened_by == 0)
         self.opened_by[opened] = number
         return found, list(self._came_loose(cut, before, works))
+
+    def _watched(self, cut: SectionCut) -> list[Crash]:
+        """Cut the plain surface, and take down how deep the cutter bites."""
+        side = cut.face.is_front
+        meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.layout.thickness_mm)
+        self.order.before(cut)
+        found = cut_watched(self.plain[side], cut, meter)
+        self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
+        self.order.after(self.bitten[-1])
+        return found
 
     def stage(self, face: SetupFace) -> Stage | None:
         """Return the section after a setup; None where the setup cuts nothing of it."""

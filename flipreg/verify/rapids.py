@@ -1,4 +1,4 @@
-"""Traverses through wood that is still there, and plunges of cutters that cannot plunge.
+"""Motions that meet wood they should not: traverses, descents too steep for the cutter, a drill fed sideways.
 
 The programs of a setup run one after the other over one face; each motion in question is compared with the surface
 that everything before it has left. The cutter is taken a hair slimmer for that, so that a traverse along the wall of
@@ -6,16 +6,19 @@ a slot that was cut before is no find.
 """
 
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.surface import Removed, Surface, is_known
-from flipreg.job.tool import ToolShape
+from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
+from flipreg.verify.bite import BiteMeter
 from flipreg.verify.section import SectionCut
+from flipreg.verify.steep import DEFAULT_RAMP_DEG, steep_descents
 
-__all__ = ["Crash", "cut_watched", "first_plunge"]
+__all__ = ["Crash", "Misuse", "cut_watched", "first_plunge"]
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.intp]
@@ -28,26 +31,37 @@ _STILL_MM = 1e-6
 """A motion that goes less far in XY is vertical; millimetres, ours."""
 
 
+class Misuse(Enum):
+    """What a motion does that it should not."""
+
+    TRAVERSE = "traverse"
+    """It goes through wood without feed."""
+    PLUNGE = "plunge"
+    """It goes down into wood more steeply than its cutter can."""
+    SIDEWAYS = "sideways"
+    """It feeds a drill sideways through wood."""
+
+
 @dataclass(frozen=True, slots=True)
 class Crash:
     """A motion that meets wood it should not.
 
     Attributes
     ----------
-    is_plunge : bool
-        Whether it is a plunge; else a traverse.
+    misuse : Misuse
+        What it is.
     line : int
         Line of the program.
     removed : Removed
         How deep it goes into wood, and where.
     """
 
-    is_plunge: bool
+    misuse: Misuse
     line: int
     removed: Removed
 
 
-def cut_watched(surface: Surface, cut: SectionCut) -> list[Crash]:
+def cut_watched(surface: Surface, cut: SectionCut, meter: BiteMeter) -> list[Crash]:
     """Cut a surface with a program, and return the motions that meet wood they should not, in order.
 
     Parameters
@@ -56,14 +70,17 @@ def cut_watched(surface: Surface, cut: SectionCut) -> list[Crash]:
         The face as all programs before left it; it is cut.
     cut : SectionCut
         The program.
+    meter : BiteMeter
+        Cuts that surface, and measures how deep it bites.
     """
     first = _from_nowhere(surface, cut)
-    rows = _in_question(cut.path, watch_plunges=_cannot_plunge(cut))
+    asked = _in_question(cut.path, cut.tool)
+    rows = np.flatnonzero(asked)
     if not rows.size:
-        surface.cut(cut.path, cut.cutter)
+        meter.cut(0, len(cut.path))
         return first
-    watch = _Watch(surface, cut)
-    surface.cut(cut.path.take(slice(0, int(rows[0]))), cut.cutter)
+    watch = _Watch(surface, cut, meter)
+    meter.cut(0, int(rows[0]))
     watch.cut(rows, len(cut.path))
     return [*first, *watch.found]
 
@@ -83,7 +100,7 @@ def _from_nowhere(surface: Surface, cut: SectionCut) -> list[Crash]:
         return []
     there = path.end[row : row + 1]
     removed = surface.removed_at(there, cut.cutter.slimmed(min(_SLIMMER_MM, cut.cutter.radius_mm / 4)))
-    return [Crash(False, int(path.line[row]), removed)] if removed.depth_mm > _DEEP_MM else []  # noqa: FBT003
+    return [Crash(Misuse.TRAVERSE, int(path.line[row]), removed)] if removed.depth_mm > _DEEP_MM else []
 
 
 class _Watch:
@@ -94,10 +111,11 @@ class _Watch:
     seen to be clear in one go, however many they are.
     """
 
-    def __init__(self, surface: Surface, cut: SectionCut) -> None:
+    def __init__(self, surface: Surface, cut: SectionCut, meter: BiteMeter) -> None:
         self._surface = surface
         self._path = cut.path
-        self._cutter = cut.cutter
+        self._is_drill = cut.tool.shape is ToolShape.DRILL
+        self._meter = meter
         self._slim = cut.cutter.slimmed(min(_SLIMMER_MM, cut.cutter.radius_mm / 4))
         self.found: list[Crash] = []
 
@@ -111,31 +129,37 @@ class _Watch:
                 self.cut(rows[:middle], int(rows[middle]))
                 self.cut(rows[middle:], end)
                 return
-            self.found.append(Crash(bool(self._path.is_cut[first]), int(self._path.line[first]), removed))
-        self._surface.cut(self._path.take(slice(first, end)), self._cutter)
+            fed = Misuse.SIDEWAYS if self._is_drill else Misuse.PLUNGE
+            misuse = fed if bool(self._path.is_cut[first]) else Misuse.TRAVERSE
+            self.found.append(Crash(misuse, int(self._path.line[first]), removed))
+        self._meter.cut(first, end)
 
 
-def first_plunge(path: Path) -> int | None:
-    """Return the line of the first feed straight down to below the face, None where there is none."""
-    plunges = is_known(path) & path.is_cut & _straight_down(path) & (path.end[:, 2] < -_DEEP_MM)
+def first_plunge(path: Path, tool: Tool) -> int | None:
+    """Return the line of the first feed down to below the face that asks for a cutter that can plunge, or None."""
+    below = is_known(path) & (path.end[:, 2] < -_DEEP_MM)
+    plunges = below & steep_descents(path, diameter_mm=tool.diameter_mm, ramp_deg=_ramp_deg(tool))
     return int(path.line[int(plunges.argmax())]) if bool(plunges.any()) else None
 
 
-def _cannot_plunge(cut: SectionCut) -> bool:
-    return cut.tool.plunge is False and cut.tool.shape is not ToolShape.DRILL
+def _ramp_deg(tool: Tool) -> float:
+    return DEFAULT_RAMP_DEG if tool.ramp_deg is None else tool.ramp_deg
 
 
-def _in_question(path: Path, *, watch_plunges: bool) -> Ints:
-    """Return the rows that may meet wood: traverses and, if asked for, plunges below the face."""
+def _in_question(path: Path, tool: Tool) -> Bools:
+    """Return the rows that may meet wood they should not, shape (n,)."""
     low = np.minimum(path.start[:, 2], path.end[:, 2])
     below = is_known(path) & (low < -_DEEP_MM)
     down = _straight_down(path)
     # Straight up the cutter takes nothing: it has been there.
     rapids = below & ~path.is_cut & (~_is_still(path) | down)
-    rows = np.flatnonzero(rapids & ~_went_there(path, rapids & down))
-    if watch_plunges:
-        rows = np.union1d(rows, np.flatnonzero(below & path.is_cut & down))
-    return np.asarray(rows, dtype=np.intp)
+    rapids &= ~_went_there(path, rapids & down)
+    if tool.shape is ToolShape.DRILL:
+        return np.asarray(rapids | (below & path.is_cut & ~_is_still(path)), dtype=np.bool_)
+    if tool.plunge is False:
+        steep = steep_descents(path, diameter_mm=tool.diameter_mm, ramp_deg=_ramp_deg(tool))
+        return np.asarray(rapids | (below & steep), dtype=np.bool_)
+    return np.asarray(rapids, dtype=np.bool_)
 
 
 def _is_still(path: Path) -> Bools:

@@ -52,16 +52,16 @@ _PIECE_MM = 10.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionCut:
-    """One program, as it cuts the section that lies flat in its setup.
+    """One stretch of a program with one cutter, as it cuts the section that lies flat in its setup.
 
     Attributes
     ----------
     face : SetupFace
         Its setup.
     program : FaceProgram
-        The program; its name and lines are what findings point to.
+        The stretch; its program's name and lines are what findings point to.
     tool : Tool
-        What it runs with.
+        What it is cut with.
     cutter : Cutter
         The tool's shape.
     is_profile : bool
@@ -69,7 +69,10 @@ class SectionCut:
     path : Path
         The motions it makes in one work offset, X and Y in the section's frame, Z from the face that is up.
     elsewhere : int or None
-        Line of the first motion in another work offset, of which nobody knows where it is; None without any.
+        Line of the first motion in another work offset than the program's first, of which nobody knows where it is;
+        None without any.
+    is_first : bool
+        Whether it is its program's first.
     """
 
     face: SetupFace
@@ -79,6 +82,7 @@ class SectionCut:
     is_profile: bool
     path: Path
     elsewhere: int | None
+    is_first: bool = True
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,17 +132,20 @@ def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
 
 
 def cuts_of(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
-    """Yield the programs of a setup as they cut the section that lies flat."""
-    for named, program in zip(face.setup.programs, face.programs, strict=True):
-        tool = layout.job.tool(named.tool)
+    """Yield the programs of a setup, stretch by stretch, as they cut the section that lies flat."""
+    last, offset = None, 0
+    for named, program, tool in face.runs():
         path, elsewhere = program.path, None
+        is_first, last = named is not last, named
+        if is_first and len(path):
+            offset = int(path.work_offset[0])
         if len(path):
-            away = path.work_offset != path.work_offset[0]
+            away = path.work_offset != offset
             if bool(away.any()):
                 elsewhere = int(path.line[int(away.argmax())])
                 path = path.take(~away)
         seen = path.transformed(face.seen_from_above)
-        yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere)
+        yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere, is_first)
 
 
 def cutter_of(tool: Tool) -> Cutter:
@@ -177,8 +184,8 @@ def reached(
     for face in others:
         section_from_program = ~layout.blank_from_section(bend) @ face.blank_from_program
         lean = acos(min(1.0, abs(float(section_from_program.matrix[2, 2]))))
-        for named, program in zip(face.setup.programs, face.programs, strict=True):
-            radius_mm = layout.job.tool(named.tool).diameter_mm / 2
+        for _, program, tool in face.runs():
+            radius_mm = tool.diameter_mm / 2
             path = program.path.take(program.path.is_cut) if fed_only else program.path
             for chord in chords(path, CHORD_MM):
                 start, end = _short(*(section_from_program.apply(part) for part in chord))

@@ -1,6 +1,6 @@
 """A setup with its programs read: what is cut, in a frame that the other setups of the job can be compared in."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -14,14 +14,16 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.layout import Layout
 from flipreg.job.pose import section_from_setup
 from flipreg.job.setup import Setup, SetupProgram, ZZero
+from flipreg.job.tool import Tool
 from flipreg.verify.face import FaceProgram
+from flipreg.verify.job_tools import with_tools
 
 __all__ = ["Reader", "SetupFace", "setup_face"]
 
 Floats = NDArray[np.float64]
 
-Reader = Callable[[SetupProgram, float], FaceProgram]
-"""Reads a setup's program, run with a tool of the given diameter in millimetres."""
+Reader = Callable[[SetupProgram], FaceProgram]
+"""Reads a setup's program; which tools it runs with, the job says."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,6 +36,8 @@ class SetupFace:
         The setup.
     programs : tuple of FaceProgram
         In the program's numbers, but with Z zero on the face that is up, wherever the setup has it.
+    tools : tuple of tuple of Tool
+        Of each program, the tool of each of its runs.
     bend : Bend or None
         The bend whose section lies flat; None for the straight section.
     section_from_program : Pose
@@ -44,6 +48,7 @@ class SetupFace:
 
     setup: Setup
     programs: tuple[FaceProgram, ...]
+    tools: tuple[tuple[Tool, ...], ...]
     bend: Bend | None
     section_from_program: Pose
     blank_from_program: Pose
@@ -57,6 +62,12 @@ class SetupFace:
     def is_front(self) -> bool:
         """Whether the front face is up."""
         return self.setup.up is BlankFace.FRONT
+
+    def runs(self) -> Iterator[tuple[SetupProgram, FaceProgram, Tool]]:
+        """Yield the programs in their order, each cut up where its tool changes, with the tool of each part."""
+        for named, program, tools in zip(self.setup.programs, self.programs, self.tools, strict=True):
+            for part, tool in zip(program.by_tool(), tools, strict=True):
+                yield named, part, tool
 
     @property
     def seen_from_above(self) -> Isometry:
@@ -72,6 +83,7 @@ class SetupFace:
         return SetupFace(
             self.setup,
             self.programs,
+            self.tools,
             self.bend,
             self.section_from_program @ moved,
             self.blank_from_program @ moved,
@@ -93,15 +105,19 @@ def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
     Raises
     ------
     ProgramError, RefusedError
-        If a program is not legal, or cannot be interpreted.
+        If a program is not legal, cannot be interpreted, or has T numbers that the job does not know.
+    JobFileError
+        If the job does not say with which tool a program runs.
     """
     bend = layout.bend_of(setup)
     top_mm = 0.0 if setup.z_zero is ZZero.TOP else layout.thickness_mm
     lowered = Isometry.translation(Decimal(0), Decimal(0), Decimal(repr(-top_mm)))
-    programs = []
-    for named in setup.programs:
-        program = read(named, layout.job.tool(named.tool).diameter_mm)
+    programs, tools = [], []
+    for place, named in enumerate(setup.programs):
+        where = ("setups", layout.job.setups.index(setup), "programs", place)
+        program, mine = with_tools(read(named), named, layout.job, path=where)
+        tools.append(mine)
         path = program.path.transformed(lowered) if top_mm else program.path
         programs.append(replace(program, path=path, findings=()))
     section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
-    return SetupFace(setup, tuple(programs), bend, section, layout.blank_from_section(bend) @ section)
+    return SetupFace(setup, tuple(programs), tuple(tools), bend, section, layout.blank_from_section(bend) @ section)

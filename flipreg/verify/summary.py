@@ -3,6 +3,7 @@
 Everything is of the controlled point, in the program frame, millimetres. The tool's own size is not in it.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,6 +22,8 @@ from flipreg.verify.dwell import dwell_seconds
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.finding import Finding
 from flipreg.verify.lint import Lint
+from flipreg.verify.tool_runs import Numbered, tool_rows, with_runs
+from flipreg.verify.tool_words import ToolWordsReader
 
 __all__ = ["Extent", "Summary", "face_program", "summarise"]
 
@@ -134,33 +137,51 @@ def summarise(
 
 
 def face_program(
-    program: Readable, *, tool_diameter_mm: float | None = None, block_delete: BlockDelete = BlockDelete.OFF
+    program: Readable,
+    *,
+    tool_diameter_mm: float | None = None,
+    tools_mm: Mapping[int, float] | None = None,
+    block_delete: BlockDelete = BlockDelete.OFF,
 ) -> FaceProgram:
-    """Return a program as one of a face: interpreted whole, with its name, unit and tool.
+    """Return a program as one of a face: interpreted whole, with its name, unit and tools.
 
     Parameters
     ----------
     program : Program or ProgramFile
         The program.
     tool_diameter_mm : float, optional
-        Cutting diameter of its tool, in millimetres.
+        Cutting diameter in millimetres of its tool, of the one it starts with if it changes tools.
+    tools_mm : mapping from int, optional
+        Cutting diameters in millimetres by T number.
     block_delete : BlockDelete
         The machine's switch: whether lines that start with `/` are left out.
 
     Raises
     ------
     ProgramError, RefusedError
-        If the program is not legal, or cannot be interpreted.
+        If the program is not legal, or cannot be interpreted; if diameters are given, also at a T number that has none.
     """
-    parts, inches, lint, dwell_s = [], False, Lint(), 0.0
+    parts, inches, lint, dwell_s, words = [], False, Lint(), 0.0, ToolWordsReader()
     for step in run(program, block_delete=block_delete):
         lint.add(step)
+        words.add(step)
         inches |= _units(step)[1]
         dwell_s += dwell_seconds(step)
         if len(step.path):
             parts.append(step.path)
     path = Path.concatenate(parts) if parts else Path.empty()
-    return FaceProgram(path, program.source, tool_diameter_mm, inches, lint.findings(program.source), dwell_s)
+    found = lint.findings(program.source)
+    made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
+    if tool_diameter_mm is None and not tools_mm:
+        return made
+    settle = "say it with its diameter, T{0}=D, or make one program of each tool"
+    numbered: Numbered[float] = Numbered(tool_diameter_mm, tools_mm or {}, _width, settle.format)
+    return with_runs(made, tool_rows(made, numbered), _width)
+
+
+def _width(diameter_mm: float) -> float:
+    """Return a diameter: here tools are no more than that."""
+    return diameter_mm
 
 
 def _units(step: Step) -> tuple[bool, bool]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress
+from flipreg.verify.bite import Bitten
+from flipreg.verify.bite_limit import bite_findings
 from flipreg.verify.carve import LeftOut, carve
 from flipreg.verify.crash import crash_findings, left_out_findings
 from flipreg.verify.depth import Floor
@@ -43,15 +45,18 @@ class Wood:
         In the order of the job.
     steps : tuple of EdgeStep
         By section that has an edge cut from both faces.
+    bitten : tuple of Bitten
+        By section, in the order they run.
     findings : tuple of Finding
-        Of the codes 'rapid', 'plunge', 'holding', 'breakthrough', 'web', 'skin', 'step', 'spoilboard', 'station' and
-        'map'.
+        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
+        'spoilboard', 'station' and 'map'.
     """
 
     left: tuple[SectionLeft, ...]
     held: tuple[Held, ...]
     stations: tuple[Thickness, ...]
     steps: tuple[EdgeStep, ...]
+    bitten: tuple[Bitten, ...]
     findings: tuple[Finding, ...]
 
 
@@ -79,7 +84,8 @@ def check_wood(
         for one in held_after(stage, section, kerf, layout.thickness_mm)
     ]
     held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
-    findings = [*crash_findings(carved), *holding_findings(carved, held, layout)]
+    findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
+    findings += holding_findings(carved, held, layout)
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     for left, section, kerf in parts:
         found = openings(left, section, kerf, [one for one in carved.loose if one.cut in section.cuts])
@@ -93,7 +99,7 @@ def check_wood(
     findings += station_findings(at_stations)
     findings = _without_what_is_left_out(findings, carved.left_out)
     findings += left_out_findings(carved)
-    return Wood(carved.left, tuple(held), tuple(at_stations), tuple(steps), tuple(findings))
+    return Wood(carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, tuple(findings))
 
 
 def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:

@@ -41,7 +41,7 @@ def one_setup(
     setup = replace(job.setups[0], clamps=tuple(clamps), machine_zero_mm=machine_zero_mm, z_zero=z_zero)
     layout = Layout.of(replace(job, setups=(setup,), machine=machine))
 
-    def read(named: SetupProgram, diameter_mm: float) -> FaceProgram:
-        return face_program(parse(programs[named.file][1], source=named.file), tool_diameter_mm=diameter_mm)
+    def read(named: SetupProgram) -> FaceProgram:
+        return face_program(parse(programs[named.file][1], source=named.file))
 
     return [setup_face(layout, setup, read)], layout

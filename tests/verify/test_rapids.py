@@ -8,6 +8,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface
 from flipreg.job.layout import Layout
 from flipreg.path import Path
+from flipreg.verify.bite import BiteMeter
 from flipreg.verify.face import FaceProgram
 from flipreg.verify.rapids import cut_watched
 from flipreg.verify.section import SectionCut, cutter_of
@@ -28,19 +29,24 @@ def test_the_finds_of_a_group_are_those_of_each_motion(seed: int) -> None:
     path = interpret(parse(text, source="random.nc"))
     for tool in TOOLS[:2]:
         cut = _cut(path, tool.name)
-        assert [crash.line for crash in cut_watched(_surface(cut), cut)] == _one_by_one(cut)
+        assert _lines(cut) == _one_by_one(cut)
 
 
 def _cut(path: Path, tool: str) -> SectionCut:
     programs = {"front-slot": (tool, "")}
     job = part(programs)
     program = FaceProgram(path, "front-slot", job.tool(tool).diameter_mm)
-    face = setup_face(Layout.of(job), job.setups[0], lambda _, __: program)
+    face = setup_face(Layout.of(job), job.setups[0], lambda _: program)
     return SectionCut(face, program, job.tool(tool), cutter_of(job.tool(tool)), False, path, None)  # noqa: FBT003 - no profile
 
 
 def _surface(cut: SectionCut) -> Surface:
     return Surface(GRID, [cut.cutter], top_mm=0.0)
+
+
+def _lines(cut: SectionCut) -> list[int]:
+    surface = _surface(cut)
+    return [crash.line for crash in cut_watched(surface, cut, BiteMeter(surface, cut, _surface(cut), 20.0))]
 
 
 def _one_by_one(cut: SectionCut) -> list[int]:
@@ -51,7 +57,9 @@ def _one_by_one(cut: SectionCut) -> list[int]:
         across = bool((motion.start[0, :2] != motion.end[0, :2]).any())
         down = not across and motion.end[0, 2] < motion.start[0, 2]
         asked = not motion.is_cut[0] and (across or down)
-        asked |= bool(cut.tool.plunge is False and motion.is_cut[0] and down)
+        fall = float(motion.start[0, 2] - motion.end[0, 2])
+        way = float(np.hypot(*(motion.end[0, :2] - motion.start[0, :2])))
+        asked |= bool(cut.tool.plunge is False and motion.is_cut[0] and fall > max(0.0, np.tan(np.radians(15.0)) * way))
         if asked and surface.removed(motion, slim).depth_mm > 0.05:
             lines.append(int(motion.line[0]))
         surface.cut(motion, cut.cutter)

@@ -52,8 +52,8 @@ def _bent(programs: dict[str, tuple[str, str]], *, angle_deg: float, up: BlankFa
 def _face(job: Job, text: str) -> tuple[Layout, SetupFace]:
     layout = Layout.of(job)
 
-    def read(named: SetupProgram, diameter_mm: float) -> FaceProgram:
-        return FaceProgram(interpret(parse(text, source=named.file)), named.file, diameter_mm)
+    def read(named: SetupProgram) -> FaceProgram:
+        return FaceProgram(interpret(parse(text, source=named.file)), named.file)
 
     return layout, setup_face(layout, job.setups[-1], read)
 

@@ -163,6 +163,6 @@ def test_a_program_that_is_not_legal_has_no_summary() -> None:
 
 def test_a_face_program_is_interpreted_whole(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 16)
-    face = face_program(flipreg.parse(TRAY, source="front.ngc"), tool_diameter_mm=6.0)
+    face = face_program(flipreg.parse(TRAY, source="front.ngc"), tools_mm={2: 6.0, 5: 4.0})
     assert len(face.path) == summary(TRAY).motions
     assert face.path.line.tolist() == flipreg.interpret(flipreg.parse(TRAY)).line.tolist()

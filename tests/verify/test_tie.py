@@ -13,7 +13,7 @@ def made(
     name: str, points: list[tuple[float, float, float]], pose: Pose | None = None, *, back: bool = False
 ) -> Entries:
     where = Pose() if pose is None else pose
-    face = SetupFace(setup(name, flip_axis="y" if back else None), (), None, where, where)
+    face = SetupFace(setup(name, flip_axis="y" if back else None), (), (), None, where, where)
     return Entries(face, np.array(points).reshape(-1, 3))
 
 

@@ -6,7 +6,7 @@ The back is turned over like a page, so what is at x on the front is at -x on th
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from flipreg import interpret, parse
+from flipreg import face_program, parse
 from flipreg.job.blank import Blank, BlankFace, Edge
 from flipreg.job.job import Job
 from flipreg.job.limits import Limits
@@ -137,9 +137,8 @@ def fails(report: JobReport, code: str) -> list[Finding]:
 def checked(job: Job, programs: Programs) -> JobReport:
     """Return the check of a job with its programs' texts."""
 
-    def read(named: SetupProgram, diameter_mm: float) -> FaceProgram:
-        path = interpret(parse(programs[named.file][1], source=named.file))
-        return FaceProgram(path, named.file, diameter_mm)
+    def read(named: SetupProgram) -> FaceProgram:
+        return face_program(parse(programs[named.file][1], source=named.file))
 
     return check_job(replace(job), read=read)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -229,7 +230,9 @@ def _parted(left: SectionLeft, kerf: Kerf, cells: Bools, permitted: Bools) -> tu
         may |= seen_over(left.grid, edge.way.start[edge.is_edge], edge.way.end[edge.is_edge], reach_mm)
     labels, count = label(cells & ~may)
     regions = regions_of(labels, count, left.faces.left_mm, left.grid)
-    return tuple(one for one in regions if one.cells >= LEAST_CELLS)
+    # What parts a piece off is as large as a cutter; less is where cuts run out over the edge of the kerf.
+    narrowest_mm = min(edge.cut.tool.diameter_mm for edge in kerf.edges)
+    return tuple(one for one in regions if one.area_mm2 > pi / 4.0 * narrowest_mm**2)
 
 
 def _rim(cells: Bools) -> Bools:

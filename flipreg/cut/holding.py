@@ -15,7 +15,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 
-__all__ = ["Holding", "Tab", "cells_within", "enclosed", "holding", "tabs"]
+__all__ = ["Bridge", "Holding", "Tab", "bridges", "cells_within", "enclosed", "holding", "tabs"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -148,6 +148,87 @@ def tabs(faces: BothFaces, kerf: Bools, part: Bools) -> tuple[Tab, ...]:
         mine = labels == number
         found.append(_tab(faces, mine, beside_part & mine, beside_blank & mine))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Bridge:
+    """A tab and the two pieces of wood that it joins.
+
+    Attributes
+    ----------
+    tab : Tab
+        Its figures; its direction is the way from the first piece to the second.
+    one, other : int
+        Numbers of the pieces, the smaller first.
+    box_mm : (xmin, ymin, xmax, ymax)
+        Extent of its cells, and of a cell more on each side.
+    """
+
+    tab: Tab
+    one: int
+    other: int
+    box_mm: tuple[float, float, float, float]
+
+
+def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[Bridge, ...]:
+    """Return the bridges of wood in a kerf, each once, with the pieces that it joins.
+
+    Parameters
+    ----------
+    faces : BothFaces
+        What is left.
+    kerf : bool array, shape `grid.shape`
+        Cells of the kerf, tabs included.
+    numbers : int32 array, shape `grid.shape`
+        Of each cell outside the kerf the number of its piece, over 0; 0 elsewhere.
+    """
+    joined_x, joined_y = faces.joints()
+    labels, _ = label(faces.is_left & kerf, joined_x=joined_x, joined_y=joined_y)
+    contacts = np.concatenate(
+        [
+            _contacts(labels[:, :-1], numbers[:, 1:], joined_x),
+            _contacts(labels[:, 1:], numbers[:, :-1], joined_x),
+            _contacts(labels[:-1], numbers[1:], joined_y),
+            _contacts(labels[1:], numbers[:-1], joined_y),
+        ]
+    )
+    pairs, count = np.unique(contacts, axis=0, return_counts=True)
+    found = []
+    for number in np.unique(pairs[:, 0]).tolist():
+        mine = pairs[:, 0] == number
+        if int(mine.sum()) < 2:
+            continue
+        # Of more than two pieces, those that it touches along the most cells.
+        most = np.sort(pairs[mine, 1][np.argsort(-count[mine], kind="stable")[:2]])
+        window, cells = _window(labels == number)
+        part = BothFaces(
+            _grid_of(faces.grid, window), faces.front_mm[window], faces.back_mm[window], faces.blank_mm
+        )
+        in_x, in_y = part.joints()
+        inner, outer = (_beside(cells.astype(np.int32), numbers[window] == piece, in_x, in_y) for piece in most)
+        low, high = part.grid.xs_mm[[0, -1]], part.grid.ys_mm[[0, -1]]
+        box_mm = float(low[0]), float(high[0]), float(low[1]), float(high[1])
+        found.append(Bridge(_tab(part, cells, inner & cells, outer & cells), int(most[0]), int(most[1]), box_mm))
+    return tuple(found)
+
+
+def _contacts(labels: NDArray[np.int32], numbers: NDArray[np.int32], joined: Bools) -> NDArray[np.int32]:
+    at = joined & (labels > 0) & (numbers > 0)
+    return np.column_stack([labels[at], numbers[at]])
+
+
+def _window(cells: Bools) -> tuple[tuple[slice, slice], Bools]:
+    """Return the part of the grid around some cells, with a cell more on each side, and the cells there."""
+    rows, columns = np.flatnonzero(cells.any(axis=1)), np.flatnonzero(cells.any(axis=0))
+    across = slice(max(0, int(columns[0]) - 1), int(columns[-1]) + 2)
+    window = slice(max(0, int(rows[0]) - 1), int(rows[-1]) + 2), across
+    return window, cells[window]
+
+
+def _grid_of(grid: Grid, window: tuple[slice, slice]) -> Grid:
+    rows, columns = (range(*part.indices(size)) for part, size in zip(window, grid.shape, strict=True))
+    x_mm, y_mm = grid.x_mm + grid.step_mm * columns.start, grid.y_mm + grid.step_mm * rows.start
+    return Grid(x_mm, y_mm, grid.step_mm, (len(rows), len(columns)))
 
 
 def _beside(labels: NDArray[np.int32], others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:

@@ -128,6 +128,11 @@ class Surface:
                 deepest = max(deepest, found, key=lambda one: one.depth_mm)
         return deepest
 
+    def removed_at(self, at_mm: Floats, cutter: Cutter) -> Removed:
+        """Return what a cutter takes away that stands at a point, shape (1, 3)."""
+        pieces = self._pieces(at_mm, at_mm, cutter)
+        return self._removed(pieces, cutter) if len(pieces) else Removed(0.0, (self.grid.x_mm, self.grid.y_mm))
+
     def _removed(self, pieces: Pieces, cutter: Cutter) -> Removed:
         grid, margin = self.grid, _margin(cutter, self.grid)
         ends = np.stack(

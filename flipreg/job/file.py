@@ -18,6 +18,7 @@ __all__ = [
     "CheckTable",
     "ClampTable",
     "FileTable",
+    "LeastTabTable",
     "MachineTable",
     "MarkTable",
     "ProgramTable",
@@ -31,6 +32,7 @@ __all__ = [
 _Size = Annotated[float, Field(gt=0)]
 _NoLess = Annotated[float, Field(ge=0)]
 _Range = Annotated[list[float], Field(min_length=2, max_length=2)]
+_Point = Annotated[list[float], Field(min_length=2, max_length=2)]
 _Number = Annotated[str, Field(pattern=r"^[0-9]{1,9}$")]
 _Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
@@ -128,7 +130,7 @@ class TiltTable(_Table):
 
 
 class ProgramTable(_Table):
-    """A program and the tools it runs with."""
+    """A program, the tools it runs with, and what it may do to the wood."""
 
     file: Annotated[_Name, Field(description="path of the program, from the job file's folder")]
     tool: Annotated[
@@ -139,8 +141,14 @@ class ProgramTable(_Table):
     ] = {}
     profile: Annotated[
         bool,
-        Field(description="whether it cuts along the part's edge and, with the profile of the other face, through"),
+        Field(description="whether it may part the part from the blank but for tabs, alone or with the other face"),
     ] = False
+    through: Annotated[
+        bool, Field(description="whether it may open the part: make a hole, a slot or a window in it")
+    ] = False
+    may_fall: Annotated[
+        list[_Point], Field(description="[X, Y] of the program, a point in each piece that it may cut loose")
+    ] = []
 
 
 class ClampTable(_Table):
@@ -204,12 +212,22 @@ class MachineTable(_Table):
     ] = None
 
 
+class LeastTabTable(_Table):
+    """The least that a tab is to be."""
+
+    thickness: Annotated[_Size, Field(description="least thickness")]
+    width: Annotated[_Size, Field(description="least width, across the way from the part to the blank")]
+
+
 class CheckTable(_Table):
     """What the check looks for beside register, and how closely."""
 
     grid: Annotated[_Size | None, Field(description="step of the height maps")] = None
     least_web: Annotated[
         _Size | None, Field(description="least wood that is to be left between cuts of both faces")
+    ] = None
+    least_tab: Annotated[
+        LeastTabTable | None, Field(description="least that a tab is to be; left out: 0.5 mm thick and 1 mm wide")
     ] = None
     most_into_spoilboard: Annotated[
         _NoLess | None, Field(description="deepest that a cut may go into what the blank lies on")

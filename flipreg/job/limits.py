@@ -22,6 +22,9 @@ class Limits:
         Every program starts and ends over program zero at this Z of its own numbers or higher.
     clearance_mm : float
         How far the cutter is to keep from clamps, 0 or more.
+    least_tab_mm : (float, float)
+        Least thickness and width of a tab, both over 0; ours where the job says nothing: less is a thread or a skin
+        that breaks before the cutter has passed (common practice, no source).
 
     Raises
     ------
@@ -34,11 +37,12 @@ class Limits:
     most_into_spoilboard_mm: float | None = None
     over_zero_at_mm: float | None = None
     clearance_mm: float = 0.0
+    least_tab_mm: tuple[float, float] = (0.5, 1.0)
 
     def __post_init__(self) -> None:
-        for size in (self.grid_mm, self.least_web_mm):
+        for size in (self.grid_mm, self.least_web_mm, *self.least_tab_mm):
             if size is not None and not (isfinite(size) and size > 0.0):
-                raise ValueError(f"a grid's step and the least web are lengths over 0 mm, got {size}")
+                raise ValueError(f"a grid's step, the least web and the least tab are lengths over 0 mm, got {size}")
         for size in (self.most_into_spoilboard_mm, self.clearance_mm):
             if size is not None and not (isfinite(size) and size >= 0.0):
                 raise ValueError(f"a depth into the spoilboard and a clearance are lengths of 0 or more, got {size}")

@@ -292,6 +292,8 @@ def _setup(table: "SetupTable", unit_mm: float, folder: str) -> Setup:
                 part.tool,
                 part.profile,
                 {int(number): name for number, name in part.tools.items()},
+                part.through,
+                tuple((x * unit_mm, y * unit_mm) for x, y in part.may_fall),
             )
             for part in table.programs
         ),
@@ -321,9 +323,11 @@ def _machine(table: "MachineTable", unit_mm: float) -> Machine:
 
 
 def _limits(table: "CheckTable", unit_mm: float) -> Limits:
+    tab = table.least_tab
     return Limits(
         grid_mm=_scaled(table.grid, unit_mm),
         least_web_mm=_scaled(table.least_web, unit_mm),
+        least_tab_mm=Limits().least_tab_mm if tab is None else (tab.thickness * unit_mm, tab.width * unit_mm),
         most_into_spoilboard_mm=_scaled(table.most_into_spoilboard, unit_mm),
         over_zero_at_mm=_scaled(table.over_zero_at, unit_mm),
         clearance_mm=table.clearance * unit_mm,

@@ -62,7 +62,7 @@ class Tilt:
 
 @dataclass(frozen=True, slots=True)
 class SetupProgram:
-    """A program of a setup.
+    """A program of a setup, and what it may do to the wood; whatever it does is looked at all the same.
 
     Attributes
     ----------
@@ -72,25 +72,34 @@ class SetupProgram:
         Name of the tool that is in the spindle when it starts; of its only tool, if it never changes tools. None where
         its T numbers say all.
     profile : bool
-        Whether it cuts along the part's edge and, together with the profile programs of the other face, through.
+        Whether it may part the part from the blank, along the part's edge, but for tabs; alone or together with the
+        profile programs of the other face.
     tools : mapping from int to str
         Names of the tools by the program's T numbers, where they are not the tools' own numbers.
+    through : bool
+        Whether it may open the part: make a hole, a slot or a window in it, alone or with the other face's cuts.
+    may_fall : tuple of (x, y)
+        A point in each piece that it may cut loose, in its own numbers, millimetres.
 
     Raises
     ------
     ValueError
-        If a T number is less than 0.
+        If a T number is less than 0, or a point has no finite coordinates.
     """
 
     file: str
     tool: str | None = None
     profile: bool = False
     tools: Mapping[int, str] = field(default_factory=dict, hash=False)
+    through: bool = False
+    may_fall: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
         wrong = [number for number in self.tools if number < 0]
         if wrong:
             raise ValueError(f"{self.file}: a T number is 0 or more, got {wrong[0]}")
+        if not all(isfinite(value) for point in self.may_fall for value in point):
+            raise ValueError(f"a point in a piece that may fall has finite coordinates, got {self.may_fall}")
 
     @property
     def tool_names(self) -> tuple[str, ...]:

@@ -15,8 +15,8 @@ from flipreg.cut.outline import outline
 from flipreg.cut.surface import CHORD_MM
 from flipreg.job.layout import Layout
 from flipreg.verify.finding import Finding, Status
-from flipreg.verify.kerf import Kerf, profile_rows
-from flipreg.verify.section import SectionCut, SectionCuts
+from flipreg.verify.kerf import Edge, Kerf
+from flipreg.verify.section import SectionCuts
 
 __all__ = ["EdgeStep", "edge_step", "step_findings"]
 
@@ -45,15 +45,16 @@ class EdgeStep:
     step_mm: Floats
 
 
-def edge_step(section: SectionCuts, kerf: Kerf | None) -> EdgeStep | None:
+def edge_step(section: SectionCuts, kerf: Kerf) -> EdgeStep | None:
     """Return the step along the edges of a section; None where no edge is cut from both faces."""
-    if kerf is None or not kerf.pieces:
+    sides = [[edge for edge in kerf.profiles if edge.cut.face.is_front is side] for side in (True, False)]
+    if not kerf.pieces or not all(sides):
         return None
-    front, back = (_swept(section.of(is_front=is_front)) for is_front in (True, False))
+    front, back = map(_swept, sides)
     if bool(shapely.is_empty(front)) or bool(shapely.is_empty(back)):
         return None
     points = _along(shapely.boundary(front))
-    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts if cut.is_profile)
+    widest_mm = max(edge.cut.tool.diameter_mm for edge in kerf.profiles)
     points = points[_is_beside(points, kerf, section, widest_mm / 2)]
     distance = np.asarray(shapely.distance(shapely.points(points), shapely.boundary(back)), dtype=np.float64)
     both = distance < widest_mm
@@ -78,14 +79,10 @@ def step_findings(made: Sequence[EdgeStep], layout: Layout) -> Iterator[Finding]
         )
 
 
-def _swept(cuts: Sequence[SectionCut]) -> shapely.Geometry:
-    """Return what the profile programs of one face sweep, seen from above."""
+def _swept(edges: Sequence[Edge]) -> shapely.Geometry:
+    """Return what the contours of one face that run along an edge sweep, seen from above, tabs included."""
     return shapely.union_all(
-        [
-            outline(cut.path.take(profile_rows(cut)), cut.cutter.radius_mm, chord_mm=CHORD_MM)
-            for cut in cuts
-            if cut.is_profile
-        ]
+        [outline(edge.cut.path.take(edge.rows), edge.cut.cutter.radius_mm, chord_mm=CHORD_MM) for edge in edges]
     )
 
 

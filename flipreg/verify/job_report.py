@@ -137,8 +137,9 @@ class JobReport:
     @property
     def tabs(self) -> tuple[tuple[str, Tab], ...]:
         """The tabs when all setups have run, each with its section; reports and pictures number them from 1."""
-        last = {(one.section, one.at_mm): one.tabs for one in self.held}
-        return tuple((section, tab) for (section, _), tabs in last.items() for tab in tabs)
+        last = {one.section: one.setup for one in self.held}
+        final = [one for one in self.held if last[one.section] == one.setup]
+        return tuple(dict.fromkeys((one.section, tab) for one in final for tab in one.tabs))
 
     @property
     def fails(self) -> bool:

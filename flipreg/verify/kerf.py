@@ -1,40 +1,45 @@
-"""Where the profile programs go round, and the pieces that they go round."""
+"""The cuts that part pieces of wood, found from the wood and from each contour, whatever the job says of its programs.
 
-from dataclasses import dataclass
+Where the cutter's centre has no wood under it any more, a contour goes through. Such a place is an edge if the wood to
+its left and to its right belongs to two pieces, or if one side is off the blank; else it is an opening. Tabs are places
+of the contour, so they do not make one piece of two here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label
-from flipreg.cut.surface import CHORD_MM, chords
-from flipreg.job.layout import Layout
-from flipreg.job.setup import Section
-from flipreg.path import Path
-from flipreg.verify.below import fed_below
-from flipreg.verify.section import SectionCut, SectionCuts, passed, seen_over
+from flipreg.cut.grid import Grid
+from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
+from flipreg.verify.contour import Lift, Walk, lifts, runs, walk
+from flipreg.verify.hanging import Borders, Hanging, hanging
+from flipreg.verify.section import SectionCut, SectionCuts, seen_over
 
-__all__ = ["Kerf", "Piece", "kerf_of", "profile_rows"]
+__all__ = ["Edge", "Kerf", "Piece", "is_edge", "kerf_of", "numbered"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
+Labels = NDArray[np.int32]
 
-_LEAST_TOOLS = 4.0
-"""A piece is larger than this many squares of the profile cutter's diameter; smaller ones are chips. Ours."""
-_LIFT_TOOLS = 6.0
-"""A way over the top from cut to cut that is at most this many diameters long goes over a tab; ours."""
-_LEVEL_ARC = 2
-"""Normal of arcs in the XY plane."""
-_WITHIN_MM = 1e-6
-"""Grids are clipped to a section to within this; millimetres, ours."""
+_ACROSS_TOOLS = 2.5
+"""Wood beside a contour is looked for as far as this many diameters from its middle; ours."""
+_FLOOR_MM = 0.05
+"""A contour this close to the floor cuts it; millimetres, ours."""
+_OUTSIDE = -1
+"""Number of what lies off the blank."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A piece of wood that the kerf goes round, as far as the section goes.
+    """A piece of wood that kerfs go round, as far as the section goes.
 
     Attributes
     ----------
+    number : int
+        Its number in `Kerf.numbers`.
     cells : bool array, shape of the grid
         Its cells.
     at_mm : (x, y)
@@ -45,6 +50,7 @@ class Piece:
         Whether it reaches the line where this section meets another one, and goes on there.
     """
 
+    number: int
     cells: Bools
     at_mm: tuple[float, float]
     area_mm2: float
@@ -52,151 +58,198 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Kerf:
-    """The band that the profile cutters pass, whatever their depth there.
+class Edge:
+    """The edge places of one program.
 
     Attributes
     ----------
-    front, back : float32 arrays, shape of the grid
-        Z that each face's profile programs alone leave, from their own face: below 0 where they pass.
+    cut : SectionCut
+        The program.
+    way : Walk
+        Its way.
+    is_edge : bool array
+        Which chords of the way run along an edge, those over tabs included.
+    tabs : tuple of Lift
+        Its ways over tabs.
+    """
+
+    cut: SectionCut
+    way: Walk
+    is_edge: Bools
+    tabs: tuple[Lift, ...]
+
+    @property
+    def rows(self) -> NDArray[np.intp]:
+        """Rows of the program's path that run along an edge or over a tab of it."""
+        return np.unique(np.concatenate([self.way.row[self.is_edge], *(one.row for one in self.tabs)]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Kerf:
+    """The band that parts pieces from each other.
+
+    Attributes
+    ----------
     cells : bool array, shape of the grid
-        Where the profile cutter of either face passes.
-    blank : bool array, shape of the grid
-        The wood outside it that reaches the edge of what is looked at.
+        Where it is: no wood is left, or a tab.
+    tabs : bool array, shape of the grid
+        The places of it over which a cutter is lifted.
+    numbers : int32 array, shape of the grid
+        Of each cell the number of its piece, the blank included; 0 in the kerf, in openings and in chips.
+    blank : int
+        The number of the blank; 0 if nothing is left of it.
     part : bool array, shape of the grid
         The cells of all pieces.
     pieces : tuple of Piece
         What it goes round, the largest first.
+    edges : tuple of Edge
+        By program, those with edge places only.
     """
 
-    front: Singles
-    back: Singles
     cells: Bools
-    blank: Bools
+    tabs: Bools
+    numbers: Labels
+    blank: int
     part: Bools
     pieces: tuple[Piece, ...]
+    edges: tuple[Edge, ...]
+
+    @property
+    def profiles(self) -> tuple[Edge, ...]:
+        """The edges of the programs that may part the part off; of all programs where none of those does."""
+        return tuple(edge for edge in self.edges if edge.cut.is_profile) or self.edges
 
 
-def kerf_of(section: SectionCuts, layout: Layout) -> Kerf | None:
-    """Return the kerf of a section; None where no program is named as a profile."""
-    if not any(cut.is_profile for cut in section.cuts):
-        return None
-    front, back = (
-        passed([cut for cut in section.of(is_front=is_front) if cut.is_profile], section.grid)
-        for is_front in (True, False)
-    )
-    passes = (np.minimum(front, back) < 0.0) | _lifted_over(section)
-    labels, count = label(~passes)
-    outer, at_limit = _at_borders(labels, section, layout)
-    cells = np.bincount(labels.ravel(), minlength=count + 1)
-    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts if cut.is_profile)
-    pieces = []
-    for number in np.flatnonzero(cells * section.grid.cell_mm2 > _LEAST_TOOLS * widest_mm**2).tolist():
-        if number == 0 or number in outer:
-            continue
-        mine = labels == number
-        rows, columns = np.nonzero(mine)
-        x_mm, y_mm = section.grid.centres_mm(rows, columns).mean(axis=0).tolist()
-        area_mm2 = float(cells[number]) * section.grid.cell_mm2
-        pieces.append(Piece(mine, (x_mm, y_mm), area_mm2, number in at_limit))
-    pieces.sort(key=lambda piece: -piece.area_mm2)
-    part = np.zeros_like(passes)
-    for piece in pieces:
-        part |= piece.cells
-    return Kerf(front, back, passes, np.isin(labels, outer), part, tuple(pieces))
+def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools) -> Kerf:
+    """Return the kerf of a section.
 
-
-def profile_rows(cut: SectionCut) -> Bools:
-    """Return the motions of a profile program that cut along the edge, shape (n,): fed below the face, or lifts."""
-    return np.logical_or(fed_below(cut.path), _lifts(cut))
-
-
-def _lifts(cut: SectionCut) -> Bools:
-    """Return the motions that go over a tab at the face or above it, from cut to cut, shape (n,).
-
-    Such a way is short, and goes on in the direction of the cuts before and after it; a way to another contour does
-    not, but for chance.
+    Parameters
+    ----------
+    section : SectionCuts
+        What is cut of it.
+    faces : BothFaces
+        What all programs together leave, right at the centres.
+    borders : Borders
+        Of its grid.
+    off : bool array, shape of the grid
+        Cells of pieces that have come loose, none of which is the blank.
     """
-    path = cut.path
-    out = np.zeros(len(path), np.bool_)
-    fed = np.flatnonzero(fed_below(path))
-    moved = np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)
-    moves = np.flatnonzero((moved > _WITHIN_MM) | path.is_arc)
-    if len(fed) < 2 or not len(moves):
-        return out
-    last, first = fed[:-1], fed[1:]
-    # Of each motion its way along, so that a lift's is a difference.
-    way = np.cumsum(np.nan_to_num(moved))
-    short = (first - last > 1) & (way[first - 1] - way[last] <= _LIFT_TOOLS * cut.tool.diameter_mm)
-    before = moves[np.maximum(np.searchsorted(moves, last, side="right") - 1, 0)]
-    after = moves[np.minimum(np.searchsorted(moves, first), len(moves) - 1)]
-    over = path.start[first, :2] - path.end[last, :2]
-    goes_on = _is_along(over, _heading(path.take(before), at_end=True))
-    goes_on &= _is_along(over, _heading(path.take(after), at_end=False))
-    lift = short & goes_on
-    number = np.searchsorted(fed, np.arange(len(path)), side="right")
-    between = (number > 0) & (number < len(fed))
-    out[between] = lift[number[between] - 1]
-    out[fed] = False
+    grid, none = section.grid, np.zeros(section.grid.shape, np.bool_)
+    through = ~faces.is_left
+    if not bool(through.any()):
+        return Kerf(none, none, none.astype(np.int32), 0, none, (), ())
+    ways = []
+    for cut in section.cuts:
+        way = walk(cut)
+        goes = _goes(cut, way, faces)
+        if bool(goes.any()):
+            ways.append((cut, way, goes))
+    found = [(cut, way, goes, lifts(cut, way, runs(way, goes))) for cut, way, goes in ways]
+    lifted = none.copy()
+    for cut, _, _, over in found:
+        lifted |= _over(grid, over, cut.cutter.radius_mm)
+    numbers, blank, now = numbered(section, faces, borders, through | lifted, off)
+    edges = []
+    for cut, way, goes, over in found:
+        at = is_edge(way, goes, numbers, faces)
+        if bool(at.any()):
+            edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
+    cells, tabs = none.copy(), none.copy()
+    for edge in edges:
+        at = edge.is_edge
+        reach_mm = edge.cut.cutter.radius_mm + grid.reach_mm
+        cells |= seen_over(grid, edge.way.start[at], edge.way.end[at], reach_mm) & through
+        tabs |= _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+    if bool((lifted & ~tabs & ~through).any()):
+        numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
+    cells |= tabs
+    pieces = _pieces(section, numbers, blank, now)
+    part = np.isin(numbers, [piece.number for piece in pieces])
+    return Kerf(cells, tabs, numbers, blank, part, pieces, tuple(edges))
+
+
+def numbered(
+    section: SectionCuts, faces: BothFaces, borders: Borders, without: Bools, off: Bools | None = None
+) -> tuple[Labels, int, Hanging]:
+    """Return the numbers of the pieces of wood without some cells, that of the blank, and how they hang."""
+    front = faces.front_mm.copy()
+    front[without] = -np.inf
+    now = hanging(replace(faces, front_mm=front), borders, None, off)
+    cells = np.bincount(now.group[now.labels].ravel(), minlength=now.count + 1)
+    narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
+    is_chip = cells * section.grid.cell_mm2 <= pi / 4.0 * narrowest_mm**2
+    group = np.where(is_chip[now.group], 0, now.group).astype(np.int32)
+    blank = 0 if now.is_last_left else int(group[now.held].max(initial=0))
+    return group[now.labels], blank, now
+
+
+def _over(grid: Grid, tabs: Sequence[Lift], radius_mm: float) -> Bools:
+    """Return the cells that a cutter passes over tabs."""
+    if not tabs:
+        return np.zeros(grid.shape, np.bool_)
+    starts, ends = np.concatenate([one.start for one in tabs]), np.concatenate([one.end for one in tabs])
+    return seen_over(grid, starts, ends, radius_mm)
+
+
+def is_edge(way: Walk, asked: Bools, numbers: Labels, faces: BothFaces) -> Bools:
+    """Return which of the chords asked about have different pieces to their left and right."""
+    out = np.zeros(len(asked), np.bool_)
+    rows = np.flatnonzero(asked & (way.length > 1e-6))
+    if len(rows):
+        left, right = (_beside(way, rows, side, numbers, faces) for side in (1.0, -1.0))
+        out[rows] = (left != right) & (left != 0) & (right != 0)
     return out
 
 
-def _heading(path: Path, *, at_end: bool) -> Floats:
-    """Return the direction of motions in the plan, at their start or end, shape (n, 2)."""
-    heading = path.end[:, :2] - path.start[:, :2]
-    round_ = path.is_arc & (path.normal == _LEVEL_ARC)
-    out = ((path.end if at_end else path.start) - path.centre)[round_, :2]
-    side = np.sign(path.sweep_deg[round_])
-    heading[round_] = np.column_stack([-out[:, 1] * side, out[:, 0] * side])
-    return heading
+def _beside(way: Walk, rows: NDArray[np.intp], side: float, numbers: Labels, faces: BothFaces) -> Labels:
+    """Return the number of the first wood on one side of chords, 0 where none is near."""
+    grid = faces.grid
+    at, heading = way.middle[rows, :2], way.heading[rows]
+    normal = side * np.column_stack([-heading[:, 1], heading[:, 0]])
+    found = np.zeros(len(rows), np.int32)
+    step = max(grid.step_mm, way.diameter_mm / 12.0)
+    for reach in np.arange(step, _ACROSS_TOOLS * way.diameter_mm, step).tolist():
+        row, column, inside = grid.cells_at(at + reach * normal)
+        here = np.full(len(rows), _OUTSIDE, np.int32)
+        here[inside] = numbers[row[inside], column[inside]]
+        found = np.where(found == 0, here, found)
+    return found
 
 
-def _is_along(way: Floats, heading: Floats) -> Bools:
-    """Return whether ways go within 45 degrees of a direction."""
-    least = np.hypot(*way.T) * np.hypot(*heading.T) / np.sqrt(2.0)
-    along: Floats = (way * heading).sum(axis=1)
-    out: Bools = np.greater_equal(along, least)
-    return out
+def _goes(cut: SectionCut, way: Walk, faces: BothFaces) -> Bools:
+    """Return which chords are fed below the face at what is the floor in the end, with no wood left under their middle.
 
-
-def _lifted_over(section: SectionCuts) -> Bools:
-    """Return the cells over which profile cutters are lifted out of the wood."""
-    cells = np.zeros(section.grid.shape, np.bool_)
-    for cut in (cut for cut in section.cuts if cut.is_profile):
-        rows = _lifts(cut)
-        if bool(rows.any()):
-            for start, end in chords(cut.path.take(rows), CHORD_MM):
-                cells |= seen_over(section.grid, start, end, cut.cutter.radius_mm)
-    return cells
-
-
-def _at_borders(
-    labels: NDArray[np.int32], section: SectionCuts, layout: Layout
-) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
-    """Return the numbers of what is blank, and of what reaches the line where this section meets another.
-
-    Blank is what goes on beyond the grid. What reaches no more than the blank's edges is a piece like any other, unless
-    nothing goes on.
+    Passes above the floor, and finishing passes that run out over the kerf, are no part of its contours.
     """
+    row, column, inside = faces.grid.cells_at(way.middle[:, :2])
+    out = ~inside
+    cells = row[inside], column[inside]
+    front, back = faces.front_mm[cells], faces.back_mm[cells]
+    floor = front if cut.face.is_front else -faces.blank_mm - back
+    at_floor = np.minimum(way.start[inside, 2], way.end[inside, 2]) <= floor + _FLOOR_MM
+    out[inside] = at_floor & (front - back <= LEAST_LEFT_MM)
+    return np.logical_and(out, way.is_low)
+
+
+def _joins_edges(way: Walk, at: Bools, over: Lift) -> bool:
+    """Return whether a tab lies between places that are edges: the nearest chords beside it are."""
+    edges = np.flatnonzero(at)
+    if not len(edges):
+        return False
+    near = way.diameter_mm
+    ends = np.stack([over.start[0, :2], over.end[-1, :2]])
+    points = np.concatenate([way.start[edges, :2], way.end[edges, :2]])
+    return all(float(np.hypot(*(points - end).T).min()) <= near for end in ends)
+
+
+def _pieces(section: SectionCuts, numbers: Labels, blank: int, now: Hanging) -> tuple[Piece, ...]:
     grid = section.grid
-    low_x, low_y, high_x, high_y = layout.section_box_mm(section.bend)
-    first_x, first_y = grid.x_mm - grid.step_mm / 2, grid.y_mm - grid.step_mm / 2
-    borders = [
-        (labels[:, 0], first_x - low_x, False),
-        (labels[:, -1], high_x - first_x - grid.step_mm * grid.shape[1], False),
-        (labels[0], first_y - low_y, 0 in _limits(section, layout)),
-        (labels[-1], high_y - first_y - grid.step_mm * grid.shape[0], -1 in _limits(section, layout)),
-    ]
-    none = np.empty(0, np.int32)
-    on = np.concatenate([none, *(cells for cells, beyond_mm, _ in borders if beyond_mm > _WITHIN_MM)])
-    at_edge = np.concatenate([none, *(cells for cells, _, is_limit in borders if not is_limit)])
-    ends = [cells for cells, beyond_mm, is_limit in borders if is_limit and beyond_mm <= _WITHIN_MM]
-    outer = on if bool(on.any()) else at_edge
-    return np.unique(outer[outer > 0]), np.unique(np.concatenate([none, *ends]))
-
-
-def _limits(section: SectionCuts, layout: Layout) -> list[int]:
-    """Return the rows of the grid, 0 and -1, beyond which the wood goes on as another section."""
-    if section.bend is not None:
-        return [0] if section.bend.section is Section.FAR else [-1]
-    return [edge for edge, bend in ((0, layout.near), (-1, layout.far)) if bend is not None]
+    cells = np.bincount(numbers.ravel(), minlength=1)
+    out = []
+    for number in np.flatnonzero(cells).tolist():
+        if number in (0, blank):
+            continue
+        mine = numbers == number
+        x_mm, y_mm = grid.centres_mm(*np.nonzero(mine)).mean(axis=0).tolist()
+        out.append(Piece(number, mine, (x_mm, y_mm), float(cells[number]) * grid.cell_mm2, bool(now.goes_on[number])))
+    return tuple(sorted(out, key=lambda piece: -piece.area_mm2))

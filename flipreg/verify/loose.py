@@ -1,4 +1,4 @@
-"""What holds the pieces that are cut out, and the line at which one comes loose."""
+"""The pieces of wood that a program cuts loose, and the line at which each comes loose."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -6,14 +6,48 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.holding import Tab, tabs
-from flipreg.cut.regions import label
+from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import BothFaces
-from flipreg.verify.kerf import Kerf, Piece
+from flipreg.verify.hanging import Borders, Hanging
 from flipreg.verify.section import SectionCut
 
-__all__ = ["Loose", "came_loose", "held", "joined", "joined_on_a_sheet"]
+__all__ = ["Loose", "LoosePiece", "first_row", "piece_of", "pieces_off"]
+
+Bools = NDArray[np.bool_]
+
+_LEAST_CELLS = 4
+"""Fewer cells are the grid's ragged edge; ours."""
+_CHIP_MM = 0.5
+"""A piece that is nowhere thicker is a flake that the cutter takes along; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LoosePiece:
+    """A piece of wood that is not held.
+
+    Attributes
+    ----------
+    cells : bool array, shape of the grid
+        Its cells.
+    at_mm : (x, y)
+        Mean of their centres, in the frame of the section.
+    inside_mm : (x, y)
+        The centre of the cell of it that is nearest to that.
+    area_mm2 : float
+        Their area.
+    is_chip : bool
+        Whether it is no larger than the end of the narrowest cutter of the section, or a flake.
+    goes_on : bool
+        Whether it reaches the line where this section meets another one, and goes on there.
+    """
+
+    cells: Bools
+    at_mm: tuple[float, float]
+    inside_mm: tuple[float, float]
+    area_mm2: float
+    is_chip: bool
+    goes_on: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,100 +58,116 @@ class Loose:
     ----------
     cut : SectionCut
         The program.
-    piece : Piece
+    piece : LoosePiece
         The piece.
+    is_known : bool
+        Whether it is known what holds it; if not, it may hang by wood that lies where nothing is known.
     line : int or None
-        The line whose motion cuts the last wood that joined it to the blank. None where that last wood is thinner
-        or narrower than a cell of the grid, or lies where nothing is known, so that nobody can tell.
+        The line whose motion cuts the last wood that joined it to what is held. None of chips, and where what still
+        holds it is thinner or narrower than a cell of the grid.
+    held : str
+        What is taken as held.
+    is_permitted : bool
+        Whether the job says that it may fall.
     """
 
     cut: SectionCut
-    piece: Piece
+    piece: LoosePiece
+    is_known: bool
     line: int | None
+    held: str
+    is_permitted: bool
 
 
-def held(faces: BothFaces, kerf: Kerf, piece: Piece) -> tuple[float | None, tuple[Tab, ...]]:
-    """Return how one piece hangs.
+def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> list[LoosePiece]:
+    """Return the pieces that are not held, the largest first.
 
     Parameters
     ----------
+    now : Hanging
+        The pieces of wood.
     faces : BothFaces
-        What is left; thin, so that the figures err to the thin side.
-    kerf : Kerf
-        Of the section.
-    piece : Piece
-        One of its pieces.
-
-    Returns
-    -------
-    floor_mm : float or None
-        The thinnest wood in the kerf as long as most of it is wood, else None.
-    tabs : tuple of Tab
-        Those to the blank or to other pieces; none as long as there is a floor.
+        Its surfaces.
+    off : bool array, shape of the grid
+        Cells of pieces that came loose before: what is cut off those is no new one.
+    chip_mm2 : float
+        Pieces up to this are chips.
     """
-    wood = faces.left_mm[faces.is_left & kerf.cells]
-    if 2 * len(wood) > int(kerf.cells.sum()):
-        return float(wood.min()), ()
-    return None, tabs(faces, kerf.cells, piece.cells)
+    labels, grid = now.labels, faces.grid
+    cells = np.bincount(labels.ravel(), minlength=now.count + 1)
+    cells[0] = 0
+    new = cells - np.bincount(labels[off], minlength=now.count + 1)
+    found = np.flatnonzero((new >= _LEAST_CELLS) & ~now.held & (2 * new > cells))
+    found = found[found > 0]
+    if not len(found):
+        return []
+    out = [_piece(now, faces, number, grid, chip_mm2) for number in found.tolist()]
+    return sorted(out, key=lambda piece: -piece.area_mm2)
 
 
-def joined(faces: BothFaces, kerf: Kerf) -> list[bool]:
-    """Return which of the kerf's pieces hang together with the blank, wherever any wood of both does."""
-    return _joined(*faces.pieces(), kerf)
+def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> LoosePiece:
+    """Return pieces of wood that hang together as one, the uncut wood beyond the grid counted."""
+    mine = np.isin(now.labels, numbers)
+    rows, columns = np.nonzero(mine)
+    places = grid.centres_mm(rows, columns)
+    inside = places[int(np.hypot(*(places - places.mean(axis=0)).T).argmin())]
+    area_mm2, at_mm = now.weighed(numbers, grid, borders)
+    goes_on = bool(now.goes_on[numbers].any())
+    return LoosePiece(mine, at_mm, (float(inside[0]), float(inside[1])), area_mm2, False, goes_on)  # noqa: FBT003
 
 
-def joined_on_a_sheet(known: NDArray[np.bool_], kerf: Kerf) -> list[bool]:
-    """Return which pieces hang together with the blank while a sheet of wood goes through all known cells."""
-    return _joined(*label(known), kerf)
-
-
-def _joined(labels: NDArray[np.int32], count: int, kerf: Kerf) -> list[bool]:
-    of_blank = np.zeros(count + 1, np.bool_)
-    of_blank[labels[kerf.blank]] = True
-    of_blank[0] = False
-    return [bool(of_blank[labels[piece.cells]].any()) for piece in kerf.pieces]
-
-
-def came_loose(
-    cut: SectionCut,
-    piece: Piece,
-    kerf: Kerf,
-    before: Surface,
-    faces_with: Callable[[bool, Surface], BothFaces],
-) -> Loose:
-    """Return the line of a program that cuts a piece loose.
+def first_row(
+    cut: SectionCut, done: int, before: Surface, all_held: Callable[[Surface], bool]
+) -> tuple[int, Surface, Surface] | None:
+    """Return the motion of a program that cuts the last wood that holds one of some pieces.
 
     Parameters
     ----------
     cut : SectionCut
-        The program, at whose end the piece is loose on the thin surfaces.
-    piece : Piece
-        The piece.
-    kerf : Kerf
-        Of the section.
+        The program.
+    done : int
+        Rows of it that have run.
     before : Surface
-        The cut face before the program.
-    faces_with : callable
-        Both faces with another surface on the side that is given first.
+        The cut face after those.
+    all_held : callable
+        Whether all pieces are held when the face is as given.
+
+    Returns
+    -------
+    (int, Surface, Surface) or None
+        Its row, and the face before and after it; None where all are held to the end.
     """
-    side, number = cut.face.is_front, kerf.pieces.index(piece)
-
-    def is_joined(surface: Surface) -> bool:
-        return joined(faces_with(side, surface), kerf)[number]
-
-    path, done, surface = cut.path, 0, before.copy()
+    path = cut.path
     after = before.copy()
-    after.cut(path, cut.cutter)
-    if is_joined(after):
-        return Loose(cut, piece, None)
-    # Between `done`, where it is joined, and `gone`, where it is not: halved until one motion is left.
-    gone = len(path)
+    after.cut(path.take(slice(done, len(path))), cut.cutter)
+    if all_held(after):
+        return None
+    surface, gone = before, len(path)
+    # Between `done`, where all are held, and `gone`, where one is not: halved until one motion is left.
     while gone - done > 1:
         middle = (done + gone) // 2
         trial = surface.copy()
         trial.cut(path.take(slice(done, middle)), cut.cutter)
-        if is_joined(trial):
+        if all_held(trial):
             done, surface = middle, trial
         else:
-            gone = middle
-    return Loose(cut, piece, int(path.line[gone - 1]))
+            gone, after = middle, trial
+    return done, surface, after
+
+
+def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: float) -> LoosePiece:
+    mine = now.labels == number
+    rows, columns = np.nonzero(mine)
+    places = grid.centres_mm(rows, columns)
+    middle = places.mean(axis=0)
+    inside = places[int(np.hypot(*(places - middle).T).argmin())]
+    area_mm2 = len(rows) * grid.cell_mm2
+    thick_mm = float((faces.front_mm[rows, columns] - faces.back_mm[rows, columns]).max())
+    return LoosePiece(
+        mine,
+        (float(middle[0]), float(middle[1])),
+        (float(inside[0]), float(inside[1])),
+        area_mm2,
+        area_mm2 <= chip_mm2 or thick_mm <= _CHIP_MM,
+        bool(now.goes_on[number]),
+    )

@@ -73,15 +73,34 @@ def cut_watched(surface: Surface, cut: SectionCut, meter: BiteMeter) -> list[Cra
     meter : BiteMeter
         Cuts that surface, and measures how deep it bites.
     """
+    first = _from_nowhere(surface, cut)
     asked = _in_question(cut.path, cut.tool)
     rows = np.flatnonzero(asked)
     if not rows.size:
         meter.cut(0, len(cut.path))
-        return []
+        return first
     watch = _Watch(surface, cut, meter)
     meter.cut(0, int(rows[0]))
     watch.cut(rows, len(cut.path))
-    return watch.found
+    return [*first, *watch.found]
+
+
+def _from_nowhere(surface: Surface, cut: SectionCut) -> list[Crash]:
+    """Return the first traverse of a program if it comes from where nobody knows and its end lies in wood.
+
+    However it came there, the cutter stands in the wood.
+    """
+    path = cut.path
+    ends = np.isfinite(path.end).all(axis=1)
+    if not bool(ends.any()):
+        return []
+    row = int(ends.argmax())
+    begins_known = bool(np.isfinite(path.start[row]).all())
+    if begins_known or path.is_cut[row] or not path.end[row, 2] < -_DEEP_MM:
+        return []
+    there = path.end[row : row + 1]
+    removed = surface.removed_at(there, cut.cutter.slimmed(min(_SLIMMER_MM, cut.cutter.radius_mm / 4)))
+    return [Crash(Misuse.TRAVERSE, int(path.line[row]), removed)] if removed.depth_mm > _DEEP_MM else []
 
 
 class _Watch:

@@ -14,11 +14,14 @@ from flipreg.verify.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.held import holding_findings
 from flipreg.verify.left import Held, SectionLeft, Thickness
+from flipreg.verify.openings import breakthrough_findings, openings
 from flipreg.verify.section import section_name
 from flipreg.verify.setup_face import SetupFace
+from flipreg.verify.skin import skin_findings
 from flipreg.verify.spoilboard import spoilboard_findings
 from flipreg.verify.stations import station_findings, stations
-from flipreg.verify.web import beside_edges, breakthrough_findings, skin_findings, web_findings
+from flipreg.verify.tabs import held_after
+from flipreg.verify.web import web_findings, webs
 
 __all__ = ["Wood", "check_wood"]
 
@@ -74,21 +77,29 @@ def check_wood(
         Is told how many programs have been run.
     """
     carved = carve(layout, faces, progress=progress)
+    held = [
+        one
+        for section, kerf, stages in zip(carved.sections, carved.kerfs, carved.stages, strict=True)
+        for stage in stages
+        for one in held_after(stage, section, kerf, layout.thickness_mm)
+    ]
+    held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
     findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
-    findings += holding_findings(carved, layout)
+    findings += holding_findings(carved, held, layout)
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     for left, section, kerf in parts:
-        edges = beside_edges(section)
-        findings += breakthrough_findings(left, section, kerf, edges)
-        findings += web_findings(left, kerf, edges, layout)
-        findings += skin_findings(left, kerf)
+        found = openings(left, section, kerf, [one for one in carved.loose if one.cut in section.cuts])
+        thin = webs(left, section, kerf, layout, found.cells)
+        findings += breakthrough_findings(left, section, found, thin.thinnest)
+        findings += web_findings(left, thin, layout)
+        findings += skin_findings(left, section, kerf, layout)
     steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
     at_stations = stations(layout, faces, carved.sections)
     findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
     findings += station_findings(at_stations)
     findings = _without_what_is_left_out(findings, carved.left_out)
     findings += left_out_findings(carved)
-    return Wood(carved.left, carved.held, tuple(at_stations), tuple(steps), carved.bitten, tuple(findings))
+    return Wood(carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, tuple(findings))
 
 
 def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:

@@ -49,15 +49,15 @@ class TestBothFaces:
             "back-profile": (FLAT, profile(20.0, 30.0, -10.5, tab_mm=8.0, top_mm=-6.0)),
         }
         (found,) = said(checked(part(programs), programs), "breakthrough")
-        assert (found.status, "edge is open" in found.message) == (Status.WARN, True)
+        assert (found.status, "edge is open" in found.message) == (Status.FAIL, True)
 
-    def test_without_a_profile_nobody_can_tell_whether_cuts_should_meet(self) -> None:
+    def test_cuts_that_meet_are_a_hole_without_a_profile_too(self) -> None:
         programs = {
             "front-pocket": (FLAT, pocket(10.0, 5.0, 8.0, -11.0)),
             "back-pocket": (FLAT, pocket(-10.0, 5.0, 5.0, -10.0)),
         }
         report = checked(part(programs), programs)
-        assert statuses(report, "breakthrough") == statuses(report, "holding") == [Status.NOT_DETERMINED]
+        assert statuses(report, "breakthrough") == [Status.FAIL]
 
     def test_holes_drilled_from_both_faces_are_meant_to_meet(self) -> None:
         drill = f"{HEAD}G98 G83 X12 Y4 Z-12 R2 Q3 F200\nG80\n{TAIL}"
@@ -169,10 +169,13 @@ class TestHolding:
             "back-finish": (FLAT, profile(18.0, 30.0, -15.0)),
         }
         report = checked(part(programs), programs)
-        (found,) = [one for one in said(report, "holding") if one.status is Status.FAIL]
+        found, *gone = [one for one in said(report, "holding") if one.status is Status.FAIL]
         text = programs["back-finish"][1]
         # The first long side cuts one tab, the second the other.
         assert (found.program, found.line) == ("back-finish", _line(text, "Y-30.0", last=True))
+        # Each of the two tabs is gone that either profile leaves.
+        assert len(gone) == 4
+        assert all("back-finish of setup 'back' takes it away" in one.message for one in gone)
 
     def test_a_slug_inside_a_ring_comes_loose_too(self) -> None:
         ring = f"{HEAD}G0 X10 Y0\nG1 Z-10.5\nG2 X10 Y0 I-10 J0\n{TAIL}"

@@ -19,7 +19,21 @@ from flipreg.verify.finding import Finding, Status
 from flipreg.verify.job_check import check_job
 from flipreg.verify.job_report import JobReport
 
-__all__ = ["HEAD", "TAIL", "TOOLS", "checked", "part", "pocket", "profile", "said", "statuses"]
+__all__ = [
+    "HEAD",
+    "TAIL",
+    "TOOLS",
+    "checked",
+    "fails",
+    "joined",
+    "part",
+    "permitting",
+    "pocket",
+    "profile",
+    "said",
+    "slot",
+    "statuses",
+]
 
 HEAD = "G21 G90 G17 G94 T1 M6 S9000 M3 F900\nG0 Z5\nG0 X0 Y0\n"
 TAIL = "G0 Z5\nG0 X0 Y0\nM30\n"
@@ -32,6 +46,8 @@ TOOLS = (
     Tool("6 slow", ToolShape.FLAT, 6.0, plunge=False),
     Tool("6 unsaid", ToolShape.FLAT, 6.0),
     Tool("6 ball", ToolShape.BALL, 6.0, plunge=True),
+    Tool("10 flat", ToolShape.FLAT, 10.0, plunge=True),
+    Tool("90 vee", ToolShape.VEE, 12.0, angle_deg=90.0, plunge=True),
     Tool("5 drill", ToolShape.DRILL, 5.0, angle_deg=118.0),
 )
 
@@ -45,6 +61,18 @@ def pocket(x_mm: float, y_mm: float, half_mm: float, floor_mm: float) -> str:
         text += f"Y{y_mm + y}\nX{x_mm + side * half_mm}\n"
         side, y = -side, y + 2.0
     return text + TAIL
+
+
+def slot(points: Sequence[tuple[float, float]], floor_mm: float) -> str:
+    """Return a cut along straight lines from point to point, all at one depth."""
+    (x, y), *others = points
+    text = f"{HEAD}G0 X{x} Y{y}\nG1 Z{floor_mm} F300\nF900\n"
+    return text + "".join(f"X{x} Y{y}\n" for x, y in others) + TAIL
+
+
+def joined(*programs: str) -> str:
+    """Return one program that makes several programs' cuts, one after the other."""
+    return HEAD + "".join(text.removeprefix(HEAD).removesuffix(TAIL) + "G0 Z5\n" for text in programs) + TAIL
 
 
 def profile(half_x_mm: float, half_y_mm: float, floor_mm: float, *, tab_mm: float = 0.0, top_mm: float = 0.0) -> str:
@@ -82,6 +110,28 @@ def part(programs: Programs, *, limits: Limits | None = None, stations: Sequence
         limits=limits or Limits(),
         stations=tuple(stations),
     )
+
+
+def permitting(
+    job: Job, *, through: Sequence[str] = (), may_fall: Mapping[str, Sequence[tuple[float, float]]] | None = None
+) -> Job:
+    """Return a job whose named programs may open the part, or cut loose the pieces that have the given points."""
+    setups = tuple(
+        replace(
+            setup,
+            programs=tuple(
+                replace(one, through=one.file in through, may_fall=tuple((may_fall or {}).get(one.file, ())))
+                for one in setup.programs
+            ),
+        )
+        for setup in job.setups
+    )
+    return replace(job, setups=setups)
+
+
+def fails(report: JobReport, code: str) -> list[Finding]:
+    """Return the findings of a code that fail."""
+    return [finding for finding in said(report, code) if finding.status is Status.FAIL]
 
 
 def checked(job: Job, programs: Programs) -> JobReport:

@@ -79,7 +79,7 @@ EDITS: dict[str, tuple[str, list[str], Make, str]] = {
         SLOTS,
         ["home", "-", "--safe-z", "20"],
         lambda program, _: flipreg.home(program, safe_z_mm=Decimal(20)),
-        "flipreg.edit.home.check_home",
+        "flipreg.edit.home.ProvingHome",
     ),
 }
 

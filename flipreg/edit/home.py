@@ -9,7 +9,7 @@ from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
-from flipreg.rewrite.home_end import HomeEnd
+from flipreg.rewrite.ending import Ending
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import Location, RefusedError
@@ -107,7 +107,7 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ..
     return tuple(missing)
 
 
-def _end(end: HomeEnd) -> str:
+def _end(end: Ending) -> str:
     x, y, z = ("not known" if isnan(value) else f"{value:g}" for value in end.end_mm)
     return f"X{x} Y{y} {'a height of the machine' if end.is_up_by_machine else f'Z{z}'}".replace("Xnot", "X not").replace(
         "Ynot", "Y not"

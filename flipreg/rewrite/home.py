@@ -10,9 +10,9 @@ from decimal import ROUND_CEILING, Decimal
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rewrite.home_end import EndFinder, HomeEnd
+from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.home_start import Event, HomeStart, events_of, start_of
-from flipreg.rewrite.standing_alone import refusal_in
+from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.program import Readable
@@ -33,7 +33,7 @@ class HomeSurvey:
     """Where a program begins and ends, and what is missing there."""
 
     start: HomeStart
-    end: HomeEnd
+    end: Ending
 
 
 def survey_home(program: Readable, safe_z_mm: Decimal) -> HomeSurvey:
@@ -130,7 +130,7 @@ def _start_lines(start: HomeStart, safe_z_mm: Decimal) -> list[bytes]:
     return [*lines, b"G91"] if start.incremental else lines
 
 
-def _end_lines(end: HomeEnd, safe_z_mm: Decimal) -> list[bytes]:
+def _end_lines(end: Ending, safe_z_mm: Decimal) -> list[bytes]:
     if end.is_home or end.is_parked:
         return []
     lines = [b"G90"] if end.incremental else []

@@ -11,7 +11,7 @@ from math import isnan
 import numpy as np
 
 from flipreg.path import Kind, Path
-from flipreg.rewrite.standing_alone import refusal_in
+from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes, State
 

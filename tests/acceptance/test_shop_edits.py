@@ -61,13 +61,13 @@ EDITS: dict[str, tuple[str, list[str], Make, str]] = {
         ONE_TOOL,
         ["join", "-", "FILE"],
         lambda program, file: flipreg.join([program, file]),
-        "flipreg.edit.join.compare_part",
+        "flipreg.edit.join.ProvingJoined",
     ),
     "join, the pipe last": (
         ONE_TOOL,
         ["join", "FILE", "-"],
         lambda program, file: flipreg.join([file, program]),
-        "flipreg.edit.join.compare_part",
+        "flipreg.edit.join.ProvingJoined",
     ),
     "split": (
         SLOTS,

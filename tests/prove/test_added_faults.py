@@ -68,9 +68,9 @@ def test_a_false_claim_of_added_lines_is_stopped(claim: list[int], monkeypatch: 
 
 JOIN = {
     "the tool not raised": ("G21 G90 G0 Z15\n", "G21 G90\n"),
-    "the tool raised too little": ("G0 Z15\nM5", "G0 Z14\nM5"),
-    "a way up that goes across": ("G0 Z15\nM5", "G0 Z15 X99\nM5"),
-    "a way up that cuts": ("G90 G0 Z15\nM5", "G90 G1 Z15\nM5"),
+    "the tool raised too little": ("G0 Z15\nN100", "G0 Z14\nN100"),
+    "a way up that goes across": ("G0 Z15\nN100", "G0 Z15 X99\nN100"),
+    "a way up that cuts": ("G90 G0 Z15\nN100", "G90 G1 Z15\nN100"),
     "the plane of the program before": ("G17 G21 G90", "G18 G21 G90"),
     "the distance mode of the program before": ("G21 G90 G94", "G21 G91 G94"),
     "another zero": ("G54", "G55"),

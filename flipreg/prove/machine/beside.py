@@ -50,6 +50,7 @@ _WHERE_USED = {
 """What has to be the same where something leans on it."""
 
 _ENDS = (2, 30)
+_NO_MOTION = 800
 
 
 class Beside:
@@ -87,7 +88,10 @@ class Beside:
         other = self._output
         if other is None:
             return
-        names = (*_ALWAYS, *_WHERE_USED)
+        names = {*_ALWAYS, *_WHERE_USED}
+        if self.source.motion is None or self.source.motion <= _NO_MOTION:
+            # Words of a cycle hold only while it goes on.
+            names.remove("cycle")
         if all(getattr(self.source, name) == getattr(other, name) for name in names) and all(
             mine.is_at(made) for mine, made in zip(self.source.place, other.place, strict=True)
         ):
@@ -172,7 +176,10 @@ class Beside:
         if mine.leaned_on_start:
             message = "a step or a cut that begins where nobody knows; name the whole point in G90 before it"
             raise self.error(line.number, message)
+        # A traverse to a position of the machine is the same whatever is in the spindle.
         used = ["motion", "path", "tool"]
+        if all(move.is_of_machine and not move.is_fed for move in mine.moves):
+            used = []
         used += ["speed"] if self.source.turning != 5 else []
         used += ["feed_mm"] if any(move.is_fed for move in mine.moves) and self.source.feed_mode == 940 else []
         used += ["cycle"] if "cycle" in mine.acts else []

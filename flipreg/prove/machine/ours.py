@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from flipreg.prove.machine.beside import Beside
-from flipreg.prove.machine.coordinate import NOISE_MM
+from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.line import Line
 from flipreg.prove.machine.machine import Frame
 from flipreg.prove.machine.step import Move, step
@@ -79,13 +79,13 @@ def check_rise(beside: Beside, line: int, move: Move, safe_mm: Decimal, *, from_
         raise beside.error(line, "an added line would not lead straight up to the safe height")
 
 
-def is_high(beside: Beside, frame: Frame | None, safe_mm: Decimal) -> bool:
-    """Return whether the output stands high for every value of the unknowns.
+def is_high(beside: Beside, frame: Frame | None, safe_mm: Decimal, *, here: Coordinate | None = None) -> bool:
+    """Return whether the output stands high for every value of the unknowns, or a height is.
 
     That is at or above the safe height in the frame that the source works in, with the same tool; or at a height of the
     machine where the source itself stands.
     """
-    here = beside.output.place[2]
+    here = here or beside.output.place[2]
     if here in beside.history.machine_heights and here == beside.source.place[2]:
         return True
     if frame is None or frame.tool != beside.output.tool:

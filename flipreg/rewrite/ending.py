@@ -1,4 +1,4 @@
-"""Where a program ends, and whether the way over program zero can be added there."""
+"""Where the last motion of a program ends, and whether a way up can be added after it."""
 
 from dataclasses import dataclass, replace
 from math import isnan, nan
@@ -6,23 +6,24 @@ from math import isnan, nan
 import numpy as np
 
 from flipreg.path import Kind, Path
-from flipreg.rewrite.standing_alone import refusal_in
+from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.location import RefusedError
 from flipreg.rs274.state import Modes
 
-__all__ = ["EndFinder", "HomeEnd"]
+__all__ = ["EndFinder", "Ending"]
 
 _SAME = 1e-6
 _MACHINE = (280, 300, 530)
 _LENGTH = (430, 490)
 _CHANGE = 6
+_PROBE = 382
 
 Point = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class HomeEnd:
+class Ending:
     """Where the last motion ends.
 
     Attributes
@@ -59,7 +60,7 @@ class EndFinder:
 
     Attributes
     ----------
-    found : HomeEnd
+    found : Ending
         Where the last motion so far ends.
     names_height : bool
         The program goes to a height that it names.
@@ -69,7 +70,7 @@ class EndFinder:
         self._safe = safe_mm
         self._up_by_machine = False
         self._last_cut = self._last_length = 0
-        self.found = HomeEnd()
+        self.found = Ending()
         self.names_height = False
 
     def add(self, blocks: Blocks, modes: Modes, path: Path) -> None:
@@ -79,12 +80,13 @@ class EndFinder:
             return
         last = int(path.line[-1]) - blocks.first_line
         low = self._crosses_low(path)
-        x, y, z = path.end[-1].tolist()
+        # Where a probe trips is not in the program.
+        x, y, z = path.end[-1].tolist() if int(modes.motion[last]) != _PROBE else (nan, nan, nan)
         up = self._up_by_machine and isnan(z)
         over = abs(x) <= _SAME and abs(y) <= _SAME and path.kind[-1] == Kind.RAPID
         home = bool(over and (up or z >= self._safe - _SAME))
         apart = modes.apart.get(last)
-        end = HomeEnd(
+        end = Ending(
             line=int(path.line[-1]),
             is_home=home and not low,
             is_parked=apart is not None and apart.code in _MACHINE,
@@ -131,7 +133,7 @@ class EndFinder:
         return int(path.line[int(np.argmax(low))]) if low.any() else 0
 
     def _refuse_later(self, blocks: Blocks, modes: Modes, path: Path, last: int) -> None:
-        """Note why nothing can be added behind the last motion, if so."""
+        """Note why nothing can be added after the last motion, if so."""
         message = ""
         if path.compensation[-1]:
             message = (
@@ -140,8 +142,8 @@ class EndFinder:
             )
         elif not self.names_height and not self._up_by_machine:
             message = (
-                "this program names no height (Z), so that nobody knows how high the tool is when it crosses to zero; "
-                "name a Z over the work at its start and its end"
+                "this program names no height (Z), so that nobody knows how high the tool is; name a Z over the work at "
+                "its start and its end"
             )
         elif isnan(self.found.end_mm[2]) and not self._up_by_machine:
             message = "how high the tool stands after this motion is not in the program; name a Z over the work after it"

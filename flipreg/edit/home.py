@@ -8,8 +8,8 @@ from flipreg.produce import Produced, headed
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
-from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rewrite.ending import Ending
+from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import Location, RefusedError
@@ -75,7 +75,8 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     assert head is not None
     notes = _notes(survey)
     height = f"at Z{_plain(safe_z_mm)} or higher"
-    done = f"starts over program zero {height}" if survey.end.is_parked else f"starts and ends over program zero {height}"
+    what = "starts" if survey.end.is_parked else "starts and ends"
+    done = f"{what} over program zero {height}"
     return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
 
 
@@ -108,10 +109,11 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ..
 
 
 def _end(end: Ending) -> str:
-    x, y, z = ("not known" if isnan(value) else f"{value:g}" for value in end.end_mm)
-    return f"X{x} Y{y} {'a height of the machine' if end.is_up_by_machine else f'Z{z}'}".replace("Xnot", "X not").replace(
-        "Ynot", "Y not"
-    )
+    words = [
+        f"{letter} not known" if isnan(value) else f"{letter}{value:g}"
+        for letter, value in zip("XYZ", end.end_mm, strict=True)
+    ]
+    return " ".join([*words[:2], "a height of the machine" if end.is_up_by_machine else words[2]])
 
 
 def _check_height(safe_z_mm: Decimal) -> None:

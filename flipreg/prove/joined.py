@@ -132,7 +132,8 @@ class ProvingJoined:
         blocks = [block for block in range(len(lines)) if not source.blocks.flags[block] & BlockFlag.PERCENT]
         made = [line for line in range(len(ours)) if not output.blocks.flags[line] & BlockFlag.PERCENT]
         if len(blocks) != len(made) - len(added) or not set(added) <= set(made):
-            raise ProofError(f"{source.blocks.source}:{source.blocks.first_line}: lines would be lost; nothing was written")
+            place = f"{source.blocks.source}:{source.blocks.first_line}"
+            raise ProofError(f"{place}: lines would be lost; nothing was written")
         if self._beside is None or self._walking != self._program:
             seam = [line for number, line in enumerate(added) if line == number]
             self._begin(source.blocks, [ours.line(line) for line in seam])
@@ -151,13 +152,15 @@ class ProvingJoined:
         alone = Machine.before(f"of program {self._program + 1}")
         if before is None:
             if seam:
-                raise ProofError(f"{blocks.source}:1: a line would be added before the first program; nothing was written")
+                message = "a line would be added before the first program"
+                raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
             self._beside = Beside(blocks.source, alone, alone.copy(), History())
             return
         beside = Beside(blocks.source, alone, before.output.copy(), History())
         for line in seam:
             for move in added_moves(beside, line, "Z"):
-                self._check_machine_rise(beside, line, move.end[2], is_rise=move.is_of_machine and is_straight_along_z(move))
+                is_rise = move.is_of_machine and is_straight_along_z(move)
+                self._check_machine_rise(beside, line.number, move.end[2], is_rise=is_rise)
         first = seam[0].number if seam else blocks.first_line
         here = beside.output.place[2]
         if here not in self._promised and not is_high(before, before.history.ends_in, self._safe_mm, here=here):

@@ -145,9 +145,10 @@ class EndFinder:
                 "this program names no height (Z), so that nobody knows how high the tool is; name a Z over the work at "
                 "its start and its end"
             )
-        elif isnan(self.found.end_mm[2]) and not self._up_by_machine:
-            message = "how high the tool stands after this motion is not in the program; name a Z over the work after it"
-        elif self._last_cut < self._last_length <= self.found.line and not isnan(self.found.end_mm[2]) and self._last_cut:
+        elif isnan(self.found.end_mm[2]):
+            if not self._up_by_machine:
+                message = "how high the tool stands after this motion is not in the program; name a Z over the work then"
+        elif 0 < self._last_cut < self._last_length <= self.found.line:
             message = (
                 "the tool or its length offset changes between the last cut and this motion, so that its Z is another "
                 "height than before; raise the tool before that, or by the machine (G53 G0 Z0)"

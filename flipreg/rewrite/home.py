@@ -70,7 +70,7 @@ class _Surveyor:
             raise end.found.refusal
         start = start_of(self._events, self._safe)
         if start is None:
-            message = "nothing moves along X or Y in this program, so that it is not clear where over zero it should begin"
+            message = "nothing moves along X or Y in this program, so that it is not clear where it should begin"
             raise refusal_in(blocks, 0, message)
         if end.found.refusal is not None and not (end.found.is_home or end.found.is_parked):
             raise end.found.refusal
@@ -91,7 +91,8 @@ class _Surveyor:
         before, after = around
         for block, apart in modes.apart.items():
             if apart.code == _LABEL:
-                raise refusal_in(blocks, block, "G92 gives program zero another place; home means one zero for all of it")
+                message = "G92 gives program zero another place; home means one zero for all of it"
+                raise refusal_in(blocks, block, message)
         if any(after.frame.offset_mm) or any(before.frame.offset_mm):
             raise refusal_in(blocks, 0, "an offset of G92 is in force; home means one zero for all of the program")
         skipped = np.flatnonzero(blocks.flags & BlockFlag.DELETE)

@@ -10,7 +10,7 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.path import Kind, Path
+from flipreg.path import Path
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes, State
@@ -215,8 +215,8 @@ def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: 
         return number
     event, height = events[number], heights[number]
     if isinstance(height, float):
-        found = f"the tool is at Z{height:g} mm before it crosses, and the line that raises it there sets its offsets too"
-        message = f"{found}; write G43 on a line of its own, raise the tool to Z{safe_mm:g} there, or ask for less height"
+        found = f"the tool is at Z{height:g} mm where it crosses first, and was not known to be higher in these offsets"
+        message = f"{found}; let the program rise to Z{safe_mm:g} on a line after G43, or ask for less height"
     else:
         message = (
             "how high the tool stands is not known where it crosses first; let the program name a Z after its offsets "

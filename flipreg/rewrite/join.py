@@ -85,8 +85,8 @@ def check_agreement(surveys: Sequence[Survey]) -> None:
     for before, survey in itertools.pairwise(surveys):
         if before.path_line and survey.unpathed_line:
             message = (
-                f"{before.source} sets path control (G61, G64), and this motion comes before this program says its own; "
-                "name G61 or G64 before it"
+                f"{before.source} sets path control (G61, G64), and this motion comes before this program says its "
+                "own; name G61 or G64 before it"
             )
             raise refuse(survey.source, survey.unpathed_line, message)
 

@@ -132,7 +132,7 @@ SPLIT = {
     "a hole deeper": ("Z-9", "Z-10"),
     "a comment lost": ("(drill)", ""),
     "a coolant that was on lost, and a word with it": ("M8\nM3", "S5\nM3"),
-    "an end that is not high": ("G21 G90 G0 Z15\nM9", "G21 G90 G0 Z5\nM9"),
+    "an end that is not high": ("G21 G90 G0 Z15\nM5", "G21 G90 G0 Z5\nM5"),
     "a cut before its start": ("G0 X50 Y0", "G1 X50 Y0"),
 }
 

@@ -8,9 +8,9 @@ from flipreg.prove.machine.line import Line
 from flipreg.prove.machine.machine import Frame
 from flipreg.prove.machine.step import Move, step
 
-__all__ = ["added_moves", "check_rise", "is_across", "is_high", "is_straight_along_z"]
+__all__ = ["ROUNDING_MM", "added_moves", "check_rise", "is_across", "is_high", "is_straight_along_z"]
 
-_ROUNDING_MM = Decimal("0.003")
+ROUNDING_MM = Decimal("0.003")
 """A height in inches is rounded up at the fourth decimal, by less than this."""
 
 
@@ -74,7 +74,7 @@ def check_rise(beside: Beside, line: int, move: Move, safe_mm: Decimal, *, from_
     up = move.end[2].over(move.start[2])
     is_rise = (up is not None and up >= 0) or (from_anywhere and move.start[2].hangs_on_start)
     reached = move.end[2].over(beside.output.zero(2))
-    is_there = reached is not None and -NOISE_MM <= reached - safe_mm <= _ROUNDING_MM
+    is_there = reached is not None and -NOISE_MM <= reached - safe_mm <= ROUNDING_MM
     if not (is_straight_along_z(move) and is_rise and is_there):
         raise beside.error(line, "an added line would not lead straight up to the safe height")
 

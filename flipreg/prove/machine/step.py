@@ -232,7 +232,7 @@ def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -
         words = {letter: value for letter, value in line.words.items() if letter in "XYZRQPIJKL"}
         goes_on = motion == motion_before
         deed.leaned_on_start |= drilled(machine, words, goes_on=goes_on)
-        deed.moves.append(Move(True, True, start, machine.where()))
+        deed.moves.append(Move(is_fed=True, is_straight=True, start=start, end=machine.where()))
     else:
         _go(machine, deed, _target(machine, line, deed), is_fed=motion != 0)
 

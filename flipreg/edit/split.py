@@ -107,7 +107,7 @@ def _part(whole: Whole, section: Section, number: int, sections: Sequence[Sectio
     own, made = _slice(whole, section.first - 1, section.last), _slice(output, shared, len(output.blocks))
     added = tuple(line - shared for line in section.added)
     deviation = max(head, compare_part(own, made, added, moved_start=False))
-    by_machine = np.isin(made.path.line - 1 - shared, list(made.modes.apart)) & ~made.path.is_cut
+    by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
     if (made.path.tool[~by_machine] != section.tool).any():
         raise ProofError(f"{source}:{section.first}: a part would move with another tool; nothing was written")
     is_last = number == len(sections) - 1
@@ -123,5 +123,6 @@ def _slice(whole: Whole, first: int, stop: int) -> Read:
     blocks = whole.blocks
     low, high = np.searchsorted(blocks.block, [first, stop]).tolist()
     begin, end = np.searchsorted(whole.path.line, [first + 1, stop + 1]).tolist()
-    modes = replace(whole.modes, values=whole.modes.values[low:high].copy())
+    apart = {block - first: what for block, what in whole.modes.apart.items() if first <= block < stop}
+    modes = replace(whole.modes, values=whole.modes.values[low:high].copy(), apart=apart)
     return Read(part_of(blocks, first, stop), modes, whole.path.take(slice(begin, end)))

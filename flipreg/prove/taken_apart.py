@@ -131,7 +131,7 @@ class ProvingParts:
         for axis, (mine, made) in enumerate(zip(source.place, output.place, strict=True)):
             if mine.is_at(made):
                 continue
-            if axis == _Z or not made.hangs_on_start:
+            if axis == _Z or not made.hangs_on_start or _can_be_said(mine, source.zero(axis)):
                 raise beside.error(line, "the part would not be where the program is before its own motions")
             # Where the program's next motion names the axis, it does not matter where that motion starts.
             beside.free(axis)
@@ -139,6 +139,8 @@ class ProvingParts:
 
     def _check_way(self, beside: Beside, way: Way) -> None:
         source, move = beside.source, way.move
+        if not any(move.goes(axis) for axis in range(3)):
+            return
         height, there = move.end[2], source.place[2]
         is_there = height.is_at(there)
         is_safe = self._is_at_safe_height(height, way.frame)
@@ -224,15 +226,11 @@ class ProvingParts:
             output = beside.split()
             if output.ended:
                 raise beside.error(line.number, "a line would follow the end of a part")
-            is_end = bool(set(line.m) & set(_ENDS))
-            if is_end:
+            if set(line.m) & set(_ENDS):
                 self._check_off(beside, line.number)
-            if line.g and not set(line.m) & {*_STOPS, *_ENDS}:
-                self._rise(beside, line)
-                continue
             if line.g or line.words or not set(line.m) <= {*_STOPS, *_ENDS}:
                 raise beside.error(line.number, "an added line would do more than it may")
-            step(output, line)
+            added_moves(beside, line, "", acts=("end",))
         if not beside.output.ended:
             raise beside.error(at, "a part would have no end")
 
@@ -244,3 +242,8 @@ class ProvingParts:
             raise beside.error(line, "a part would end with cutter compensation on")
         if not is_high(beside, beside.history.ends_in or output.frame(), self._safe):
             raise beside.error(line, "a part would not end at the safe height")
+
+
+def _can_be_said(place: Coordinate, zero: Coordinate) -> bool:
+    """Return whether a part can be told a place: as a number in force, or as a position of the machine."""
+    return (place - zero).is_number or place.is_of_machine

@@ -142,12 +142,12 @@ class EndFinder:
             )
         elif not self.names_height and not self._up_by_machine:
             message = (
-                "this program names no height (Z), so that nobody knows how high the tool is; name a Z over the work at "
-                "its start and its end"
+                "this program names no height (Z), so that nobody knows how high the tool is; name a Z over the work "
+                "at its start and its end"
             )
         elif isnan(self.found.end_mm[2]):
             if not self._up_by_machine:
-                message = "how high the tool stands after this motion is not in the program; name a Z over the work then"
+                message = "how high the tool stands after this motion is not in the program; name a Z over the work"
         elif 0 < self._last_cut < self._last_length <= self.found.line:
             message = (
                 "the tool or its length offset changes between the last cut and this motion, so that its Z is another "

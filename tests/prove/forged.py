@@ -3,10 +3,11 @@
 Each knows what was written, whether the proof accepts other lines in its place, and what the judge says of them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import isnan, nan
+from typing import Protocol
 from unittest.mock import patch
 
 from flipreg.edit.home import home
@@ -16,12 +17,13 @@ from flipreg.prove.read import ProofError
 from flipreg.rewrite.home import survey_home, with_lines_added
 from flipreg.rewrite.join import joined_chunks, survey_all
 from flipreg.rewrite.split import split_sections
+from flipreg.rs274.block import Blocks
 from flipreg.rs274.program import Program
 from flipreg.rs274.whole import read_whole
 from tests.prove.judged import TABLES, differs, plunges, unknown_start
 from tests.prove.slow_machine import Done, Machine, Table, run
 
-__all__ = ["HomeForge", "JoinForge", "SplitForge"]
+__all__ = ["Forge", "HomeForge", "JoinForge", "SplitForge"]
 
 _NEAR = 1e-4
 
@@ -40,6 +42,19 @@ def _is_high(machine: Machine, zero: Sequence[float], safe_mm: float, source_z: 
     return there or machine.place[2] >= zero[2] + safe_mm - _NEAR
 
 
+class Forge(Protocol):
+    """An edit, what it wrote, and what the proof and the judge say of other lines."""
+
+    def written(self) -> tuple[list[str], list[int]]:
+        """Return the lines of the output, and which are added."""
+
+    def is_accepted(self, lines: list[str], added: list[int]) -> bool:
+        """Return whether the proof lets these lines pass."""
+
+    def is_wrong(self, lines: list[str], added: list[int]) -> str:
+        """Return what is wrong with the lines, for any table; empty if nothing is."""
+
+
 @dataclass
 class HomeForge:
     """`home` of one program."""
@@ -47,16 +62,20 @@ class HomeForge:
     source: str
     safe_mm: int = 10
 
+    def _made(self, program: Program) -> list[tuple[Blocks, bytes, list[int]]]:
+        safe = Decimal(self.safe_mm)
+        return list(with_lines_added(program, survey_home(program, safe), safe))
+
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the output, and which are added."""
         program = Program(self.source.encode(), "front.nc")
-        ((_, text, added),) = with_lines_added(program, survey_home(program, Decimal(self.safe_mm)), Decimal(self.safe_mm))
+        ((_, text, added),) = self._made(program)
         return text.decode().splitlines(), added
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
         program = Program(self.source.encode(), "front.nc")
-        ((blocks, *_),) = with_lines_added(program, survey_home(program, Decimal(self.safe_mm)), Decimal(self.safe_mm))
+        ((blocks, *_),) = self._made(program)
         with patch("flipreg.edit.home.with_lines_added", lambda *_: iter([(blocks, _text(lines), added)])):
             return _passes(lambda: home(program, safe_z_mm=Decimal(self.safe_mm)))
 
@@ -119,7 +138,8 @@ class JoinForge:
         first, second = joined_chunks(self._programs(), survey_all(self._programs()), Decimal(self.safe_mm))
         lines = first.text.decode().splitlines()
         self.first = len(lines)
-        return [*lines, *second.text.decode().splitlines()], [*first.added, *(self.first + each for each in second.added)]
+        added = [*first.added, *(self.first + each for each in second.added)]
+        return [*lines, *second.text.decode().splitlines()], added
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
@@ -160,8 +180,6 @@ class JoinForge:
         own: list[list[Done]] = [[], []]
         begun = False
         for number, line in enumerate(lines):
-            if number == at:
-                zero = _cut_zero(mine, last=True)
             done_before = number >= at
             if number not in added and done_before and not begun:
                 begun = True
@@ -170,7 +188,8 @@ class JoinForge:
             done = machine.do(line)
             if number in added:
                 zero = _cut_zero(mine, last=True)
-                found = plunges(done, machine, zero, self.safe_mm, at_start=False, source_z=heights[min(len(own[0]), len(heights) - 1)])
+                source_z = heights[min(len(own[0]), len(heights) - 1)]
+                found = plunges(done, machine, zero, self.safe_mm, at_start=False, source_z=source_z)
                 across = any(abs(a - b) > _NEAR for _, _, s, e in done.moves for a, b in zip(s[:2], e[:2], strict=True))
                 if found or done.acts or across:
                     return f"{line}: {found or 'acts'}"
@@ -195,9 +214,9 @@ class SplitForge:
 
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the part, and which are added."""
-        section = split_sections(read_whole(Program(self.source.encode(), "front.nc")), Decimal(self.safe_mm))[self.part]
+        program = Program(self.source.encode(), "front.nc")
+        section = split_sections(read_whole(program), Decimal(self.safe_mm))[self.part]
         self.section = section
-        self.base = list(section.added)
         return section.text.decode().splitlines(), list(section.added)
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
@@ -211,7 +230,8 @@ class SplitForge:
 
     def _begun(self, lines: list[str], added: list[int]) -> int:
         """Return the line after the change and the lines that were added to it."""
-        at = next(number for number, line in enumerate(lines) if f"T{self.section.tool} M6" in line and number not in added)
+        change = f"T{self.section.tool} M6"
+        at = next((at for at, line in enumerate(lines) if change in line and at not in added), 0)
         at += 1
         while at in added and self.part:
             at += 1
@@ -228,9 +248,9 @@ class SplitForge:
         mine = []
         for line in source[: section.last]:
             if len(mine) == section.first:
-                there, up, selected = [*alone.place], alone.up_by_machine, dict(alone.modes)
+                there, up, before = [*alone.place], alone.up_by_machine, dict(alone.modes)
             mine.append(alone.do(line))
-        shared, whole = section.shared, mine[section.first :]
+        whole = mine[section.first :]
         begun = self._begun(lines, added)
         machine = Machine(table)
         own: list[Done] = []
@@ -238,10 +258,10 @@ class SplitForge:
             if number == begun:
                 for axis in range(3):
                     known = not isnan(there[axis])
-                    if known and abs(machine.place[axis] - there[axis]) > _NEAR and (axis == 2 or axis in self._needs()):
+                    if known and abs(machine.place[axis] - there[axis]) > _NEAR:
                         return "not where it was"
-                for name in ("feed", "speed", "tool", "selected", "path"):
-                    if machine.modes[name] != selected[name] and name not in ("tool", "selected"):
+                for name in ("feed", "speed", "path"):
+                    if machine.modes[name] != before[name]:
                         return f"state: {name}"
             if number in added and number >= begun and {"M2", "M30"} & set(line.split()):
                 if machine.modes["spindle"] != 5 or machine.modes["mist"] or machine.modes["flood"]:
@@ -254,11 +274,7 @@ class SplitForge:
                 early = number < begun
                 z = there[2] if early else alone.place[2]
                 found = plunges(done, machine, zero, self.safe_mm, at_start=early, source_z=z)
-                home = all(abs(a - b) <= _NEAR for a, b in zip(done.moves[-1][3], there, strict=True)) if done.moves else False
-                if found == "goes down" and home and all(abs(a - b) <= _NEAR for a, b in zip(done.moves[-1][2][:2], there[:2], strict=True)):
-                    found = ""
-                rose = early and done.moves and done.moves[-1][1] and abs(machine.place[2] - there[2]) <= _NEAR and up
-                if found == "goes down" and rose:
+                if found == "goes down" and (_comes_down_to(done, there) or (up and _rises_to(done, there[2]))):
                     found = ""
                 if found or set(done.acts) - {"end"}:
                     return f"{line}: {found or 'acts'}"
@@ -269,13 +285,22 @@ class SplitForge:
             return "no end"
         return differs(whole, own)
 
-    def _needs(self) -> set[int]:
-        return {0, 1}
+def _comes_down_to(done: Done, there: Sequence[float]) -> bool:
+    """Return whether a line comes straight down to where the whole program stands."""
+    _, _, start, end = done.moves[-1]
+    pairs = [*zip(end, there, strict=True), *zip(start[:2], there[:2], strict=True)]
+    return all(abs(a - b) <= _NEAR for a, b in pairs)
 
 
-def _passes(make: object) -> bool:
+def _rises_to(done: Done, height: float) -> bool:
+    """Return whether a line goes to a height of the machine by the machine."""
+    _, by_machine, _, end = done.moves[-1]
+    return by_machine and abs(end[2] - height) <= _NEAR
+
+
+def _passes(make: Callable[[], object]) -> bool:
     try:
-        make()  # type: ignore[operator]
+        make()
     except ProofError:
         return False
     return True

@@ -59,7 +59,8 @@ def differs(mine: Sequence[Done], made: Sequence[Done]) -> str:
 def _moves_differ(own: Done, other: Done) -> str:
     if len(own.moves) != len(other.moves):
         return f"{own.text}: motions"
-    for (cuts, machine, start, end), (others_cut, _, others_start, others_end) in zip(own.moves, other.moves, strict=True):
+    for one, another in zip(own.moves, other.moves, strict=True):
+        (cuts, machine, start, end), (others_cut, _, others_start, others_end) = one, another
         if cuts != others_cut:
             return f"{own.text}: kind"
         pairs = [*zip(end, others_end, strict=True), *(zip(start, others_start, strict=True) if cuts else ())]
@@ -67,14 +68,17 @@ def _moves_differ(own: Done, other: Done) -> str:
             return f"{own.text}: place"
         if machine and not cuts:
             continue
-        names = ["tool", "path", "motion", *(["feed"] if cuts else []), *(["speed"] if own.states["spindle"] != 5 else [])]
+        names = ["tool", "path", "motion", *(["feed"] if cuts else [])]
+        names += ["speed"] if own.states["spindle"] != 5 else []
         for name in names:
             if own.states[name] != other.states[name]:
                 return f"{own.text}: {name}"
     return ""
 
 
-def plunges(done: Done, machine: Machine, zero: Sequence[float], safe_mm: float, *, at_start: bool, source_z: float) -> str:
+def plunges(
+    done: Done, machine: Machine, zero: Sequence[float], safe_mm: float, *, at_start: bool, source_z: float
+) -> str:
     """Return what is wrong with the motions of an added line, empty if nothing is.
 
     Parameters

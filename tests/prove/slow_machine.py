@@ -24,6 +24,10 @@ _GROUPS = {
 }
 
 
+Move = tuple[bool, bool, list[float], list[float]]
+"""Whether it cuts, whether it is to a position of the machine, and both its ends."""
+
+
 @dataclass(frozen=True)
 class Table:
     """What the control and the shop know, and the program doesn't."""
@@ -40,7 +44,7 @@ class Done:
 
     text: str
     states: dict[str, object]
-    moves: list[tuple[bool, bool, list[float], list[float]]]
+    moves: list[Move]
     acts: list[str]
     zero: list[float]
     by_machine: bool
@@ -108,7 +112,7 @@ class Machine:
                 modes["length"] = 0.0
             if code in (61, 61.1, 64):
                 modes["path"] = code
-        moves = self._moves(g, {k: v * scale for k, v in said.items()}, said.get("L", 1.0))
+        moves = self._moves(g, {letter: value * scale for letter, value in said.items()})
         states = dict(modes)
         zero = self._zero()
         if {2, 30} & set(m):
@@ -123,8 +127,8 @@ class Machine:
         zero[2] += float(str(self.modes["length"]))
         return zero
 
-    def _moves(self, g: list[float], said: dict[str, float], times: float) -> list[tuple[bool, bool, list[float], list[float]]]:
-        moves: list[tuple[bool, bool, list[float], list[float]]] = []
+    def _moves(self, g: list[float], said: dict[str, float]) -> list[Move]:
+        moves: list[Move] = []
         named = [axis for axis, letter in enumerate(_AXES) if letter in said]
 
         def go(end: list[float], *, cuts: bool, machine: bool = False) -> None:

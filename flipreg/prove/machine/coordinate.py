@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-__all__ = ["NOISE_MM", "ZERO", "Coordinate"]
+__all__ = ["NOISE_MM", "REFERENCE", "ZERO", "Coordinate"]
 
 NOISE_MM = Decimal("1e-6")
 """Numbers of expressions and of inches that are written again agree within this; ours."""
 
 _START = "start "
+
+REFERENCE = "reference "
+"""How the symbols of reference positions (G28, G30) begin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,11 @@ class Coordinate:
     def is_number(self) -> bool:
         """Whether there is nothing unknown in it."""
         return not self.symbols
+
+    @property
+    def is_of_machine(self) -> bool:
+        """Whether it is a place of the machine: its own number, or a reference position."""
+        return all(symbol.startswith(REFERENCE) for symbol, _ in self.symbols)
 
     @property
     def hangs_on_start(self) -> bool:

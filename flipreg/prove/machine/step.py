@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from flipreg.prove.machine.coordinate import ZERO, Coordinate
+from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
 from flipreg.prove.machine.drill import drilled
 from flipreg.prove.machine.line import Line
 from flipreg.prove.machine.machine import AXES, Frame, Machine, Place
@@ -186,7 +186,7 @@ def _go_home(machine: Machine, line: Line, deed: Deed, code: int) -> None:
     between = _target(machine, line, Deed())
     if between:
         _go(machine, deed, between, is_fed=False, is_of_machine=True)
-    home = {axis: Coordinate.of(f"reference G{code // 10} {AXES[axis]}") for axis in between or (0, 1, 2)}
+    home = {axis: Coordinate.of(f"{REFERENCE}G{code // 10} {AXES[axis]}") for axis in between or (0, 1, 2)}
     _go(machine, deed, home, is_fed=False, is_of_machine=True)
 
 

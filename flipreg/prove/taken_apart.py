@@ -112,7 +112,9 @@ class ProvingParts:
                 here = ours.line(line)
                 if here.has_comment:
                     raise beside.error(here.number, "an added line would hold a comment")
-                ways += [Way(here.number, move, output.frame()) for move in added_moves(beside, here, _LETTERS)]
+                moves = added_moves(beside, here, _LETTERS)
+                going = [move for move in moves if any(move.goes(axis) for axis in range(3))]
+                ways += [Way(here.number, move, output.frame()) for move in going]
                 continue
             here = self._lines.line(own.pop(0))
             deeds = [step(beside.source, here), step(output, here)]
@@ -139,8 +141,6 @@ class ProvingParts:
 
     def _check_way(self, beside: Beside, way: Way) -> None:
         source, move = beside.source, way.move
-        if not any(move.goes(axis) for axis in range(3)):
-            return
         height, there = move.end[2], source.place[2]
         is_there = height.is_at(there)
         is_safe = self._is_at_safe_height(height, way.frame)

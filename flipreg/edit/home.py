@@ -1,15 +1,15 @@
 """The start and the end of a program over its zero, at a safe height."""
 
 from decimal import Decimal
-
-import numpy as np
+from math import isnan
 
 from flipreg.errors import UsageError
-from flipreg.path import Path
 from flipreg.produce import Produced, headed
-from flipreg.prove.added import ProvingAdded, check_home
+from flipreg.prove.added import ProvingAdded
+from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
-from flipreg.rewrite.home import survey_home, with_lines_added
+from flipreg.rewrite.ending import Ending
+from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import Location, RefusedError
@@ -17,10 +17,6 @@ from flipreg.rs274.program import Readable
 from flipreg.rs274.state import State
 
 __all__ = ["home", "missing_from_home"]
-
-_FEW = 64
-"""Motions kept from both ends for the proof; the first place that is named whole is among the first few."""
-
 
 def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     r"""Let a program begin and end over program zero at a safe height; nothing between is touched.
@@ -57,27 +53,30 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     """
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
-    if survey.low_line:
+    if survey.end.low_line:
         height = f"Z{_plain(safe_z_mm)}"
         message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
-        raise RefusedError(message, Location(program.source, survey.low_line, 1, 2))
-    proving, state = ProvingAdded(program.source), State()
+        raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
+    proving, at_home = ProvingAdded(program.source), ProvingHome(program.source, safe_z_mm)
+    state = State()
     texts: list[bytes] = []
-    chunks: list[Path] = []
     head: Blocks | None = None
-    motions = count = 0
+    motions = 0
     for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
         modes, path, state = interpret_blocks(blocks, state)
-        made = proving.add(text, Read(blocks, modes, path), added)
-        motions, count = motions + len(path), count + len(added)
-        chunks = _both_ends([*chunks, made])
+        source = Read(blocks, modes, path)
+        made = proving.add(text, source, added)
+        at_home.add(source, made, added)
+        motions += len(path)
         head = head or blocks
         texts.append(text)
     deviation = proving.finish()
-    check_home(program.source, Path.concatenate(chunks), float(safe_z_mm))
+    at_home.finish()
     assert head is not None
-    notes = _notes(start_is_home=survey.start_is_home, end_is_home=survey.end_is_home)
-    done = f"starts and ends over program zero at Z{_plain(safe_z_mm)} or higher"
+    notes = _notes(survey)
+    height = f"at Z{_plain(safe_z_mm)} or higher"
+    what = "starts" if survey.end.is_parked else "starts and ends"
+    done = f"{what} over program zero {height}"
     return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
 
 
@@ -100,14 +99,21 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ..
     survey = survey_home(program, safe_z_mm)
     missing = []
     expected = f"expected X0 Y0 at Z{_plain(safe_z_mm)} or higher"
-    if not survey.start_is_home:
-        missing.append(f"line {survey.first_line}: does not start by going up and then over zero; {expected}")
-    if survey.low_line:
-        missing.append(f"line {survey.low_line}: crosses to zero below Z{_plain(safe_z_mm)}")
-    elif not survey.end_is_home:
-        x, y, z = (f"{value:g}" for value in survey.end_mm)
-        missing.append(f"line {survey.last_line}: ends at X{x} Y{y} Z{z}, {expected}")
+    if not survey.start.is_home:
+        missing.append(f"line {survey.start.first_line}: does not start by going up and then over zero; {expected}")
+    if survey.end.low_line:
+        missing.append(f"line {survey.end.low_line}: crosses to zero below Z{_plain(safe_z_mm)}")
+    elif not (survey.end.is_home or survey.end.is_parked):
+        missing.append(f"line {survey.end.line}: ends at {_end(survey.end)}, {expected}")
     return tuple(missing)
+
+
+def _end(end: Ending) -> str:
+    words = [
+        f"{letter} not known" if isnan(value) else f"{letter}{value:g}"
+        for letter, value in zip("XYZ", end.end_mm, strict=True)
+    ]
+    return " ".join([*words[:2], "a height of the machine" if end.is_up_by_machine else words[2]])
 
 
 def _check_height(safe_z_mm: Decimal) -> None:
@@ -115,19 +121,14 @@ def _check_height(safe_z_mm: Decimal) -> None:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe_z_mm}")
 
 
-def _both_ends(chunks: list[Path]) -> list[Path]:
-    """Return the first and the last motions."""
-    path = Path.concatenate(chunks)
-    if len(path) <= 2 * _FEW:
-        return [path]
-    return [path.take(np.r_[0:_FEW, len(path) - _FEW : len(path)])]
-
-
-def _notes(*, start_is_home: bool, end_is_home: bool) -> tuple[str, ...]:
-    missing = [what for what, there in (("start", start_is_home), ("end", end_is_home)) if not there]
-    if not missing:
-        return ("nothing added: it did so already",)
-    return (f"added at the {' and at the '.join(missing)}",)
+def _notes(survey: HomeSurvey) -> tuple[str, ...]:
+    missing = [] if survey.start.is_home else ["start"]
+    if not (survey.end.is_home or survey.end.is_parked):
+        missing.append("end")
+    notes = [f"added at the {' and at the '.join(missing)}" if missing else "nothing added: it did so already"]
+    if survey.end.is_parked:
+        notes.append("it ends at the machine's park position, where nothing was added")
+    return tuple(notes)
 
 
 def _plain(value: Decimal) -> str:

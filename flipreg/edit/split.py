@@ -10,6 +10,7 @@ from flipreg.errors import UsageError
 from flipreg.produce import Produced, headed
 from flipreg.prove.part import compare_part
 from flipreg.prove.read import ProofError, Read
+from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.split import Section, split_sections
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.part import part_of
@@ -17,8 +18,6 @@ from flipreg.rs274.program import Program, Readable
 from flipreg.rs274.whole import Whole, read_whole
 
 __all__ = ["ToolPart", "split_tools"]
-
-_SAME_MM = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +75,15 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     whole = read_whole(program)
     highest = float(np.nanmax(whole.path.end[:, 2], initial=-np.inf))
     if not np.isfinite(highest):
-        raise UsageError(f"{program.source}: nothing moves in this program")
+        message = "this program names no height (Z), so that nobody knows how high its parts should end"
+        raise UsageError(f"{program.source}: {message}; name a Z over the work for each tool")
     safe = Decimal(repr(round(highest, 6))) if safe_z_mm is None else safe_z_mm
     if not safe > 0:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe}; say which with --safe-z")
     sections = split_sections(whole, safe)
     _check_cover(whole, sections)
-    return tuple(_part(whole, section, number, sections, float(safe)) for number, section in enumerate(sections))
+    proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe)
+    return tuple(_part(whole, section, number, sections, proving) for number, section in enumerate(sections))
 
 
 def _check_cover(whole: Whole, sections: Sequence[Section]) -> None:
@@ -95,7 +96,7 @@ def _check_cover(whole: Whole, sections: Sequence[Section]) -> None:
         raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
 
 
-def _part(whole: Whole, section: Section, number: int, sections: Sequence[Section], safe_mm: float) -> ToolPart:
+def _part(whole: Whole, section: Section, number: int, sections: Sequence[Section], proving: ProvingParts) -> ToolPart:
     source = whole.blocks.source
     try:
         output = read_whole(Program(section.text, source))
@@ -106,10 +107,12 @@ def _part(whole: Whole, section: Section, number: int, sections: Sequence[Sectio
     own, made = _slice(whole, section.first - 1, section.last), _slice(output, shared, len(output.blocks))
     added = tuple(line - shared for line in section.added)
     deviation = max(head, compare_part(own, made, added, moved_start=False))
-    if (made.path.tool != section.tool).any():
+    by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
+    if (made.path.tool[~by_machine] != section.tool).any():
         raise ProofError(f"{source}:{section.first}: a part would move with another tool; nothing was written")
-    if number < len(sections) - 1 and not output.after.position_mm[2] >= safe_mm - _SAME_MM:
-        raise ProofError(f"{source}:{section.first}: a part would not end at the safe height; nothing was written")
+    is_last = number == len(sections) - 1
+    read = Read(output.blocks, output.modes, output.path)
+    proving.add(read, (shared, section.first - 1, section.last), section.added, section.begun, is_last=is_last)
     done = f"tool {section.tool}, part {number + 1} of {len(sections)}"
     produced = Produced((), source, deviation, len(own.path), ())
     return ToolPart(section.tool, headed(output.blocks, [section.text], replace(produced), (done,)))
@@ -120,5 +123,6 @@ def _slice(whole: Whole, first: int, stop: int) -> Read:
     blocks = whole.blocks
     low, high = np.searchsorted(blocks.block, [first, stop]).tolist()
     begin, end = np.searchsorted(whole.path.line, [first + 1, stop + 1]).tolist()
-    modes = replace(whole.modes, values=whole.modes.values[low:high].copy())
+    apart = {block - first: what for block, what in whole.modes.apart.items() if first <= block < stop}
+    modes = replace(whole.modes, values=whole.modes.values[low:high].copy(), apart=apart)
     return Read(part_of(blocks, first, stop), modes, whole.path.take(slice(begin, end)))

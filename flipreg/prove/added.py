@@ -11,22 +11,21 @@ from numpy.typing import NDArray
 
 from flipreg.path import Kind, Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
-from flipreg.rs274.block import Blocks
+from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.scan import Scanner
 from flipreg.rs274.state import State
 
-__all__ = ["ProvingAdded", "check_home", "compare_paths"]
+__all__ = ["ProvingAdded", "compare_paths"]
 
 Flags = NDArray[np.bool_]
 
 _LETTERS = frozenset("GXYZ")
-_CODES = frozenset({0, 200, 210, 900})
+_CODES = frozenset({0, 200, 210, 900, 910})
 """G codes, ten times each."""
 _COLUMNS = ("kind", "normal", "tool", "compensation", "work_offset", "cycle")
 _NUMBERS = ("sweep_deg", "feed_mm_per_min", "spindle_rpm")
-_SAME = 1e-6
 
 
 class ProvingAdded:
@@ -45,8 +44,8 @@ class ProvingAdded:
         self._largest_mm = 0.0
         self._behind_added = False
 
-    def add(self, text: bytes, source: Read, added: Sequence[int]) -> Path:
-        """Prove the next chunk, and return its motions.
+    def add(self, text: bytes, source: Read, added: Sequence[int]) -> Read:
+        """Prove the next chunk, and return it as it was read.
 
         Parameters
         ----------
@@ -81,7 +80,7 @@ class ProvingAdded:
             self._behind_added = bool(is_added[-1])
         deviation = compare_paths(self._source, source.path, path.take(kept), moved_start=follows)
         self._largest_mm = max(self._largest_mm, deviation)
-        return path
+        return Read(blocks, modes, path)
 
     def finish(self) -> float:
         """Return the largest deviation in millimetres; raises ProofError if the output is not whole."""
@@ -108,6 +107,8 @@ class ProvingAdded:
         codes = set(np.rint(values[rows & (blocks.letter == ord("G"))] * 10).astype(int).tolist())
         if not letters <= _LETTERS or not codes <= _CODES or np.isin(blocks.comment_block, added).any():
             raise ProofError(f"{self._source}: an added line would hold more than a traverse; nothing was written")
+        if (blocks.flags[np.array(added, np.int64)] & BlockFlag.DELETE).any():
+            raise ProofError(f"{self._source}: an added line would be left out under block delete; nothing was written")
 
 
 def compare_paths(source: str, ours: Path, theirs: Path, *, moved_start: Flags) -> float:
@@ -155,31 +156,3 @@ def _refuse(source: str, ours: Path, name: str, different: Flags) -> None:
         line = int(ours.line[int(np.argmax(different))])
         what = name.split("_mm")[0].replace("_", " ")
         raise ProofError(f"{source}:{line}: the {what} of this motion would change; nothing was written")
-
-
-def check_home(source: str, path: Path, safe_z_mm: float) -> None:
-    """Check that motions begin and end over program zero at a safe height.
-
-    Parameters
-    ----------
-    source : str
-        Name of the program, for messages.
-    path : Path
-        The first motions of a program, or its last ones, or all; both ends are looked at.
-    safe_z_mm : float
-        The height.
-
-    Raises
-    ------
-    ProofError
-        If they do not.
-    """
-    high = safe_z_mm - _SAME
-    known = np.flatnonzero(~np.isnan(path.end).any(axis=1))
-    ends = [known[0] if known.size else -1, len(path) - 1]
-    for which, row in zip(("begin", "end"), ends, strict=True):
-        point = path.end[row]
-        if row < 0 or not (np.abs(point[:2]) <= _SAME).all() or not point[2] >= high or path.is_cut[row]:
-            raise ProofError(f"{source}: the output would not {which} over program zero; nothing was written")
-    if path.is_cut[: ends[0] + 1].any():
-        raise ProofError(f"{source}: the output would cut before it is over program zero; nothing was written")

@@ -3,13 +3,15 @@
 Programs that don't agree on unit, tool or work offset are refused: one of them would cut something else.
 """
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
 
-from flipreg.rewrite.standing_alone import MODAL_START, Survey, refusal_in, spelled_z, survey_program
+from flipreg.rewrite.refuse import refusal_in
+from flipreg.rewrite.standing_alone import MODAL_START, Survey, spelled_z, survey_program
 from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.location import Location, RefusedError
 from flipreg.rs274.modal import WORK_OFFSETS
@@ -76,9 +78,17 @@ def check_agreement(surveys: Sequence[Survey]) -> None:
                     found, wanted = (names.get(each, f"T{each}") for each in (value, expected))
                     message = f"another {what} than where {first.source} begins: {found}, expected {wanted}"
                     raise refuse(survey.source, line, message)
-    for survey in surveys[:-1] if len(surveys) > 1 else ():
-        if survey.settings_line:
-            raise refuse(survey.source, survey.settings_line, "a parameter is set, which the next program would see")
+    for survey in surveys[:-1]:
+        for line, what in ((survey.settings_line, "a parameter is set"), (survey.data_line, "G10 moves a zero")):
+            if line:
+                raise refuse(survey.source, line, f"{what}, which the next program would see")
+    for before, survey in itertools.pairwise(surveys):
+        if before.path_line and survey.unpathed_line:
+            message = (
+                f"{before.source} sets path control (G61, G64), and this motion comes before this program says its "
+                "own; name G61 or G64 before it"
+            )
+            raise refuse(survey.source, survey.unpathed_line, message)
 
 
 def refuse(source: str, line: int, message: str) -> RefusedError:
@@ -98,13 +108,15 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
     for number, (program, survey) in enumerate(zip(programs, surveys, strict=True)):
         is_last = number == len(programs) - 1
         if survey.compensated_line and not is_last:
-            message = "cutter compensation is on at the end; end it with G40"
+            message = "cutter compensation is on at the end; end it with G40 and a motion away from the work"
             raise refuse(survey.source, survey.compensated_line, message)
-        seam = _seam(surveys[number - 1], survey, safe_z_mm) if number else []
+        seam = _seam(surveys, number) if number else []
+        rise = [] if is_last else _rise(survey, safe_z_mm)
         framing = _Framing(survey, is_first=number == 0, is_last=is_last, framed=surveys[0].framed)
         for blocks in scan_chunks(program.pieces(), program.source):
-            text = b"".join(line + line_end for line in seam) + framing.taken_off(blocks)
-            yield Joined(number, blocks, text, tuple(range(len(seam))))
+            text, places = framing.taken_off(blocks, rise)
+            text = b"".join(line + line_end for line in seam) + text
+            yield Joined(number, blocks, text, (*range(len(seam)), *(len(seam) + place for place in places)))
             seam = []
 
 
@@ -116,22 +128,40 @@ def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
     return [] if last.end_line else [b"M30"]
 
 
-def _seam(before: Survey, behind: Survey, safe_z_mm: Decimal) -> list[bytes]:
-    """Return the lines between two programs: up, stop, and the modes that the next one starts in by itself."""
-    inch = 20 in before.units
-    unit = "G20" if inch else "G21"
-    lines = [f"(joined: {_name(behind.source)} follows)"]
-    if not before.after.position_mm[2] >= float(safe_z_mm) - _SAME:
-        lines.append(f"{unit} G90 G0 Z{spelled_z(safe_z_mm, inch=inch)}")
-    lines.append("M5")
-    if before.coolant:
-        lines.append("M9")
+def _rise(survey: Survey, safe_z_mm: Decimal) -> list[bytes]:
+    """Return the way up after the last motion of a program, where its numbers still mean the height that it cut at."""
+    ending = survey.ending
+    if ending.is_up_by_machine or ending.refusal is not None or ending.end_mm[2] >= float(safe_z_mm) - _SAME:
+        return []
+    unit = "G20" if ending.inch else "G21"
+    lines = [f"{unit} G90 G0 Z{spelled_z(safe_z_mm, inch=ending.inch)}", *(["G91"] if ending.incremental else [])]
+    return [line.encode() for line in lines]
+
+
+def _seam(surveys: Sequence[Survey], number: int) -> list[bytes]:
+    """Return the lines between two programs: stop, and the modes that the next one starts in by itself.
+
+    Raises
+    ------
+    RefusedError
+        If the tool can't be raised after the program before.
+    """
+    before, behind = surveys[number - 1], surveys[number]
+    unit = "G20" if 20 in before.units else "G21"
+    lines = [f"(joined: {_name(behind.source)} follows)".encode()]
+    if before.ending.refusal is not None and not before.ending.is_up_by_machine:
+        heights = [survey.machine_z for survey in surveys if survey.machine_z]
+        if not heights:
+            raise before.ending.refusal
+        lines.append(b"G90 G53 G0 Z" + heights[0])
     modal = MODAL_START.format(unit=unit)
     if before.length_offset:
         modal += " G49"
     if before.after.absolute_centres:
         modal += " G91.1"
-    return [line.encode() for line in (*lines, modal)]
+    if before.overrides_off:
+        modal += " M48"
+    return [*lines, b"M5", *([b"M9"] if before.coolant else []), modal.encode()]
 
 
 def _name(source: str) -> str:
@@ -147,24 +177,37 @@ class _Framing:
         self._is_first, self._is_last, self._framed = is_first, is_last, framed
         self._percents = 0
 
-    def taken_off(self, blocks: Blocks) -> bytes:
-        """Return a chunk's text without the percent lines, number and end that are not the joined program's."""
+    def taken_off(self, blocks: Blocks, rise: Sequence[bytes]) -> tuple[bytes, list[int]]:
+        """Return a chunk's text without what is not the joined program's, and the lines of it that are new.
+
+        Taken off are percent lines, program number and end; put in is the way up after the last motion.
+        """
         if len(blocks) and blocks.flags[-1] & BlockFlag.AFTER_END:
-            return self._tail(blocks)
+            return self._tail(blocks), []
         self._refuse_words_behind_end(blocks)
-        spans: list[tuple[int, int]] = []
+        edits: list[tuple[int, int, bytes]] = []
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
+        last = self._survey.ending.line - blocks.first_line
+        place = last + 1
         for block in np.flatnonzero(blocks.flags & BlockFlag.PERCENT).tolist():
             self._percents += 1
             opens = self._percents == 1
             if not (self._framed and ((opens and self._is_first) or (not opens and self._is_last))):
-                spans.append((starts[block], starts[block + 1]))
-        spans += [self._span(blocks, row) for row in self._words(blocks)]
+                edits.append((starts[block], starts[block + 1], b""))
+                place -= block <= last
+        edits += [(int(blocks.start[row]), int(blocks.end[row]), b"") for row in self._words(blocks)]
         if not self._is_first and blocks.first_line == 1 and blocks.text.startswith(_BOM):
-            spans.append((0, len(_BOM)))
-        text = _without(blocks.text, spans)
-        ends_open = text and not text.endswith((b"\n", b"\r"))
-        return text + self._survey.line_end if ends_open and not self._is_last else text
+            edits.append((0, len(_BOM), b""))
+        places: list[int] = []
+        end = self._survey.line_end
+        if rise and 0 <= last < len(blocks):
+            at = starts[last + 1]
+            open_line = b"" if blocks.text[at - 1 : at] in (b"\n", b"\r") else end
+            edits.append((at, at, open_line + b"".join(line + end for line in rise)))
+            places = list(range(place, place + len(rise)))
+        text = _edited(blocks.text, edits)
+        ends_open = text and not blocks.text.endswith((b"\n", b"\r"))
+        return text + end if ends_open and not self._is_last else text, places
 
     def _tail(self, blocks: Blocks) -> bytes:
         if self._is_last and self._framed:
@@ -184,9 +227,6 @@ class _Framing:
                 rows.append(row)
         return rows
 
-    def _span(self, blocks: Blocks, row: int) -> tuple[int, int]:
-        return int(blocks.start[row]), int(blocks.end[row])
-
     def _refuse_words_behind_end(self, blocks: Blocks) -> None:
         if self._is_last or not self._survey.end_line:
             return
@@ -197,9 +237,9 @@ class _Framing:
             raise blocks.refusal(message, row=int(rows[0]))
 
 
-def _without(text: bytes, spans: list[tuple[int, int]]) -> bytes:
+def _edited(text: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:
     parts, behind = [], 0
-    for start, end in sorted(spans):
-        parts.append(text[behind:start])
+    for start, end, new in sorted(edits):
+        parts += [text[behind:start], new]
         behind = end
     return b"".join(parts) + text[behind:]

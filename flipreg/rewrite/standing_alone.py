@@ -1,32 +1,34 @@
 """What a program relies on and leaves behind: what has to be said where programs are joined or taken apart.
 
-A program that is run by itself starts in the modes a machine starts in. Behind another one it starts in the modes
+A program that is run by itself starts in the modes a machine starts in. After another one it starts in the modes
 that one left, unless it is told.
 """
 
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
-from math import isnan
 
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rewrite.ending import EndFinder, Ending
+from flipreg.rewrite.refuse import refusal_in
+from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.location import RefusedError
 from flipreg.rs274.program import Readable
 from flipreg.rs274.scan import scan_chunks
 from flipreg.rs274.state import Modes, State
 
-__all__ = ["MODAL_START", "Survey", "refusal_in", "refuse_unclear", "spelled_z", "survey_program"]
+__all__ = ["MODAL_START", "Survey", "refuse_unclear", "spelled_z", "survey_program"]
 
 MODAL_START = "G17 {unit} G90 G94 G40 G80 G54 G98"
 """The modes a program starts in: NISTIR 6556, 3.6.1, and common practice, no source."""
 
 _MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = Decimal("0.0001")
-_LABEL, _LENGTH_OFFSET = 920, 43
-_COOLANT = (7, 8, 9)
+_LABEL, _DATA, _MACHINE = 920, 100, 530
+_BY_MACHINE = (280, 300, 530)
+_LENGTH, _PATH = (430, 490), (610, 611, 640)
+_COOLANT, _OVERRIDES = (7, 8, 9), (48, 49)
 _TURNS = (3, 4)
 
 
@@ -47,8 +49,16 @@ class Survey:
         The line of its M2 or M30; 0 if it has none.
     framed : bool
         It begins and ends with `%`.
-    length_offset, coolant : bool
-        It used G43; coolant is on behind it.
+    ending : Ending
+        Where its last motion ends.
+    length_offset, coolant, overrides_off : bool
+        After it a length offset is in force (G43); coolant is on; overrides are off (M49).
+    path_line, unpathed_line : int
+        The first line that says path control (G61, G61.1, G64), and the first motion before that; 0 if there is none.
+    data_line : int
+        The line of its first G10; 0 if it has none.
+    machine_z : bytes
+        The Z of its first traverse to a height of the machine (G53 G0 Z0), as it is written; empty if it has none.
     settings_line : int
         The line of its first parameter setting; 0 if it has none.
     compensated_line : int
@@ -65,30 +75,61 @@ class Survey:
     after: State = field(default_factory=State)
     end_line: int = 0
     framed: bool = False
+    ending: Ending = field(default_factory=Ending)
     length_offset: bool = False
     coolant: bool = False
+    overrides_off: bool = False
+    path_line: int = 0
+    unpathed_line: int = 0
+    data_line: int = 0
+    machine_z: bytes = b""
     settings_line: int = 0
     compensated_line: int = 0
     line_end: bytes = b"\n"
+    _end_finder: EndFinder = field(default_factory=lambda: EndFinder(float("-inf")))
 
     def add(self, blocks: Blocks, modes: Modes, path: Path, after: State) -> None:
         """Take in the next chunk."""
-        if len(path):
-            block = path.line - blocks.first_line
-            for uses, values in (
-                (self.units, np.where(modes.inch[block], 20, 21)),
-                (self.tools, path.tool),
-                (self.work_offsets, path.work_offset),
-            ):
-                found, first = np.unique(values, return_index=True)
-                for value, row in zip(found.tolist(), first.tolist(), strict=True):
-                    uses.setdefault(value, int(path.line[row]))
-            self.compensated_line = int(path.line[-1]) if path.compensation[-1] else 0
-            self.highest_mm = float(np.nanmax(path.end[:, 2], initial=self.highest_mm))
+        self._end_finder.add(blocks, modes, path)
+        self.ending = self._end_finder.found
+        self._add_motions(blocks, modes, path)
         self._add_codes(blocks, modes)
         self.after = after
         if self.line_end == b"\n" and len(blocks) > 1:
             self.line_end = blocks.text[int(blocks.line_end[0]) : int(blocks.line_start[1])]
+
+    def _add_motions(self, blocks: Blocks, modes: Modes, path: Path) -> None:
+        if not len(path):
+            return
+        block = path.line - blocks.first_line
+        by_machine = [number for number, apart in modes.apart.items() if apart.code in _BY_MACHINE]
+        # A traverse to a position of the machine is the same with any tool, unit and zero.
+        own = path.is_cut | ~np.isin(block, by_machine)
+        for uses, values in (
+            (self.units, np.where(modes.inch[block], 20, 21)),
+            (self.tools, path.tool),
+            (self.work_offsets, path.work_offset),
+        ):
+            found, first = np.unique(values[own], return_index=True)
+            for value, row in zip(found.tolist(), first.tolist(), strict=True):
+                uses.setdefault(value, int(path.line[own][row]))
+        self.compensated_line = int(path.line[-1]) if path.compensation[-1] else 0
+        self.highest_mm = float(np.nanmax(path.end[:, 2], initial=self.highest_mm))
+        rows = blocks.rows("G")
+        said = blocks.block[rows[np.isin(np.rint(modes.values[rows] * 10), _PATH)]]
+        moves = path.line[own]
+        if moves.size and not self.path_line and not self.unpathed_line:
+            first_move = int(moves[0])
+            if not said.size or blocks.first_line + int(said[0]) > first_move:
+                self.unpathed_line = first_move
+
+    def _add_machine_height(self, blocks: Blocks, modes: Modes) -> None:
+        for block, apart in modes.apart.items():
+            if self.machine_z or apart.code != _MACHINE or modes.motion[block] != 0:
+                continue
+            rows = np.flatnonzero((blocks.block == block) & np.isin(blocks.letter, np.frombuffer(b"XYZ", np.uint8)))
+            if len(rows) == 1 and blocks.letter[rows[0]] == ord("Z") and blocks.decimals[rows[0]] != EXPRESSION:
+                self.machine_z = blocks.text[int(blocks.number[rows[0]]) : int(blocks.end[rows[0]])]
 
     def _add_codes(self, blocks: Blocks, modes: Modes) -> None:
         self.framed |= bool((blocks.flags & BlockFlag.PERCENT).any())
@@ -100,10 +141,21 @@ class Survey:
             code = round(float(modes.values[row]))
             if code in _COOLANT:
                 self.coolant = code != _COOLANT[-1]
+            elif code in _OVERRIDES:
+                self.overrides_off = code == _OVERRIDES[-1]
             elif code in (2, 30) and not self.end_line:
                 self.end_line = blocks.first_line + int(blocks.block[row])
+        self._add_machine_height(blocks, modes)
         rows = blocks.rows("G")
-        self.length_offset |= bool((np.rint(modes.values[rows]) == _LENGTH_OFFSET).any())
+        rows = rows[modes.executes[blocks.block[rows]]]
+        for row in rows[np.isin(np.rint(modes.values[rows] * 10), (*_LENGTH, *_PATH, _DATA))].tolist():
+            code, line = round(float(modes.values[row]) * 10), blocks.first_line + int(blocks.block[row])
+            if code in _LENGTH:
+                self.length_offset = code == _LENGTH[0]
+            elif code in _PATH:
+                self.path_line = self.path_line or line
+            else:
+                self.data_line = self.data_line or line
 
 
 def survey_program(program: Readable) -> Survey:
@@ -130,16 +182,13 @@ def refuse_unclear(blocks: Blocks, modes: Modes, path: Path, *, before: State, a
             raise refusal_in(blocks, block, "G92 gives program zero another place, which the next program would see")
     skipped = np.flatnonzero(blocks.flags & BlockFlag.DELETE)
     if skipped.size:
-        message = "a line that may be skipped (/), so that what comes behind depends on a switch"
+        message = "a line that may be skipped (/), so that what comes after it depends on a switch"
         raise refusal_in(blocks, int(skipped[0]), message)
     if any(after.assumed_zero) and len(path):
         block = int(path.line[0]) - blocks.first_line
         raise refusal_in(blocks, block, "the program starts from a position that it does not name; name it in G90")
     _refuse_unnamed_speed(blocks, modes, before)
     if len(path):
-        block = int(path.line[0]) - blocks.first_line
-        if isnan(path.start[0, 2]) and modes.incremental[block] and before == State():
-            raise refusal_in(blocks, block, "the first motion is an increment (G91); name the position in G90")
         unfed = path.is_cut & np.isnan(path.feed_mm_per_min) & ~modes.inverse_time[path.line - blocks.first_line]
         if unfed.any():
             block = int(path.line[int(np.argmax(unfed))]) - blocks.first_line
@@ -155,12 +204,6 @@ def _refuse_unnamed_speed(blocks: Blocks, modes: Modes, before: State) -> None:
     if not speeds.size or speeds[0] > blocks.block[turns[0]]:
         block = int(blocks.block[turns[0]])
         raise refusal_in(blocks, block, "the spindle starts without a speed named in this program")
-
-
-def refusal_in(blocks: Blocks, block: int, message: str) -> RefusedError:
-    """Return the refusal that points at a block."""
-    error = blocks.block_error(message, block=block)
-    return RefusedError(error.message, error.location, error.excerpt)
 
 
 def spelled_z(z_mm: Decimal, *, inch: bool) -> str:

@@ -51,7 +51,7 @@ def test_a_program_that_ends_higher_does_not_come_down_first() -> None:
 def test_inches_and_increments_are_heeded() -> None:
     text = "G20 G90\nG0 Z1\nX0 Y0\nG1 Z-.1 F10\nG91\nG1 X1\nG0 Z.2\nM2\n"
     out = sent_home(text, "--safe-z", "10")
-    assert b"G0 Z.2\nG90\nG0 Z0.3938\nG0 X0 Y0\nM2" in out
+    assert b"G0 Z.2\nG90\nG0 Z0.3938\nG0 X0 Y0\nG91\nM2" in out
     assert motions(out).end[-1, 2] >= 10
 
 

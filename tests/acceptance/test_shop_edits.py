@@ -61,13 +61,13 @@ EDITS: dict[str, tuple[str, list[str], Make, str]] = {
         ONE_TOOL,
         ["join", "-", "FILE"],
         lambda program, file: flipreg.join([program, file]),
-        "flipreg.edit.join.compare_part",
+        "flipreg.edit.join.ProvingJoined",
     ),
     "join, the pipe last": (
         ONE_TOOL,
         ["join", "FILE", "-"],
         lambda program, file: flipreg.join([file, program]),
-        "flipreg.edit.join.compare_part",
+        "flipreg.edit.join.ProvingJoined",
     ),
     "split": (
         SLOTS,
@@ -79,7 +79,7 @@ EDITS: dict[str, tuple[str, list[str], Make, str]] = {
         SLOTS,
         ["home", "-", "--safe-z", "20"],
         lambda program, _: flipreg.home(program, safe_z_mm=Decimal(20)),
-        "flipreg.edit.home.check_home",
+        "flipreg.edit.home.ProvingHome",
     ),
 }
 

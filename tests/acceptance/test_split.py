@@ -91,7 +91,7 @@ def test_a_part_is_told_what_the_parts_before_it_left_behind(tmp_path: Path) -> 
 
 def test_a_part_ends_high_with_spindle_and_coolant_off(tmp_path: Path) -> None:
     lines = split_into(tmp_path, TWO)[0].read_text().splitlines()
-    assert lines[-6:] == ["G0 Z4", "M5", "G21 G90 G0 Z15", "M9", "M30", "%"]
+    assert lines[-6:] == ["G0 Z4", "G21 G90 G0 Z15", "M5", "M9", "M30", "%"]
 
 
 def test_a_tool_that_comes_back_has_a_part_for_each_time(tmp_path: Path) -> None:
@@ -126,11 +126,19 @@ def test_join_takes_apart_what_it_joins(tmp_path: Path) -> None:
         ),
         "a motion code carried over": (TWO.replace("G0 X10 Y5", "X10 Y5"), "19:1: this tool's first motion carries on"),
         "a motion beside the tool change": (TWO.replace("M6 (5 mm)", "M6 G0 X9"), "17:1: this line changes the tool"),
-        "a tool length": (TWO.replace("M3\nG0 X10", "M3\nG43 H3\nG0 X10"), "19:1: with tool length offsets (G43)"),
+        "a tool length set only after the change": (
+            TWO.replace("M3\nG0 X10", "M3\nG43 H3\nG0 X10"),
+            "19:1: an offset is set after the tool is changed at a height by numbers",
+        ),
+        "a zero that is moved": (TWO.replace("G55", "G55 G10 L2 P1 X0"), "4:1: G10 moves a zero"),
+        "a height in another work offset": (
+            TWO.replace("M5\n(drill)", "M5\nG56\n(drill)").replace("G98 G81 Z-9 R2 F200", "G1 X2"),
+            "18:1: how high the tool stands is not known at this tool change",
+        ),
         "a parameter": (TWO.replace("G55", "#1=2"), "4:1: a parameter is set"),
         "compensation": (
             TWO.replace("X50\n", "G41 D1 X50\n").replace("G98 G81 Z-9 R2 F200", "G1 Z-9 F200"),
-            "14:1: cutter compensation is on where this tool ends",
+            "13:1: cutter compensation is on in the last motion",
         ),
         "a change to nothing named": (TWO.replace("T1 M6", "M6"), "6:1: a tool change without a T word"),
     }.values(),

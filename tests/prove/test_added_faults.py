@@ -68,9 +68,9 @@ def test_a_false_claim_of_added_lines_is_stopped(claim: list[int], monkeypatch: 
 
 JOIN = {
     "the tool not raised": ("G21 G90 G0 Z15\n", "G21 G90\n"),
-    "the tool raised too little": ("G0 Z15\nM5", "G0 Z14\nM5"),
-    "a way up that goes across": ("G0 Z15\nM5", "G0 Z15 X99\nM5"),
-    "a way up that cuts": ("G90 G0 Z15\nM5", "G90 G1 Z15\nM5"),
+    "the tool raised too little": ("G0 Z15\nN100", "G0 Z14\nN100"),
+    "a way up that goes across": ("G0 Z15\nN100", "G0 Z15 X99\nN100"),
+    "a way up that cuts": ("G90 G0 Z15\nN100", "G90 G1 Z15\nN100"),
     "the plane of the program before": ("G17 G21 G90", "G18 G21 G90"),
     "the distance mode of the program before": ("G21 G90 G94", "G21 G91 G94"),
     "another zero": ("G54", "G55"),
@@ -132,7 +132,7 @@ SPLIT = {
     "a hole deeper": ("Z-9", "Z-10"),
     "a comment lost": ("(drill)", ""),
     "a coolant that was on lost, and a word with it": ("M8\nM3", "S5\nM3"),
-    "an end that is not high": ("G21 G90 G0 Z15\nM9", "G21 G90 G0 Z5\nM9"),
+    "an end that is not high": ("G21 G90 G0 Z15\nM5", "G21 G90 G0 Z5\nM5"),
     "a cut before its start": ("G0 X50 Y0", "G1 X50 Y0"),
 }
 

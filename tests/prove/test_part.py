@@ -67,18 +67,6 @@ def test_comments_and_settings_stay() -> None:
     stops("front.ngc:1: a parameter setting would change", TEXT.replace("M8", "#1=5 M8"))
 
 
-@pytest.mark.parametrize("line", ["G0 X7", "G0 Z9 (so)", "M5 M9", "G54", "G59.3", "S900 M3", "G90.1", "F90", "M30"])
-def test_a_line_that_says_how_things_are_may_be_added(line: str) -> None:
-    assert compared(f"{TEXT}{line}\n", (5,)) == 0.0
-
-
-@pytest.mark.parametrize(
-    ("line", "word"), [("G64", "G64"), ("G0 X1 T2", "T2"), ("M6", "M6"), ("G4 P1", "G4"), ("M7", "M7"), ("G61", "G61")]
-)
-def test_a_line_that_holds_anything_else_may_not(line: str, word: str) -> None:
-    stops(f"front.ngc: an added line would hold {word}", f"{TEXT}{line}\n", (5,))
-
-
 def test_a_line_that_cuts_may_not_be_added() -> None:
     text = TEXT.replace("G0 Z5\n", "X6\nG0 Z5\n")
     stops("front.ngc: an added line would cut", text, (4,))
@@ -98,10 +86,6 @@ def test_only_the_way_on_from_added_lines_and_the_first_may_start_elsewhere() ->
     way = TEXT.replace("F300\nG0 Z5\n", "F300\nG0 Z4\nG0 Z5\n")
     assert compared(way, (4,), moved_start=True) == 0.0
     stops("front.ngc:5: the start of this motion would change", way, (4,), moved_start=False)
-
-
-def test_an_added_line_that_may_be_skipped_is_stopped() -> None:
-    stops("front.ngc: an added line would be left out under block delete", f"{TEXT}/G0 X7\n", (5,))
 
 
 def test_a_value_that_nobody_knows_is_the_same_as_none_that_is_known() -> None:

@@ -1,0 +1,236 @@
+"""The proof of a joined program: each program does what it does by itself, and between two of them nothing can plunge.
+
+In the machine's frame, for every tool length, table of offsets and start: after the last motion of a program the tool
+rises, in the numbers in which it cut; then every state is as the next program's own run begins.
+"""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+import numpy as np
+
+from flipreg.prove.machine.beside import Beside
+from flipreg.prove.machine.coordinate import Coordinate
+from flipreg.prove.machine.history import History
+from flipreg.prove.machine.line import Line, Lines
+from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_straight_along_z
+from flipreg.prove.part import ENDS, compare_part
+from flipreg.prove.read import ProofError, Read
+from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.interpret import interpret_blocks
+from flipreg.rs274.location import ProgramError
+from flipreg.rs274.scan import Scanner
+from flipreg.rs274.state import State
+
+__all__ = ["ProvingJoined"]
+
+_CUTTER_OFF = 400
+
+
+class ProvingJoined:
+    """Reads the joined program like any other, and each program by itself, and compares them.
+
+    Parameters
+    ----------
+    safe_mm : Decimal
+        The height that the tool is raised to between two programs.
+    programs : int
+        How many programs there are.
+
+    Attributes
+    ----------
+    motions : int
+        Motions compared so far.
+    """
+
+    def __init__(self, safe_mm: Decimal, programs: int) -> None:
+        self._safe_mm = safe_mm
+        self._programs = programs
+        self._scanner = Scanner("<joined>")
+        self._state, self._alone = State(), State()
+        self._program = 0
+        self._beside: Beside | None = None
+        self._walking = 0
+        self._is_over = self._raised = False
+        self._heights: set[Coordinate] = set()
+        self._promised: dict[Coordinate, ProofError] = {}
+        self._largest_mm = 0.0
+        self.motions = 0
+
+    def add(self, program: int, blocks: Blocks, text: bytes, added: Sequence[int]) -> None:
+        """Prove the next chunk.
+
+        Parameters
+        ----------
+        program : int
+            Which of the programs it is of, from 0.
+        blocks : Blocks
+            The chunk of that program.
+        text : bytes
+            Its lines in the joined program.
+        added : sequence of int
+            Lines of that text that are new, from 0; checked, not believed.
+
+        Raises
+        ------
+        ProofError
+            If it does not do what its source does.
+        """
+        if program != self._program:
+            if program != self._program + 1:
+                raise ProofError("a program would be lost; nothing was written")
+            self._program, self._alone = program, State()
+        begins = self._alone == State()
+        modes, path, self._alone = interpret_blocks(blocks, self._alone)
+        source = Read(blocks, modes, path)
+        self.motions += len(path)
+        if not text:
+            if len(path) or (blocks.letter != ord("O")).any() or len(blocks.comment_start):
+                raise ProofError(f"{blocks.source}: lines would be lost; nothing was written")
+            return
+        output = self._read(blocks.source, text)
+        off = compare_part(source, output, added, moved_start=begins)
+        self._largest_mm = max(self._largest_mm, off)
+        self._walk(source, output, sorted(added))
+
+    def finish(self, texts: Sequence[bytes]) -> float:
+        """Return the largest deviation; raises ProofError unless the program has one end and is whole."""
+        if self._program != self._programs - 1 or self._beside is None:
+            raise ProofError("a program would be lost; nothing was written")
+        self._heights |= self._beside.history.machine_heights
+        for height, error in self._promised.items():
+            if height not in self._heights:
+                raise error
+        scanner, state, ends = Scanner("<joined>"), State(), 0
+        try:
+            for text in filter(None, texts):
+                for blocks in scanner.scan(text):
+                    modes, _, state = interpret_blocks(blocks, state)
+                    codes = np.rint(np.nan_to_num(modes.values))[blocks.letter == ord("M")]
+                    ends += int(np.isin(codes, ENDS).sum())
+            scanner.check_end()
+        except ProgramError as error:
+            raise ProofError(f"the joined program would not be whole, nothing was written:\n{error}") from None
+        if ends > 1:
+            raise ProofError(f"the joined program would have {ends} ends; nothing was written")
+        return self._largest_mm
+
+    def _read(self, name: str, text: bytes) -> Read:
+        try:
+            parts = list(self._scanner.scan(text))
+            if len(parts) != 1:
+                raise ProofError(f"{name}: the joined program would end early; nothing was written")
+            modes, path, self._state = interpret_blocks(parts[0], self._state)
+        except ProgramError as error:
+            raise ProofError(f"the joined program would not be legal, nothing was written:\n{error}") from None
+        return Read(parts[0], modes, path)
+
+    def _walk(self, source: Read, output: Read, added: Sequence[int]) -> None:
+        """Carry out a chunk on both machines."""
+        lines, ours = Lines(source.blocks, source.modes.values), Lines(output.blocks, output.modes.values)
+        blocks = [block for block in range(len(lines)) if not source.blocks.flags[block] & BlockFlag.PERCENT]
+        made = [line for line in range(len(ours)) if not output.blocks.flags[line] & BlockFlag.PERCENT]
+        if len(blocks) != len(made) - len(added) or not set(added) <= set(made):
+            place = f"{source.blocks.source}:{source.blocks.first_line}"
+            raise ProofError(f"{place}: lines would be lost; nothing was written")
+        if self._beside is None or self._walking != self._program:
+            seam = [line for number, line in enumerate(added) if line == number]
+            self._begin(source.blocks, [ours.line(line) for line in seam])
+            added, made = added[len(seam) :], made[len(seam) :]
+        passed = 0
+        for number, line in enumerate(added):
+            stop = made.index(line) - number
+            self._own(lines, blocks[passed:stop])
+            self._raise(ours.line(line))
+            passed = stop
+        self._own(lines, blocks[passed:])
+
+    def _begin(self, blocks: Blocks, seam: list[Line]) -> None:
+        """Go on with the next program: the seam, and the state that its own run begins in."""
+        before, self._walking, self._is_over, self._raised = self._beside, self._program, False, False
+        alone = Machine.before(f"of program {self._program + 1}")
+        if before is None:
+            if seam:
+                message = "a line would be added before the first program"
+                raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
+            self._beside = Beside(blocks.source, alone, alone.copy(), History())
+            return
+        beside = Beside(blocks.source, alone, before.output.copy(), History())
+        for line in seam:
+            for move in added_moves(beside, line, "Z"):
+                is_rise = move.is_of_machine and is_straight_along_z(move)
+                self._check_machine_rise(beside, line.number, move.end[2], is_rise=is_rise)
+        first = seam[0].number if seam else blocks.first_line
+        here = beside.output.place[2]
+        if here not in self._promised and not is_high(before, before.history.ends_in, self._safe_mm, here=here):
+            raise beside.error(first, "the tool would not be up before this program")
+        if beside.output.ended or beside.output.cutter[0] != _CUTTER_OFF:
+            raise beside.error(first, "the program before would not be over as its own end leaves it")
+        beside.compare_states(first)
+        self._heights |= before.history.machine_heights
+        self._beside = beside
+
+    def _check_machine_rise(self, beside: Beside, line: int, height: Coordinate, *, is_rise: bool) -> None:
+        error = beside.error(line, "the seam would move where no program rises by the machine")
+        if not is_rise:
+            raise error
+        self._promised.setdefault(height, error)
+
+    def _raise(self, line: Line) -> None:
+        """Carry out a line that was added after the last motion of a program."""
+        beside = self._beside
+        assert beside is not None
+        if self._program == self._programs - 1 or line.m or line.has_comment:
+            raise beside.error(line.number, "an added line would do more than it may")
+        for move in added_moves(beside, line, "Z"):
+            check_rise(beside, line.number, move, self._safe_mm, from_anywhere=False)
+            self._raised = True
+        beside.compare_used(line.number, "path", "speed", "feed_mm", "tool", "selected")
+
+    def _own(self, lines: Lines, blocks: Sequence[int]) -> None:
+        """Carry out lines of the program itself; its end is taken out unless it is the last one."""
+        beside = self._beside
+        assert beside is not None
+        if not blocks:
+            return
+        if self._program == self._programs - 1:
+            beside.run(lines, blocks[0], blocks[-1] + 1)
+            return
+        first = blocks[0]
+        for block in [*_ends(lines, blocks[0], blocks[-1] + 1), None]:
+            stop = blocks[-1] + 1 if block is None else block
+            self._check_over(lines, first, stop)
+            self._run(lines, first, stop)
+            if block is None:
+                return
+            self._check_over(lines, block, block + 1)
+            beside.step(lines.line(block), ends=False)
+            self._is_over, first = True, block + 1
+
+    def _run(self, lines: Lines, first: int, stop: int) -> None:
+        beside = self._beside
+        assert beside is not None
+        if not self._raised:
+            beside.run(lines, first, stop)
+            return
+        for block in range(first, stop):
+            line = lines.line(block)
+            if beside.step(line).moves:
+                raise beside.error(line.number, "a motion would follow the way up")
+
+    def _check_over(self, lines: Lines, first: int, stop: int) -> None:
+        """Check that nothing is done after the end of a program that is not the last."""
+        if not self._is_over or self._beside is None:
+            return
+        for block in range(first, stop):
+            line = lines.line(block)
+            if line.g or line.m or line.words:
+                raise self._beside.error(line.number, "words after the end of this program would be run")
+
+
+def _ends(lines: Lines, first: int, stop: int) -> list[int]:
+    """Return the blocks that end the program."""
+    rows = lines.blocks.rows("M")
+    rows = rows[np.isin(np.rint(np.nan_to_num(lines.values[rows])), ENDS)]
+    return [block for block in lines.blocks.block[rows].tolist() if first <= block < stop]

@@ -1,0 +1,60 @@
+"""Where a canned cycle leaves the point (NISTIR 6556, 3.5.16)."""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from flipreg.prove.machine.coordinate import Coordinate
+from flipreg.prove.machine.machine import AXES, Machine
+
+__all__ = ["drilled"]
+
+_STICKY = "RQPIJK"
+_MM_PER_INCH = Decimal("25.4")
+
+
+def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) -> bool:
+    """Carry out a block of a canned cycle.
+
+    Parameters
+    ----------
+    machine : Machine
+        Changed: its place, and the words that hold for the next block.
+    words : mapping from letter to Decimal
+        The words of the block, as written.
+    goes_on : bool
+        Whether the block before was of the same cycle, whose words still hold.
+
+    Returns
+    -------
+    bool
+        Whether it leaned on where the machine stood before the program.
+    """
+    w = 19 - machine.plane // 10
+    deep = AXES[w]
+    scale = _MM_PER_INCH if machine.units == 200 else Decimal(1)
+    said = {letter: value * (1 if letter == "P" else scale) for letter, value in words.items()}
+    before = machine.cycle if goes_on else {}
+    machine.cycle = {**before, **{letter: said[letter] for letter in (*_STICKY, deep) if letter in said}}
+    here = machine.place[w]
+    incremental = machine.distance == 910
+    retract = Coordinate(machine.cycle["R"])
+    level = here + retract if incremental else machine.zero(w) + retract
+    times = int(words.get("L", Decimal(1)).to_integral_value())
+    leaned = here.hangs_on_start
+    for axis, letter in enumerate(AXES):
+        if axis == w or letter not in said:
+            leaned |= axis != w and machine.place[axis].hangs_on_start
+        elif incremental:
+            leaned |= machine.place[axis].hangs_on_start
+            machine.place[axis] = machine.place[axis] + Coordinate(said[letter] * times)
+        else:
+            machine.place[axis] = machine.zero(axis) + Coordinate(said[letter])
+    if machine.returns == 990:
+        machine.place[w] = level
+        return leaned
+    higher = here.over(level)
+    if higher is None:
+        machine.place[w] = machine.unknown("clear of a cycle", w)
+    elif higher < 0:
+        machine.place[w] = level
+    return leaned

@@ -1,0 +1,135 @@
+"""What the proof's machine knows between two blocks."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from flipreg.prove.machine.coordinate import ZERO, Coordinate
+
+__all__ = ["AXES", "Frame", "Machine", "Place"]
+
+AXES = "XYZ"
+
+Place = tuple[Coordinate, Coordinate, Coordinate]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What numbers mean at one time: where the zero of each axis is, and the tool whose tip it is about."""
+
+    zero: Place
+    tool: int | None
+
+    def same_zero(self, other: "Frame", axes: tuple[int, ...] = (0, 1, 2)) -> bool:
+        """Return whether the zeros of some axes are one."""
+        return all(self.zero[axis] == other.zero[axis] for axis in axes)
+
+
+@dataclass(slots=True)
+class Machine:
+    """All that a block may lean on. `Machine()` is the machine before a program.
+
+    What no program has said yet is None, or a symbol. Modes have the defaults of the language (see
+    `flipreg.rs274.state.State`), because they say how words are to be read.
+
+    Attributes
+    ----------
+    place : three coordinates
+        The controlled point of the spindle in the machine's frame; in Z that is the tip plus the length of the tool.
+    motion : int or None
+        Ten times the code.
+    plane, distance, centres, feed_mode, units, returns : int
+        Ten times the code of G17 to G19, G90 and G91, G90.1 and G91.1, G93 and G94, G20 and G21, G98 and G99.
+    cutter : (int, Decimal or None)
+        Ten times the code of G40 to G42, and the D word.
+    length : Coordinate
+        The tool length offset.
+    offset : int
+        The work offset, 540 to 593.
+    origins : mapping from (offset, axis) to Coordinate
+        Zeros that G10 has set.
+    label, stored : three coordinates
+        The axis offsets of G92, and the ones that G92.3 brings back.
+    path : tuple or None
+        Path control: ten times the code, P and Q; None where nothing was said.
+    turning : int
+        3, 4 or 5.
+    speed, feed_mm : Decimal or None
+        The last S; the last F, in millimetres a minute.
+    mist, flood, overrides : bool
+        M7; M8; M48.
+    tool, selected : int or None
+        The tool in the spindle; the last T.
+    cycle : mapping from letter to Decimal
+        The words of a canned cycle that still hold.
+    radius_off : bool
+        Cutter compensation was on in the last motion, so that the point is a radius off its place.
+    ended : bool
+        M2 or M30 was executed.
+    unknowns : int
+        Symbols made so far for places that nobody knows.
+    """
+
+    place: list[Coordinate] = field(default_factory=lambda: [Coordinate.start(letter) for letter in AXES])
+    motion: int | None = None
+    plane: int = 170
+    distance: int = 900
+    centres: int = 911
+    feed_mode: int = 940
+    units: int = 210
+    returns: int = 980
+    cutter: tuple[int, Decimal | None] = (400, None)
+    length: Coordinate = ZERO
+    offset: int = 540
+    origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
+    label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])
+    stored: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"stored label {a}") for a in AXES])
+    path: tuple[int, Decimal | None, Decimal | None] | None = None
+    turning: int = 5
+    speed: Decimal | None = None
+    feed_mm: Decimal | None = None
+    mist: bool = False
+    flood: bool = False
+    overrides: bool = True
+    tool: int | None = None
+    selected: int | None = None
+    cycle: Mapping[str, Decimal] = field(default_factory=dict)
+    radius_off: bool = False
+    ended: bool = False
+    unknowns: int = 0
+
+    @classmethod
+    def before(cls, program: str) -> "Machine":
+        """Return the machine before a program of several, each of which may begin somewhere else."""
+        return cls(place=[Coordinate.start(f"{program} {letter}") for letter in AXES])
+
+    def copy(self) -> "Machine":
+        """Return a machine in the same state."""
+        values = {name: getattr(self, name) for name in self.__slots__}
+        for name in ("place", "label", "stored"):
+            values[name] = [*values[name]]
+        return Machine(**{**values, "origins": dict(self.origins)})
+
+    def origin(self, axis: int) -> Coordinate:
+        """Return the zero of the work offset in force."""
+        found = self.origins.get((self.offset, axis))
+        return found or Coordinate.of(f"origin G{self.offset / 10:g} {AXES[axis]}")
+
+    def zero(self, axis: int) -> Coordinate:
+        """Return where the number 0 is now."""
+        zero = self.origin(axis) + self.label[axis]
+        return zero + self.length if axis == 2 else zero
+
+    def frame(self) -> Frame:
+        """Return what numbers mean now."""
+        return Frame((self.zero(0), self.zero(1), self.zero(2)), self.tool)
+
+    def where(self) -> Place:
+        """Return the place."""
+        x, y, z = self.place
+        return x, y, z
+
+    def unknown(self, why: str, axis: int) -> Coordinate:
+        """Return a place that nobody knows."""
+        self.unknowns += 1
+        return Coordinate.of(f"{why} {self.unknowns} {AXES[axis]}")

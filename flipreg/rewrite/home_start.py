@@ -1,0 +1,259 @@
+"""Where the way over program zero goes at the start of a program, and how high the tool stands there.
+
+The lines go after the tool, the work offset and the length offset are set, and before the first motion along X or Y: a
+height said before would be another one afterwards.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import isnan
+
+import numpy as np
+
+from flipreg.path import Path
+from flipreg.rewrite.refuse import refusal_in
+from flipreg.rs274.block import Blocks
+from flipreg.rs274.state import Modes, State
+
+__all__ = ["Event", "HomeStart", "events_of", "start_of"]
+
+_SAME = 1e-6
+_MACHINE = (280, 300, 530)
+_OFFSETS = (100, 430, 490, *range(540, 600), 920, 921, 922, 923)
+_CHANGE = 6
+_UNITS = (200, 210)
+
+_START, _BY_MACHINE, _LOST = "start", "machine", "lost"
+"""What is known of a height that is no number: it is where the machine stood, a position of the machine, or nothing."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Event:
+    """A block that moves, or that gives numbers another meaning.
+
+    Attributes
+    ----------
+    blocks : Blocks
+    block : int
+        The block, in its chunk.
+    sets_offsets : bool
+        It changes the tool, its length, or an offset; that comes before its motion.
+    moves, by_machine, is_rapid : bool
+        It moves; to a position of the machine; all its motions are traverses.
+    axes : frozenset of int
+        The axes it names for a motion.
+    start_mm, end_mm : three floats
+        Where its motions start and end.
+    incremental : bool
+        G91 in it.
+    inch_before, incremental_before, units_known : bool
+        The modes before it, and whether the unit is said up to it.
+    """
+
+    blocks: Blocks
+    block: int
+    sets_offsets: bool
+    moves: bool
+    by_machine: bool
+    is_rapid: bool
+    axes: frozenset[int]
+    start_mm: tuple[float, float, float]
+    end_mm: tuple[float, float, float]
+    incremental: bool
+    inch_before: bool
+    incremental_before: bool
+    units_known: bool
+
+    @property
+    def line(self) -> int:
+        """Its line in the file."""
+        return self.blocks.first_line + self.block
+
+    @property
+    def is_across(self) -> bool:
+        """Whether it moves along X or Y by numbers."""
+        return self.moves and not self.by_machine and bool(self.axes & {0, 1})
+
+
+@dataclass(frozen=True, slots=True)
+class HomeStart:
+    """Where the lines go, and what they have to do.
+
+    Attributes
+    ----------
+    first_line : int
+        The line of the first motion along X or Y.
+    line : int
+        The line before which they go.
+    is_home : bool
+        None is needed.
+    raises : bool
+        The tool has to be raised first.
+    inch, incremental : bool
+        The modes before that line.
+    """
+
+    first_line: int
+    line: int
+    is_home: bool
+    raises: bool
+    inch: bool
+    incremental: bool
+
+
+def events_of(blocks: Blocks, modes: Modes, path: Path, before: State) -> Iterator[Event]:
+    """Yield the blocks of a chunk that move or set offsets, in order."""
+    codes, values = blocks.rows("G"), np.rint(np.nan_to_num(modes.values) * 10)
+    sets = set(blocks.block[codes[np.isin(values[codes], _OFFSETS)]].tolist())
+    changes = blocks.rows("M")
+    sets |= set(blocks.block[changes[values[changes] == 10 * _CHANGE]].tolist())
+    units = blocks.block[codes[np.isin(values[codes], _UNITS)]]
+    first_unit = int(units[0]) if units.size else len(blocks)
+    moving = path.line - blocks.first_line
+    for block in sorted({*moving.tolist(), *sets}):
+        if not modes.executes[block]:
+            continue
+        low, high = np.searchsorted(moving, [block, block + 1]).tolist()
+        rows = slice(low, high)
+        words = {chr(letter) for letter in blocks.letter[blocks.block == block]}
+        apart = modes.apart.get(block)
+        yield Event(
+            blocks,
+            block,
+            block in sets,
+            high > low,
+            apart is not None and apart.code in _MACHINE,
+            not path.is_cut[rows].any(),
+            frozenset(axis for axis, letter in enumerate("XYZ") if letter in words),
+            _point(path.start, low) if high > low else (0.0, 0.0, 0.0),
+            _point(path.end, high - 1) if high > low else (0.0, 0.0, 0.0),
+            bool(modes.incremental[block]),
+            bool(modes.inch[block - 1]) if block else before.inch,
+            bool(modes.incremental[block - 1]) if block else before.incremental,
+            before.units_stated or first_unit <= block,
+        )
+
+
+def _point(points: "np.ndarray[tuple[int, int], np.dtype[np.float64]]", row: int) -> tuple[float, float, float]:
+    x, y, z = points[row].tolist()
+    return x, y, z
+
+
+def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
+    """Return where the way over zero goes, None if nothing moves along X or Y.
+
+    Parameters
+    ----------
+    events : sequence of Event
+        The program's, at least up to the first cut that comes after the first motion along X or Y.
+    safe_mm : float
+        The safe height.
+
+    Raises
+    ------
+    RefusedError
+        If the lines would be a guess.
+    """
+    number = next((number for number, event in enumerate(events) if event.is_across), None)
+    if number is None:
+        return None
+    across = events[number]
+    if across.incremental:
+        message = "the first motion is an increment (G91), which the added lines would move"
+        raise refusal_in(across.blocks, across.block, message)
+    heights = _heights(events[: number + 1])
+    height = heights[number]
+    is_high = height == _BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
+    needs_numbers = height != _BY_MACHINE
+    if needs_numbers and not across.units_known:
+        message = "the program moves before it says G20 or G21, so a safe height has no unit"
+        raise refusal_in(across.blocks, across.block, message)
+    place = number
+    if not is_high:
+        place = _place_of_rise(events, heights, number, safe_mm)
+        needs_numbers = heights[place] != _BY_MACHINE
+    if needs_numbers:
+        _check_offsets(events, place, number)
+    is_home = is_high and _goes_to_zero(events[number:])
+    at = events[place]
+    raises = not is_high and heights[place] == _START
+    return HomeStart(across.line, at.line, is_home, raises, at.inch_before, at.incremental_before)
+
+
+def _heights(events: Sequence[Event]) -> list[float | str]:
+    """Return what is known of the height before each event, in the numbers that hold where its motion starts."""
+    height: float | str = _START
+    found: list[float | str] = []
+    for event in events:
+        if event.sets_offsets and isinstance(height, float):
+            height = _LOST
+        found.append(height)
+        if event.moves and (2 in event.axes or (event.by_machine and not event.axes)):
+            z = event.end_mm[2]
+            if event.by_machine:
+                height = _BY_MACHINE if isnan(z) else z
+            elif not isnan(z):
+                height = z
+            elif height != _START or not event.is_rapid:
+                height = _LOST
+    return found
+
+
+def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: int, safe_mm: float) -> int:
+    """Return the event before which the lines go where the tool is not high at the first motion across."""
+    sets = [at for at in range(number + 1) if events[at].sets_offsets]
+    first = sets[-1] + 1 if sets else 0
+    if sets and sets[-1] == number:
+        first = number
+    for at in range(first, number):
+        event = events[at]
+        if event.moves and not event.by_machine and 2 in event.axes:
+            if event.is_rapid and not event.incremental and heights[at] in (_START, _BY_MACHINE):
+                return at
+            break
+    if heights[number] == _START:
+        return number
+    event, height = events[number], heights[number]
+    if isinstance(height, float):
+        found = f"the tool is at Z{height:g} mm where it crosses first, and was not known to be higher in these offsets"
+        message = f"{found}; let the program rise to Z{safe_mm:g} on a line after G43, or ask for less height"
+    else:
+        message = (
+            "how high the tool stands is not known where it crosses first; let the program name a Z after its offsets "
+            "are set, or rise by the machine (G53 G0 Z0) before"
+        )
+    raise refusal_in(event.blocks, event.block, message)
+
+
+def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
+    """Refuse heights in numbers that mean another height where the program cuts."""
+    for event in events[place:]:
+        if event.sets_offsets:
+            message = (
+                "the tool, its length or an offset is set here, after the first motion along X or Y, so that nobody "
+                "knows how high the tool is in that motion; set it before, or let the program rise by the machine "
+                "(G53 G0 Z0) first"
+            )
+            raise refusal_in(event.blocks, event.block, message)
+        if event.moves and not event.is_rapid and event.line >= events[number].line:
+            return
+
+
+def _goes_to_zero(events: Sequence[Event]) -> bool:
+    """Return whether the first motions across lead over zero, at one height."""
+    reached: set[int] = set()
+    for event in events:
+        if not event.moves or event.by_machine:
+            continue
+        if not event.is_rapid:
+            return False
+        if not event.axes & {0, 1}:
+            continue
+        if 2 in event.axes and event.end_mm[2] != event.start_mm[2]:
+            return False
+        if any(not abs(event.end_mm[axis]) <= _SAME for axis in event.axes & {0, 1}):
+            return False
+        reached |= event.axes & {0, 1}
+        if reached == {0, 1}:
+            return True
+    return False

@@ -1,0 +1,89 @@
+"""Where the tool stands at a block, axis by axis: at a number, at a position of the machine, or nobody knows."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from math import isnan
+
+import numpy as np
+
+from flipreg.rs274.block import EXPRESSION
+from flipreg.rs274.state import State
+from flipreg.rs274.whole import Whole
+
+__all__ = ["ByMachine", "Stand", "stand_at"]
+
+_HOMES, _MACHINE = (280, 300), 530
+_MM_PER_INCH = Decimal("25.4")
+_AXES = "XYZ"
+
+
+@dataclass(frozen=True, slots=True)
+class ByMachine:
+    """A position of the machine along one axis.
+
+    Attributes
+    ----------
+    code : int
+        Ten times the G code that led there: 280, 300 or 530.
+    number_mm : Decimal or None
+        For G53 the number; None where it is no literal.
+    """
+
+    code: int
+    number_mm: Decimal | None = None
+
+
+Stand = tuple[float | ByMachine | None, float | ByMachine | None, float | ByMachine | None]
+"""X, Y and Z: millimetres in the numbers in force, a position of the machine, or None."""
+
+
+def stand_at(whole: Whole, state: State, block: int) -> Stand:
+    """Return where the tool stands before a block.
+
+    Parameters
+    ----------
+    whole : Whole
+        The program.
+    state : State
+        The state before the block.
+    block : int
+        The block, from 0.
+    """
+    x, y, z = (
+        coordinate if not isnan(coordinate) else _by_machine(whole, axis, block)
+        for axis, coordinate in enumerate(state.position_mm)
+    )
+    return x, y, z
+
+
+def _by_machine(whole: Whole, axis: int, stop: int) -> ByMachine | None:
+    """Return the position of the machine that the last motion along an axis before a block led to."""
+    for block in _moving(whole, axis, stop):
+        apart = whole.modes.apart.get(block)
+        if apart is None:
+            return None
+        if apart.code in _HOMES:
+            return ByMachine(apart.code)
+        return ByMachine(_MACHINE, _number(whole, axis, block)) if apart.code == _MACHINE else None
+    return None
+
+
+def _moving(whole: Whole, axis: int, stop: int) -> Iterator[int]:
+    """Yield the blocks before one that move along an axis, the last first."""
+    blocks, apart = whole.blocks, whole.modes.apart
+    named = set(blocks.block[blocks.rows(_AXES[axis])].tolist())
+    any_named = set(blocks.block[np.isin(blocks.letter, np.frombuffer(_AXES.encode(), np.uint8))].tolist())
+    bare = {block for block, what in apart.items() if what.code in _HOMES and block not in any_named}
+    moving = named & set((whole.path.line - 1).tolist()) | bare
+    yield from sorted((block for block in moving if block < stop), reverse=True)
+
+
+def _number(whole: Whole, axis: int, block: int) -> Decimal | None:
+    blocks = whole.blocks
+    row = int(np.flatnonzero((blocks.block == block) & (blocks.letter == ord(_AXES[axis])))[0])
+    places = int(blocks.decimals[row])
+    if places == EXPRESSION:
+        return None
+    value = Decimal(int(blocks.mantissa[row])).scaleb(-places)
+    return value * _MM_PER_INCH if whole.modes.inch[block] else value

@@ -36,7 +36,7 @@ def parse_length_mm(text: str) -> Length:
     Examples
     --------
     >>> parse_length_mm("0.5in")
-    Length('12.70')
+    Decimal('12.70')
     """
     found = _LENGTH.fullmatch(text.strip())
     if found is None:

@@ -233,3 +233,45 @@ def test_each_height_of_the_result_counts(old: str, new: str, monkeypatch: pytes
     with pytest.raises(ProofError):
         flipreg.depth(flipreg.parse(SLOT), floor_mm=Decimal("-2.4"), step_down_mm=Decimal(3))
     assert planted == ["once"]
+
+
+FROM_TRAVERSE = "G21 G90\nG0 Z5\nX0 Y0\nZ.5\nG1 X10 Z-2 F300\nX40 F900\nG0 Z5\nM2\n"
+"""A ramp that starts where a traverse ends, above the wood."""
+
+
+@pytest.mark.parametrize(("floor", "start"), [("-1.5", 1.0), ("-1", 1.5), ("-2.3", 0.2)])
+def test_a_ramp_from_a_traverse_keeps_its_angle(floor: str, start: float) -> None:
+    path = motions(deepened(FROM_TRAVERSE, "--floor", floor, "--step-down", "3"))
+    ramp = int(np.flatnonzero(path.is_cut)[0])
+    assert path.start[ramp, 2] == pytest.approx(start)
+    assert path.start[ramp, 2] - path.end[ramp, 2] == pytest.approx(2.5)
+
+
+def test_a_traverse_that_would_have_to_go_into_the_wood_for_a_ramp_is_refused() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-2.6", "--step-down", "3"], FROM_TRAVERSE.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith("<stdin>:5:1: this ramp drops 2.5 mm to its level; from Z0 down to the new one")
+    status, out, err = run(["depth", "-", "--floor", "-2.5", "--step-down", "3"], FROM_TRAVERSE.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith("<stdin>:4:1: for the ramp behind it to keep its angle this traverse would go to Z0")
+
+
+def test_a_ramp_that_would_start_above_its_approach_is_refused() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z1\nG1 Z.5 F300\nX10 Z-2\nX40 F900\nG0 Z5\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-1.2"], text.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith("<stdin>:4:1: this ramp would start at Z1.3, above the approach to it")
+
+
+def test_a_pass_that_is_left_by_a_feed_hands_its_height_on() -> None:
+    """The second ramp starts where the feed out of the first pass ends, and names no height itself."""
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30 F900\nG1 Z1\nG0 Y9\nG1 X20 Z-2\nX0\nG0 Z5\nM2\n"
+    status, _, err = run(["depth", "-", "--floor", "-2.5", "--step-down", "3"], text.encode())
+    assert status == 2
+    assert "without a Z word of its own" in err
+
+
+def test_a_traverse_behind_a_pass_that_is_left_by_a_feed_stays_at_its_height() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30 F900\nG1 Z1\nG0 X50\nG0 Z5\nM2\n"
+    path = motions(deepened(text, "--floor", "-2.5", "--step-down", "3"))
+    assert path.end[:, 2].tolist() == [5, -2.5, -2.5, 1, 1, 5]

@@ -67,9 +67,9 @@ def test_a_surface_has_no_pass() -> None:
 
 
 def test_the_box_of_a_pass_holds_its_arcs() -> None:
-    (each,) = find_passes(motions("G21 G90 F300\nG0 X10 Y0 Z5\nG1 Z-1\nG3 X10 Y0 I-10\nG0 Z5\nM2\n"), 0.0)
+    (each,) = find_passes(motions("G21 G90 F300\nG0 X10 Y5 Z5\nG1 Z-1\nG3 X10 Y5 I-10\nG0 Z5\nM2\n"), 0.0)
     assert isinstance(each, Pass)
-    np.testing.assert_allclose(each.box_mm, (-10, -10, 10, 10), atol=1e-9)
+    np.testing.assert_allclose(each.box_mm, (-10, -5, 10, 15), atol=1e-9)
 
 
 def test_holes_have_their_line_and_their_bottom() -> None:

@@ -68,7 +68,7 @@ class Holes:
         """Return which holes may go through together with any hole of the other face, shape (n,)."""
         deepest = np.nanmax(other.depth_mm, initial=-np.inf)
         lowest = np.nanmin(other.height_mm, initial=np.inf)
-        return meeting.may_meet(self.depth_mm, self.height_mm, np.float64(deepest), np.float64(lowest))
+        return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
 
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""

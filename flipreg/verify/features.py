@@ -257,6 +257,9 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
 
 def _merged(parts: list[Holes]) -> Holes:
     """Return holes with those at one place made one: the widest and the deepest that was made there."""
+    if not parts:
+        nothing, none = np.empty(0), np.empty(0, np.int64)
+        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, none, none)
     together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
     group = _clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1

@@ -68,7 +68,7 @@ class Holes:
         """Return which holes may go through together with any hole of the other face, shape (n,)."""
         deepest = np.nanmax(other.depth_mm, initial=-np.inf)
         lowest = np.nanmin(other.height_mm, initial=np.inf)
-        return meeting.may_meet(self.depth_mm, self.height_mm, np.float64(deepest), np.float64(lowest))
+        return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
 
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
@@ -263,6 +263,9 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
 
 def _merged(parts: list[Holes]) -> Holes:
     """Return holes with those at one place made one: the widest and the deepest that was made there."""
+    if not parts:
+        nothing, none = np.empty(0), np.empty(0, np.int64)
+        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, none, none)
     together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
     group = _clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1

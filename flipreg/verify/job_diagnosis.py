@@ -111,7 +111,7 @@ def _job_unit(
     fronts, backs = [face for face in small if face.is_front], [face for face in small if not face.is_front]
     limits = {name: value / INCH_MM for name, value in _limits(layout).items()}
     both = [(front, back) for front in fronts for back in backs if front.bend == back.bend]
-    if any(compare(*pair, **limits).case.register.status is Status.FAIL for pair in both):
+    if any(compare(front, back, **limits).case.register.status is Status.FAIL for front, back in both):
         return None
     return Mistake(
         "job units",

@@ -41,7 +41,8 @@ def moved_programs(told: Isometry, right: Isometry, names: Sequence[str], *, wha
         # The datum as `flipreg flip` takes it, for back = (X - x, y - Y) about Y and (x - X, Y - y) about X.
         datum = (x_mm, -y_mm) if axis == "y" else (-x_mm, y_mm)
         datum = (datum[0] + 0.0, datum[1] + 0.0)
-        words = f"flip {what} about {axis.upper()} with its zero at {place(datum)} of its own numbers"
+        how = f"flipreg flip --axis {axis} --datum {plain(datum[0])},{plain(datum[1])}"
+        words = f"flip {what} about {axis.upper()} ({how})"
         return Way(words, (Change("programs", tuple(names), {"flip": {"axis": axis, "datum_mm": datum}}),))
     words = f"flip {what} about {axis.upper()}, turn it by {plain(turn_deg)}° about its zero, and shift it by "
     made: dict[str, object] = {"flip": {"axis": axis, "datum_mm": (0.0, 0.0)}, "turn_deg": turn_deg}

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from itertools import product
+from typing import Literal
 
 import numpy as np
 
@@ -28,6 +29,7 @@ from flipreg.verify.units import INCH_MM, OtherUnit
 __all__ = ["SetupAdvice"]
 
 _ZERO = (Decimal(0), Decimal(0))
+_FLIPS: tuple[Literal["y", "x"], ...] = ("y", "x")
 
 _LEAST_MM = 0.005
 """A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make. Ours."""
@@ -169,7 +171,7 @@ class SetupAdvice:
         """Return the back's setup with the flip and the turns that lay its programs so, and its jog."""
         setup = self.back.setup
         for flip, turns in sorted(
-            product(("y", "x"), range(4)), key=lambda way: (way[1] != setup.quarter_turns, way[0] != setup.flip_axis)
+            product(_FLIPS, range(4)), key=lambda way: (way[1] != setup.quarter_turns, way[0] != setup.flip_axis)
         ):
             laid = replace(setup, flip_axis=flip, quarter_turns=turns, zero_mm=(0.0, 0.0))
             base = seen_from_above(self.layout, laid)

@@ -62,7 +62,7 @@ def test_what_to_do_stands_below_the_verdict() -> None:
 def test_a_found_flip_says_that_it_has_to_be_set() -> None:
     text = to_text(ALL["pass"])
     assert "It holds only with the flip and the datum below." in " ".join(text.split())
-    assert "Back's zero  X 205  Y 0  in the front's numbers" in text
+    assert "Back's zero  X 205 Y 0 in the front's numbers" in text
 
 
 def test_not_determined_says_that_it_is_no_pass() -> None:

@@ -33,9 +33,9 @@ _MOTIONS = 65_536
 """Motions that are looked at at a time; ours."""
 _PORTIONS = 200_000
 """So many motions, shared out, are the most portions of one look; at least 4, at most 64. Ours."""
-_EFFORT = 20_000_000
-"""Cells times motions that are looked at closely in a program, at most; ours: about a second."""
-_FEWEST = 2_000
+_EFFORT = 6_000_000
+"""Cells times motions that are looked at closely in a program, at most; ours: a fraction of a second."""
+_FEWEST = 1_000
 """Motions that a look at a cell costs at least; ours, for the calls."""
 _SHARE = 8
 """A portion may spend this part of what is left of that; ours."""
@@ -207,12 +207,14 @@ def _window(path: Path, grid: Grid, radius_mm: float, every: int) -> tuple[slice
     fed = np.flatnonzero(is_known(path) & ((np.minimum(path.start[:, 2], path.end[:, 2]) < 0.0) | path.is_arc))
     if not fed.size:
         return None
-    some = path.take(fed)
-    around = np.where(some.is_arc, np.linalg.norm(some.start - np.nan_to_num(some.centre), axis=1), 0.0)
-    around = (around + radius_mm)[:, np.newaxis]
-    at = np.where(some.is_arc[:, np.newaxis], np.nan_to_num(some.centre), some.start)[:, :2]
-    other = np.where(some.is_arc[:, np.newaxis], at, some.end[:, :2])
-    low, high = (np.minimum(at, other) - around).min(axis=0), (np.maximum(at, other) + around).max(axis=0)
+    ends = np.concatenate([path.start[fed, :2], path.end[fed, :2]])
+    low, high = ends.min(axis=0) - radius_mm, ends.max(axis=0) + radius_mm
+    arcs = fed[path.is_arc[fed]]
+    if arcs.size:
+        # No arc leaves the circle it is of.
+        around = np.linalg.norm(path.start[arcs] - path.centre[arcs], axis=1)[:, np.newaxis] + radius_mm
+        low = np.minimum(low, (path.centre[arcs, :2] - around).min(axis=0))
+        high = np.maximum(high, (path.centre[arcs, :2] + around).max(axis=0))
     first = np.array([grid.x_mm, grid.y_mm])
     begin = np.maximum(np.ceil((low - first) / grid.step_mm), 0.0)
     stop = np.minimum(np.floor((high - first) / grid.step_mm) + 1.0, [grid.shape[1], grid.shape[0]])

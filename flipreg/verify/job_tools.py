@@ -42,7 +42,8 @@ def with_tools(
     own = {number: job.tool(name) for number, name in named.tools.items()}
     of_job = {tool.number: tool for tool in job.tools if tool.number is not None}
     place = path_text(path)
-    used = np.unique(program.path.tool).tolist()
+    used = [number for number in np.unique(program.path.tool).tolist() if number > 0]
+    used = used or [one.number for one in program.words.selected if one.number > 0]
     if plain is not None and len(used) == 1 and used[0] not in own and of_job.get(used[0], plain) != plain:
         says = f"{program.name} says T{used[0]}, the number of {of_job[used[0]].name!r}, and this {plain.name!r}"
         raise JobFileError(job.source, [Problem((*path, "tool"), says)])

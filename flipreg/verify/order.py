@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.regions import label
-from flipreg.cut.surface import Surface
+from flipreg.cut.surface import Surface, is_known
 from flipreg.job.tool import ToolShape
 from flipreg.path import Path
 from flipreg.progress import bare_name
@@ -208,16 +208,18 @@ class OrderWatch:
 
 def _sampled(path: Path, surface: Surface) -> tuple[Floats, Floats, float]:
     """Return points of the feeds below the face, about evenly along them, the heights there, and their distance."""
-    nothing = np.empty((0, 3)), np.empty(0), 0.0
-    ways = Ways.of(path.take(fed_below(path)))
-    length = np.hypot(*(ways.end[:, :2] - ways.start[:, :2]).T)
-    whole = np.cumsum(length)
+    rows = np.flatnonzero(fed_below(path) & is_known(path))
+    # Of arcs the way between their ends will do.
+    whole = np.cumsum(np.hypot(*(path.end[rows, :2] - path.start[rows, :2]).T))
     if not len(whole) or not whole[-1] > 0.0:
-        return nothing
+        return np.empty((0, 3)), np.empty(0), 0.0
     at = (np.arange(_POINTS) + 0.5) / _POINTS * whole[-1]
-    row = np.minimum(np.searchsorted(whole, at), len(whole) - 1)
-    share = np.clip((at - (whole[row] - length[row])) / np.maximum(length[row], 1e-12), 0.0, 1.0)[:, np.newaxis]
-    points = ways.start[row] + share * (ways.end[row] - ways.start[row])
+    place = np.minimum(np.searchsorted(whole, at), len(whole) - 1)
+    length = np.diff(whole[np.stack([np.maximum(place - 1, 0), place])], axis=0)[0]
+    some = path.take(rows[place])
+    share = 1.0 - np.clip((whole[place] - at) / np.where(length > 0.0, length, np.inf), 0.0, 1.0)
+    share = np.where(some.is_arc, 1.0, share)[:, np.newaxis]
+    points = some.start + share * (some.end - some.start)
     grid = surface.grid
     column = np.rint((points[:, 0] - grid.x_mm) / grid.step_mm).astype(np.intp)
     line = np.rint((points[:, 1] - grid.y_mm) / grid.step_mm).astype(np.intp)

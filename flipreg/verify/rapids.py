@@ -27,6 +27,9 @@ _SLIMMER_MM = 0.02
 """By how much the cutter is taken slimmer; ours: above the chords' error, below what matters in wood."""
 _DEEP_MM = 0.05
 """Wood that is less deep than this is no find; millimetres, ours."""
+_LAYER_MM = 1.0
+"""A slanting descent into less wood only takes off the layer that a rough left; steps smaller than this are looked at
+together. Millimetres, ours."""
 _STILL_MM = 1e-6
 """A motion that goes less far in XY is vertical; millimetres, ours."""
 
@@ -116,16 +119,27 @@ class _Watch:
         self._path = cut.path
         self._is_drill = cut.tool.shape is ToolShape.DRILL
         self._meter = meter
+        slanted = cut.path.is_cut & ~_straight_down(cut.path) & (not self._is_drill)
+        self._least_mm = np.where(slanted, _LAYER_MM, _DEEP_MM)
+        drop = cut.path.start[:, 2] - cut.path.end[:, 2]
+        self._is_small = cut.path.is_cut & (drop > 0.0) & (drop < _LAYER_MM)
         self._slim = cut.cutter.slimmed(min(_SLIMMER_MM, cut.cutter.radius_mm / 4))
         self.found: list[Crash] = []
+
+    def _units(self, rows: Ints) -> Ints:
+        """Return where in the rows another unit begins: a motion, or small steps of one way down together."""
+        small = self._is_small[rows]
+        goes_on = (np.diff(rows) == 1) & small[1:] & small[:-1]
+        return np.flatnonzero(~goes_on) + 1
 
     def cut(self, rows: Ints, end: int) -> None:
         """Cut from the first of the rows in question up to a row; all before is cut."""
         first = int(rows[0])
         removed = self._surface.removed(self._path.take(rows), self._slim)
-        if removed.depth_mm > _DEEP_MM:
-            if len(rows) > 1:
-                middle = len(rows) // 2
+        if removed.depth_mm > self._least_mm[rows].min():
+            units = self._units(rows)
+            if units.size:
+                middle = int(units[len(units) // 2])
                 self.cut(rows[:middle], int(rows[middle]))
                 self.cut(rows[middle:], end)
                 return

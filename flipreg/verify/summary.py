@@ -176,7 +176,8 @@ def face_program(
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"
     numbered: Numbered[float] = Numbered(tool_diameter_mm, tools_mm or {}, _width, settle.format)
-    return with_runs(made, tool_rows(made, numbered), _width)
+    rows = tool_rows(made, numbered)
+    return with_runs(made, rows, _width)
 
 
 def _width(diameter_mm: float) -> float:

@@ -28,9 +28,9 @@ from flipreg.verify.web import web_findings, webs
 
 __all__ = ["Wood", "check_wood"]
 
-_OF_MAPS = frozenset({"rapid", "holding", "breakthrough", "web", "skin", "step"})
+_OF_MAPS = frozenset({"rapid", "plunge", "drill", "bite", "order", "holding", "breakthrough", "web", "skin", "step"})
 """Codes of findings that hold for the motions in the maps."""
-_MORE_CUTS_MAY_MEND = frozenset({"rapid", "skin"})
+_MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin"})
 """Codes that fail for wood that is there, which a motion that is left out may have taken away."""
 
 

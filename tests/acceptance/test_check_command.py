@@ -45,3 +45,32 @@ def test_check_names_the_file_that_is_bad(name: str, bad: int, tmp_path: File) -
     status, out, err = run(["check", *map(str, files), "--axis", "y", "--at", "0", "--tolerance", "0.1", "--tool", "6"])
     assert (status, out) == (2, b"")
     assert_one_message(err, str(files[bad]), at_line)
+
+
+def test_tools_are_given_by_t_number_where_a_program_changes_them(tmp_path: File) -> None:
+    text = SQUARE.replace("G81", "T3 M6\nG81").replace("G21", "T1 M6\nG21")
+    front, back = tmp_path / "front.ngc", tmp_path / "back.ngc"
+    front.write_text(text)
+    assert run(["flip", str(front), "--axis", "y", "--at", "0", "-o", str(back)])[0] == 0
+    check = ["check", str(front), str(back), "--axis", "y", "--at", "0", "--tolerance", "0.1"]
+    assert run([*check, "--tool", "T1=6", "--tool", "T3=0.25in"])[0] == 0
+    status, _, err = run([*check, "--tool", "T1=6"])
+    assert (status, "front.ngc:10:1: nothing says what tool T3 is" in err) == (2, True)
+    status, _, err = run([*check, "--tool", "6"])
+    assert (status, "front.ngc:1:1: nothing says what tool T1 is" in err) == (2, True)
+    for wrong in ("X1=6", "T=6", "T1=", "T1=-6"):
+        assert run([*check, "--tool", wrong])[0] == 2
+    assert "T1 twice" in run([*check, "--tool", "T1=6", "--tool", "T1=8"])[2]
+
+
+def test_a_job_whose_program_changes_tools_names_what_would_settle_it(tmp_path: File) -> None:
+    samples = File(__file__).parents[2] / "samples/tray"
+    for file in samples.glob("*.nc"):
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    rough = (tmp_path / "front-rough.nc").read_text()
+    (tmp_path / "front-rough.nc").write_text(rough.replace("M30", "T7 M6\nS9000 M3\nG1 X1 Y1 F900\nM30"))
+    (tmp_path / "job.toml").write_text((samples / "job.toml").read_text())
+    status, _, err = run(["check", str(tmp_path / "job.toml")])
+    assert status == 2
+    assert "nothing says what tool T1 is" in err
+    assert "$.setups[0].programs[0] tools = { 1 = " in err

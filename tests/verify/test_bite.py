@@ -124,6 +124,24 @@ class TestPlunge:
         (found,) = plunges(f"G0 X0.1 Y0\nG1 Z0 F300\n{turns}G1 X20\n")
         assert found.status is Status.FAIL
 
+    @pytest.mark.parametrize("pitch_mm", [0.02, 0.15, 0.5])
+    def test_the_pitch_of_a_narrow_helix_hides_nothing(self, pitch_mm: float) -> None:
+        turns = "".join(f"G3 X0.1 Y0 I-0.1 Z{-pitch_mm * turn:.3f}\n" for turn in range(1, round(4.0 / pitch_mm) + 1))
+        found = plunges(f"G0 X0.1 Y0\nG1 Z0 F300\n{turns}G1 X20\n")
+        assert [one.status for one in found] == [Status.FAIL]
+
+    def test_a_steep_ramp_in_small_pieces_is_a_plunge(self) -> None:
+        ramp = "".join(f"X{0.1 * step:.1f} Z{-0.1 * step:.1f}\n" for step in range(1, 61))
+        (found,) = plunges(f"G0 X0 Y0\nG1 Z0 F300\n{ramp}X20\n")
+        assert found.status is Status.FAIL
+
+    def test_a_finishing_pass_downhill_takes_off_a_layer_and_is_no_plunge(self) -> None:
+        down = "".join(f"X{0.5 * step} Z{-0.3 * step - 0.6:.1f}\n" for step in range(21))
+        rough = down.replace(down, "".join(f"X{0.5 * step} Z{-0.3 * step:.1f}\n" for step in range(21)))
+        texts = [f"{HEAD}G0 X0 Y0\nG1 Z0 F300\n{each}{TAIL}" for each in (rough, down)]
+        report = report_of(("6 flat", texts[0]), ("6 slow", texts[1].replace("G1 Z0", "G1 X-6 Z0")))
+        assert said(report, "plunge") == []
+
     def test_a_wide_helix_and_a_long_ramp_are_no_plunges(self) -> None:
         turns = "".join(f"G3 X2 Y0 I-2 Z{-0.5 * turn:g}\n" for turn in range(1, 11))
         assert plunges(f"G0 X2 Y0\nG1 Z0 F300\n{turns}G1 X20\n") == []

@@ -60,7 +60,8 @@ def _one_by_one(cut: SectionCut) -> list[int]:
         fall = float(motion.start[0, 2] - motion.end[0, 2])
         way = float(np.hypot(*(motion.end[0, :2] - motion.start[0, :2])))
         asked |= bool(cut.tool.plunge is False and motion.is_cut[0] and fall > max(0.0, np.tan(np.radians(15.0)) * way))
-        if asked and surface.removed(motion, slim).depth_mm > 0.05:
+        least_mm = 1.0 if motion.is_cut[0] and across else 0.05
+        if asked and surface.removed(motion, slim).depth_mm > least_mm:
             lines.append(int(motion.line[0]))
         surface.cut(motion, cut.cutter)
     return lines

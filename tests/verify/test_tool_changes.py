@@ -82,8 +82,11 @@ def test_a_plain_tool_with_another_ones_number_is_an_error() -> None:
     programs = {"front-slot": ("6 flat", SLOT_AND_SINK.replace("T3 M6\n", ""))}
     made = part(programs)
     tools = tuple(replace(tool, number=1) if tool.name == "6 ball" else tool for tool in made.tools)
-    with pytest.raises(JobFileError, match=r"programs\[0\]\.tool: .*T1, the number of '6 ball', and this '6 flat'"):
-        checked(replace(made, tools=tools), programs)
+    # Also where something moves before the tool is in the spindle.
+    late = {"front-slot": ("6 flat", "G21 G90 G0 Z5\n" + programs["front-slot"][1])}
+    for each in (programs, late):
+        with pytest.raises(JobFileError, match=r"programs\[0\]\.tool: .*T1, the number of '6 ball', and this '6 flat'"):
+            checked(replace(made, tools=tools), each)
 
 
 def test_one_tool_that_is_selected_and_never_changed_to_is_put_in_by_hand() -> None:

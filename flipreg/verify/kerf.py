@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
+from flipreg.cut.regions import label
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.verify.contour import Lift, Walk, lifts, runs, walk
 from flipreg.verify.hanging import Borders, Hanging, hanging
@@ -156,12 +157,23 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
         at = is_edge(way, goes, numbers, faces)
         if bool(at.any()):
             edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
-    cells, tabs = none.copy(), none.copy()
+    cells = none.copy()
+    bands = {True: none.copy(), False: none.copy()}
+    lifted_over = {True: none.copy(), False: none.copy()}
     for edge in edges:
-        at = edge.is_edge
-        reach_mm = edge.cut.cutter.radius_mm + grid.reach_mm
-        cells |= seen_over(grid, edge.way.start[at], edge.way.end[at], reach_mm) & through
-        tabs |= _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+        at, is_front = edge.is_edge, edge.cut.face.is_front
+        band = seen_over(grid, edge.way.start[at], edge.way.end[at], edge.cut.cutter.radius_mm + grid.reach_mm)
+        cells |= band & through
+        over_tabs = _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+        lifted_over[is_front] |= over_tabs
+        bands[is_front] |= band | over_tabs
+    # A tab is as wide as the narrower kerf, where both faces cut there; beside it lies a ledge of one of the pieces.
+    both = bands[True] & bands[False]
+    tabs = none.copy()
+    for over_tabs in lifted_over.values():
+        labels, _ = label(over_tabs)
+        shared = np.isin(labels, np.unique(labels[both & over_tabs])) & over_tabs
+        tabs |= np.where(shared, both, over_tabs) & over_tabs
     if bool((lifted & ~tabs & ~through).any()):
         numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
     cells |= tabs

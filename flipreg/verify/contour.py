@@ -34,6 +34,9 @@ _STRAIGHT = float(np.cos(np.radians(15.0)))
 _ROUND = float(np.cos(np.radians(40.0)))
 """What closes a contour over a tab may turn more: round a small hole it does; ours."""
 _STILL_MM = 1e-6
+"""A chord that goes less far in XY is vertical; millimetres, ours."""
+_RAISED_MM = 0.02
+"""A cutter that is higher by less is not lifted; millimetres, ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -164,7 +167,7 @@ def lifts(cut: SectionCut, way: Walk, found: list[Run]) -> list[Lift]:
         between = slice(before.stop, after.begin)
         is_short = float(way.length[between].sum()) <= longest
         are_open = is_open[number - 1] and is_open[number]
-        stays_in = after.begin > before.stop and bool(way.is_low[between].all())
+        stays_in = bool(way.is_low[between].all()) and _is_raised(way, before, after)
         if is_short and (stays_in or (are_open and _goes_on(way, before, after, _STRAIGHT))):
             out.append(_between(way, before, after))
         if not (is_short and are_open):
@@ -173,6 +176,12 @@ def lifts(cut: SectionCut, way: Walk, found: list[Run]) -> list[Lift]:
         if is_open[number]:
             chain.append(after)
     return out + _closed(way, chain, longest)
+
+
+def _is_raised(way: Walk, before: Run, after: Run) -> bool:
+    """Return whether the cutter is higher between two runs than at their ends; else the other face's tab is there."""
+    ends = max(way.end[before.stop - 1, 2], way.start[after.begin, 2])
+    return bool(way.end[before.stop : after.begin, 2].max(initial=-np.inf) > ends + _RAISED_MM)
 
 
 def _between(way: Walk, before: Run, after: Run) -> Lift:

@@ -5,8 +5,8 @@ With Z zero on the spoilboard it leaves a thickness, and takes the rest off. So 
 changes what is left in the first case, and how deep the cut is in the second.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -53,7 +53,7 @@ class Floor:
 
 @dataclass(frozen=True, slots=True)
 class Seam:
-    """Where the lowest cuts of a front and of a back meet, drills left out.
+    """Where the lowest cuts of a front and of a back meet: along the part's edge where both cut it, drills left out.
 
     Attributes
     ----------
@@ -100,12 +100,27 @@ def floors(face: SetupFace, found: Sequence[Extent], layout: Layout) -> list[Flo
     return made
 
 
-def seams(fronts: Sequence[Floor], backs: Sequence[Floor], layout: Layout) -> list[Seam]:
-    """Return the seam of a front's floors and a back's floors; none where one of them only drills."""
+def seams(
+    fronts: Sequence[Floor], backs: Sequence[Floor], layout: Layout, edge_left_mm: Mapping[str, float]
+) -> list[Seam]:
+    """Return the seam of a front's floors and a back's floors; none where one of them only drills.
+
+    Parameters
+    ----------
+    fronts, backs : sequence of Floor
+        Of the two setups.
+    layout : Layout
+        Of the job.
+    edge_left_mm : mapping
+        Of setups that cut along a part's edge what their lowest cut there leaves of the actual blank. Where both do,
+        the seam is that of the edge; a clearing cut in the waste may go deeper.
+    """
     front = min((floor for floor in fronts if not floor.drills), key=lambda floor: floor.left_mm, default=None)
     back = min((floor for floor in backs if not floor.drills), key=lambda floor: floor.left_mm, default=None)
     if front is None or back is None:
         return []
+    if front.setup in edge_left_mm and back.setup in edge_left_mm:
+        front, back = (_at(floor, edge_left_mm[floor.setup]) for floor in (front, back))
     planned_mm, actual_mm = layout.job.blank.thickness_mm, layout.thickness_mm
     # What is left under the front's floor begins at the back face, at -thickness; under the back's floor, at 0.
     return [
@@ -118,6 +133,10 @@ def seams(fronts: Sequence[Floor], backs: Sequence[Floor], layout: Layout) -> li
             round((front.left_mm - actual_mm - back.left_mm) / 2, 6) + 0.0,
         )
     ]
+
+
+def _at(floor: Floor, left_mm: float) -> Floor:
+    return replace(floor, left_mm=left_mm, planned_left_mm=floor.planned_left_mm + left_mm - floor.left_mm)
 
 
 def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:

@@ -81,8 +81,13 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
     mistakes = grouped(faces, pairs, found, layout)
     depths = {face.name: floors(face, found[face.name], layout) for face in faces}
-    met = [seam for pair in pairs for seam in seams(depths[pair.front.name], depths[pair.back.name], layout)]
     all_floors = [floor for part in depths.values() for floor in part]
+    wood = check_wood(layout, faces, all_floors, progress=progress)
+    met = [
+        seam
+        for pair in pairs
+        for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
+    ]
     verdict = _verdict(pairs, tied, bounds, len(faces))
     findings = _diagnoses(mistakes, verdict)
     for pair in pairs:
@@ -91,7 +96,6 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
     findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
-    wood = check_wood(layout, faces, all_floors, progress=progress)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
     return JobReport(

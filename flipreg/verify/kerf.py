@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
+from flipreg.cut.regions import label
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.verify.contour import Lift, Walk, lifts, runs, walk
 from flipreg.verify.hanging import Borders, Hanging, hanging
 from flipreg.verify.section import SectionCut, SectionCuts, seen_over
 
-__all__ = ["Edge", "Kerf", "Piece", "is_edge", "kerf_of", "numbered"]
+__all__ = ["ACROSS", "Edge", "Kerf", "Piece", "is_edge", "kerf_of", "numbered"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -28,6 +29,8 @@ _ACROSS_TOOLS = 2.5
 """Wood beside a contour is looked for as far as this many diameters from its middle; ours."""
 _FLOOR_MM = 0.05
 """A contour this close to the floor cuts it; millimetres, ours."""
+ACROSS = (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)
+"""Where across the cutter the wood is looked at, in radii; ours. The other face's kerf may be narrower."""
 _OUTSIDE = -1
 """Number of what lies off the blank."""
 
@@ -154,12 +157,23 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
         at = is_edge(way, goes, numbers, faces)
         if bool(at.any()):
             edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
-    cells, tabs = none.copy(), none.copy()
+    cells = none.copy()
+    bands = {True: none.copy(), False: none.copy()}
+    lifted_over = {True: none.copy(), False: none.copy()}
     for edge in edges:
-        at = edge.is_edge
-        reach_mm = edge.cut.cutter.radius_mm + grid.reach_mm
-        cells |= seen_over(grid, edge.way.start[at], edge.way.end[at], reach_mm) & through
-        tabs |= _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+        at, is_front = edge.is_edge, edge.cut.face.is_front
+        band = seen_over(grid, edge.way.start[at], edge.way.end[at], edge.cut.cutter.radius_mm + grid.reach_mm)
+        cells |= band & through
+        over_tabs = _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+        lifted_over[is_front] |= over_tabs
+        bands[is_front] |= band | over_tabs
+    # A tab is as wide as the narrower kerf, where both faces cut there; beside it lies a ledge of one of the pieces.
+    both = bands[True] & bands[False]
+    tabs = none.copy()
+    for over_tabs in lifted_over.values():
+        labels, _ = label(over_tabs)
+        shared = np.isin(labels, np.unique(labels[both & over_tabs])) & over_tabs
+        tabs |= np.where(shared, both, over_tabs) & over_tabs
     if bool((lifted & ~tabs & ~through).any()):
         numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
     cells |= tabs
@@ -217,17 +231,23 @@ def _beside(way: Walk, rows: NDArray[np.intp], side: float, numbers: Labels, fac
 
 
 def _goes(cut: SectionCut, way: Walk, faces: BothFaces) -> Bools:
-    """Return which chords are fed below the face at what is the floor in the end, with no wood left under their middle.
+    """Return which chords are fed below the face at what is the floor in the end, with no wood left somewhere across.
 
+    The other face's kerf may be narrower, and the middle of this one lie on its rim.
     Passes above the floor, and finishing passes that run out over the kerf, are no part of its contours.
     """
-    row, column, inside = faces.grid.cells_at(way.middle[:, :2])
-    out = ~inside
-    cells = row[inside], column[inside]
-    front, back = faces.front_mm[cells], faces.back_mm[cells]
-    floor = front if cut.face.is_front else -faces.blank_mm - back
-    at_floor = np.minimum(way.start[inside, 2], way.end[inside, 2]) <= floor + _FLOOR_MM
-    out[inside] = at_floor & (front - back <= LEAST_LEFT_MM)
+    out = np.zeros(len(way.row), np.bool_)
+    lowest, heading = np.minimum(way.start[:, 2], way.end[:, 2]), way.heading
+    normal = 0.5 * way.diameter_mm * np.column_stack([-heading[:, 1], heading[:, 0]])
+    for share in ACROSS:
+        row, column, inside = faces.grid.cells_at(way.middle[:, :2] + share * normal)
+        cells = row[inside], column[inside]
+        front, back = faces.front_mm[cells], faces.back_mm[cells]
+        floor = front if cut.face.is_front else -faces.blank_mm - back
+        at_floor = lowest[inside] <= floor + _FLOOR_MM
+        out[inside] |= at_floor & (front - back <= LEAST_LEFT_MM)
+        if share == 0.0:
+            out |= ~inside
     return np.logical_and(out, way.is_low)
 
 

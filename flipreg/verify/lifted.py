@@ -17,6 +17,8 @@ __all__ = ["lift_findings"]
 
 _LEVEL_MM = 0.5
 """A contour is lifted where it is higher above its own floor than this; ours."""
+_SAME_MM = 0.05
+"""A pass this close to the lowest of its program at a place is that one; ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,14 +113,16 @@ def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
     own_mm = passed([cut], left.grid)
     row, column, inside = left.grid.cells_at(way.middle[:, :2])
     is_lowest = ~inside
-    is_lowest[inside] = way.middle[inside, 2] <= own_mm[row[inside], column[inside]] + _LEVEL_MM
+    is_lowest[inside] = way.middle[inside, 2] <= own_mm[row[inside], column[inside]] + _SAME_MM
     for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM) & is_lowest)):
         if not len(lift.row):
             continue
         middle = 0.5 * (lift.start + lift.end)[:, :2]
         row, column, inside = left.grid.cells_at(_inner(middle, lift))
         row, column = row[inside], column[inside]
-        at = kerf.cells[row, column]
+        # Where the program itself goes down to its floor it leaves no tab: the way only leads over its own cut.
+        floor_mm = float(np.minimum(way.start[:, 2], way.end[:, 2])[way.is_low].min())
+        at = kerf.cells[row, column] & (own_mm[row, column] > floor_mm + _LEVEL_MM)
         if bool(at.all()) and len(row):
             over = 0.5 * (lift.start[0] + lift.end[-1])
             yield _Place(cut, lift, row, column, (float(over[0]), float(over[1])))

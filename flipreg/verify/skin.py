@@ -10,7 +10,7 @@ from flipreg.job.layout import Layout
 from flipreg.verify.contour import Lift, Walk, at_own_floor, lifts, runs, walk
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.hanging import Borders
-from flipreg.verify.kerf import Kerf, is_edge, numbered
+from flipreg.verify.kerf import ACROSS, Kerf, is_edge, numbered
 from flipreg.verify.left import SectionLeft
 from flipreg.verify.section import SectionCut, SectionCuts, seen_over
 
@@ -23,8 +23,6 @@ _LEVEL_MM = 0.05
 """A contour this close to its own floor goes all the way down there, and is no tab; ours."""
 _LEAST_CELLS = 4
 """Fewer cells are the grid's ragged edge; ours."""
-_SIDES = (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)
-"""Where across the cutter the wood is looked at, in radii; ours. The other face's kerf may be narrower."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,7 +118,7 @@ def _floor(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> _Floor | None:
     least = np.full(len(rows), np.inf)
     on_tab = np.zeros(len(rows), np.bool_)
     known = np.ones(len(rows), np.bool_)
-    for share in _SIDES:
+    for share in ACROSS:
         off = share * way.diameter_mm / 2.0 * np.column_stack([-heading[:, 1], heading[:, 0]])
         row, column, inside = faces.grid.cells_at(at + off)
         cells = row[inside], column[inside]

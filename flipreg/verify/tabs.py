@@ -50,8 +50,10 @@ def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: flo
     if not kerf.pieces:
         return []
     faces = stage.thin
-    wood = faces.left_mm[faces.is_left & kerf.cells]
-    floor_mm = float(wood.min()) if 2 * len(wood) > int(kerf.cells.sum()) else None
+    # Where no tab is, the kerf is through, or all of its floor is there yet.
+    between = kerf.cells & ~kerf.tabs
+    wood = faces.left_mm[faces.is_left & between]
+    floor_mm = float(wood.min()) if 2 * len(wood) > int(between.sum()) else None
     found = [] if floor_mm is not None else _measured(stage, section, kerf, thickness_mm)
     out = []
     for piece in kerf.pieces:

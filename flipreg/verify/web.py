@@ -47,7 +47,8 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
     open_cells = open_cells | kerf.cells
     beside = widened(open_cells, _RIM_CELLS)
     where &= ~open_cells
-    if kerf.pieces:
+    # Where no program is meant to part the part off, nobody knows which side of a kerf it is.
+    if any(edge.cut.is_profile for edge in kerf.edges):
         where &= kerf.part
     if not bool(where.any()):
         return Webs(None, None)

@@ -1,7 +1,9 @@
 """What the check of a job finds about the wood: run all programs, then ask each question of what is left."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from flipreg.job.layout import Layout
 from flipreg.progress import Progress
@@ -13,6 +15,7 @@ from flipreg.verify.depth import Floor
 from flipreg.verify.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.verify.finding import Finding, Status
 from flipreg.verify.held import holding_findings
+from flipreg.verify.kerf import Kerf
 from flipreg.verify.left import Held, SectionLeft, Thickness
 from flipreg.verify.openings import breakthrough_findings, openings
 from flipreg.verify.section import section_name
@@ -47,6 +50,8 @@ class Wood:
         By section that has an edge cut from both faces.
     bitten : tuple of Bitten
         By section, in the order they run.
+    edge_left_mm : mapping
+        Of each setup that cuts along a part's edge, by name, what its lowest cut there leaves to the opposite face.
     findings : tuple of Finding
         Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
         'spoilboard', 'station' and 'map'.
@@ -57,6 +62,7 @@ class Wood:
     stations: tuple[Thickness, ...]
     steps: tuple[EdgeStep, ...]
     bitten: tuple[Bitten, ...]
+    edge_left_mm: Mapping[str, float]
     findings: tuple[Finding, ...]
 
 
@@ -99,7 +105,19 @@ def check_wood(
     findings += station_findings(at_stations)
     findings = _without_what_is_left_out(findings, carved.left_out)
     findings += left_out_findings(carved)
-    return Wood(carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, tuple(findings))
+    left_mm = _edge_left_mm(carved.kerfs, layout)
+    return Wood(
+        carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, left_mm, tuple(findings)
+    )
+
+
+def _edge_left_mm(kerfs: Sequence[Kerf], layout: Layout) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for edge in (edge for kerf in kerfs for edge in kerf.profiles):
+        lowest = float(np.minimum(edge.way.start[edge.is_edge, 2], edge.way.end[edge.is_edge, 2]).min())
+        name = edge.cut.face.name
+        found[name] = min(found.get(name, np.inf), round(lowest + layout.thickness_mm, 6) + 0.0)
+    return found
 
 
 def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:

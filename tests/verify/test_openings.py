@@ -175,3 +175,10 @@ class TestSkins:
         ring = f"{HEAD}G0 X10 Y0\nG1 Z-3 F300\nF900\nG2 X10 Y0 I-10 J0\n{TAIL}"
         programs = {"front-profile": (FLAT, joined(ring, TABBED)), "back-profile": (FLAT, TABBED)}
         assert statuses(_looked_at(programs), "skin") == [Status.PASS]
+
+
+class TestSeams:
+    def test_a_clearing_cut_in_the_waste_is_not_the_seam(self) -> None:
+        programs = {**OUTLINE, "front-clearing": (FLAT, pocket(0.0, 42.0, 1.0, -18.0))}
+        (seam,) = _looked_at(programs).seams
+        assert seam.overlap_mm == pytest.approx(1.0)

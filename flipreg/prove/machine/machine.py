@@ -62,8 +62,9 @@ class Machine:
         The tool in the spindle; the last T.
     cycle : mapping from letter to Decimal
         The words of a canned cycle that still hold.
-    radius_off : bool
-        Cutter compensation was on in the last motion, so that the point is a radius off its place.
+    radius_off : frozenset of int
+        Axes along which the point may be a radius off its place: cutter compensation was on, and no motion since has
+        named them.
     ended : bool
         M2 or M30 was executed.
     unknowns : int
@@ -94,7 +95,7 @@ class Machine:
     tool: int | None = None
     selected: int | None = None
     cycle: Mapping[str, Decimal] = field(default_factory=dict)
-    radius_off: bool = False
+    radius_off: frozenset[int] = frozenset()
     ended: bool = False
     unknowns: int = 0
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.prove.machine.beside import Beside
-from flipreg.prove.machine.coordinate import Coordinate
+from flipreg.prove.machine.coordinate import ZERO, Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
 from flipreg.prove.machine.machine import Machine
@@ -160,6 +160,9 @@ class ProvingJoined:
             return
         # Its unit is what the control has until the program says it.
         alone.units, self._has_unit = before.output.units, False
+        if before.output.length != alone.length:
+            # Once a program has said a length offset, the next one begins without, as after switching on.
+            alone.length = ZERO
         beside = Beside(blocks.source, alone, before.output.copy(), History())
         for line in seam:
             for move in added_moves(beside, line, "Z"):

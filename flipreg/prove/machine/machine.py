@@ -4,11 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from flipreg.prove.machine.coordinate import ZERO, Coordinate
+from flipreg.prove.machine.coordinate import Coordinate
 
-__all__ = ["AXES", "Frame", "Machine", "Place"]
+__all__ = ["AXES", "LENGTH_AT_START", "Frame", "Machine", "Place"]
 
 AXES = "XYZ"
+
+LENGTH_AT_START = "length offset at start"
+"""The tool length offset that the control holds before a program says one."""
 
 Place = tuple[Coordinate, Coordinate, Coordinate]
 
@@ -80,7 +83,7 @@ class Machine:
     units: int = 210
     returns: int = 980
     cutter: tuple[int, Decimal | None] = (400, None)
-    length: Coordinate = ZERO
+    length: Coordinate = Coordinate.of(LENGTH_AT_START)
     offset: int = 540
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
     label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])

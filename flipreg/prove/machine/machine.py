@@ -83,7 +83,7 @@ class Machine:
     units: int = 210
     returns: int = 980
     cutter: tuple[int, Decimal | None] = (400, None)
-    length: Coordinate = Coordinate.of(LENGTH_AT_START)
+    length: Coordinate = field(default_factory=lambda: Coordinate.of(LENGTH_AT_START))
     offset: int = 540
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
     label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])

@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.prove.machine.beside import Beside
-from flipreg.prove.machine.coordinate import Coordinate
+from flipreg.prove.machine.coordinate import ZERO, Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
 from flipreg.prove.machine.machine import Machine
@@ -26,6 +26,7 @@ from flipreg.rs274.state import State
 __all__ = ["ProvingJoined"]
 
 _CUTTER_OFF = 400
+_UNITS = {200, 210}
 
 
 class ProvingJoined:
@@ -53,6 +54,7 @@ class ProvingJoined:
         self._beside: Beside | None = None
         self._walking = 0
         self._is_over = self._raised = False
+        self._has_unit = True
         self._heights: set[Coordinate] = set()
         self._promised: dict[Coordinate, ProofError] = {}
         self._largest_mm = 0.0
@@ -156,6 +158,11 @@ class ProvingJoined:
                 raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
             self._beside = Beside(blocks.source, alone, alone.copy(), History())
             return
+        # Its unit is what the control has until the program says it.
+        alone.units, self._has_unit = before.output.units, False
+        if before.output.length != alone.length:
+            # Once a program has said a length offset, the next one begins without, as after switching on.
+            alone.length = ZERO
         beside = Beside(blocks.source, alone, before.output.copy(), History())
         for line in seam:
             for move in added_moves(beside, line, "Z"):
@@ -194,11 +201,11 @@ class ProvingJoined:
         assert beside is not None
         if not blocks:
             return
+        first = self._up_to_unit(beside, lines, blocks[0], blocks[-1] + 1)
         if self._program == self._programs - 1:
-            beside.run(lines, blocks[0], blocks[-1] + 1)
+            beside.run(lines, first, blocks[-1] + 1)
             return
-        first = blocks[0]
-        for block in [*_ends(lines, blocks[0], blocks[-1] + 1), None]:
+        for block in [*_ends(lines, first, blocks[-1] + 1), None]:
             stop = blocks[-1] + 1 if block is None else block
             self._check_over(lines, first, stop)
             self._run(lines, first, stop)
@@ -207,6 +214,19 @@ class ProvingJoined:
             self._check_over(lines, block, block + 1)
             beside.step(lines.line(block), ends=False)
             self._is_over, first = True, block + 1
+
+    def _up_to_unit(self, beside: Beside, lines: Lines, first: int, stop: int) -> int:
+        """Carry out lines up to the one that says the unit, and return the next; before it nothing may have a size."""
+        block = first
+        while not self._has_unit and block < stop:
+            line = lines.line(block)
+            if set(line.m) & set(ENDS):
+                return block
+            self._has_unit = bool(set(line.g) & _UNITS)
+            if beside.step(line).moves and not self._has_unit and any(line.words.values()):
+                raise beside.error(line.number, "a motion before this program says G20 or G21")
+            block += 1
+        return block
 
     def _run(self, lines: Lines, first: int, stop: int) -> None:
         beside = self._beside

@@ -89,6 +89,12 @@ def check_agreement(surveys: Sequence[Survey]) -> None:
                 "own; name G61 or G64 before it"
             )
             raise refuse(survey.source, survey.unpathed_line, message)
+        if before.length_offset and survey.unlengthed_line:
+            message = (
+                f"{before.source} leaves a tool length offset in force (G43), and this program names a height before it "
+                "says its own; end the one before with G49, or name G43 or G49 before this line"
+            )
+            raise refuse(survey.source, survey.unlengthed_line, message)
 
 
 def refuse(source: str, line: int, message: str) -> RefusedError:

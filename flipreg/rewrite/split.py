@@ -225,7 +225,7 @@ class _Splitter:
         if path is not None:
             codes.append(self._with_words(path, "PQ"))
         length = self._last_g(first, _LENGTH)
-        if length is not None and self._code(length) == _LENGTH[0]:
+        if length is not None:
             codes.append(self._with_words(length, "H"))
         override = self._last_m(first, _OVERRIDES)
         return " ".join([*codes, *([f"M{override}"] if override else [])])

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
@@ -55,6 +56,9 @@ class Survey:
         After it a length offset is in force (G43); coolant is on; overrides are off (M49).
     path_line, unpathed_line : int
         The first line that says path control (G61, G61.1, G64), and the first motion before that; 0 if there is none.
+    length_line, unlengthed_line : int
+        The first line that says a length offset (G43, G49), and the first motion to a height by numbers before that; 0
+        if there is none.
     data_line : int
         The line of its first G10; 0 if it has none.
     machine_z : bytes
@@ -81,6 +85,8 @@ class Survey:
     overrides_off: bool = False
     path_line: int = 0
     unpathed_line: int = 0
+    unlengthed_line: int = 0
+    length_line: int = 0
     data_line: int = 0
     machine_z: bytes = b""
     settings_line: int = 0
@@ -115,6 +121,7 @@ class Survey:
                 uses.setdefault(value, int(path.line[own][row]))
         self.compensated_line = int(path.line[-1]) if path.compensation[-1] else 0
         self.highest_mm = float(np.nanmax(path.end[:, 2], initial=self.highest_mm))
+        self._add_unlengthed(blocks, modes, path.line[own])
         rows = blocks.rows("G")
         said = blocks.block[rows[np.isin(np.rint(modes.values[rows] * 10), _PATH)]]
         moves = path.line[own]
@@ -122,6 +129,15 @@ class Survey:
             first_move = int(moves[0])
             if not said.size or blocks.first_line + int(said[0]) > first_move:
                 self.unpathed_line = first_move
+
+    def _add_unlengthed(self, blocks: Blocks, modes: Modes, moves: NDArray[np.int64]) -> None:
+        if self.length_line or self.unlengthed_line:
+            return
+        rows = blocks.rows("G")
+        said = blocks.block[rows[np.isin(np.rint(modes.values[rows] * 10), _LENGTH)]]
+        heights = np.intersect1d(blocks.block[blocks.rows("Z")], moves - blocks.first_line)
+        if heights.size and not (said.size and said[0] <= heights[0]):
+            self.unlengthed_line = blocks.first_line + int(heights[0])
 
     def _add_machine_height(self, blocks: Blocks, modes: Modes) -> None:
         for block, apart in modes.apart.items():
@@ -151,7 +167,7 @@ class Survey:
         for row in rows[np.isin(np.rint(modes.values[rows] * 10), (*_LENGTH, *_PATH, _DATA))].tolist():
             code, line = round(float(modes.values[row]) * 10), blocks.first_line + int(blocks.block[row])
             if code in _LENGTH:
-                self.length_offset = code == _LENGTH[0]
+                self.length_offset, self.length_line = code == _LENGTH[0], self.length_line or line
             elif code in _PATH:
                 self.path_line = self.path_line or line
             else:

@@ -150,6 +150,14 @@ class TestJoin:
         both = POST.replace("G54\n", "G54\nG64\n")
         assert joined(tmp_path, both, both)[0] == 0
 
+    def test_a_length_offset_that_would_leak_is_refused(self, tmp_path: Path) -> None:
+        on, plain = POST.replace("G49\n", ""), POST.replace(" H1", "").replace("G43 ", "").replace("G49\n", "")
+        status, _, err = joined(tmp_path, on, plain)
+        assert status == 2
+        assert "1.nc:7:1: " in err
+        assert "leaves a tool length offset in force (G43)" in err
+        assert joined(tmp_path, on, on)[0] == 0
+
     @pytest.mark.parametrize("line", ["G92 X0", "G10 L2 P1 X3"])
     def test_a_zero_that_the_first_moves_is_refused(self, line: str, tmp_path: Path) -> None:
         status, _, err = joined(tmp_path, POST.replace("G49\n", f"G49\n{line}\n"), POST)

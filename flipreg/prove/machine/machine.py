@@ -4,11 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from flipreg.prove.machine.coordinate import ZERO, Coordinate
+from flipreg.prove.machine.coordinate import Coordinate
 
-__all__ = ["AXES", "Frame", "Machine", "Place"]
+__all__ = ["AXES", "LENGTH_AT_START", "Frame", "Machine", "Place"]
 
 AXES = "XYZ"
+
+LENGTH_AT_START = "length offset at start"
+"""The tool length offset that the control holds before a program says one."""
 
 Place = tuple[Coordinate, Coordinate, Coordinate]
 
@@ -62,8 +65,9 @@ class Machine:
         The tool in the spindle; the last T.
     cycle : mapping from letter to Decimal
         The words of a canned cycle that still hold.
-    radius_off : bool
-        Cutter compensation was on in the last motion, so that the point is a radius off its place.
+    radius_off : frozenset of int
+        Axes along which the point may be a radius off its place: cutter compensation was on, and no motion since has
+        named them.
     ended : bool
         M2 or M30 was executed.
     unknowns : int
@@ -79,7 +83,7 @@ class Machine:
     units: int = 210
     returns: int = 980
     cutter: tuple[int, Decimal | None] = (400, None)
-    length: Coordinate = ZERO
+    length: Coordinate = field(default_factory=lambda: Coordinate.of(LENGTH_AT_START))
     offset: int = 540
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
     label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])
@@ -94,7 +98,7 @@ class Machine:
     tool: int | None = None
     selected: int | None = None
     cycle: Mapping[str, Decimal] = field(default_factory=dict)
-    radius_off: bool = False
+    radius_off: frozenset[int] = frozenset()
     ended: bool = False
     unknowns: int = 0
 

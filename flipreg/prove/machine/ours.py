@@ -52,7 +52,7 @@ def is_straight_along_z(move: Move) -> bool:
 
 def is_across(move: Move) -> bool:
     """Return whether a motion stays at its height."""
-    return move.is_straight and move.start[2] == move.end[2]
+    return move.start[2] == move.end[2]
 
 
 def check_rise(beside: Beside, line: int, move: Move, safe_mm: Decimal, *, from_anywhere: bool) -> None:

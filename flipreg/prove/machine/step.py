@@ -176,7 +176,7 @@ def _go(machine: Machine, deed: Deed, end: dict[int, Coordinate], *, is_fed: boo
         machine.place[axis] = coordinate
     compensated = machine.cutter[0] != _OFF
     straight = not (machine.radius_off or compensated)
-    machine.radius_off = compensated
+    machine.radius_off = frozenset((0, 1)) if compensated else machine.radius_off - set(end)
     deed.leaned_on_start |= is_fed and any(coordinate.hangs_on_start for coordinate in start)
     deed.moves.append(Move(is_fed, straight, start, machine.where(), is_of_machine))
 

@@ -48,10 +48,11 @@ def solve(
 
 
 def points(plane: str, start: Point, end: Point, arc: Arc) -> list[Point]:
-    """Return the start, points at most ten degrees apart, and the end."""
+    """Return the start, points some ten degrees apart, the middle among them, and the end."""
     first, second, third = PLANES[plane]
     at_x, at_y, sweep = arc
-    steps = max(4, math.ceil(abs(sweep) / math.radians(10)))
+    # A tenth of a step less, so that a turn of just so many degrees has as many steps wherever it lies.
+    steps = 2 * max(2, math.ceil(abs(sweep) / math.radians(20) - 0.1))
     found = [start]
     radius = math.hypot(start[first] - at_x, start[second] - at_y)
     begin = math.atan2(start[second] - at_y, start[first] - at_x)

@@ -34,13 +34,20 @@ class Fault:
     message: str
 
 
-def same_state(wanted: State, got: State, *, cutting: bool, leave_out: Iterable[str] = ()) -> list[str]:
-    """Return which states differ, with both values; the feed counts only where it is used."""
+def same_state(
+    wanted: State, got: State, *, moving: bool, cutting: bool, leave_out: Iterable[str] = ()
+) -> list[str]:
+    """Return which states differ, with both values; the feed counts only where it is used.
+
+    Where nothing moves only spindle, coolant and tool count.
+    """
     names = [*_ALWAYS, "feed"] if cutting else list(_ALWAYS)
+    if not moving:
+        names = ["spindle", "speed", "mist", "flood", "tool"]
     found = []
     for name in names:
         one, two = getattr(wanted, name), getattr(got, name)
-        if name in leave_out or one == two:
+        if name in leave_out or one == two or (name == "speed" and wanted.spindle == got.spindle == "M5"):
             continue
         if name in {"labels", "length_offset", "feed"} and _near(one, two):
             continue
@@ -80,7 +87,11 @@ def same_event(
     faults = [
         Fault("state", got.line, text)
         for text in same_state(
-            wanted.state, got.state, cutting=wanted.kind in {"feed", "arc", "probe"}, leave_out=leave_out
+            wanted.state,
+            got.state,
+            moving=wanted.moves,
+            cutting=wanted.kind in {"feed", "arc", "probe"},
+            leave_out=leave_out,
         )
     ]
     if len(wanted.way) != len(got.way):
@@ -108,7 +119,7 @@ def highest(events: Sequence[Event]) -> float:
 
 
 def embed(wanted: Sequence[Block], text: str, *, backward: bool = False) -> dict[int, int] | None:
-    """Return which line of a program is which of the wanted blocks, by index; None if one is missing or out of order."""
+    """Return which line of a program is which of the wanted blocks, by index; None if one isn't there in order."""
     lines = [block for block in blocks(text) if block.words]
     order = list(range(len(wanted)))
     if backward:

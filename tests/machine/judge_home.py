@@ -72,7 +72,7 @@ def _begins(run: Run, zero: Box) -> list[Fault]:
     for event in run.events:
         across = max(abs(event.way[-1][axis] - event.way[0][axis]) for axis in (0, 1))
         if event.moves and across > TOLERANCE_MM:
-            return [] if _over(event, zero) else [Fault("start", event.line, "the first way across isn't to zero, high")]
+            return [] if _over(event, zero) else [Fault("start", event.line, "the first way isn't to zero, and high")]
     return []
 
 

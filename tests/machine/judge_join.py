@@ -49,9 +49,11 @@ def _joined_on(sources: Sequence[str], out: str, place: Place, found: dict[int, 
         mine = [event for event in events if event.line in lines or _between(event.line, lines, last_line)]
         run_here = known_run(source, shop, start, state)
         before = chain[-1] if chain else None
-        faults += walk(run_here, (0, len(run_here.events)), mine, lines, _height(run_here, before))
+        after_it = walk(run_here, (0, len(run_here.events)), mine, lines, _height(run_here, before))
         if state is not None:
-            faults += _leaks(source, run_here, Place(shop, start, place.name))
+            by_itself = _by_itself(source, start, (0.0, place.start.length_offset), shop, mine, lines, before)
+            after_it = [Fault("leak", f.line, f.message) for f in by_itself] if not after_it else by_itself and after_it
+        faults += after_it
         chain.append(run_here)
         events = [event for event in events if event not in mine]
         base += len(own)
@@ -88,19 +90,22 @@ def _highest(source: Run, first: int, last: int) -> float | None:
     return max(heights, default=None)
 
 
-def _leaks(source: str, sequence: Run, place: Place) -> list[Fault]:
-    """Say which states a program gets from the one before, that it doesn't have when it is run by itself."""
-    alone = run(source, place.shop, place.start).events
-    names = ("overrides", "path", "labels", "compensation", "mist", "flood", "spindle")
-    names += ("feed_mode", "offset", "feed", "speed")
-    return [
-        Fault("leak", 0, f"line {two.line} of a later program: {name} {getattr(two.state, name)} is of the one before")
-        for one, two in zip(alone, sequence.events, strict=False)
-        for name in names
-        if (name not in {"feed"} or two.kind in CUTS)
-        and (name != "speed" or two.state.spindle != "M5")
-        and getattr(one.state, name) != getattr(two.state, name)
-    ][:1]
+def _by_itself(
+    source: str,
+    start: Start,
+    offsets: tuple[float, float],
+    shop: Shop,
+    out: list[Event],
+    lines: dict[int, int],
+    before: Run | None,
+) -> list[Fault]:
+    """Hold a later program to its own run, on a machine that nothing is left on but, perhaps, a length offset."""
+    best: list[Fault] | None = None
+    for offset in (start.length_offset, *offsets):
+        alone = known_run(source, shop, Start(start.spindle, start.tool, offset))
+        faults = walk(alone, (0, len(alone.events)), out, lines, _height(alone, before))
+        best = faults if best is None else min(best, faults, key=len)
+    return best or []
 
 
 def _left(wanted: State, got: State) -> list[Fault]:
@@ -173,7 +178,7 @@ def _part_on(
     finally_on = before.trace.last
     if before.trace.ended or finally_on.spindle == "M5":
         faults += [Fault("left", 0, f"ends with {name}") for name in on if before.trace.ended or name == "spindle"]
-    if before.trace.ended != trace.ended:
+    if before.trace.ended and not trace.ended:
         faults.append(Fault("end", 0, "the end of the program is missing"))
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]
 
@@ -185,6 +190,9 @@ def _part_floor(source: Run, first: int, last: int, place: Place, safe_mm: float
     across = [event for event in segment if event.kind == "rapid" and _crosses(event)]
     if across:
         heights.append(lowest(across[0]))
+    if segment and source.known[first][2]:
+        # Where the source stands itself, with the new tool in.
+        heights.append(segment[0].way[-1][2])
     if safe_mm is not None:
         cut = next((event for event in segment if event.kind in CUTS), None)
         if cut is not None:

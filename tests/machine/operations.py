@@ -1,4 +1,4 @@
-"""What programs do with a tool: pockets, profiles, tabs, slots, ramps, holes, and ways in steps or with compensation."""
+"""What programs do with a tool: pockets, profiles, tabs, slots, ramps, holes, steps, and contours beside their edge."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -16,6 +16,8 @@ class Pen:
     holds: frozenset[str]
     safe: float = 15.0
     tool: int = 1
+    offset: str = "G54"
+    measured: float = 0.5
     floor: float | None = None
     lines: list[str] = field(default_factory=list)
     floors: list[float] = field(default_factory=list)

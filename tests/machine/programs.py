@@ -24,12 +24,16 @@ class Written:
     floors: list[float] = field(default_factory=list)
 
 
-def write(random: Random, holds: frozenset[str] = ALL, *, floor: float | None = None) -> Written:
-    """Return a program; `floor` asks for one that cuts in passes down to there."""
+def write(
+    random: Random, holds: frozenset[str] = ALL, *, floor: float | None = None, several: bool = False
+) -> Written:
+    """Return a program; `floor` asks for one that cuts in passes down to there, `several` for several tools."""
     inches = "inches" in holds and random.random() < 0.15
     pen = Pen(random, inches, holds)
     pen.safe = pen.scaled(random.choice([5, 10, 15, 25]))
-    tools = random.choice([1, 1, 1, 2, 3]) if "tools" in holds else 1
+    pen.measured = random.choice([0.0, 0.0, 0.5, 1.0])
+    pen.offset = random.choice(["G54", "G54", "G54", "G55"]) if "offsets" in holds else "G54"
+    tools = (random.choice([2, 2, 3]) if several else random.choice([1, 1, 1, 2, 3])) if "tools" in holds else 1
     numbers = random.sample(range(1, 8), tools)
     style = random.choice(["post", "post", "reference", "plain", "hobby", "bare"])
     if tools > 1 and style in {"hobby", "bare"}:
@@ -85,7 +89,7 @@ def _opening(pen: Pen, style: str) -> None:
 
 def _tool(pen: Pen, style: str, tool: int, *, first: bool) -> None:
     pen.tool = tool
-    offset = pen.random.choice(["G54", "G54", "G55", "G57"]) if "offsets" in pen.holds else "G54"
+    offset = pen.offset if pen.chance(0.93) or "offsets" not in pen.holds else pen.random.choice(["G54", "G56"])
     speed = f"S{pen.random.choice([9000, 12000, 18000])} M{pen.random.choice([3, 3, 3, 4])}"
     x, y = pen.spot()
     if style == "post":
@@ -118,7 +122,7 @@ def _tool(pen: Pen, style: str, tool: int, *, first: bool) -> None:
             pen.say(f"T{tool} M6" if pen.chance(0.7) else f"M6 T{tool}")
             if "offsets" in pen.holds and pen.chance(0.4):
                 pen.say(offset)
-        if style == "plain" and named and "lengths" in pen.holds and pen.chance(0.5):
+        if style == "plain" and named and "lengths" in pen.holds and pen.chance(pen.measured):
             pen.say(f"G43 H{tool}")
         if style != "bare" and pen.chance(0.9):
             pen.say(speed)
@@ -153,10 +157,10 @@ def _between(pen: Pen) -> None:
         pen.say(random.choice(["M0", "M1 (LOOK)"]))
     if "coolant" in pen.holds and pen.chance(0.1):
         pen.say(random.choice(["M7", "M8", "M9"]))
-    if "offsets" in pen.holds and pen.chance(0.1):
+    if "offsets" in pen.holds and pen.chance(0.02):
         pen.say(random.choice(["G54", "G55", "G58"]))
         pen.say(f"G0 {pen.z(pen.safe)}")
-    if "labels" in pen.holds and pen.chance(0.06):
+    if "labels" in pen.holds and pen.chance(0.03):
         x, y = pen.spot()
         pen.say(f"G0 {pen.xy(x, y)}")
         pen.say(random.choice(["G92 X0 Y0", "G92 X5", f"G92 {pen.z(pen.safe)}", "G92.1", "G92.2"]))

@@ -86,18 +86,23 @@ def _up(pen: Pen) -> None:
 
 def _pocket(pen: Pen) -> None:
     x, y = pen.spot()
+    # Rings round a middle, or, as hands write them, from one corner.
+    aside = 0.0 if pen.chance(0.1) else pen.scaled(3.0)
     for level in pen.levels():
         _approach(pen, x, y)
         pen.say(f"G1 {pen.z(level)} {pen.feed()}")
         for ring in (1, 2):
             size = pen.scaled(6.0 * ring)
-            pen.say(f"G1 {pen.xy(x + size, y)} {pen.feed()}")
-            pen.say(pen.xy(x + size, y + size))
-            pen.say(pen.xy(x, y + size))
-            pen.say(pen.xy(x, y))
+            left, low = x - aside * (ring - 1), y - aside * (ring - 1)
+            if ring == 2 and aside:
+                pen.say(f"G1 {pen.xy(left, low)}")
+            pen.say(f"G1 {pen.xy(left + size, low)} {pen.feed()}")
+            pen.say(pen.xy(left + size, low + size))
+            pen.say(pen.xy(left, low + size))
+            pen.say(pen.xy(left, low))
         _up(pen)
     if pen.chance(0.4):
-        _finish(pen, x, y)
+        _finish(pen, x - aside, y - aside)
 
 
 def _finish(pen: Pen, x: float, y: float) -> None:

@@ -9,6 +9,8 @@ from tests.machine.state import Event, Point
 __all__ = ["judge_home"]
 
 Box = tuple[Point, float]
+# Where a machine parks: its zero, and the places of G28 and G30 in its tables.
+_PARKS = ((0.0, 0.0, 0.0), (-10.0, -20.0, -5.0))
 
 
 def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said: str) -> list[Fault]:
@@ -47,7 +49,11 @@ def _on(source: str, out: str, safe_mm: float, place: Place, lines: dict[int, in
         for event in _tail(after, lines, before.events[last].line)
         if event.way[-1][2] < event.way[0][2] - TOLERANCE_MM
     ]
-    faults += _begins(after, start_zero) + _ends(before, after, last, end_zero, said)
+    parked = any(
+        event.moves and event.way[-1][2] + place.shop.lengths[event.state.tool] in {home[2] for home in _PARKS}
+        for event in before.events[last + 1 :]
+    )
+    faults += _begins(after, start_zero) + _ends(after, end_zero, parked=parked and "park" in said)
     faults += _left(before, after)
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]
 
@@ -82,12 +88,9 @@ def _over(event: Event, zero: Box) -> bool:
     return off <= TOLERANCE_MM and min(p[2] for p in event.way) >= zero[1] - TOLERANCE_MM
 
 
-def _ends(source: Run, run: Run, last: int, zero: Box, said: str) -> list[Fault]:
+def _ends(run: Run, zero: Box, *, parked: bool) -> list[Fault]:
     moving = [event for event in run.events if event.moves]
-    if _over(moving[-1], zero) or _stands_over(run, zero):
-        return []
-    parked = any(event.way[-1][2] >= -20 and event.moves for event in source.events[last + 1 :])
-    if parked and "park" in said:
+    if parked or _over(moving[-1], zero) or _stands_over(run, zero):
         return []
     return [Fault("end", moving[-1].line, "doesn't end over zero at the safe height")]
 

@@ -51,19 +51,16 @@ def shop(length: float, table: tuple[Point, ...]) -> Shop:
 
 
 def places(choice: int | None = None) -> list[Place]:
-    """Return all 36 machines, or with a choice three of them: each start, with a length and table of its own."""
+    """Return twelve machines: each length with each table, the starts spread over them; or three with a choice."""
     every = [
-        Place(shop(length, table), start, f"length {length:g}, table {t}, start {s}")
-        for length in LENGTHS
+        Place(shop(length, table), STARTS[(n + t) % 3], f"length {length:g}, table {t}, start {(n + t) % 3}")
+        for n, length in enumerate(LENGTHS)
         for t, table in enumerate(TABLES)
-        for s, start in enumerate(STARTS)
     ]
     if choice is None:
         return every
-    return [
-        every[((choice + step) % 4) * 9 + ((choice // 4 + step) % 3) * 3 + (choice // 12 + step) % 3]
-        for step in range(3)
-    ]
+    # One of each table and each start, with three of the lengths.
+    return [every[(choice + step) % 4 * 3 + (choice // 4 + 2 * step) % 3] for step in range(3)]
 
 
 def known_run(text: str, shop: Shop, start: Start, state: State | None = None, *, skip: bool = False) -> Run:

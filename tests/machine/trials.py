@@ -51,28 +51,33 @@ def again(old: Trial, sources: dict[str, str]) -> Trial:
     return new
 
 
-def shrunk(found: Trial) -> Trial:
-    """Leave out lines of a wrong trial's programs as long as it stays wrong in a way that it was."""
+def shrunk(found: Trial, tries: int = 150) -> Trial:
+    """Leave out lines of a wrong trial's programs, many at first, as long as it stays wrong in a way that it was."""
     kinds = {fault.kind for fault in found.faults}
     best = found
-    progress = True
-    while progress:
-        progress = False
-        for name in best.sources:
-            for at in range(len(best.sources[name].splitlines()) - 1, -1, -1):
+    alike = len(set(found.sources.values())) == 1
+    size = max(len(source.splitlines()) for source in found.sources.values()) // 2
+    while size:
+        for name in best.sources if not alike else list(best.sources)[:1]:
+            at = 0
+            while at < len(best.sources[name].splitlines()) and tries:
                 lines = best.sources[name].splitlines(keepends=True)
-                if at >= len(lines):
-                    continue
-                less = {**best.sources, name: "".join(lines[:at] + lines[at + 1 :])}
-                if all(source == found.sources["a"] for source in found.sources.values()):
-                    less = dict.fromkeys(less, less[name])
-                try:
-                    new = again(best, less)
-                except (ValueError, IndexError, KeyError):
-                    continue
-                if new.outcome == "wrong" and kinds & {fault.kind for fault in new.faults}:
-                    best, progress = new, True
+                rest = "".join(lines[:at] + lines[at + size :])
+                new = _or_none(best, dict.fromkeys(best.sources, rest) if alike else {**best.sources, name: rest})
+                tries -= 1
+                if new and new.outcome == "wrong" and kinds & {fault.kind for fault in new.faults}:
+                    best = new
+                else:
+                    at += size
+        size //= 2
     return best
+
+
+def _or_none(old: Trial, sources: dict[str, str]) -> Trial | None:
+    try:
+        return again(old, sources)
+    except (ValueError, IndexError, KeyError):
+        return None
 
 
 def _home(random: Random, on: list[Place]) -> Trial:

@@ -36,9 +36,10 @@ def ran(arguments: list[str], **files: str) -> Ran:
 
 
 def without_header(text: str) -> str:
-    """Return a program without the lines of remarks that a command puts before it."""
+    """Return a program without the lines of remarks that a command puts before it, if it put any."""
     lines = text.splitlines(keepends=True)
-    at = 1 if lines and lines[0].lstrip().startswith("%") else 0
-    while at < len(lines) and not lines[at].startswith("(try this program"):
-        at += 1
-    return "".join(lines[: 1 if lines[0].lstrip().startswith("%") else 0] + lines[at + 1 :])
+    last = next((at for at, line in enumerate(lines) if line.startswith("(try this program")), None)
+    if last is None:
+        return text
+    mark = lines[:1] if lines[0].lstrip().startswith("%") else []
+    return "".join(mark + lines[last + 1 :])

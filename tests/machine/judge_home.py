@@ -2,7 +2,7 @@
 
 from tests.machine.compare import TOLERANCE_MM, Fault, embed
 from tests.machine.kept import CUTS, walk
-from tests.machine.reader import blocks
+from tests.machine.reader import blocks, switch
 from tests.machine.shops import Place, Run, known_run
 from tests.machine.state import Event, Point
 
@@ -22,16 +22,23 @@ def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said:
         if found is None:
             continue
         lines = {line: wanted[index].line for line, index in found.items()}
-        faults = [fault for place in places for fault in _on(source, out, safe_mm, place, lines, said)]
+        faults = [
+            fault
+            for place in places
+            for skip in switch(source, out)
+            for fault in _on(source, out, safe_mm, place, lines, said, skip=skip)
+        ]
         if not faults:
             return []
         best = faults if best is None else min(best, faults, key=len)
     return best if best is not None else [Fault("lost", 0, "a line of the source is missing or out of order")]
 
 
-def _on(source: str, out: str, safe_mm: float, place: Place, lines: dict[int, int], said: str) -> list[Fault]:
-    before = known_run(source, place.shop, place.start)
-    after = known_run(out, place.shop, place.start)
+def _on(
+    source: str, out: str, safe_mm: float, place: Place, lines: dict[int, int], said: str, *, skip: bool
+) -> list[Fault]:
+    before = known_run(source, place.shop, place.start, skip=skip)
+    after = known_run(out, place.shop, place.start, skip=skip)
     cuts = [index for index, event in enumerate(before.events) if event.kind in CUTS]
     moving = [index for index, event in enumerate(before.events) if event.moves]
     if not moving:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from tests.machine.compare import Fault, embed, lowest
 from tests.machine.kept import CUTS, Floor, walk
-from tests.machine.reader import Block, blocks
+from tests.machine.reader import Block, blocks, switch
 from tests.machine.shops import Place, Run, known_run
 from tests.machine.simulator import run
 from tests.machine.state import Event, Shop, Start, State
@@ -20,7 +20,12 @@ def judge_join(sources: Sequence[str], out: str, places: list[Place]) -> list[Fa
         found = embed(wanted, out, backward=backward)
         if found is None:
             continue
-        faults = [fault for place in places for fault in _joined_on(sources, out, place, found)]
+        faults = [
+            fault
+            for place in places
+            for skip in switch(out, *sources)
+            for fault in _joined_on(sources, out, place, found, skip=skip)
+        ]
         if not faults:
             return []
         best = faults if best is None else min(best, faults, key=len)
@@ -36,8 +41,11 @@ def _until_end(source: str) -> list[Block]:
     return found
 
 
-def _joined_on(sources: Sequence[str], out: str, place: Place, found: dict[int, int]) -> list[Fault]:
-    events = run(out, place.shop, place.start).events
+def _joined_on(
+    sources: Sequence[str], out: str, place: Place, found: dict[int, int], *, skip: bool
+) -> list[Fault]:
+    whole = run(out, place.shop, place.start, skip_deletable=skip)
+    events = whole.events
     faults: list[Fault] = []
     shop, start, state = place.shop, place.start, None
     base = 0
@@ -47,11 +55,13 @@ def _joined_on(sources: Sequence[str], out: str, place: Place, found: dict[int, 
         lines = {line: own[at - base].line for line, at in found.items() if base <= at < base + len(own)}
         last_line = max((line for line in found if found[line] < base + len(own)), default=0)
         mine = [event for event in events if event.line in lines or _between(event.line, lines, last_line)]
-        run_here = known_run(source, shop, start, state)
+        run_here = known_run(source, shop, start, state, skip=skip)
         before = chain[-1] if chain else None
         after_it = walk(run_here, (0, len(run_here.events)), mine, lines, _height(run_here, before))
         if state is not None:
-            by_itself = _by_itself(source, start, (0.0, place.start.length_offset), shop, mine, lines, before)
+            offsets = (start.length_offset, 0.0, place.start.length_offset)
+            alone = [known_run(source, shop, Start(start.spindle, start.tool, n), skip=skip) for n in offsets]
+            by_itself = _by_itself(alone, mine, lines, before)
             after_it = [Fault("leak", f.line, f.message) for f in by_itself] if not after_it else by_itself and after_it
         faults += after_it
         chain.append(run_here)
@@ -62,7 +72,9 @@ def _joined_on(sources: Sequence[str], out: str, place: Place, found: dict[int, 
         start = Start(trace.spindle, trace.last.tool, trace.last.length_offset)
         state = trace.last
     faults += [Fault("added", event.line, f"{event.kind} after all programs") for event in events if event.moves]
-    faults += _left(chain[-1].trace.last, run(out, place.shop, place.start).last)
+    faults += _left(chain[-1].trace.last, whole.last)
+    if chain[-1].trace.ended and not whole.ended:
+        faults.append(Fault("end", 0, "the end of the program is missing"))
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]
 
 
@@ -90,22 +102,10 @@ def _highest(source: Run, first: int, last: int) -> float | None:
     return max(heights, default=None)
 
 
-def _by_itself(
-    source: str,
-    start: Start,
-    offsets: tuple[float, float],
-    shop: Shop,
-    out: list[Event],
-    lines: dict[int, int],
-    before: Run | None,
-) -> list[Fault]:
-    """Hold a later program to its own run, on a machine that nothing is left on but, perhaps, a length offset."""
-    best: list[Fault] | None = None
-    for offset in (start.length_offset, *offsets):
-        alone = known_run(source, shop, Start(start.spindle, start.tool, offset))
-        faults = walk(alone, (0, len(alone.events)), out, lines, _height(alone, before))
-        best = faults if best is None else min(best, faults, key=len)
-    return best or []
+def _by_itself(alone: Sequence[Run], out: list[Event], lines: dict[int, int], before: Run | None) -> list[Fault]:
+    """Hold a later program to its own runs, on machines that nothing is left on but, perhaps, a length offset."""
+    found = [walk(one, (0, len(one.events)), out, lines, _height(one, before)) for one in alone]
+    return min(found, key=len)
 
 
 def _left(wanted: State, got: State) -> list[Fault]:
@@ -136,7 +136,10 @@ def judge_split(source: str, parts: Sequence[str], places: list[Place], safe_mm:
             lines = {line: wanted[at].line for line, at in found.items()}
             segment = (own[begin].line, own[end - 1].line)
             these = [
-                fault for place in places for fault in _part_on(source, part, place, lines, segment, safe_mm)
+                fault
+                for place in places
+                for skip in switch(source, part)
+                for fault in _part_on(source, part, place, lines, segment, safe_mm, skip=skip)
             ]
             best = these if best is None else min(best, these, key=len)
             if not best:
@@ -148,10 +151,17 @@ def judge_split(source: str, parts: Sequence[str], places: list[Place], safe_mm:
 
 
 def _part_on(
-    source: str, part: str, place: Place, lines: dict[int, int], segment: tuple[int, int], safe_mm: float | None
+    source: str,
+    part: str,
+    place: Place,
+    lines: dict[int, int],
+    segment: tuple[int, int],
+    safe_mm: float | None,
+    *,
+    skip: bool,
 ) -> list[Fault]:
-    before = known_run(source, place.shop, place.start)
-    trace = run(part, place.shop, place.start)
+    before = known_run(source, place.shop, place.start, skip=skip)
+    trace = run(part, place.shop, place.start, skip_deletable=skip)
     first = next((at for at, e in enumerate(before.events) if e.line >= segment[0]), len(before.events))
     last = next((at for at, e in enumerate(before.events) if e.line > segment[1]), len(before.events))
     head_lines = {line: there for line, there in lines.items() if there < segment[0]}

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 from tests.machine.compare import TOLERANCE_MM, Fault, lowest, same_event
 from tests.machine.shops import Run
-from tests.machine.state import Event
+from tests.machine.state import Event, State
 
 __all__ = ["CUTS", "Floor", "added_motion", "walk"]
 
@@ -36,6 +36,8 @@ def walk(
             continue
         if event.line not in lines:
             faults += added_motion(event, floor(wanted[at] if at < len(wanted) else last))
+            beside = [source.events[wanted[n]].state for n in (at - 1, at) if 0 <= n < len(wanted)]
+            faults += _states_between(event, beside)
             continue
         if at == len(wanted) or source.events[wanted[at]].line != lines[event.line]:
             faults.append(Fault("order", event.line, "an event that the source doesn't have here"))
@@ -71,6 +73,17 @@ def added_motion(event: Event, floor: float | None) -> list[Fault]:
     what = "crosses" if across else "goes down"
     limit = "no height is known to be high there" if floor is None else f"{floor:.3f} is the lowest that is allowed"
     return [Fault("plunge", event.line, f"an added traverse {what} at a tip height of {low:.3f}; {limit}")]
+
+
+def _states_between(event: Event, beside: list[State]) -> list[Fault]:
+    """Say what is on at an added motion, and at neither of the source's events before and after it."""
+    off = State(feed_mode=event.state.feed_mode)
+    names = ("spindle", "mist", "flood", "overrides", "path")
+    return [
+        Fault("state", event.line, f"{name} {getattr(event.state, name)} at an added motion")
+        for name in names
+        if getattr(event.state, name) not in {getattr(state, name) for state in (off, *beside)}
+    ]
 
 
 def _way_there(source: Run, index: int, event: Event, floor: float | None) -> list[Fault]:

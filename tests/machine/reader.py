@@ -6,7 +6,7 @@ Parameters, expressions and subprograms are left out: the programs that are simu
 import re
 from dataclasses import dataclass
 
-__all__ = ["Block", "blocks", "key", "numbers_in"]
+__all__ = ["Block", "blocks", "key", "switch"]
 
 _COMMENT = re.compile(r"\([^()]*(?:\([^()]*\)[^()]*)*\)|;.*")
 _WORD = re.compile(r"([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))")
@@ -70,6 +70,6 @@ def key(block: Block) -> tuple[object, ...]:
     return (block.deletable, *words) if words else ()
 
 
-def numbers_in(text: str) -> int:
-    """Return how many words a program has."""
-    return sum(len(block.words) for block in blocks(text))
+def switch(*texts: str) -> tuple[bool, ...]:
+    """Return the settings of the block-delete switch that make a difference to these programs."""
+    return (False, True) if any(block.deletable for text in texts for block in blocks(text)) else (False,)

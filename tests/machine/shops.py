@@ -10,13 +10,13 @@ __all__ = ["LENGTHS", "STARTS", "TABLES", "Place", "Run", "known_run", "places",
 LENGTHS = (0.0, 20.0, 60.0, 130.0)
 TABLES: tuple[tuple[Point, ...], ...] = (
     tuple((-300.0 + 40 * k, -200.0 + 10 * k, -250.0) for k in range(9)),
-    tuple((-310.5 - 3 * k, -190.25 + 20 * k, -330.0 + 11 * k) for k in range(9)),
-    tuple((-120.0, -260.0 + 7 * k, -290.0 - 13 * k) for k in range(9)),
+    tuple((-310.5 - 3 * k, -190.25 + 20 * k, -265.0 + 11 * k) for k in range(9)),
+    tuple((-120.0, -260.0 + 7 * k, -240.0 - 13 * k) for k in range(9)),
 )
 STARTS = (
     Start((0.0, 0.0, 0.0)),
     Start((-155.0, -81.0, -63.0), tool=4, length_offset=33.0),
-    Start((-290.0, -210.0, -125.0), tool=2),
+    Start((-290.0, -210.0, -285.0), tool=2),
 )
 # Another place to start from: what moves with it isn't told by the program.
 _ELSEWHERE = (11.5, 13.25, 4.75)

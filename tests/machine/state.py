@@ -87,11 +87,6 @@ class Event:
         """Whether the tip moves or is meant to."""
         return self.kind in {"rapid", "feed", "arc", "probe"}
 
-    @property
-    def length(self) -> float:
-        """The largest coordinate difference between the ends of its ways."""
-        return max(abs(a - b) for p, q in zip(self.way, self.way[1:], strict=False) for a, b in zip(p, q, strict=True))
-
 
 @dataclass
 class Trace:

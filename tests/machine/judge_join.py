@@ -57,12 +57,15 @@ def _joined_on(
         mine = [event for event in events if event.line in lines or _between(event.line, lines, last_line)]
         run_here = known_run(source, shop, start, state, skip=skip)
         before = chain[-1] if chain else None
-        after_it = walk(run_here, (0, len(run_here.events)), mine, lines, _height(run_here, before))
+        earlier = before.events[-1].state if before and before.events else None
+        stretch, floor = (0, len(run_here.events)), _height(run_here, before)
+        after_it = walk(run_here, stretch, mine, lines, floor, earlier=earlier)
         if state is not None:
             offsets = (start.length_offset, 0.0, place.start.length_offset)
             alone = [known_run(source, shop, Start(start.spindle, start.tool, n), skip=skip) for n in offsets]
             by_itself = _by_itself(alone, mine, lines, before)
-            after_it = [Fault("leak", f.line, f.message) for f in by_itself] if not after_it else by_itself and after_it
+            leaks = [Fault("leak", fault.line, fault.message) for fault in by_itself]
+            after_it = min(by_itself, after_it, key=len) if after_it else leaks
         faults += after_it
         chain.append(run_here)
         events = [event for event in events if event not in mine]
@@ -72,7 +75,8 @@ def _joined_on(
         start = Start(trace.spindle, trace.last.tool, trace.last.length_offset)
         state = trace.last
     faults += [Fault("added", event.line, f"{event.kind} after all programs") for event in events if event.moves]
-    faults += _left(chain[-1].trace.last, whole.last)
+    if chain[-1].trace.ended or not whole.ended:
+        faults += _left(chain[-1].trace.last, whole.last)
     if chain[-1].trace.ended and not whole.ended:
         faults.append(Fault("end", 0, "the end of the program is missing"))
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]
@@ -104,7 +108,8 @@ def _highest(source: Run, first: int, last: int) -> float | None:
 
 def _by_itself(alone: Sequence[Run], out: list[Event], lines: dict[int, int], before: Run | None) -> list[Fault]:
     """Hold a later program to its own runs, on machines that nothing is left on but, perhaps, a length offset."""
-    found = [walk(one, (0, len(one.events)), out, lines, _height(one, before)) for one in alone]
+    earlier = before.events[-1].state if before and before.events else None
+    found = [walk(one, (0, len(one.events)), out, lines, _height(one, before), earlier=earlier) for one in alone]
     return min(found, key=len)
 
 

@@ -21,10 +21,12 @@ def walk(
     floor: Floor,
     *,
     tools_anywhere: bool = False,
+    earlier: State | None = None,
 ) -> list[Fault]:
     """Hold the events of an output to a stretch of the source's events.
 
     `lines` says which line of the source a line of the output is; lines that aren't in it were added.
+    `earlier` is in force before the first of them.
     With `tools_anywhere` it doesn't matter where the machine stands while the tool is changed, and in which offsets.
     """
     first, last = stretch
@@ -37,7 +39,7 @@ def walk(
         if event.line not in lines:
             faults += added_motion(event, floor(wanted[at] if at < len(wanted) else last))
             beside = [source.events[wanted[n]].state for n in (at - 1, at) if 0 <= n < len(wanted)]
-            faults += _states_between(event, beside)
+            faults += _states_between(event, [*beside, *([earlier] if earlier and not at else [])])
             continue
         if at == len(wanted) or source.events[wanted[at]].line != lines[event.line]:
             faults.append(Fault("order", event.line, "an event that the source doesn't have here"))

@@ -64,7 +64,7 @@ def changes(marked: str) -> Iterator[str]:
             news.append(" ".join(rest))
             others = [OTHER[word]] if word in OTHER else []
             if letter in "XYZFS":
-                others += [f"{letter}{float(value) + 1:g}", f"{letter}{-float(value) - 20:g}"]
+                others += [f"{letter}{float(value) - 1:g}", f"{letter}{-float(value) - 20:g}"]
             news += [" ".join((*words[:index], other, *words[index + 1 :])) for other in others]
         for new in news:
             yield good("\n".join(lines[:at] + ([new] if new else []) + lines[at + 1 :]) + "\n")
@@ -85,8 +85,8 @@ def harmless(right: str, planted: str) -> bool:
 
 
 def _alike(one: Trace, two: Trace) -> bool:
-    mine = [event for event in one.events if event.way[0] != event.way[-1] or not event.moves]
-    other = [event for event in two.events if event.way[0] != event.way[-1] or not event.moves]
+    stops = {"dwell", "stop", "tool"}
+    mine, other = ([e for e in trace.events if e.way[0] != e.way[-1] or e.kind in stops] for trace in (one, two))
     if len(mine) != len(other) or one.ended != two.ended:
         return False
     for a, b in zip(mine, other, strict=True):
@@ -97,10 +97,10 @@ def _alike(one: Trace, two: Trace) -> bool:
         if a.kind != b.kind or not higher or not used or not speed:
             return False
         # An added way with the spindle off is as good.
-        names = ("tool",) if a.kind == "rapid" and b.state.spindle == "M5" else names
+        names = ("tool",) if a.kind in {"rapid", "tool"} and b.state.spindle == "M5" else names
         if any(getattr(a.state, name) != getattr(b.state, name) for name in names):
             return False
-    names = ("spindle", "mist", "flood", "overrides", "length_offset")
+    names = ("spindle", "mist", "flood", "overrides")
     return all(getattr(one.last, name) == getattr(two.last, name) for name in names)
 
 

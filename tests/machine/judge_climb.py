@@ -34,8 +34,8 @@ def judge_climb(source: str, out: str, move: Move, places: list[Place], said: st
 
 
 def _cell(point: Point) -> tuple[int, int, int]:
-    # A third of a cell aside, so that round numbers don't lie between two cells.
-    return round(point[0] / 0.01 + 0.3), round(point[1] / 0.01 + 0.3), round(point[2] / 0.01 + 0.3)
+    # Some way aside, so that round numbers don't lie between two cells.
+    return round(point[0] / 0.01 + 0.3137), round(point[1] / 0.01 + 0.3137), round(point[2] / 0.01 + 0.3137)
 
 
 def _cuts(events: list[Event], move: Move | None) -> Counter[tuple[object, ...]]:
@@ -54,7 +54,7 @@ def _cuts(events: list[Event], move: Move | None) -> Counter[tuple[object, ...]]
 
 
 def _near(point: Point) -> tuple[int, int]:
-    return round(point[0] / 0.02 + 0.3), round(point[1] / 0.02 + 0.3)
+    return round(point[0] / 0.02 + 0.3137), round(point[1] / 0.02 + 0.3137)
 
 
 def _same_cuts(before: list[Event], after: list[Event], move: Move) -> Iterator[Fault]:

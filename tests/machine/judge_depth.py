@@ -36,6 +36,7 @@ class _Ground:
 
     top: float
     depth: dict[Cell, float] = field(default_factory=dict)
+    holes: dict[Cell, float] = field(default_factory=dict)
     bite: dict[Cell, float] = field(default_factory=lambda: defaultdict(float))
     low_traverse: dict[Cell, float] = field(default_factory=dict)
 
@@ -133,13 +134,15 @@ def _cut(trace: Trace, asked: Asked, place: Place) -> tuple[_Ground, list[tuple[
         upright = max(abs(way[0][0] - way[-1][0]), abs(way[0][1] - way[-1][1])) < TOLERANCE_MM and len(way) == 2
         if upright and event.kind != "rapid":
             if way[-1][2] < ground.top:
-                found.append((event, _cell(*way[-1][:2]), way[-1][2], "deep"))
+                cell = _cell(*way[-1][:2])
+                found.append((event, cell, way[-1][2], "deep"))
+                ground.holes[cell] = min(way[-1][2], ground.holes.get(cell, ground.top))
             continue
         for x, y, z in _samples(way[-1:] * 2 if upright else way):
             cell = _cell(x, y)
             there = ground.depth.get(cell, ground.top)
             if event.kind == "rapid":
-                if z < there - TOLERANCE_MM:
+                if z < min(there, ground.holes.get(cell, there)) - TOLERANCE_MM:
                     found.append((event, cell, z, "traverse"))
                     ground.low_traverse[cell] = min(z, ground.low_traverse.get(cell, z))
             elif z < there - TOLERANCE_MM:

@@ -35,11 +35,11 @@ def test_a_contour_whose_tab_is_crossed_is_turned_or_named(by: str) -> None:
         assert judge_climb(source, found.out["-"], flipped("y", (0, 0)), places(), found.said) == []
 
 
-def test_a_datum_in_a_program_that_names_no_unit_is_refused_until_the_unit_is_said() -> None:
+def test_a_datum_with_a_unit_is_refused_in_a_program_that_names_none_and_what_was_taken_is_said() -> None:
     source = "G90\nM3 S9000\nG0 Z1\nX1 Y1\nG1 Z-.25 F30\nX3\nG0 Z1\nM2\n"
-    found = ran(["flip", "a", "--axis", "y", "--at", "12.7"], a=source)
-    assert found.status == 2
-    assert "--units" in found.said
+    with_unit = ran(["flip", "a", "--axis", "y", "--at", "12.7mm"], a=source)
+    assert (with_unit.status, "--units" in with_unit.said) == (2, True)
+    assert "--units" in ran(["flip", "a", "--axis", "y", "--at", "12.7"], a=source).said
     assert ran(["flip", "a", "--axis", "y", "--at", "0"], a=source).status == 0
 
 

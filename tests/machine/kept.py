@@ -32,6 +32,7 @@ def walk(
     first, last = stretch
     wanted = [index for index in range(first, last) if source.events[index].kind != "end"]
     at = 0
+    adrift = False
     faults: list[Fault] = []
     for event in out:
         if event.kind == "end":
@@ -49,8 +50,12 @@ def walk(
         if tools_anywhere and event.kind == "tool":
             if source.events[index].argument != event.argument:
                 faults.append(Fault("tool", event.line, f"T{event.argument:g}"))
+            adrift = True
             continue
-        faults += same_event(source.events[index], event, source.known[index])
+        # Until it goes across, a tool that was changed may go up and down where it stands.
+        adrift = adrift and event.kind not in CUTS and not _across(source.events[index])
+        x, y, z = source.known[index]
+        faults += same_event(source.events[index], event, (x and not adrift, y and not adrift, z))
         if event.kind == source.events[index].kind and event.moves:
             faults += _way_there(source, index, event, floor(index))
     if at < len(wanted):
@@ -66,7 +71,7 @@ def added_motion(event: Event, floor: float | None) -> list[Fault]:
     if event.kind != "rapid":
         return [Fault("added", event.line, f"{event.kind} on an added line")]
     begin, end = event.way[0], event.way[-1]
-    across = max(abs(end[0] - begin[0]), abs(end[1] - begin[1])) > TOLERANCE_MM
+    across = _across(event)
     if not across and end[2] >= begin[2] - TOLERANCE_MM:
         return []
     low = lowest(event)
@@ -75,6 +80,10 @@ def added_motion(event: Event, floor: float | None) -> list[Fault]:
     what = "crosses" if across else "goes down"
     limit = "no height is known to be high there" if floor is None else f"{floor:.3f} is the lowest that is allowed"
     return [Fault("plunge", event.line, f"an added traverse {what} at a tip height of {low:.3f}; {limit}")]
+
+
+def _across(event: Event) -> bool:
+    return max(abs(event.way[0][axis] - event.way[-1][axis]) for axis in (0, 1)) > TOLERANCE_MM
 
 
 def _states_between(event: Event, beside: list[State]) -> list[Fault]:
@@ -101,7 +110,6 @@ def _way_there(source: Run, index: int, event: Event, floor: float | None) -> li
     if low >= lowest(wanted) - TOLERANCE_MM or (floor is not None and low >= floor - TOLERANCE_MM):
         return []
     # The end is the source's own, and so is going straight down to it.
-    straight_down = not any(abs(event.way[0][axis] - event.way[-1][axis]) > TOLERANCE_MM for axis in (0, 1))
-    if straight_down and source.known[index][2]:
+    if not _across(event) and source.known[index][2]:
         return []
     return [Fault("plunge", event.line, f"a traverse of the source's at {low:.3f}, {lowest(wanted):.3f} in the source")]

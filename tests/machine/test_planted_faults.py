@@ -155,7 +155,7 @@ def test_depths_and_traverses_that_are_changed_are_found() -> None:
         "Y30": "Y31",
         square(-4): "",
         square(-2): "",
-        "G0 Z15": "G0 Z-1",
+        "G0 Z15": "G0 Z-3",
         "M3": "M4",
     }.items():
         assert judge_depth(source, out.replace(old, new, 1), asked, ON[:1]), new

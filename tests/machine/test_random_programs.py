@@ -7,13 +7,13 @@ from tests.machine.trials import VERBS, trial
 
 # Seeds that the campaign found something with are worth keeping; the others are as good as any.
 SEEDS = {
-    "home": range(70),
-    "join": range(60),
-    "split": range(50),
-    "depth": range(24),
-    "flip": range(40),
+    "home": range(45),
+    "join": range(40),
+    "split": range(30),
+    "depth": range(16),
+    "flip": range(30),
     "keep-climb": range(20),
-    "shift": range(40),
+    "shift": range(30),
     "hand": range(6),
 }
 

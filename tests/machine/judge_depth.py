@@ -79,7 +79,7 @@ def _plan(event: Event, way: list[Point]) -> tuple[object, ...]:
 def _passes(before: Trace, after: Trace, asked: Asked, place: Place) -> Iterator[Fault]:
     """Find motions that are over no way of the source's, states that are not its own, and passes that are missing."""
     own = defaultdict(list)
-    staying: Counter[tuple[object, ...]] = Counter()
+    staying: Counter[tuple[tuple[object, ...], int]] = Counter()
     floors: set[tuple[object, ...]] = set()
     above = max(asked.level, asked.floor) + TOLERANCE_MM
     for event, way in _ways(before, place):

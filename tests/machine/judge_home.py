@@ -114,8 +114,8 @@ def _left(before: Run, after: Run) -> list[Fault]:
     """Say what the program leaves on, or off, that its source leaves otherwise."""
     one, two = before.trace, after.trace
     faults = [] if one.ended == two.ended else [Fault("end", 0, "the program's end is missing, or one was added")]
-    names = ("spindle", "mist", "flood", "overrides", "path", "compensation")
-    names += ("length_offset", "offset", "labels", "tool")
+    names = ["spindle", "mist", "flood", "overrides", "path", "compensation"]
+    names += ["length_offset", "offset", "labels", "tool"]
     return faults + [
         Fault("left", 0, f"leaves {name} {getattr(two.last, name)}, the source {getattr(one.last, name)}")
         for name in names

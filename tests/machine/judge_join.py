@@ -114,7 +114,8 @@ def _by_itself(alone: Sequence[Run], out: list[Event], lines: dict[int, int], be
 
 
 def _left(wanted: State, got: State) -> list[Fault]:
-    names = ("spindle", "mist", "flood", "overrides", "compensation", "length_offset", "offset", "labels", "tool")
+    # A length offset that the first program leaves on may be off in the second, as when it is run by itself.
+    names = ("spindle", "mist", "flood", "overrides", "compensation", "offset", "labels", "tool")
     return [
         Fault("left", 0, f"leaves {name} {getattr(got, name)}, expected {getattr(wanted, name)}")
         for name in names

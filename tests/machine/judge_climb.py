@@ -130,7 +130,7 @@ def _directions(before: list[Event], after: list[Event], move: Move, said: str) 
 
 def _named(source_line: int, out_line: int, said: str) -> bool:
     """Return whether a line is named after the words about what is left."""
-    about = said.split("stay", 1)[1] if "stay" in said else said.split("left", 1)[1] if "left" in said else ""
+    about = "\n".join(text for text in said.splitlines() if "not turned" in text or "stay" in text)
     spans = [(int(a), int(b or a)) for a, b in re.findall(r"(\d+)(?:-(\d+))?", about)]
     return any(a - 1 <= line <= b + 1 for a, b in spans for line in (source_line, out_line))
 

@@ -32,7 +32,7 @@ FIRST = "T1 M6\nS9000 M3\nM8\nG0 Z15\nX0 Y0\nG1 Z-2 F600\nX50\nG0 Z15\n"
 SECOND = "T2 M6\nM3\nG0 Z15\nX9 Y9\nG1 Z-5\nG0 Z15\nM5\nM9\nM30\n"
 PARTS = (
     f"G21 G90 G17\n{FIRST}+M5\n+M9\n+M30\n",
-    f"G21 G90 G17\n+G17 G21 G90 G94\n+G0 Z15\n+X50 Y0\n+F600\n+S9000\n+M8\n{SECOND}",
+    f"G21 G90 G17\n+G17 G21 G90 G94\n+F600\n+S9000\n+M8\n{SECOND}",
 )
 
 Judge = Callable[[str], list[Fault]]

@@ -91,8 +91,8 @@ def check_agreement(surveys: Sequence[Survey]) -> None:
             raise refuse(survey.source, survey.unpathed_line, message)
         if before.length_offset and survey.unlengthed_line:
             message = (
-                f"{before.source} leaves a tool length offset in force (G43), and this program names a height before it "
-                "says its own; end the one before with G49, or name G43 or G49 before this line"
+                f"{before.source} leaves a tool length offset in force (G43), and this program names a height before "
+                "it says its own; end the one before with G49, or name G43 or G49 before this line"
             )
             raise refuse(survey.source, survey.unlengthed_line, message)
 

@@ -83,4 +83,3 @@ def test_the_judge_sees_what_is_wrong(name: str) -> None:
         if "G0" in lines[at]:
             assert forge.is_wrong([*lines[:at], f"/{lines[at]}", *lines[at + 1 :]], added)
             assert forge.is_wrong([*lines[:at], f"{lines[at]} G1", *lines[at + 1 :]], added)
-            assert forge.is_wrong([*lines[:at], f"{lines[at]} M8", *lines[at + 1 :]], added)

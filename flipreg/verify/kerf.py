@@ -166,7 +166,9 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
         cells |= band & through
         over_tabs = _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
         lifted_over[is_front] |= over_tabs
-        bands[is_front] |= band | over_tabs
+        low = edge.way.is_low
+        passes = seen_over(grid, edge.way.start[low], edge.way.end[low], edge.cut.cutter.radius_mm + grid.reach_mm)
+        bands[is_front] |= passes | over_tabs
     # A tab is as wide as the narrower kerf, where both faces cut there; beside it lies a ledge of one of the pieces.
     both = bands[True] & bands[False]
     tabs = none.copy()

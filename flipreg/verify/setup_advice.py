@@ -144,7 +144,7 @@ class SetupAdvice:
             setup.zero_mm,
             right_mm,
             others_mm={other.name: other.zero_mm for other in job.setups if other.name != setup.name},
-            diameters_mm=[job.tool(program.tool).diameter_mm for program in setup.programs],
+            diameters_mm=[tool.diameter_mm for _, _, tool in face.runs()],
             tolerance_mm=job.tolerance_mm,
         ) or Cause("jog", "")
         why = f"; {cause.words}" if cause.words else ""

@@ -245,7 +245,7 @@ class SplitForge:
         section = self.section
         alone = Machine(unknown_start(table))
         source = self.source.splitlines()
-        mine = []
+        mine: list[Done] = []
         for line in source[: section.last]:
             if len(mine) == section.first:
                 there, up, before = [*alone.place], alone.up_by_machine, dict(alone.modes)

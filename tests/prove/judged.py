@@ -13,11 +13,11 @@ _ALWAYS = (
     *("plane", "unit", "distance", "centres", "feed mode", "retract", "offset", "length", "cutter", "spindle"),
     *("mist", "flood", "overrides"),
 )
-_ORIGINS = (
+_ORIGINS: tuple[dict[float, tuple[float, float, float]], ...] = (
     {54: (0.0, 0.0, -80.0), 55: (100.0, 20.0, -95.0), 56: (7.0, 9.0, -40.0)},
     {54: (-300.0, -200.0, -150.0), 55: (-10.0, -20.0, -30.0), 56: (-5.0, 5.0, -400.0)},
 )
-_LENGTHS = ({1: 0.0, 2: 130.0, 3: 20.0, 4: 5.0, 11: 61.0}, {1: 60.0, 2: 20.0, 3: 130.0, 4: 9.0, 11: 2.0})
+_LENGTHS: tuple[dict[float, float], ...] = ({1: 0.0, 2: 130.0, 3: 20.0, 4: 5.0, 11: 61.0}, {1: 60.0, 2: 20.0, 3: 130.0, 4: 9.0, 11: 2.0})
 _STARTS = ((0.0, 0.0, 0.0), (-77.0, 13.0, -210.0), (444.0, -31.0, -60.0))
 
 TABLES = [Table(origins, lengths, start) for origins, lengths, start in product(_ORIGINS, _LENGTHS, _STARTS)]

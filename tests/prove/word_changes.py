@@ -28,8 +28,8 @@ def changes(lines: list[str], added: list[int]) -> Iterator[tuple[str, list[str]
         for new in _lines(line):
             yield f"{line} -> {new}", [*lines[:at], new, *lines[at + 1 :]], added
         yield f"{line} left out", [*lines[:at], *lines[at + 1 :]], [each - (each > at) for each in added if each != at]
-        moved = {at, *(each + (each >= at) for each in added)}
-        yield f"{line} twice", [*lines[:at], line, *lines[at:]], sorted(moved)
+        both = {at, *(each + (each >= at) for each in added)}
+        yield f"{line} twice", [*lines[:at], line, *lines[at:]], sorted(both)
         for other in (at - 1, at + 1):
             if 0 <= other < len(lines):
                 swapped = [*lines]

@@ -128,7 +128,8 @@ def _with_keys(text: str, change: dict[str, object]) -> str:
             text, count = re.subn(rf"(?m)^{key} = .*$", f"{key} = {json.dumps(value)}", text, count=1)
             assert count == 1
         return text
-    (name,) = change["names"]  # type: ignore[misc]
+    names: list[str] = change["names"]  # type: ignore[assignment]
+    (name,) = names
     blocks = text.split("[[setups]]")
     for number, block in enumerate(blocks[1:], 1):
         if f'name = "{name}"' in block:

@@ -32,7 +32,7 @@ class Place:
         """Return the matrix (2, 2) from directions on the blank's front to the program's."""
         flip = {None: np.eye(2), "y": np.diag((-1.0, 1.0)), "x": np.diag((1.0, -1.0))}[self.mirror]
         quarter = np.array(((0.0, -1.0), (1.0, 0.0)))
-        return np.linalg.matrix_power(quarter, self.quarters) @ flip
+        return np.asarray(np.linalg.matrix_power(quarter, self.quarters) @ flip)
 
 
 @dataclass(frozen=True)
@@ -55,17 +55,17 @@ def points(plan: Plan, place: Place, on_blank: Floats) -> Floats:
     """Return points (n, 2) of the blank frame in a setup's program frame."""
     axes = place.axes()
     mark = np.array(plan.marks[place.mark])
-    return (np.atleast_2d(on_blank) - mark) @ axes.T - np.array(place.jog)
+    return np.asarray((np.atleast_2d(on_blank) - mark) @ axes.T - np.array(place.jog))
 
 
 def zero(plan: Plan, place: Place) -> Floats:
     """Return program zero (2,) in the blank frame."""
-    return np.array(plan.marks[place.mark]) + place.axes().T @ np.array(place.jog)
+    return np.asarray(np.array(plan.marks[place.mark]) + place.axes().T @ np.array(place.jog))
 
 
 def datum(plan: Plan) -> Floats:
     """Return the back's program zero (2,) in the front's numbers."""
-    return points(plan, plan.front, zero(plan, plan.back))[0]
+    return np.asarray(points(plan, plan.front, zero(plan, plan.back))[0])
 
 
 class _Writer:

@@ -13,7 +13,8 @@ _ALWAYS = (
     *("plane", "unit", "distance", "centres", "feed mode", "retract", "offset", "length", "cutter", "spindle"),
     *("mist", "flood", "overrides"),
 )
-_ORIGINS: tuple[dict[float, tuple[float, float, float]], ...] = (
+_Origins = dict[float, tuple[float, float, float]]
+_ORIGINS: tuple[_Origins, ...] = (
     {54: (0.0, 0.0, -80.0), 55: (100.0, 20.0, -95.0), 56: (7.0, 9.0, -40.0)},
     {54: (-300.0, -200.0, -150.0), 55: (-10.0, -20.0, -30.0), 56: (-5.0, 5.0, -400.0)},
 )

@@ -11,11 +11,10 @@ Millimetres and degrees, counter-clockwise positive; frames are right-handed.
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from flipreg.errors import FlipregError, UsageError
+from flipreg.errors import FlipregError, ProofError, UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
-from flipreg.prove import ProofError
 from flipreg.rs274.location import Location, ProgramError, RefusedError
 from flipreg.rs274.program import Program, ProgramFile, Units, parse, read
 from flipreg.rs274.run import interpret

@@ -14,9 +14,9 @@ from math import ceil
 import numpy as np
 
 from flipreg.contour import ContourCount
-from flipreg.errors import UsageError
+from flipreg.errors import ProofError, UsageError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import Claim, Expected, ProofError, Proving, ProvingApart, Read
+from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
 from flipreg.rewrite.aligned import is_exact
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place

@@ -3,8 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.produce_deleted import deleted_refusal
-from flipreg.prove import Expected, ProofError
+from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place

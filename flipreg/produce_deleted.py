@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.location import RefusedError
 

@@ -10,9 +10,8 @@ from pathlib import Path as File
 import pytest
 
 import flipreg
-from flipreg.errors import UsageError
+from flipreg.errors import ProofError, UsageError
 from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
-from flipreg.prove import ProofError
 from flipreg.rs274 import lines as lines_module
 from flipreg.rs274.location import ProgramError, RefusedError
 from flipreg.rs274.program import Units

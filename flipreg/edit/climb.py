@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
+from flipreg.errors import ProofError
 from flipreg.lifted import ApartContour, find_apart
 from flipreg.produce import FlipAxis, Produced, flip, headed
 from flipreg.prove.climb import prove_turned
-from flipreg.prove.read import ProofError
 from flipreg.rewrite.climb import Turned, turn_contours
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Program, Readable

@@ -3,10 +3,9 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from flipreg.errors import UsageError
+from flipreg.errors import ProofError, UsageError
 from flipreg.produce import Produced, headed
 from flipreg.prove.levels import AskedFloor, prove_floor
-from flipreg.prove.read import ProofError
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.errors import UsageError
+from flipreg.errors import ProofError, UsageError
 from flipreg.produce import Produced, headed
 from flipreg.prove.part import compare_part
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.split import Section, split_sections
 from flipreg.rs274.location import ProgramError

@@ -5,10 +5,11 @@ each motion is compared with the moved motion of the source; what is not a coord
 miscellaneous functions, comments - has to be in the output word for word.
 """
 
+from flipreg.errors import ProofError
 from flipreg.prove.apart import ProvingApart
 from flipreg.prove.chunk import prove
 from flipreg.prove.expected import Expected
 from flipreg.prove.proving import Proving
-from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 
-__all__ = ["PROOF_TOLERANCE_MM", "Claim", "Expected", "ProofError", "Proving", "ProvingApart", "Read", "prove"]
+__all__ = ["PROOF_TOLERANCE_MM", "Claim", "Expected", "Proving", "ProvingApart", "Read", "prove"]

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
-from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError, Read
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import Claim, ProofError, Read
+from flipreg.prove.read import Claim, Read
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.part import part_of

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.contour import find_contours
+from flipreg.errors import ProofError
 from flipreg.path import Path
-from flipreg.prove.read import PROOF_TOLERANCE_MM, ProofError
+from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import said
 from flipreg.rs274.whole import Whole
 

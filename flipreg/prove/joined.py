@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from flipreg.errors import ProofError
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import ZERO, Coordinate
 from flipreg.prove.machine.history import History
@@ -16,7 +17,7 @@ from flipreg.prove.machine.line import Line, Lines
 from flipreg.prove.machine.machine import Machine
 from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_straight_along_z
 from flipreg.prove.part import ENDS, compare_part
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError

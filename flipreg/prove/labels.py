@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from flipreg.errors import ProofError
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 
 __all__ = ["compare_labels"]
 

@@ -6,10 +6,11 @@ from itertools import zip_longest
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.geometry.arc import arc_points
 from flipreg.path import Path
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 
 __all__ = ["compare_motions"]
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
 from flipreg.prove.added import compare_paths
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 from flipreg.rs274.block import BlockFlag, Blocks
 
 __all__ = ["ENDS", "compare_part"]

@@ -15,9 +15,9 @@ from typing import Any, BinaryIO, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.errors import FlipregError
+from flipreg.errors import FlipregError, ProofError
 from flipreg.prove.proving import Proving
-from flipreg.prove.read import Claim, ProofError, Read
+from flipreg.prove.read import Claim, Read
 from flipreg.prove.words import compared_rows
 
 __all__ = ["ProofProcess"]

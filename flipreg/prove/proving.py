@@ -1,9 +1,10 @@
 """The proof of one whole program, chunk by chunk."""
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, ProofError, Read
+from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.location import ProgramError
 from flipreg.rs274.program import Units

@@ -11,10 +11,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.geometry.arc import plane_axes
 from flipreg.path import Kind, Path
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import Claim, ProofError, Read
+from flipreg.prove.read import Claim, Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.state import Modes
 

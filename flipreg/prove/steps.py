@@ -7,8 +7,9 @@ less, make equal places.
 
 import numpy as np
 
+from flipreg.errors import ProofError
 from flipreg.prove.expected import Expected
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 
 __all__ = ["compare_steps"]
 

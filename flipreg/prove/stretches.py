@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.prove.read import ProofError
+from flipreg.errors import ProofError
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.whole import Whole
 

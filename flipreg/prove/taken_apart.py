@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from flipreg.errors import ProofError
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.history import History
@@ -16,7 +17,7 @@ from flipreg.prove.machine.line import Line, Lines
 from flipreg.prove.machine.machine import Frame, Machine
 from flipreg.prove.machine.ours import ROUNDING_MM, added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Move, step
-from flipreg.prove.read import ProofError, Read
+from flipreg.prove.read import Read
 from flipreg.rs274.block import BlockFlag
 
 __all__ = ["ProvingParts"]

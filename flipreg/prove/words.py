@@ -5,7 +5,8 @@ from itertools import zip_longest
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.prove.read import ProofError, Read
+from flipreg.errors import ProofError
+from flipreg.prove.read import Read
 from flipreg.rs274.block import BlockFlag, Blocks
 from flipreg.rs274.comments import flat_spans
 

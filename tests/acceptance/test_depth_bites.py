@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import flipreg
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
 from flipreg.rs274.whole import Whole

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from tests.acceptance.command import run
 from tests.acceptance.test_hand import DATUMS, both_faces
 

@@ -13,7 +13,7 @@ from unittest.mock import patch
 from flipreg.edit.home import home
 from flipreg.edit.join import join
 from flipreg.edit.split import split_tools
-from flipreg.prove.read import ProofError
+from flipreg.errors import ProofError
 from flipreg.rewrite.home import survey_home, with_lines_added
 from flipreg.rewrite.join import joined_chunks, survey_all
 from flipreg.rewrite.split import split_sections

@@ -6,8 +6,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flipreg.errors import ProofError
 from flipreg.path import Path
-from flipreg.prove import ProofError, Read
+from flipreg.prove import Read
 from flipreg.prove.added import ProvingAdded, compare_paths
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.scan import Scanner

@@ -10,7 +10,7 @@ import flipreg
 from flipreg.edit.home import home
 from flipreg.edit.join import join
 from flipreg.edit.split import split_tools
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.rewrite.home import HomeSurvey, with_lines_added
 from flipreg.rewrite.join import Joined, joined_chunks
 from flipreg.rewrite.split import Section, split_sections

@@ -8,7 +8,8 @@ from decimal import Decimal
 import pytest
 
 import flipreg
-from flipreg.prove import Claim, ProofError, Proving, Read, apart, process
+from flipreg.errors import ProofError
+from flipreg.prove import Claim, Proving, Read, apart, process
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274 import lines
 

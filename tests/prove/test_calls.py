@@ -4,8 +4,9 @@ import re
 
 import pytest
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import Expected, ProofError
+from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, prove_calls
 from flipreg.rs274.program import parse
 from flipreg.rs274.state import BlockDelete

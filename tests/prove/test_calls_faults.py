@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 import flipreg
-from flipreg.prove import Expected, ProofError
+from flipreg.errors import ProofError
+from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
 from flipreg.rs274.program import parse
 from flipreg.rs274.state import BlockDelete

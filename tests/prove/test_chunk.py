@@ -6,8 +6,9 @@ from decimal import Decimal
 
 import pytest
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import Expected, ProofError, Proving, Read, prove
+from flipreg.prove import Expected, Proving, Read, prove
 from flipreg.prove.chunk import prove_motions
 from flipreg.rs274.interpret import interpret_blocks
 from flipreg.rs274.scan import Scanner, scan_chunks

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 import flipreg
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.prove.climb import prove_turned
 from flipreg.rs274.whole import Whole, read_whole
 

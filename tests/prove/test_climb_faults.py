@@ -10,7 +10,7 @@ import pytest
 
 import flipreg
 from flipreg.edit.climb import flip_keeping_climb
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.rewrite.climb import Run, Turned, turn_contours
 from flipreg.rs274.whole import Whole
 from tests.acceptance.command import run

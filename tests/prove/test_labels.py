@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import Expected, ProofError
+from flipreg.prove import Expected
 from flipreg.prove.labels import compare_labels
 from tests.prove.reads import read
 

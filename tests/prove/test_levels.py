@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import flipreg
+from flipreg.errors import ProofError
 from flipreg.path import Path
-from flipreg.prove import ProofError
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
 from flipreg.rs274.whole import Whole, read_whole

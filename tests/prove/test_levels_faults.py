@@ -10,7 +10,7 @@ import pytest
 
 import flipreg
 from flipreg.edit.depth import depth
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
 from flipreg.rs274.whole import Whole

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.prove import Expected, ProofError, Read
+from flipreg.prove import Expected, Read
 from flipreg.prove.motions import compare_motions
 from tests.prove.reads import read
 

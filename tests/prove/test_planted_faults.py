@@ -10,9 +10,9 @@ from pathlib import Path as File
 import pytest
 
 import flipreg
+from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.produce import Produced
-from flipreg.prove import ProofError
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274.block import Blocks
 from flipreg.rs274.state import Modes, State

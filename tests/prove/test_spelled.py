@@ -6,8 +6,9 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
-from flipreg.prove import ProofError, prove
+from flipreg.prove import prove
 from flipreg.prove.read import Claim
 from tests.prove.reads import read
 

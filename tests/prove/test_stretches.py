@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import pytest
 
 import flipreg
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.prove.stretches import Claimed, check_cover, check_words
 from flipreg.rs274.whole import Whole, read_whole
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from flipreg.prove import ProofError
+from flipreg.errors import ProofError
 from flipreg.prove.words import compare_words, compared_rows
 from tests.prove.reads import read
 

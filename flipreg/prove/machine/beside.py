@@ -6,13 +6,13 @@ machine stands for both.
 
 from dataclasses import replace
 
+from flipreg.errors import ProofError
 from flipreg.prove.machine.advance import advance
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
 from flipreg.prove.machine.machine import AXES, Machine
 from flipreg.prove.machine.step import Deed, step
-from flipreg.prove.read import ProofError
 
 __all__ = ["Beside"]
 

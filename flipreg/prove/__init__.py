@@ -5,7 +5,6 @@ each motion is compared with the moved motion of the source; what is not a coord
 miscellaneous functions, comments - has to be in the output word for word.
 """
 
-from flipreg.errors import ProofError
 from flipreg.prove.apart import ProvingApart
 from flipreg.prove.chunk import prove
 from flipreg.prove.expected import Expected

@@ -14,36 +14,36 @@ from typing import TYPE_CHECKING
 from flipreg.errors import FlipregError, ProofError, UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
-from flipreg.rs274.location import Location, ProgramError, RefusedError
-from flipreg.rs274.program import Program, ProgramFile, Units, parse, read
-from flipreg.rs274.run import interpret
+from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
+from flipreg.rs274.interpret.subprograms import interpret
+from flipreg.rs274.read.location import Location, ProgramError, RefusedError
+from flipreg.rs274.read.program import Program, ProgramFile, Units, parse, read
 
 if TYPE_CHECKING:
     from flipreg.align.job_budget import job_budget
     from flipreg.align.marks import marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
-    from flipreg.edit.climb import flip_keeping_climb
-    from flipreg.edit.depth import depth, floor_from_proud, floor_from_thickness, floor_of
-    from flipreg.edit.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
-    from flipreg.edit.hands import Across, Direction, FlippedJob, OtherHand, other_hand
-    from flipreg.edit.home import home, missing_from_home
-    from flipreg.edit.join import join
-    from flipreg.edit.split import ToolPart, split_tools
+    from flipreg.findings import Finding, Status
     from flipreg.geometry.pose import Pose
+    from flipreg.job.file.read import read_job
     from flipreg.job.job import Job
     from flipreg.job.pose import blank_from_setup
     from flipreg.job.problem import JobFileError
-    from flipreg.job.read import read_job
-    from flipreg.verify.check import check
-    from flipreg.verify.face import FaceProgram
-    from flipreg.verify.finding import Finding, Status
-    from flipreg.verify.job_check import check_job
-    from flipreg.verify.job_report import JobReport
-    from flipreg.verify.report import Report
-    from flipreg.verify.summary import Summary, face_program
-    from flipreg.verify.summary import summarise as bounds
+    from flipreg.job_check.check import check_job
+    from flipreg.job_check.report import JobReport
+    from flipreg.produce.climb import flip_keeping_climb
+    from flipreg.produce.depth import depth, floor_from_proud, floor_from_thickness, floor_of
+    from flipreg.produce.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
+    from flipreg.produce.hand import Across, Direction, FlippedJob, OtherHand, other_hand
+    from flipreg.produce.home import home, missing_from_home
+    from flipreg.produce.join import join
+    from flipreg.produce.split import ToolPart, split_tools
+    from flipreg.program.face import FaceProgram
+    from flipreg.program.summary import Summary, face_program
+    from flipreg.program.summary import summarise as bounds
+    from flipreg.register.check import check
+    from flipreg.register.report import Report
 
 __all__ = [
     "Across",
@@ -107,44 +107,44 @@ __all__ = [
 ]
 
 _ON_FIRST_USE = {
-    "Across": ("edit.hands", "Across"),
-    "Direction": ("edit.hands", "Direction"),
-    "FlippedJob": ("edit.hands", "FlippedJob"),
-    "OtherHand": ("edit.hands", "OtherHand"),
-    "FaceProgram": ("verify.face", "FaceProgram"),
-    "Finding": ("verify.finding", "Finding"),
+    "Across": ("produce.hand", "Across"),
+    "Direction": ("produce.hand", "Direction"),
+    "FlippedJob": ("produce.hand", "FlippedJob"),
+    "OtherHand": ("produce.hand", "OtherHand"),
+    "FaceProgram": ("program.face", "FaceProgram"),
+    "Finding": ("findings", "Finding"),
     "Job": ("job.job", "Job"),
     "JobFileError": ("job.problem", "JobFileError"),
-    "JobReport": ("verify.job_report", "JobReport"),
+    "JobReport": ("job_check.report", "JobReport"),
     "Pose": ("geometry.pose", "Pose"),
-    "Report": ("verify.report", "Report"),
-    "Status": ("verify.finding", "Status"),
-    "ToolPart": ("edit.split", "ToolPart"),
-    "Summary": ("verify.summary", "Summary"),
+    "Report": ("register.report", "Report"),
+    "Status": ("findings", "Status"),
+    "ToolPart": ("produce.split", "ToolPart"),
+    "Summary": ("program.summary", "Summary"),
     "blank_from_setup": ("job.pose", "blank_from_setup"),
-    "bounds": ("verify.summary", "summarise"),
-    "check": ("verify.check", "check"),
-    "check_job": ("verify.job_check", "check_job"),
-    "FittedFloor": ("edit.fitted", "FittedFloor"),
-    "MeasuredPart": ("edit.fitted", "MeasuredPart"),
-    "depth": ("edit.depth", "depth"),
-    "depth_for_part": ("edit.fitted", "depth_for_part"),
-    "fitted_floor": ("edit.fitted", "fitted_floor"),
-    "face_program": ("verify.summary", "face_program"),
+    "bounds": ("program.summary", "summarise"),
+    "check": ("register.check", "check"),
+    "check_job": ("job_check.check", "check_job"),
+    "FittedFloor": ("produce.fitted", "FittedFloor"),
+    "MeasuredPart": ("produce.fitted", "MeasuredPart"),
+    "depth": ("produce.depth", "depth"),
+    "depth_for_part": ("produce.fitted", "depth_for_part"),
+    "fitted_floor": ("produce.fitted", "fitted_floor"),
+    "face_program": ("program.summary", "face_program"),
     "fit_touches": ("align.touch", "fit_touches"),
-    "flip_keeping_climb": ("edit.climb", "flip_keeping_climb"),
-    "floor_from_proud": ("edit.depth", "floor_from_proud"),
-    "floor_from_thickness": ("edit.depth", "floor_from_thickness"),
-    "floor_of": ("edit.depth", "floor_of"),
-    "home": ("edit.home", "home"),
+    "flip_keeping_climb": ("produce.climb", "flip_keeping_climb"),
+    "floor_from_proud": ("produce.depth", "floor_from_proud"),
+    "floor_from_thickness": ("produce.depth", "floor_from_thickness"),
+    "floor_of": ("produce.depth", "floor_of"),
+    "home": ("produce.home", "home"),
     "job_budget": ("align.job_budget", "job_budget"),
-    "join": ("edit.join", "join"),
+    "join": ("produce.join", "join"),
     "marking_sheet": ("align.marks", "marking_sheet"),
-    "missing_from_home": ("edit.home", "missing_from_home"),
-    "other_hand": ("edit.hands", "other_hand"),
+    "missing_from_home": ("produce.home", "missing_from_home"),
+    "other_hand": ("produce.hand", "other_hand"),
     "planned_marks": ("align.planned", "planned_marks"),
-    "read_job": ("job.read", "read_job"),
-    "split_tools": ("edit.split", "split_tools"),
+    "read_job": ("job.file.read", "read_job"),
+    "split_tools": ("produce.split", "split_tools"),
 }
 """Names that the flip of a small program has no use for: it would spend half its time importing them."""
 

@@ -2,7 +2,7 @@
 
 import sys
 
-from flipreg.cli import run
+from flipreg.cli.parser import run
 
 __all__ = ["main"]
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from flipreg.rs274.program import Readable, Units
+from flipreg.rs274.read.program import Readable, Units
 
 __all__ = ["Progress", "WatchedProgram", "bare_name"]
 
@@ -32,7 +32,7 @@ class WatchedProgram:
 
     Examples
     --------
-    >>> from flipreg.rs274.program import parse
+    >>> from flipreg.rs274.read.program import parse
     >>> told = []
     >>> program = parse("G21 G90\nM2\n", source="front.nc")
     >>> for piece in WatchedProgram(program, 11, lambda *step: told.append(step)).pieces():

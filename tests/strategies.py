@@ -30,7 +30,7 @@ def grammar_lines() -> st.SearchStrategy[str]:
     Such a line may still go against the rules that are not in the grammar: the range of a parameter's index, the
     length of a number, the depth of an expression.
     """
-    grammar = resources.files("flipreg.rs274").joinpath("rs274.lark").read_text(encoding="utf-8")
+    grammar = resources.files("flipreg.rs274.read").joinpath("rs274.lark").read_text(encoding="utf-8")
     lark = Lark(grammar, start="block", parser="lalr", lexer="contextual", maybe_placeholders=False)
     return from_lark(lark, alphabet=_BYTES, explicit={"NUMBER": _blanked(numbers())})
 

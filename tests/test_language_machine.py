@@ -15,7 +15,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 import flipreg
 from flipreg.path import Path
-from flipreg.rs274.state import BlockDelete
+from flipreg.rs274.interpret.state import BlockDelete
 
 EXACT = 1e-6
 ROUNDED = 2e-3

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from flipreg import cli
-from flipreg.bar import progress_bar
-from flipreg.files import open_program
-from flipreg.job.read import read_job
-from flipreg.verify.job_check import check_job
-from tests.render.board_job import write_board
+from flipreg.cli import parser as cli
+from flipreg.cli.files import open_program
+from flipreg.cli.progress_bar import progress_bar
+from flipreg.job.file.read import read_job
+from flipreg.job_check.check import check_job
+from tests.drawing.board_job import write_board
 
 Told = list[tuple[str, int, int]]
 
@@ -28,8 +28,8 @@ class Terminal(io.StringIO):
 @pytest.fixture
 def slow(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let a bar be drawn at once, whenever a step tells something: as without an alarm, after a second."""
-    monkeypatch.setattr("flipreg.bar._DELAY_S", 0.0)
-    monkeypatch.setattr("flipreg.bar._Alarm.set", lambda _: None)
+    monkeypatch.setattr("flipreg.cli.progress_bar._DELAY_S", 0.0)
+    monkeypatch.setattr("flipreg.cli.progress_bar._Alarm.set", lambda _: None)
 
 
 def long_program(path: Path, motions: int = 40_000) -> Path:
@@ -109,7 +109,7 @@ def test_the_bar_is_gone_before_anything_is_written_and_does_not_come_back(which
 @pytest.mark.parametrize("has_alarm", [True, False])
 def test_nothing_is_shown_within_the_first_second(monkeypatch: pytest.MonkeyPatch, *, has_alarm: bool) -> None:
     if not has_alarm:
-        monkeypatch.setattr("flipreg.bar._Alarm.set", lambda _: None)
+        monkeypatch.setattr("flipreg.cli.progress_bar._Alarm.set", lambda _: None)
     err = Terminal()
     with progress_bar(io.BytesIO(), err) as (progress, _, _):
         assert progress is not None
@@ -120,7 +120,7 @@ def test_nothing_is_shown_within_the_first_second(monkeypatch: pytest.MonkeyPatc
 
 @pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="no alarm")
 def test_a_step_that_tells_nothing_for_long_is_shown_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("flipreg.bar._DELAY_S", 0.01)
+    monkeypatch.setattr("flipreg.cli.progress_bar._DELAY_S", 0.01)
     before = signal.getsignal(signal.SIGALRM)
     err = Terminal()
     with progress_bar(io.BytesIO(), err) as (progress, _, _):
@@ -177,7 +177,7 @@ def test_a_short_command_does_not_import_the_bar_even_on_a_terminal(tmp_path: Pa
     path.write_text("G21 G90\nG1 X5 F100\nM2\n")
     script = (
         "import sys, io\n"
-        "from flipreg.cli import main\n"
+        "from flipreg.cli.parser import main\n"
         "class Terminal(io.StringIO):\n"
         "    def isatty(self): return True\n"
         f"main(['bounds', {str(path)!r}], sys.stdin.buffer, sys.stdout.buffer, Terminal())\n"

@@ -1,45 +1,73 @@
+"""The rooms of the package, and which way imports go: between rooms, and inside them."""
+
 import ast
 import re
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 TOP = Path(__file__).parents[1]
 PACKAGE = TOP / "flipreg"
-ROW = re.compile(r"^\| `(\w+)` \| (.*)\|$", re.MULTILINE)
+ROW = re.compile(r"^\| `([\w.]+)` \| [^|]* \| ([^|]*)\|$", re.MULTILINE)
 
 
 def test_imports_go_the_way_the_architecture_page_says() -> None:
     allowed = _allowed()
     wrong = [
-        f"{module.relative_to(TOP)}: {room} may not import {target}"
+        f"{_name(module)}: {room} may not import {_room(target)}"
         for module in sorted(PACKAGE.rglob("*.py"))
-        if (room := _room(module)) not in ("__init__", "__main__")
-        for target in _imported_rooms(module.read_text())
-        if target not in {room, "errors", *allowed[room]}
+        if (room := _room(_name(module)))
+        for target in _imported(module.read_text(encoding="utf-8"))
+        if _room(target) not in {"", room, "errors", *allowed[room]}
     ]
     assert wrong == []
 
 
-def test_every_room_has_a_row_in_the_table() -> None:
-    rooms = {_room(module) for module in PACKAGE.rglob("*.py")}
-    assert rooms - {"__init__", "__main__", "errors"} == set(_allowed())
+def test_every_room_has_a_row_in_the_table_and_uses_what_the_row_says() -> None:
+    used: dict[str, set[str]] = {}
+    for module in PACKAGE.rglob("*.py"):
+        room = _room(_name(module))
+        targets = {_room(target) for target in _imported(module.read_text(encoding="utf-8"))}
+        used.setdefault(room, set()).update(targets - {"", room, "errors"})
+    assert {room: sorted(targets) for room, targets in used.items() if room not in ("", "errors")} == {
+        room: sorted(targets) for room, targets in _allowed().items()
+    }
+
+
+def test_modules_import_one_another_in_no_circle() -> None:
+    arrows = {
+        _name(module): {target for target in _imported(module.read_text(encoding="utf-8")) if _room(target)}
+        for module in PACKAGE.rglob("*.py")
+        if _room(_name(module))
+    }
+    assert len(list(TopologicalSorter(arrows).static_order())) >= len(arrows)
+
+
+def test_rooms_import_one_another_in_no_circle() -> None:
+    order = list(TopologicalSorter(_allowed()).static_order())
+    assert order.index("geometry") < order.index("rs274.read") < order.index("rewrite") < order.index("cli")
 
 
 def test_neither_the_proof_nor_the_checks_know_the_rewriter() -> None:
     allowed = _allowed()
-    for room in ("prove", "verify"):
+    for room in ("prove", "program", "register", "stock", "job_check"):
         assert not {"rewrite", "produce"} & _reached(room, allowed)
 
 
 def test_imports_inside_functions_and_of_whole_rooms_are_seen() -> None:
-    text = "import flipreg.rewrite.flip\ndef later() -> None:\n    from flipreg.verify import check\n"
-    assert _imported_rooms(text) == {"rewrite", "verify"}
-    assert _imported_rooms("from flipreg import rs274, cli") == {"rs274", "cli"}
+    text = "import flipreg.rewrite.home\ndef later() -> None:\n    from flipreg.register import check\n"
+    assert _imported(text) == {"flipreg.rewrite.home", "flipreg.register.check"}
+    assert _imported("from flipreg import path, cli") == {"flipreg.path", "flipreg.cli"}
+    assert {_room(name) for name in ("flipreg.path", "flipreg.rs274.read.scanner", "flipreg")} == {
+        "path",
+        "rs274.read",
+        "",
+    }
 
 
 def _allowed() -> dict[str, set[str]]:
-    """Return who may import whom, out of the table of the architecture page."""
-    page = (TOP / "docs/explanation/architecture.md").read_text()
-    return {room: set(re.findall(r"`(\w+)`", targets)) for room, targets in ROW.findall(page)}
+    """Return which room uses which, out of the table of the architecture page."""
+    page = (TOP / "docs/explanation/architecture.md").read_text(encoding="utf-8")
+    return {room: set(re.findall(r"`([\w.]+)`", targets)) for room, targets in ROW.findall(page)}
 
 
 def _reached(room: str, allowed: dict[str, set[str]]) -> set[str]:
@@ -52,11 +80,23 @@ def _reached(room: str, allowed: dict[str, set[str]]) -> set[str]:
     return reached
 
 
-def _room(module: Path) -> str:
-    return module.relative_to(PACKAGE).parts[0].removesuffix(".py")
+def _name(module: Path) -> str:
+    """Return the dotted name of a module of the package."""
+    return ".".join(module.relative_to(TOP).with_suffix("").parts).removesuffix(".__init__")
 
 
-def _imported_rooms(text: str) -> set[str]:
+def _room(name: str) -> str:
+    """Return the room of a module: its folder, or itself where it lies at the top; nothing for the package itself."""
+    parts = name.split(".")[1:]
+    if not parts or parts[0].startswith("__"):
+        return ""
+    if (PACKAGE / Path(*parts)).is_dir():
+        return ".".join(parts)
+    return ".".join(parts[:-1]) or parts[0]
+
+
+def _imported(text: str) -> set[str]:
+    """Return the modules of the package that a text imports, anywhere in it."""
     names: set[str] = set()
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):
@@ -64,5 +104,14 @@ def _imported_rooms(text: str) -> set[str]:
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, "imports name the whole package"
             assert node.module is not None
-            names |= {f"{node.module}.{alias.name}" for alias in node.names}
-    return {name.split(".")[1] for name in names if name.startswith("flipreg.")}
+            inside = {f"{node.module}.{alias.name}" for alias in node.names}
+            modules = {name for name in inside if _is_module(name)}
+            names |= modules or {node.module}
+            if modules and modules != inside:
+                names.add(node.module)
+    return {name for name in names if name.startswith("flipreg.")}
+
+
+def _is_module(name: str) -> bool:
+    place = TOP / Path(*name.split("."))
+    return place.is_dir() or place.with_suffix(".py").is_file()

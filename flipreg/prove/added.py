@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Read
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.location import ProgramError
-from flipreg.rs274.scan import Scanner
-from flipreg.rs274.state import State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["ProvingAdded", "compare_paths"]
 

@@ -10,13 +10,13 @@ from flipreg.errors import ProofError
 from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Claim, Read
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.location import ProgramError
-from flipreg.rs274.part import part_of
-from flipreg.rs274.program import Readable, Units
-from flipreg.rs274.run import Step, run
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import BlockDelete
+from flipreg.rs274.interpret.state import BlockDelete
+from flipreg.rs274.interpret.subprograms import Step, run
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.part import part_of
+from flipreg.rs274.read.program import Readable, Units
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["SecondRunError", "SpelledLines", "prove_calls"]
 

@@ -14,7 +14,7 @@ from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import said
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["prove_turned"]
 

@@ -18,11 +18,11 @@ from flipreg.prove.machine.machine import Machine
 from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_straight_along_z
 from flipreg.prove.part import ENDS, compare_part
 from flipreg.prove.read import Read
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.location import ProgramError
-from flipreg.rs274.scan import Scanner
-from flipreg.rs274.state import State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["ProvingJoined"]
 

@@ -14,7 +14,7 @@ from flipreg.ground import Bites, Ground, sample, strokes
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["AskedFloor", "prove_floor"]
 

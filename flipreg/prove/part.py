@@ -14,7 +14,7 @@ from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
 from flipreg.prove.added import compare_paths
 from flipreg.prove.read import Read
-from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
 
 __all__ = ["ENDS", "compare_part"]
 

@@ -5,11 +5,11 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.location import ProgramError
-from flipreg.rs274.program import Units
-from flipreg.rs274.scan import Scanner
-from flipreg.rs274.state import BlockDelete, State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import BlockDelete, State
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.program import Units
+from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["Proving"]
 

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["PROOF_TOLERANCE_MM", "Claim", "Read"]
 

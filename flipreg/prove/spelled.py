@@ -16,8 +16,8 @@ from flipreg.geometry.arc import plane_axes
 from flipreg.path import Kind, Path
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Claim, Read
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
 
 __all__ = ["without_spelled"]
 

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["Claimed", "check_cover", "check_words", "fault", "rows_between", "said"]
 

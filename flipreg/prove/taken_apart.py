@@ -18,7 +18,7 @@ from flipreg.prove.machine.machine import Frame, Machine
 from flipreg.prove.machine.ours import ROUNDING_MM, added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Move, step
 from flipreg.prove.read import Read
-from flipreg.rs274.block import BlockFlag
+from flipreg.rs274.read.blocks import BlockFlag
 
 __all__ = ["ProvingParts"]
 

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
 from flipreg.prove.read import Read
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.comments import flat_spans
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.rs274.read.comments import flat_spans
 
 __all__ = ["compare_words", "compared_rows"]
 

@@ -16,9 +16,9 @@ from flipreg.rewrite.digits import number_texts
 from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import EXPRESSION, Blocks
-from flipreg.rs274.column import at
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
 __all__ = ["AxisMap", "axis_maps", "coordinate_edits", "is_exact"]
 

@@ -17,8 +17,8 @@ from flipreg.path import Kind, Path
 from flipreg.rewrite.depth_plan import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.seam import first_word, names_motion
-from flipreg.rs274.block import EXPRESSION
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import EXPRESSION
 
 __all__ = ["Run", "Turned", "turn_contours"]
 

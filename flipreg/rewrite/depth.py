@@ -11,7 +11,7 @@ from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, exact_mm, p
 from flipreg.rewrite.passes import Pass
 from flipreg.rewrite.relevel import Releveller
 from flipreg.rewrite.seam import Seams, line_end_of
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Stretch", "change_floor"]
 

@@ -10,8 +10,8 @@ from itertools import pairwise
 
 from flipreg.rewrite.depth_ground import LevelCuts, Way, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
-from flipreg.rs274.location import RefusedError
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.location import RefusedError
 
 __all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "refusal_at"]
 

@@ -7,9 +7,9 @@ import numpy as np
 
 from flipreg.path import Kind, Path
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.location import RefusedError
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.location import RefusedError
 
 __all__ = ["EndFinder", "Ending"]
 

@@ -1,6 +1,6 @@
 """Where the lines that say what was done go in a new program."""
 
-from flipreg.rs274.block import BlockFlag, Blocks
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
 
 __all__ = ["header_place"]
 

@@ -13,11 +13,11 @@ from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.home_start import Event, HomeStart, events_of, start_of
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["HomeSurvey", "added_lines", "survey_home", "with_lines_added"]
 

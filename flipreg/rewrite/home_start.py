@@ -12,8 +12,8 @@ import numpy as np
 
 from flipreg.path import Path
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["Event", "HomeStart", "events_of", "start_of"]
 

@@ -12,11 +12,11 @@ import numpy as np
 
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.standing_alone import MODAL_START, Survey, spelled_z, survey_program
-from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
-from flipreg.rs274.location import Location, RefusedError
-from flipreg.rs274.modal import WORK_OFFSETS
-from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import scan_chunks
+from flipreg.rs274.interpret.codes import WORK_OFFSETS
+from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.read.location import Location, RefusedError
+from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["Joined", "check_agreement", "closing_lines", "joined_chunks", "refuse", "survey_all"]
 

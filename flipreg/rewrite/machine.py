@@ -9,9 +9,9 @@ import numpy as np
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.rows import XYZ
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.modal import code_name
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.codes import code_name
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["kept_machine_blocks"]
 

@@ -1,7 +1,7 @@
 """A refusal that points at a block."""
 
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.location import RefusedError
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.location import RefusedError
 
 __all__ = ["refusal_in"]
 

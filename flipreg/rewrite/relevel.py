@@ -11,8 +11,8 @@ import numpy as np
 from flipreg.rewrite.depth_plan import exact_mm, refusal_at
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
 from flipreg.rewrite.rows import rows_of, word_in_block
-from flipreg.rs274.block import EXPRESSION
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import EXPRESSION
 
 __all__ = ["Releveller"]
 

@@ -16,10 +16,10 @@ from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
 from flipreg.rewrite.sticky import StickyWords
-from flipreg.rs274.block import EXPRESSION, Blocks
-from flipreg.rs274.column import is_constant
-from flipreg.rs274.modal import WORK_OFFSETS, code_name
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.codes import WORK_OFFSETS, code_name
+from flipreg.rs274.interpret.column import is_constant
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
 __all__ = ["Rewriter", "Rewritten"]
 

@@ -3,9 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.column import at
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["IJK", "XYZ", "is_incremental", "points_of", "rows_of", "word_in_block"]
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from flipreg.rewrite.depth_plan import refusal_at
 from flipreg.rewrite.rows import rows_of
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["Seams", "first_word", "line_end_of", "motion_code", "names_motion"]
 

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import EXPRESSION, Blocks
-from flipreg.rs274.column import at
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
 __all__ = ["ArcSense", "PlaneMap", "plane_map"]
 

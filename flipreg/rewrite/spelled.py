@@ -17,8 +17,8 @@ from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.places import Places
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import BlockFlag, Blocks
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import BlockFlag, Blocks
 
 __all__ = ["Spelled", "is_outside", "named_again", "spell_out"]
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.comments import flat_spans
+from flipreg.rs274.read.comments import flat_spans
 
 __all__ = ["Edits", "Texts", "splice"]
 

@@ -13,12 +13,12 @@ from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.seam import line_end_of, names_motion
 from flipreg.rewrite.stand import ByMachine, Stand, stand_at
 from flipreg.rewrite.standing_alone import refuse_unclear, spelled_z
-from flipreg.rs274.block import BlockFlag
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.modal import WORK_OFFSETS, code_name
-from flipreg.rs274.part import part_of
-from flipreg.rs274.state import State
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.codes import WORK_OFFSETS, code_name
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import BlockFlag
+from flipreg.rs274.read.part import part_of
 
 __all__ = ["Section", "split_sections"]
 

@@ -7,9 +7,9 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.rs274.block import EXPRESSION
-from flipreg.rs274.state import State
-from flipreg.rs274.whole import Whole
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import EXPRESSION
 
 __all__ = ["ByMachine", "Stand", "stand_at"]
 

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.program import Readable
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["MODAL_START", "Survey", "refuse_unclear", "spelled_z", "survey_program"]
 

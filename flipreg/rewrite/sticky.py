@@ -10,8 +10,8 @@ from math import isnan
 import numpy as np
 
 from flipreg.rewrite.rows import IJK, XYZ, rows_of
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["StickyWords"]
 

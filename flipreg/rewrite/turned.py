@@ -18,9 +18,9 @@ from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.column import at
-from flipreg.rs274.state import Modes
+from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["turned_edits"]
 

@@ -23,7 +23,7 @@ _WARM_UP = b"G21 G90 (warm)\nG1 X[1+1] F100\nM30\n"
 
 def scan_seconds(program: Path) -> dict[str, float]:
     """Return seconds to scan a program to columns, reading the file included."""
-    from flipreg.rs274.scan import scan_chunks
+    from flipreg.rs274.read.scanner import scan_chunks
 
     for _ in scan_chunks([_WARM_UP], "warm-up"):
         pass
@@ -40,9 +40,9 @@ def rewrite_seconds(program: Path) -> dict[str, float]:
     """
     from flipreg.geometry.isometry import Isometry
     from flipreg.rewrite.rewriter import Rewriter
-    from flipreg.rs274.interpret import interpret_blocks
-    from flipreg.rs274.scan import scan_chunks
-    from flipreg.rs274.state import State
+    from flipreg.rs274.interpret.interpret import interpret_blocks
+    from flipreg.rs274.interpret.state import State
+    from flipreg.rs274.read.scanner import scan_chunks
 
     flip = Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0)))
     seconds = {"scan": 0.0, "interpret": 0.0, "rewrite": 0.0, "bytes": 0.0}

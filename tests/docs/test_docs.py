@@ -71,7 +71,7 @@ def test_ci_runs_exactly_the_test_command_of_the_readme() -> None:
 def _finding_codes() -> set[str]:
     """Return the codes that the checks give, out of the source: the first argument of every Finding."""
     codes = set()
-    for module in (TOP / "flipreg/verify").glob("*.py"):
+    for module in (TOP / "flipreg").rglob("*.py"):
         for node in ast.walk(ast.parse(module.read_text())):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Finding":
                 assert isinstance(node.args[0], ast.Constant), f"{module.name}:{node.lineno}: a code that varies"

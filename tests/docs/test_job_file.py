@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from flipreg.job.schema import shipped_schema
+from flipreg.job.file.schema import shipped_schema
 from tests.docs.examples import TOP
 
 PAGE = (TOP / "docs/reference/job-file.md").read_text()

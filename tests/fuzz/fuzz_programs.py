@@ -16,8 +16,8 @@ with atheris.instrument_imports(include=["flipreg"]):
     import numpy as np
 
     import flipreg
-    from flipreg.rs274 import parse as grammar
-    from flipreg.rs274 import unrolled, walk
+    from flipreg.rs274.interpret import unrolled, walk
+    from flipreg.rs274.read import grammar as grammar
 
 __all__ = ["one_input"]
 

@@ -3,7 +3,7 @@
 from hashlib import sha256
 from pathlib import Path
 
-from tests.acceptance.programs import CYCLES, INVERSE_TIME, OUTSIDE_XY, PLANE, TWO_WORK_OFFSETS
+from tests.commands.programs import CYCLES, INVERSE_TIME, OUTSIDE_XY, PLANE, TWO_WORK_OFFSETS
 
 __all__ = ["seeds"]
 

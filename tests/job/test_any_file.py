@@ -9,11 +9,11 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from flipreg.job.file.read import parse_job
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError
-from flipreg.job.read import parse_job
 from tests.job.toml import toml_document
 
 FOLDER = Path(__file__).parents[2] / "samples/paddle"

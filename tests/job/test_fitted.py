@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from flipreg.job.file.read import parse_job
 from flipreg.job.fitted import FittedPart
 from flipreg.job.job import UnknownNameError
 from flipreg.job.problem import JobFileError
-from flipreg.job.read import parse_job
 
 BRACKET = Path(__file__).parents[2] / "samples/bracket"
 GOOD = (BRACKET / "job.toml").read_text()

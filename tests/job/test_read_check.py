@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 
 from flipreg.job.clamp import Clamp
+from flipreg.job.file.read import parse_job
 from flipreg.job.job import Job
 from flipreg.job.limits import Limits
 from flipreg.job.machine import Machine
 from flipreg.job.problem import JobFileError
-from flipreg.job.read import parse_job
 from flipreg.job.station import Station
 from flipreg.job.tool import Tool, ToolShape
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from flipreg.job.file.read import parse_job
 from flipreg.job.job import Job
 from flipreg.job.problem import JobFileError
-from flipreg.job.read import parse_job
 
 FOLDER = Path(__file__).parents[2] / "samples/tray"
 TRAY = (FOLDER / "job.toml").read_text(encoding="utf-8")

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-import flipreg.job.schema
+import flipreg.job.file.schema
 
 if __name__ == "__main__":
-    target = Path(flipreg.job.schema.__file__).with_name("job.schema.json")
-    target.write_text(flipreg.job.schema.schema_text(), encoding="utf-8")
+    target = Path(flipreg.job.file.schema.__file__).with_name("job.schema.json")
+    target.write_text(flipreg.job.file.schema.schema_text(), encoding="utf-8")

@@ -5,7 +5,7 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from flipreg import cli
+from flipreg.cli import parser as cli
 
 __all__ = ["Ran", "ran", "without_header"]
 

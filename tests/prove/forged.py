@@ -10,16 +10,16 @@ from math import isnan, nan
 from typing import Protocol
 from unittest.mock import patch
 
-from flipreg.edit.home import home
-from flipreg.edit.join import join
-from flipreg.edit.split import split_tools
 from flipreg.errors import ProofError
+from flipreg.produce.home import home
+from flipreg.produce.join import join
+from flipreg.produce.split import split_tools
 from flipreg.rewrite.home import survey_home, with_lines_added
 from flipreg.rewrite.join import joined_chunks, survey_all
 from flipreg.rewrite.split import split_sections
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.program import Program
-from flipreg.rs274.whole import read_whole
+from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.program import Program
 from tests.prove.judged import TABLES, differs, plunges, unknown_start
 from tests.prove.slow_machine import Done, Machine, Table, run
 
@@ -76,7 +76,7 @@ class HomeForge:
         """Return whether the proof lets these lines pass."""
         program = Program(self.source.encode(), "front.nc")
         ((blocks, *_),) = self._made(program)
-        with patch("flipreg.edit.home.with_lines_added", lambda *_: iter([(blocks, _text(lines), added)])):
+        with patch("flipreg.produce.home.with_lines_added", lambda *_: iter([(blocks, _text(lines), added)])):
             return _passes(lambda: home(program, safe_z_mm=Decimal(self.safe_mm)))
 
     def is_wrong(self, lines: list[str], added: list[int]) -> str:
@@ -150,7 +150,7 @@ class JoinForge:
             replace(first, text=_text(lines[:at]), added=tuple(each for each in added if each < at)),
             replace(second, text=_text(lines[at:]), added=tuple(each - at for each in added if each >= at)),
         ]
-        with patch("flipreg.edit.join.joined_chunks", lambda *_: iter(forged)):
+        with patch("flipreg.produce.join.joined_chunks", lambda *_: iter(forged)):
             return _passes(lambda: join(programs, safe_z_mm=Decimal(self.safe_mm)))
 
     def _cut(self, lines: list[str], added: list[int]) -> int:
@@ -225,7 +225,7 @@ class SplitForge:
         sections = split_sections(read_whole(program), Decimal(self.safe_mm))
         forged = replace(sections[self.part], text=_text(lines), added=tuple(added), begun=self._begun(lines, added))
         sections[self.part] = forged
-        with patch("flipreg.edit.split.split_sections", lambda *_: sections):
+        with patch("flipreg.produce.split.split_sections", lambda *_: sections):
             return _passes(lambda: split_tools(program, safe_z_mm=Decimal(self.safe_mm)))
 
     def _begun(self, lines: list[str], added: list[int]) -> int:

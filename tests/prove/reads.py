@@ -1,9 +1,9 @@
 """Chunks as the proof gets them, made of a program's text."""
 
 from flipreg.prove import Read
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["read"]
 

@@ -10,9 +10,9 @@ from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.prove import Read
 from flipreg.prove.added import ProvingAdded, compare_paths
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.scan import Scanner
-from flipreg.rs274.state import State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.read.scanner import Scanner
 from tests.motions import motions
 from tests.prove.reads import read
 

@@ -7,20 +7,20 @@ from decimal import Decimal
 import pytest
 
 import flipreg
-from flipreg.edit.home import home
-from flipreg.edit.join import join
-from flipreg.edit.split import split_tools
 from flipreg.errors import ProofError
+from flipreg.produce.home import home
+from flipreg.produce.join import join
+from flipreg.produce.split import split_tools
 from flipreg.rewrite.home import HomeSurvey, with_lines_added
 from flipreg.rewrite.join import Joined, joined_chunks
 from flipreg.rewrite.split import Section, split_sections
 from flipreg.rewrite.standing_alone import Survey
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.program import Readable
-from flipreg.rs274.whole import Whole
-from tests.acceptance.test_home import AWAY
-from tests.acceptance.test_join import FINISH, ROUGH
-from tests.acceptance.test_split import TWO
+from flipreg.rs274.interpret.whole import Whole
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.program import Readable
+from tests.commands.test_home import AWAY
+from tests.commands.test_join import FINISH, ROUGH
+from tests.commands.test_split import TWO
 
 HOME = {
     "no way over zero": ("G0 X0 Y0", "G0 X0 Y1"),
@@ -48,7 +48,7 @@ def test_a_fault_in_what_home_adds_is_stopped(name: str, occurrence: str, monkey
             planted.append(at >= 0)
             yield blocks, text[:at] + new + text[at + len(old) :], added
 
-    monkeypatch.setattr("flipreg.edit.home.with_lines_added", forged)
+    monkeypatch.setattr("flipreg.produce.home.with_lines_added", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         home(flipreg.parse(AWAY), safe_z_mm=Decimal(10))
     assert planted == [True]
@@ -61,7 +61,7 @@ def test_a_false_claim_of_added_lines_is_stopped(claim: list[int], monkeypatch: 
             assert added == [3, 4, 10, 11]
             yield blocks, text, claim
 
-    monkeypatch.setattr("flipreg.edit.home.with_lines_added", forged)
+    monkeypatch.setattr("flipreg.produce.home.with_lines_added", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         home(flipreg.parse(AWAY), safe_z_mm=Decimal(10))
 
@@ -97,7 +97,7 @@ def test_a_fault_in_a_joined_program_is_stopped(name: str, monkeypatch: pytest.M
             planted.append(old in joined.text)
             yield replace(joined, text=joined.text.replace(old, new, 1))
 
-    monkeypatch.setattr("flipreg.edit.join.joined_chunks", forged)
+    monkeypatch.setattr("flipreg.produce.join.joined_chunks", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         join([flipreg.parse(ROUGH, source="rough.nc"), flipreg.parse(FINISH, source="finish.nc")])
     assert any(planted)
@@ -115,7 +115,7 @@ def test_a_false_claim_about_joined_programs_is_stopped(name: str, monkeypatch: 
     def forged(programs: Sequence[Readable], surveys: Sequence[Survey], safe: Decimal) -> list[Joined]:
         return ORDERS[name]([part for part in joined_chunks(programs, surveys, safe) if part.text])
 
-    monkeypatch.setattr("flipreg.edit.join.joined_chunks", forged)
+    monkeypatch.setattr("flipreg.produce.join.joined_chunks", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         join([flipreg.parse(ROUGH, source="rough.nc"), flipreg.parse(FINISH, source="finish.nc")])
 
@@ -147,7 +147,7 @@ def test_a_fault_in_a_part_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch
         planted.append(any(old in section.text for section in sections))
         return [replace(section, text=section.text.replace(old, new, 1)) for section in sections]
 
-    monkeypatch.setattr("flipreg.edit.split.split_sections", forged)
+    monkeypatch.setattr("flipreg.produce.split.split_sections", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         split_tools(flipreg.parse(TWO))
     assert planted == [True]
@@ -157,6 +157,6 @@ def test_a_fault_in_a_part_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch
 def test_parts_that_are_not_all_of_the_program_are_stopped(
     forge: Callable[[list[Section]], list[Section]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("flipreg.edit.split.split_sections", lambda whole, safe: forge(split_sections(whole, safe)))
+    monkeypatch.setattr("flipreg.produce.split.split_sections", lambda whole, safe: forge(split_sections(whole, safe)))
     with pytest.raises(ProofError, match="nothing was written"):
         split_tools(flipreg.parse(TWO))

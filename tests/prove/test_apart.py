@@ -11,7 +11,7 @@ import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove import Claim, Proving, Read, apart, process
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
-from flipreg.rs274 import lines
+from flipreg.rs274.read import lines
 
 ZERO = (Decimal(0), Decimal(0))
 
@@ -93,7 +93,7 @@ def test_a_proof_that_dies_is_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
                 os.kill(os.getpid(), signal.SIGKILL)
             super().add(text, source, claim)
 
-    monkeypatch.setattr("flipreg.produce.Proving", Dying)
+    monkeypatch.setattr("flipreg.produce.produce.Proving", Dying)
     with pytest.raises(ProofError, match="the proof ended"):
         flipreg.flip(long_program(), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
 

@@ -8,8 +8,8 @@ from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, prove_calls
-from flipreg.rs274.program import parse
-from flipreg.rs274.state import BlockDelete
+from flipreg.rs274.interpret.state import BlockDelete
+from flipreg.rs274.read.program import parse
 
 SOURCE = """\
 G21 G90 F50

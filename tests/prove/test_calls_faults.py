@@ -10,8 +10,8 @@ import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
-from flipreg.rs274.program import parse
-from flipreg.rs274.state import BlockDelete
+from flipreg.rs274.interpret.state import BlockDelete
+from flipreg.rs274.read.program import parse
 
 SOURCE = """\
 G21 G90 G18 F50 S900

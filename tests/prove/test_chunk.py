@@ -10,9 +10,9 @@ from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Expected, Proving, Read, prove
 from flipreg.prove.chunk import prove_motions
-from flipreg.rs274.interpret import interpret_blocks
-from flipreg.rs274.scan import Scanner, scan_chunks
-from flipreg.rs274.state import BlockDelete, State
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import BlockDelete, State
+from flipreg.rs274.read.scanner import Scanner, scan_chunks
 from tests.prove.reads import read
 
 ASIDE = Isometry.translation(Decimal(10), Decimal(0))

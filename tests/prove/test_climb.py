@@ -9,7 +9,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove.climb import prove_turned
-from flipreg.rs274.whole import Whole, read_whole
+from flipreg.rs274.interpret.whole import Whole, read_whole
 
 TEXT = """G21 G90 G17 T1 M6 S900 M3 (front)
 G0 X60 Y60 Z5

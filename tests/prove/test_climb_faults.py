@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.edit.climb import flip_keeping_climb
 from flipreg.errors import ProofError
+from flipreg.produce.climb import flip_keeping_climb
 from flipreg.rewrite.climb import Run, Turned, turn_contours
-from flipreg.rs274.whole import Whole
-from tests.acceptance.command import run
-from tests.acceptance.test_keep_climb import LEADS, PLAIN, TABS
+from flipreg.rs274.interpret.whole import Whole
+from tests.commands.command import run
+from tests.commands.test_keep_climb import LEADS, PLAIN, TABS
 
 ZERO = (Decimal(0), Decimal(0))
 
@@ -56,7 +56,7 @@ def _forged(monkeypatch: pytest.MonkeyPatch, forge: Callable[[Turned], Turned]) 
         planted.append(forged != honest)
         return forged
 
-    monkeypatch.setattr("flipreg.edit.climb.turn_contours", turn)
+    monkeypatch.setattr("flipreg.produce.climb.turn_contours", turn)
     return planted
 
 
@@ -96,7 +96,7 @@ def test_a_contour_left_as_the_mirror_has_it_is_stopped(monkeypatch: pytest.Monk
     def not_turned(whole: Whole) -> Turned:
         return Turned(whole.blocks.text, (), ())
 
-    monkeypatch.setattr("flipreg.edit.climb.turn_contours", not_turned)
+    monkeypatch.setattr("flipreg.produce.climb.turn_contours", not_turned)
     with pytest.raises(ProofError, match="this contour would not be turned round; nothing was written"):
         flip_keeping_climb(flipreg.parse(PLAIN), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
 
@@ -114,4 +114,4 @@ def test_the_proof_of_turned_contours_imports_no_rewriter() -> None:
     nodes = ast.walk(ast.parse((Path(flipreg.__file__).parent / "prove" / "climb.py").read_text()))
     imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
     assert "flipreg.contour" in imported
-    assert not [module for module in imported if "rewrite" in module or "edit" in module]
+    assert not [module for module in imported if "rewrite" in module or "produce" in module]

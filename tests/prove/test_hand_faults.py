@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.produce import FlipAxis, Produced
-from flipreg.rs274.program import Readable
-from flipreg.verify.face import FaceProgram
-from flipreg.verify.report import Report
-from tests.acceptance.command import run
-from tests.acceptance.test_hand import FRONT, both_faces
+from flipreg.produce.produce import FlipAxis, Produced
+from flipreg.program.face import FaceProgram
+from flipreg.register.report import Report
+from flipreg.rs274.read.program import Readable
+from tests.commands.command import run
+from tests.commands.test_hand import FRONT, both_faces
 
 Point = tuple[Decimal, Decimal]
 Mirror = Callable[[Readable, FlipAxis, Point], Produced]
@@ -48,7 +48,7 @@ def plant(monkeypatch: pytest.MonkeyPatch, face: str, fault: Mirror) -> list[str
         planted.append(face)
         return fault(program, axis, datum_mm)
 
-    monkeypatch.setattr("flipreg.edit.hands.flip", flip)
+    monkeypatch.setattr("flipreg.produce.hand.flip", flip)
     return planted
 
 
@@ -85,7 +85,7 @@ def test_the_tolerance_is_what_the_mirrored_faces_are_held_to(tolerance: str, st
 
 def test_what_is_checked_is_what_is_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Not the sources, and not the programs before the header is put in."""
-    from flipreg.verify.check import check
+    from flipreg.register.check import check
 
     seen: list[list[float]] = []
 
@@ -93,7 +93,7 @@ def test_what_is_checked_is_what_is_written(tmp_path: Path, monkeypatch: pytest.
         seen.extend(face.path.end[-1].tolist() for face in (*front, *back))
         return check(front, back, **given)  # type: ignore[arg-type]
 
-    monkeypatch.setattr("flipreg.edit.hands.check", watch)
+    monkeypatch.setattr("flipreg.produce.hand.check", watch)
     _, _, options = both_faces(tmp_path, "y")
     into = tmp_path / "left"
     assert run(["hand", *options, "--across", "x=31.5", "--into", str(into)])[0] == 0

@@ -12,7 +12,7 @@ from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
-from flipreg.rs274.whole import Whole, read_whole
+from flipreg.rs274.interpret.whole import Whole, read_whole
 
 HEAD = "G21 G90 G17 T1 M6 S900 M3\nG0 X0 Y0 Z5\n"
 TEXT = HEAD + "G1 Z-2 F90\nG3 X10 Y0 I5 J0 F300\nG1 Y8\nG0 Z5\nX0 Y0\n"

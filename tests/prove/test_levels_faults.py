@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.edit.depth import depth
 from flipreg.errors import ProofError
+from flipreg.produce.depth import depth
 from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
-from flipreg.rs274.whole import Whole
-from tests.acceptance.command import run
-from tests.acceptance.depths import BY_HELIX, DRILLED, POCKET, TABBED
+from flipreg.rs274.interpret.whole import Whole
+from tests.commands.command import run
+from tests.commands.depths import BY_HELIX, DRILLED, POCKET, TABBED
 
 Floor = dict[str, Decimal]
 
@@ -69,7 +69,7 @@ def _forged(monkeypatch: pytest.MonkeyPatch, forge: Callable[[list[Stretch]], li
             planted.append("once")
         return forged, plan
 
-    monkeypatch.setattr("flipreg.edit.depth.change_floor", change)
+    monkeypatch.setattr("flipreg.produce.depth.change_floor", change)
     return planted
 
 
@@ -151,4 +151,4 @@ def test_the_proof_of_depths_imports_no_rewriter() -> None:
         nodes = ast.walk(ast.parse((folder / name).read_text()))
         imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
         assert imported
-        assert not [module for module in imported if "rewrite" in module or "edit" in module]
+        assert not [module for module in imported if "rewrite" in module or "produce" in module]

@@ -12,11 +12,11 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.path import Path
-from flipreg.produce import Produced
+from flipreg.produce.produce import Produced
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.state import Modes, State
-from tests.acceptance.command import run
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import Blocks
+from tests.commands.command import run
 
 PACKAGE = File(flipreg.__file__).parent
 
@@ -308,8 +308,8 @@ def test_neither_the_proof_nor_what_it_imports_names_the_rewriter() -> None:
                 waiting.append(node.module)
             if isinstance(node, ast.Import):
                 assert not any(alias.name.startswith("flipreg") for alias in node.names)
-    assert {"flipreg.prove.motions", "flipreg.rs274.scan", "flipreg.path"} <= seen
-    assert not [name for name in seen if name.startswith(("flipreg.rewrite", "flipreg.produce"))]
+    assert {"flipreg.prove.motions", "flipreg.rs274.read.scanner", "flipreg.path"} <= seen
+    assert not [name for name in seen if name.startswith(("flipreg.rewrite", "flipreg.produce.produce"))]
 
 
 def test_the_proof_runs_without_the_rewriter() -> None:
@@ -320,6 +320,6 @@ def test_the_proof_runs_without_the_rewriter() -> None:
         f"package.__path__ = [{str(PACKAGE)!r}]\n"
         "sys.modules['flipreg'] = package\n"
         "import flipreg.prove\n"
-        "sys.exit(any(name.startswith(('flipreg.rewrite', 'flipreg.produce')) for name in sys.modules))\n"
+        "sys.exit(any(name.startswith(('flipreg.rewrite', 'flipreg.produce.produce')) for name in sys.modules))\n"
     )
     assert subprocess.run([sys.executable, "-c", script], check=False).returncode == 0

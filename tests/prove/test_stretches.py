@@ -8,7 +8,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove.stretches import Claimed, check_cover, check_words
-from flipreg.rs274.whole import Whole, read_whole
+from flipreg.rs274.interpret.whole import Whole, read_whole
 
 TEXT = "G21 G90\nG0 X0 Y0 Z5\nN10 G1 Z-1 F90 (down)\nX5\nG0 Z5\n"
 

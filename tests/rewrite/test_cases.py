@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from flipreg import cli
+from flipreg.cli import parser as cli
 
 CASES = sorted((Path(__file__).parents[1] / "cases").glob("*.txt"))
 

@@ -9,7 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from flipreg.rewrite.digits import number_texts, round_to_decimals
-from flipreg.rs274.number import exact
+from flipreg.rs274.read.number import exact
 
 NUMBERS = st.lists(
     st.tuples(st.integers(-(10**18) + 1, 10**18 - 1) | st.integers(-1200, 1200), st.integers(0, 18), st.booleans())

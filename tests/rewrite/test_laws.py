@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 import flipreg
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.produce import FlipAxis, flip, flip_isometry, shift, shift_isometry
-from flipreg.rs274.location import RefusedError
+from flipreg.produce.produce import FlipAxis, flip, flip_isometry, shift, shift_isometry
+from flipreg.rs274.read.location import RefusedError
 from tests.motions import motions, sampled
 from tests.rs274.slowly import programs as plain_programs
 

@@ -7,7 +7,7 @@ import pytest
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.machine import kept_machine_blocks
-from flipreg.rs274.location import RefusedError
+from flipreg.rs274.read.location import RefusedError
 from tests.prove.reads import read
 
 ZERO = Decimal(0)

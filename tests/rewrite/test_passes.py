@@ -1,7 +1,7 @@
 import numpy as np
 
 from flipreg.rewrite.passes import Hole, Pass, find_holes, find_passes, find_pockets
-from tests.acceptance.depths import BY_HELIX, DRILLED, POCKET, RASTER, TABBED
+from tests.commands.depths import BY_HELIX, DRILLED, POCKET, RASTER, TABBED
 from tests.motions import motions
 
 

@@ -14,7 +14,7 @@ import pytest
 from numpy.typing import NDArray
 
 import flipreg
-from tests.acceptance.laws import mirrored, moved
+from tests.commands.laws import mirrored, moved
 from tests.motions import motions, sampled
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "rewriting.md"

@@ -6,10 +6,10 @@ from dataclasses import fields, replace
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.block import Blocks
-from flipreg.rs274.interpret import interpret_blocks, interpret_chunks
-from flipreg.rs274.scan import scan_chunks
-from flipreg.rs274.state import Modes, State
+from flipreg.rs274.interpret.interpret import interpret_blocks, interpret_chunks
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["assert_same_path", "chunks_of", "modes_of", "path_of", "state_after"]
 

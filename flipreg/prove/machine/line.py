@@ -7,7 +7,7 @@ from decimal import Decimal
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.block import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 
 __all__ = ["Line", "Lines"]
 

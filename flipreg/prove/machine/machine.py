@@ -33,7 +33,7 @@ class Machine:
     """All that a block may lean on. `Machine()` is the machine before a program.
 
     What no program has said yet is None, or a symbol. Modes have the defaults of the language (see
-    `flipreg.rs274.state.State`), because they say how words are to be read.
+    `flipreg.rs274.interpret.state.State`), because they say how words are to be read.
 
     Attributes
     ----------

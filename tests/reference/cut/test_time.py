@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from ruckig import InputParameter, Result, Ruckig, Trajectory
 
-from flipreg.cut.time import MachineSpeed, motion_seconds, program_time, trapezoid_seconds
+from flipreg.program.time import MachineSpeed, motion_seconds, program_time, trapezoid_seconds
 from tests import motions as outside
 from tests.cut.bruteforce import polyline
 

@@ -6,8 +6,8 @@ D: both made here from a rule. The comments are rounded; where that shows, the t
 
 import pytest
 
-from flipreg.rs274.expression import evaluate, parameter_index
-from flipreg.rs274.parse import parse_block
+from flipreg.rs274.read.expression import evaluate, parameter_index
+from flipreg.rs274.read.grammar import parse_block
 
 CHECKS: list[tuple[str, str, float, float]] = [
     # check, expression, result, tolerance

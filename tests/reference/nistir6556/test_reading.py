@@ -8,8 +8,8 @@ from itertools import permutations
 
 import pytest
 
-from flipreg.rs274.expression import Expression, Literal, evaluate, parameter_index
-from flipreg.rs274.parse import BlockSyntaxError, ParsedBlock, parse_block
+from flipreg.rs274.read.expression import Expression, Literal, evaluate, parameter_index
+from flipreg.rs274.read.grammar import BlockSyntaxError, ParsedBlock, parse_block
 
 Items = tuple[list[tuple[str, float]], list[tuple[int, float]]]
 

@@ -6,7 +6,7 @@ the report says that a line is an error, not where.
 
 import pytest
 
-from flipreg.rs274.parse import BlockSyntaxError, parse_block
+from flipreg.rs274.read.grammar import BlockSyntaxError, parse_block
 
 BAD: list[tuple[str, int, str]] = [
     # line, first column (from 1) of the fault, what is pointed at ("" behind the end of the line)

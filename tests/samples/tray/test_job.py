@@ -2,8 +2,8 @@ from pathlib import Path
 
 import pytest
 
-from flipreg.job.read import read_job
-from flipreg.verify.job_check import check_job
+from flipreg.job.file.read import read_job
+from flipreg.job_check.check import check_job
 
 TRAY = Path(__file__).parents[3] / "samples/tray"
 

@@ -1,0 +1,131 @@
+"""The command `check`, of two faces and of a whole job: read, call the library, write, return.
+
+Streams and exit statuses are those of the command line.
+"""
+
+import argparse
+from typing import BinaryIO, TextIO
+
+from flipreg.cli.arguments import datum, tools
+from flipreg.cli.exit_status import DONE, NOT_SHOWN
+from flipreg.errors import UsageError
+
+__all__ = ["check"]
+
+
+def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    """Say whether a front and a back, or all setups of a job, are in register.
+
+    Parameters
+    ----------
+    options : Namespace
+        programs, front, back, axis, at, datum, tolerance, tool, thickness, block_delete, picture, json, progress.
+    stdin, stdout, stderr : streams
+        Those of the command line.
+    """
+    import json
+
+    from flipreg.cli.opening import opened
+    from flipreg.produce.produce import FlipAxis, flip_isometry
+    from flipreg.program.summary import face_program
+    from flipreg.register.check import check as compare
+    from flipreg.report.json import to_json
+    from flipreg.report.text import to_text
+    from flipreg.rs274.interpret.state import BlockDelete
+
+    if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
+        return _check_job(options, stdout, stderr)
+    if options.picture is not None:
+        raise UsageError("--picture shows a job; give one JOB.toml")
+    if options.tolerance is None:
+        raise UsageError("say with --tolerance T which deviation is still in register")
+    if options.axis is None and (options.at, options.datum) != (None, None):
+        raise UsageError("--at and --datum say where the flip axis lies; give --axis x or --axis y with them")
+    front, back = _faces(options)
+    if (*front, *back).count("-") > 1:
+        raise UsageError("only one of the programs can be - : standard input can be read once")
+    diameters, numbered = tools(options, len(front) + len(back))
+    programs = [
+        face_program(
+            opened(name, options, stdin),
+            tool_diameter_mm=tool,
+            tools_mm=numbered,
+            block_delete=BlockDelete(options.block_delete),
+        )
+        for name, tool in zip((*front, *back), diameters, strict=True)
+    ]
+    flip = None
+    if (options.at, options.datum) != (None, None):
+        flip = flip_isometry(FlipAxis(options.axis), datum(options))
+    if options.progress is not None:
+        options.progress("comparing", 0, 0)
+    report = compare(
+        programs[: len(front)],
+        programs[len(front) :],
+        flip=flip,
+        axis=options.axis,
+        tolerance_mm=float(options.tolerance),
+        thickness_mm=None if options.thickness is None else float(options.thickness),
+    )
+    stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
+    return DONE if report.in_register else NOT_SHOWN
+
+
+def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:
+    import json
+    from io import BytesIO
+
+    from flipreg.cli.files import replace_file
+    from flipreg.cli.opening import opened
+    from flipreg.job.file.read import read_job, with_lines
+    from flipreg.job.problem import JobFileError
+    from flipreg.job_check.check import check_job
+    from flipreg.program.summary import face_program
+    from flipreg.report.job import job_json, job_text
+    from flipreg.rs274.read.program import Units
+
+    given = {"--front": options.front, "--back": options.back, "--axis": options.axis, "--at": options.at}
+    given |= {"--datum": options.datum, "--tolerance": options.tolerance, "--tool": options.tool or None}
+    given |= {"--thickness": options.thickness}
+    said = [name for name, value in given.items() if value is not None]
+    if said:
+        raise UsageError(f"{', '.join(said)}: the job file says that; leave it out")
+    if options.picture is not None:
+        from flipreg.drawing.paint import file_format
+
+        file_format(options.picture)
+    job = read_job(options.programs[0])
+    units = Units.INCH if job.inch else Units.MM
+    try:
+        report = check_job(
+            job,
+            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units)),
+            progress=options.progress,
+        )
+    except JobFileError as error:
+        raise with_lines(error) from None
+    shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
+    if options.picture is not None:
+        from flipreg.drawing.picture import draw_check
+
+        if options.progress is not None:
+            options.progress("drawing", 0, 0)
+        drawing = draw_check(job, report, options.picture)
+        replace_file(options.picture, [drawing.data])
+        for note in drawing.notes:
+            stderr.write(f"{options.picture}: {note}\n")
+        stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
+    stdout.write(shown.encode())
+    return DONE if report.in_register and not report.fails else NOT_SHOWN
+
+
+def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:
+    if options.front or options.back:
+        if options.programs:
+            raise UsageError("give either FRONT BACK, or --front ... --back ..., not both")
+        if not (options.front and options.back):
+            raise UsageError("--front and --back go together: name the programs of both faces")
+        return options.front, options.back
+    if len(options.programs) != 2:
+        raise UsageError(f"expected two programs, FRONT and BACK, got {len(options.programs)}")
+    return options.programs[:1], options.programs[1:]

@@ -1,0 +1,92 @@
+"""The command `depth`: what its options ask for, in the three ways it can be said."""
+
+import argparse
+import os
+from decimal import Decimal
+from typing import TYPE_CHECKING, BinaryIO
+
+from flipreg.errors import UsageError
+
+if TYPE_CHECKING:
+    from flipreg.produce.produce import Produced
+
+__all__ = ["deepened"]
+
+
+def deepened(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
+    """Return the program with the floor that the options ask for.
+
+    Parameters
+    ----------
+    options : Namespace
+        program, floor, measured, planned, proud, measured_part, job, setup, level, step_down, top.
+    stdin : binary stream
+        The program, where it is `-`.
+    """
+    _check_company(options)
+    if options.measured_part is not None:
+        return _for_part(options, stdin)
+    from flipreg.cli.opening import opened
+    from flipreg.produce.depth import depth, floor_from_proud, floor_from_thickness, floor_of
+
+    program = opened(options.program, options, stdin)
+    top = Decimal(0) if options.top is None else options.top
+    floor = options.floor
+    if options.proud is not None:
+        floor = floor_from_proud(top, measured_mm=options.measured, proud_mm=options.proud)
+    elif options.planned is not None:
+        level = floor_of(program, level_mm=options.level, top_mm=top)
+        floor = floor_from_thickness(level, measured_mm=options.measured, planned_mm=options.planned)
+    return depth(program, floor_mm=floor, level_mm=options.level, step_down_mm=options.step_down, top_mm=top)
+
+
+def _check_company(options: argparse.Namespace) -> None:
+    """Refuse options that another one makes useless, and those that lack another one."""
+    if options.measured_part is not None:
+        said = {"--planned": options.planned, "--proud": options.proud, "--top": options.top}
+        useless = [name for name, value in said.items() if value is not None]
+        if useless:
+            raise UsageError(f"{', '.join(useless)}: the job file says that of the part; leave it out")
+        missing = [name for name, value in (("--job", options.job), ("--setup", options.setup)) if value is None]
+        if missing:
+            raise UsageError(f"--measured-part needs {' and '.join(missing)}: which job plans the part, and where")
+        return
+    if (options.job, options.setup) != (None, None):
+        raise UsageError("--job and --setup go with --measured-part PART=T, a fitted part of the job")
+    if options.measured is None and (options.planned, options.proud) != (None, None):
+        raise UsageError("--planned and --proud go with --measured; --floor says where the floor shall be by itself")
+    if options.measured is not None and (options.planned, options.proud) == (None, None):
+        raise UsageError("--measured needs --planned T, the thickness as planned, or --proud H")
+
+
+def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
+    from flipreg.cli.opening import opened
+    from flipreg.job.file.read import read_job
+    from flipreg.produce.fitted import MeasuredPart, depth_for_part
+    from flipreg.rs274.read.program import Units
+    from flipreg.units import parse_length_mm
+
+    part, equals, thickness = options.measured_part.rpartition("=")
+    if not equals or not part.strip():
+        raise UsageError(f"{options.measured_part!r} is no measured part; expected PART=T, for example heel=15.62")
+    measured_mm = parse_length_mm(thickness)
+    job = read_job(options.job)
+    planned = job.fitted_part(part).program
+    if options.program != "-" and not _same_file(options.program, planned):
+        message = f"the job has the pocket of {part!r} in {planned}, not in {options.program}"
+        raise UsageError(f"{message}; if this is another version of it, read it from standard input")
+    return depth_for_part(
+        opened(options.program, options, stdin, units=Units.INCH if job.inch else Units.MM),
+        job,
+        MeasuredPart(part, options.setup, measured_mm),
+        level_mm=options.level,
+        step_down_mm=options.step_down,
+    )
+
+
+def _same_file(one: str, other: str) -> bool:
+    try:
+        return os.path.samefile(one, other)
+    except OSError:
+        # Whatever is wrong with the file is told when it is read.
+        return not os.path.exists(one)

@@ -1,0 +1,188 @@
+"""Files as the command line needs them: programs in, results out in one step or not at all."""
+
+import os
+import tempfile
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import BinaryIO
+
+from flipreg.errors import FlipregError
+from flipreg.progress import Progress, WatchedProgram
+from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
+
+__all__ = ["FileError", "open_program", "replace_file", "write_into"]
+
+
+class FileError(FlipregError, OSError):
+    """A file that cannot be read or written; the text gives its name and the reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class _NamedFile:
+    """A program in a file, whose troubles are told in one line."""
+
+    file: ProgramFile
+
+    @property
+    def source(self) -> str:
+        return self.file.source
+
+    @property
+    def units(self) -> Units | None:
+        return self.file.units
+
+    def pieces(self) -> Iterator[bytes]:
+        try:
+            yield from self.file.pieces()
+        except OSError as error:
+            raise FileError(f"{self.source}: cannot be read: {_reason(error)}") from None
+
+
+def open_program(
+    name: str, stdin: BinaryIO, *, progress: Progress | None = None, units: Units | None = None
+) -> Readable:
+    """Return the program of a path, or of standard input for `-`.
+
+    A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
+    kept in memory. `progress` is told how much of it has been read; `units` is what its numbers are before the
+    first G20 or G21, if somebody said it.
+
+    Raises
+    ------
+    FileError
+        If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
+    """
+    if name != "-":
+        named = _NamedFile(ProgramFile(FilePath(name), name, units))
+        return named if progress is None else WatchedProgram(named, _size(name), progress)
+    try:
+        program = Program(stdin.read(), "<stdin>", units)
+    except OSError as error:
+        raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
+    return program if progress is None else WatchedProgram(program, len(program.text), progress)
+
+
+def replace_file(name: str, parts: Iterable[bytes]) -> None:
+    """Write a file in one step: an existing file is replaced whole, or not touched.
+
+    Raises
+    ------
+    FileError
+        If it cannot be written.
+    """
+    target = FilePath(os.path.realpath(name))
+    try:
+        if target.is_dir():
+            raise FileError(f"{name}: cannot be written: it is a directory")
+        if target.exists() and not target.is_file():
+            # A device or a pipe has no old content to keep, and must not become a file.
+            with target.open("wb") as stream:
+                stream.writelines(parts)
+            return
+    except FileError:
+        raise
+    except OSError as error:
+        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+    _replace([(name, target, parts)])
+
+
+def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tuple[str, ...]:
+    """Write several files into a folder: all of them, or none if one of them cannot be written out.
+
+    Everything is on the disk under other names before the first file gets its own, so that only what stops
+    the renaming itself can leave some of them new and some old; each is whole in any case. A folder that is not there
+    is made, in a folder that is.
+
+    Parameters
+    ----------
+    folder : str
+        Where they go.
+    files : sequence of (str, iterable of bytes)
+        Their names and what is in them; no two of one name.
+
+    Returns
+    -------
+    tuple of str
+        The paths, in the same order.
+
+    Raises
+    ------
+    FileError
+        If one of them cannot be written, and nothing is changed then; or if one cannot be given its name.
+    """
+    place = FilePath(folder)
+    try:
+        is_new = not place.exists()
+        if is_new:
+            place.mkdir()
+        elif not place.is_dir():
+            raise FileError(f"{folder}: cannot be written into: it is a file, not a folder")
+    except FileError:
+        raise
+    except OSError as error:
+        raise FileError(f"{folder}: cannot be made: {_reason(error)}") from None
+    try:
+        targets: list[tuple[str, FilePath, Iterable[bytes]]] = []
+        for name, parts in files:
+            target = FilePath(os.path.realpath(place / name))
+            if target.exists() and not target.is_file():
+                what = "it is a directory" if target.is_dir() else "it is no file"
+                raise FileError(f"{place / name}: cannot be written: {what}")
+            if any(target == other for _, other, _ in targets):
+                raise FileError(f"{place / name}: cannot be written: it is another name of a file before it")
+            targets.append((str(place / name), target, parts))
+        _replace(targets)
+    except BaseException:
+        if is_new:
+            with suppress(OSError):
+                place.rmdir()
+        raise
+    return tuple(name for name, _, _ in targets)
+
+
+def _replace(files: Sequence[tuple[str, FilePath, Iterable[bytes]]]) -> None:
+    """Write files under other names, all of them, and only then give them their own."""
+    written: list[tuple[str, str, FilePath]] = []
+    at = ""
+    try:
+        for name, target, parts in files:
+            at = name
+            handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=target.parent)
+            written.append((name, temporary, target))
+            with open(handle, "wb") as file:
+                file.writelines(parts)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(temporary, _mode(target))
+        for name, temporary, target in written:
+            at = name
+            os.replace(temporary, target)
+    except OSError as error:
+        raise FileError(f"{at}: cannot be written: {_reason(error)}") from None
+    finally:
+        for _, temporary, _ in written:
+            with suppress(FileNotFoundError):
+                os.unlink(temporary)
+
+
+def _size(name: str) -> int:
+    """Return the bytes of a file, 0 where that is not known: what is wrong with it is told when it is read."""
+    try:
+        return os.path.getsize(name)
+    except OSError:
+        return 0
+
+
+def _mode(target: FilePath) -> int:
+    """Return the mode of the file that is replaced, or the mode a new file gets."""
+    if target.exists():
+        return target.stat().st_mode & 0o7777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()

@@ -1,0 +1,70 @@
+"""Programs opened for a command: with the unit that was said for them, if the lengths of the command need one."""
+
+import argparse
+from typing import TYPE_CHECKING, BinaryIO
+
+from flipreg.errors import UsageError
+from flipreg.units import Length
+
+if TYPE_CHECKING:
+    from flipreg.rs274.read.program import Readable, Units
+
+__all__ = ["add_units", "opened"]
+
+
+def add_units(parser: argparse.ArgumentParser) -> None:
+    """Add the option that says the unit of programs that don't say it."""
+    parser.add_argument(
+        "--units", choices=("mm", "inch"), help="what the numbers of a program without G20 and G21 are"
+    )
+
+
+def opened(
+    name: str, options: argparse.Namespace, stdin: BinaryIO, *, units: "Units | None" = None
+) -> "Readable":
+    """Return the program of a path, or of standard input for `-`.
+
+    Parameters
+    ----------
+    name : str
+        The path.
+    options : Namespace
+        All options of the command.
+    stdin : binary stream
+        Standard input.
+    units : Units, optional
+        The unit of programs that don't say theirs, if a job says it; `--units` goes before.
+
+    Raises
+    ------
+    UsageError
+        If an option is a length with a unit, and nobody knows in which unit the program's numbers are.
+    """
+    from flipreg.cli.files import open_program
+    from flipreg.rs274.read.program import Units
+
+    said = getattr(options, "units", None)
+    program = open_program(name, stdin, progress=options.progress, units=units if said is None else Units(said))
+    if program.units is None and (length := _with_unit(options)) is not None:
+        from flipreg.rs274.interpret.units import line_without_units
+
+        line = line_without_units(program)
+        if line:
+            settle = "say --units mm or --units inch, or write" if hasattr(options, "units") else "write"
+            raise UsageError(
+                f"{program.source}:{line}: no G20 or G21 before this line, so that nobody knows what "
+                f"{length.normalize():f} mm are in its numbers; {settle} G20 or G21 into the program"
+            )
+    return program
+
+
+def _with_unit(options: argparse.Namespace) -> Length | None:
+    """Return a length among the options that was given with a unit; zero is zero in any."""
+    values = list(vars(options).values())
+    while values:
+        value = values.pop(0)
+        if isinstance(value, Length) and value.unit and value:
+            return value
+        if isinstance(value, list | tuple):
+            values += value
+    return None

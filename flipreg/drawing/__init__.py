@@ -1,0 +1,1 @@
+"""Pages, panels, sheets and tiles, painted from values."""

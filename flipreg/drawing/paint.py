@@ -1,0 +1,183 @@
+"""Pages painted with matplotlib: PDF, SVG or PNG as bytes, the same bytes for the same pages."""
+
+import io
+import warnings
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes
+from flipreg.errors import UsageError
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+__all__ = ["Drawing", "file_format", "paint"]
+
+_PNG_DPI = 150
+_FORMATS = ("pdf", "png", "svg")
+_DASHES = {Dash.SOLID: "-", Dash.DASHED: (0, (6, 3)), Dash.CHAIN: (0, (14, 3, 2, 3)), Dash.DOTTED: (0, (1.2, 2.4))}
+_SIDES: dict[Align, Literal["left", "center", "right"]] = {
+    Align.LEFT: "left",
+    Align.MIDDLE: "center",
+    Align.RIGHT: "right",
+}
+_BASELINE = 0.36
+"""How far below the middle of the letters their baseline is, against their size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A painted file.
+
+    Attributes
+    ----------
+    data : bytes
+        The file.
+    pages : int
+        How many sheets of paper it is for.
+    notes : tuple of str
+        What could not be painted as it should be.
+    """
+
+    data: bytes
+    pages: int
+    notes: tuple[str, ...]
+
+
+def file_format(name: str) -> str:
+    """Return 'pdf', 'png' or 'svg' by the ending of a file's name.
+
+    Raises
+    ------
+    UsageError
+        If it ends otherwise.
+    """
+    ending = name.rpartition(".")[2].lower()
+    if ending not in _FORMATS:
+        raise UsageError(f"{name!r}: a drawing is a .pdf, a .svg or a .png")
+    return ending
+
+
+def paint(pages: Sequence[Page], kind: str, *, title: str) -> Drawing:
+    """Paint pages: a PDF with a page each, or one picture with the pages under each other.
+
+    Parameters
+    ----------
+    pages : sequence of Page
+        At least one.
+    kind : str
+        'pdf', 'png' or 'svg'.
+    title : str
+        What the file says it is.
+    """
+    from matplotlib import rc_context
+
+    with (
+        warnings.catch_warnings(record=True) as caught,
+        # The salt fixes the ids in an SVG, which are random otherwise; type 42 keeps letters selectable in a PDF.
+        rc_context({"svg.hashsalt": "flipreg", "svg.fonttype": "path", "pdf.fonttype": 42, "path.simplify": False}),
+    ):
+        warnings.simplefilter("always")
+        data = _pdf(pages, title) if kind == "pdf" else _picture(pages, kind, title)
+    missing = sorted({str(warning.message).partition(" ")[2] for warning in caught if "Glyph" in str(warning.message)})
+    notes = [f"the drawing has boxes for letters that its typeface lacks: {', '.join(missing)}"] if missing else []
+    return Drawing(data, len(pages), tuple(notes))
+
+
+def _pdf(pages: Sequence[Page], title: str) -> bytes:
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    out = io.BytesIO()
+    # No date: the same job gives the same file.
+    with PdfPages(out, metadata={"Title": title, "CreationDate": None}) as book:
+        for page in pages:
+            book.savefig(_figure([page]))
+    return out.getvalue()
+
+
+def _picture(pages: Sequence[Page], kind: str, title: str) -> bytes:
+    out = io.BytesIO()
+    metadata = {"Title": title, "Date": None} if kind == "svg" else {"Title": title, "Software": None}
+    _figure(pages).savefig(out, format=kind, dpi=_PNG_DPI, metadata=metadata)
+    return out.getvalue()
+
+
+def _figure(pages: Sequence[Page]) -> "Figure":
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    width, height = max(page.width_mm for page in pages), sum(page.height_mm for page in pages)
+    figure = Figure(figsize=(width / 25.4, height / 25.4), facecolor="white")
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, width)
+    axes.set_ylim(0, height)
+    axes.set_axis_off()
+    top = height
+    for page in pages:
+        top -= page.height_mm
+        for order, item in enumerate(page.items):
+            _paint_item(axes, item, top, order)
+    return figure
+
+
+def _paint_item(axes: "Axes", item: Item, up: float, order: int) -> None:
+    if isinstance(item, Label):
+        _paint_label(axes, item, up, order)
+    elif isinstance(item, Raster):
+        (x0, y0), (x1, y1) = item.low, item.high
+        axes.imshow(
+            item.pixels, extent=(x0, x1, y0 + up, y1 + up), aspect="auto", interpolation="nearest", zorder=order
+        )
+    elif isinstance(item, Strokes):
+        _paint_strokes(axes, item, up, order)
+    else:
+        x, y = zip(*((x, y + up) for x, y in item.points), strict=True)
+        if isinstance(item, Area):
+            axes.fill(x, y, color=str(item.grey) if item.ink is None else item.ink, linewidth=0, zorder=order)
+            return
+        axes.plot(
+            x, y, color=item.ink, linewidth=item.width_mm / POINT_MM, linestyle=_DASHES[item.dash], zorder=order,
+            solid_capstyle="butt", dash_capstyle="butt", scalex=False, scaley=False,
+        )  # fmt: skip
+
+
+def _paint_strokes(axes: "Axes", strokes: Strokes, up: float, order: int) -> None:
+    import numpy as np
+    from matplotlib.collections import LineCollection
+    from matplotlib.patches import Rectangle
+
+    lines = LineCollection(
+        [np.add(line, (0.0, up)) for line in strokes.lines],
+        colors=strokes.ink,
+        linewidths=strokes.width_mm / POINT_MM,
+        linestyles=[_DASHES[strokes.dash]],
+        capstyle="butt",
+        zorder=order,
+    )
+    axes.add_collection(lines, autolim=False)
+    if strokes.within is not None:
+        x0, y0, x1, y1 = strokes.within
+        lines.set_clip_path(Rectangle((x0, y0 + up), x1 - x0, y1 - y0, transform=axes.transData))
+
+
+def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
+    x, y = label.at
+    below = _BASELINE * label.size_pt * POINT_MM
+    axes.text(
+        x + below if label.upright else x,
+        y + up if label.upright else y + up - below,
+        label.text,
+        fontsize=label.size_pt,
+        family="DejaVu Sans",
+        fontweight="bold" if label.bold else "normal",
+        rotation=90 if label.upright else 0,
+        rotation_mode="anchor",
+        ha=_SIDES[label.align],
+        va="baseline",
+        parse_math=False,
+        color=label.ink,
+        zorder=order,
+    )

@@ -1,0 +1,284 @@
+"""The picture of a job's check: each section seen from the front, with both faces, what is left, and numbered problems.
+
+All sections have one scale. Numbers in round badges are those of the report; the pages after the picture say them in
+words.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.drawing.badges import KINDS, BadgeKind
+from flipreg.drawing.face_edges import FaceEdges, edges_of_cells, face_edges
+from flipreg.drawing.legend import Legend
+from flipreg.drawing.page import Label, Page, shortened
+from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.remark_pages import remark_pages
+from flipreg.drawing.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM, Panel, arrows, draw_panel
+from flipreg.drawing.thickness_map import Bands
+from flipreg.drawing.view import Box, View
+from flipreg.job.job import Job
+from flipreg.job.layout import Layout
+from flipreg.job_check.displacement import Displacements, displacements
+from flipreg.job_check.report import JobReport
+from flipreg.program.setup_face import SetupFace
+from flipreg.stock.remaining import SectionLeft
+
+__all__ = ["check_pages", "draw_check"]
+
+_A4_MM = (297.0, 210.0)
+_A3_MM = (420.0, 297.0)
+_MARGIN_MM = 12.0
+_TITLE_MM = 19.0
+_FOOT_MM = 5.0
+_BETWEEN_MM = 3.0
+_SMALLEST = 0.2
+"""Below this scale on A4, the picture goes on A3; ours: a kerf of 6 mm is then a line of one millimetre."""
+_LONGEST_ARROW_MM, _SHORTEST_ARROW_MM = 15.0, 4.0
+_LEAST_SHOWN_MM = 0.005
+"""Displacements up to this are what programs' last decimals make; ours."""
+
+_CUT_MM = 0.01
+"""Cells lowered by less than this are not cut; ours: what single precision and decimals leave."""
+
+_VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
+_CAUTION = (
+    "Worked out from programs and the job file; it does not say that a cut is safe. "
+    "Try every program above the work first."
+)
+
+
+def draw_check(job: Job, report: JobReport, name: str) -> Drawing:
+    """Draw what the check of a job found out; the ending of the file's name says as what.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    report : JobReport
+        Of its check.
+    name : str
+        Of the file that the drawing is for.
+
+    Raises
+    ------
+    UsageError
+        If the name ends in none of .pdf, .svg and .png.
+    """
+    kind = file_format(name)
+    return paint(check_pages(job, report), kind, title=f"Check: {report.name}")
+
+
+def check_pages(job: Job, report: JobReport) -> list[Page]:
+    """Lay out the pages: the picture, then its numbers in words."""
+    layout = Layout.of(job)
+    sections = _sections(job, report, layout)
+    bands = Bands.of(report.thickness_mm, inch=job.inch)
+    moved = {name: _moved(report, name) for name in sections}
+    kinds = list(dict.fromkeys(kind for section in sections.values() for kind, _, _ in section.badges))
+    best = _best_spread([section.box_mm for section in sections.values()], Legend(bands, kinds, "0" * 60))
+    factor = _exaggeration([(several, view) for several, view in zip(moved.values(), best.views, strict=True)])
+    legend = Legend(bands, kinds, f"back against front, {factor:g} × as long as it is" if factor else "")
+    page = Page(*best.page_mm)
+    _draw_head(page, report, best)
+    homeless = []
+    for (name, section), view in zip(sections.items(), best.views, strict=True):
+        panel = replace(section, moved=moved[name] if factor else (), exaggeration=factor)
+        homeless += draw_panel(page, panel, view, bands)
+    legend.draw(page, (_MARGIN_MM, _MARGIN_MM + _FOOT_MM + legend.height_mm(best.width_mm)), best.width_mm)
+    page.add(Label((_MARGIN_MM, _MARGIN_MM - 2), shortened(_CAUTION, best.width_mm, 8.5), 8.5))
+    return [page, *remark_pages(report, best.page_mm, homeless)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Spread:
+    """How panels share a page."""
+
+    page_mm: tuple[float, float]
+    scale: float
+    views: tuple[View, ...]
+
+    @property
+    def width_mm(self) -> float:
+        return self.page_mm[0] - 2 * _MARGIN_MM
+
+
+def _best_spread(boxes: Sequence[Box], legend: Legend) -> _Spread:
+    """Return the way to put the sections on a page that shows them largest; on A3 where A4 is too small."""
+    for page_mm in (_A4_MM, _A3_MM):
+        spreads = [
+            _spread(boxes, turned, legend, is_upright=is_upright, is_row=is_row)
+            for turned in (page_mm, page_mm[::-1])
+            for is_upright in (False, True)
+            for is_row in (False, True)
+        ]
+        best = max(spreads, key=lambda spread: spread.scale)
+        if best.scale >= _SMALLEST:
+            break
+    return best
+
+
+def _spread(
+    boxes: Sequence[Box], page_mm: tuple[float, float], legend: Legend, *, is_upright: bool, is_row: bool
+) -> _Spread:
+    """Return panels under each other, or in a row, as large as the page allows."""
+    sizes = [(x1 - x0, y1 - y0) if is_upright else (y1 - y0, x1 - x0) for x0, y0, x1, y1 in boxes]
+    count = len(sizes)
+    width = page_mm[0] - 2 * _MARGIN_MM
+    height = page_mm[1] - 2 * _MARGIN_MM - _TITLE_MM - _FOOT_MM - legend.height_mm(width) - _BETWEEN_MM
+    beside, above = LEFT_MM + _BETWEEN_MM, CAPTION_MM + BELOW_MM
+    wide, high = [size[0] for size in sizes], [size[1] for size in sizes]
+    if is_row:
+        scale = min((width - count * beside) / sum(wide), (height - above) / max(high))
+    else:
+        scale = min((width - beside) / max(wide), (height - count * above) / sum(high))
+    scale = max(scale, 1e-3)
+    views = []
+    x, top = _MARGIN_MM, page_mm[1] - _MARGIN_MM - _TITLE_MM
+    for box, (across, up) in zip(boxes, sizes, strict=True):
+        views.append(View(box, scale, (x + LEFT_MM, top - CAPTION_MM - up * scale), is_upright))
+        if is_row:
+            x += beside + across * scale
+        else:
+            top -= above + up * scale
+    return _Spread(page_mm, scale, tuple(views))
+
+
+def _sections(job: Job, report: JobReport, layout: Layout) -> dict[str, Panel]:
+    """Return the panels of the sections by name, without what moved."""
+    lefts = {left.name: left for left in report.left}
+    found: dict[str, Panel] = {}
+    for bend in dict.fromkeys(face.bend for face in report.faces):
+        faces = [face for face in report.faces if face.bend == bend]
+        name = "straight" if bend is None else bend.section.value
+        left = lefts.get(name)
+        front, back = (tuple(face_edges(face) for face in faces if face.is_front is side) for side in (True, False))
+        if left is not None:
+            # Without programs that are named as profiles, the edge of all that a face cuts is the best there is.
+            if front and not _has_profile(faces, is_front=True):
+                front = (*front, _cut_edges(left, left.faces.front_mm))
+            if back and not _has_profile(faces, is_front=False):
+                back = (*back, _cut_edges(left, -left.faces.back_mm - left.faces.blank_mm))
+        found[name] = Panel(
+            title=_title(faces, len(report.setups)),
+            setups=_setups(faces),
+            box_mm=layout.section_box_mm(bend),
+            left=left,
+            front=front,
+            back=back,
+            moved=(),
+            exaggeration=0.0,
+            badges=_badges(report, name),
+            inch=job.inch,
+        )
+    return found
+
+
+def _has_profile(faces: Sequence[SetupFace], *, is_front: bool) -> bool:
+    return any(named.profile for face in faces if face.is_front is is_front for named in face.setup.programs)
+
+
+def _cut_edges(left: SectionLeft, surface_mm: NDArray[np.float32]) -> FaceEdges:
+    """Return the edge of all that a face cuts, for a face that has neither profile nor closed contour."""
+    lines = edges_of_cells(np.less(surface_mm, -_CUT_MM), left.grid)
+    return FaceEdges(lines, np.empty((0, 2)), np.empty(0))
+
+
+def _title(faces: Sequence[SetupFace], setups: int) -> str:
+    bend = faces[0].bend
+    if bend is None:
+        return "Blank" if len(faces) == setups else "Straight section"
+    return f"Bent section, {bend.section.value} end"
+
+
+def _setups(faces: Sequence[SetupFace]) -> str:
+    names = {side: ", ".join(face.name for face in faces if face.is_front is side) for side in (True, False)}
+    return "; ".join(f"{word}: {names[side]}" for side, word in ((True, "front"), (False, "back")) if names[side])
+
+
+def _moved(report: JobReport, section: str) -> tuple[Displacements, ...]:
+    faces = {face.name: face for face in report.faces}
+    return tuple(
+        displacements(
+            faces[pair.front],
+            faces[pair.back],
+            tolerance_mm=report.tolerance_mm,
+            worst_at_mm=pair.report.register.worst_at_mm,
+        )
+        for pair in report.pairs
+        if (pair.report.register.worst_mm or 0.0) > _LEAST_SHOWN_MM and _name_of(faces[pair.front]) == section
+    )
+
+
+def _name_of(face: SetupFace) -> str:
+    return "straight" if face.bend is None else face.bend.section.value
+
+
+def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tuple[float, float]], ...]:
+    """Return what is numbered on a section: the worst register error, what fails, the tabs, and the rest."""
+    faces = {face.name: face for face in report.faces}
+    worst = [
+        (BadgeKind.WORST, f"worst {register.worst_mm:.3f} mm", register.worst_at_mm)
+        for pair in report.pairs
+        if _name_of(faces[pair.front]) == section
+        and (register := pair.report.register).worst_at_mm is not None
+        and (register.worst_mm or 0.0) > _LEAST_SHOWN_MM
+    ]
+    numbered = [
+        (KINDS[remark.status], f"{number}", remark.at_mm)
+        for number, remark in enumerate(report.remarks, 1)
+        if remark.section == section and remark.at_mm is not None
+    ]
+    numbered.sort(key=lambda badge: list(KINDS.values()).index(badge[0]))
+    tabs = [
+        (BadgeKind.TAB, f"T{number}", tab.at_mm) for number, (name, tab) in enumerate(report.tabs, 1) if name == section
+    ]
+    fails = [badge for badge in numbered if badge[0] is BadgeKind.FAILS]
+    return (*worst, *fails, *tabs, *(badge for badge in numbered if badge[0] is not BadgeKind.FAILS))
+
+
+def _exaggeration(shown: Sequence[tuple[tuple[Displacements, ...], View]]) -> float:
+    """Return how many times longer displacements are drawn; 0 where there is nothing to draw."""
+    sizes = [float(one.size_mm.max(initial=0.0)) * view.scale for several, view in shown for one in several]
+    longest = max(sizes, default=0.0)
+    if longest == 0.0:
+        return 0.0
+    factors = [step * 10.0**power for power in range(5, -1, -1) for step in (5.0, 2.0, 1.0)]
+    usual = [factor for factor in factors if factor * longest <= _LONGEST_ARROW_MM] or [1.0]
+    # Arrows may stick out of a panel, but not into what is written around it.
+    inside = (
+        factor
+        for factor in usual
+        if factor * longest >= _SHORTEST_ARROW_MM and all(_stay(several, view, factor) for several, view in shown)
+    )
+    return next(inside, usual[0])
+
+
+def _stay(moved: Sequence[Displacements], view: View, factor: float) -> bool:
+    x0, y0, x1, y1 = view.page_box
+    return all(x0 - 2.0 <= x <= x1 + 2.0 and y0 - 1.0 <= y <= y1 + 4.0 for _, (x, y) in arrows(moved, view, factor))
+
+
+def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
+    top = page.height_mm - _MARGIN_MM
+    title = f"{report.name}: {_VERDICTS[report.in_register]}"
+    if report.in_register and report.fails:
+        title += ", BUT NOT AS IT SHOULD BE"
+    page.add(Label((_MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
+    worst = None if report.worst is None else report.worst.report.register.worst_mm
+    said = "nothing was compared" if worst is None else f"faces apart by {worst:.3f} mm at most"
+    lines = (
+        f"{report.source}: {said} (allowed {report.tolerance_mm:g} mm)",
+        f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
+    )
+    page.paragraph((_MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])
+
+
+def _ratio(scale: float) -> str:
+    return f"1 : {1 / scale:.1f}" if scale <= 1.0 else f"{scale:.1f} : 1"
+
+
+def _paper(spread: _Spread) -> str:
+    return "A4" if max(spread.page_mm) == max(_A4_MM) else "A3"

@@ -1,0 +1,53 @@
+"""The pages after the picture of a check: what its numbers mean, in the words of the report, and the tabs."""
+
+from collections.abc import Iterator, Sequence
+
+from flipreg.drawing.badges import KINDS, Badge, BadgeKind, draw_badge
+from flipreg.drawing.page import Label, Page, wrapped
+from flipreg.job_check.report import JobReport
+from flipreg.report.remark import remark_text
+
+__all__ = ["remark_pages"]
+
+_MARGIN_MM = 12.0
+_SIZE_PT = 9.5
+_LINE_MM = 4.4
+_INDENT_MM = 12.0
+_WIDEST_MM = 250.0
+
+
+def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequence[str]) -> list[Page]:
+    """Lay out the remarks and the tabs on as many pages as they need; none where there is nothing to say."""
+    width = min(page_mm[0] - 2 * _MARGIN_MM, _WIDEST_MM) - _INDENT_MM
+    entries = [*_remarks(report, homeless, width), *_tabs(report, homeless, width)]
+    pages: list[Page] = []
+    y = 0.0
+    for kind, mark, lines in entries:
+        if not pages or y - _LINE_MM * len(lines) < _MARGIN_MM:
+            pages.append(Page(*page_mm))
+            y = page_mm[1] - _MARGIN_MM - 3
+            pages[-1].add(Label((_MARGIN_MM, y), f"{report.name}: what the numbers say", 12.0, bold=True))
+            y -= 9.0
+        at = (_MARGIN_MM + 4.5, y)
+        draw_badge(pages[-1], Badge(kind, mark, at), at)
+        y = pages[-1].paragraph((_MARGIN_MM + _INDENT_MM, y), lines, size_pt=_SIZE_PT) - 1.6
+    return pages
+
+
+def _remarks(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
+    for number, remark in enumerate(report.remarks, 1):
+        text = f"{remark_text(remark)}{_missing(f'{number}', homeless)}"
+        yield KINDS[remark.status], f"{number}", wrapped(text, width, size_pt=_SIZE_PT)
+
+
+def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
+    for number, (section, tab) in enumerate(report.tabs, 1):
+        text = (
+            f"tab at X {tab.at_mm[0]:.1f} Y {tab.at_mm[1]:.1f} of the {section} section: {tab.width_mm:.1f} mm wide "
+            f"and {tab.thickness_mm:.1f} mm thick where it is weakest.{_missing(f'T{number}', homeless)}"
+        )
+        yield BadgeKind.TAB, f"T{number}", wrapped(text, width, size_pt=_SIZE_PT)
+
+
+def _missing(number: str, homeless: Sequence[str]) -> str:
+    return " Not in the picture: no room for its number." if number in homeless else ""

@@ -1,0 +1,115 @@
+"""The marking sheet as a drawing: both faces dimensioned, and each setup as it lies on the table."""
+
+from dataclasses import replace
+
+from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
+from flipreg.drawing.face_drawing import draw_face, is_crowded
+from flipreg.drawing.page import Label, Page
+from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.setup_drawing import SetupCell
+from flipreg.drawing.tiles import tile_pages
+from flipreg.errors import UsageError
+from flipreg.report.marks import length
+
+__all__ = ["draw_sheet", "draw_true_scale", "sheet_pages"]
+
+_A4_MM = (297.0, 210.0)
+_MARGIN_MM = 12.0
+_TITLE_MM = 16.0
+_MOST_JOGS = 24
+_MOST_LABELS = 18
+_SLENDER = 0.4
+"""Blanks narrower than this part of their length have both faces on a page, if their marks are few."""
+
+_CAUTION = "Touch every mark again with the pointer before the first cut. Not to scale: go by the numbers."
+
+
+def draw_sheet(sheet: MarkingSheet, name: str) -> Drawing:
+    """Draw the marking sheet on A4 pages, lying; the ending of the file's name says as what.
+
+    Raises
+    ------
+    UsageError
+        If the name ends in none of .pdf, .svg and .png.
+    """
+    kind = file_format(name)
+    return paint(sheet_pages(sheet), kind, title=f"Marking sheet: {sheet.job}")
+
+
+def draw_true_scale(sheet: MarkingSheet, name: str) -> Drawing:
+    """Draw both faces at their true size, tiled over A4 pages that overlap.
+
+    Raises
+    ------
+    UsageError
+        If the name does not end in .pdf: pages are printed one by one, and pictures are printed to fit.
+    """
+    if file_format(name) != "pdf":
+        raise UsageError(f"{name!r}: true scale needs a .pdf, which has pages and a size")
+    return paint(tile_pages(sheet), "pdf", title=f"Both faces 1:1: {sheet.job}")
+
+
+def sheet_pages(sheet: MarkingSheet) -> list[Page]:
+    """Lay out the pages: the faces, then the setups."""
+    return [*_face_pages(sheet), *_setup_pages(sheet)]
+
+
+def _face_pages(sheet: MarkingSheet) -> list[Page]:
+    low, high = _MARGIN_MM, _A4_MM[0] - _MARGIN_MM
+    top, bottom = _A4_MM[1] - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
+    faces = [part for face in sheet.faces for part in _face_parts(face)]
+    wide = sheet.size_mm[1] > _SLENDER * sheet.size_mm[0]
+    share = 1 if wide or any(is_crowded(sheet, face, high - low) for face in faces) else 2
+    height = (top - bottom) / share
+    pages: list[Page] = []
+    for number, face in enumerate(faces):
+        if number % share == 0:
+            pages.append(_page(sheet))
+        above = top - (number % share) * height
+        draw_face(pages[-1], sheet, face, (low, above - height + 2), (high, above))
+    return pages
+
+
+def _face_parts(face: FaceSheet) -> list[FaceSheet]:
+    """Return a face in parts whose labels fit the width of a page."""
+    cuts = range(0, max(len(face.marks), 1), _MOST_LABELS)
+    return [replace(face, marks=face.marks[at : at + _MOST_LABELS]) for at in cuts]
+
+
+def _setup_pages(sheet: MarkingSheet) -> list[Page]:
+    pages: list[Page] = []
+    at = 0.0
+    parts = [(number, part) for number, setup in enumerate(sheet.setups, start=1) for part in _parts(setup)]
+    for number, part in parts:
+        cell = SetupCell(sheet, part, number)
+        if at - cell.height_mm < _MARGIN_MM + 4:
+            pages.append(_page(sheet))
+            at = _A4_MM[1] - _MARGIN_MM - _TITLE_MM
+        cell.draw(pages[-1], _MARGIN_MM, _A4_MM[0] - _MARGIN_MM, at)
+        at -= cell.height_mm
+    return pages
+
+
+def _parts(setup: SetupSheet) -> list[SetupSheet]:
+    """Return a setup in parts whose tables fit a page, each with the reference mark on top."""
+    reference, others = setup.jogs[:1], setup.jogs[1:]
+    cuts = range(0, max(len(others), 1), _MOST_JOGS)
+    return [replace(setup, jogs=(*reference, *others[at : at + _MOST_JOGS])) for at in cuts]
+
+
+def _page(sheet: MarkingSheet) -> Page:
+    page = Page(*_A4_MM)
+    sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
+    unit = "inch" if sheet.inch else "mm"
+    top = _A4_MM[1] - _MARGIN_MM
+    page.add(Label((_MARGIN_MM, top - 3), f"Marking sheet: {sheet.job}", 14.0, bold=True))
+    page.add(
+        Label(
+            (_MARGIN_MM, top - 10),
+            f"Blank {sizes} {unit} (length, width, thickness). Measure across from the reference edge, along from the "
+            "near end with the tape on the face.",
+            9.5,
+        )
+    )
+    page.add(Label((_MARGIN_MM, _MARGIN_MM - 3), _CAUTION, 8.5))
+    return page

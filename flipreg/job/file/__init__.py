@@ -1,0 +1,1 @@
+"""The job file: TOML in, a Job out, or every problem at once."""

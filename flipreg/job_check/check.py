@@ -1,0 +1,190 @@
+"""The check of a whole job: every setup's programs, where the job lays them on the blank.
+
+What a pass means: every setup is connected with every other one by evidence that agrees, front against back of one
+section by `flipreg.register.check`, setups of one face by holes that both make; nothing disagrees, and no setup cuts
+off the blank. It says nothing about what is not compared, about the machine, or about how the blank is laid down. What
+is left of the wood is checked too; it may fail although everything is in register.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+
+from flipreg.findings import Finding, Status
+from flipreg.job.job import Job
+from flipreg.job.layout import Layout
+from flipreg.job.pose import blank_from_setup
+from flipreg.job.problem import JobFileError, Problem
+from flipreg.job.setup import SetupProgram
+from flipreg.job_check.clamps import clamp_findings
+from flipreg.job_check.common_holes import Tie, entries, ties
+from flipreg.job_check.connection import connected, tie_findings
+from flipreg.job_check.diagnosis import explained, grouped
+from flipreg.job_check.over_zero import over_zero_findings
+from flipreg.job_check.pair import Pair, compare, opposite
+from flipreg.job_check.report import JobReport, PairReport, SetupReport
+from flipreg.job_check.times import setup_times
+from flipreg.job_check.travel import travel_findings
+from flipreg.program.face import FaceProgram
+from flipreg.program.setup_face import Reader, SetupFace, setup_face
+from flipreg.program.summary import face_program
+from flipreg.program.tool_remarks import tool_remarks
+from flipreg.progress import Progress
+from flipreg.register.datum import datum_of
+from flipreg.register.mistake import Mistake, joined_sentence
+from flipreg.rs274.read.program import ProgramFile
+from flipreg.stock.check import check_wood
+from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
+from flipreg.stock.inside import Extent, extents, fits_in_inches, inside_findings
+
+__all__ = ["check_job"]
+
+
+def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
+    """Check every setup of a job against the others and against the blank.
+
+    Parameters
+    ----------
+    job : Job
+        What the plan says.
+    read : callable, optional
+        Reads a program of a setup; without it, the file it names is read.
+    progress : callable, optional
+        Is told how many of the programs have been compared and run over the wood.
+
+    Returns
+    -------
+    JobReport
+        Its `in_register` is True only by proof.
+
+    Raises
+    ------
+    JobFileError
+        If the programs are far too large for the blank, and would fit if its size were in inches.
+    ProgramError, RefusedError
+        If a program is not legal, or cannot be interpreted.
+    """
+    layout = Layout.of(job)
+    faces = [setup_face(layout, setup, _read if read is None else read) for setup in job.setups]
+    found = {face.name: extents(face) for face in faces}
+    _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
+    cut = [face for face in faces if found[face.name]]
+    limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
+    both = opposite(cut)
+    compared = []
+    for number, (front, back) in enumerate(both):
+        if progress is not None:
+            progress(f"comparing {front.name}, {back.name}", number, len(both))
+        compared.append((front, back, compare(front, back, **limits)))
+    made = [entries(face) for face in cut]
+    pairs = explained(compared, made, layout)
+    tied = ties(made, job.tolerance_mm)
+    bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
+    mistakes = grouped(faces, pairs, found, layout)
+    depths = {face.name: floors(face, found[face.name], layout) for face in faces}
+    all_floors = [floor for part in depths.values() for floor in part]
+    wood = check_wood(layout, faces, all_floors, progress=progress)
+    met = [
+        seam
+        for pair in pairs
+        for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
+    ]
+    verdict = _verdict(pairs, tied, bounds, len(faces))
+    findings = _diagnoses(mistakes, verdict)
+    for pair in pairs:
+        findings += pair.findings()
+    findings += tie_findings(faces, pairs, tied)
+    findings += [*bounds, *(_closure(face, layout) for face in faces)]
+    findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
+    findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
+    findings += wood.findings
+    findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
+    return JobReport(
+        source=job.source,
+        name=job.name,
+        tolerance_mm=job.tolerance_mm,
+        thickness_mm=layout.thickness_mm,
+        verdict=verdict,
+        setups=tuple(_setup_report(face, found[face.name], layout) for face in faces),
+        pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
+        ties=tuple(tied),
+        floors=tuple(all_floors),
+        seams=tuple(met),
+        mistakes=mistakes,
+        findings=tuple(findings),
+        times=setup_times(faces, job.machine),
+        faces=tuple(faces),
+        left=wood.left,
+        held=wood.held,
+        stations=wood.stations,
+        steps=wood.steps,
+        bitten=wood.bitten,
+    )
+
+
+def _read(program: SetupProgram) -> FaceProgram:
+    return face_program(ProgramFile(FilePath(program.file), program.file))
+
+
+def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
+    if found and not job.inch and fits_in_inches(found, layout):
+        raise JobFileError(
+            job.source,
+            [
+                Problem(
+                    ("units",),
+                    "the programs are far too large for the blank of "
+                    f"{job.blank.length_mm:g} × {job.blank.width_mm:g} mm, and would fit a blank of that many inches: "
+                    "is the job file in inches, or do the programs say the wrong unit (G20 for G21)?",
+                )
+            ],
+        )
+
+
+def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[Finding]:
+    """Return a finding for each place in which a mistake was made."""
+    found = []
+    for group in mistakes:
+        is_sure = verdict is Status.FAIL or any(mistake.is_certain for mistake in group)
+        sentence = joined_sentence(group) or ""
+        found.append(Finding("diagnosis", Status.FAIL if is_sure else Status.WARN, sentence.removesuffix(".")))
+    return found
+
+
+def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Finding], setups: int) -> Status:
+    """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups."""
+    if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
+        return Status.FAIL
+    # A pair that shares nothing may be connected by others; one that shares something and is doubtful may not.
+    doubtful = any(pair.report.in_register is None and pair.report.register.worst_mm is not None for pair in pairs)
+    if doubtful or not any(pair.report.in_register for pair in pairs):
+        return Status.NOT_DETERMINED
+    return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
+
+
+def _closure(face: SetupFace, layout: Layout) -> Finding:
+    away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
+    x_mm, y_mm, _ = _zero(face, layout)
+    where = f"setup {face.name!r}: program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
+    if not away:
+        return Finding("datum", Status.PASS, f"{where}; all its programs end over it")
+    return Finding(
+        "datum",
+        Status.NOT_DETERMINED,
+        f"{where}; a lost zero would not show at the end of {', '.join(stay.program for stay in away)}, which do not "
+        "end over it",
+    )
+
+
+def _zero(face: SetupFace, layout: Layout) -> tuple[float, float, float]:
+    pose = blank_from_setup(layout.job, face.setup, thickness_mm=layout.thickness_mm)
+    x_mm, y_mm, z_mm = (round(value, 6) + 0.0 for value in pose.offset_mm)
+    return x_mm, y_mm, z_mm
+
+
+def _setup_report(face: SetupFace, found: Sequence[Extent], layout: Layout) -> SetupReport:
+    if not found:
+        return SetupReport(face.setup, _zero(face, layout), None)
+    boxes = [extent.box_mm for extent in found]
+    low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
+    high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
+    return SetupReport(face.setup, _zero(face, layout), (low_x, low_y, high_x, high_y))

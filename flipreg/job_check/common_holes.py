@@ -1,0 +1,118 @@
+"""What ties setups of one face together: holes that both make at the same points of the blank.
+
+Setups that lay different sections flat share only the line where the sections' faces meet, so only holes on that line
+can be the same in both: witness spots on the hinge line, for instance. Setups that lay the same section flat, with the
+same face up, can share any hole.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.program.setup_face import SetupFace
+from flipreg.register.features import face_features
+
+__all__ = ["Entries", "Tie", "entries", "ties"]
+
+Floats = NDArray[np.float64]
+
+_NEAR_MM = 25.0
+"""Holes of two setups nearer than this may be meant to be one, in millimetres; ours."""
+_LEAST = 2
+"""Fewer common holes tie nothing: one agrees by chance, and leaves the turn open. Ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Entries:
+    """Where a setup's holes enter the wood.
+
+    Attributes
+    ----------
+    face : SetupFace
+        The setup.
+    points_program_mm : float64, shape (n, 3)
+        On the face that is up, in the program's numbers.
+    """
+
+    face: SetupFace
+    points_program_mm: Floats
+
+    def points_mm(self) -> Floats:
+        """Return the points in the blank frame, shape (n, 3)."""
+        return self.face.blank_from_program.apply(self.points_program_mm)
+
+    def moved_with(self, face: SetupFace) -> "Entries":
+        """Return the entries that the same programs make where `face` has them lie."""
+        return Entries(face, self.points_program_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """Two setups of one face and the holes that both make.
+
+    Attributes
+    ----------
+    one, other : str
+        Names of the setups.
+    agreeing : int
+        Holes of both that coincide within the tolerance.
+    apart_mm : float or None
+        How far apart the holes are that seem to be meant as one but lie at one distance from each other; None if
+        there are none.
+    """
+
+    one: str
+    other: str
+    agreeing: int
+    apart_mm: float | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether it ties the setups together."""
+        return self.agreeing >= _LEAST
+
+
+def entries(face: SetupFace) -> Entries:
+    """Return where the holes of a setup enter the wood."""
+    centre = face_features(face.programs).holes.centre_mm
+    return Entries(face, np.column_stack([centre, np.zeros(len(centre))]))
+
+
+def ties(made: Sequence[Entries], tolerance_mm: float) -> list[Tie]:
+    """Return what ties setups together that have the same face up, for each two of them.
+
+    Parameters
+    ----------
+    made : sequence of Entries
+        One for each setup.
+    tolerance_mm : float
+        How far apart the same hole may be.
+    """
+    return [
+        _tie(one, other, tolerance_mm)
+        for one, other in combinations(made, 2)
+        if one.face.is_front == other.face.is_front
+    ]
+
+
+def _tie(one: Entries, other: Entries, tolerance_mm: float) -> Tie:
+    ours, theirs = one.points_mm(), other.points_mm()
+    names = one.face.name, other.face.name
+    if not (len(ours) and len(theirs)):
+        return Tie(*names, 0, None)
+    way = theirs[np.newaxis] - ours[:, np.newaxis]
+    distance = np.linalg.norm(way, axis=2)
+    nearest = distance.argmin(axis=1)
+    rows = np.arange(len(ours))
+    mutual = (distance.argmin(axis=0)[nearest] == rows) & (distance[rows, nearest] <= _NEAR_MM)
+    off = way[rows[mutual], nearest[mutual]]
+    size = np.linalg.norm(off, axis=1)
+    agreeing = int(np.count_nonzero(size <= tolerance_mm))
+    if agreeing >= _LEAST or len(off) < _LEAST:
+        return Tie(*names, agreeing, None)
+    alike = (np.linalg.norm(off[np.newaxis] - off[:, np.newaxis], axis=2) <= tolerance_mm).sum(axis=1)
+    best = int(alike.argmax())
+    return Tie(*names, agreeing, float(size[best]) if alike[best] >= _LEAST else None)

@@ -1,0 +1,141 @@
+"""Which mistakes explain that the setups of a job do not fit each other, or not their blank.
+
+What two setups share is explained as for two programs. Besides, a job can be wrong as a whole (its unit), and a setup
+along Z. Mistakes in different places add up: each is a group of its own, with the hypotheses of which any would do.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from flipreg.findings import Status
+from flipreg.geometry.pose import Pose
+from flipreg.job.layout import Layout
+from flipreg.job_check.common_holes import Entries, ties
+from flipreg.job_check.pair import Pair, compare
+from flipreg.job_check.setup_advice import SetupAdvice
+from flipreg.job_check.z_zero import z_zero_mistakes
+from flipreg.program.setup_face import SetupFace
+from flipreg.register.check import reported
+from flipreg.register.judge import Judged
+from flipreg.register.mistake import Change, Mistake, Way
+from flipreg.register.other_units import INCH_MM
+from flipreg.stock.inside import Extent, extents, inside_findings
+
+__all__ = ["explained", "grouped"]
+
+Compared = tuple[SetupFace, SetupFace, Judged]
+
+_TOO_SMALL = 1.0 / 8.0
+"""Programs that reach over less of the blank's length and width may be for a blank in another unit; ours."""
+
+
+def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Layout) -> list[Pair]:
+    """Return the reports of all pairs of a job, each with the mistakes that would explain it.
+
+    Parameters
+    ----------
+    compared : sequence of (front, back, evidence)
+        All setups that were compared face against face.
+    made : sequence of Entries
+        The holes of all setups.
+    layout : Layout
+        Of the job.
+    """
+
+    def agreeing(moved: SetupFace) -> int:
+        """Return how many pairs, ties and extents agree with one setup moved."""
+        count = 0
+        for front, back, judged in compared:
+            if moved.name in (front.name, back.name):
+                ours, theirs = (moved if face.name == moved.name else face for face in (front, back))
+                judged = compare(ours, theirs, **_limits(layout))
+            count += judged.case.register.status is Status.PASS
+        holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
+        count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
+        return count + (next(inside_findings(moved, extents(moved), layout)).status is Status.PASS)
+
+    return [
+        Pair(front, back, reported(judged, SetupAdvice(front, back, layout, agreeing)))
+        for front, back, judged in compared
+    ]
+
+
+def grouped(
+    faces: Sequence[SetupFace], pairs: Sequence[Pair], found: Mapping[str, Sequence[Extent]], layout: Layout
+) -> tuple[tuple[Mistake, ...], ...]:
+    """Return the mistakes of a job: of each group one was made.
+
+    Parameters
+    ----------
+    faces : sequence of SetupFace
+        All setups.
+    pairs : sequence of Pair
+        All that were compared, with their mistakes.
+    found : mapping
+        Where each setup cuts, by its name.
+    layout : Layout
+        Of the job.
+    """
+    unit = _job_unit(faces, found, layout)
+    if unit is not None:
+        return ((unit,),)
+    return (*((mistake,) for mistake in z_zero_mistakes(faces, layout)), *_of_pairs(pairs))
+
+
+def _of_pairs(pairs: Sequence[Pair]) -> Iterator[tuple[Mistake, ...]]:
+    """Yield the mistakes of each pair; one that explains more than one pair is told once."""
+    told: set[tuple[str, str | None]] = set()
+    for pair in pairs:
+        mistakes = pair.report.mistakes
+        same = {(mistake.sentence, mistake.setup) for mistake in mistakes}
+        if mistakes and not same <= told:
+            told |= same
+            yield mistakes
+
+
+def _job_unit(
+    faces: Sequence[SetupFace], found: Mapping[str, Sequence[Extent]], layout: Layout
+) -> Mistake | None:
+    """Try the job's own lengths in millimetres, if its programs are far too small for a blank in inches."""
+    cut = [face for face in faces if found[face.name]]
+    boxes = [extent.box_mm for part in found.values() for extent in part]
+    blank = layout.job.blank
+    if not (layout.job.inch and boxes):
+        return None
+    size = max(box[2] - box[0] for box in boxes) / blank.width_mm, max(box[3] - box[1] for box in boxes) / (
+        blank.length_mm
+    )
+    if max(size) > _TOO_SMALL:
+        return None
+    small = [_in_millimetres(face) for face in cut]
+    fronts, backs = [face for face in small if face.is_front], [face for face in small if not face.is_front]
+    limits = {name: value / INCH_MM for name, value in _limits(layout).items()}
+    both = [(front, back) for front in fronts for back in backs if front.bend == back.bend]
+    if any(compare(front, back, **limits).case.register.status is Status.FAIL for front, back in both):
+        return None
+    return Mistake(
+        "job units",
+        'the job file has units = "inch", but its programs cut only a small part of a blank that is '
+        f"{blank.length_mm / INCH_MM:g} × {blank.width_mm / INCH_MM:g} inches large, and would fit one of so many "
+        "millimetres",
+        (Way('set units = "mm"', (Change("job", (), {"units": "mm"}),)),),
+        is_certain=True,
+    )
+
+
+def _in_millimetres(face: SetupFace) -> SetupFace:
+    """Return a setup as if the job's lengths, which are all in its poses, were millimetres and not inches."""
+
+    def smaller(pose: Pose) -> Pose:
+        x_mm, y_mm, z_mm = pose.offset_mm
+        return replace(pose, offset_mm=(x_mm / INCH_MM, y_mm / INCH_MM, z_mm / INCH_MM))
+
+    return replace(
+        face,
+        section_from_program=smaller(face.section_from_program),
+        blank_from_program=smaller(face.blank_from_program),
+    )
+
+
+def _limits(layout: Layout) -> dict[str, float]:
+    return {"tolerance_mm": layout.job.tolerance_mm, "thickness_mm": layout.thickness_mm}

@@ -1,0 +1,96 @@
+"""Whether every program starts and ends over program zero, as high as the job says."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
+from flipreg.program.known_positions import Whereabouts
+from flipreg.program.setup_face import SetupFace
+
+__all__ = ["over_zero_findings"]
+
+Floats = NDArray[np.float64]
+
+_OVER_MM = 0.005
+"""As near to zero as this is over it, and as little below the height is at it; millimetres, ours."""
+
+
+def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:
+    """Yield findings of the code 'zero', if the job wants it: one for each program at fault, or one for the setup.
+
+    A program starts where it first knows its X and Y: the first X and the first Y that it names have to be 0, and Z has
+    to be known by then, high enough, and not to have been lower since it was named. It ends where its last motion
+    ends. How the machine comes to the start, it does not say.
+    """
+    height_mm = layout.job.limits.over_zero_at_mm
+    if height_mm is None:
+        return
+    for face in faces:
+        found = []
+        moving = [program for program in face.programs if len(program.path)]
+        for program in moving:
+            one = Whereabouts.of(face, program, layout.thickness_mm)
+            found += [*_start(face, one, height_mm), *_end(face, one, height_mm)]
+        yield from found
+        if moving and not found:
+            yield Finding(
+                "zero",
+                Status.PASS,
+                f"setup {face.name!r}: every program starts and ends over program zero at Z {height_mm:g} mm or higher",
+            )
+
+
+def _start(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Finding]:
+    end = one.path.end
+    is_home = one.path.work_offset == one.path.work_offset[0]
+    both = np.flatnonzero(np.isfinite(end[:, :2]).all(axis=1) & is_home)
+    if not both.size:
+        yield _finding(
+            face, one, 0, Status.NOT_DETERMINED, "starts where it does not say: X and Y are never both known"
+        )
+        return
+    row = int(both[0])
+    # An X or a Y that is named before the other one has to be that of zero as well.
+    off = np.flatnonzero((np.abs(end[: row + 1, :2]) > _OVER_MM).any(axis=1))
+    if off.size:
+        row = int(off[0])
+        yield _finding(
+            face, one, row, Status.FAIL, f"does not start over program zero: it first goes to {_at(end[row])}"
+        )
+        return
+    heights = end[: row + 1, 2]
+    low = np.flatnonzero(heights < height_mm - _OVER_MM)
+    if low.size:
+        row = int(low[0])
+        yield _finding(face, one, row, Status.FAIL, f"starts too low: {_at(end[row])}, not {height_mm:g} mm or higher")
+    elif np.isnan(heights[-1]):
+        message = (
+            f"starts over program zero, and does not say how high it is there; {height_mm:g} mm or higher is wanted"
+        )
+        yield _finding(face, one, row, Status.NOT_DETERMINED, message)
+
+
+def _end(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Finding]:
+    row = len(one.path) - 1
+    last = one.path.end[row]
+    if one.path.work_offset[row] != one.path.work_offset[0]:
+        message = "ends in another work offset than it starts in, and where the zero of that is it does not say"
+        yield _finding(face, one, row, Status.NOT_DETERMINED, message)
+    elif (np.abs(last[:2]) > _OVER_MM).any():
+        yield _finding(face, one, row, Status.FAIL, f"does not end over program zero: it ends at {_at(last)}")
+    elif last[2] < height_mm - _OVER_MM:
+        yield _finding(face, one, row, Status.FAIL, f"ends too low: at {_at(last)}, not {height_mm:g} mm or higher")
+    elif np.isnan(last).any():
+        yield _finding(face, one, row, Status.NOT_DETERMINED, f"ends where it does not say: at {_at(last)}")
+
+
+def _finding(face: SetupFace, one: Whereabouts, row: int, status: Status, message: str) -> Finding:
+    return Finding("zero", status, f"setup {face.name!r}: {message}", one.program.name, int(one.path.line[row]))
+
+
+def _at(point: Floats) -> str:
+    named = zip("XYZ", np.round(point, 3).tolist(), strict=True)
+    return " ".join(f"{axis} {'not known' if np.isnan(value) else f'{value + 0.0:g}'}" for axis, value in named)

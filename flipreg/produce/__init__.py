@@ -1,0 +1,1 @@
+"""The public verbs that make a program of a program: rewritten, then proved."""

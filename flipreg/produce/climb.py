@@ -1,0 +1,107 @@
+"""The program for the other face with climb milling kept: mirrored, and its closed contours run the other way round."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+
+from flipreg.errors import ProofError
+from flipreg.lifted import ApartContour, find_apart
+from flipreg.produce.produce import FlipAxis, Produced, flip, headed
+from flipreg.prove.climb import prove_turned
+from flipreg.rewrite.climb import Turned, turn_contours
+from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.program import Program, Readable
+
+__all__ = ["flip_keeping_climb"]
+
+_MOST_LINES = 6
+
+
+def flip_keeping_climb(
+    program: Readable,
+    *,
+    axis: FlipAxis,
+    datum_mm: tuple[Decimal, Decimal],
+    offsets_mm: Mapping[str, tuple[Decimal, Decimal]] | None = None,
+) -> Produced:
+    r"""Make the program for the other face, and keep the cutting direction of closed contours.
+
+    A mirror turns climb milling into conventional. Each closed contour is run the other way round, so that it climbs
+    again if it did: the same points at the same depth and feed, in opposite order. A lead-in and a lead-out at the
+    level of their contour change places; other leads, links between contours and ramps stay as they are.
+
+    Parameters
+    ----------
+    program, axis, datum_mm, offsets_mm
+        As in `flip`; the program is held in memory.
+
+    Returns
+    -------
+    Produced
+        Its notes say how many contours were turned round, and which ramps and contours still run as the mirror left
+        them: those that are lifted from in between, and those at a height that is not known.
+
+    Raises
+    ------
+    ProgramError, ProofError
+        As `flip`.
+    RefusedError
+        As `flip`, and where a contour can't be turned round: cutter compensation, words tied to their order, numbers
+        that are not plain; with the line of the source.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.read.program import parse
+    >>> front = parse("G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0 Y0\nG0 Z5\nM2\n")
+    >>> back = flip_keeping_climb(front, axis=FlipAxis.Y, datum_mm=(Decimal(0), Decimal(0)))
+    >>> back.text.splitlines()[-5:-2]
+    [b'G1 X-9 Y9', b'G1 X-9 Y0', b'G1 X0 Y0']
+    """
+    flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
+    text = flipped.parts[0] + b"".join(flipped.parts[2:])
+    source = read_whole(Program(text, program.source, program.units))
+    turned = turn_contours(source)
+    try:
+        output = read_whole(Program(turned.text + source.tail, program.source, program.units))
+    except ProgramError as error:
+        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])
+    own = _notes(turned, find_apart(source.path), source.path.line.tolist())
+    notes = (*(note for note in flipped.notes if "contour" not in note), *own)
+    largest = flipped.largest_deviation_mm + deviation
+    produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)
+    x, y = datum_mm
+    done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source, cutting direction kept"
+    return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
+
+
+def _notes(turned: Turned, apart: list[ApartContour], lines: list[int]) -> tuple[str, ...]:
+    count = sum(run.contours for run in turned.runs)
+    notes = ["no closed contour to run the other way round"]
+    if count:
+        where = _lines([(lines[run.first], lines[run.last]) for run in turned.runs])
+        what = f"{count} closed contour{'s' * (count > 1)} run the other way round: lines {where}"
+        notes = [f"{what}; all else runs as the mirror left it"]
+    if turned.ramps:
+        where = _listed([str(line) for line in turned.ramps])
+        notes.append(f"ramps that lead to a contour are not turned round: lines {where}")
+    for is_lifted, why in ((True, "the tool is lifted from them in between"), (False, "their height is not known")):
+        left = [(each.first_line, each.last_line) for each in apart if each.is_lifted == is_lifted]
+        if left:
+            what = f"{len(left)} closed contour{'s' * (len(left) > 1)} not turned round, climb to conventional or back"
+            notes.append(f"{what}, because {why}: lines {_lines(left)}")
+    return tuple(notes)
+
+
+def _lines(ends: list[tuple[int, int]]) -> str:
+    return _listed([str(first) if first == last else f"{first}-{last}" for first, last in ends])
+
+
+def _listed(places: list[str]) -> str:
+    more = f" and {len(places) - _MOST_LINES} more" if len(places) > _MOST_LINES else ""
+    return ", ".join(places[:_MOST_LINES]) + more
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize() + 0:f}"

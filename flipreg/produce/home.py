@@ -1,0 +1,135 @@
+"""The start and the end of a program over its zero, at a safe height."""
+
+from decimal import Decimal
+from math import isnan
+
+from flipreg.errors import UsageError
+from flipreg.produce.produce import Produced, headed
+from flipreg.prove.added import ProvingAdded
+from flipreg.prove.homed import ProvingHome
+from flipreg.prove.read import Read
+from flipreg.rewrite.ending import Ending
+from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import State
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.location import Location, RefusedError
+from flipreg.rs274.read.program import Readable
+
+__all__ = ["home", "missing_from_home"]
+
+def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
+    r"""Let a program begin and end over program zero at a safe height; nothing between is touched.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program; read in pieces, never held whole.
+    safe_z_mm : Decimal
+        The height in the program's numbers, in millimetres. A program that begins or ends higher stays there.
+
+    Returns
+    -------
+    Produced
+        Its notes say what was added.
+
+    Raises
+    ------
+    ProgramError
+        If the program is not legal.
+    RefusedError
+        If it is not clear over which zero, or the lines to be added would change what is between.
+    ProofError
+        If the result does not do what it should; never written.
+    UsageError
+        If the height is not over 0.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.read.program import parse
+    >>> program = parse("G21 G90\nG0 X5 Y5\nZ2\nG1 Z-1 F300\nG0 Z2\nM2\n")
+    >>> home(program, safe_z_mm=Decimal(10)).text.splitlines()[4:7]
+    [b'G21 G90', b'G21 G90 G0 Z10', b'G0 X0 Y0']
+    """
+    _check_height(safe_z_mm)
+    survey = survey_home(program, safe_z_mm)
+    if survey.end.low_line:
+        height = f"Z{_plain(safe_z_mm)}"
+        message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
+        raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
+    proving, at_home = ProvingAdded(program.source), ProvingHome(program.source, safe_z_mm)
+    state = State()
+    texts: list[bytes] = []
+    head: Blocks | None = None
+    motions = 0
+    for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
+        modes, path, state = interpret_blocks(blocks, state)
+        source = Read(blocks, modes, path)
+        made = proving.add(text, source, added)
+        at_home.add(source, made, added)
+        motions += len(path)
+        head = head or blocks
+        texts.append(text)
+    deviation = proving.finish()
+    at_home.finish()
+    assert head is not None
+    notes = _notes(survey)
+    height = f"at Z{_plain(safe_z_mm)} or higher"
+    what = "starts" if survey.end.is_parked else "starts and ends"
+    done = f"{what} over program zero {height}"
+    return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+
+
+def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ...]:
+    r"""Return what a program lacks to begin and end over program zero at a safe height; nothing if it does.
+
+    Raises
+    ------
+    ProgramError, RefusedError, UsageError
+        As `home`.
+
+    Examples
+    --------
+    >>> from flipreg.rs274.read.program import parse
+    >>> program = parse("G21 G90\nG0 Z15\nX0 Y0\nX5\nG1 Z-1 F300\nG0 Z15\nM2\n")
+    >>> missing_from_home(program, safe_z_mm=Decimal(10))
+    ('line 6: ends at X5 Y0 Z15, expected X0 Y0 at Z10 or higher',)
+    """
+    _check_height(safe_z_mm)
+    survey = survey_home(program, safe_z_mm)
+    missing = []
+    expected = f"expected X0 Y0 at Z{_plain(safe_z_mm)} or higher"
+    if not survey.start.is_home:
+        missing.append(f"line {survey.start.first_line}: does not start by going up and then over zero; {expected}")
+    if survey.end.low_line:
+        missing.append(f"line {survey.end.low_line}: crosses to zero below Z{_plain(safe_z_mm)}")
+    elif not (survey.end.is_home or survey.end.is_parked):
+        missing.append(f"line {survey.end.line}: ends at {_end(survey.end)}, {expected}")
+    return tuple(missing)
+
+
+def _end(end: Ending) -> str:
+    words = [
+        f"{letter} not known" if isnan(value) else f"{letter}{value:g}"
+        for letter, value in zip("XYZ", end.end_mm, strict=True)
+    ]
+    return " ".join([*words[:2], "a height of the machine" if end.is_up_by_machine else words[2]])
+
+
+def _check_height(safe_z_mm: Decimal) -> None:
+    if not safe_z_mm > 0:
+        raise UsageError(f"a safe height is a Z over 0 mm, got {safe_z_mm}")
+
+
+def _notes(survey: HomeSurvey) -> tuple[str, ...]:
+    missing = [] if survey.start.is_home else ["start"]
+    if not (survey.end.is_home or survey.end.is_parked):
+        missing.append("end")
+    notes = [f"added at the {' and at the '.join(missing)}" if missing else "nothing added: it did so already"]
+    if survey.end.is_parked:
+        notes.append("it ends at the machine's park position, where nothing was added")
+    return tuple(notes)
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize() + 0:f}"

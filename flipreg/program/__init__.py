@@ -1,0 +1,1 @@
+"""What one program does: extents, tools, time, and what to look at before it cuts."""

@@ -1,0 +1,140 @@
+"""What a person should look at in a program before it cuts: what it never says, and what it leaves on.
+
+None of it decides anything: a program without a unit may be right. The steps of a run come in one after the other, so
+that a program of any length is looked at once, beside whatever else is done with it.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.path import Compensation
+from flipreg.rs274.interpret.subprograms import Step
+from flipreg.rs274.read.blocks import BlockFlag
+
+__all__ = ["Lint"]
+
+_UNITS, _DISTANCE = (20.0, 21.0), (90.0, 91.0)
+_PROBE = 382
+_SPINDLE_STOPS = (84, 86, 87)
+"""Cycles that stop or turn round the spindle by themselves."""
+
+_CUTTER_OFF = 400
+
+
+class Lint:
+    """Looks at the steps of one program; `findings` tells what there was."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, tuple[str, int | None]] = {}
+        self._said = {"units": False, "distance": False}
+        self._moved = False
+        self._unit_is_inch: bool | None = None
+        self._last_line = 0
+        self._compensated_line: int | None = None
+        self._ended = False
+        self._behind_number = False
+
+    def add(self, step: Step) -> None:
+        """Look at the next step."""
+        if len(step.path):
+            self._before_moving(step)
+            self._cutting(step)
+            self._units(step)
+        self._stated(step)
+        self._ends(step)
+
+    def findings(self, program: str) -> tuple[Finding, ...]:
+        """Return what was found, in the order of the lines; all of it is for a person to look at."""
+        found = dict(self._found)
+        if self._compensated_line is not None:
+            found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
+        if not self._ended:
+            found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
+        listed = sorted(found.values(), key=lambda item: item[1] or 0)
+        return tuple(Finding("program", Status.WARN, message, program, line) for message, line in listed)
+
+    def _note(self, what: str, message: str, line: int) -> None:
+        self._found.setdefault(what, (message, line))
+
+    def _stated(self, step: Step) -> None:
+        for what, codes in (("units", _UNITS), ("distance", _DISTANCE)):
+            if not self._said[what]:
+                self._said[what] = _first_block(step, codes) is not None
+
+    def _before_moving(self, step: Step) -> None:
+        if self._moved:
+            return
+        self._moved = True
+        line = int(step.path.line[0])
+        for what, codes, message in (
+            ("units", _UNITS, "no G20 or G21 before the first motion: the machine decides what the numbers are"),
+            ("distance", _DISTANCE, "no G90 or G91 before the first motion: the machine decides how it is read"),
+        ):
+            block = _first_block(step, codes)
+            if not self._said[what] and (block is None or block > line - step.blocks.first_line):
+                self._note(what, message, line)
+
+    def _cutting(self, step: Step) -> None:
+        path = step.path
+        cut = path.is_cut
+        if {"feed", "spindle", "tool"} <= set(self._found) or not cut.any():
+            return
+        probing = np.asarray(step.modes.motion == _PROBE)
+        if probing.any():
+            cut = cut & ~probing[path.line - step.blocks.first_line]
+        idle = cut & (path.spindle_rpm == 0)
+        if path.cycle.any():
+            idle &= ~np.isin(path.cycle, _SPINDLE_STOPS)
+        for what, rows, message in (
+            ("feed", path.is_cut & np.isnan(path.feed_mm_per_min), "a cut before any feed was named (F)"),
+            ("spindle", idle, "a cut while the spindle does not turn: no M3 or M4, or no speed (S)"),
+            ("tool", cut & (path.tool < 0), "a cut with a tool that was never named (T, M6)"),
+        ):
+            if what not in self._found and rows.any():
+                self._note(what, message, int(path.line[int(np.argmax(rows))]))
+
+    def _units(self, step: Step) -> None:
+        inch: NDArray[np.bool_] = step.modes.inch[step.path.line - step.blocks.first_line]
+        first = bool(inch[0]) if self._unit_is_inch is None else self._unit_is_inch
+        self._unit_is_inch = first
+        other = inch != first
+        if other.any():
+            there, then = ("inches", "millimetres") if first else ("millimetres", "inches")
+            line = int(step.path.line[int(np.argmax(other))])
+            self._note("switch", f"the unit changes from {there} to {then} in the middle of the program", line)
+
+    def _ends(self, step: Step) -> None:
+        runs = np.flatnonzero(step.modes.executes)
+        if runs.size:
+            last = int(runs[-1])
+            self._last_line = step.blocks.first_line + last
+            if int(step.modes.cutter[last]) == _CUTTER_OFF:
+                self._compensated_line = None
+            elif len(step.path) and int(step.path.compensation[-1]) != Compensation.OFF:
+                self._compensated_line = int(step.path.line[-1])
+        self._ended = step.after.ended
+        if self._ended and not step.depth:
+            self._behind_end(step)
+
+    def _behind_end(self, step: Step) -> None:
+        """Note motions behind the end, those of subprograms apart: they run where they are called."""
+        blocks = step.blocks
+        behind = np.flatnonzero(~step.modes.executes & (blocks.flags & (BlockFlag.DELETE | BlockFlag.AFTER_END) == 0))
+        numbered = behind[(blocks.flags[behind] & BlockFlag.PROGRAM_NUMBER) != 0]
+        if self._behind_number:
+            return
+        if numbered.size:
+            self._behind_number = True
+            behind = behind[behind < numbered[0]]
+        moves = np.unique(np.concatenate([blocks.block[blocks.rows(letter)] for letter in "XYZ"]))
+        never = behind[np.isin(behind, moves)]
+        if never.size:
+            line = blocks.first_line + int(never[0])
+            self._note("behind", "a motion behind the program's end (M2 or M30), which is never made", line)
+
+
+def _first_block(step: Step, codes: tuple[float, ...]) -> int | None:
+    rows = step.blocks.rows("G")
+    hit = np.isin(step.modes.values[rows], codes)
+    return int(step.blocks.block[rows[int(np.argmax(hit))]]) if hit.any() else None

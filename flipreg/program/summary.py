@@ -1,0 +1,336 @@
+"""What one program does: extents, depth, tools, feeds, time.
+
+Everything is of the controlled point, in the program frame, millimetres. The tool's own size is not in it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding
+from flipreg.geometry.arc import arc_bounds, arc_length
+from flipreg.job.machine import Machine
+from flipreg.path import Kind, Path
+from flipreg.program.duration import Duration, duration, machine_speed
+from flipreg.program.dwell import dwell_seconds
+from flipreg.program.face import FaceProgram
+from flipreg.program.lint import Lint
+from flipreg.program.time import Clock
+from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
+from flipreg.program.tool_words import ToolWordsReader
+from flipreg.rs274.interpret.codes import WORK_OFFSETS
+from flipreg.rs274.interpret.state import BlockDelete
+from flipreg.rs274.interpret.subprograms import Step, run
+from flipreg.rs274.read.program import Readable
+
+__all__ = ["Extent", "Summary", "face_program", "summarise"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Lowest and highest X, Y and Z, in millimetres; NaN where a coordinate was never named."""
+
+    low_mm: tuple[float, float, float]
+    high_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """One program in figures.
+
+    Attributes
+    ----------
+    source : str
+        Its name.
+    unit : str
+        'mm', 'inch', or 'mm and inch' where it changes midway.
+    unit_stated : bool
+        Whether the program says so with G20 or G21; without it, numbers are read as millimetres.
+    blocks, motions : int
+        Lines of the file, and motions made of them.
+    cutting, moving : Extent or None
+        Extents of the fed motions, and of all motions; None where there are none.
+    start_mm, end_mm : three floats
+        The first X, Y and Z that are named, and where the last motion ends.
+    tools : tuple of int
+        Tool numbers that make motions, in order of first use; -1 for none named.
+    feed_mm_per_min, speed_rpm : pair of floats or None
+        Lowest and highest while cutting; None where none was named.
+    cut_mm, rapid_mm : float
+        Lengths of the fed motions and of the traverses with known ends.
+    cut_min : float
+        Time of the fed motions at their feed, in minutes, without acceleration and without traverses, whose
+        speed is the machine's; NaN if a feed is missing or 0.
+    drilled : int
+        Blocks that are canned cycles.
+    work_offsets : tuple of int
+        Coordinate systems used: 1 for G54 to 9 for G59.3.
+    findings : tuple of Finding
+        What to look at before the cut; see `flipreg.program.lint`.
+    time : Duration or None
+        How long it takes on a machine; None where the machine's speed is not said.
+    """
+
+    source: str
+    unit: str
+    unit_stated: bool
+    blocks: int
+    motions: int
+    cutting: Extent | None
+    moving: Extent | None
+    start_mm: tuple[float, float, float]
+    end_mm: tuple[float, float, float]
+    tools: tuple[int, ...]
+    feed_mm_per_min: tuple[float, float] | None
+    speed_rpm: tuple[float, float] | None
+    cut_mm: float
+    rapid_mm: float
+    cut_min: float
+    drilled: int
+    work_offsets: tuple[int, ...]
+    findings: tuple[Finding, ...] = ()
+    time: Duration | None = None
+
+    @property
+    def work_offset_names(self) -> tuple[str, ...]:
+        """The coordinate systems used, by their codes."""
+        return tuple(WORK_OFFSETS[index - 1] for index in self.work_offsets)
+
+
+def summarise(
+    program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF, machine: Machine | None = None
+) -> Summary:
+    """Return what a program does, in bounded memory.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program; its subprograms are run where they are called.
+    block_delete : BlockDelete
+        The machine's switch: whether lines that start with `/` are left out.
+    machine : Machine, optional
+        The machine that the time is told for, as a job has it.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, or cannot be interpreted.
+    """
+    totals, lint, dwell_s = _Totals(), Lint(), 0.0
+    speed = machine_speed(machine)
+    clock = None if machine is None or speed is None else Clock(speed, stop_deg=machine.stop_deg)
+    for step in run(program, block_delete=block_delete):
+        totals.add(step)
+        lint.add(step)
+        if clock is not None:
+            clock.add(step.path)
+            dwell_s += dwell_seconds(step)
+    return replace(
+        totals.summary(program.source),
+        findings=lint.findings(program.source),
+        time=None if clock is None else duration(clock.time(), dwell_s),
+    )
+
+
+def face_program(
+    program: Readable,
+    *,
+    tool_diameter_mm: float | None = None,
+    tools_mm: Mapping[int, float] | None = None,
+    block_delete: BlockDelete = BlockDelete.OFF,
+) -> FaceProgram:
+    """Return a program as one of a face: interpreted whole, with its name, unit and tools.
+
+    Parameters
+    ----------
+    program : Program or ProgramFile
+        The program.
+    tool_diameter_mm : float, optional
+        Cutting diameter in millimetres of its tool, of the one it starts with if it changes tools.
+    tools_mm : mapping from int, optional
+        Cutting diameters in millimetres by T number.
+    block_delete : BlockDelete
+        The machine's switch: whether lines that start with `/` are left out.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, or cannot be interpreted; if diameters are given, also at a T number that has none.
+    """
+    parts, inches, lint, dwell_s, words = [], False, Lint(), 0.0, ToolWordsReader()
+    for step in run(program, block_delete=block_delete):
+        lint.add(step)
+        words.add(step)
+        inches |= _units(step)[1]
+        dwell_s += dwell_seconds(step)
+        if len(step.path):
+            parts.append(step.path)
+    path = Path.concatenate(parts) if parts else Path.empty()
+    found = lint.findings(program.source)
+    made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
+    if tool_diameter_mm is None and not tools_mm:
+        return made
+    settle = "say it with its diameter, T{0}=D, or make one program of each tool"
+    numbered: Numbered[float] = Numbered(tool_diameter_mm, tools_mm or {}, _width, settle.format)
+    rows = tool_rows(made, numbered)
+    return with_runs(made, rows, _width)
+
+
+def _width(diameter_mm: float) -> float:
+    """Return a diameter: here tools are no more than that."""
+    return diameter_mm
+
+
+def _units(step: Step) -> tuple[bool, bool]:
+    """Return whether a step has motions in millimetres, and in inches."""
+    modes, path = step.modes, step.path
+    inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - step.blocks.first_line]
+    return (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
+
+
+class _Totals:
+    def __init__(self) -> None:
+        self._blocks = self._motions = self._drilled = 0
+        self._units = [False, False]
+        self._stated = False
+        self._cutting, self._moving = _Box(), _Box()
+        self._start = np.full(3, np.nan)
+        self._end = (np.nan, np.nan, np.nan)
+        self._tools: dict[int, None] = {}
+        self._offsets: dict[int, None] = {}
+        self._feed, self._speed = _Range(), _Range()
+        self._lengths = [0.0, 0.0]
+        self._minutes = 0.0
+
+    def add(self, step: Step) -> None:
+        used, path = _units(step), step.path
+        self._blocks += 0 if step.depth else len(step.blocks)
+        self._stated = step.after.units_stated
+        self._units = [a or b for a, b in zip(self._units, used, strict=True)]
+        if not len(path):
+            return
+        self._motions += len(path)
+        cut = path.is_cut
+        self._moving.include(path.end)
+        fed = path.take(cut)
+        self._cutting.include(fed.start)
+        self._cutting.include(fed.end)
+        arcs = fed.take(fed.is_arc)
+        for box in (self._cutting, self._moving):
+            box.include_arcs(arcs)
+        for axis in np.flatnonzero(np.isnan(self._start)):
+            named = path.end[~np.isnan(path.end[:, axis]), axis]
+            self._start[axis] = named[0] if named.size else np.nan
+        self._end = _triple(path.end[-1])
+        self._tools.update(dict.fromkeys(_in_order(path.tool)))
+        self._offsets.update(dict.fromkeys(_in_order(path.work_offset)))
+        self._drilled += int(np.count_nonzero(np.diff(path.line[path.cycle > 0], prepend=-1)))
+        self._feed.include(fed.feed_mm_per_min)
+        self._speed.include(np.abs(fed.spindle_rpm[fed.spindle_rpm != 0]))
+        length = _lengths(fed)
+        self._lengths[0] += float(np.nansum(length))
+        self._lengths[1] += float(np.nansum(_lengths(path.take(~cut))))
+        self._minutes += _minutes(length, fed.feed_mm_per_min)
+
+    def summary(self, source: str) -> Summary:
+        millimetres, inches = self._units
+        return Summary(
+            source=source,
+            unit="mm and inch" if millimetres and inches else "inch" if inches else "mm",
+            unit_stated=self._stated,
+            blocks=self._blocks,
+            motions=self._motions,
+            cutting=self._cutting.extent(),
+            moving=self._moving.extent(),
+            start_mm=_triple(self._start),
+            end_mm=self._end,
+            tools=tuple(self._tools),
+            feed_mm_per_min=self._feed.pair(),
+            speed_rpm=self._speed.pair(),
+            cut_mm=self._lengths[0],
+            rapid_mm=self._lengths[1],
+            cut_min=self._minutes,
+            drilled=self._drilled,
+            work_offsets=tuple(self._offsets),
+        )
+
+
+class _Box:
+    def __init__(self) -> None:
+        self._low = np.full(3, np.nan)
+        self._high = np.full(3, np.nan)
+        self._used = False
+
+    def include(self, points: Floats) -> None:
+        if len(points):
+            self._used = True
+            self._low = np.fmin(self._low, np.fmin.reduce(points, axis=0))
+            self._high = np.fmax(self._high, np.fmax.reduce(points, axis=0))
+
+    def include_arcs(self, arcs: Path) -> None:
+        """Include what arcs reach beyond their ends."""
+        for normal in range(3):
+            rows = arcs.take(arcs.normal == normal)
+            if not len(rows):
+                continue
+            axes = [(normal + 1) % 3, (normal + 2) % 3]
+            reach = arc_bounds(rows.start[:, axes], rows.end[:, axes], rows.centre[:, axes], rows.sweep_deg)
+            self._low[axes] = np.fmin(self._low[axes], reach[:, :2].min(axis=0))
+            self._high[axes] = np.fmax(self._high[axes], reach[:, 2:].max(axis=0))
+
+    def extent(self) -> Extent | None:
+        return Extent(_triple(self._low), _triple(self._high)) if self._used else None
+
+
+class _Range:
+    def __init__(self) -> None:
+        self._low, self._high = np.inf, -np.inf
+
+    def include(self, values: Floats) -> None:
+        known = values[~np.isnan(values)]
+        if known.size:
+            self._low, self._high = min(self._low, float(known.min())), max(self._high, float(known.max()))
+
+    def pair(self) -> tuple[float, float] | None:
+        return (self._low, self._high) if self._low <= self._high else None
+
+
+def _lengths(path: Path) -> Floats:
+    """Return the length of each motion, NaN where an end is not known."""
+    step = path.end - path.start
+    # An axis that was never named stands still, wherever it stands.
+    step[np.isnan(path.start) & np.isnan(path.end)] = 0.0
+    length: Floats = np.sqrt(np.einsum("ij,ij->i", step, step))
+    arcs = np.flatnonzero(path.kind == Kind.ARC)
+    if arcs.size:
+        rows = np.arange(len(arcs))
+        normal = path.normal[arcs].astype(np.intp)
+        spoke = path.start[arcs] - path.centre[arcs]
+        spoke[rows, normal] = 0.0
+        radius = np.sqrt(np.einsum("ij,ij->i", spoke, spoke))
+        length[arcs] = arc_length(radius, path.sweep_deg[arcs], step[arcs, normal])
+    return length
+
+
+def _minutes(length: Floats, feed: Floats) -> float:
+    """Return the time of fed motions of known length; NaN where one, known or not, has no feed above 0."""
+    moves = length != 0
+    if not (feed[moves] > 0).all():
+        return np.nan
+    known = moves & ~np.isnan(length)
+    return float(np.sum(length[known] / feed[known]))
+
+
+def _in_order(column: NDArray[np.generic]) -> list[int]:
+    """Return the different values in the order they appear first."""
+    changed = np.flatnonzero(np.concatenate(([True], column[1:] != column[:-1])))
+    return [int(value) for value in column[changed].tolist()]
+
+
+def _triple(point: Floats) -> tuple[float, float, float]:
+    x, y, z = np.round(point, 9).tolist()
+    return x, y, z

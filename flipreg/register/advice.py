@@ -1,0 +1,30 @@
+"""Who says how to mend what a diagnosis finds: for two programs, or for two setups of a job."""
+
+from typing import Protocol
+
+from flipreg.register.comparison import Case
+from flipreg.register.mistake import Mistake, Way
+from flipreg.register.other_units import OtherUnit
+from flipreg.register.placement import Placement
+
+__all__ = ["Advice"]
+
+
+class Advice(Protocol):
+    """Words and ways for each kind of mistake; the diagnosis has shown that the faces fit without it."""
+
+    def zero(self, case: Case, right: Placement) -> list[Mistake]:
+        """Return the mistakes that put the back's zero, or the front's, elsewhere than at `right`."""
+        ...
+
+    def way_round(self, case: Case, right: Placement) -> Mistake:
+        """Return the mistake of a back that lies at `right`, mirrored about another axis, not at all, or turned."""
+        ...
+
+    def turn(self, case: Case, right: Placement) -> Mistake:
+        """Return the mistake of a back that lies at `right`, a little turned."""
+        ...
+
+    def unit(self, other: OtherUnit) -> Way:
+        """Return how to mend the unit of programs."""
+        ...

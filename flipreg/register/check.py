@@ -1,0 +1,199 @@
+"""The check of a front and a back: whether they belong to one part.
+
+What a pass means is written in `flipreg.register.deviation`. Besides, no other way round may fit clearly better, no
+outline or holes may be left over that look like misplaced partners, and each face must use one work offset.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import isfinite
+from typing import Literal
+
+from flipreg.errors import UsageError
+from flipreg.findings import Finding, Status
+from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import Face
+from flipreg.register.advice import Advice
+from flipreg.register.bounds import bounds_finding, bounds_of
+from flipreg.register.comparison import Case
+from flipreg.register.contrary_evidence import containment, doubts, unit_doubts
+from flipreg.register.datum import datum_findings, datum_of
+from flipreg.register.deviation import Register
+from flipreg.register.diagnosis import diagnose
+from flipreg.register.judge import Judged, Question, judge
+from flipreg.register.mistake import joined_sentence
+from flipreg.register.notes import notes
+from flipreg.register.number import place
+from flipreg.register.placement import Placement
+from flipreg.register.program_advice import ProgramAdvice
+from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.register.search import Fit
+
+__all__ = ["check", "reported"]
+
+
+def check(
+    front: Face,
+    back: Face,
+    *,
+    tolerance_mm: float,
+    flip: Isometry | None = None,
+    axis: Literal["x", "y"] | None = None,
+    thickness_mm: float | None = None,
+) -> Report:
+    """Decide whether two faces are in register.
+
+    Parameters
+    ----------
+    front, back : sequence of FaceProgram
+        The programs of each face, each in its own program frame; at least one each.
+    tolerance_mm : float
+        Largest deviation that is in register, in millimetres, over 0.
+    flip : Isometry, optional
+        Maps the front program's numbers to the back program's, as `Isometry.mirror_x` and `Isometry.mirror_y` of
+        the datum do. Where it is not given it is worked out from what both faces share, and the back is then in
+        register only with the datum that was found, which has to be set on the machine.
+    axis : 'x' or 'y', optional
+        The flip axis, where it is known and the datum is not; ignored if `flip` is given.
+    thickness_mm : float, optional
+        Measured thickness of the blank; with it the depths of both faces are added up.
+
+    Returns
+    -------
+    Report
+        Its `in_register` is True only by proof.
+
+    Raises
+    ------
+    UsageError
+        If a face has no program, or the tolerance or the thickness is not a length over 0.
+    """
+    _refuse_unusable(front, back, tolerance_mm, thickness_mm)
+    given = None if flip is None else Placement.of(~flip)
+    return reported(judge(front, back, Question(tolerance_mm, given, axis, thickness_mm)), ProgramAdvice(back))
+
+
+def reported(judged: Judged, advice: Advice) -> Report:
+    """Return the report on two faces, with what `advice` says about the mistakes that explain it.
+
+    Parameters
+    ----------
+    judged : Judged
+        The faces and the evidence on them.
+    advice : Advice
+        How to mend mistakes.
+    """
+    front, back, case = judged.front, judged.back, judged.case
+    datum = datum_of(front, back, case.placement)
+    bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
+    doubtful = [*doubts(case), *unit_doubts(front, back, judged.question.zeros)]
+    about_datum = datum_findings(datum, front, back)
+    mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
+    verdict = _verdict(case.register, [*doubtful, *mixed])
+    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS
+    mistakes = () if is_plain else diagnose(judged, advice)
+    if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
+        verdict = Status.FAIL
+    flip = _flip(case, judged.alternatives)
+    findings = [_register_finding(case, verdict, is_explained=bool(mistakes))]
+    diagnosis = joined_sentence(mistakes)
+    if diagnosis is not None:
+        status = Status.FAIL if verdict is Status.FAIL else Status.WARN
+        findings.append(Finding("diagnosis", status, diagnosis.removesuffix(".")))
+    findings += [_flip_finding(flip, case), *doubtful, *about_datum]
+    findings.append(bounds_finding(bounds, case.asked_mm))
+    findings += notes(front, back, case, judged.question.thickness_mm)
+    return Report(
+        front=tuple(program.name for program in front),
+        back=tuple(program.name for program in back),
+        tolerance_mm=case.asked_mm,
+        verdict=verdict,
+        flip=flip,
+        register=replace(case.register, status=verdict),
+        datum=datum,
+        bounds=bounds,
+        mistakes=mistakes,
+        findings=tuple(findings),
+    )
+
+
+def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
+    """Return the register's status, unless a doubt is stronger: a doubt never makes it a pass."""
+    states = {finding.status for finding in doubtful}
+    if Status.FAIL in states:
+        return Status.FAIL
+    if Status.NOT_DETERMINED in states:
+        return Status.NOT_DETERMINED
+    return register.status
+
+
+def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Finding:
+    register = case.register
+    limit = case.asked_mm
+    if register.worst_mm is None or register.worst_at_mm is None:
+        return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
+    where = f"worst at X {register.worst_at_mm[0]:.2f} Y {register.worst_at_mm[1]:.2f}"
+    if verdict is Status.FAIL and register.worst_mm <= limit:
+        text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
+        return Finding("register", verdict, text, register.program, register.line)
+    apart = "differ by at most" if register.worst_mm <= limit else "are up to"
+    tail = "" if register.worst_mm <= limit else " apart"
+    text = (
+        f"the faces {apart} {register.worst_mm:.3f} mm{tail} (allowed {limit:g} mm), {where}; "
+        f"compared: {register.evidence}"
+    )
+    if verdict is Status.NOT_DETERMINED:
+        text += "; this is no proof of register"
+    elif verdict is Status.FAIL and not is_explained:
+        text += "; no usual mistake explains it"
+    return Finding("register", verdict, text, register.program, register.line)
+
+
+def _flip(case: Case, alternatives: tuple[Fit, ...]) -> Flip:
+    others = tuple(_choice(fit) for fit in alternatives)
+    if case.placement is None:
+        return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
+    x_mm, y_mm = case.placement.offset_mm.tolist()
+    if case.orientation is None:
+        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), case.is_found, others)
+    choice = FlipChoice(case.orientation.axis, (x_mm, y_mm), case.orientation.words)
+    return Flip(choice, case.is_found, others)
+
+
+def _choice(fit: Fit) -> FlipChoice:
+    return FlipChoice(fit.orientation.axis, fit.datum_mm, fit.orientation.words)
+
+
+def _flip_finding(flip: Flip, case: Case) -> Finding:
+    """Say which flip was used, how it is known, and what else would do."""
+    choice = flip.choice
+    if choice.datum_mm is None:
+        return Finding(
+            "flip",
+            Status.NOT_DETERMINED,
+            "which way the blank is flipped cannot be told from the programs: name the axis and the datum",
+        )
+    at = place(choice.datum_mm)
+    if flip.is_found:
+        text = f"found: {choice.words}, the back's program zero at {at} of the front; set that on the machine"
+    else:
+        text = f"given: {choice.words}, the back's program zero at {at} of the front"
+    if flip.alternatives:
+        others = "; ".join(
+            f"{other.words}, zero at {place(other.datum_mm)}"
+            for other in flip.alternatives
+            if other.datum_mm is not None
+        )
+        return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
+    sure = case.register.is_proof and case.register.status is Status.PASS
+    return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
+
+
+def _refuse_unusable(front: Face, back: Face, tolerance_mm: float, thickness_mm: float | None) -> None:
+    for name, face in (("front", front), ("back", back)):
+        if len(face) == 0:
+            raise UsageError(f"the {name} has no program; a check needs at least one for each face")
+    if not (isfinite(tolerance_mm) and tolerance_mm > 0.0):
+        raise UsageError(f"the tolerance is a length over 0 mm, got {tolerance_mm}")
+    if thickness_mm is not None and not (isfinite(thickness_mm) and thickness_mm > 0.0):
+        raise UsageError(f"the thickness is a length over 0 mm, got {thickness_mm}")

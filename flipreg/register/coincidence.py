@@ -1,0 +1,194 @@
+"""The placement of a back program in which most of what both faces show coincides."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.register.matching import OUTLINE_WEIGHT, Faces, Match, Shared, thinned
+from flipreg.register.placement import Placement
+
+__all__ = ["Pull", "best_match", "hole_votes", "pull_of", "refined"]
+
+Floats = NDArray[np.float64]
+
+_VOTERS = 400
+"""Holes a face that vote for a shift; ours, to bound the number of differences."""
+_PEAKS = 6
+_OUTLINE_TRIES = 12
+_POINTS = 240
+_ROUNDS = 25
+_LOOSE = 5.0
+"""How many times further apart features may lie before the placement is settled; ours."""
+_REFINED = 4
+"""Placements that are settled, best first look first; ours."""
+
+
+class Pull:
+    """Pairs of points that ought to coincide, with what each can say.
+
+    Attributes
+    ----------
+    front_mm, back_mm : float64, shape (n, 2)
+        The places, each in its own frame.
+    along : float64, shape (n, 2)
+        Direction in the front's frame in which the pair says nothing, because an outline may slide along
+        itself; zero for holes.
+    weight : float64, shape (n,)
+        How much a pair counts.
+    """
+
+    __slots__ = ("along", "back_mm", "front_mm", "weight")
+
+    def __init__(self, front_mm: Floats, back_mm: Floats, along: Floats, weight: Floats) -> None:
+        self.front_mm, self.back_mm, self.along, self.weight = front_mm, back_mm, along, weight
+
+
+def best_match(faces: Faces, matrix: Floats, start: Placement | None = None) -> Match | None:
+    """Return the match in which most coincides, with the back turned as `matrix` says.
+
+    Parameters
+    ----------
+    faces : Faces
+        What is compared.
+    matrix : array, shape (2, 2)
+        Orientation of the back in the front's frame; small turns away from it are found too.
+    start : Placement, optional
+        Where the back is said to be. It is kept to unless another place fits clearly better.
+
+    Returns
+    -------
+    Match or None
+        None where nothing coincides anywhere.
+    """
+    near = None if start is None else refined(faces, start)
+    found = [] if near is None else [near]
+    tries = [faces.match(placement, loose=_LOOSE) for placement in _candidates(faces, matrix)]
+    tries.sort(key=lambda match: -match.score)
+    for rough in tries[:_REFINED]:
+        match = refined(faces, rough.placement)
+        if match is not None:
+            found.append(match)
+    if not found:
+        return None
+    best = max(found, key=lambda match: match.score)
+    return near if near is not None and near.score > best.score - 0.5 else best
+
+
+def refined(faces: Faces, placement: Placement) -> Match | None:
+    """Return the match after least squares has moved the back onto the front, None if nothing matches.
+
+    Points that disagree with the rest count little, so that one misplaced hole does not drag the others along.
+    """
+    for loose in (_LOOSE, 1.0):
+        match = faces.match(placement, loose=loose)
+        if len(match.front_hole) == 0 and not match.outlines:
+            return None
+        placement = _settled(faces, match)
+    match = faces.match(placement)
+    return match if len(match.front_hole) or match.outlines else None
+
+
+def pull_of(faces: Faces, match: Match, placement: Placement, most: int = _POINTS) -> Pull:
+    """Return the pairs of points that the matched features give at a placement."""
+    holes = len(match.front_hole)
+    front = [faces.front.holes.centre_mm[match.front_hole]]
+    back = [faces.back.holes.centre_mm[match.back_hole]]
+    along, weight = [np.zeros((holes, 2))], [np.ones(holes)]
+    for pair in match.outlines:
+        ours, theirs, direction = _edge_pairs(pair, placement, most)
+        front.append(ours)
+        back.append(theirs)
+        along.append(direction)
+        weight.append(np.full(len(ours), OUTLINE_WEIGHT / max(1, len(ours))))
+    return Pull(np.concatenate(front), np.concatenate(back), np.concatenate(along), np.concatenate(weight))
+
+
+def _edge_pairs(pair: Shared, placement: Placement, most: int) -> tuple[Floats, Floats, Floats]:
+    """Return nearest places of two outlines, both ways: front's, back's, direction in the front's frame."""
+    theirs = thinned(pair.back_curve.samples_mm, most)
+    foot, direction, known = pair.front_curve.nearest(placement.apply(theirs))
+    ours = thinned(pair.front_curve.samples_mm, most)
+    back_foot, back_direction, back_known = pair.back_curve.nearest(placement.undo(ours))
+    return (
+        np.concatenate([foot[known], ours[back_known]]),
+        np.concatenate([theirs[known], back_foot[back_known]]),
+        np.concatenate([direction[known], back_direction[back_known] @ placement.matrix.T]),
+    )
+
+
+def _settled(faces: Faces, match: Match) -> Placement:
+    placement = match.placement
+    for _ in range(_ROUNDS):
+        pull = pull_of(faces, match, placement)
+        if len(pull.weight) == 0:
+            return placement
+        there = placement.apply(pull.back_mm)
+        turn, about, shift = _step(pull, there, may_turn=_can_turn(match))
+        placement = placement.moved(turn, about, shift)
+        if abs(turn) * max(1.0, faces.front.size_mm) + float(np.abs(shift).max()) < 1e-7:
+            break
+    return placement
+
+
+def _can_turn(match: Match) -> bool:
+    return len(match.front_hole) >= 2 or bool(match.outlines)
+
+
+def _step(pull: Pull, there: Floats, *, may_turn: bool) -> tuple[float, Floats, Floats]:
+    """Return the small turn (radians), the point it is about, and the shift that bring `there` closer."""
+    gap = pull.front_mm - there
+    normal = np.column_stack([-pull.along[:, 1], pull.along[:, 0]])
+    edge = np.abs(pull.along).sum(axis=1) > 0
+    off = np.where(edge, np.abs((gap * normal).sum(axis=1)), np.hypot(gap[:, 0], gap[:, 1]))
+    usual = max(0.02, 1.5 * float(np.median(off)))
+    weight = np.sqrt(pull.weight / (1.0 + (off / usual) ** 2))
+    about = np.average(there, axis=0, weights=pull.weight)
+    arm = there - about
+    size = max(1e-9, float(np.sqrt((arm**2).sum(axis=1).mean())))
+    spun = np.column_stack([-arm[:, 1], arm[:, 0]]) / size
+    rows, right = [], []
+    for axis, here in ((normal, edge), (np.tile([1.0, 0.0], (len(gap), 1)), ~edge), (_upright(gap), ~edge)):
+        w = weight[here, np.newaxis]
+        turn_column = (spun[here] * axis[here]).sum(axis=1, keepdims=True)
+        rows.append(np.hstack([axis[here], turn_column if may_turn else np.zeros_like(turn_column)]) * w)
+        right.append((gap[here] * axis[here]).sum(axis=1) * w[:, 0])
+    # The cut-off keeps what the features do not fix (a circle's turn) where it is.
+    solution = np.linalg.lstsq(np.vstack(rows), np.concatenate(right), rcond=0.01)[0]
+    return float(np.clip(solution[2] / size, -0.2, 0.2)), about, solution[:2]
+
+
+def _upright(gap: Floats) -> Floats:
+    return np.tile([0.0, 1.0], (len(gap), 1))
+
+
+def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
+    """Return placements worth a try: where outlines' centres or many holes coincide."""
+    shifts: list[Floats] = []
+    pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
+    for pair in pairs[:_OUTLINE_TRIES]:
+        shifts.append(pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
+    theirs = faces.back.holes.centre_mm @ matrix.T
+    shifts += hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)
+    return [Placement(matrix, shift) for shift in shifts]
+
+
+def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats]:
+    """Return the shifts that bring most of the points `theirs` onto points `ours`, most votes first.
+
+    Both of shape (n, 2), in millimetres in one frame.
+    """
+    ours, theirs = thinned(ours, _VOTERS), thinned(theirs, _VOTERS)
+    if len(ours) < 2 or len(theirs) < 2:
+        return []
+    shift = (ours[:, np.newaxis] - theirs).reshape(-1, 2)
+    cell = max(1.0, 4.0 * tolerance_mm)
+    votes: list[tuple[int, Floats]] = []
+    for half in (0.0, 0.5):
+        grid = np.floor(shift / cell + half).astype(np.int64)
+        grid -= grid.min(axis=0)
+        key = grid[:, 0] * (int(grid[:, 1].max()) + 1) + grid[:, 1]
+        _, which, count = np.unique(key, return_inverse=True, return_counts=True)
+        for top in np.argsort(-count, kind="stable")[:_PEAKS].tolist():
+            if count[top] >= 2:
+                votes.append((int(count[top]), np.median(shift[which.ravel() == top], axis=0)))
+    votes.sort(key=lambda vote: -vote[0])
+    return [middle for _, middle in votes]

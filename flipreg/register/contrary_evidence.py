@@ -1,0 +1,230 @@
+"""Reasons not to believe a register that measured well, or not to blame one that measured badly."""
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.program.face import Face
+from flipreg.register.coincidence import hole_votes
+from flipreg.register.comparison import Case
+from flipreg.register.features import Features
+from flipreg.register.gap import centred, even_gap, gap_words, largest_pair, overlap
+from flipreg.register.matching import quick_distances
+from flipreg.register.number import place
+from flipreg.register.other_units import Zeros, other_units
+from flipreg.register.outline import Side
+from flipreg.register.placement import Placement
+
+__all__ = ["containment", "doubts", "left_over", "unit_doubts"]
+
+Floats = NDArray[np.float64]
+
+_LIKE_OVERLAP = 0.8
+"""Outlines that share this much of their area look like one edge; ours."""
+_MORE = 0.7
+"""So much more evidence disproves another way round: most of one more hole; ours."""
+_LARGE_SHARE = 0.4
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
+_MOST_POINTS = 20_000
+
+
+def doubts(case: Case) -> list[Finding]:
+    """Return findings that speak against the register as measured; FAIL or NOT_DETERMINED, never a pass."""
+    found: list[Finding] = []
+    if case.orientation is not None and case.orientation.axis == "none" and case.is_found:
+        found.append(
+            Finding("flip", Status.FAIL, f"the back fits only {case.orientation.words}: it would cut the wrong hand")
+        )
+    if case.by_silhouette:
+        found += _silhouette(case)
+    found += _better_way_round(case)
+    if found or case.placement is None:
+        return found
+    if case.register.status is Status.PASS:
+        found += left_over(case, case.placement)
+    if case.register.status is not Status.FAIL:
+        found += _beside(case, case.placement)
+    return found
+
+
+def unit_doubts(front: Face, back: Face, zeros: Zeros) -> list[Finding]:
+    """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
+    for other in other_units(front, back, zeros):
+        if other.is_plain:
+            size = "small" if other.unit == "inch" else "large"
+            names = ", ".join(other.names)
+            return [
+                Finding("units", Status.FAIL, f"{names}: in a unit of its own, and far too {size} for the others")
+            ]
+    return []
+
+
+def left_over(case: Case, placement: Placement) -> list[Finding]:
+    """Return findings on holes and outlines that have no partner where the rest agrees."""
+    return _left_over_holes(case, placement) + _left_over_outlines(case, placement)
+
+
+def containment(case: Case) -> str:
+    """Say whether the back's cutting lies inside the front's outline, where nothing else can be said."""
+    front, back, placement = case.faces.front, case.faces.back, case.placement
+    if front.is_empty or back.is_empty:
+        return f"the {'front' if front.is_empty else 'back'} cuts nothing"
+    if placement is None:
+        return "register needs an outline or two holes that both faces cut, or the flip axis and datum"
+    profile = next((outline for outline in front.outlines if not outline.is_silhouette), None)
+    points = placement.apply(_cut_points(back))
+    if profile is None:
+        low, high = front.cut_box_mm[:2], front.cut_box_mm[2:]
+        inside = ((points >= low - 1e-6) & (points <= high + 1e-6)).all(axis=1)
+        what = "extents"
+    else:
+        corners = np.concatenate([profile.loop.points_mm, profile.loop.points_mm[:1]])
+        polygon = shapely.make_valid(shapely.Polygon(corners)).buffer(case.faces.tolerance_mm)
+        shapely.prepare(polygon)
+        inside = shapely.contains_xy(polygon, points)
+        what = "outline"
+    if inside.all():
+        return f"the back's cutting lies inside the front's {what}, which proves nothing; it needs two shared holes"
+    share = 100.0 * float(np.mean(~inside))
+    return f"{max(share, 0.1):.1f} % of the back's cutting lies outside the front's {what}"
+
+
+def _cut_points(features: Features) -> Floats:
+    points = [cut.xyz_mm[:, :2] for cut in features.cuts if len(cut.run)]
+    blind = [] if features.blind is None else [features.blind.centre_mm]
+    joined = np.concatenate([*points, features.holes.centre_mm, *blind])
+    return joined[:: max(1, len(joined) // _MOST_POINTS)]
+
+
+def _silhouette(case: Case) -> list[Finding]:
+    """Doubt a silhouette unless it is irregular: unless it fits one way round and no other."""
+    worst, status = case.register.worst_mm, case.register.status
+    limit = case.faces.tolerance_mm
+    if len(case.passing) > 1:
+        reason = "the silhouettes of the cut are symmetric: any two of that size would agree"
+    elif case.is_coarse and (status is Status.PASS or (worst is not None and worst <= 3 * limit)):
+        reason = (
+            f"the silhouettes of the cut can be compared to about {limit:.2f} mm and no closer, "
+            "because the lines of both faces end at different places"
+        )
+    elif status is Status.NOT_DETERMINED and case.match is not None:
+        reason = "the silhouettes of the cut do not coincide"
+    else:
+        return []
+    return [
+        Finding("register", Status.NOT_DETERMINED, f"{reason}; it needs an outline or two holes cut from both faces")
+    ]
+
+
+def _better_way_round(case: Case) -> list[Finding]:
+    """Another way round in which clearly more coincides disproves the given one."""
+    score = 0.0 if case.match is None else case.match.score
+    if case.by_silhouette and len(case.passing) > 1:
+        return []
+    for fit in case.passing:
+        if fit.orientation != case.orientation and fit.match.score > score + max(_MORE, 0.02 * score):
+            return [
+                Finding(
+                    "flip",
+                    Status.FAIL,
+                    f"more coincides when the back is taken as {fit.orientation.words} "
+                    f"(zero at {place(fit.datum_mm)}): {fit.register.evidence}",
+                )
+            ]
+    return []
+
+
+def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
+    """As many holes left over on both faces are likely the same holes, misplaced."""
+    match, faces = case.match, case.faces
+    if match is None:
+        return []
+    front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
+    back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
+    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
+    ours = front_left.take(front_left.that_may_meet(back_left, faces.meeting)).centre_mm
+    theirs = placement.apply(back_left.take(back_left.that_may_meet(front_left, faces.meeting)).centre_mm)
+    if len(ours) == 0 or len(theirs) == 0:
+        return []
+    count = f"{len(ours)} of the front and {len(theirs)} of the back"
+    if len(ours) >= 2 and len(theirs) >= 2:
+        for shift in hole_votes(ours, theirs, case.faces.tolerance_mm)[:3]:
+            gaps = np.hypot(*np.moveaxis(ours[:, np.newaxis] - (theirs + shift), 2, 0)).min(axis=1)
+            hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
+            if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
+                dx_mm, dy_mm = (-shift).tolist()
+                return [
+                    Finding(
+                        "holes",
+                        Status.FAIL,
+                        f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
+                        f"but lie X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away: their program has another zero",
+                    )
+                ]
+    if len(ours) == len(theirs):
+        return [
+            Finding(
+                "holes",
+                Status.NOT_DETERMINED,
+                f"holes without a partner: {count}, the first at X {ours[0, 0]:.2f} Y {ours[0, 1]:.2f} of the front; "
+                "if they are meant to be the same holes, they are misplaced",
+            )
+        ]
+    return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _left_over_outlines(case: Case, placement: Placement) -> list[Finding]:
+    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
+    if case.match is None or case.by_silhouette:
+        return []
+    taken_front = {pair.front for pair in case.match.outlines}
+    taken_back = {pair.back for pair in case.match.outlines}
+    large = _LARGE_SHARE * min(case.faces.front.size_mm, case.faces.back.size_mm)
+    limit = max(2.0 * case.faces.tolerance_mm, 0.1)
+    for pair in case.faces.outline_pairs():
+        outline = case.faces.back.outlines[pair.back]
+        if pair.front in taken_front or pair.back in taken_back or outline.loop.size_mm < large:
+            continue
+        there = centred(pair, placement.matrix)
+        off = quick_distances(pair, there)
+        if len(off) == 0 or float(off.max()) > limit:
+            continue
+        dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
+        text = (
+            f"an outline of the back is the same as one of the front but lies X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away "
+            "where the rest agrees: its program has another zero"
+        )
+        return [Finding("register", Status.FAIL, text, case.faces.back.names[outline.program], outline.line)]
+    return []
+
+
+def _beside(case: Case, placement: Placement) -> list[Finding]:
+    """Largest outlines that nearly are one edge but do not count as shared."""
+    pair = largest_pair(case.faces)
+    if pair is None or case.by_silhouette:
+        return []
+    matched = () if case.match is None else case.match.outlines
+    if any(other.front == 0 or other.back == 0 for other in matched):
+        return []
+    ours, theirs = case.faces.front.outlines[0], case.faces.back.outlines[0]
+    if ours.side is not theirs.side or Side.OUTSIDE in (ours.side, theirs.side):
+        return []
+    if overlap(pair, placement) < _LIKE_OVERLAP:
+        return []
+    gap = even_gap(pair, placement, case.faces.tolerance_mm)
+    words = None if gap is None else gap_words(gap, ours.edge_radius_mm, theirs.edge_radius_mm)
+    if gap is not None and words is not None:
+        where = "outside" if gap > 0 else "inside"
+        text = f"the back's outline runs {abs(gap):.2f} mm {where} the front's all round: {words}"
+        return [Finding("tool", Status.FAIL, text, case.faces.back.names[theirs.program], theirs.line)]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            "the largest outlines of both faces nearly coincide but are not the same; if they are meant to be one "
+            "edge, it is not in register; naming the tool diameters may settle it",
+            case.faces.back.names[theirs.program],
+            theirs.line,
+        )
+    ]

@@ -1,0 +1,244 @@
+"""Which usual mistake would explain that two faces are not in register.
+
+Each mistake is a hypothesis: a correction of where the back lies, or of the programs. It is tried against the same
+evidence that the verdict rests on, and named only if the faces are in register with it. Where several are, all are
+named, because what both faces share cannot tell between them. The words, and what is to be changed for it, come from
+an `Advice`: they differ between two programs and two setups of a job, the hypotheses don't.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.register.advice import Advice
+from flipreg.register.coincidence import best_match
+from flipreg.register.comparison import Case
+from flipreg.register.contrary_evidence import doubts, left_over
+from flipreg.register.deviation import measured
+from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
+from flipreg.register.judge import Judged
+from flipreg.register.matching import Match, Shared
+from flipreg.register.mistake import Mistake, Way
+from flipreg.register.number import place
+from flipreg.register.other_units import OtherUnit, other_units, read_as
+from flipreg.register.placement import Placement
+from flipreg.register.search import ORIENTATIONS, Fit, unturned
+
+__all__ = ["diagnose"]
+
+_ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
+_CURES = {
+    "holes": _ZEROS,
+    "register": _ZEROS,
+    "tool": ("tool", "check the tool diameter and the allowance the program was made with"),
+}
+_MORE = 0.5
+"""Read in another unit, so much more has to coincide: half a hole; ours."""
+
+
+def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
+    """Return the mistakes that would bring the faces into register; none or several.
+
+    Parameters
+    ----------
+    judged : Judged
+        Two faces whose register was not shown.
+    advice : Advice
+        Says how to mend each.
+    """
+    case = judged.case
+    units = _units(judged, advice)
+    if units:
+        return tuple(units)
+    mistakes = _places(case, advice) or _quarter(case, advice) or _tool(case)
+    if not mistakes and case.match is not None:
+        mistakes = _odd_one(case, case.match)
+    return tuple(mistakes or _doubted(doubts(case)))
+
+
+def _places(case: Case, advice: Advice) -> list[Mistake]:
+    """Return the mistakes that put the back elsewhere, or lay it another way round."""
+    mistakes: list[Mistake] = []
+    own = next((fit for fit in case.passing if fit.orientation == case.orientation), None)
+    if own is not None and case.is_found and own.orientation.axis == "none":
+        return [advice.way_round(case, own.placement)]
+    if own is not None:
+        mistakes += _two_zeros(case, own) or _zero(case, own, advice)
+    elif case.match is not None:
+        mistakes += _turn(case, case.match, advice)
+    if not any(mistake.is_small for mistake in mistakes):
+        ways = [fit for fit in case.passing if fit.orientation != case.orientation]
+        mistakes += [advice.way_round(case, fit.placement) for fit in ways]
+    return mistakes
+
+
+def _two_zeros(case: Case, own: Fit) -> list[Mistake]:
+    """Name programs of the back that do not share one zero: no shift of the whole back would help."""
+    there = replace(case, placement=own.placement, match=own.match, register=own.register)
+    return _doubted(left_over(there, own.placement))
+
+
+def _doubted(findings: Sequence[Finding]) -> list[Mistake]:
+    """Return what disproves register, although no correction of the whole back would help, as a mistake."""
+    for finding in findings:
+        if finding.status is Status.FAIL:
+            code, cure = _CURES.get(finding.check, ("offset", "compare both programs with the plan"))
+            return [Mistake(code, finding.message, (Way(cure),), is_small=True)]
+    return []
+
+
+def _zero(case: Case, own: Fit, advice: Advice) -> list[Mistake]:
+    """Name a pure shift, if there is one."""
+    if case.placement is None or float(np.abs(case.placement.offset_mm - own.placement.offset_mm).max()) <= 1e-4:
+        return []
+    return advice.zero(case, own.placement)
+
+
+def _turn(case: Case, match: Match, advice: Advice) -> list[Mistake]:
+    """Name a turn with a shift."""
+    best = max((fit.match.score for fit in case.found), default=0.0)
+    if case.placement is None or not case.register.rotation_deg or match.score < 0.8 * best:
+        return []
+    if measured(case.faces, match, match.placement).status is not Status.PASS:
+        return []
+    return [advice.turn(case, match.placement)]
+
+
+def _quarter(case: Case, advice: Advice) -> list[Mistake]:
+    """Try the back turned by a quarter turn on the table, mirrored and not."""
+    if case.faces.front.is_empty or case.by_silhouette:
+        return []
+    mistakes = []
+    for way in ORIENTATIONS:
+        matrix = np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix
+        match = best_match(case.faces, matrix)
+        if match is None:
+            continue
+        placement = unturned(case.faces, match, matrix)
+        if measured(case.faces, match, placement, is_found=True).status is Status.PASS:
+            mistakes.append((match.score, advice.way_round(case, placement)))
+    most = max((score for score, _ in mistakes), default=0.0)
+    return [mistake for score, mistake in mistakes if score >= 0.8 * most]
+
+
+def _units(judged: Judged, advice: Advice) -> list[Mistake]:
+    """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
+    case = judged.case
+    tried: list[tuple[OtherUnit, Case]] = []
+    zeros = judged.question.zeros
+    for other in other_units(judged.front, judged.back, zeros):
+        front = read_as(judged.front, other, zeros) if other.is_front else judged.front
+        back = judged.back if other.is_front else read_as(judged.back, other, zeros)
+        then = judged.again(front, back).case
+        if then.register.status is Status.PASS and _score(then.match) > _score(case.match) + _MORE:
+            return [_wrong_unit(other, advice)]
+        tried.append((other, then))
+    most = max((fit.match.score for fit in case.found), default=0.0) + _MORE
+    for other, then in sorted(tried, key=lambda entry: -_best(entry[1])):
+        second = _places(then, advice) if _best(then) > most else []
+        # If the programs of a face then have two zeros, the unit was not it.
+        if second and not any(mistake.code == _ZEROS[0] for mistake in second):
+            return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
+    # Nothing that is shared shows it; a program as large as no other, in a unit as no other, is wrong all the same.
+    return [_wrong_unit(other, advice) for other, _ in tried if other.is_plain][:1]
+
+
+def _best(case: Case) -> float:
+    """Return how much coincides at most in a way round that fits."""
+    return max((fit.match.score for fit in case.passing), default=0.0)
+
+
+def _score(match: Match | None) -> float:
+    return 0.0 if match is None else match.score
+
+
+def _wrong_unit(other: OtherUnit, advice: Advice) -> Mistake:
+    names = ", ".join(other.names)
+    read, written = ("millimetres", "inches") if other.unit == "inch" else ("inches", "millimetres")
+    size = "small" if other.unit == "inch" else "large"
+    return Mistake(
+        "units",
+        f"wrong unit: the numbers of {names} are {written} but are read as {read} (25.4 times too {size})",
+        (advice.unit(other),),
+        is_certain=True,
+    )
+
+
+def _both(first: Mistake, second: Mistake) -> Mistake:
+    """Return two mistakes made at once."""
+    one = first.ways[0]
+    return replace(
+        second,
+        code=f"{first.code} + {second.code}",
+        reason=f"two mistakes at once: {first.reason}, and {second.reason}",
+        ways=tuple(
+            Way(f"{one.words}, and {way.words}", (*one.changes, *way.changes) if way.changes else ())
+            for way in second.ways
+        ),
+        is_certain=True,
+    )
+
+
+def _tool(case: Case) -> list[Mistake]:
+    """Look for an outline that runs beside its partner at an even distance."""
+    pair = largest_pair(case.faces)
+    if pair is None:
+        return []
+    for placement in _centred_places(case, pair):
+        gap = even_gap(pair, placement, case.faces.tolerance_mm)
+        if gap is None or abs(gap) <= case.faces.tolerance_mm:
+            continue
+        ours = case.faces.front.outlines[pair.front].edge_radius_mm
+        theirs = case.faces.back.outlines[pair.back].edge_radius_mm
+        words = gap_words(gap, ours, theirs)
+        where = "outside" if gap > 0 else "inside"
+        cure = (
+            "check the tool diameter and the allowance the program was made with"
+            if pair.tools_known
+            else "name the tool diameters; if the tools are alike, one program was made for another tool"
+        )
+        return [
+            Mistake(
+                "tool",
+                f"the back's outline runs {abs(gap):.2f} mm {where} the front's all round"
+                + (f", {words}" if words else ""),
+                (Way(cure),),
+                is_certain=words is not None,
+            )
+        ]
+    return []
+
+
+def _centred_places(case: Case, pair: Shared) -> list[Placement]:
+    """Return placements where the largest outlines may lie one in the other."""
+    places = [] if case.placement is None else [case.placement]
+    places += [] if case.match is None else [case.match.placement]
+    places += [fit.placement for fit in case.found]
+    ways = ORIENTATIONS if case.orientation is None else (case.orientation,)
+    return places + [centred(pair, way.matrix) for way in ways]
+
+
+def _odd_one(case: Case, match: Match) -> list[Mistake]:
+    """Say which holes are off where the rest agrees."""
+    faces, limit = case.faces, case.faces.tolerance_mm
+    if len(match.front_hole) + 4 * len(match.outlines) < 3 or len(match.front_hole) == 0:
+        return []
+    ours = faces.front.holes.centre_mm[match.front_hole]
+    off = np.hypot(*(match.placement.apply(faces.back.holes.centre_mm[match.back_hole]) - ours).T)
+    bad = np.flatnonzero(off > limit)
+    if not 0 < len(bad) <= (len(off) - 1 if match.outlines else len(off) // 2):
+        return []
+    hole = match.back_hole[bad[0]]
+    line = int(faces.back.holes.line[hole])
+    file = faces.back.names[int(faces.back.holes.program[hole])]
+    rest = "one hole is" if len(bad) == 1 else f"{len(bad)} holes are"
+    return [
+        Mistake(
+            "hole",
+            f"most of it agrees, but {rest} off by up to {float(off.max()):.2f} mm, "
+            f"at {place(ours[bad[0]].tolist())} ({file} line {line})",
+            (Way("one of the programs has the hole in a wrong place; compare both with the plan"),),
+        )
+    ]

@@ -1,0 +1,306 @@
+"""What a face shows that the other face may share: holes and outlines, and where it cuts at all.
+
+Positions are in the program frame of the face, in millimetres.
+"""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Path
+from flipreg.program.face import Face, FaceProgram
+from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
+from flipreg.register.loop import Loop
+from flipreg.register.loops import find_loops
+from flipreg.register.outline import Outline, final_passes
+from flipreg.register.through import Meeting
+
+__all__ = ["Features", "Holes", "face_features", "levels"]
+
+Floats = NDArray[np.float64]
+
+HOLE_MM = 40.0
+"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline; ours."""
+
+_SAME_HOLE_MM = 0.02
+"""Spotting, drilling and boring within this distance make one hole, in millimetres; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Holes:
+    """Holes of a face, one row each.
+
+    Attributes
+    ----------
+    centre_mm : float64, shape (n, 2)
+        Centres in the program frame.
+    diameter_mm : float64, shape (n,)
+        Widest diameter as far as it is known, NaN where the tool was not told.
+    floor_mm : float64, shape (n,)
+        Lowest Z.
+    depth_mm : float64, shape (n,)
+        How deep it is below the face that is up; NaN where Z zero seems to be on the spoilboard.
+    height_mm : float64, shape (n,)
+        How high its floor is above the spoilboard; NaN where Z zero is on top.
+    program : int64, shape (n,)
+        Index of the stretch that makes it, as in `Features.cuts`.
+    line : int64, shape (n,)
+        Line of that program.
+    """
+
+    centre_mm: Floats
+    diameter_mm: Floats
+    floor_mm: Floats
+    depth_mm: Floats
+    height_mm: Floats
+    program: NDArray[np.int64]
+    line: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.line)
+
+    def take(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "Holes":
+        """Return some of the holes."""
+        return Holes(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+    def that_may_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
+        """Return which holes may go through together with any hole of the other face, shape (n,)."""
+        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
+        lowest = np.nanmin(other.height_mm, initial=np.inf)
+        return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
+
+    def reach_mm(self) -> Floats:
+        """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
+        return np.clip(np.nan_to_num(self.diameter_mm / 2, nan=1.0), 0.25, 10.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Features:
+    """All that a face shows.
+
+    Attributes
+    ----------
+    holes : Holes
+        Drilled, plunged and bored holes; in a comparison only those that may go through.
+    blind : Holes or None
+        Those that a comparison leaves out because they cannot go through.
+    outlines : tuple of Outline
+        Closed contours, largest first; of several passes round one contour the one that makes the edge.
+    cuts : tuple of Cut
+        The cutting of each stretch with one tool, which is mostly a whole program.
+    radius_mm : tuple of (float or None)
+        Tool radius of each.
+    names : tuple of str
+        Name of each one's program.
+    of_program : tuple of int
+        Index of each one's program in the face.
+    cut_box_mm : float64, shape (4,)
+        xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
+    top_is_zero : bool
+        Whether Z zero is the top of the blank in all programs, so that `-z` is a depth.
+    tops_mm : tuple of float
+        For each program 0 where Z zero is the top of the blank, else the height that the blank is no thicker than.
+    """
+
+    holes: Holes
+    outlines: tuple[Outline, ...]
+    cuts: tuple[Cut, ...]
+    radius_mm: tuple[float | None, ...]
+    cut_box_mm: Floats
+    top_is_zero: bool
+    tops_mm: tuple[float, ...]
+    names: tuple[str, ...] = ()
+    of_program: tuple[int, ...] = ()
+    blind: Holes | None = None
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no cutting was found."""
+        return bool(np.isnan(self.cut_box_mm).any())
+
+    def that_may_meet(self, other: "Features", meeting: Meeting) -> "Features":
+        """Return the features with only those holes that may go through together with one of the other face."""
+        may = self.holes.that_may_meet(other.holes, meeting)
+        return replace(self, holes=self.holes.take(may), blind=self.holes.take(~may))
+
+    @property
+    def top_mm(self) -> float:
+        """What the blank is no thicker than, as programs with Z zero on the spoilboard show it; infinite without."""
+        return min((top for top in self.tops_mm if top != 0.0), default=np.inf)
+
+    @property
+    def deepest_mm(self) -> float:
+        """The deepest cut below the face that is up, of the programs with Z zero there; in millimetres."""
+        if not self.top_is_zero:
+            return 0.0
+        cut = [float(np.nanmin(cut.xyz_mm[:, 2])) for cut in self.cuts if len(cut.run)]
+        return max([-low for low in cut] + self.holes.depth_mm.tolist(), default=0.0)
+
+    @property
+    def size_mm(self) -> float:
+        """Diagonal of what is cut, in millimetres; 0 where nothing is."""
+        if self.is_empty:
+            return 0.0
+        return float(np.hypot(*(self.cut_box_mm[2:] - self.cut_box_mm[:2])))
+
+
+def face_features(face: Face) -> Features:
+    """Return what the programs of a face show.
+
+    Parameters
+    ----------
+    face : sequence of FaceProgram
+        All programs of one face, sharing one program zero.
+    """
+    holes: list[Holes] = []
+    outlines: list[Outline] = []
+    cuts: list[Cut] = []
+    boxes: list[Floats] = []
+    tops = [wood_top(program.path) for program in face]
+    parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
+    for index, (number, program) in enumerate(parts):
+        top = tops[number]
+        cut = Cut.of(program.path, top)
+        loops = find_loops(cut, program.path)
+        drilled = _drilled(program, index, top)
+        bored, contours = _split(loops, program, index, top)
+        holes += [drilled, bored]
+        outlines += contours
+        cuts.append(cut)
+        boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
+    box = np.full(4, np.nan)
+    if boxes:
+        low = np.min([points.min(axis=0) for points in boxes], axis=0)
+        high = np.max([points.max(axis=0) for points in boxes], axis=0)
+        box = np.concatenate([low, high])
+    return Features(
+        holes=_merged(holes),
+        outlines=tuple(final_passes(outlines)),
+        cuts=tuple(cuts),
+        radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),
+        cut_box_mm=box,
+        top_is_zero=all(top == 0.0 for top in tops),
+        tops_mm=tuple(tops),
+        names=tuple(program.name for _, program in parts),
+        of_program=tuple(number for number, _ in parts),
+    )
+
+
+def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
+    """Return holes of canned cycles and of plunges that are followed by no cut across."""
+    path = program.path
+    known = np.isfinite(path.end).all(axis=1)
+    with np.errstate(invalid="ignore"):
+        down = ~(path.end[:, 2] >= path.start[:, 2])
+        still = is_still(path)
+        in_wood = path.end[:, 2] <= top_mm + 1e-3
+        cycled = (path.cycle > 0) & path.is_cut & down & known & still & in_wood
+        plunge = path.is_cut & still & down & known & in_wood & (path.cycle == 0)
+    plunge[plunge] = ~_joins_a_cut(path, np.flatnonzero(plunge), still, top_mm)
+    rows = np.flatnonzero(cycled | plunge)
+    diameter = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
+    return Holes(
+        centre_mm=path.end[rows, :2],
+        diameter_mm=np.full(len(rows), diameter),
+        floor_mm=path.end[rows, 2],
+        **levels(path.end[rows, 2], top_mm),
+        program=np.full(len(rows), index, np.int64),
+        line=path.line[rows],
+    )
+
+
+def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], top_mm: float) -> NDArray[np.bool_]:
+    """Return whether the motions across before or after each row are cuts: then it is a lead-in."""
+    across = np.flatnonzero(~still)
+    cutting = np.concatenate([cutting_rows(path, top_mm)[across], [False]])
+    after = np.searchsorted(across, rows)
+    # Index -1 and index n both mean "none" and read the False at the end.
+    return np.asarray(cutting[after] | cutting[after - 1])
+
+
+def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
+    """Return depths and heights of floors, of which one is known."""
+    unknown = np.full(len(floor_mm), np.nan)
+    is_top = top_mm == 0.0
+    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
+
+
+def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -> tuple[Holes, list[Outline]]:
+    """Return the bored holes and the contours among the loops of one program."""
+    bored: list[Loop] = []
+    circles: list[tuple[Floats, float]] = []
+    contours: list[Loop] = []
+    for loop in loops:
+        circle = loop.circle if loop.size_mm <= HOLE_MM else None
+        if circle is None:
+            contours.append(loop)
+        elif loop.stands_alone:
+            bored.append(loop)
+            circles.append(circle)
+    path = program.path
+    tool = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
+    floor = np.array([loop.floor_mm for loop in bored], np.float64)
+    holes = Holes(
+        centre_mm=np.array([centre for centre, _ in circles]).reshape(-1, 2),
+        diameter_mm=np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles]),
+        floor_mm=floor,
+        **levels(floor, top_mm),
+        program=np.full(len(bored), index, np.int64),
+        line=np.array([path.line[loop.row] for loop in bored], np.int64),
+    )
+    return holes, [
+        Outline(
+            loop=loop,
+            program=index,
+            line=int(path.line[loop.row]),
+            tool_radius_mm=None if program.tool_diameter_mm is None else program.tool_diameter_mm / 2,
+            is_compensated=bool((path.compensation[loop.row : loop.last_row + 1] != 0).all()),
+        )
+        for loop in contours
+    ]
+
+
+def _merged(parts: list[Holes]) -> Holes:
+    """Return holes with those at one place made one: the widest and the deepest that was made there."""
+    if not parts:
+        nothing, none = np.empty(0), np.empty(0, np.int64)
+        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, none, none)
+    together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
+    group = _clusters(together.centre_mm, _SAME_HOLE_MM)
+    count = int(group.max(initial=-1)) + 1
+    widest = np.full(count, -1.0)
+    np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
+    order = np.lexsort((together.floor_mm, group))
+    deepest = order[np.unique(group[order], return_index=True)[1]]
+    first = np.unique(group, return_index=True)[1]
+    return replace(
+        together.take(deepest),
+        centre_mm=together.centre_mm[first],
+        diameter_mm=np.where(widest < 0, np.nan, widest),
+        program=together.program[first],
+        line=together.line[first],
+    )
+
+
+def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:
+    """Return the number of the place of each point; points share one if they share a grid cell.
+
+    Two grids, half a cell apart, keep a place on the edge of one cell together.
+    """
+    if len(points) == 0:
+        return np.empty(0, np.int64)
+    cell = 4 * radius_mm
+    labels: list[NDArray[np.int64]] = []
+    for offset in (0.0, 0.5):
+        _, label = np.unique(np.floor(points / cell + offset), axis=0, return_inverse=True)
+        labels.append(label.ravel().astype(np.int64))
+    merged = labels[0].copy()
+    # Two rounds of taking the least label of either cell joins what both grids hold together.
+    for _ in range(2):
+        for label in (labels[1], labels[0]):
+            least = np.full(int(label.max()) + 1, np.iinfo(np.int64).max)
+            np.minimum.at(least, label, merged)
+            merged = least[label]
+    _, numbers = np.unique(merged, return_inverse=True)
+    return numbers.ravel().astype(np.int64)

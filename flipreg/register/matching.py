@@ -1,0 +1,272 @@
+"""Which holes and outlines of two faces are the same, for a given placement of the back."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import STRtree
+
+from flipreg.register.curve import Curve
+from flipreg.register.features import Features, levels
+from flipreg.register.outline import Outline, Side
+from flipreg.register.placement import Placement
+from flipreg.register.through import Meeting
+
+__all__ = ["Faces", "Match", "Shared"]
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+OUTLINE_GATE_MM = 1.0
+"""Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
+_LIKE = 1.35
+"""Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
+_LEAST_KNOWN = 16
+"""Fewer samples that can be compared show nothing of an outline; ours."""
+_QUICK = 240
+"""Samples of an outline while searching; ours."""
+OUTLINE_WEIGHT = 6.0
+"""How many holes an outline is worth in the search for the best placement; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shared:
+    """Two outlines of one edge: rows of the faces' outlines, and the edges they leave in each face's frame."""
+
+    front: int
+    back: int
+    front_curve: Curve
+    back_curve: Curve
+    tools_known: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Match:
+    """What corresponds at a placement.
+
+    Attributes
+    ----------
+    placement : Placement
+        Where the back was put.
+    front_hole, back_hole : int arrays, shape (n,)
+        Rows of the holes that are the same.
+    outlines : tuple of Shared
+        The outlines that are the same.
+    score : float
+        How much agrees and how closely; larger is better, comparable between placements of one pair of faces.
+    """
+
+    placement: Placement
+    front_hole: Rows
+    back_hole: Rows
+    outlines: tuple[Shared, ...]
+    score: float
+
+
+@dataclass(slots=True, eq=False)
+class Faces:
+    """Two faces to be compared, with the curves of their outlines made once.
+
+    Attributes
+    ----------
+    front, back : Features
+        Each in its own program frame.
+    tolerance_mm : float
+        What counts as agreement.
+    meeting : Meeting
+        When cuts of both faces go through together, so that they may be one hole.
+    """
+
+    front: Features
+    back: Features
+    tolerance_mm: float
+    meeting: Meeting = field(default_factory=Meeting)
+    _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
+    _pairs: list[Shared] | None = None
+    _trees: dict[str, STRtree] = field(default_factory=dict)
+
+    @classmethod
+    def of(
+        cls, front: Features, back: Features, tolerance_mm: float, *, thickness_mm: float | None = None
+    ) -> "Faces":
+        """Return two faces with the holes that may be one in both: blind ones are left out."""
+        deepest = max(front.deepest_mm, back.deepest_mm)
+        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm))
+        return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
+
+    @property
+    def softness_mm(self) -> float:
+        """Distance at which a feature counts half in a score."""
+        return max(2.0 * self.tolerance_mm, 0.1)
+
+    def outline_pairs(self) -> list[Shared]:
+        """Return all pairs of outlines alike in size, wherever they lie."""
+        if self._pairs is None:
+            pairs = [
+                self.pair(i, j)
+                for i, front in enumerate(self.front.outlines)
+                for j, back in enumerate(self.back.outlines)
+                if _alike(front, back) and self._may_be_one(i, j)
+            ]
+            # Small contours lie near one another by chance; only those of one shape are worth comparing.
+            large = 0.25 * min(self.front.size_mm, self.back.size_mm)
+            self._pairs = [
+                pair for pair in pairs if _same_shape(pair) or self.front.outlines[pair.front].loop.size_mm >= large
+            ]
+        return self._pairs
+
+    def match(self, placement: Placement, *, loose: float = 1.0) -> Match:
+        """Return what corresponds when the back lies at `placement`.
+
+        `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
+        """
+        front_hole, back_hole, distance = self._hole_pairs(placement, loose)
+        score = float((1.0 / (1.0 + (distance / self.softness_mm) ** 2)).sum())
+        ranked: list[tuple[float, float, Shared]] = []
+        for pair in self.outline_pairs():
+            apart = placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0] - pair.front_curve.centroid_mm
+            if float(np.hypot(*apart)) > 3.0 + 0.03 * pair.front_curve.length_mm:
+                continue
+            off = quick_distances(pair, placement)
+            if len(off) < _LEAST_KNOWN:
+                continue
+            middle = float(np.median(off))
+            if middle <= loose * max(OUTLINE_GATE_MM, 2.0 * self.tolerance_mm):
+                agreement = float(np.mean(1.0 / (1.0 + (off / self.softness_mm) ** 2)))
+                ranked.append((-agreement, middle, pair))
+        ranked.sort(key=lambda entry: entry[:2])
+        chosen: list[Shared] = []
+        for agreement, _, pair in ranked:
+            if all(pair.front != other.front and pair.back != other.back for other in chosen):
+                chosen.append(pair)
+                score -= OUTLINE_WEIGHT * agreement
+        return Match(placement, front_hole, back_hole, tuple(chosen), score)
+
+    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows, Floats]:
+        """Return mutually nearest holes that at least touch one another, and how far off they are."""
+        if len(self.front.holes) == 0 or len(self.back.holes) == 0:
+            nothing = np.empty(0, np.intp)
+            return nothing, nothing, np.empty(0)
+        theirs = placement.apply(self.back.holes.centre_mm)
+        ours = self.front.holes.centre_mm
+        # Isometries keep distances, so each face's index serves in its own frame for every placement.
+        nearest_front = self._tree("front").query_nearest(shapely.points(theirs), all_matches=False)[1]
+        nearest_back = self._tree("back").query_nearest(shapely.points(placement.undo(ours)), all_matches=False)[1]
+        back = np.flatnonzero(nearest_back[nearest_front] == np.arange(len(theirs)))
+        front = nearest_front[back]
+        distance = np.hypot(*(theirs[back] - ours[front]).T)
+        reach = self.front.holes.reach_mm()[front] + self.back.holes.reach_mm()[back]
+        with np.errstate(invalid="ignore"):
+            ours_wide, theirs_wide = self.front.holes.diameter_mm[front], self.back.holes.diameter_mm[back]
+            unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
+        # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
+        reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
+        touching = distance <= loose * reach
+        ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
+        touching &= self.meeting.may_meet(
+            ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
+        )
+        return front[touching], back[touching], distance[touching]
+
+    def _may_be_one(self, i: int, j: int) -> bool:
+        """Whether two contours can be one edge: together they go through, or each is the largest of its face.
+
+        A part may be sawn out where its profiles leave a web; passes of a bowl and of a recess are no edge of both.
+        """
+        if i == j == 0:
+            return True
+        ours, theirs = (
+            levels(np.array([one.loop.floor_mm]), features.tops_mm[one.program])
+            for features, one in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j]))
+        )
+        may = self.meeting.may_meet(
+            ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
+        )
+        return bool(may.all())
+
+    def _tree(self, face: str) -> STRtree:
+        if face not in self._trees:
+            holes = self.front.holes if face == "front" else self.back.holes
+            self._trees[face] = STRtree(np.asarray(shapely.points(holes.centre_mm)).tolist())
+        return self._trees[face]
+
+    def pair(self, i: int, j: int) -> Shared:
+        """Return outline `i` of the front and `j` of the back as a pair, alike or not."""
+        front, back = self.front.outlines[i], self.back.outlines[j]
+        ours, theirs = front.edge_radius_mm, back.edge_radius_mm
+        known = ours is not None and theirs is not None
+        front_radius, back_radius = (ours or 0.0, theirs or 0.0) if known else (0.0, 0.0)
+        widest = max(front_radius, back_radius)
+        # One side for both. Where the faces seem to disagree a facing pass lies around one of the profiles.
+        side = front.side.value if front.side is back.side else Side.INSIDE.value
+        return Shared(
+            i,
+            j,
+            self._curve(front, side, front_radius, widest),
+            self._curve(back, side, back_radius, widest),
+            known,
+        )
+
+    def _curve(self, outline: Outline, side: int, radius_mm: float, widest_mm: float) -> Curve:
+        key = (id(outline), side, radius_mm, widest_mm)
+        if key not in self._curves:
+            self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
+        return self._curves[key]
+
+
+def _alike(front: Outline, back: Outline) -> bool:
+    """Whether two contours could be one edge, with room for tools of different sizes."""
+    ours, theirs = front.loop, back.loop
+    tools = abs((front.edge_radius_mm or 0.0) - (back.edge_radius_mm or 0.0))
+    longer, shorter = max(ours.length_mm, theirs.length_mm), min(ours.length_mm, theirs.length_mm)
+    larger, smaller = max(ours.area_mm2, theirs.area_mm2), min(ours.area_mm2, theirs.area_mm2)
+    return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
+
+
+def _same_shape(pair: Shared) -> bool:
+    """Whether two edges agree in length and area to a few per cent."""
+    ours, theirs = pair.front_curve, pair.back_curve
+    return abs(ours.length_mm - theirs.length_mm) <= 0.03 * ours.length_mm and (
+        abs(ours.area_mm2 - theirs.area_mm2) <= 0.03 * ours.area_mm2
+    )
+
+
+def quick_distances(pair: Shared, placement: Placement) -> Floats:
+    """Return distances of some samples of both outlines to the other one, in millimetres, where known."""
+    theirs = thinned(pair.back_curve.samples_mm, _QUICK)
+    ours = thinned(pair.front_curve.samples_mm, _QUICK)
+    off = np.concatenate(two_way(pair, placement, ours, theirs))
+    return np.asarray(off[~np.isnan(off)])
+
+
+def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) -> tuple[Floats, Floats]:
+    """Return distances of the front's and of the back's points to the other outline.
+
+    Parameters
+    ----------
+    pair : Shared
+        The outlines.
+    placement : Placement
+        Where the back lies.
+    ours, theirs : array, shape (n, 2) and (m, 2)
+        Points of the front's and of the back's outline, each in its own frame.
+
+    Returns
+    -------
+    two arrays, shapes (n,) and (m,)
+        Millimetres; NaN where the nearest place of the other outline is not known because it lies in a gap.
+    """
+    away: list[Floats] = []
+    for curve, points in ((pair.back_curve, placement.undo(ours)), (pair.front_curve, placement.apply(theirs))):
+        if len(points) == 0:
+            away.append(np.empty(0))
+            continue
+        foot, _, known = curve.nearest(points)
+        away.append(np.where(known, np.hypot(*(foot - points).T), np.nan))
+    return away[0], away[1]
+
+
+def thinned(points: Floats, most: int) -> Floats:
+    """Return at most about `most` of the points, evenly picked."""
+    return points[:: max(1, len(points) // most)]

@@ -1,0 +1,153 @@
+"""Programs whose unit word is wrong: inches read as millimetres, or the other way.
+
+A unit makes a program 25.4 times larger or smaller about its own zero. Which programs may be meant shows in their
+extents; whether they are shows in what the faces share once they are read with the other unit.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.program.face import Face, FaceProgram
+
+__all__ = ["AT_ORIGIN", "INCH_MM", "OtherUnit", "Zeros", "other_units", "read_as"]
+
+Floats = NDArray[np.float64]
+Point = tuple[float, float, float]
+
+INCH_MM = 25.4
+
+_FAR_TOO_LARGE = 4.0
+"""So many times larger than anything else in the check is too large to be meant; ours."""
+_FAR_TOO_SMALL = 8.0
+"""So many times smaller than the largest may be; ours: small programs are nothing rare, so it only asks."""
+_ROOM = 1.5
+"""Read in the other unit, a program may be so much larger than the largest of the others; ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Zeros:
+    """Where the program zeros of both faces are, in the frames that their paths are in; millimetres."""
+
+    front_mm: Point = (0.0, 0.0, 0.0)
+    back_mm: Point = (0.0, 0.0, 0.0)
+
+    def of(self, *, is_front: bool) -> Point:
+        """Return that of one face."""
+        return self.front_mm if is_front else self.back_mm
+
+
+AT_ORIGIN = Zeros()
+"""Paths in their program frames."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherUnit:
+    """Programs of one face that may be in another unit than they say.
+
+    Attributes
+    ----------
+    is_front : bool
+        Of which face.
+    names : tuple of str
+        The programs.
+    unit : str
+        'mm' or 'inch': what they seem to be in.
+    is_plain : bool
+        They are far too large or far too small along all axes, and no other program says their unit: that alone
+        tells.
+    """
+
+    is_front: bool
+    names: tuple[str, ...]
+    unit: str
+    is_plain: bool
+
+    @property
+    def factor(self) -> float:
+        """By what their positions have to be multiplied."""
+        return INCH_MM if self.unit == "inch" else 1.0 / INCH_MM
+
+
+def other_units(front: Face, back: Face, zeros: Zeros = AT_ORIGIN) -> Iterator[OtherUnit]:
+    """Yield the programs of one face that may be in another unit, most programs first.
+
+    Parameters
+    ----------
+    front, back : sequence of FaceProgram
+        The programs of each face.
+    zeros : Zeros
+        Where their program zeros are.
+    """
+    sizes = {id(program): _size(program, zeros.of(is_front=True)) for program in front}
+    sizes |= {id(program): _size(program, zeros.of(is_front=False)) for program in back}
+    for is_front, face, other in ((False, back, front), (True, front, back)):
+        for group in _groups(face):
+            rest = [program for program in (*face, *other) if not any(program is one for one in group)]
+            own = max(sizes[id(program)] for program in group)
+            least = min(sizes[id(program)] for program in group)
+            largest = max((sizes[id(program)] for program in rest), default=0.0)
+            if own <= 0.0 or largest <= 0.0:
+                continue
+            names = tuple(program.name for program in group)
+            alone = len({program.inch for program in group}) == 1 and all(
+                program.inch is not group[0].inch for program in rest
+            )
+            if least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
+                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch)
+            elif own * _FAR_TOO_SMALL < largest and own * INCH_MM <= _ROOM * largest:
+                low = max(map(_height, group)) * _FAR_TOO_SMALL < max(map(_height, rest))
+                yield OtherUnit(is_front, names, "inch", is_plain=alone and low and not group[0].inch)
+
+
+def read_as(face: Face, other: OtherUnit, zeros: Zeros = AT_ORIGIN) -> list[FaceProgram]:
+    """Return the programs of a face with those that may be in another unit read in that one."""
+    zero_mm = np.array(zeros.of(is_front=other.is_front))
+    return [_scaled(program, other.factor, zero_mm) if program.name in other.names else program for program in face]
+
+
+def _groups(face: Face) -> Iterator[Sequence[FaceProgram]]:
+    """Yield the whole face, those of one unit where it is mixed, and each program alone."""
+    yield face
+    inch = [program for program in face if program.inch]
+    if 1 < len(inch) < len(face):
+        yield inch
+    metric = [program for program in face if not program.inch]
+    if 1 < len(metric) < len(face):
+        yield metric
+    if len(face) > 1:
+        for program in face:
+            yield [program]
+
+
+def _size(program: FaceProgram, zero_mm: Point) -> float:
+    """Return the diagonal of what is cut, together with program zero, in millimetres."""
+    points = program.path.end[program.path.is_cut, :2]
+    points = points[np.isfinite(points).all(axis=1)]
+    if len(points) == 0:
+        return 0.0
+    points = np.vstack([points, zero_mm[:2]])
+    return float(np.hypot(*np.ptp(points, axis=0)))
+
+
+def _height(program: FaceProgram) -> float:
+    """Return how far apart the highest and the lowest motion are, in millimetres."""
+    z = program.path.end[:, 2]
+    z = z[np.isfinite(z)]
+    return float(np.ptp(z)) if len(z) else 0.0
+
+
+def _scaled(program: FaceProgram, factor: float, zero_mm: Floats) -> FaceProgram:
+    path = program.path
+    return replace(
+        program,
+        path=replace(
+            path,
+            start=(path.start - zero_mm) * factor + zero_mm,
+            end=(path.end - zero_mm) * factor + zero_mm,
+            centre=(path.centre - zero_mm) * factor + zero_mm,
+        ),
+        inch=not program.inch,
+    )

@@ -1,0 +1,124 @@
+"""Closed contours as features: which edge they leave in the wood, and which pass leaves it."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.register.loop import Loop
+
+__all__ = ["Outline", "Side", "final_passes"]
+
+Floats = NDArray[np.float64]
+
+_LEAST_SIZE_MM = 3.0
+"""Contours smaller than this are no outlines, in millimetres; ours."""
+_MOST_OUTLINES = 40
+"""Contours kept a face, largest first; ours: register needs the large ones."""
+_NEXT_PASS_MM = 3.5
+"""Contours nested closer than this, or than the tool's diameter, are passes round one edge; ours."""
+
+
+class Side(Enum):
+    """Where the edge lies that a contour leaves, seen from the tool's centre."""
+
+    INSIDE = -1
+    """A profile: the part is inside the contour."""
+    OUTSIDE = 1
+    """A pocket or an opening: the wall is outside the contour."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """A closed contour that a face cuts.
+
+    Attributes
+    ----------
+    loop : Loop
+        The way of the tool's centre.
+    program : int
+        Index of the program in its face.
+    line : int
+        Line where the contour begins.
+    tool_radius_mm : float or None
+        None where the tool was not told.
+    is_compensated : bool
+        Cutter radius compensation is on: the programmed contour is the edge itself.
+    side : Side
+        Where the edge lies.
+    is_silhouette : bool
+        The edge of all that is swept, where no closed contour is driven.
+    """
+
+    loop: Loop
+    program: int
+    line: int
+    tool_radius_mm: float | None
+    is_compensated: bool
+    side: Side = Side.INSIDE
+    is_silhouette: bool = False
+
+    @property
+    def edge_radius_mm(self) -> float | None:
+        """Distance from the contour to the edge; None if the tool is not known."""
+        return 0.0 if self.is_compensated else self.tool_radius_mm
+
+
+def final_passes(outlines: list[Outline]) -> list[Outline]:
+    """Return one contour for each edge: the pass that leaves it, with the side the edge is on.
+
+    Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its
+    middle to its wall. Contours nested closely one in the other are one family. A family that reaches far into
+    its middle is a pocket, and its edge lies outside its largest contour. Otherwise the largest family of
+    a face is the profile, and its edge lies inside the smallest contour that reaches full depth.
+    """
+    ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
+    ordered = [o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES]
+    families: list[list[Outline]] = []
+    for outline in ordered:
+        home = next((family for family in families if _is_next_pass(family[-1], outline)), None)
+        if home is None:
+            families.append([outline])
+        else:
+            home.append(outline)
+    chosen: list[Outline] = []
+    for family in families[:_MOST_OUTLINES]:
+        largest, smallest = family[0].loop, family[-1].loop
+        inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
+        is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2
+        if is_pocket:
+            chosen.append(_sided(family[0], Side.OUTSIDE))
+            continue
+        deepest = min(member.loop.floor_mm for member in family)
+        full = [member for member in family if member.loop.floor_mm <= deepest + 0.5]
+        chosen.append(_sided(full[-1], Side.INSIDE))
+    return chosen
+
+
+def _sided(outline: Outline, side: Side) -> Outline:
+    return Outline(outline.loop, outline.program, outline.line, outline.tool_radius_mm, outline.is_compensated, side)
+
+
+def _is_next_pass(outer: Outline, inner: Outline) -> bool:
+    """Whether `inner` runs inside `outer` at an even, small distance."""
+    a, b = outer.loop, inner.loop
+    gaps = np.concatenate([b.box_mm[:2] - a.box_mm[:2], a.box_mm[2:] - b.box_mm[2:]])
+    radii = [o.tool_radius_mm for o in (outer, inner) if o.tool_radius_mm is not None]
+    limit = max([_NEXT_PASS_MM, *(2.0 * radius for radius in radii)])
+    if float(gaps.min()) < -0.05 or float(gaps.max()) > limit:
+        return False
+    gap = float(gaps.mean())
+    lost = a.area_mm2 - b.area_mm2
+    expected = gap * (a.length_mm + b.length_mm) / 2
+    return abs(lost - expected) <= 0.3 * expected + 0.02 * a.length_mm
+
+
+def _encloses(outer: Loop, inner: Loop) -> bool:
+    """Whether the inner loop lies in the outer one, which is no mere facing of the blank."""
+    return bool(
+        outer.area_mm2 > inner.area_mm2
+        and outer.floor_mm <= min(0.25 * inner.floor_mm, inner.floor_mm + 20.0)
+        and (outer.box_mm[:2] <= inner.box_mm[:2]).all()
+        and (outer.box_mm[2:] >= inner.box_mm[2:]).all()
+    )

@@ -1,1 +1,0 @@
-"""Reports for people and for scripts, all from the same findings."""

@@ -1,0 +1,1 @@
+"""Reports as text for people and as JSON for scripts, all from the same findings."""

@@ -1,0 +1,147 @@
+"""The marking sheet as text for the bench or as JSON for scripts."""
+
+import json
+
+from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
+from flipreg.job.blank import Edge
+from flipreg.report.paragraph import entry, paragraph, table
+
+__all__ = ["length", "marks_json", "marks_text"]
+
+_DECIMALS = 6
+_INCH_MM = 25.4
+
+_LAST = (
+    "Touch every mark again with the pointer before the first cut: flipreg touch says what to do with what you read."
+)
+
+
+def length(mm: float, *, inch: bool) -> str:
+    """Return a length in the job's unit, without its name: two decimals of a millimetre, four of an inch."""
+    text = f"{mm / _INCH_MM:.4f}" if inch else f"{mm:.2f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def marks_text(sheet: MarkingSheet) -> str:
+    """Return the sheet as lines of at most 88 columns: the blank, each face, each setup."""
+    unit = "inch" if sheet.inch else "mm"
+    sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
+    edge = "left" if sheet.edge is Edge.LEFT else "right"
+    lines = [
+        *paragraph(f"MARKING SHEET: {sheet.job}"),
+        "",
+        *entry("Blank", f"{sizes} {unit} (length, width, thickness); every length here is in {unit}"),
+        *entry(
+            "Measure from",
+            f"the reference edge: the {edge} one, looking at the front with the near end towards you; and the near end",
+        ),
+        *entry(
+            "Centre line",
+            f"{length(sheet.centre_line_mm, inch=sheet.inch)} from the reference edge, on both faces",
+        ),
+    ]
+    for face in sheet.faces:
+        lines += ["", *_face(face, sheet)]
+    for setup in sheet.setups:
+        lines += ["", *_setup(setup, sheet)]
+    return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
+
+
+def marks_json(sheet: MarkingSheet) -> str:
+    """Return the sheet as one JSON object; keys as documented for `flipreg marks --json`."""
+    data: dict[str, object] = {
+        "job": sheet.job,
+        "size_mm": _listed(sheet.size_mm),
+        "edge": sheet.edge.value,
+        "centre_line_mm": _rounded(sheet.centre_line_mm),
+        "faces": [
+            {
+                "face": face.face.value,
+                "edge_is": face.edge_is.value,
+                "corners_mm": _listed(face.corners_mm),
+                "marks": [
+                    {
+                        "name": mark.name,
+                        "along_mm": _rounded(mark.along_mm),
+                        "from_edge_mm": _rounded(mark.from_edge_mm),
+                        "on_centre_line": mark.on_centre_line,
+                        "section": mark.section,
+                        "remark": mark.remark,
+                    }
+                    for mark in face.marks
+                ],
+            }
+            for face in sheet.faces
+        ],
+        "setups": [
+            {
+                "name": setup.name,
+                "up": setup.up.value,
+                "steps": list(setup.steps),
+                "edge_lies": setup.edge_lies.value,
+                "near_end_lies": setup.near_end_lies.value,
+                "z_zero": setup.z_zero,
+                "jogs": [
+                    {"mark": jog.mark, "by_mm": _listed(jog.by_mm), "is_reference": jog.is_reference}
+                    for jog in setup.jogs
+                ],
+                "programs": [{"file": file, "tool": tool} for file, tool in setup.programs],
+            }
+            for setup in sheet.setups
+        ],
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _face(face: FaceSheet, sheet: MarkingSheet) -> list[str]:
+    name = face.face.value.upper()
+    lines = paragraph(f"{name} (near end towards you: the reference edge is on your {face.edge_is.value})")
+    rows = [("mark", "from the near end", "from the edge", "where")]
+    for mark in face.marks:
+        along, edge = (length(size, inch=sheet.inch) for size in (mark.along_mm, mark.from_edge_mm))
+        where = "on the centre line" if mark.on_centre_line else "beside the centre line"
+        section = "" if mark.section is None else f", {mark.section} section"
+        rows.append((mark.name, along, edge, where + section))
+    lines += table(rows, right="lrrl") if face.marks else ["  no marks"]
+    for mark in face.marks:
+        if mark.remark is not None:
+            lines += paragraph(f"{mark.name}: {mark.remark}.", mark="  - ")
+    lines += [
+        f"  - the planes of this face meet {length(corner, inch=sheet.inch)} from the near end."
+        for corner in face.corners_mm
+    ]
+    return lines
+
+
+def _setup(setup: SetupSheet, sheet: MarkingSheet) -> list[str]:
+    lines = paragraph(f"SETUP {setup.name}")
+    for number, step in enumerate(setup.steps):
+        lines += entry("Lay it" if number == 0 else "", f"{step}.")
+    lines += entry("Check", f"the reference edge is {setup.edge_lies.value}, the near end {setup.near_end_lies.value}.")
+    lines += entry("Z zero", setup.z_zero)
+    rows = [("jog from", "X", "Y", "")]
+    for jog in setup.jogs:
+        x, y = (length(part, inch=sheet.inch) for part in jog.by_mm)
+        rows.append(
+            (jog.mark, _signed(x), _signed(y), "<- the reference mark of this setup" if jog.is_reference else "")
+        )
+    lines += table(rows, right="lrrl")
+    for number, (file, tool) in enumerate(setup.programs):
+        lines += entry("Then run" if number == 0 else "", f"{_file_name(file)} with {tool}")
+    return lines
+
+
+def _signed(text: str) -> str:
+    return text if text.startswith("-") or float(text) == 0 else f"+{text}"
+
+
+def _file_name(path: str) -> str:
+    return path.replace("\\", "/").rsplit("/", 1)[-1]
+
+
+def _rounded(value: float) -> float:
+    return round(value, _DECIMALS) + 0.0
+
+
+def _listed(values: tuple[float, ...]) -> list[float]:
+    return [_rounded(value) for value in values]

@@ -1,0 +1,77 @@
+"""How long things take: lines of the text reports and keys of the JSON report."""
+
+from dataclasses import asdict
+from itertools import compress
+
+from flipreg.job_check.times import SetupTime
+from flipreg.program.duration import Duration, together
+from flipreg.report.paragraph import entry, paragraph, table
+
+__all__ = ["clock_text", "duration_json", "times_json", "times_lines"]
+
+
+def times_lines(times: tuple[SetupTime, ...]) -> list[str]:
+    """Return the table of a job's report, a row for every program, every setup and the whole."""
+    if not times:
+        return ["", *entry("Time", "not determined: the job file's machine table needs rapid and acceleration")]
+    whole = together(setup.duration for setup in times)
+    # Columns of nothing but zeros would only make the table wide.
+    shows = (True, True, True, True, whole.dwell_s > 0.0, whole.unknown > 0)
+    rows = [("setup", "program", *compress(("least", "estimate", "most", "traverses", "dwells", "unknown"), shows))]
+    for setup in times:
+        for program in setup.programs:
+            name = program.program.replace("\\", "/").rpartition("/")[2]
+            rows.append((setup.setup, name, *compress(_cells(program.duration), shows)))
+        rows.append((setup.setup, "together", *compress(_cells(setup.duration), shows)))
+    rows.append(("all setups", "together", *compress(_cells(whole), shows)))
+    lines = ["", "Time of each program, hours:min:s", *table(rows, right="ll" + "r" * sum(shows))]
+    lines += paragraph(
+        "Tool changes, the spindle's run-up, dwells of canned cycles and the way to each program's first point are "
+        "not counted.",
+        mark="  ",
+    )
+    if whole.unknown:
+        lines += paragraph(
+            f"Not determined where motions are unknown, {whole.unknown} in all: they have no feed, or start or end "
+            "where the program does not say, and are left out.",
+            mark="  ",
+        )
+    return lines
+
+
+def times_json(times: tuple[SetupTime, ...]) -> list[dict[str, object]] | None:
+    """Return the value of the key `times`; None where no time is known."""
+    if not times:
+        return None
+    return [
+        {
+            "setup": setup.setup,
+            **duration_json(setup.duration),
+            "programs": [{"program": program.program, **duration_json(program.duration)} for program in setup.programs],
+        }
+        for setup in times
+    ]
+
+
+def duration_json(duration: Duration) -> dict[str, object]:
+    """Return a duration's figures, seconds to the thousandth."""
+    return {
+        key: round(value, 3) + 0.0 if isinstance(value, float) else value for key, value in asdict(duration).items()
+    }
+
+
+def clock_text(seconds: float) -> str:
+    """Return seconds as hours:min:s.
+
+    Examples
+    --------
+    >>> clock_text(3723.6)
+    '1:02:04'
+    """
+    whole = round(seconds)
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+def _cells(duration: Duration) -> tuple[str, ...]:
+    seconds = (duration.least_s, duration.estimate_s, duration.most_s, duration.rapid_s, duration.dwell_s)
+    return *map(clock_text, seconds), str(duration.unknown)

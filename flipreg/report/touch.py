@@ -1,0 +1,169 @@
+"""What touched marks say, as text for the bench or as JSON for scripts."""
+
+import json
+
+from flipreg.align.nudge import Correction
+from flipreg.align.remark import Remark, Verdict
+from flipreg.align.touch_report import Fit, TouchReport
+from flipreg.report.paragraph import entry, paragraph, table
+
+__all__ = ["touch_json", "touch_text"]
+
+_DECIMALS = 6
+
+_WORDS = {Verdict.FAIL: "fails", Verdict.WARN: "look", Verdict.NOT_DETERMINED: "not determined", Verdict.PASS: "holds"}
+
+_LAST = (
+    "Positions are in the numbers of this setup's programs, in millimetres. Touch again after every nudge, and try "
+    "every program above the work first."
+)
+
+
+def touch_text(report: TouchReport, *, setup: str) -> str:
+    """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the answers."""
+    verdict, said = _verdict(report, setup)
+    lines = [*paragraph(verdict), ""]
+    lines += _advice(report)
+    lines += [*_marks(report), ""]
+    if report.distances:
+        lines += [*_distances(report), ""]
+    if report.turn_deg is not None and report.turn_within_deg is not None:
+        within = f"within {report.turn_within_deg:.2g}°, 19 times in 20"
+        turned = f"{report.turn_deg:+.4f}° against the plan, counter-clockwise positive; {within}"
+        lines += [*entry("Turned by", turned), ""]
+    remarks = [remark for remark in report.remarks if remark is not said]
+    lines += [
+        line
+        for remark in remarks
+        for line in paragraph(f"{remark.code}, {_WORDS[remark.verdict]}: {remark.message}.", mark="- ")
+    ]
+    if remarks:
+        lines.append("")
+    return "\n".join([*lines, *paragraph(_LAST)]) + "\n"
+
+
+def touch_json(report: TouchReport, *, setup: str) -> str:
+    """Return the report as one JSON object; keys as documented for `flipreg touch --json`."""
+    nudge = report.nudge
+    data: dict[str, object] = {
+        "setup": setup,
+        "tolerance_mm": report.tolerance_mm,
+        "as_planned": report.as_planned,
+        "fit": report.fit.value,
+        "turn_deg": _rounded(report.turn_deg),
+        "turn_within_deg": _rounded(report.turn_within_deg),
+        "away_mm": _rounded(report.away_mm),
+        "cut_away_mm": _rounded(report.cut_away_mm),
+        "marks": [
+            {
+                "name": mark.name,
+                "planned_mm": _pair(mark.planned_mm),
+                "touched_mm": _pair(mark.touched_mm),
+                "residual_mm": _pair(mark.residual_mm),
+                "off_mm": _rounded(mark.off_mm),
+            }
+            for mark in report.marks
+        ],
+        "distances": [
+            {
+                "marks": [gap.first, gap.second],
+                "planned_mm": _rounded(gap.planned_mm),
+                "measured_mm": _rounded(gap.measured_mm),
+            }
+            for gap in report.distances
+        ],
+        "nudge": None
+        if nudge is None
+        else {
+            "hold": nudge.hold,
+            "push": nudge.push,
+            "push_mm": _pair(nudge.push_mm),
+            "turn_deg": _rounded(nudge.turn_deg),
+            "move_mm": _pair(nudge.move_mm),
+            "words": list(nudge.words),
+        },
+        "shift": None if report.correction is None else _shift(report.correction),
+        "findings": [
+            {"check": remark.code, "status": remark.verdict.value, "message": remark.message}
+            for remark in report.remarks
+        ],
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _verdict(report: TouchReport, setup: str) -> tuple[str, Remark | None]:
+    """Return the verdict, and the remark that is told by it already."""
+    first = report.remarks[0]
+    if report.as_planned is None:
+        return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass.", None
+    if report.correction is not None and not report.as_planned and not report.may_be_applied:
+        limit = f"allowed {report.tolerance_mm:g} mm"
+        return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit}).", None
+    refused = "REFUSED" if report.fit is Fit.REFUSED else "NOT AS PLANNED"
+    return f"{'AS PLANNED' if report.as_planned else refused}: {setup!r}: {first.message}.", first
+
+
+def _advice(report: TouchReport) -> list[str]:
+    if report.fit is Fit.REFUSED or report.as_planned:
+        return []
+    steps = [f"{step}." for step in (() if report.nudge is None else report.nudge.words)]
+    if report.correction is None:
+        steps = ["touch two marks that are as far apart as there are, and ask again."]
+    lines: list[str] = []
+    for number, step in enumerate(steps):
+        lines += entry("What to do" if number == 0 else "", step)
+    if report.correction is not None and not report.correction.is_nothing:
+        shift = f"flipreg shift PROGRAM {_options(report.correction)}"
+        lines += entry("Or instead", f"leave the blank and move each program: {shift}")
+    if not report.explained and report.fit is Fit.WHOLE:
+        lines += entry("But first" if lines else "What to do", "find out what is wrong with the marks: below.")
+    return [*lines, ""] if lines else []
+
+
+def _options(correction: Correction) -> str:
+    turn_deg, (x, y), (dx, dy) = correction.turn_deg, correction.about_mm, correction.by_mm
+    turn = f"--turn {turn_deg:.5f} --about {x.normalize() + 0:f},{y.normalize() + 0:f} " if turn_deg else ""
+    return f"{turn}--by {dx:f},{dy:f}"
+
+
+def _marks(report: TouchReport) -> list[str]:
+    rows: list[tuple[str, ...]] = [("mark", "planned X", "Y", "touched X", "Y", "left over X", "Y", "")]
+    for mark in report.marks:
+        left = mark.residual_mm
+        rows.append(
+            (
+                mark.name,
+                *(f"{value:.3f}" for value in (*mark.planned_mm, *mark.touched_mm)),
+                *(
+                    ("-", "-", "")
+                    if left is None
+                    else (*(f"{value + 0.0:+.3f}" for value in left), f"{mark.off_mm:.3f}")
+                ),
+            )
+        )
+    return table(rows, right="lrrrrrrr")
+
+
+def _distances(report: TouchReport) -> list[str]:
+    rows = [("from", "to", "planned", "measured", "difference")]
+    rows += [
+        (gap.first, gap.second, f"{gap.planned_mm:.3f}", f"{gap.measured_mm:.3f}", f"{gap.excess_mm:+.3f}")
+        for gap in report.distances
+    ]
+    return table(rows, right="llrrr")
+
+
+def _shift(correction: Correction) -> dict[str, object]:
+    return {
+        "turn_deg": correction.turn_deg,
+        "about_mm": [float(value) for value in correction.about_mm],
+        "by_mm": [float(value) for value in correction.by_mm],
+    }
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, _DECIMALS) + 0.0
+
+
+def _pair(pair: tuple[float, float] | None) -> list[float] | None:
+    return None if pair is None else [round(value, _DECIMALS) + 0.0 for value in pair]

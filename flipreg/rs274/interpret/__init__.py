@@ -1,0 +1,1 @@
+"""From words to motions: modes carried forward, positions, arcs, cycles, subprograms."""

@@ -1,0 +1,206 @@
+"""Arcs and helices of G2 and G3: centres and sweeps from I, J, K or R (NISTIR 6556, 3.5.3)."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.geometry.arc import centre_from_radius, plane_axes, sweep_deg
+from flipreg.rs274.interpret.chunk import INCH_MM
+from flipreg.rs274.interpret.words import Words
+from flipreg.rs274.read.blocks import Blocks
+
+__all__ = ["RADIUS_TOLERANCE_INCH", "RADIUS_TOLERANCE_MM", "ArcRows", "arc_columns"]
+
+Index = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+RADIUS_TOLERANCE_MM = 0.002
+"""How far the radii to start and end may differ in a program in millimetres (3.5.3.2)."""
+
+RADIUS_TOLERANCE_INCH = 0.0002
+"""The same in a program in inches, in inches; not the same length."""
+
+_NOISE_MM = 1e-9
+"""Float noise in a difference of radii: exactly the tolerance is still allowed."""
+
+_PLANES = ("YZ", "ZX", "XY")
+_AXES = "XYZ"
+_OFFSETS = "IJK"
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ArcRows:
+    """The arcs of a chunk as they are commanded, one row each.
+
+    Attributes
+    ----------
+    block : int64, shape (k,)
+    start, end : float64, shape (k, 3)
+        Millimetres, program frame.
+    normal : uint8, shape (k,)
+    counter_clockwise, inch, absolute_centres : bool, shape (k,)
+        G3; G20; G90.1.
+    origin_mm : float64, shape (k, 3) or (1, 3)
+        What G92 adds to numbers.
+    named : bool, shape (k, 3)
+        Whether the block has an X, Y and Z word.
+    """
+
+    block: Index
+    start: Floats
+    end: Floats
+    normal: NDArray[np.uint8]
+    counter_clockwise: Flags
+    inch: Flags
+    absolute_centres: Flags
+    origin_mm: Floats
+    named: Flags
+
+
+def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Floats]:
+    """Return the centres and the signed sweeps of arcs.
+
+    An R that is shorter than half the chord by no more than the standard's radius tolerance makes half a
+    turn: the report gives no tolerance here, and rounded numbers need one.
+
+    Parameters
+    ----------
+    blocks, words : Blocks, Words
+        The chunk, and its words by letter.
+    arcs : ArcRows
+        What the blocks command.
+
+    Returns
+    -------
+    centre : array, shape (k, 3)
+        Millimetres; along the normal the start's coordinate.
+    sweep_deg : array, shape (k,)
+        Degrees, counter-clockwise positive about the positive normal, never 0.
+
+    Raises
+    ------
+    ProgramError
+        At an arc that starts at an unknown point, has no centre, no end in its plane, two different radii,
+        or an R that no circle fits.
+    """
+    size = len(blocks)
+    scale = np.where(arcs.inch, INCH_MM, 1.0)
+    offset = np.stack([words[letter].dense(size).take(arcs.block) * scale for letter in _OFFSETS], axis=1)
+    radius = words["R"].dense(size).take(arcs.block) * scale
+    checks = _Checks(blocks, words, arcs)
+    first, second = plane_axes(arcs.normal)
+    each = np.arange(len(arcs.block))
+    in_plane = np.stack([first, second], axis=1)
+    start, end = (np.take_along_axis(points, in_plane, axis=1) for points in (arcs.start, arcs.end))
+    given = np.take_along_axis(offset, in_plane, axis=1)
+    by_radius = ~np.isnan(radius)
+
+    checks.plane_words(np.take_along_axis(arcs.named, in_plane, axis=1), offset[each, arcs.normal])
+    checks.centre_words(given, by_radius)
+    checks.known_start(start)
+
+    slack = np.where(arcs.inch, RADIUS_TOLERANCE_INCH * INCH_MM, RADIUS_TOLERANCE_MM) + _NOISE_MM
+    base = start
+    if arcs.absolute_centres.any():
+        origin = np.take_along_axis(np.broadcast_to(arcs.origin_mm, arcs.start.shape), in_plane, axis=1)
+        base = np.where(arcs.absolute_centres[:, np.newaxis], origin, start)
+    middle = base + np.where(np.isnan(given), 0.0, given)
+    if by_radius.any():
+        from_radius = centre_from_radius(
+            start, end, np.where(by_radius, radius, 1.0), arcs.counter_clockwise, slack_mm=2 * slack
+        )
+        checks.circle_exists(start, end, radius, by_radius & np.isnan(from_radius[:, 0]))
+        middle = np.where(by_radius[:, np.newaxis], from_radius, middle)
+    checks.radii(_length(start - middle), _length(end - middle), slack, ~by_radius)
+    centre = arcs.start.copy()
+    centre[each, first] = middle[:, 0]
+    centre[each, second] = middle[:, 1]
+    return centre, sweep_deg(start, end, middle, arcs.counter_clockwise)
+
+
+class _Checks:
+    """What makes an arc illegal, and how to say it."""
+
+    def __init__(self, blocks: Blocks, words: Words, arcs: ArcRows) -> None:
+        self._blocks = blocks
+        self._words = words
+        self._arcs = arcs
+
+    def plane_words(self, named: Flags, along_normal: Floats) -> None:
+        for arc in _where(~named.any(axis=1)):
+            axes, plane = self._letters(_AXES, arc), self._plane(arc)
+            message = f"an arc in the {plane} plane without {axes[0]} or {axes[1]}; write the end point's {axes[0]}"
+            raise self._blocks.error(message, row=self._row(arc, "GXYZ"))
+        for arc in _where(np.abs(along_normal) > 0):
+            letter = _OFFSETS[self._arcs.normal[arc]]
+            wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
+            message = f"{letter} in an arc of the {self._plane(arc)} plane, expected {wanted}"
+            raise self._blocks.error(message, row=self._row(arc, letter))
+
+    def centre_words(self, given: Floats, by_radius: Flags) -> None:
+        missing = np.isnan(given)
+        for arc in _where(missing.all(axis=1) & ~by_radius):
+            wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
+            message = f"an arc without a centre; expected {wanted}, or R, in the {self._plane(arc)} plane"
+            raise self._blocks.error(message, row=self._row(arc, "GXYZ"))
+        for arc in _where(~missing.all(axis=1) & by_radius):
+            message = "R beside a centre offset: an arc has either a centre or a radius; leave one out"
+            raise self._blocks.error(message, row=self._row(arc, "R"))
+        for arc in _where(missing.any(axis=1) & ~by_radius & self._arcs.absolute_centres):
+            wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
+            message = f"half a centre: with G90.1 in force {wanted} are positions, and both are needed"
+            raise self._blocks.error(message, row=self._row(arc, self._letters(_OFFSETS, arc)))
+
+    def known_start(self, start: Floats) -> None:
+        unknown = np.isnan(start)
+        for arc in _where(unknown.any(axis=1)):
+            axis = self._letters(_AXES, arc)[int(unknown[arc].argmax())]
+            message = f"an arc from a point whose {axis} is not known yet; move to a known {axis} with G90 G0 first"
+            raise self._blocks.error(message, row=self._row(arc, "GXYZ"))
+
+    def circle_exists(self, start: Floats, end: Floats, radius: Floats, impossible: Flags) -> None:
+        for arc in _where(impossible):
+            chord = float(np.hypot(*(end[arc] - start[arc])))
+            if chord <= _NOISE_MM:
+                message = "R for an arc that ends where it starts names no circle; write the centre with I, J or K"
+            else:
+                least, found = self._shown(arc, chord / 2), self._shown(arc, abs(float(radius[arc])))
+                message = f"arc radius is {found}, but start and end need at least {least}"
+            raise self._blocks.error(message, row=self._row(arc, "R"))
+
+    def radii(self, at_start: Floats, at_end: Floats, slack: Floats, centred: Flags) -> None:
+        letters = _OFFSETS
+        for arc in _where(centred & (at_start <= _NOISE_MM)):
+            message = "the centre of this arc is its start point, so that it has no radius"
+            raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
+        for arc in _where(centred & (np.abs(at_start - at_end) > slack)):
+            allowed = "0.0002 in" if self._arcs.inch[arc] else "0.002 mm"
+            found = self._shown(arc, float(at_start[arc])), self._shown(arc, float(at_end[arc]))
+            message = f"arc radius is {found[0]} at the start, {found[1]} at the end (allowed difference {allowed})"
+            raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
+
+    def _letters(self, letters: str, arc: int) -> str:
+        """Return the two letters of the arc's plane, in the plane's order."""
+        normal = int(self._arcs.normal[arc])
+        return letters[(normal + 1) % 3] + letters[(normal + 2) % 3]
+
+    def _plane(self, arc: int) -> str:
+        return _PLANES[int(self._arcs.normal[arc])]
+
+    def _shown(self, arc: int, length_mm: float) -> str:
+        return f"{length_mm / INCH_MM:.5f} in" if self._arcs.inch[arc] else f"{length_mm:.4f} mm"
+
+    def _row(self, arc: int, letters: str) -> int:
+        """Return the block's first word with one of the letters; `G` means the G2 or G3 word."""
+        return self._words.first_row(int(self._arcs.block[arc]), letters)
+
+
+def _where(mask: Flags | np.bool_) -> Iterator[int]:
+    yield from np.flatnonzero(mask).tolist()
+
+
+def _length(vectors: Floats) -> Floats:
+    return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]), dtype=np.float64)

@@ -1,0 +1,184 @@
+"""Motions of a chunk: which block moves, from where to where."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Kind
+from flipreg.rs274.interpret.chunk import Chunk, in_mm
+from flipreg.rs274.interpret.codes import APART_CODES, Group
+from flipreg.rs274.interpret.column import at, constant, held, is_constant
+from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.interpret.position import GRID_PER_MM, positions_after
+from flipreg.rs274.interpret.state import NO_MOTION, Apart, CycleWords, Modes, State
+
+__all__ = ["MotionRows", "motion_rows"]
+
+_G3 = 30
+_NEED_WALK = np.array(sorted(APART_CODES | {921, 922, 923}), np.int16)
+
+Index = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class MotionRows:
+    """Motions in the order of execution, without their arcs' centres.
+
+    Attributes
+    ----------
+    block : int64, shape (n,)
+        The block that commands each.
+    kind, cycle : uint8, shape (n,)
+        As in `Path`.
+    start, end : float64, shape (n, 3)
+        Millimetres, program frame.
+    spindle : mapping from row to factor
+        Motions of canned cycles with the spindle stopped (0) or reversed (-1).
+    position_mm, assumed_zero, run, frame
+        What `State` holds behind the chunk.
+    origin_mm : float64, shape (b, 3) or (1, 3)
+    apart : mapping from block to Apart
+    steps_mm : mapping from block to three floats
+        As in `Modes`.
+    """
+
+    block: Index
+    kind: NDArray[np.uint8]
+    cycle: NDArray[np.uint8]
+    start: Floats
+    end: Floats
+    position_mm: Point
+    assumed_zero: tuple[bool, bool, bool]
+    run: CycleWords | None
+    frame: Frame
+    origin_mm: Floats
+    apart: Mapping[int, Apart] = field(default_factory=dict)
+    steps_mm: Mapping[int, Point] = field(default_factory=dict)
+    spindle: Mapping[int, int] = field(default_factory=dict)
+
+
+def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.int8]) -> MotionRows:
+    """Return the motions of a chunk.
+
+    Parameters
+    ----------
+    chunk : Chunk
+        The executed blocks.
+    modes : Modes
+        Their modes.
+    state : State
+        What was known before the chunk.
+    turning : int8 array, shape (b,)
+        The spindle's sense in each block, as in `State`.
+
+    Raises
+    ------
+    ProgramError
+        At axis words while no motion is in force, and at canned cycles that cannot be carried out.
+    RefusedError
+        At coordinates that have no place in the frame of the program's motions.
+    """
+    moves = np.arange(chunk.size) if chunk.moving.all() else np.flatnonzero(chunk.moving)
+    codes = at(modes.motion, moves)
+    highest = int(codes.max(initial=0))
+    if highest >= NO_MOTION:
+        idle = np.flatnonzero(codes == NO_MOTION)
+        if idle.size:
+            row = chunk.words.first_row(int(moves[idle[0]]), "XYZ")
+            found = chunk.blocks.spelling(row)
+            message = f"{found}, but no motion is in force here; expected G0, G1, G2, G3 or a canned cycle before it"
+            raise chunk.blocks.error(message, row=row)
+    if highest > _G3 or _needs_walk(chunk, modes, state, moves):
+        from flipreg.rs274.interpret.walk import walked
+
+        return walked(chunk, modes, state, turning)
+    return _plain(chunk, modes, state, moves, codes)
+
+
+def _needs_walk(chunk: Chunk, modes: Modes, state: State, moves: Index) -> bool:
+    """Return whether blocks besides the moves change where the point is, or what its numbers mean."""
+    frame = state.frame
+    if frame.lost or (any(frame.forgotten) and bool(modes.incremental.any())):
+        return True
+    non_modal = chunk.g.of(Group.NON_MODAL)
+    if len(non_modal) and bool(np.isin(non_modal.code, _NEED_WALK).any()):
+        return True
+    if _forgets_height(chunk, modes, state):
+        return True
+    offsets = modes.work_offset
+    if is_constant(offsets) and (not len(offsets) or int(offsets[0]) == state.work_offset):
+        return False
+    last = int(np.flatnonzero(np.diff(offsets, prepend=np.uint8(state.work_offset)))[-1])
+    is_unknown = all(coordinate != coordinate for coordinate in state.position_mm)
+    return not is_unknown or (bool(len(moves)) and int(moves[0]) < last)
+
+
+def _forgets_height(chunk: Chunk, modes: Modes, state: State) -> bool:
+    """Return whether a tool length offset changes where Z is known."""
+    lengths = modes.length_offset
+    if is_constant(lengths) and (not len(lengths) or int(lengths[0]) == state.length_offset):
+        return False
+    last = int(np.flatnonzero(np.diff(lengths, prepend=np.int32(state.length_offset)))[-1])
+    heights = chunk.axes[2].block
+    z = state.position_mm[2]
+    return z == z or (bool(len(heights)) and int(heights[0]) < last)
+
+
+def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArray[np.int16]) -> MotionRows:
+    count = len(moves)
+    points = np.empty((3, count + 1))
+    assumed, forgotten, named = list(state.assumed_zero), list(state.frame.forgotten), state.frame.named
+    first_bit = 3 * (int(modes.work_offset[-1]) - 1) if len(modes.work_offset) else 0
+    in_order = None if count == chunk.size else np.cumsum(chunk.moving) - 1
+    for axis, letter in enumerate(chunk.axes):
+        before = state.position_mm[axis]
+        points[axis, 0] = before
+        if not len(letter):
+            points[axis, 1:] = before
+            continue
+        incremental = modes.incremental[:1] if is_constant(modes.incremental) else at(modes.incremental, letter.block)
+        assumed[axis] |= before != before and bool(incremental[0])
+        offset = state.frame.offset_mm[axis]
+        words = in_mm(letter, modes.inch)
+        if offset:
+            words = np.where(incremental, words, np.rint((words + offset) * GRID_PER_MM) / GRID_PER_MM)
+        # An increment from a coordinate that nobody named starts at program zero.
+        reached = positions_after(offset if before != before else before, words, incremental)
+        forgotten[axis] = False
+        named |= 1 << first_bit + axis
+        if len(letter) == count:
+            points[axis, 1:] = reached
+        else:
+            move = letter.block if in_order is None else in_order.take(letter.block)
+            points[axis, 1:] = held(np.float64(before), move, reached, count)
+    return MotionRows(
+        block=moves,
+        kind=_kinds(codes),
+        cycle=constant(np.uint8(0), count),
+        start=points[:, :-1].T,
+        end=points[:, 1:].T,
+        position_mm=_point(points[:, -1].tolist()),
+        assumed_zero=_flags(assumed),
+        run=state.cycle,
+        frame=replace(state.frame, forgotten=_flags(forgotten), named=named),
+        origin_mm=modes.origin_mm,
+    )
+
+
+def _kinds(codes: NDArray[np.int16]) -> NDArray[np.uint8]:
+    if codes.strides == (0,) and len(codes):
+        return constant(np.uint8(min(int(codes[0]) // 10, Kind.ARC)), len(codes))
+    return (codes > 0).astype(np.uint8) + (codes >= 20)
+
+
+def _point(values: list[float]) -> Point:
+    x, y, z = values
+    return x, y, z
+
+
+def _flags(values: list[bool]) -> tuple[bool, bool, bool]:
+    x, y, z = values
+    return x, y, z

@@ -1,0 +1,96 @@
+"""The unit of numbers before the first G20 or G21: the machine's own, which is not in the program.
+
+Somebody may know it; otherwise they are read as millimetres, and whoever combines them with a length has to say so.
+"""
+
+from dataclasses import replace
+from math import isnan
+
+import numpy as np
+
+from flipreg.path import Path
+from flipreg.rs274.interpret.chunk import INCH_MM
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.program import Readable, Units
+from flipreg.rs274.read.scanner import scan_chunks
+
+__all__ = ["UnitWatch", "first_state", "line_without_units"]
+
+_UNITS = (20, 21)
+_LENGTHS = [ord(letter) for letter in "XYZIJKR"]
+_LARGEST_TABLE_MM, _SMALLEST_PART_MM = 3000.0, 15.0
+"""Numbers that as inches are more than this in millimetres are hardly inches, and numbers that as millimetres are less
+are hardly millimetres; ours: larger than the tables of hobby routers, smaller than what is turned over on them."""
+
+
+def first_state(program: Readable, before: State = State()) -> State:  # noqa: B008 - frozen
+    """Return the state before a program's first block: its numbers are in its unit, if somebody said it."""
+    return replace(before, inch=program.units is Units.INCH)
+
+
+class UnitWatch:
+    """Looks, chunk after chunk, for numbers that no G20 or G21 stands before.
+
+    Attributes
+    ----------
+    line : int
+        The first line of such a number; 0 where there is none.
+    """
+
+    def __init__(self, units: Units | None) -> None:
+        self._is_said = units is not None
+        self.line = 0
+        self._largest_mm = 0.0
+
+    def add(self, blocks: Blocks, modes: Modes, path: Path, before: State) -> None:
+        """Look at the next chunk."""
+        if self._is_said:
+            return
+        if not self.line and not before.units_stated:
+            self._look(blocks, modes)
+        if not before.units_stated and len(path):
+            largest = np.fmax.reduce(np.abs(path.end[:, :2]), axis=None)
+            self._largest_mm = max(self._largest_mm, 0.0 if isnan(largest) else float(largest))
+
+    def _look(self, blocks: Blocks, modes: Modes) -> None:
+        g = blocks.rows("G")
+        said = blocks.block[g[np.isin(modes.values[g], _UNITS) & modes.executes[blocks.block[g]]]]
+        first = int(said[0]) if said.size else len(blocks)
+        stop = int(np.searchsorted(blocks.block, first))
+        lengths = np.flatnonzero(np.isin(blocks.letter[:stop], _LENGTHS) & modes.executes[blocks.block[:stop]])
+        if lengths.size:
+            self.line = blocks.first_line + int(blocks.block[lengths[0]])
+
+    def note(self) -> str:
+        """Return what was taken, why, and what the size of the numbers says."""
+        numbers = f"X and Y go up to {self._largest_mm:g}"
+        if self._largest_mm * INCH_MM > _LARGEST_TABLE_MM:
+            size = f"{numbers}, which as inches would be {self._largest_mm * INCH_MM / 1000:.1f} m: millimetres fit"
+        elif 0 < self._largest_mm < _SMALLEST_PART_MM:
+            size = f"{numbers}, which is little in millimetres: are they inches?"
+        else:
+            size = f"{numbers}, which says neither the one nor the other"
+        return (
+            f"no G20 or G21 before line {self.line}: the machine decides what the numbers are, and they were taken for "
+            f"millimetres, as the lengths that were given; {size}; --units mm or --units inch settles it"
+        )
+
+
+def line_without_units(program: Readable) -> int:
+    """Return the first line with a number that no G20 or G21 stands before, and whose unit nobody said; 0 if none.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal as far as that is looked for.
+    """
+    watch, state = UnitWatch(program.units), first_state(program, State(runs_calls=True))
+    for blocks in scan_chunks(program.pieces(), program.source):
+        modes, path, after = interpret_blocks(blocks, state)
+        watch.add(blocks, modes, path, state)
+        state = after
+        if watch.line or state.units_stated:
+            break
+    return watch.line

@@ -1,0 +1,57 @@
+"""A program read at once: for edits that have to see its end before they touch its beginning."""
+
+from dataclasses import dataclass
+
+from flipreg.path import Path
+from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.interpret.units import first_state
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import Scanner
+
+__all__ = ["Whole", "read_whole"]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Whole:
+    """All of a program: its words, its modes, its motions.
+
+    Attributes
+    ----------
+    blocks, modes, path
+        The program as one chunk; block b is line b + 1.
+    tail : bytes
+        The lines behind a closing `%`, which are never read.
+    after : State
+        The state behind the last block.
+    """
+
+    blocks: Blocks
+    modes: Modes
+    path: Path
+    tail: bytes
+    after: State
+
+    def lines(self, first: int, last: int) -> bytes:
+        """Return the text of lines, counted from 1, both ends included."""
+        blocks = self.blocks
+        end = int(blocks.line_start[last]) if last < len(blocks) else len(blocks.text)
+        return blocks.text[int(blocks.line_start[first - 1]) : end] if first <= last else b""
+
+
+def read_whole(program: Readable) -> Whole:
+    """Read and interpret a program, all of it in memory.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        If the program is not legal, or cannot be interpreted.
+    """
+    scanner = Scanner(program.source)
+    text = b"".join(program.pieces())
+    parts = list(scanner.scan(text)) if text else []
+    scanner.check_end()
+    blocks = parts[0]
+    modes, path, after = interpret_blocks(blocks, first_state(program))
+    return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), after)

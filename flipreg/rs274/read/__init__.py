@@ -1,0 +1,1 @@
+"""From text to words: read without loss, block after block."""

@@ -1,0 +1,92 @@
+"""Comments of a chunk: found, and masked so that the scanner does not see what is inside them.
+
+`(...)` nests when its brackets balance, `;` outside of brackets reaches to the line end. A line whose
+brackets do not balance is left to the grammar, which says what is wrong with it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.rs274.read.line_layout import Layout
+
+__all__ = ["Comments", "flat_spans", "mask_comments"]
+
+Index = NDArray[np.int64]
+
+_OPEN, _CLOSE, _SEMICOLON, _DIGIT = b"();0"
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Comments:
+    """Comments in text order: offsets with their brackets, and the block each is in; shape (c,)."""
+
+    start: Index
+    end: Index
+    block: Index
+
+    @classmethod
+    def none(cls) -> "Comments":
+        """Return no comments."""
+        empty = np.empty(0, np.int64)
+        return cls(empty, empty, empty)
+
+
+def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: Layout) -> tuple[Comments, Index]:
+    """Overwrite what is inside comments with the digit 0, which is never a mark.
+
+    Parameters
+    ----------
+    scratch : uint8, shape (at least len(text),)
+        Changed in place.
+    text : bytes
+        The same text.
+    layout : Layout
+        Its lines.
+
+    Returns
+    -------
+    Comments
+        The comments of all lines whose brackets balance.
+    int64, shape (k,)
+        The lines whose brackets do not.
+    """
+    if not (b"(" in text or b")" in text or b";" in text):
+        return Comments.none(), np.empty(0, np.int64)
+    characters = scratch[: len(text)]
+    at = np.flatnonzero((characters == _OPEN) | (characters == _CLOSE) | (characters == _SEMICOLON))
+    what = characters[at]
+    line = np.searchsorted(layout.mark, at)
+    first = np.flatnonzero(np.diff(line, prepend=-1))
+    counts = np.diff(first, append=len(at))
+
+    step = (what == _OPEN).astype(np.int64) - (what == _CLOSE)
+    depth = np.cumsum(step)
+    depth -= np.repeat(depth[first] - step[first], counts)
+    tail = (what == _SEMICOLON) & (depth == 0)
+    tails = np.cumsum(tail)
+    tails -= np.repeat(tails[first] - tail[first], counts)
+    counted = tails - tail == 0
+
+    lowest = np.minimum.reduceat(np.where(counted, depth, 0), first)
+    open_at_end = np.where(tails > 0, 0, depth)[first + counts - 1]
+    unbalanced = (lowest < 0) | (open_at_end != 0)
+    usable = counted & ~np.repeat(unbalanced, counts)
+
+    opens = usable & (what == _OPEN) & (depth == 1)
+    begins = opens | (usable & tail)
+    start, block = at[begins], line[begins]
+    end, inner_end = layout.end[block], layout.mark[block].copy()
+    bracketed = opens[begins]
+    closes = at[usable & (what == _CLOSE) & (depth == 0)]
+    end[bracketed], inner_end[bracketed] = closes + 1, closes
+    scratch[flat_spans(start + 1, inner_end)] = _DIGIT
+    return Comments(start, end, block), line[first[unbalanced]]
+
+
+def flat_spans(start: Index, end: Index) -> Index:
+    """Return the offsets from each start up to, not including, its end, one span after the other."""
+    length = end - start
+    behind = np.cumsum(length)
+    return np.repeat(start - behind + length, length) + np.arange(behind[-1] if len(behind) else 0)

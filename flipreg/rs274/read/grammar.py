@@ -1,0 +1,265 @@
+"""One line of a program, read by the grammar `rs274.lark`.
+
+This is the slow and thorough reader: it says what every line means, plain or not, and what is wrong with the lines
+that mean nothing. Offsets count characters of the line from 0; a character is a byte, for the text is latin-1.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
+
+from flipreg.rs274.read.blocks import BlockFlag
+from flipreg.rs274.read.expression import (
+    Arctangent,
+    Binary,
+    EvaluationError,
+    Expression,
+    Function,
+    Literal,
+    Parameter,
+    parameter_index,
+)
+from flipreg.rs274.read.foreign import BlockSyntaxError, foreign_bytes, foreign_length
+from flipreg.rs274.read.mistakes import explain
+from flipreg.rs274.read.number import exact
+
+if TYPE_CHECKING:
+    from lark import Token
+
+__all__ = ["DEEPEST", "BlockSyntaxError", "ParsedBlock", "ParsedSetting", "ParsedWord", "parse_block"]
+
+DEEPEST = 100
+"""Brackets, functions, operators and `#` that may lie inside one another in a value.
+
+Every later walk over an expression is recursive, so this keeps each of them far from Python's recursion limit.
+"""
+
+
+class ParsedWord(NamedTuple):
+    """A word: an upper-case letter and its value.
+
+    `value` is (mantissa, decimals) of a literal number, or an expression. `start`, `number` and `end` are the
+    offsets of the letter, of the first character of the value, and behind the last character of the value.
+    """
+
+    letter: str
+    value: tuple[int, int] | Expression
+    start: int
+    number: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class ParsedSetting:
+    """`#index = value`, from the `#` to behind the last character of the value."""
+
+    index: Expression
+    value: Expression
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class ParsedBlock:
+    """What one line says.
+
+    Attributes
+    ----------
+    flags : BlockFlag
+        What the whole line is, besides its words.
+    words : tuple of ParsedWord
+        In the order of the line; the line number (N) and the program number (O) are words too.
+    comments : tuple of (int, int)
+        Spans of the comments, brackets included, or from `;` to the end of the line.
+    settings : tuple of ParsedSetting
+        In the order of the line.
+    """
+
+    flags: BlockFlag
+    words: tuple[ParsedWord, ...]
+    comments: tuple[tuple[int, int], ...]
+    settings: tuple[ParsedSetting, ...]
+
+
+def parse_block(text: str) -> ParsedBlock:
+    """Read one line of a program.
+
+    Parameters
+    ----------
+    text : str
+        The line without its line end, decoded as latin-1.
+
+    Returns
+    -------
+    ParsedBlock
+        Words, comments and settings with their offsets in `text`.
+
+    Raises
+    ------
+    BlockSyntaxError
+        If the line is not in the language, with the offsets of the mistake.
+
+    Examples
+    --------
+    >>> parse_block("n10 g1 x-1 . 5").words[2]
+    ParsedWord(letter='X', value=(-15, 1), start=7, number=8, end=14)
+    """
+    mistake = foreign_bytes(text) or foreign_length(text)
+    if mistake is not None:
+        raise mistake
+    parse, unexpected = _parser()
+    try:
+        return parse(text)
+    except unexpected as error:
+        # `accepts` tries each terminal on a copy of the parser; what the exception itself lists includes terminals
+        # that the merged states of an LALR table only seem to allow.
+        interactive = cast("Any", error).interactive_parser
+        expected = frozenset(str(name) for name in interactive.accepts())
+        position = cast("Any", error).pos_in_stream
+        ended = getattr(getattr(error, "token", None), "type", "") == "$END"
+        raise explain(text, len(text) if ended else position, expected) from None
+
+
+@cache
+def _parser() -> tuple[Callable[[str], ParsedBlock], type[Exception]]:
+    """Return the parser of the grammar, which builds values while it reads, and the exception it raises."""
+    from lark import Lark, UnexpectedInput
+
+    grammar = resources.files("flipreg.rs274.read").joinpath("rs274.lark").read_text(encoding="utf-8")
+    parser = Lark(
+        grammar,
+        start="block",
+        parser="lalr",
+        lexer="contextual",
+        maybe_placeholders=False,
+        transformer=cast("Any", _Builder()),
+    )
+    return cast("Callable[[str], ParsedBlock]", parser.parse), UnexpectedInput
+
+
+class _Value(NamedTuple):
+    """A value that is not a bare number, with its offsets and how deep it is nested."""
+
+    tree: Expression
+    start: int
+    end: int
+    depth: int
+
+
+class _Builder:
+    """Builds values from the pieces of each rule; a method is called with them as its rule is completed."""
+
+    def block(self, parts: list[Any]) -> ParsedBlock:
+        flags = BlockFlag(0)
+        words: list[ParsedWord] = []
+        comments: list[tuple[int, int]] = []
+        settings: list[ParsedSetting] = []
+        for part in parts:
+            kind = type(part)
+            if kind is ParsedWord:
+                words.append(part)
+            elif kind is ParsedSetting:
+                settings.append(part)
+            elif kind is tuple:
+                comments.append(part)
+            elif part.type == "REMARK":
+                comments.append((part.start_pos, part.end_pos))
+            else:
+                flags = BlockFlag.DELETE if part.type == "DELETE" else BlockFlag.PERCENT
+        if words and words[0].letter == "O":
+            flags = BlockFlag.PROGRAM_NUMBER
+        return ParsedBlock(flags, tuple(words), tuple(comments), tuple(settings))
+
+    def word(self, parts: list[Any]) -> ParsedWord:
+        letter, value = parts
+        start, end = _span(value)
+        content = value.tree if type(value) is _Value else _exact(value)
+        return ParsedWord(str(letter).upper(), content, letter.start_pos, start, end)
+
+    line_number = word
+    program_number = word
+
+    def comment(self, parts: list[Any]) -> tuple[int, int]:
+        return parts[0].start_pos, parts[-1].end_pos
+
+    def nested(self, parts: list[Any]) -> None:
+        """Leave the inside of a comment alone."""
+
+    def setting(self, parts: list[Any]) -> ParsedSetting:
+        sign, index, _, value = parts
+        parameter = self.parameter([sign, index]).tree
+        content = _value(value)
+        return ParsedSetting(cast("Parameter", parameter).index, content.tree, sign.start_pos, content.end)
+
+    def parameter(self, parts: list[Any]) -> _Value:
+        sign, value = parts
+        index = _value(value)
+        if type(index.tree) is Literal:
+            try:
+                parameter_index(float(index.tree.value))
+            except EvaluationError as error:
+                raise BlockSyntaxError(str(error), sign.start_pos, index.end) from None
+        return _deeper(Parameter(index.tree), sign.start_pos, index.end, index.depth)
+
+    def bracketed(self, parts: list[Any]) -> _Value:
+        left, content, right = parts
+        inner = _value(content)
+        return _deeper(inner.tree, left.start_pos, right.end_pos, inner.depth)
+
+    def function(self, parts: list[Any]) -> _Value:
+        name, _, content, right = parts
+        argument = _value(content)
+        tree = Function(_packed(name).upper(), argument.tree)
+        return _deeper(tree, name.start_pos, right.end_pos, argument.depth)
+
+    def arctangent(self, parts: list[Any]) -> _Value:
+        y, x = _value(parts[2]), _value(parts[6])
+        return _deeper(Arctangent(y.tree, x.tree), parts[0].start_pos, parts[7].end_pos, max(y.depth, x.depth))
+
+    def operation(self, parts: list[Any]) -> _Value:
+        left, right = _value(parts[0]), _value(parts[2])
+        tree = Binary(_packed(parts[1]).upper(), left.tree, right.tree)
+        return _deeper(tree, left.start, right.end, max(left.depth, right.depth))
+
+
+def _span(part: "_Value | Token") -> tuple[int, int]:
+    """Return the offsets of a value."""
+    if type(part) is _Value:
+        return part.start, part.end
+    token = cast("Token", part)
+    return cast("int", token.start_pos), cast("int", token.end_pos)
+
+
+def _value(part: "_Value | Token") -> _Value:
+    """Return a value, made from the token of a number if it isn't one yet."""
+    if type(part) is _Value:
+        return part
+    return _Value(Literal(Decimal(_packed(cast("Token", part)))), *_span(part), 0)
+
+
+def _deeper(tree: Expression, start: int, end: int, depth: int) -> _Value:
+    """Return a value one level deeper than its deepest part."""
+    if depth >= DEEPEST:
+        raise BlockSyntaxError(
+            f"this expression is too deep: more than {DEEPEST} brackets, functions, operators or # inside one "
+            "another; split it into parameter settings on lines of their own",
+            start,
+            end,
+        )
+    return _Value(tree, start, end, depth + 1)
+
+
+def _exact(number: "Token") -> tuple[int, int]:
+    """Return mantissa and decimals of the token of a number."""
+    try:
+        return exact(_packed(number))
+    except ValueError as error:
+        raise BlockSyntaxError(f"this number has {error}", *_span(number)) from None
+
+
+def _packed(token: "Token") -> str:
+    """Return a token's text without the blanks inside it."""
+    return token.replace(" ", "").replace("\t", "")

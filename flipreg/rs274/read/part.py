@@ -1,0 +1,31 @@
+"""Some consecutive blocks of a chunk as a chunk of their own."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from flipreg.rs274.read.blocks import Blocks
+
+__all__ = ["part_of"]
+
+
+def part_of(blocks: Blocks, first: int, stop: int) -> Blocks:
+    """Return the blocks from `first` up to, not including, `stop`; offsets stay those of the whole text."""
+    low, high = np.searchsorted(blocks.block, [first, stop]).tolist()
+    begin, end = np.searchsorted(blocks.comment_block, [first, stop]).tolist()
+    words = ("letter", "mantissa", "decimals", "start", "number", "end")
+    return replace(
+        blocks,
+        first_line=blocks.first_line + first,
+        **{name: getattr(blocks, name)[low:high] for name in words},
+        block=blocks.block[low:high] - first,
+        **{name: getattr(blocks, name)[first:stop] for name in ("line_start", "line_end", "flags")},
+        **{f"comment_{name}": getattr(blocks, f"comment_{name}")[begin:end] for name in ("start", "end")},
+        comment_block=blocks.comment_block[begin:end] - first,
+        expressions={row - low: value for row, value in blocks.expressions.items() if low <= row < high},
+        settings=tuple(
+            replace(setting, block=setting.block - first)
+            for setting in blocks.settings
+            if first <= setting.block < stop
+        ),
+    )

@@ -1,0 +1,131 @@
+"""A program as its text: kept byte for byte, read in chunks when its words are asked for."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path as FilePath
+from typing import Protocol
+
+from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.lines import CHUNK_BYTES, pieces_of
+from flipreg.rs274.read.scanner import scan_chunks
+
+__all__ = ["Program", "ProgramFile", "Readable", "Units", "parse", "read"]
+
+
+class Units(Enum):
+    """What the numbers of a program are before its first G20 or G21, which is the machine's own setting."""
+
+    MM = "mm"
+    INCH = "inch"
+
+
+class Readable(Protocol):
+    """What can be read as a program: a name for messages, the text in pieces, and its unit if somebody said it."""
+
+    @property
+    def source(self) -> str:
+        """The name."""
+
+    @property
+    def units(self) -> Units | None:
+        """What its numbers are before the first G20 or G21; None where nobody has said it."""
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the text, cut anywhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """An RS-274 program that was read and is legal.
+
+    Attributes
+    ----------
+    text : bytes
+        The whole text, as it was.
+    source : str
+        The name it was read under, for messages.
+    units : Units or None
+        What its numbers are before the first G20 or G21; None where nobody has said it.
+    """
+
+    text: bytes
+    source: str
+    units: Units | None = None
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the text in pieces."""
+        return pieces_of(self.text)
+
+    def chunks(self) -> Iterator[Blocks]:
+        """Yield the blocks with their words, as columns in bounded chunks."""
+        return scan_chunks(self.pieces(), self.source)
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFile:
+    """A program in a file, read piece by piece: for programs larger than one wants in memory.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    source : str
+        Its name for messages.
+    units : Units or None
+        As in `Program`.
+    """
+
+    path: FilePath
+    source: str
+    units: Units | None = None
+
+    def pieces(self) -> Iterator[bytes]:
+        """Yield the file's bytes in pieces.
+
+        Raises
+        ------
+        OSError
+            If the file can't be read.
+        """
+        with self.path.open("rb", buffering=0) as file:
+            while piece := file.read(CHUNK_BYTES):
+                yield piece
+
+
+def parse(text: bytes | str, *, source: str = "<text>", units: Units | None = None) -> Program:
+    r"""Read a program's text.
+
+    Parameters
+    ----------
+    text : bytes or str
+        The program; a str is taken as UTF-8.
+    source : str
+        Name for messages.
+    units : Units, optional
+        What its numbers are before the first G20 or G21.
+
+    Returns
+    -------
+    Program
+        The same text, known to be legal block by block.
+
+    Raises
+    ------
+    ProgramError
+        At the first block that is not RS-274, with line and column.
+
+    Examples
+    --------
+    >>> parse("G21 G90\nG0 X1.5\nM2\n").text
+    b'G21 G90\nG0 X1.5\nM2\n'
+    """
+    program = Program(text.encode() if isinstance(text, str) else bytes(text), source, units)
+    for _ in program.chunks():
+        pass
+    return program
+
+
+def read(path: str | FilePath, *, units: Units | None = None) -> Program:
+    """Read a program from a file; as `parse`, and OSError if the file can't be read."""
+    return parse(FilePath(path).read_bytes(), source=str(path), units=units)

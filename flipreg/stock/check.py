@@ -1,0 +1,138 @@
+"""What the check of a job finds about the wood: run all programs, then ask each question of what is left."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
+from flipreg.program.setup_face import SetupFace
+from flipreg.progress import Progress
+from flipreg.stock.bite import Bitten
+from flipreg.stock.bite_limit import bite_findings
+from flipreg.stock.collisions import crash_findings, left_out_findings
+from flipreg.stock.edge_step import EdgeStep, edge_step, step_findings
+from flipreg.stock.floors import Floor
+from flipreg.stock.kerf import Kerf
+from flipreg.stock.openings import breakthrough_findings, openings
+from flipreg.stock.remaining import Held, SectionLeft, Thickness
+from flipreg.stock.section import section_name
+from flipreg.stock.simulation import LeftOut, carve
+from flipreg.stock.skin import skin_findings
+from flipreg.stock.spoilboard import spoilboard_findings
+from flipreg.stock.stations import station_findings, stations
+from flipreg.stock.support import holding_findings
+from flipreg.stock.tabs import held_after
+from flipreg.stock.web import web_findings, webs
+
+__all__ = ["Wood", "check_wood"]
+
+_OF_MAPS = frozenset({"rapid", "plunge", "drill", "bite", "order", "holding", "breakthrough", "web", "skin", "step"})
+"""Codes of findings that hold for the motions in the maps."""
+_MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin"})
+"""Codes that fail for wood that is there, which a motion that is left out may have taken away."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wood:
+    """What is left of the wood, and what that means.
+
+    Attributes
+    ----------
+    left : tuple of SectionLeft
+        By section.
+    held : tuple of Held
+        By setup and piece.
+    stations : tuple of Thickness
+        In the order of the job.
+    steps : tuple of EdgeStep
+        By section that has an edge cut from both faces.
+    bitten : tuple of Bitten
+        By section, in the order they run.
+    edge_left_mm : mapping
+        Of each setup that cuts along a part's edge, by name, what its lowest cut there leaves to the opposite face.
+    findings : tuple of Finding
+        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
+        'spoilboard', 'station' and 'map'.
+    """
+
+    left: tuple[SectionLeft, ...]
+    held: tuple[Held, ...]
+    stations: tuple[Thickness, ...]
+    steps: tuple[EdgeStep, ...]
+    bitten: tuple[Bitten, ...]
+    edge_left_mm: Mapping[str, float]
+    findings: tuple[Finding, ...]
+
+
+def check_wood(
+    layout: Layout, faces: Sequence[SetupFace], floors: Sequence[Floor], *, progress: Progress | None = None
+) -> Wood:
+    """Run a job's programs over its blank and check what is left.
+
+    Parameters
+    ----------
+    layout : Layout
+        Of the job.
+    faces : sequence of SetupFace
+        Its setups, in order.
+    floors : sequence of Floor
+        The lowest cut of every program.
+    progress : callable, optional
+        Is told how many programs have been run.
+    """
+    carved = carve(layout, faces, progress=progress)
+    held = [
+        one
+        for section, kerf, stages in zip(carved.sections, carved.kerfs, carved.stages, strict=True)
+        for stage in stages
+        for one in held_after(stage, section, kerf, layout.thickness_mm)
+    ]
+    held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
+    findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
+    findings += holding_findings(carved, held, layout)
+    parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
+    for left, section, kerf in parts:
+        found = openings(left, section, kerf, [one for one in carved.loose if one.cut in section.cuts])
+        thin = webs(left, section, kerf, layout, found.cells)
+        findings += breakthrough_findings(left, section, found, thin.thinnest)
+        findings += web_findings(left, thin, layout)
+        findings += skin_findings(left, section, kerf, layout)
+    steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
+    at_stations = stations(layout, faces, carved.sections)
+    findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
+    findings += station_findings(at_stations)
+    findings = _without_what_is_left_out(findings, carved.left_out)
+    findings += left_out_findings(carved)
+    left_mm = _edge_left_mm(carved.kerfs, layout)
+    return Wood(
+        carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, left_mm, tuple(findings)
+    )
+
+
+def _edge_left_mm(kerfs: Sequence[Kerf], layout: Layout) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for edge in (edge for kerf in kerfs for edge in kerf.profiles):
+        lowest = float(np.minimum(edge.way.start[edge.is_edge, 2], edge.way.end[edge.is_edge, 2]).min())
+        name = edge.cut.face.name
+        found[name] = min(found.get(name, np.inf), round(lowest + layout.thickness_mm, 6) + 0.0)
+    return found
+
+
+def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:
+    """Return findings in which nothing passes, or fails for wood that is in the way, where motions are left out.
+
+    Traverses are no cuts: where only those are left out, only the finding on traverses is in doubt.
+    """
+    fed = {section_name(part.cut.face.bend) for part in left_out if part.is_fed}
+    out = []
+    for one in findings:
+        doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
+        touched = bool(left_out) if one.section is None else one.section in fed
+        if one.check in _OF_MAPS and doubtful and touched:
+            says = f"{one.message}; that is without the motions that are left out (see map)"
+            out.append(replace(one, status=Status.NOT_DETERMINED, message=says))
+        else:
+            out.append(one)
+    return out

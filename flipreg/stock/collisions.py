@@ -1,0 +1,149 @@
+"""Findings on motions that meet wood they should not, and on motions that the maps leave out."""
+
+from collections.abc import Iterator, Sequence
+
+from flipreg.findings import Finding, Status
+from flipreg.job.tool import ToolShape
+from flipreg.stock.rapids import Crash, Misuse, first_plunge
+from flipreg.stock.section import section_name
+from flipreg.stock.simulation import Carved, Crashes, LeftOut
+from flipreg.stock.slanted import Slant
+from flipreg.stock.steep import DEFAULT_RAMP_DEG
+
+__all__ = ["crash_findings", "left_out_findings"]
+
+
+def crash_findings(carved: Carved) -> Iterator[Finding]:
+    """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
+    for one in carved.crashes:
+        yield from _traverse(one, [crash for crash in one.found if crash.misuse is Misuse.TRAVERSE])
+        yield from _plunge(one, [crash for crash in one.found if crash.misuse is Misuse.PLUNGE])
+        yield from _sideways(one, [crash for crash in one.found if crash.misuse is Misuse.SIDEWAYS])
+    yield from (_slant(slant) for slant in carved.slants)
+    yield from _unsaid_plunges(carved)
+    clear = not any(crash.misuse is Misuse.TRAVERSE for one in carved.crashes for crash in one.found)
+    if carved.sections and clear and not carved.slants:
+        yield Finding(
+            "rapid",
+            Status.PASS,
+            "no traverse goes through wood that the programs before it have left, where the maps hold",
+        )
+
+
+def left_out_findings(carved: Carved) -> Iterator[Finding]:
+    """Yield findings of the code 'map': what has no place in the maps, so that all they say is said without it."""
+    for part in carved.left_out:
+        yield Finding("map", Status.NOT_DETERMINED, _left_out(part), part.cut.program.name, part.line)
+    for section in carved.sections:
+        unknown = int((~section.known).sum())
+        if unknown:
+            yield Finding(
+                "map",
+                Status.NOT_DETERMINED,
+                f"{section.name} section: setups of another section may cut it at a slant over "
+                f"{unknown * section.grid.cell_mm2 / 100.0:.1f} cm²; what is left there is not known",
+                section=section.name,
+            )
+
+
+def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm = found[0].removed.depth_mm
+        yield Finding(
+            "rapid",
+            Status.FAIL,
+            _message(one, found, f"a traverse goes through wood, {depth_mm:.2f} mm deep"),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _slant(slant: Slant) -> Finding:
+    x_mm, y_mm = slant.at_mm
+    many = f"; {slant.count} such" if slant.count > 1 else ""
+    return Finding(
+        "rapid",
+        Status.FAIL,
+        f"setup {slant.cut.face.name!r}: a traverse goes through wood of the {slant.section} section, which does "
+        f"not lie flat, {slant.depth_mm:.1f} mm deep, about X {x_mm:.1f} Y {y_mm:.1f} of it{many}; traverse higher",
+        slant.cut.program.name,
+        slant.line,
+        slant.section,
+        slant.at_mm,
+    )
+
+
+def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
+        ramp_deg = DEFAULT_RAMP_DEG if one.cut.tool.ramp_deg is None else one.cut.tool.ramp_deg
+        what = (
+            f"a plunge into {depth_mm:.2f} mm of wood with the tool {tool!r}, which cannot plunge: straight down, "
+            f"steeper than {ramp_deg:g}°, or on a way narrower than half of it"
+        )
+        yield Finding(
+            "plunge",
+            Status.FAIL,
+            _message(one, found, what),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+    if found:
+        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
+        yield Finding(
+            "drill",
+            Status.FAIL,
+            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {depth_mm:.2f} mm deep"),
+            one.cut.program.name,
+            found[0].line,
+            section_name(one.cut.face.bend),
+            found[0].removed.at_mm,
+        )
+
+
+def _message(one: Crashes, found: Sequence[Crash], what: str) -> str:
+    worst = max(found, key=lambda crash: crash.removed.depth_mm)
+    x_mm, y_mm = found[0].removed.at_mm
+    many = ""
+    if len(found) > 1:
+        many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:.2f} mm (line {worst.line})"
+    return f"setup {one.cut.face.name!r}: {what}, about X {x_mm:.1f} Y {y_mm:.1f} of the section{many}"
+
+
+def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
+    """Yield that nobody said whether a tool may plunge, once for each tool of which it counts."""
+    told: set[str] = set()
+    for cut in (cut for section in carved.sections for cut in section.cuts):
+        name = cut.tool.name
+        if cut.tool.plunge is not None or cut.tool.shape is ToolShape.DRILL or name in told:
+            continue
+        line = first_plunge(cut.path, cut.tool)
+        if line is not None:
+            told.add(name)
+            yield Finding(
+                "plunge",
+                Status.NOT_DETERMINED,
+                f"the tool {name!r} is fed down steeply; whether it can do that would need plunge in [[tools]]",
+                cut.program.name,
+                line,
+            )
+
+
+def _left_out(part: LeftOut) -> str:
+    if part.count == 0:
+        return (
+            f"setup {part.cut.face.name!r}: motions in another work offset are left out of the maps; where that is "
+            "would have to be known"
+        )
+    return (
+        f"setup {part.cut.face.name!r}: left out of the maps: {part.count} "
+        f"{'motion' if part.count == 1 else 'motions'} that may cut, under cutter compensation, or from or to a point "
+        "that the program does not say"
+    )

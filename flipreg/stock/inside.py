@@ -1,0 +1,161 @@
+"""Whether a setup cuts on the blank, and on the section that lies flat."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.job.blank import BlankFace
+from flipreg.job.layout import Layout
+from flipreg.job.setup import Section
+from flipreg.job.tool import Tool
+from flipreg.program.setup_face import SetupFace
+from flipreg.register.bounds import Box
+from flipreg.register.chords import Cut
+from flipreg.register.features import face_features
+
+__all__ = ["Extent", "extents", "fits_in_inches", "inside_findings"]
+
+Floats = NDArray[np.float64]
+
+_INCH_MM = 25.4
+
+_FAR_TOO_LARGE = 5.0
+"""A part this many times larger than its blank is in another unit than the blank's size; ours."""
+_AIR = 4.0
+"""Tool radii beyond the edge up to which it may still be meant so: a pass that turns round in the air. Ours."""
+_OVER_THE_LINE_MM = 0.5
+"""How far past the line where sections meet the tool's rim may cut before it is told, in millimetres; ours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Extent:
+    """Where one program cuts, in the frame of the section that lies flat.
+
+    Attributes
+    ----------
+    face : SetupFace
+        Its setup.
+    program : str
+        Its name.
+    tool : Tool
+        What it cuts with; a program that changes tools has an extent for each stretch.
+    points_mm : float64, shape (n, 3)
+        Where the tool's centre cuts; with the back up z is counted in the section's frame all the same.
+    line : int64, shape (n,)
+        Lines of the program.
+    """
+
+    face: SetupFace
+    program: str
+    tool: Tool
+    points_mm: Floats
+    line: NDArray[np.int64]
+
+    @property
+    def radius_mm(self) -> float:
+        """Radius of the tool."""
+        return self.tool.diameter_mm / 2
+
+    @property
+    def box_mm(self) -> Box:
+        """Extents of the tool's centre: xmin, ymin, xmax, ymax."""
+        low, high = self.points_mm[:, :2].min(axis=0), self.points_mm[:, :2].max(axis=0)
+        xmin, ymin, xmax, ymax = (np.round(np.concatenate([low, high]), 6) + 0.0).tolist()
+        return xmin, ymin, xmax, ymax
+
+
+def extents(face: SetupFace) -> list[Extent]:
+    """Return where each program of a setup cuts, tool by tool; where nothing is cut is left out."""
+    made = []
+    for _, program, tool in face.runs():
+        cut = Cut.of(program.path, 0.0)
+        holes = face_features([program]).holes
+        points = np.concatenate([cut.xyz_mm, np.column_stack([holes.centre_mm, holes.floor_mm])])
+        lines = np.concatenate([program.path.line[cut.row], holes.line])
+        known = np.isfinite(points).all(axis=1)
+        if known.any():
+            at = face.section_from_program.apply(points[known])
+            made.append(Extent(face, program.name, tool, at, lines[known]))
+    return made
+
+
+def fits_in_inches(found: list[Extent], layout: Layout) -> bool:
+    """Return whether the cutting is far too large for the blank, and would fit if the blank's size were in inches.
+
+    More than half of the programs cut beyond the blank then; where a few do, it is they that have another unit.
+    """
+    blank = layout.job.blank
+    size = np.max([np.subtract(extent.box_mm[2:], extent.box_mm[:2]) for extent in found], axis=0)
+    share = size / (blank.width_mm, blank.length_mm)
+    low, high = (np.column_stack([blank.x_range_mm, layout.y_range_mm])[end] for end in (0, 1))
+    beyond = [bool((extent.box_mm[:2] < low).any() or (extent.box_mm[2:] > high).any()) for extent in found]
+    return bool(share.max() > _FAR_TOO_LARGE and share.max() <= _INCH_MM) and 2 * sum(beyond) > len(beyond)
+
+
+def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Iterator[Finding]:
+    """Yield findings on one setup: whether it cuts on the blank and where its section lies flat."""
+    if not found:
+        yield Finding(
+            "bounds", Status.NOT_DETERMINED, f"setup {face.name!r} cuts nothing; it would need programs that do"
+        )
+        return
+    low_x_mm, high_x_mm = layout.job.blank.x_range_mm
+    low_y_mm, high_y_mm = layout.y_range_mm
+    box = np.array([extent.box_mm for extent in found])
+    status, worst = Status.PASS, None
+    for extent in found:
+        x, y = extent.points_mm[:, 0], extent.points_mm[:, 1]
+        over = np.max([low_x_mm - x, x - high_x_mm, low_y_mm - y, y - high_y_mm], axis=0)
+        row = int(over.argmax())
+        # The rim that the tool still cuts is on the blank as long as its centre is no further out than its radius.
+        if over[row] > extent.radius_mm and (worst is None or over[row] > worst[0]):
+            worst = float(over[row]), extent, row
+            status = Status.FAIL if over[row] > _AIR * max(extent.radius_mm, 1.0) else Status.WARN
+    reach = f"X {box[:, 0].min():.1f} to {box[:, 2].max():.1f}, Y {box[:, 1].min():.1f} to {box[:, 3].max():.1f}"
+    if worst is None:
+        yield Finding("bounds", status, f"setup {face.name!r} cuts on the blank: {reach} (tool centre)")
+    else:
+        over_mm, extent, row = worst
+        x_mm, y_mm = extent.points_mm[row, :2].tolist()
+        yield Finding(
+            "bounds",
+            status,
+            f"setup {face.name!r} cuts off the blank, up to {over_mm:.1f} mm beyond its edge at "
+            f"X {x_mm:.1f} Y {y_mm:.1f}; the blank is X {low_x_mm:g} to {high_x_mm:g}, "
+            f"Y {low_y_mm:g} to {high_y_mm:.6g}",
+            extent.program,
+            int(extent.line[row]),
+        )
+    yield from _past_the_bend(face, found, layout)
+
+
+def _past_the_bend(face: SetupFace, found: list[Extent], layout: Layout) -> Iterator[Finding]:
+    """Find cuts on the other section, which does not lie flat: depth there is not what the program says."""
+    up = BlankFace.FRONT if face.is_front else BlankFace.BACK
+    for bend in (layout.near, layout.far):
+        if bend is None:
+            continue
+        straight_mm, flat_mm = bend.corner(up)
+        # Towards +1 lies the section that does not lie flat.
+        side = 1.0 if bend.section is Section.FAR else -1.0
+        corner_mm = straight_mm
+        if bend == face.bend:
+            side, corner_mm = -side, flat_mm
+        elif face.bend is not None:
+            continue
+        past = [side * (extent.points_mm[:, 1] - corner_mm) - extent.radius_mm for extent in found]
+        worst = int(np.argmax([part.max() for part in past]))
+        extent, row = found[worst], int(past[worst].argmax())
+        over_mm = float(past[worst][row]) + extent.radius_mm
+        if over_mm > extent.radius_mm + _OVER_THE_LINE_MM:
+            yield Finding(
+                "bounds",
+                Status.WARN,
+                f"setup {face.name!r} cuts up to {over_mm:.1f} mm past the line where the sections meet on the "
+                f"{up.value}; beyond it the face does not lie flat, so the depth there is another",
+                extent.program,
+                int(extent.line[row]),
+            )

@@ -1,0 +1,271 @@
+"""One section while it is cut: its surfaces, and the pieces of wood that come loose.
+
+Two pairs of surfaces are kept: one right at the centres of the cells, one by cutters grown to cover whole cells, which
+is nowhere thicker than the wood. What holds is asked of the second, what has come loose of the first.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.surface import CHORD_MM, Surface
+from flipreg.cut.thickness import BothFaces
+from flipreg.cut.tool import Cutter
+from flipreg.job.layout import Layout
+from flipreg.program.setup_face import SetupFace
+from flipreg.stock.bite import BiteMeter, Bitten
+from flipreg.stock.hanging import Borders, Hanging, clamped, hanging
+from flipreg.stock.order import OrderWatch
+from flipreg.stock.permission import may_fall_at
+from flipreg.stock.rapids import Crash, cut_watched
+from flipreg.stock.release import Loose, first_row, piece_of, pieces_off
+from flipreg.stock.section import SectionCut, SectionCuts
+
+__all__ = ["Stage", "Work"]
+
+Bools = NDArray[np.bool_]
+Singles = NDArray[np.float32]
+Numbers = NDArray[np.int16]
+
+_MOST_TRACED = 20
+"""Pieces of one program whose line is looked for; ours: each takes as long as some runs of the program."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stage:
+    """A section after a setup that has cut it.
+
+    Attributes
+    ----------
+    face : SetupFace
+        The setup.
+    thin : BothFaces
+        The surfaces nowhere thicker than the wood, no wood where nothing is known.
+    hanging : Hanging
+        Its pieces.
+    """
+
+    face: SetupFace
+    thin: BothFaces
+    hanging: Hanging
+
+
+@dataclass(slots=True, eq=False)
+class Work:
+    """A section while it is cut.
+
+    Attributes
+    ----------
+    section : SectionCuts
+        The section and what cuts it.
+    borders : Borders
+        What lies beyond its grid.
+    opened_by : int16 array, shape of the grid
+        Number from 1 of the program, in the section's order, after which a cell has no wood; 0 where there is some.
+    """
+
+    section: SectionCuts
+    layout: Layout
+    borders: Borders
+    plain: dict[bool, Surface]
+    thin: dict[bool, Surface]
+    opened_by: Numbers
+    off: Bools
+    doubtful: Bools
+    order: OrderWatch
+    bitten: list[Bitten] = field(default_factory=list)
+    _copies: dict[bool, Singles] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, section: SectionCuts, layout: Layout) -> "Work":
+        """Return a section that nothing has cut yet."""
+        plain, thin = {}, {}
+        for is_front in (True, False):
+            cutters = [cut.cutter for cut in section.of(is_front=is_front)]
+            plain[is_front] = Surface(section.grid, cutters, top_mm=0.0)
+            thin[is_front] = Surface(section.grid, [_grown(cutter, section) for cutter in cutters], top_mm=0.0)
+        none, shape = np.bool_, section.grid.shape
+        opened_by = np.zeros(shape, np.int16)
+        return cls(
+            section,
+            layout,
+            Borders.of(section, layout),
+            plain,
+            thin,
+            opened_by,
+            np.zeros(shape, none),
+            np.zeros(shape, none),
+            OrderWatch(section, layout.thickness_mm, plain),
+        )
+
+    def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Loose]]:
+        """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
+        side = cut.face.is_front
+        plain, thin = self.plain[side], self.thin[side]
+        deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
+        before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
+        found = self._watched(cut)
+        thin.cut(cut.path, _grown(cut.cutter, self.section))
+        if before is None or self.is_sheet:
+            return found, []
+        number = self.section.cuts.index(cut) + 1
+        opened = ~self.plain_now().is_left & (self.opened_by == 0)
+        self.opened_by[opened] = number
+        return found, list(self._came_loose(cut, before, works))
+
+    def _watched(self, cut: SectionCut) -> list[Crash]:
+        """Cut the plain surface, and take down how deep the cutter bites."""
+        side = cut.face.is_front
+        meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.layout.thickness_mm)
+        self.order.before(cut)
+        found = cut_watched(self.plain[side], cut, meter)
+        self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
+        self.order.after(self.bitten[-1])
+        return found
+
+    def stage(self, face: SetupFace) -> Stage | None:
+        """Return the section after a setup; None where the setup cuts nothing of it."""
+        if not any(cut.face is face for cut in self.section.cuts):
+            return None
+        is_last = self.section.cuts[-1].face is face
+        if not is_last:
+            self._copies[face.is_front] = self.thin[face.is_front].heights_mm.copy()
+            flat = np.zeros(self.section.grid.shape, np.float32)
+            front, back = (self._copies.get(side, flat) for side in (True, False))
+        else:
+            front, back = (self.thin[side].heights_mm for side in (True, False))
+        thin = self._faces(front, back)
+        thin.front_mm[~self.section.known] = -np.inf
+        return Stage(face, thin, hanging(thin, self.borders, clamped(face, self.section, self.layout), self.off))
+
+    def plain_now(self) -> BothFaces:
+        """Return the plain surfaces as they are."""
+        return self._faces(self.plain[True].heights_mm, self.plain[False].heights_mm)
+
+    def thin_now(self) -> BothFaces:
+        """Return the thin surfaces as they are."""
+        return self._faces(self.thin[True].heights_mm, self.thin[False].heights_mm)
+
+    @property
+    def is_sheet(self) -> bool:
+        """Whether the cuts of both faces together are nowhere as deep as the blank: a sheet goes through it all."""
+        deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
+        return deepest < self.layout.thickness_mm
+
+    def _faces(self, front: Singles, back: Singles) -> BothFaces:
+        thickness_mm = self.layout.thickness_mm
+        return BothFaces(self.section.grid, front.copy(), np.float32(-thickness_mm) - back, thickness_mm)
+
+    def _came_loose(self, cut: SectionCut, before: Surface, works: "Sequence[Work]") -> list[Loose]:
+        clamps = clamped(cut.face, self.section, self.layout)
+        thin = self.thin_now()
+        thin.front_mm[~self.section.known] = -np.inf
+        narrowest_mm = min(one.tool.diameter_mm for one in self.section.cuts)
+        chip_mm2 = pi / 4.0 * narrowest_mm**2
+        pieces = pieces_off(hanging(thin, self.borders, clamps, self.off), thin, self.off, chip_mm2)
+        if not pieces:
+            return []
+        now = hanging(self.plain_now(), self.borders, clamps, self.off)
+        held_cells = now.held[now.labels]
+        on_clamps = clamps is not None and bool(held_cells[clamps].any())
+        says = "what the clamps stand on" if on_clamps else "the piece that keeps most of the blank's border"
+        out: list[Loose] = []
+        free = []
+        for piece in pieces:
+            mine = np.unique(now.labels[piece.cells])
+            if bool(now.goes_on[mine].any()) and _held_across(self, now, mine, works):
+                continue
+            if bool(now.held[mine].any()):
+                if not (piece.is_chip or bool(self.doubtful[piece.cells].any())):
+                    is_known = not hanging(self.thin_now(), self.borders, clamps, self.off).is_held_at(piece.cells)
+                    out.append(Loose(cut, piece, is_known, None, says, False))  # noqa: FBT003 - as its attributes say
+                self.doubtful |= piece.cells
+            elif piece.is_chip:
+                self.off |= piece.cells
+                out.append(Loose(cut, piece, True, None, says, may_fall_at(cut, piece.cells, self.section.grid)))  # noqa: FBT003
+            else:
+                free.append(piece.cells)
+        return [*out, *self._one_by_one(cut, before, [held_cells, *free], clamps, says)] if free else out
+
+    def _one_by_one(
+        self, cut: SectionCut, before: Surface, ends: list[Bools], clamps: Bools | None, says: str
+    ) -> list[Loose]:
+        """Return what comes loose in a program in the order in which it does, given the pieces at the program's end.
+
+        What is held is judged anew whenever something has come loose: a piece that lets go with another one still on
+        it is one piece then.
+        """
+        side, grid = cut.face.is_front, self.section.grid
+        out: list[Loose] = []
+        done, surface = 0, before.copy()
+        while len(ends) > 1 and len(out) < _MOST_TRACED:
+            now: Hanging | None = None
+
+            def all_held(trial: Surface) -> bool:
+                nonlocal now
+                surfaces = {**self.plain, side: trial}
+                faces = self._faces(surfaces[True].heights_mm, surfaces[False].heights_mm)
+                now = hanging(faces, self.borders, clamps, self.off)
+                return all(now.is_held_at(cells) for cells in ends)  # noqa: B023 - called before `ends` changes
+
+            if done and not all_held(surface):
+                # What the last motion has freed lets something else go, for it held that.
+                row, parted = done - 1, surface
+            elif (found := first_row(cut, done, surface, all_held)) is not None:
+                row, surface, parted = found
+                all_held(parted)
+            else:
+                break
+            assert now is not None
+            off = [not now.is_held_at(cells) for cells in ends]
+            loose = np.zeros(now.count + 1, np.bool_)
+            for cells, is_off in zip(ends, off, strict=True):
+                if is_off:
+                    loose[np.unique(now.labels[cells])] = True
+            loose[0] = False
+            for group in np.unique(now.group[loose]).tolist():
+                numbers = np.flatnonzero(loose & (now.group == group)).astype(np.int32)
+                piece = piece_of(now, numbers, grid, self.borders)
+                line = int(cut.path.line[row])
+                self.off |= piece.cells
+                out.append(Loose(cut, piece, True, line, says, may_fall_at(cut, piece.cells, grid)))  # noqa: FBT003
+            ends = [cells for cells, is_off in zip(ends, off, strict=True) if not is_off]
+            done, surface = row + 1, parted
+        return out
+
+
+def _held_across(work: Work, now: Hanging, numbers: NDArray[np.int32], works: Sequence[Work]) -> bool:
+    """Return whether pieces that reach the line of another section are held there."""
+    for side, meets in enumerate(work.borders.meets):
+        if not meets:
+            continue
+        bend = None if work.section.bend is not None else (work.layout.near if side == 2 else work.layout.far)
+        other = next((one for one in works if one.section.bend == bend), None)
+        if other is None or work.borders.goes_on[side]:
+            return True
+        row, theirs = (0, -1) if side == 2 else (-1, 0)
+        if other.borders.goes_on[5 - side]:
+            return True
+        reaches = np.isin(now.labels[row], numbers[numbers > 0])
+        there = hanging(other.plain_now(), other.borders, None, other.off)
+        xs = work.section.grid.xs_mm[reaches]
+        places = np.column_stack([xs, np.full(len(xs), other.section.grid.ys_mm[theirs])])
+        rows, columns, inside = other.section.grid.cells_at(places)
+        if not bool(inside.all()) or bool(there.held[there.labels[rows[inside], columns[inside]]].any()):
+            return True
+    return False
+
+
+def _lowest(cut: SectionCut) -> float:
+    """Return the lowest Z that a program goes to, upright arcs included; at most 0."""
+    path = cut.path
+    ends = np.concatenate([path.start[:, 2], path.end[:, 2]]) if len(path) else np.zeros(1)
+    lowest = float(np.nanmin(ends, initial=0.0))
+    return -np.inf if bool((path.is_arc & (path.normal != 2)).any()) else min(0.0, lowest)
+
+
+def _grown(cutter: Cutter, section: SectionCuts) -> Cutter:
+    return cutter.grown(section.grid.reach_mm + CHORD_MM)

@@ -1,0 +1,25 @@
+"""Findings on how deep programs cut into what the blank lies on."""
+
+from collections.abc import Iterator, Sequence
+
+from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
+from flipreg.stock.floors import Floor
+
+__all__ = ["spoilboard_findings"]
+
+
+def spoilboard_findings(floors: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
+    """Yield a finding of the code 'spoilboard' for each setup that cuts below the opposite face."""
+    most = layout.job.limits.most_into_spoilboard_mm
+    for setup in dict.fromkeys(floor.setup for floor in floors):
+        lowest = min((floor for floor in floors if floor.setup == setup), key=lambda floor: floor.left_mm)
+        if lowest.left_mm >= 0.0:
+            continue
+        says = f"setup {setup!r} cuts {-lowest.left_mm:.2f} mm below the opposite face, into what the blank lies on"
+        if most is None:
+            status = Status.WARN
+        else:
+            status = Status.FAIL if -lowest.left_mm > most else Status.PASS
+            says += f" (at most {most:g} mm allowed)"
+        yield Finding("spoilboard", status, says, lowest.program, lowest.line)

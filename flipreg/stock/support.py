@@ -1,0 +1,163 @@
+"""Findings on what holds: tabs after every setup, and pieces that come loose while the cutter runs."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
+from flipreg.stock.lost_tabs import lift_findings
+from flipreg.stock.permission import declared
+from flipreg.stock.release import Loose
+from flipreg.stock.remaining import Held
+from flipreg.stock.section import SectionCut, section_name
+from flipreg.stock.shear import SHEAR_SOURCE, shear_strength_kpa
+from flipreg.stock.simulation import Carved
+
+__all__ = ["holding_findings"]
+
+_KPA_MM2_PER_N = 1000.0
+
+
+def holding_findings(carved: Carved, held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
+    """Yield findings of the code 'holding': pieces that come loose, pieces that hang, and what cannot be told."""
+    yield from _loose_findings(carved.loose)
+    # A program that changes tools is cut in several stretches.
+    programs = {(cut.face.name, cut.program.name): cut for section in carved.sections for cut in section.cuts}
+    for (setup, name), cut in programs.items():
+        mine = [one for one in carved.loose if (one.cut.face.name, one.cut.program.name) == (setup, name)]
+        yield from _unused(cut, mine)
+    for left, section, kerf, opened_by in zip(
+        carved.left, carved.sections, carved.kerfs, carved.opened_by, strict=True
+    ):
+        if kerf.pieces and not kerf.blank:
+            yield Finding(
+                "holding",
+                Status.NOT_DETERMINED,
+                f"{section.name} section: nothing of the blank is left outside the profile, so no wood of it holds "
+                "the part; what does would have to be known",
+                section=section.name,
+            )
+        elif not kerf.pieces and any(cut.is_profile for cut in section.cuts):
+            yield Finding(
+                "holding",
+                Status.NOT_DETERMINED,
+                f"{section.name} section: the profile programs do not part anything from the blank; it would need the "
+                "cut that closes the way round, or no profile = true",
+                section=section.name,
+            )
+        yield from lift_findings(left, section, kerf, opened_by)
+    yield from _tabs(held, layout)
+
+
+def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
+    for one in loose:
+        if not one.piece.is_chip:
+            yield _loose_finding(one)
+    chips = [one for one in loose if one.piece.is_chip and not one.is_permitted]
+    for cut in dict.fromkeys(one.cut for one in chips):
+        mine = [one for one in chips if one.cut is cut]
+        x_mm, y_mm = mine[0].piece.at_mm
+        many = "a chip comes" if len(mine) == 1 else f"{len(mine)} chips come"
+        yield Finding(
+            "holding",
+            Status.WARN,
+            f"setup {cut.face.name!r}: {many} loose, of {mine[0].piece.area_mm2:.0f} mm² or less, no larger than a "
+            f"cutter's end, the largest about X {x_mm:.1f} Y {y_mm:.1f}",
+            cut.program.name,
+            section=section_name(cut.face.bend),
+            at_mm=mine[0].piece.at_mm,
+        )
+
+
+def _loose_finding(loose: Loose) -> Finding:
+    x_mm, y_mm = loose.piece.at_mm
+    what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
+    where = f"setup {loose.cut.face.name!r}"
+    if not loose.is_known:
+        status, line = Status.NOT_DETERMINED, None
+        says = f"{where}: what still holds {what} lies where the wood is not known (see map)"
+    elif loose.line is None:
+        status, line = Status.FAIL, None
+        says = (
+            f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell; leave more, "
+            "or take a smaller grid in [check] to see how much it is"
+        )
+    elif loose.is_permitted:
+        status, line = Status.PASS, loose.line
+        says = f"{where}: {what} comes loose while the cutter is running, as may_fall says"
+    else:
+        inner_x, inner_y = _in_program(loose)
+        status, line = Status.FAIL, loose.line
+        says = (
+            f"{where}: {what} comes loose while the cutter is running (held is {loose.held}); leave tabs, or hold it "
+            f"in another way and say may_fall = [[{inner_x:.6g}, {inner_y:.6g}]] at the program"
+        )
+    section = section_name(loose.cut.face.bend)
+    return Finding("holding", status, says, loose.cut.program.name, line, section, loose.piece.at_mm)
+
+
+def _in_program(loose: Loose) -> tuple[float, float]:
+    """Return a point of the piece in the program's own numbers."""
+    at = (~loose.cut.face.seen_from_above).apply(np.array([[*loose.piece.inside_mm, 0.0]]))[0]
+    return round(float(at[0]), 1) + 0.0, round(float(at[1]), 1) + 0.0
+
+
+def _unused(cut: SectionCut, loose: Sequence[Loose]) -> Iterator[Finding]:
+    used = sum(one.is_permitted for one in loose)
+    asked = len(declared(cut).may_fall)
+    if used < asked:
+        many = "piece falls" if asked - used == 1 else "pieces fall"
+        yield Finding(
+            "holding",
+            Status.WARN,
+            f"setup {cut.face.name!r}: {asked - used} {many} less than may_fall says: no loose piece has its point",
+            cut.program.name,
+        )
+
+
+def _area(area_mm2: float) -> str:
+    return f"{area_mm2 / 100.0:.0f} cm²" if area_mm2 >= 1000.0 else f"{area_mm2:.0f} mm²"
+
+
+def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
+    strength = shear_strength_kpa(layout.job.blank.species)
+    least_thick, least_wide = layout.job.limits.least_tab_mm
+    for one in held:
+        if not one.is_joined:
+            # That it came loose, or that nobody can tell, is a finding of its own, once.
+            continue
+        x_mm, y_mm = one.at_mm
+        where = f"after setup {one.setup!r} the piece of {_area(one.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
+        if not one.tabs:
+            floor = "" if one.floor_mm is None else f" all along the cut, by {one.floor_mm:.1f} mm at the thinnest"
+            yield Finding("holding", Status.PASS, f"{where} is still joined to the blank{floor}", section=one.section)
+            continue
+        thin = min(one.tabs, key=lambda tab: tab.thickness_mm)
+        narrow = min(one.tabs, key=lambda tab: tab.width_mm)
+        bears = ""
+        if strength is not None:
+            newtons = strength * one.section_mm2 / _KPA_MM2_PER_N
+            bears = (
+                f"; clear {layout.job.blank.species} shears there at about {_two_digits(newtons):g} N along the grain, "
+                f"an estimate ({SHEAR_SOURCE}, averages), no rating"
+            )
+        says = (
+            f"{where} is joined by {len(one.tabs)} {'tab' if len(one.tabs) == 1 else 'tabs'}, "
+            f"together {one.section_mm2:.0f} mm², the narrowest {narrow.width_mm:.1f} mm wide, "
+            f"the thinnest {thin.thickness_mm:.1f} mm thick{bears}"
+        )
+        weak = thin if thin.thickness_mm < least_thick else narrow
+        if not (weak.thickness_mm < least_thick or weak.width_mm < least_wide):
+            yield Finding("holding", Status.PASS, says, section=one.section)
+            continue
+        at_x, at_y = weak.at_mm
+        says += (
+            f"; the tab at X {at_x:.1f} Y {at_y:.1f} is {weak.width_mm:.2f} mm wide and {weak.thickness_mm:.2f} mm "
+            f"thick, and least_tab is {least_wide:g} mm wide and {least_thick:g} mm thick"
+        )
+        yield Finding("holding", Status.FAIL, says, section=one.section, at_mm=weak.at_mm)
+
+
+def _two_digits(value: float) -> float:
+    return float(f"{value:.1e}")

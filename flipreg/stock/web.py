@@ -1,0 +1,115 @@
+"""Findings on the thinnest wood of the part, whether or not the job says how thin it may be."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.cut.regions import label
+from flipreg.cut.thickness import Web, thinnest_web
+from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
+from flipreg.stock.kerf import Kerf
+from flipreg.stock.openings import widened
+from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.section import SectionCuts
+
+__all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
+
+Bools = NDArray[np.bool_]
+
+LEAST_WEB_MM = 0.5
+"""Wood thinner than this fails where the job says nothing: no wood stays so thin under a cutter (common practice)."""
+_RIM_CELLS = 2
+"""The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
+
+
+class Webs:
+    """The thinnest wood of a section's part.
+
+    Attributes
+    ----------
+    thinnest : Web or None
+        Away from rounded edges; None where nothing is cut.
+    at_edge : Web or None
+        The thinnest in the strip along the part's edge where the wood runs out to the kerf, if it is thinner than
+        what is wanted there: a rounded edge, or too thin.
+    """
+
+    def __init__(self, thinnest: Web | None, at_edge: Web | None) -> None:
+        self.thinnest, self.at_edge = thinnest, at_edge
+
+
+def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, open_cells: Bools) -> Webs:
+    """Return the thinnest wood of a section; `open_cells` are those of its kerf and of openings that are meant."""
+    thin, plain = left.thin, left.faces
+    where = left.known & plain.is_left & ((thin.front_mm < 0.0) | (thin.back_mm > -thin.blank_mm))
+    open_cells = open_cells | kerf.cells
+    beside = widened(open_cells, _RIM_CELLS)
+    where &= ~open_cells
+    # Where no program is meant to part the part off, nobody knows which side of a kerf it is.
+    if any(edge.cut.is_profile for edge in kerf.edges):
+        where &= kerf.part
+    if not bool(where.any()):
+        return Webs(None, None)
+    wanted_mm = _wanted(layout)
+    if not bool(kerf.cells.any()):
+        return Webs(thinnest_web(thin, where=where & ~beside), None)
+    low = where & (thin.left_mm < max(wanted_mm, LEAST_WEB_MM))
+    at_edge = None
+    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
+    strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
+    if bool(low.any()):
+        labels, _ = label(low & strip)
+        running_out = np.unique(labels[beside & low])
+        runs_out = np.isin(labels, running_out[running_out > 0])
+        # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.
+        if bool((runs_out & ~beside).any()):
+            at_edge = thinnest_web(thin, where=runs_out & ~beside)
+        where &= ~runs_out
+    # In the strip only what is too thin counts: how thick a rounded edge is on its way out says nothing.
+    return Webs(thinnest_web(thin, where=where & ~beside & (low | ~strip)), at_edge)
+
+
+def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:
+    """Yield findings of the code 'web': the thinnest place, and the strip along the edge if it may be too thin."""
+    least = layout.job.limits.least_web_mm
+    if found.thinnest is not None:
+        web_mm, says = _says(left, found.thinnest)
+        says = f"{left.name} section: the thinnest web is {says}"
+        if web_mm < _wanted(layout):
+            status = Status.FAIL
+            says += f" (at least {_wanted(layout):g} mm wanted)" if least is not None else _nothing_said()
+        elif least is None:
+            status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
+        else:
+            status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
+        yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm)
+    if found.at_edge is not None:
+        _, says = _says(left, found.at_edge)
+        yield Finding(
+            "web",
+            Status.NOT_DETERMINED,
+            f"{left.name} section: along the part's edge the wood runs out, to {says}; whether that is the edge's own "
+            "rounding the programs do not say, it would need a look at the drawing",
+            section=left.name,
+            at_mm=found.at_edge.at_mm,
+        )
+
+
+def _says(left: SectionLeft, web: Web) -> tuple[float, str]:
+    x_mm, y_mm = web.at_mm
+    web_mm = max(0.0, web.left_mm)
+    return web_mm, (
+        f"{web_mm:.2f} mm, at X {x_mm:.1f} Y {y_mm:.1f}, front cut to {abs(web.front_mm):.2f} mm and back to "
+        f"{abs(left.thin.blank_mm + web.back_mm):.2f} mm"
+    )
+
+
+def _nothing_said() -> str:
+    return f"; less than {LEAST_WEB_MM:g} mm is no web that stays, unless least_web in [check] says less"
+
+
+def _wanted(layout: Layout) -> float:
+    least = layout.job.limits.least_web_mm
+    return LEAST_WEB_MM if least is None else least

@@ -1,1 +1,0 @@
-"""Checks that take motions and poses and give findings: whether two faces belong to one part."""

@@ -1,0 +1,40 @@
+"""What a check says to do is done, and then the job is in register: random jobs with blunders planted.
+
+`python -m tests.commands.blunders.campaign` tries as many as you like.
+"""
+
+from itertools import count
+from pathlib import Path as File
+
+import pytest
+
+from tests.commands.blunders.campaign import judged
+from tests.commands.blunders.plant import BLUNDERS, Blunder
+
+SPOILT = [pytest.param(blunder, 31 * number, id=blunder.name) for number, blunder in enumerate(BLUNDERS)]
+SPOILT_PAIRS = [pytest.param(one, 37 * number, id=one.name) for number, one in enumerate(BLUNDERS) if one.also_pair]
+
+
+def complained(blunder: Blunder, first: int, folder: File, *, pair: bool) -> list[str]:
+    """Return the complaints about the first trial, from a seed on, in which the blunder changes anything."""
+    for seed in count(first):
+        found = judged(seed, blunder, folder / f"{seed}", pair=pair)
+        if found is not None:
+            return found
+    raise AssertionError
+
+
+@pytest.mark.parametrize("pair", [False, True], ids=["job", "pair"])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_right_job_passes(seed: int, pair: bool, tmp_path: File) -> None:  # noqa: FBT001 - a parameter of the test
+    assert judged(seed, None, tmp_path / "job", pair=pair) == []
+
+
+@pytest.mark.parametrize(("blunder", "first"), SPOILT)
+def test_what_the_check_of_a_spoilt_job_says_mends_it(blunder: Blunder, first: int, tmp_path: File) -> None:
+    assert complained(blunder, first, tmp_path, pair=False) == []
+
+
+@pytest.mark.parametrize(("blunder", "first"), SPOILT_PAIRS)
+def test_what_the_check_of_two_spoilt_faces_says_mends_them(blunder: Blunder, first: int, tmp_path: File) -> None:
+    assert complained(blunder, first, tmp_path, pair=True) == []

@@ -1,0 +1,235 @@
+"""`flipreg depth`: levels as asked, XY as it was, nothing deeper than asked; what would be a guess is refused."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.commands.command import run
+from tests.commands.depths import (
+    BY_HELIX,
+    DRILLED,
+    POCKET,
+    RASTER,
+    TABBED,
+    deepened,
+    flat_levels,
+    lowest,
+    points_at,
+    refused,
+)
+from tests.motions import length, motions
+
+
+def test_a_pocket_measured_with_a_caliper_gets_its_floor() -> None:
+    out = deepened(POCKET, "--floor", "-15.62")
+    assert flat_levels(out) == [-5, -10, -15.62]
+    assert points_at(out, -15.62) == points_at(POCKET, -16)
+    assert lowest(out) == -15.62
+
+
+def test_only_the_floors_word_changes_when_the_passes_stay() -> None:
+    out = deepened(POCKET, "--floor", "-15.62").decode().splitlines()
+    kept = [line for line in out if line not in POCKET.splitlines()]
+    assert kept[-2:] == ["(pass moved: Z-15.62, was Z-16)", "N240 G1 Z-15.62 F600 (floor)"]
+    assert len(kept) == 6
+    assert [line for line in POCKET.splitlines() if line not in out] == ["N240 G1 Z-16 F600 (floor)"]
+
+
+def test_measured_and_planned_thickness_say_the_same() -> None:
+    assert deepened(POCKET, "--measured", "15.62", "--planned", "16") == deepened(POCKET, "--floor", "-15.62")
+
+
+def test_a_part_planned_to_stand_proud_stands_proud_by_as_much() -> None:
+    """Planned: 20 thick in a pocket 16 deep, 4 proud. Measured 19.5, so 15.5 deep."""
+    assert flat_levels(deepened(POCKET, "--measured", "19.5", "--planned", "20"))[-1] == -15.5
+
+
+def test_the_height_it_stands_proud_can_be_named() -> None:
+    assert flat_levels(deepened(POCKET, "--measured", "15.62", "--proud", "0.4"))[-1] == -15.22
+
+
+def test_a_step_down_over_the_limit_is_split_evenly() -> None:
+    out = deepened(POCKET, "--floor", "-15.62", "--step-down", "3")
+    assert flat_levels(out) == [-5, -10, -12.81, -15.62]
+    assert points_at(out, -12.81) == points_at(POCKET, -16)
+
+
+def test_no_step_down_exceeds_the_limit_though_levels_are_rounded() -> None:
+    levels = flat_levels(deepened(POCKET, "--floor", "-19.9999", "--step-down", "3.3333"))
+    assert levels[:2] == [-5, -10]
+    assert levels[-1] == -19.9999
+    assert len(levels) == 5
+    assert max(-np.diff(levels[1:])) <= 3.3333 + 1e-9
+
+
+def test_passes_below_the_floor_are_left_out_and_their_comments_kept() -> None:
+    out = deepened(POCKET, "--floor", "-7.5")
+    assert flat_levels(out) == [-5, -7.5]
+    assert b"(LEVEL 2)" in out
+    assert b"(pass at Z-10 left out: the floor is above it now)" in out
+    assert points_at(out, -7.5) == points_at(POCKET, -16)
+
+
+def test_a_floor_above_every_pass_leaves_one() -> None:
+    assert flat_levels(deepened(POCKET, "--floor", "-4")) == [-4]
+
+
+def test_repeated_passes_have_no_line_numbers_twice() -> None:
+    out = deepened(POCKET, "--floor", "-25").decode()
+    numbers = [line.split()[0] for line in out.splitlines() if line.startswith("N")]
+    assert len(numbers) == len(set(numbers)) == 33
+
+
+def test_the_feed_of_a_repeated_pass_is_the_feed_of_its_source() -> None:
+    """The pass takes its feed from the block before it; a copy has to be told."""
+    text = "G21 G90\nG0 X0 Y0 Z5\nF500\nG1 Z-2\nX30 F900\nX0\nG0 Z5\nM2\n"
+    path = motions(deepened(text, "--floor", "-4", "--step-down", "2"))
+    assert path.feed_mm_per_min[path.is_cut].tolist() == [500, 900, 900, 500, 900, 900]
+    assert flat_levels(text) == [-2]
+
+
+def test_helices_keep_their_angle_going_up() -> None:
+    out = motions(deepened(BY_HELIX, "--floor", "-8.62"))
+    helices = out.is_arc & (out.start[:, 2] != out.end[:, 2])
+    assert out.end[helices, 2].tolist() == [-3, -6, -8.62]
+    np.testing.assert_allclose(out.start[helices, 2], [0, -3, -5.62], atol=1e-9)
+    np.testing.assert_allclose(length(out)[helices], length(motions(BY_HELIX))[[4, 10, 16]], rtol=1e-12)
+
+
+def test_a_deeper_floor_gets_another_pass_so_that_helices_keep_their_angle() -> None:
+    out = motions(deepened(BY_HELIX, "--floor", "-9.5"))
+    helices = out.is_arc & (out.start[:, 2] != out.end[:, 2])
+    assert out.end[helices, 2].tolist() == [-3, -6, -7.75, -9.5]
+    assert (out.start[helices, 2] - out.end[helices, 2]).round(9).tolist() == [3, 3, 3, 3]
+
+
+def test_a_helix_that_would_have_to_be_steeper_is_refused_with_its_line() -> None:
+    err = refused(BY_HELIX, "--floor", "-9.5", "--step-down", "4")
+    assert err.startswith("<stdin>:18:1: this ramp drops 3 mm to its level; from Z-6 down to the new one")
+
+
+def test_a_traverse_into_what_is_not_cut_any_more_is_moved_with_its_pass() -> None:
+    """Without the pass at -6 the traverse to -5 would stand in wood."""
+    out = motions(deepened(BY_HELIX, "--floor", "-5.5"))
+    assert out.end[out.is_cut & (out.end[:, 2] < -3), 2].tolist() == [-5.5, -5.5]
+    assert out.end[~out.is_cut, 2].tolist() == [15, 15, 1, 15, 15, -1.5, 15]
+
+
+def test_a_tab_keeps_its_top() -> None:
+    out = deepened(TABBED, "--floor", "-6.4", "--step-down", "4")
+    assert flat_levels(out) == [-3, -6.4, -4.5]
+    assert points_at(out, -4.5) == points_at(TABBED, -4.5) == [(25, 0)]
+    assert lowest(out) == -6.4
+
+
+def test_a_repeated_pass_above_the_top_of_a_tab_does_not_go_down_to_it() -> None:
+    out = deepened(TABBED, "--floor", "-7", "--step-down", "1.5")
+    assert flat_levels(out) == [-3, -4.3333, -5.6666, -4.5, -7]
+    heights = motions(out).end[:, 2].tolist()
+    assert min(heights[: heights.index(-5.6666)]) == -4.3333
+
+
+def test_a_floor_above_a_tab_is_refused() -> None:
+    err = refused(TABBED, "--floor", "-4.2")
+    assert err.startswith("<stdin>:10:1: moving the floor from Z-6 to Z-4.2 would cross the level Z-4.5")
+
+
+def test_lines_of_a_raster_are_moved_together_and_inches_are_never_deeper() -> None:
+    out = deepened(RASTER, "--floor", "-5", "--step-down", "0.1in")
+    assert [round(z / 25.4, 5) for z in flat_levels(out)] == [-0.1, -0.19685]
+    assert lowest(out) >= -5
+    assert lowest(out) == pytest.approx(-5, abs=0.0003)
+
+
+def test_a_whole_raster_is_repeated_before_its_floor() -> None:
+    path = motions(deepened(RASTER, "--floor", "-0.35in", "--step-down", "0.15in"))
+    across = path.is_cut & (path.start[:, 0] != path.end[:, 0])
+    found = [(round(y / 25.4, 4), round(z / 25.4, 4)) for _, y, z in path.end[across].tolist()]
+    assert found == [(0, -0.1), (0.2, -0.1), (0, -0.225), (0.2, -0.225), (0, -0.35), (0.2, -0.35)]
+
+
+def test_holes_get_their_new_bottom_and_the_spots_stay() -> None:
+    path = motions(deepened(DRILLED, "--level", "-12", "--floor", "-13.5"))
+    drilled = path.take(np.flatnonzero(path.cycle == 83))
+    assert drilled.end[:, 2].min() == -13.5
+    assert drilled.end[drilled.end[:, 2] == -13.5, :2].tolist() == [[0, 0], [20, 0], [40, 5]]
+    assert path.end[path.cycle == 81, 2].min() == -1.5
+
+
+def test_several_floors_have_to_be_told_apart() -> None:
+    err = refused(DRILLED, "--floor", "-13")
+    assert err.startswith(
+        "<stdin>:6:1: several floors: Z-12 (line 6), Z-1.5 (line 3); say which one is meant with --level"
+    )
+
+
+def test_a_level_that_is_no_floor_is_refused_with_the_floors_there_are() -> None:
+    err = refused(POCKET, "--level", "-10", "--floor", "-11")
+    assert "Z-10 is no floor of this program; its floors are Z-16 (line 29)" in err
+
+
+def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
+    err = refused(DRILLED, "--level", "-12", "--floor", "-1")
+    assert err.startswith("<stdin>:3:1: moving the floor from Z-12 to Z-1 would cross the floor at Z-1.5")
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "start"),
+    {
+        "increments": (
+            "G21 G90\nG0 X0 Y0 Z5\nG91\nG1 Z-7 F300\nX9\nG0 Z7\nM2\n",
+            ["--floor", "-1.5"],
+            "4:4: a depth in increments (G91) is not moved",
+        ),
+        "an expression": (
+            "G21 G90\n#1=-2\nG0 X0 Y0 Z5\nG1 Z#1 F300\nX9\nG0 Z5\nM2\n",
+            ["--floor", "-3", "--step-down", "3"],
+            "4:4: a depth that is a parameter or an expression is not moved",
+        ),
+        "a ramp between tab and floor": (
+            TABBED.replace("Z-4.5\nX25\nZ-6 F300", "X16 Z-4.5\nX24\nX25 Z-6 F300"),
+            ["--floor", "-6.4"],
+            "11:1: a ramp inside the pass would change its angle",
+        ),
+        "a tool change inside a repeated pass": (
+            POCKET.replace("N250 F2400", "N250 F2400 S9000"),
+            ["--floor", "-25"],
+            "30:12: a pass that has to be repeated holds S9000",
+        ),
+        "a pass that starts where the one before ends": (
+            "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG1 Z-4\nX0\nG0 Z5\nM2\n",
+            ["--floor", "-6"],
+            "5:1: this line does not name X",
+        ),
+        "no level at all": ("G21 G90\nG0 X0 Y0 Z5\nG1 X5 Z-1 F300\nX9 Z0\nM2\n", ["--floor", "-3"], "1:1: nothing is"),
+        "above the wood": (POCKET, ["--floor", "0.5"], "29:1: a floor at Z0.5 is not below the surface at Z0"),
+        "a hole above its R level": (
+            DRILLED.replace("R2 Q4", "R-5 Q4"),
+            ["--level", "-12", "--floor", "-4"],
+            "6:1: a bottom at Z-4 would not be below the hole's R level Z-5",
+        ),
+    }.values(),
+)
+def test_what_would_be_a_guess_is_refused_with_its_line(text: str, options: list[str], start: str) -> None:
+    assert refused(text, *options).startswith(f"<stdin>:{start}")
+
+
+def test_a_file_is_replaced_in_one_step_and_not_touched_by_a_refusal(tmp_path: Path) -> None:
+    file = tmp_path / "pocket.nc"
+    file.write_text(POCKET)
+    assert run(["depth", str(file), "--floor", "1", "-o", str(file)])[0] == 2
+    assert file.read_text() == POCKET
+    assert run(["depth", str(file), "--floor", "-15.62", "-o", str(file)])[0] == 0
+    assert flat_levels(file.read_bytes()) == [-5, -10, -15.62]
+    assert list(tmp_path.iterdir()) == [file]
+
+
+@pytest.mark.parametrize(
+    "options",
+    [["--measured", "15"], ["--floor", "-3", "--planned", "16"], ["--floor", "-3", "--step-down", "0"], []],
+)
+def test_arguments_that_do_not_go_together_are_told(options: list[str]) -> None:
+    status, out, err = run(["depth", "-", *options], POCKET.encode())
+    assert (status, out) == (2, b"")
+    assert err

@@ -1,0 +1,117 @@
+"""`flipreg home`: start and end over program zero at a safe height, and nothing between touched."""
+
+import numpy as np
+import pytest
+
+from flipreg.path import Kind
+from tests.commands.command import run
+from tests.motions import motions
+
+AWAY = "G21 G90 (mm)\r\nT1 M6\r\nS9000 M3\r\nG0 X5 Y5\r\nZ2\r\nG1 Z-1 F300\r\nX20 (cut)\r\nG0 Z2\r\nM5\r\nM30\r\n"
+AT_HOME = "G21 G90\nG0 Z15\nX0 Y0\nX5 Y5\nG1 Z-1 F300\nX20\nG0 Z15\nX0 Y0\nM2\n"
+
+LOW = AT_HOME.replace("X20\nG0 Z15\nX0 Y0", "X20\nG0 Z2\nX0 Y0\nZ15")
+
+
+def sent_home(text: str, *options: str) -> bytes:
+    status, out, err = run(["home", "-", *options], text.encode())
+    assert (status, err.split(";")[0]) == (0, "standard output: written")
+    return out
+
+
+def test_the_way_home_is_added_at_both_ends_and_nothing_else_changes() -> None:
+    lines = sent_home(AWAY, "--safe-z", "10").decode().splitlines(keepends=True)
+    added = [line for line in lines[4:] if line not in AWAY.splitlines(keepends=True)]
+    assert added == ["G21 G90 G0 Z10\r\n", "G0 X0 Y0\r\n", "G0 Z10\r\n", "G0 X0 Y0\r\n"]
+    assert "".join(line for line in lines[4:] if line not in added) == AWAY
+    assert lines[7:9] == ["G21 G90 G0 Z10\r\n", "G0 X0 Y0\r\n"]
+    assert lines[14:16] == ["G0 Z10\r\n", "G0 X0 Y0\r\n"]
+
+
+def test_the_motions_between_are_the_motions_of_the_source() -> None:
+    before, after = motions(AWAY), motions(sent_home(AWAY, "--safe-z", "10"))
+    assert after.end[[0, 1, -2, -1]].round(9).tolist()[1:] == [[0, 0, 10], [20, 5, 10], [0, 0, 10]]
+    assert after.kind[[0, 1, -2, -1]].tolist() == [Kind.RAPID] * 4
+    kept = ~np.isnan(before.end)
+    assert (after.end[2:-2][kept] == before.end[kept]).all()
+    assert after.spindle_rpm[2:-2].tolist() == before.spindle_rpm.tolist()
+
+
+def test_a_program_that_is_at_home_already_gets_no_line() -> None:
+    out = sent_home(AT_HOME, "--safe-z", "10")
+    assert out.endswith(AT_HOME.encode())
+    assert b"(nothing added: it did so already)" in out
+
+
+def test_a_program_that_ends_higher_does_not_come_down_first() -> None:
+    out = sent_home(AT_HOME.replace("X20\nG0 Z15\nX0 Y0", "X20\nG0 Z30"), "--safe-z", "10")
+    assert b"G0 Z30\nG0 X0 Y0\nM2" in out
+
+
+def test_inches_and_increments_are_heeded() -> None:
+    text = "G20 G90\nG0 Z1\nX0 Y0\nG1 Z-.1 F10\nG91\nG1 X1\nG0 Z.2\nM2\n"
+    out = sent_home(text, "--safe-z", "10")
+    assert b"G0 Z.2\nG90\nG0 Z0.3938\nG0 X0 Y0\nG91\nM2" in out
+    assert motions(out).end[-1, 2] >= 10
+
+
+def test_a_file_without_a_last_line_end_gets_one() -> None:
+    assert sent_home("G21 G90\nG0 X5 Y5\nZ2", "--safe-z", "10").endswith(b"Z2\nG0 Z10\nG0 X0 Y0")
+
+
+def test_twice_is_once() -> None:
+    once = sent_home(AWAY, "--safe-z", "10")
+    assert sent_home(once.decode(), "--safe-z", "10").endswith(once.split(b"first)\r\n", 1)[1])
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (AT_HOME, "<stdin>: starts and ends over program zero at the safe height\n"),
+        (
+            AWAY,
+            "<stdin>:4: does not start by going up and then over zero; expected X0 Y0 at Z10 or higher\n"
+            "<stdin>:8: ends at X20 Y5 Z2, expected X0 Y0 at Z10 or higher\n",
+        ),
+        (LOW, "<stdin>:8: crosses to zero below Z10\n"),
+    ],
+)
+def test_a_check_writes_no_program(text: str, said: str) -> None:
+    status, out, err = run(["home", "-", "--safe-z", "10", "--check"], text.encode())
+    assert (status, out.decode(), err) == (0 if text == AT_HOME else 1, said, "")
+
+
+def test_going_up_and_across_at_once_is_no_start_at_a_safe_height() -> None:
+    text = AT_HOME.replace("Z15\nX0 Y0", "X0 Y0 Z15", 1)
+    status, out, _ = run(["home", "-", "--safe-z", "10", "--check"], text.encode())
+    assert (status, out.count(b"does not start by going up")) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    ("text", "start"),
+    {
+        "no unit": ("G90\nG0 X5 Y5\nZ2\nM2\n", "2:1: the program moves before it says G20 or G21"),
+        "an increment first": ("G21 G91\nG0 X5 Y5\nM2\n", "2:1: "),
+        "a second work offset": ("G21 G90\nG0 X5 Y5 Z2\nG55 G0 X1 Y1 Z1\nM2\n", "3:1: a second work offset"),
+        "a label": ("G21 G90\nG0 X5 Y5 Z2\nG92 X0\nG0 X1\nM2\n", "3:1: G92 gives program zero another place"),
+        "compensation on": ("G21 G90\nG0 X5 Y5 Z2\nG41 D1\nG1 X9 F100\nX20\n", "5:1: cutter compensation is on"),
+        "the end beside the last motion": ("G21 G90\nG0 X5 Y5 Z2\nX9 M2\nM5\n", "3:4: the last motion and the end"),
+        "nothing moves": ("G21 G90\nM2\n", "1:1: nothing moves"),
+        "a line that may be skipped": ("G21 G90\nG0 X5 Y5 Z2\n/G0 X9\nM2\n", "3:1: a line that may be skipped"),
+        "a low way home": (LOW, "8:1: this traverse home"),
+    }.values(),
+)
+def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str) -> None:
+    status, out, err = run(["home", "-", "--safe-z", "10"], text.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith(f"<stdin>:{start}")
+
+
+def test_long_programs_are_written_chunk_by_chunk() -> None:
+    middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(60_000))
+    text = f"G21 G90\nG0 Z5\nG1 Z-1 F300\n{middle}G0 Z5\nM2\n"
+    out = sent_home(text, "--safe-z", "10")
+    body = out.split(b"first)\n", 1)[1].decode()
+    assert body == text.replace("G0 Z5\nG1", "G21 G90 G0 Z10\nG0 X0 Y0\nG0 Z5\nG1").replace(
+        "G0 Z5\nM2", "G0 Z5\nG0 Z10\nG0 X0 Y0\nM2"
+    )

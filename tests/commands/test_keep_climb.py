@@ -1,0 +1,317 @@
+"""`flipreg flip --keep-climb`: the mirror's points, each closed contour in opposite order, all else as it is."""
+
+import numpy as np
+import pytest
+
+import flipreg
+from flipreg.path import Path
+from tests.commands.command import run
+from tests.commands.laws import mirrored
+from tests.motions import motions, sampled
+
+PLAIN = """\
+%
+(PLATE)
+N10 G21 G90 G17
+N20 T1 M6
+N30 S18000 M3
+N40 G0 Z5
+N50 X0 Y0
+N60 G1 Z-1 F300 (down)
+N70 X40 F900
+N80 G3 X50 Y10 I0 J10 (corner)
+N90 G1 Y30
+N100 X0 F600
+N110 Y0
+N120 X-5
+N130 G0 Z5
+N140 X60
+N150 G1 Z-1 F300
+N160 X70 F900
+N170 G0 Z5
+N180 M30
+%
+"""
+"""One contour, a lead-out behind it, and a cut that is open."""
+
+LEADS = """\
+G21 G90 G17
+G0 Z5
+X-6 Y4
+G1 Z-2 F300
+F900
+G3 X0 Y10 I0 J6
+G1 Y20
+X40
+Y0
+X0
+Y10
+G3 X-6 Y16 I-6 J0
+G0 Z5
+X0 Y0
+M2
+"""
+
+TABS = """\
+G21 G90 G17
+G0 Z5
+X0 Y0
+G1 Z-4 F300
+X10 F900
+Z-2
+X20
+Z-4 F200
+X40 F900
+Y20
+X0
+Y0
+G0 Z5
+M2
+"""
+
+
+def kept(text: str) -> tuple[bytes, str]:
+    status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert status == 0, err
+    return out, err
+
+
+def assert_same_cut(source: str, out: bytes) -> None:
+    """Hold a result to the mirror of its source: the same points at the same feed, in whatever order."""
+    expected, actual = (path.take(path.is_cut) for path in (motions(source), motions(out)))
+    points = mirrored(sampled(expected, 8), flipreg.FlipAxis.Y, ("0", "0"))
+    ours, theirs = (
+        np.column_stack((each.reshape(-1, 3), np.repeat(path.feed_mm_per_min, 9)))
+        for each, path in ((points, expected), (sampled(actual, 8), actual))
+    )
+    assert ours.shape == theirs.shape
+    apart = np.abs(ours[:, None] - theirs[None]).max(axis=2)
+    assert apart.min(axis=0).max() < 1e-3
+    assert apart.min(axis=1).max() < 1e-3
+
+
+def area(path: Path, first: int, last: int) -> float:
+    """Return the area that lines of a program enclose, positive where they run counter-clockwise."""
+    rows = path.take((path.line >= first) & (path.line <= last))
+    points = sampled(rows, 16)[:, :, :2].reshape(-1, 2)
+    x, y = points.T
+    return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y) / 2)
+
+
+def test_the_same_points_are_cut_at_the_same_feed() -> None:
+    assert_same_cut(PLAIN, kept(PLAIN)[0])
+
+
+def test_a_contour_keeps_the_sense_that_a_plain_mirror_takes() -> None:
+    _, plain, _ = run(["flip", "-", "--axis", "y", "--at", "0"], PLAIN.encode())
+    before = area(motions(PLAIN), 9, 13)
+    assert before == pytest.approx(1500 - 100 + 25 * np.pi, abs=1)
+    assert area(motions(plain), 12, 16) == pytest.approx(-before)
+    assert area(motions(kept(PLAIN)[0]), 13, 17) == pytest.approx(before)
+
+
+def test_it_starts_and_ends_on_the_same_spot() -> None:
+    path = motions(kept(PLAIN)[0])
+    rows = np.flatnonzero((path.line >= 13) & (path.line <= 17))
+    assert path.start[rows[0]].tolist() == path.end[rows[-1]].tolist() == [0, 0, -1]
+
+
+def test_numbers_and_comments_stay_on_their_lines_and_the_rest_as_it_is() -> None:
+    out = kept(PLAIN)[0].decode().splitlines()
+    assert out[12:18] == [
+        "N70 G1 X0 Y30 F600",
+        "N80 G1 X-50 Y30 (corner)",
+        "N90 G1 X-50 Y10 F900",
+        "N100 G3 X-40 Y0 I10 J0",
+        "N110 G1 X0 Y0",
+        "N120 F600 X5",
+    ]
+    assert out[18:] == ["N130 G0 Z5", "N140 X-60", "N150 G1 Z-1 F300", "N160 X-70 F900", "N170 G0 Z5", "N180 M30", "%"]
+
+
+def test_lead_in_and_lead_out_change_places() -> None:
+    out, err = kept(LEADS)
+    path = motions(out)
+    assert "1 closed contour run the other way round: lines 6-12; all else runs as the mirror left it" in err
+    text = out.decode().split("first)\n")[1].splitlines()
+    assert text[2] == "X6 Y16"
+    assert text[5] == "G3 X0 Y10 I0 J-6"
+    assert text[11] == "G3 X6 Y4 I6 J0"
+    _assert_smooth(path)
+    _assert_smooth(motions(LEADS))
+
+
+def _assert_smooth(path: Path) -> None:
+    """Hold the lead-in to meet the contour, and the contour the lead-out, without turning back."""
+    cuts = path.take(path.is_cut)
+    points = sampled(cuts, 64)
+    for one, other in ((1, 2), (len(cuts) - 2, len(cuts) - 1)):
+        arriving, leaving = points[one, -1] - points[one, -2], points[other, 1] - points[other, 0]
+        assert arriving @ leaving / np.linalg.norm(arriving) / np.linalg.norm(leaving) > 0.99
+
+
+def test_a_tab_is_gone_down_from_no_faster_than_before() -> None:
+    path = motions(kept(TABS)[0])
+    falls = path.is_cut & (path.end[:, 2] < path.start[:, 2])
+    assert path.feed_mm_per_min[falls].tolist() == [300, 200]
+    assert path.end[path.is_cut & (path.end[:, 2] == -2), 0].tolist() == [-20, -10]
+
+
+def test_without_the_flag_the_contours_are_counted() -> None:
+    _, out, err = run(["flip", "-", "--axis", "y", "--at", "0"], PLAIN.encode())
+    assert "1 closed contour changed direction, climb to conventional or back: lines 9-13; --keep-climb keeps it" in err
+    assert b"contour" not in out
+
+
+def test_a_shift_changes_no_direction_and_says_nothing() -> None:
+    assert "contour" not in run(["shift", "-", "--by", "1,2"], PLAIN.encode())[2]
+
+
+def test_a_program_without_a_contour_is_the_plain_flip() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nG0 Z5\nM2\n"
+    _, plain, _ = run(["flip", "-", "--axis", "y", "--at", "0"], text.encode())
+    out, err = kept(text)
+    assert out.split(b"first)\n")[1] == plain.split(b"first)\n")[1]
+    assert "no closed contour to run the other way round" in err
+
+
+def test_twice_is_the_source() -> None:
+    once = kept(TABS)[0].split(b"first)\n")[1].decode()
+    twice = motions(kept(once)[0])
+    source = motions(TABS)
+    assert twice.end[1:].tolist() == source.end[1:].tolist()
+    assert twice.kind.tolist() == source.kind.tolist()
+
+
+def test_ramps_stay_and_are_named() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nZ0\nG1 X10 Z-2 F300\nX20\nY20\nX10\nY0\nG0 Z5\nM2\n"
+    _, err = kept(text)
+    assert "ramps that lead to a contour are not turned round: lines 4" in err
+
+
+@pytest.mark.parametrize(
+    ("text", "start"),
+    {
+        "compensation": (PLAIN.replace("N70 X40", "N70 G41 D1 X40").replace("N120 X-5", "N120 G40 X-5"), "9:1: this"),
+        "increments": (PLAIN.replace("N90 G1 Y30", "N90 G91 G1 Y20").replace("N100 X0", "N100 G90 X0"), "11:1: this"),
+        "a speed": (PLAIN.replace("N90 G1 Y30", "N90 G1 Y30 S9"), "11:12: S9 inside of a contour"),
+        "a stop": (PLAIN.replace("N90 G1 Y30", "N90 G1 Y30 M1"), "11:12: M1 inside of a contour"),
+        "a parameter": (PLAIN.replace("N90 G1 Y30", "N90 G1 Y[30]"), "11:8: a parameter or an expression"),
+        "a line that may be skipped": (PLAIN.replace("N80 G3", "/N80 G3"), "10:1: this contour holds a line"),
+        "a ramp to the lead-in": (
+            LEADS.replace("G1 Z-2 F300\nF900\n", "Z0\nG1 X-12 Z-2 F300\nX-6\nF900\n"),
+            "5:1: a ramp leads to the lead-in",
+        ),
+        "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), "7:1: the way to this contour's"),
+        "a way on that names one axis": (LEADS.replace("X0 Y0\nM2", "X0\nM2"), "14:1: the way on from the contour"),
+    }.values(),
+)
+def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: str) -> None:
+    status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith(f"<stdin>:{start}"), err
+
+
+def test_a_motion_that_goes_nowhere_stays_one() -> None:
+    """The last corner is written twice, as some programs do."""
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG1 X0 Y0 (again)\nG0 Z5\nM2\n"
+    status, out, _ = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert status == 0
+    assert out.splitlines()[-7:-2] == [b"G1 X0 Y0", b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0 (again)"]
+
+
+def test_radius_arcs_and_circles_are_turned_round() -> None:
+    text = (
+        "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX40\nG3 Y20 R12\nG2 X0 R-25\nG1 Y0\nG0 Z5\nX9 Y9\n"
+        "G1 Z-1\nG2 X9 Y9 I5\nG0 Z5\nM2\n"
+    )
+    out = kept(text)[0].decode()
+    assert "\nG2 X-9 Y9 I-5 J0\n" in out
+    assert_same_cut(text, out.encode())
+
+
+LIFTED = """\
+G21 G90 G17
+G0 Z5
+X0 Y0
+G1 Z-2 F300
+X40 F900
+Y20
+X0
+Y0
+G1 Z-4 F300
+X15 F900
+G0 Z1
+X25
+Z-3.9
+G1 Z-4 F300
+X40 F900
+Y20
+X0
+Y0
+G0 Z5
+M2
+"""
+"""Down in two passes; the second is lifted from over a tab, by traverses."""
+
+
+def test_a_contour_that_is_lifted_from_over_a_tab_is_named_with_its_lines_and_counted_among_none() -> None:
+    out, err = kept(LIFTED)
+    assert "1 closed contour run the other way round: lines 5-8; all else runs as the mirror left it" in err
+    assert (
+        "1 closed contour not turned round, climb to conventional or back, because the tool is lifted from them in "
+        "between: lines 10-18"
+    ) in err
+    assert b"because the tool is lifted" in out.splitlines()[2]
+    assert_same_cut(LIFTED, out)
+    # What stays runs as the plain mirror does.
+    _, plain, _ = run(["flip", "-", "--axis", "y", "--at", "0"], LIFTED.encode())
+    assert out.splitlines()[-12:] == plain.splitlines()[-12:]
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        # With a lead-in and a lead-out at the level.
+        (
+            "G0 X-5 Y5\nG1 Z-2 F300\nX0\nY20\nX15\nG0 Z1\nX25\nG1 Z-2\nX40\nY0\nX0\nY5\nX-5\nG0 Z5\n",
+            "5-15",
+        ),
+        # Over two tabs, by feeds that are no traverses but for the way across.
+        (
+            "G0 X0 Y0\nG1 Z-2 F300\nX15\nZ1\nG0 X25\nG1 Z-2\nX40\nY8\nG1 Z1\nG0 Y12\nG1 Z-2\nY20\nX0\nY0\nG0 Z5\n",
+            "5-16",
+        ),
+        # An arc with a tab.
+        ("G0 X10 Y0\nG1 Z-2 F300\nG3 X-10 Y0 I-10\nG0 Z1\nX-9 Y-4.3589\nG1 Z-2\nG3 X10 Y0 I9 J4.3589\nG0 Z5\n", "5-9"),
+    ],
+)
+def test_lifted_contours_of_other_kinds_are_found(text: str, lines: str) -> None:
+    _, err = kept(f"G21 G90 G17\nG0 Z5\n{text}M2\n")
+    assert "no closed contour to run the other way round" in err
+    assert f"lifted from them in between: lines {lines}\n" in err
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # Rows to and fro, and rows one way.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\nX0 Y1\nG1 Z-2\nX30\nG0 Z5\nX0 Y2\nG1 Z-2\nX30\nG0 Z5\n",
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\nX30 Y1\nG1 Z-2\nX0\nG0 Z5\nX0 Y2\nG1 Z-2\nX30\nG0 Z5\n",
+        # Two slots from one point; the way between them is longer than a tab.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30 Y1\nG0 Z5\nX0 Y0\nG1 Z-2\nX30 Y-1\nG0 Z5\n",
+        # Another level closes no contour.
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nY20\nG0 Z5\nX28 Y20\nG1 Z-3\nX0\nY0\nG0 Z5\n",
+        "G0 X0 Y0\nG1 Z-2 F300\nX30\nG0 Z5\n",
+    ],
+)
+def test_what_is_no_contour_is_not_called_one(text: str) -> None:
+    _, err = kept(f"G21 G90 G17\nG0 Z5\n{text}M2\n")
+    assert "not turned round" not in err
+
+
+def test_a_contour_at_a_height_that_is_not_known_is_named() -> None:
+    text = "G21 G90 G17\nG43 H1\nG0 X0 Y0 Z5\nG1 Z-1 F90\nG43 H2\nX9\nY9\nX0\nY0\nG0 Z5\nM2\n"
+    _, err = kept(text)
+    assert "no closed contour to run the other way round" in err
+    assert "because their height is not known: lines 6-9\n" in err

@@ -1,0 +1,62 @@
+import numpy as np
+import pytest
+
+from flipreg.geometry.pose import Pose
+from flipreg.job_check.common_holes import Entries, Tie, ties
+from flipreg.program.setup_face import SetupFace
+from tests.job.jobs import setup
+
+HOLES = [(-60.0, 10.0, 0.0), (70.0, 40.0, 0.0), (20.0, 300.0, 0.0)]
+
+
+def made(
+    name: str, points: list[tuple[float, float, float]], pose: Pose | None = None, *, back: bool = False
+) -> Entries:
+    where = Pose() if pose is None else pose
+    face = SetupFace(setup(name, flip_axis="y" if back else None), (), (), None, where, where)
+    return Entries(face, np.array(points).reshape(-1, 3))
+
+
+def tie(one: Entries, other: Entries) -> Tie:
+    (found,) = ties([one, other], 0.1)
+    return found
+
+
+def test_two_common_holes_tie_two_setups_together() -> None:
+    found = tie(made("a", HOLES[:2]), made("b", [*HOLES[:2], (5.0, 5.0, 0.0)]))
+    assert (found.one, found.other, found.agreeing, found.holds) == ("a", "b", 2, True)
+
+
+def test_one_common_hole_ties_nothing() -> None:
+    found = tie(made("a", HOLES), made("b", [HOLES[0], (500.0, 0.0, 0.0)]))
+    assert (found.agreeing, found.holds, found.apart_mm) == (1, False, None)
+
+
+def test_holes_are_compared_where_the_poses_put_them() -> None:
+    # Two setups of different tilt: only points on the hinge line, the X axis, stay where they are.
+    on_the_line = [(-60.0, 0.0, 0.0), (70.0, 0.0, 0.0)]
+    beside_it = [(-60.0, 30.0, 0.0), (70.0, 30.0, 0.0)]
+    tilted = Pose.rotation("x", 12.0)
+    assert tie(made("a", on_the_line), made("b", on_the_line, tilted)).holds
+    assert not tie(made("a", beside_it), made("b", beside_it, tilted)).holds
+
+
+@pytest.mark.parametrize("way_mm", [(0.0, 2.0), (-12.0, 9.0), (0.2, 0.0)])
+def test_holes_that_lie_apart_alike_are_told_with_their_distance(way_mm: tuple[float, float]) -> None:
+    found = tie(made("a", HOLES), made("b", HOLES, Pose.translation(*way_mm)))
+    assert (found.holds, found.agreeing) == (False, 0)
+    assert found.apart_mm == pytest.approx(np.hypot(*way_mm))
+
+
+def test_holes_that_lie_apart_each_its_own_way_are_not_meant_as_one() -> None:
+    scattered = [(x + 3.0 * turn, y - 2.0 * turn * turn, z) for turn, (x, y, z) in enumerate(HOLES, start=1)]
+    assert tie(made("a", HOLES), made("b", scattered)) == Tie("a", "b", 0, None)
+
+
+def test_faces_are_not_tied_to_their_opposite() -> None:
+    assert ties([made("a", HOLES), made("b", HOLES, back=True)], 0.1) == []
+    assert len(ties([made("a", HOLES, back=True), made("b", HOLES, back=True)], 0.1)) == 1
+
+
+def test_a_setup_without_holes_ties_nothing() -> None:
+    assert tie(made("a", HOLES), made("b", [])) == Tie("a", "b", 0, None)

@@ -1,0 +1,116 @@
+"""Each usual mistake is planted and named; where several would explain it, all are."""
+
+from decimal import Decimal
+
+import pytest
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
+from flipreg.register.check import check
+from flipreg.register.report import Report
+from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, paddle, scaled, shift, tray
+
+TOLERANCE = 0.1
+
+
+def checked(back: list[FaceProgram], front: list[FaceProgram] | None = None) -> Report:
+    return check(paddle() if front is None else front, back, flip=PAGE, tolerance_mm=TOLERANCE)
+
+
+def page(x: int, y: int) -> Isometry:
+    return Isometry.mirror_x(datum_mm=(Decimal(x), Decimal(y)))
+
+
+MISTAKES: dict[str, tuple[list[FaceProgram], tuple[str, ...]]] = {
+    "a shift": (paddle(PAGE @ shift("0.4", "-0.3")), ("0.40 mm to the right along X", "0.30 mm down", "X 204.6 Y 0.3")),
+    "a turn": (paddle(PAGE @ Isometry.rotation(0.4)), ("turned 0.400° counter-clockwise",)),
+    "not mirrored": (paddle(STILL), ("not mirrored", "X 0 Y 0")),
+    "not mirrored, turned": (paddle(Isometry.rotation(180.0)), ("not mirrored", "after half a turn")),
+    "other axis": (
+        paddle(Isometry.mirror_y(datum_mm=(Decimal(0), Decimal(112)))),
+        ("other axis", "turned by 180°", "flipped about X", "X 0 Y 112"),
+    ),
+    "a quarter turn": (paddle(Isometry.rotation(90.0) @ PAGE), ("turned by a quarter turn",)),
+    "flip line off by half the blank": (paddle(page(0, 0)), ("flip line is wrong by 102.5 mm in X", "half the blank")),
+    "wrong end": (paddle(page(205, 120)), ("wrong end", "X 205 Y 120")),
+    "inches as millimetres": (
+        [scaled(program, 1 / 25.4) for program in paddle(PAGE)],
+        ("inches but are read as millimetres", "G20"),
+    ),
+    "millimetres as inches": (
+        [scaled(program, 25.4) for program in paddle(PAGE)],
+        ("millimetres but are read as inches",),
+    ),
+    "tool radius left out": (paddle(PAGE, path_radius=0.0), ("3.00 mm inside", "tool radius had been left out")),
+    "wrong side of the line": (paddle(PAGE, path_radius=-3.0), ("6.00 mm inside", "tool diameter")),
+    "diameter for radius": (
+        paddle(PAGE, path_radius=6.0),
+        ("3.00 mm outside", "diameter had been taken for the radius"),
+    ),
+    "path of another tool": (
+        paddle(PAGE, tool=4.0, path_radius=3.0),
+        ("1.00 mm outside", "made for the front's tool"),
+    ),
+    "one hole": (
+        paddle(PAGE, holes=[*PADDLE_HOLES[:2], (70.0, 81.0), PADDLE_HOLES[3]]),
+        ("one hole is off by up to 1.00 mm", "X 70 Y 80"),
+    ),
+    "holes with another zero": (
+        paddle(PAGE, holes=[(x + 15.0, y) for x, y in PADDLE_HOLES]),
+        ("4 holes of the back", "same pattern", "X +15.00"),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_a_planted_mistake_is_named(name: str) -> None:
+    back, words = MISTAKES[name]
+    report = checked(back)
+    assert report.in_register is False
+    assert report.diagnosis is not None
+    assert [word for word in words if word not in report.diagnosis] == []
+    assert len(report.mistakes) == 1
+
+
+@pytest.mark.parametrize(
+    "name", ["inches as millimetres", "not mirrored", "other axis", "tool radius left out", "wrong end"]
+)
+def test_a_planted_mistake_is_named_without_holes(name: str) -> None:
+    back, words = MISTAKES[name]
+    report = checked(back[:1], paddle(holes=()))
+    assert report.in_register is False
+    assert report.diagnosis is not None
+    assert [word for word in words if word not in report.diagnosis] == []
+
+
+def test_in_register_there_is_no_diagnosis() -> None:
+    report = checked(paddle(PAGE))
+    assert report.in_register is True
+    assert report.diagnosis is None
+
+
+def test_a_symmetric_part_leaves_several_mistakes() -> None:
+    report = check(tray(), tray(), flip=page(0, 0), tolerance_mm=TOLERANCE)
+    assert report.in_register is False
+    assert report.diagnosis is not None
+    assert "Several mistakes would explain it" in report.diagnosis
+    for words in ("flip line is wrong by 150 mm", "other axis", "not mirrored"):
+        assert words in report.diagnosis
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.3])
+def test_the_correction_that_is_named_corrects(turn: float) -> None:
+    wrong = PAGE @ shift("0.7", "-1.2") @ Isometry.rotation(turn)
+    report = checked(paddle(wrong))
+    assert report.diagnosis is not None
+    words = report.diagnosis.replace("°", " ").split()
+    x, y = (Decimal(words[words.index(axis, words.index("shift")) + 1].rstrip(".,;")) for axis in ("X", "Y"))
+    by = Isometry.rotation(float(words[words.index("by") + 1])) if turn else STILL
+    assert checked(paddle(Isometry.translation(x, y) @ by @ wrong)).in_register is True
+
+
+def test_the_datum_that_is_named_corrects() -> None:
+    back = paddle(PAGE @ shift("0.4", "-0.3"))
+    assert check(paddle(), back, flip=page(205, 0) @ STILL, tolerance_mm=TOLERANCE).in_register is False
+    named = Isometry.mirror_x(datum_mm=(Decimal("204.6"), Decimal("0.3")))
+    assert check(paddle(), back, flip=named, tolerance_mm=0.01).in_register is True

@@ -1,0 +1,75 @@
+"""What a face shows: holes by every way of making them, and of several passes the one that leaves the edge."""
+
+import numpy as np
+import pytest
+
+from flipreg.register.features import face_features
+from flipreg.register.outline import Side
+from tests.register.shapes import Mill, offset_ring, paddle, ring, rounded
+
+
+@pytest.mark.parametrize("cycle", [False, True], ids=["plunges", "canned cycles"])
+def test_drilled_holes_are_found_with_their_depth(cycle: bool) -> None:  # noqa: FBT001 - a test's parameter
+    mill = Mill().drill(10, 20, 4.0, cycle=cycle).drill(30, 25, 6.0, cycle=cycle)
+    holes = face_features([mill.program(tool=5.0)]).holes
+    assert holes.centre_mm.tolist() == [[10.0, 20.0], [30.0, 25.0]]
+    assert holes.floor_mm.tolist() == [-4.0, -6.0]
+    assert holes.diameter_mm.tolist() == [5.0, 5.0]
+
+
+def test_bored_holes_are_as_wide_as_path_and_tool_make_them() -> None:
+    holes = face_features([Mill().bore(12.0, 34.0, 3.0, 8.0).program(tool=4.0)]).holes
+    assert holes.centre_mm[0].tolist() == pytest.approx([12.0, 34.0])
+    assert holes.diameter_mm.tolist() == pytest.approx([10.0])
+    assert holes.floor_mm.tolist() == [-8.0]
+
+
+def test_spotting_drilling_and_boring_one_hole_make_one_hole() -> None:
+    face = [
+        Mill().drill(10, 20, 1.0, cycle=True).program("spot.nc", 3.0),
+        Mill().drill(10, 20, 9.0).program("drill.nc", 5.0),
+        Mill().bore(10, 20, 2.0, 5.0).program("bore.nc", 3.0),
+    ]
+    holes = face_features(face).holes
+    assert len(holes) == 1
+    assert holes.diameter_mm.tolist() == pytest.approx([7.0])
+    assert holes.floor_mm.tolist() == [-9.0]
+
+
+def test_a_plunge_into_a_contour_is_no_hole() -> None:
+    assert len(face_features(paddle(holes=())).holes) == 0
+
+
+def test_finishing_is_the_edge_of_a_profile_and_not_roughing() -> None:
+    outline = rounded(120, 80, 10)
+    mill = Mill().contour(offset_ring(outline, 3.6), (5.0, 10.0)).contour(offset_ring(outline, 3.0), (10.0,))
+    found = face_features([mill.program()]).outlines
+    assert [o.loop.size_mm for o in found] == pytest.approx([126.0])
+    assert found[0].side is Side.INSIDE
+
+
+def test_a_shallow_rabbet_along_the_profile_is_not_the_edge() -> None:
+    outline = rounded(120, 80, 10)
+    mill = Mill().contour(offset_ring(outline, 3.0), (10.0,)).contour(outline, (2.0,))
+    assert face_features([mill.program()]).outlines[0].loop.size_mm == pytest.approx(126.0)
+
+
+def test_the_wall_is_the_edge_of_a_pocket() -> None:
+    outline = rounded(120, 80, 20)
+    mill = Mill()
+    for inset in np.arange(36.0, 2.9, -3.0):
+        mill.contour(offset_ring(outline, -inset), (4.0,))
+    found = face_features([mill.program()]).outlines
+    assert found[0].loop.size_mm == pytest.approx(114.0)
+    assert found[0].side is Side.OUTSIDE
+
+
+def test_an_opening_in_a_profile_has_its_wall_outside() -> None:
+    mill = Mill().contour(ring((0, 0), (200, 0), (200, 100), (0, 100))).contour(ring((50, 30), (120, 30), (120, 60)))
+    assert [o.side for o in face_features([mill.program()]).outlines] == [Side.INSIDE, Side.OUTSIDE]
+
+
+def test_a_face_that_cuts_nothing_is_empty() -> None:
+    features = face_features([Mill().rapid(0, 0, 5).rapid(10, 10).program()])
+    assert features.is_empty
+    assert features.size_mm == 0.0

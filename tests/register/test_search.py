@@ -1,0 +1,116 @@
+"""The flip is found from what both faces share, and symmetric parts say that they are."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.register.search import find_flip
+from tests.register.shapes import (
+    PADDLE,
+    STILL,
+    TRAY_HOLES,
+    Mill,
+    offset_ring,
+    paddle,
+    ring,
+    rounded,
+    tray,
+)
+
+MM = st.decimals(-400, 400, places=2)
+
+
+@settings(max_examples=25, deadline=None)
+@given(axis=st.sampled_from(["x", "y"]), x=MM, y=MM, tool=st.sampled_from([3.0, 6.0]), data=st.data())
+def test_any_flip_of_an_asymmetric_part_is_found(
+    axis: str, x: Decimal, y: Decimal, tool: float, data: st.DataObject
+) -> None:
+    mirror = Isometry.mirror_x if axis == "y" else Isometry.mirror_y
+    kept = data.draw(st.sampled_from(["outline", "holes", "both"]))
+    front, back = paddle(), paddle(mirror(datum_mm=(x, y)), tool=tool)
+    if kept != "both":
+        row = 0 if kept == "outline" else 1
+        front, back = front[row : row + 1], back[row : row + 1]
+    found = find_flip(front, back, 0.1)
+    assert found.best is not None
+    assert found.is_sure
+    assert found.best.orientation.axis == axis
+    assert found.best.datum_mm == pytest.approx((float(x), float(y)), abs=0.002)
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    corners=st.lists(st.tuples(st.integers(0, 300), st.integers(0, 200)), min_size=5, max_size=12, unique=True),
+    x=MM,
+    y=MM,
+)
+def test_random_holes_are_never_explained_worse_than_by_the_truth(
+    corners: list[tuple[int, int]], x: Decimal, y: Decimal
+) -> None:
+    front, back = Mill(), Mill()
+    flip = Isometry.mirror_x(datum_mm=(x, y))
+    for corner in corners:
+        front.drill(*corner)
+        back.drill(float(x) - corner[0], corner[1] - float(y))
+    found = find_flip([front.program()], [back.program()], 0.05)
+    answers = [(fit.orientation.axis, fit.placement.isometry) for fit in found.all]
+    # Few random holes may be symmetric: then the truth is among the answers.
+    assert any(
+        axis == "y" and isometry.offset_mm.tolist() == pytest.approx((~flip).offset_mm.tolist(), abs=0.002)
+        for axis, isometry in answers
+    )
+
+
+def test_a_back_that_is_not_mirrored_says_so() -> None:
+    found = find_flip(paddle(), paddle(STILL), 0.1)
+    assert found.best is not None
+    assert found.best.orientation.words == "not mirrored"
+    assert found.best.datum_mm == (0.0, 0.0)
+    turned = find_flip(paddle(), paddle(Isometry.rotation(180.0)), 0.1)
+    assert turned.best is not None
+    assert turned.best.orientation.words == "not mirrored, turned by 180°"
+
+
+def test_a_symmetric_part_has_alternatives() -> None:
+    found = find_flip(tray(), tray(Isometry.mirror_x(datum_mm=(Decimal(300), Decimal(0)))), 0.1)
+    assert not found.is_sure
+    assert [(fit.orientation.axis, fit.orientation.is_turned) for fit in found.all] == [
+        ("y", False),
+        ("x", False),
+        ("none", False),
+        ("none", True),
+    ]
+    assert [fit.datum_mm for fit in found.all] == [(300.0, 0.0), (0.0, 200.0), (0.0, 0.0), (300.0, 200.0)]
+
+
+def test_a_symmetric_outline_with_asymmetric_holes_is_sure() -> None:
+    holes = (*TRAY_HOLES[:3], (30.0, 180.0))
+    flip = Isometry.mirror_y(datum_mm=(Decimal(0), Decimal(200)))
+    found = find_flip(tray(holes=holes), tray(flip, holes=holes), 0.1)
+    assert found.is_sure
+    assert found.best is not None
+    assert found.best.orientation.axis == "x"
+
+
+def test_one_mirror_line_leaves_two_answers() -> None:
+    kite = ring((0, 0), (60, -40), (150, 0), (60, 40))
+    face = [Mill().contour(offset_ring(kite, 3)).program()]
+    found = find_flip(face, face, 0.1)
+    # Mirrored about its own line (an end-over-end flip) the kite is as it was.
+    assert [fit.orientation.axis for fit in found.all] == ["x", "none"]
+
+
+def test_a_difference_below_the_tolerance_does_not_break_symmetry() -> None:
+    slightly = rounded(300, 200, 15)
+    slightly[(slightly[:, 0] > 299) & (slightly[:, 1] > 100)] += (0.05, 0.0)
+    face = [Mill().contour(slightly).program()]
+    assert len(find_flip(face, face, 0.1).alternatives) == 3
+    assert len(find_flip(face, face, 0.01).alternatives) == 0
+
+
+def test_nothing_shared_finds_nothing() -> None:
+    other = [Mill().drill(10, 10).program()]
+    assert find_flip([Mill().contour(PADDLE).program()], other, 0.1).best is None

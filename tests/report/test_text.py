@@ -1,0 +1,80 @@
+"""The text report: the verdict first, what to do, the numbers; never a word that a cut is safe."""
+
+from decimal import Decimal
+
+import pytest
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.register.check import check
+from flipreg.register.report import Report
+from flipreg.report.text import to_text
+from tests.register.shapes import PAGE, STILL, Mill, paddle, shift, tray
+
+
+def reports() -> dict[str, Report]:
+    corner = Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0)))
+    engraving = [Mill().drill(10, 10).program("a-rather-long-name-of-a-program-that-engraves-a-rosette.nc")]
+    return {
+        "pass": check(paddle(), paddle(PAGE), tolerance_mm=0.1, thickness_mm=19.0),
+        "off": check(paddle(), paddle(PAGE @ shift("0.4", "-0.3")), flip=PAGE, tolerance_mm=0.1),
+        "wrong hand": check(paddle(), paddle(STILL), flip=PAGE, tolerance_mm=0.1),
+        "symmetric": check(tray(), tray(), flip=corner, tolerance_mm=0.1),
+        "nothing": check(paddle(), engraving, tolerance_mm=0.1),
+        "bare": check(paddle(tool=None), paddle(PAGE, tool=None), flip=PAGE, tolerance_mm=0.1),
+    }
+
+
+ALL = reports()
+
+
+@pytest.mark.parametrize(
+    ("name", "start"),
+    [
+        ("pass", "IN REGISTER: "),
+        ("off", "NOT IN REGISTER: the faces are up to 0.500 mm apart (allowed 0.1 mm)."),
+        ("wrong hand", "NOT IN REGISTER: "),
+        ("nothing", "NOT DETERMINED: "),
+    ],
+)
+def test_the_verdict_comes_first(name: str, start: str) -> None:
+    assert to_text(ALL[name]).startswith(start)
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_it_fits_a_terminal_and_ends_above_the_work(name: str) -> None:
+    text = to_text(ALL[name])
+    assert max(map(len, text.splitlines())) <= 88
+    assert " ".join(text.splitlines()[-2:]).endswith("try both programs above the work first.")
+    assert text.endswith("\n")
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_it_never_says_that_anything_is_safe(name: str) -> None:
+    words = to_text(ALL[name]).lower()
+    assert [word for word in ("safe", "danger-free", "no risk") if word in words] == []
+
+
+def test_what_to_do_stands_below_the_verdict() -> None:
+    lines = to_text(ALL["off"]).splitlines()
+    assert lines[2].startswith("What to do   The back sits 0.40 mm to the right along X")
+
+
+def test_a_found_flip_says_that_it_has_to_be_set() -> None:
+    text = to_text(ALL["pass"])
+    assert "It holds only with the flip and the datum below." in " ".join(text.split())
+    assert "Back's zero  X 205 Y 0 in the front's numbers" in text
+
+
+def test_not_determined_says_that_it_is_no_pass() -> None:
+    assert "That is not a pass." in " ".join(to_text(ALL["nothing"]).split())
+
+
+def test_numbers_are_shown_with_their_place() -> None:
+    text = to_text(ALL["off"])
+    assert "X +0.400  Y -0.300 mm  turned +0.0000°" in text
+    assert "profile.nc line" in " ".join(text.split())
+
+
+def test_alternatives_of_a_symmetric_part_are_listed() -> None:
+    text = to_text(check(tray(), tray(), tolerance_mm=0.1))
+    assert text.count("or also") == 3

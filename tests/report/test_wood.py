@@ -1,0 +1,52 @@
+"""What the reports of a job say of the wood."""
+
+import json
+
+from flipreg.job.limits import Limits
+from flipreg.job.station import Station
+from flipreg.report.job import job_json, job_text
+from tests.stock.wood_jobs import checked, part, profile
+
+TABBED = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
+PROGRAMS = {"front-profile": ("6 flat", TABBED), "back-profile": ("6 flat", TABBED)}
+STATIONS = [Station("middle", 50.0, 0.0)]
+
+
+def test_the_text_has_tables_of_what_holds_the_tabs_and_the_stations() -> None:
+    text = job_text(checked(part(PROGRAMS, stations=STATIONS), PROGRAMS))
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    assert "middle 0.00 0.00 20.00" in lines
+    assert any(line.startswith("front ") and "floor all along 9.5" in line for line in lines)
+    assert any(line.startswith("back ") and "2 tabs" in line and line.endswith("mm²") for line in lines)
+    assert any(line.startswith("T1 straight ") for line in lines)
+    assert any(line.startswith("T2 straight ") for line in lines)
+    assert max(map(len, text.splitlines())) <= 88
+
+
+def test_the_verdict_points_to_what_fails() -> None:
+    loose = profile(20.0, 30.0, -10.5)
+    programs = {"front-profile": ("6 flat", loose), "back-profile": ("6 flat", loose)}
+    report = checked(part(programs), programs)
+    text = job_text(report)
+    number = next(number for number, one in enumerate(report.remarks, 1) if one.check == "holding")
+    assert text.splitlines()[1] == f"BUT NOT AS IT SHOULD BE: see {number} below."
+    assert any(line.startswith(f"{number}. holding, fails:") for line in text.splitlines())
+
+
+def test_json_has_the_same_in_numbers() -> None:
+    report = json.loads(
+        json.dumps(job_json(checked(part(PROGRAMS, limits=Limits(grid_mm=0.1), stations=STATIONS), PROGRAMS)))
+    )
+    assert [left["grid_mm"] for left in report["left"]] == [0.1]
+    assert [(one["setup"], one["joined"], len(one["tabs"])) for one in report["held"]] == [
+        ("front", True, 0),
+        ("back", True, 2),
+    ]
+    assert [tab["number"] for tab in report["tabs"]] == [1, 2]
+    (station,) = report["stations"]
+    assert (station["name"], station["section"], station["left_mm"]) == ("middle", "straight", 20.0)
+    (step,) = report["steps"]
+    assert step["worst_mm"] == max(step["step_mm"]) == 0.0
+    assert len(step["at_mm"]) == len(step["step_mm"]) > 50
+    web = next(one for one in report["findings"] if one["check"] == "breakthrough")
+    assert web["section"] == "straight"

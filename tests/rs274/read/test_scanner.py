@@ -1,0 +1,281 @@
+"""The scanner against the grammar: chunks of columns have to say what `parse_block` says line by line."""
+
+import itertools
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from flipreg.rs274.read import lines as lines_module
+from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.read.foreign import LONGEST_BLOCK
+from flipreg.rs274.read.grammar import BlockSyntaxError, ParsedBlock, ParsedSetting, ParsedWord, parse_block
+from flipreg.rs274.read.lines import pieces_of, whole_lines
+from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.scanner import scan_chunks
+from tests.strategies import lines, plain_lines, spoiled_lines
+
+BOM = b"\xef\xbb\xbf"
+LINE_END = re.compile(rb"\r\n|\n|\r")
+
+SOME = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+class Failure(NamedTuple):
+    """What an error says, without the object."""
+
+    message: str
+    line: int
+    column: int
+    end_column: int
+
+
+MARK = re.compile(rb"[ \t]*%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
+
+
+def split_lines(text: bytes) -> list[bytes]:
+    """Return the lines without their ends; a line end at the end of the text begins no line."""
+    found = LINE_END.split(text)
+    return found[:-1] if not found[-1] and len(found) > 1 else found
+
+
+def judged(text: bytes) -> list[ParsedBlock] | Failure:
+    """Read a whole program line by line: percent lines as NISTIR 6556, 3.1 has them, all else by the grammar."""
+    opened = closed = begun = marked = False
+    first_open, blocks = 0, []
+    found = split_lines(text)
+    for number, line in enumerate(found, 1):
+        skip = len(BOM) if number == 1 and line.startswith(BOM) else 0
+        body = line[skip:]
+        if closed:
+            blocks.append(ParsedBlock(BlockFlag.AFTER_END, (), (), ()))
+            continue
+        if body.strip(b" \t") == b"%":
+            column = line.index(b"%") + 1
+            if opened or marked:
+                closed = True
+            elif begun:
+                message = "a lone % that closes nothing: the program did not begin with a line of %"
+                return Failure(message, number, column, column + 1)
+            else:
+                opened, first_open = True, number
+        if not begun and MARK.fullmatch(body):
+            begun = marked = True
+            blocks.append(ParsedBlock(BlockFlag.PERCENT, (), (), ()))
+            continue
+        begun = begun or bool(body.strip(b" \t"))
+        try:
+            block = parse_block(body.decode("latin-1"))
+        except BlockSyntaxError as error:
+            start, end = error.start + skip + 1, error.end + skip + 1
+            return Failure(error.message, number, start, max(end, start + 1))
+        blocks.append(moved(block, skip))
+    if opened and not closed:
+        message = "a % that is never closed; a program that begins with a line of % ends with one"
+        column = found[first_open - 1].index(b"%") + 1
+        return Failure(message, first_open, column, column + 1)
+    if not begun:
+        what = "nothing but blanks" if text else "an empty file"
+        return Failure(f"found {what}, expected an RS-274 program", 1, 1, 2)
+    return blocks
+
+
+def moved(block: ParsedBlock, by: int) -> ParsedBlock:
+    """Return a block with its offsets moved."""
+    return ParsedBlock(
+        block.flags,
+        tuple(w._replace(start=w.start + by, number=w.number + by, end=w.end + by) for w in block.words),
+        tuple((start + by, end + by) for start, end in block.comments),
+        tuple(ParsedSetting(s.index, s.value, s.start + by, s.end + by) for s in block.settings),
+    )
+
+
+def scanned(pieces: list[bytes]) -> list[ParsedBlock] | Failure:
+    """Read a program by the scanner, and take its columns apart into blocks."""
+    text = b"".join(pieces)
+    blocks: list[ParsedBlock] = []
+    seen = b""
+    try:
+        for chunk in scan_chunks(pieces, "drawn.ngc"):
+            assert len(blocks) + 1 == chunk.first_line
+            blocks += blocks_of(chunk)
+            seen += chunk.text
+    except ProgramError as error:
+        where = error.location
+        assert where.source == "drawn.ngc"
+        return Failure(error.message, where.line, where.column, where.end_column)
+    assert text == seen
+    return blocks
+
+
+def blocks_of(chunk: Blocks) -> Iterator[ParsedBlock]:
+    """Yield the blocks of a chunk, offsets from the start of each line."""
+    for line in range(len(chunk)):
+        first = int(chunk.line_start[line])
+        words = []
+        for row in range(len(chunk.letter)):
+            if chunk.block[row] == line:
+                literal = (int(chunk.mantissa[row]), int(chunk.decimals[row]))
+                value = chunk.expressions[row] if literal[1] == EXPRESSION else literal
+                spans = [int(column[row]) - first for column in (chunk.start, chunk.number, chunk.end)]
+                words.append(ParsedWord(chr(chunk.letter[row]), value, *spans))
+        columns = (chunk.comment_start, chunk.comment_end, chunk.comment_block)
+        comments = zip(*(column.tolist() for column in columns), strict=True)
+        yield ParsedBlock(
+            BlockFlag(int(chunk.flags[line])),
+            tuple(words),
+            tuple((start - first, end - first) for start, end, block in comments if block == line),
+            tuple(
+                ParsedSetting(each.index, each.value, each.start - first, each.end - first)
+                for each in chunk.settings
+                if each.block == line
+            ),
+        )
+
+
+def cut(text: bytes, places: list[int]) -> list[bytes]:
+    """Return a text in pieces, cut at places modulo its length."""
+    bounds = sorted({0, len(text), *(place % (len(text) + 1) for place in places)})
+    return [text[first:end] for first, end in itertools.pairwise(bounds)]
+
+
+SPECIAL = st.sampled_from(
+    [
+        *("", " ", "\t", "%", " %\t", "%1234", " % TOP-1 ", "O77", "M2", "/", "()", ";", "N5"),
+        *("X1 . 5 Y - 2", "G1X1(a)Y2(b(c)d);e"),
+    ]
+)
+
+
+@st.composite
+def programs(draw: st.DrawFn, *, spoiled: bool) -> bytes:
+    """Draw a program in any mix of line ends, with at most one line that a slip has spoiled."""
+    each = draw(st.lists(st.one_of(lines(), plain_lines(), SPECIAL), min_size=1, max_size=8))
+    if spoiled:
+        each.insert(draw(st.integers(0, len(each))), draw(spoiled_lines()))
+    if draw(st.integers(0, 3)) == 0:
+        each = ["%", *each, "%", *draw(st.lists(st.text("X1%(\xe9 \t", max_size=4), max_size=2))]
+    ends = draw(st.lists(st.sampled_from(["\n", "\n", "\r\n", "\r"]), min_size=len(each), max_size=len(each)))
+    if draw(st.booleans()):
+        ends[-1] = ""
+    text = "".join(line + end for line, end in zip(each, ends, strict=True)).encode("latin-1")
+    return BOM + text if draw(st.integers(0, 4)) == 0 else text
+
+
+@SOME
+@given(text=programs(spoiled=False))
+@example(text=b"(a\x01b)")
+@example(text=b"G1 X1 ;\x7f")
+@example(text=b"(c) N5 G1")
+@example(text=b"X1 (c) N5")
+@example(text=b" / N5 G1 X1")
+@example(text=b"N10 (c) O5")
+@example(text=b"O12345678")
+@example(text=b"O1 (a) ;b")
+@example(text=b"X1 . 5(a b)Y 2 ; c d")
+@example(text=b"N100000 G1")
+@example(text=b"X0000000000000000001 Y-0. Z+.0")
+@example(text=b"X123456789012345678 Y-1234567890.12345678 Z.123456789012345678")
+@example(text=b"X1234567890123456789")
+@example(text=b"X.1234567890123456785")
+@example(text=b"%\n%")
+@example(text=b"\xef\xbb\xbf%\r\nG1\r\n % \r\nleft over %")
+@example(text=b"G1\n\xef\xbb\xbfG1")
+@example(text=b"(a;b)X1;(c")
+@example(text=b"X1)(Y2")
+@example(text=b";)(\nX1")
+def test_the_scanner_reads_what_the_grammar_reads(text: bytes) -> None:
+    assert judged(text) == scanned([text])
+
+
+@SOME
+@given(text=programs(spoiled=True))
+@example(text=b"G1 X1\nG1 Xx\nG1\n%\n")
+@example(text=b"G1 X1\n%\nG1 Xx\n")
+@example(text=b" %\nG1 Xx\n")
+@example(text=b" %\nG1 X1\n")
+@example(text=b"\xef\xbb\xbfG1 Xx")
+def test_the_scanner_finds_the_errors_that_the_grammar_finds(text: bytes) -> None:
+    assert judged(text) == scanned([text])
+
+
+@SOME
+@given(text=programs(spoiled=True), places=st.lists(st.integers(0, 200), max_size=6))
+@example(text=b"G1 X1\r\nG1 X2\r\n", places=[6])
+@example(text=b"%\r\nG1 X1\r\n%\r\nX\r\nY\r\n", places=[2, 3, 11])
+@example(text=b"G1\nX1 Y2\n\n\n\n\n\n\n%\n", places=[9, 10])
+def test_a_program_in_pieces_and_small_chunks_is_the_same_program(text: bytes, places: list[int]) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lines_module, "CHUNK_BYTES", 16)
+        assert judged(text) == scanned(cut(text, places))
+
+
+@given(
+    text=st.lists(st.sampled_from([b"\r", b"\n", b"\r\n", b"X", b"Y1"]), max_size=40).map(b"".join),
+    places=st.lists(st.integers(0, 60), max_size=10),
+    size=st.integers(1, 12),
+)
+@example(text=b"X\r\nY\r\n", places=[2, 5], size=1)
+@example(text=b"X\rY", places=[2], size=1)
+def test_chunks_are_whole_lines_and_all_of_the_text(text: bytes, places: list[int], size: int) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lines_module, "CHUNK_BYTES", size)
+        chunks = list(whole_lines(cut(text, places)))
+    assert text == b"".join(chunks)
+    assert b"" not in chunks
+    for chunk, after in itertools.pairwise(chunks):
+        assert chunk.endswith((b"\n", b"\r"))
+        assert not (chunk.endswith(b"\r") and after.startswith(b"\n"))
+    # A line whose end nothing follows is a line all the same, so lines are counted alike however the text is cut.
+    assert split_lines(text) == [line for chunk in chunks for line in split_lines(chunk)] or not text
+
+
+def test_chunks_are_about_as_large_as_they_should_be(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lines_module, "CHUNK_BYTES", 1000)
+    text = b"G1 X1.234\n" * 1000
+    sizes = [len(chunk) for chunk in whole_lines(pieces_of(text))]
+    assert sum(sizes) == 10_000
+    assert max(sizes) < 2000
+    assert min(sizes[:-1]) > 500
+
+
+@pytest.mark.parametrize("text", [b"", b" ", b"\n\n", b"\r\n", BOM, BOM + b"\n"])
+def test_a_file_of_nothing_is_no_program(text: bytes) -> None:
+    with pytest.raises(ProgramError, match="expected an RS-274 program") as caught:
+        list(scan_chunks([text], "empty.ngc"))
+    assert str(caught.value.location) == "empty.ngc:1:1"
+
+
+def test_no_pieces_are_an_empty_file() -> None:
+    with pytest.raises(ProgramError, match="found an empty file"):
+        list(scan_chunks([], "empty.ngc"))
+
+
+def test_a_line_too_long_to_be_a_block_is_refused_and_a_long_comment_is_not() -> None:
+    comment = b"(" + b"a" * LONGEST_BLOCK + b")"
+    words = b"G1X1.5" * (LONGEST_BLOCK // 6 + 1)
+    (chunk,) = scan_chunks([b"G1 X1 " + comment], "long.ngc")
+    assert [(6, 6 + len(comment))] == list(zip(chunk.comment_start, chunk.comment_end, strict=True))
+    with pytest.raises(ProgramError, match=f"more than {LONGEST_BLOCK} characters") as caught:
+        list(scan_chunks([b"G1 X1\r\n" + words + b"\r\nG1 Y"], "long.ngc"))
+    assert str(caught.value.location) == "long.ngc:2:1"
+
+
+def test_a_mistake_before_a_line_that_is_too_long_comes_first() -> None:
+    text = b"G1 X1\nG1 Xx\nX 1 . 5 (a\nY2\n" + b"X1" * LONGEST_BLOCK + b"\nG1 Y\n"
+    with pytest.raises(ProgramError) as caught:
+        list(scan_chunks([text], "long.ngc"))
+    assert caught.value.location.line == 2
+
+
+@pytest.mark.parametrize("after", [b"", b"\n", b"\r\nleft over (", b"\n%\n%\nG1 Xx\n\xff\x00"])
+def test_what_is_behind_the_closing_percent_line_is_kept_and_not_read(after: bytes) -> None:
+    chunks = list(scan_chunks([b"%\nG1 X1\n%" + after], "frame.ngc"))
+    flags = [int(flag) for chunk in chunks for flag in chunk.flags]
+    assert flags[:3] == [BlockFlag.PERCENT, 0, BlockFlag.PERCENT]
+    assert {BlockFlag.AFTER_END} >= {BlockFlag(flag) for flag in flags[3:]}
+    assert sum(len(chunk.letter) for chunk in chunks) == 2
+    assert b"%\nG1 X1\n%" + after == b"".join(chunk.text for chunk in chunks)

@@ -1,0 +1,58 @@
+"""What of a program is looked at: wherever it is below the face, however it comes there."""
+
+import re
+
+import pytest
+
+from flipreg.findings import Status
+from flipreg.job.limits import Limits
+from flipreg.job.problem import JobFileError
+from tests.stock.wood_jobs import HEAD, TAIL, checked, part, profile, said, statuses
+
+FLAT = "6 flat"
+
+
+class TestWhereProgramsAreLookedAt:
+    def test_a_traverse_into_wood_far_from_all_that_is_fed_is_found(self) -> None:
+        text = f"{HEAD}G1 Z-3\nX5\nG0 Z5\nG0 X20 Y40\nG0 Z-5\nG0 Z5\n{TAIL}"
+        programs = {"front-slot": (FLAT, text)}
+        (found,) = said(checked(part(programs), programs), "rapid")
+        assert (found.status, found.line, "5.00 mm deep" in found.message) == (Status.FAIL, 8, True)
+
+    def test_a_program_of_traverses_only_is_looked_at(self) -> None:
+        programs = {"front-slot": (FLAT, f"{HEAD}G0 Z-5\nX20\nG0 Z5\n{TAIL}")}
+        assert statuses(checked(part(programs), programs), "rapid") == [Status.FAIL]
+
+    def test_an_upright_arc_that_dips_between_ends_on_the_face_is_cut(self) -> None:
+        # A circle of radius 26 about Z 24: 2 mm deep at X 0, and 10 mm off it on the face.
+        text = f"{HEAD}G0 X-10 Y0\nG1 Z0\nG18 G2 X10 Z0 I10 K24\nG17\n{TAIL}"
+        programs = {"front-arc": (FLAT, text)}
+        (left,) = checked(part(programs), programs).left
+        assert abs(float(left.faces.front_mm.min()) + 2.0) < 0.01
+
+    def test_programs_all_under_cutter_compensation_are_told(self) -> None:
+        text = profile(20.0, 30.0, -10.5).replace("G1 Z", "G41 D1 G1 Z").replace("G0 Z5\nG0 X0 Y0\nM30", "G40\nM30")
+        programs = {"front-profile": (FLAT, text), "back-profile": (FLAT, text)}
+        report = checked(part(programs), programs)
+        assert statuses(report, "map") == [Status.NOT_DETERMINED] * 2
+        assert Status.PASS not in statuses(report, "skin") + statuses(report, "holding")
+
+    def test_a_profile_that_runs_in_the_air_cuts_no_edge(self) -> None:
+        air = profile(20.0, 30.0, 1.0)
+        programs = {"front-profile": (FLAT, air), "back-slot": (FLAT, f"{HEAD}G1 Z-3\nX5\n{TAIL}")}
+        report = checked(part(programs), programs)
+        assert statuses(report, "skin") == statuses(report, "holding") == [Status.NOT_DETERMINED]
+
+
+class TestGridsThatAreTooFine:
+    @pytest.mark.parametrize("size_mm", [20.0, 28.0])
+    def test_the_grid_that_a_refusal_names_is_not_refused(self, size_mm: float) -> None:
+        text = f"{HEAD}G1 Z-3\nX{size_mm} Y{size_mm}\n{TAIL}"
+        programs = {"front-slot": (FLAT, text)}
+        with pytest.raises(JobFileError) as caught:
+            checked(part(programs, limits=Limits(grid_mm=0.0005)), programs)
+        named = re.search(r"take at least ([0-9.e-]+),", str(caught.value))
+        assert named is not None
+        least_mm = float(named[1])
+        # A little finer than the next smaller number of one digit it would still be refused.
+        assert 25e6 * 0.25 < ((size_mm + 6.0) / least_mm) ** 2 < 25e6

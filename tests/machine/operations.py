@@ -86,15 +86,14 @@ def _up(pen: Pen) -> None:
 
 def _pocket(pen: Pen) -> None:
     x, y = pen.spot()
-    # Rings round a middle, or, as hands write them, from one corner.
-    aside = 0.0 if pen.chance(0.1) else pen.scaled(3.0)
+    aside = pen.scaled(3.0)
     for level in pen.levels():
         _approach(pen, x, y)
         pen.say(f"G1 {pen.z(level)} {pen.feed()}")
         for ring in (1, 2):
             size = pen.scaled(6.0 * ring)
             left, low = x - aside * (ring - 1), y - aside * (ring - 1)
-            if ring == 2 and aside:
+            if ring == 2:
                 pen.say(f"G1 {pen.xy(left, low)}")
             pen.say(f"G1 {pen.xy(left + size, low)} {pen.feed()}")
             pen.say(pen.xy(left + size, low + size))

@@ -119,17 +119,17 @@ def _add_home(line: CommandLine) -> None:
     home.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     home.add_argument("--safe-z", type=line.positive, required=True, metavar="Z", help="the safe height")
     home.add_argument("--check", action="store_true", help="only say what is missing; exit status 1 if something is")
+    add_units(home)
     line.add_output(home)
 
 
 def _add_join(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-        from flipreg.cli.files import open_program
         from flipreg.produce.join import join
 
         if options.programs.count("-") > 1:
             raise UsageError("only one of the programs can be - : standard input can be read once")
-        programs = [open_program(name, stdin, progress=options.progress) for name in options.programs]
+        programs = [opened(name, options, stdin) for name in options.programs]
         if options.split_tools:
             if len(programs) != 1 or options.output in (None, "-"):
                 raise UsageError("--split-tools takes one program, and -o FOLDER for the parts")
@@ -148,6 +148,7 @@ def _add_join(line: CommandLine) -> None:
     join.add_argument(
         "--split-tools", action="store_true", help="the other way round: one program into one for each tool, as split"
     )
+    add_units(join)
     line.add_output(join)
 
 
@@ -157,9 +158,7 @@ def _is_same_file(one: str, other: str) -> bool:
 
 def _add_split(line: CommandLine) -> None:
     def run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-        from flipreg.cli.files import open_program
-
-        program = open_program(options.program, stdin, progress=options.progress)
+        program = opened(options.program, options, stdin)
         if options.into is not None:
             if options.output is not None:
                 raise UsageError("--into names the folder of all parts; -o goes with --tool")
@@ -182,6 +181,7 @@ def _add_split(line: CommandLine) -> None:
     split.add_argument(
         "--safe-z", type=line.positive, metavar="Z", help="height where parts end; default: the highest it goes to"
     )
+    add_units(split)
     line.add_output(split)
 
 

@@ -11,12 +11,13 @@ from flipreg.prove.read import Read
 from flipreg.rewrite.ending import Ending
 from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rs274.interpret.interpret import interpret_blocks
-from flipreg.rs274.interpret.state import State
+from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
 
 __all__ = ["home", "missing_from_home"]
+
 
 def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     r"""Let a program begin and end over program zero at a safe height; nothing between is touched.
@@ -57,8 +58,9 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
         height = f"Z{_plain(safe_z_mm)}"
         message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
         raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
-    proving, at_home = ProvingAdded(program.source), ProvingHome(program.source, safe_z_mm)
-    state = State()
+    state = first_state(program)
+    proving = ProvingAdded(program.source, state)
+    at_home = ProvingHome(program.source, safe_z_mm, program.units)
     texts: list[bytes] = []
     head: Blocks | None = None
     motions = 0

@@ -61,7 +61,7 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     safe = Decimal(repr(round(highest, 6))) if safe_z_mm is None else safe_z_mm
     if not safe > 0:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe}; say which with --safe-z")
-    proving = ProvingJoined(safe, len(programs))
+    proving = ProvingJoined(safe, programs)
     texts: list[bytes] = []
     head: Blocks | None = None
     for joined in joined_chunks(programs, surveys, safe):

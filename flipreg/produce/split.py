@@ -15,7 +15,7 @@ from flipreg.rewrite.split import Section, split_sections
 from flipreg.rs274.interpret.whole import Whole, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
-from flipreg.rs274.read.program import Program, Readable
+from flipreg.rs274.read.program import Program, Readable, Units
 
 __all__ = ["ToolPart", "split_tools"]
 
@@ -82,8 +82,10 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe}; say which with --safe-z")
     sections = split_sections(whole, safe)
     _check_cover(whole, sections)
-    proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe)
-    return tuple(_part(whole, section, number, sections, proving) for number, section in enumerate(sections))
+    proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe, program.units)
+    return tuple(
+        _part(whole, section, number, sections, proving, program.units) for number, section in enumerate(sections)
+    )
 
 
 def _check_cover(whole: Whole, sections: Sequence[Section]) -> None:
@@ -96,10 +98,17 @@ def _check_cover(whole: Whole, sections: Sequence[Section]) -> None:
         raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
 
 
-def _part(whole: Whole, section: Section, number: int, sections: Sequence[Section], proving: ProvingParts) -> ToolPart:
+def _part(
+    whole: Whole,
+    section: Section,
+    number: int,
+    sections: Sequence[Section],
+    proving: ProvingParts,
+    units: Units | None,
+) -> ToolPart:
     source = whole.blocks.source
     try:
-        output = read_whole(Program(section.text, source))
+        output = read_whole(Program(section.text, source, units))
     except ProgramError as error:
         raise ProofError(f"a part would not be legal, nothing was written:\n{error}") from None
     shared = section.shared

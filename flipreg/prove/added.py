@@ -36,12 +36,14 @@ class ProvingAdded:
     ----------
     source : str
         Name of the source, for messages.
+    first : State
+        The state before its first block.
     """
 
-    def __init__(self, source: str) -> None:
+    def __init__(self, source: str, first: State = State()) -> None:  # noqa: B008 - frozen
         self._source = source
         self._scanner = Scanner(source)
-        self._state = State()
+        self._state = first
         self._largest_mm = 0.0
         self._behind_added = False
 

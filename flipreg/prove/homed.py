@@ -15,6 +15,7 @@ from flipreg.prove.machine.machine import Frame, Machine
 from flipreg.prove.machine.ours import added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Deed, Move
 from flipreg.prove.read import Read
+from flipreg.rs274.read.program import Units
 
 __all__ = ["ProvingHome"]
 
@@ -31,11 +32,13 @@ class ProvingHome:
         Name of the source, for messages.
     safe_z_mm : Decimal
         The safe height.
+    units : Units, optional
+        The program's before it says G20 or G21.
     """
 
-    def __init__(self, source: str, safe_z_mm: Decimal) -> None:
+    def __init__(self, source: str, safe_z_mm: Decimal, units: Units | None) -> None:
         self._safe = safe_z_mm
-        self._beside = Beside(source, Machine(), Machine(), History())
+        self._beside = Beside(source, Machine.before(units), Machine.before(units), History())
         self._begun = False
         self._end_added = False
         self._promised: tuple[Frame, bool] | None = None

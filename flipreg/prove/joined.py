@@ -19,9 +19,10 @@ from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_stra
 from flipreg.prove.part import ENDS, compare_part
 from flipreg.prove.read import Read
 from flipreg.rs274.interpret.interpret import interpret_blocks
-from flipreg.rs274.interpret.state import State
+from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["ProvingJoined"]
@@ -37,8 +38,8 @@ class ProvingJoined:
     ----------
     safe_mm : Decimal
         The height that the tool is raised to between two programs.
-    programs : int
-        How many programs there are.
+    programs : sequence of Program or ProgramFile
+        The programs, of which no more than their units is asked here.
 
     Attributes
     ----------
@@ -46,11 +47,13 @@ class ProvingJoined:
         Motions compared so far.
     """
 
-    def __init__(self, safe_mm: Decimal, programs: int) -> None:
+    def __init__(self, safe_mm: Decimal, programs: Sequence[Readable]) -> None:
         self._safe_mm = safe_mm
-        self._programs = programs
+        self._first_states = [first_state(program) for program in programs]
+        self._units = [program.units for program in programs]
+        self._programs = len(programs)
         self._scanner = Scanner("<joined>")
-        self._state, self._alone = State(), State()
+        self._state = self._alone = self._first_states[0]
         self._program = 0
         self._beside: Beside | None = None
         self._walking = 0
@@ -83,8 +86,8 @@ class ProvingJoined:
         if program != self._program:
             if program != self._program + 1:
                 raise ProofError("a program would be lost; nothing was written")
-            self._program, self._alone = program, State()
-        begins = self._alone == State()
+            self._program, self._alone = program, self._first_states[program]
+        begins = self._alone == self._first_states[program]
         modes, path, self._alone = interpret_blocks(blocks, self._alone)
         source = Read(blocks, modes, path)
         self.motions += len(path)
@@ -105,7 +108,7 @@ class ProvingJoined:
         for height, error in self._promised.items():
             if height not in self._heights:
                 raise error
-        scanner, state, ends = Scanner("<joined>"), State(), 0
+        scanner, state, ends = Scanner("<joined>"), self._first_states[0], 0
         try:
             for text in filter(None, texts):
                 for blocks in scanner.scan(text):
@@ -152,18 +155,25 @@ class ProvingJoined:
     def _begin(self, blocks: Blocks, seam: list[Line]) -> None:
         """Go on with the next program: the seam, and the state that its own run begins in."""
         before, self._walking, self._is_over, self._raised = self._beside, self._program, False, False
-        alone = Machine.before(f"of program {self._program + 1}")
+        units = self._units[self._program]
+        alone = Machine.before(units, f"of program {self._program + 1}")
         if before is None:
             if seam:
                 message = "a line would be added before the first program"
                 raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
             self._beside = Beside(blocks.source, alone, alone.copy(), History())
             return
-        # Its unit is what the control has until the program says it.
-        alone.units, self._has_unit = before.output.units, False
+        if units is None:
+            # Its unit is what the control has until the program says it.
+            alone.units, self._has_unit = before.output.units, False
         if before.output.length != alone.length:
             # Once a program has said a length offset, the next one begins without, as after switching on.
             alone.length = ZERO
+        if before.output.label == [ZERO] * 3:
+            # The end of a program takes a label off as well (3.6.1), and keeps what it has stored.
+            alone.label, alone.stored = [ZERO] * 3, [*before.output.stored]
+        # What nobody knows has one name in both.
+        alone.unknowns = before.output.unknowns
         beside = Beside(blocks.source, alone, before.output.copy(), History())
         for line in seam:
             for move in added_moves(beside, line, "Z"):

@@ -19,6 +19,7 @@ from flipreg.prove.machine.ours import ROUNDING_MM, added_moves, check_rise, is_
 from flipreg.prove.machine.step import Move, step
 from flipreg.prove.read import Read
 from flipreg.rs274.read.blocks import BlockFlag
+from flipreg.rs274.read.program import Units
 
 __all__ = ["ProvingParts"]
 
@@ -47,13 +48,16 @@ class ProvingParts:
         The program.
     safe_mm : Decimal
         The height the parts end at.
+    units : Units, optional
+        The program's before it says G20 or G21.
     """
 
-    def __init__(self, source: Read, safe_mm: Decimal) -> None:
+    def __init__(self, source: Read, safe_mm: Decimal, units: Units | None) -> None:
         self._name = source.blocks.source
         self._lines = Lines(source.blocks, source.modes.values)
         self._safe = safe_mm
-        self._machine = Machine()
+        self._units = units
+        self._machine = Machine.before(units)
         self._history = History()
 
     def add(
@@ -87,7 +91,9 @@ class ProvingParts:
         made = [line for line in lines if line >= shared]
         if len(made) - len(added) != len(own) or not set(added) <= set(made):
             raise ProofError(f"{self._name}:{first + 1}: lines would be lost; nothing was written")
-        part = Machine()
+        part = Machine.before(self._units)
+        # What nobody knows has one name in both.
+        part.unknowns = self._machine.unknowns
         for block in range(shared):
             step(part, self._lines.line(block))
         if first == shared:

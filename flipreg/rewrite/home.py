@@ -11,11 +11,13 @@ import numpy as np
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
-from flipreg.rewrite.home_start import Event, HomeStart, events_of, start_of
+from flipreg.rewrite.home_start import MACHINE, Event, HomeStart, events_of, start_of
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 
@@ -53,9 +55,11 @@ class _Surveyor:
         self._events: list[Event] = []
         self._crossed = self._cut = False
         self._work_offset = 0
+        self._units_said = False
 
     def survey(self, program: Readable) -> HomeSurvey:
-        state, blocks = State(), None
+        state, blocks = first_state(program), None
+        self._units_said = program.units is not None
         end = EndFinder(self._safe)
         for blocks in scan_chunks(program.pieces(), program.source):
             before = state
@@ -74,13 +78,16 @@ class _Surveyor:
             raise refusal_in(blocks, 0, message)
         if end.found.refusal is not None and not (end.found.is_home or end.found.is_parked):
             raise end.found.refusal
+        if _rises(end.found, self._safe) and not (self._units_said or state.units_stated):
+            message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
+            raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
         return HomeSurvey(start, end.found)
 
     def _begin(self, blocks: Blocks, modes: Modes, path: Path, before: State) -> None:
         """Collect the events of the head: up to the first cut after the first motion across."""
         if self._crossed and self._cut:
             return
-        for event in events_of(blocks, modes, path, before):
+        for event in events_of(blocks, modes, path, before, units_said=self._units_said):
             self._events.append(event)
             self._crossed |= event.is_across
             if self._crossed and event.moves and not event.is_rapid:
@@ -103,12 +110,15 @@ class _Surveyor:
             line = int(path.line[0]) - blocks.first_line if len(path) else 0
             message = "the program starts from a position that it does not name; name it in G90 first"
             raise refusal_in(blocks, line, message)
-        if len(path):
-            first = self._work_offset or int(path.work_offset[0])
+        # A traverse to a position of the machine is the same in every work offset.
+        by_machine = [block + blocks.first_line for block, apart in modes.apart.items() if apart.code in MACHINE]
+        own = np.flatnonzero(path.is_cut | ~np.isin(path.line, by_machine))
+        if own.size:
+            first = self._work_offset or int(path.work_offset[own[0]])
             self._work_offset = first
-            other = path.work_offset != first
+            other = path.work_offset[own] != first
             if other.any():
-                block = int(path.line[int(np.argmax(other))]) - blocks.first_line
+                block = int(path.line[own[int(np.argmax(other))]]) - blocks.first_line
                 message = "a second work offset: it is not clear over which zero the program should end"
                 raise refusal_in(blocks, block, message)
 
@@ -135,14 +145,19 @@ def _end_lines(end: Ending, safe_z_mm: Decimal) -> list[bytes]:
     if end.is_home or end.is_parked:
         return []
     lines = [b"G90"] if end.incremental else []
-    x, y, z = end.end_mm
-    rises = not end.is_up_by_machine and not z >= float(safe_z_mm) - _SAME
+    x, y, _ = end.end_mm
+    rises = _rises(end, float(safe_z_mm))
     if rises:
         lines.append(b"G0 Z" + _spelled(safe_z_mm, inch=end.inch))
     # A program that ends with a cut over zero ends with a traverse now, which goes nowhere.
     if not rises or not (abs(x) <= _SAME and abs(y) <= _SAME):
         lines.append(b"G0 X0 Y0")
     return [*lines, b"G91"] if end.incremental else lines
+
+
+def _rises(end: Ending, safe_mm: float) -> bool:
+    """Return whether the tool has to be raised at the end."""
+    return not (end.is_home or end.is_parked or end.is_up_by_machine or end.end_mm[2] >= safe_mm - _SAME)
 
 
 def _spelled(z_mm: Decimal, *, inch: bool) -> bytes:

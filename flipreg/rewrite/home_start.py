@@ -15,11 +15,12 @@ from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 
-__all__ = ["Event", "HomeStart", "events_of", "start_of"]
+__all__ = ["MACHINE", "Event", "HomeStart", "events_of", "start_of"]
 
 _SAME = 1e-6
-_MACHINE = (280, 300, 530)
-_OFFSETS = (100, 430, 490, *range(540, 600), 920, 921, 922, 923)
+MACHINE = (280, 300, 530)
+_ZEROS = (100, *range(540, 600), 920, 921, 922, 923)
+_OFFSETS = (*_ZEROS, 430, 490)
 _CHANGE = 6
 _UNITS = (200, 210)
 
@@ -38,6 +39,8 @@ class Event:
         The block, in its chunk.
     sets_offsets : bool
         It changes the tool, its length, or an offset; that comes before its motion.
+    moves_zero : bool
+        It gives X and Y another zero.
     moves, by_machine, is_rapid : bool
         It moves; to a position of the machine; all its motions are traverses.
     axes : frozenset of int
@@ -53,6 +56,7 @@ class Event:
     blocks: Blocks
     block: int
     sets_offsets: bool
+    moves_zero: bool
     moves: bool
     by_machine: bool
     is_rapid: bool
@@ -101,10 +105,11 @@ class HomeStart:
     incremental: bool
 
 
-def events_of(blocks: Blocks, modes: Modes, path: Path, before: State) -> Iterator[Event]:
-    """Yield the blocks of a chunk that move or set offsets, in order."""
+def events_of(blocks: Blocks, modes: Modes, path: Path, before: State, *, units_said: bool) -> Iterator[Event]:
+    """Yield the blocks of a chunk that move or set offsets, in order; the unit may be said outside of the program."""
     codes, values = blocks.rows("G"), np.rint(np.nan_to_num(modes.values) * 10)
     sets = set(blocks.block[codes[np.isin(values[codes], _OFFSETS)]].tolist())
+    zeros = set(blocks.block[codes[np.isin(values[codes], _ZEROS)]].tolist())
     changes = blocks.rows("M")
     sets |= set(blocks.block[changes[values[changes] == 10 * _CHANGE]].tolist())
     units = blocks.block[codes[np.isin(values[codes], _UNITS)]]
@@ -121,8 +126,9 @@ def events_of(blocks: Blocks, modes: Modes, path: Path, before: State) -> Iterat
             blocks,
             block,
             block in sets,
+            block in zeros,
             high > low,
-            apart is not None and apart.code in _MACHINE,
+            apart is not None and apart.code in MACHINE,
             not path.is_cut[rows].any(),
             frozenset(axis for axis, letter in enumerate("XYZ") if letter in words),
             _point(path.start, low) if high > low else (0.0, 0.0, 0.0),
@@ -130,7 +136,7 @@ def events_of(blocks: Blocks, modes: Modes, path: Path, before: State) -> Iterat
             bool(modes.incremental[block]),
             bool(modes.inch[block - 1]) if block else before.inch,
             bool(modes.incremental[block - 1]) if block else before.incremental,
-            before.units_stated or first_unit <= block,
+            units_said or before.units_stated or first_unit <= block,
         )
 
 
@@ -166,7 +172,7 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     is_high = height == _BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
     needs_numbers = height != _BY_MACHINE
     if needs_numbers and not across.units_known:
-        message = "the program moves before it says G20 or G21, so a safe height has no unit"
+        message = "the program moves before it says G20 or G21, so a safe height has no unit; write it, or say --units"
         raise refusal_in(across.blocks, across.block, message)
     place = number
     if not is_high:
@@ -175,6 +181,8 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if needs_numbers:
         _check_offsets(events, place, number)
     is_home = is_high and _goes_to_zero(events[number:])
+    if not (is_home or needs_numbers):
+        _check_zero(events, number)
     at = events[place]
     raises = not is_high and heights[place] == _START
     return HomeStart(across.line, at.line, is_home, raises, at.inch_before, at.incremental_before)
@@ -236,6 +244,19 @@ def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
             )
             raise refusal_in(event.blocks, event.block, message)
         if event.moves and not event.is_rapid and event.line >= events[number].line:
+            return
+
+
+def _check_zero(events: Sequence[Event], number: int) -> None:
+    """Refuse a zero that is said with the first motion across, or after it."""
+    for event in events[number:]:
+        if event.moves_zero:
+            message = (
+                "the work offset is set here, so that no way over its zero can come before the first motion along X "
+                "or Y; set it on a line before that motion"
+            )
+            raise refusal_in(event.blocks, event.block, message)
+        if event.moves and not event.is_rapid:
             return
 
 

@@ -64,9 +64,9 @@ def check_agreement(surveys: Sequence[Survey]) -> None:
     for survey in surveys:
         if not survey.tools:
             raise refuse(survey.source, 1, "nothing moves in this program")
-        if not survey.after.units_stated:
-            line = next(iter(survey.units.values()))
-            raise refuse(survey.source, line, "the program does not say G20 or G21, so its unit is not known to agree")
+        if not (survey.is_unit_said or survey.after.units_stated):
+            message = "the program does not say G20 or G21, so its unit is not known to agree; write it, or say --units"
+            raise refuse(survey.source, next(iter(survey.units.values())), message)
         for what, mine, names in (
             ("unit", "units", {20: "inches", 21: "millimetres"}),
             ("tool", "tools", {-1: "no tool named"}),

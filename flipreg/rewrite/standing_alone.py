@@ -15,6 +15,7 @@ from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
+from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
@@ -41,6 +42,8 @@ class Survey:
     ----------
     source : str
         Its name.
+    is_unit_said : bool
+        Its unit is known without a G20 or G21 in it.
     units, tools, work_offsets : dict from what it uses to the first line that does
     highest_mm : float
         The highest place it goes to; -inf without a motion.
@@ -72,6 +75,7 @@ class Survey:
     """
 
     source: str
+    is_unit_said: bool = False
     units: dict[int, int] = field(default_factory=dict)
     tools: dict[int, int] = field(default_factory=dict)
     work_offsets: dict[int, int] = field(default_factory=dict)
@@ -182,7 +186,7 @@ def survey_program(program: Readable) -> Survey:
     ProgramError, RefusedError
         If it is not legal, or relies on what can't be made explicit.
     """
-    survey, state = Survey(program.source), State()
+    survey, state = Survey(program.source, is_unit_said=program.units is not None), first_state(program)
     for blocks in scan_chunks(program.pieces(), program.source):
         before = state
         modes, path, state = interpret_blocks(blocks, before)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from flipreg.prove.machine.coordinate import Coordinate
+from flipreg.rs274.read.program import Units
 
 __all__ = ["AXES", "LENGTH_AT_START", "Frame", "Machine", "Place"]
 
@@ -103,9 +104,13 @@ class Machine:
     unknowns: int = 0
 
     @classmethod
-    def before(cls, program: str) -> "Machine":
-        """Return the machine before a program of several, each of which may begin somewhere else."""
-        return cls(place=[Coordinate.start(f"{program} {letter}") for letter in AXES])
+    def before(cls, units: Units | None, program: str = "") -> "Machine":
+        """Return the machine before a program, whose numbers are in these units until it says G20 or G21.
+
+        Of several programs each may begin somewhere else; then it has a name.
+        """
+        places = [Coordinate.start(f"{program} {letter}".strip()) for letter in AXES]
+        return cls(place=places, units=200 if units is Units.INCH else 210)
 
     def copy(self) -> "Machine":
         """Return a machine in the same state."""

@@ -23,14 +23,15 @@ class Whole:
         The program as one chunk; block b is line b + 1.
     tail : bytes
         The lines behind a closing `%`, which are never read.
-    after : State
-        The state behind the last block.
+    before, after : State
+        The states before the first block and after the last one.
     """
 
     blocks: Blocks
     modes: Modes
     path: Path
     tail: bytes
+    before: State
     after: State
 
     def lines(self, first: int, last: int) -> bytes:
@@ -53,5 +54,6 @@ def read_whole(program: Readable) -> Whole:
     parts = list(scanner.scan(text)) if text else []
     scanner.check_end()
     blocks = parts[0]
-    modes, path, after = interpret_blocks(blocks, first_state(program))
-    return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), after)
+    before = first_state(program)
+    modes, path, after = interpret_blocks(blocks, before)
+    return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), before, after)

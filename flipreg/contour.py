@@ -4,14 +4,17 @@ A contour lies at one level, with rises over tabs in between; lead-ins, links an
 runs the other way round, so that climb milling becomes conventional.
 """
 
-from dataclasses import dataclass, field
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Kind, Path
 
-__all__ = ["Contour", "ContourCount", "find_contours"]
+__all__ = ["Contour", "are_laps", "find_contours"]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -21,10 +24,6 @@ _POINT_MM = 1e-3
 _LEVEL_MM = 1e-6
 _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps; ours: a circle of 0.16 mm."""
-_FEW = 6
-"""Contours whose lines are kept by a count; ours."""
-_MOST_ROWS = 200_000
-"""Motions of one stretch without a traverse that are looked at together; ours, against programs that are one."""
 _XY = 2
 _PRIME = 1_000_003
 
@@ -53,60 +52,31 @@ class Contour:
     area_mm2: float
 
 
-@dataclass(slots=True)
-class ContourCount:
-    """Counts the contours of a program, chunk after chunk, in bounded memory.
-
-    Attributes
-    ----------
-    count : int
-        How many there are.
-    lines : list of pair of int
-        First and last line of the first few.
-    """
-
-    count: int = 0
-    lines: list[tuple[int, int]] = field(default_factory=list)
-    _waiting: list[Path] = field(default_factory=list)
-
-    def add(self, path: Path) -> None:
-        """Look at the next motions."""
-        if not len(path):
-            return
-        # What has been fed since the last traverse may go on in the next chunk.
-        rapid = np.flatnonzero(~path.is_cut)
-        if not rapid.size:
-            self._waiting.append(path)
-            if sum(map(len, self._waiting)) > _MOST_ROWS:
-                self.finish()
-            return
-        last = int(rapid[-1]) + 1
-        self._waiting.append(path.take(slice(0, last)))
-        self.finish()
-        if last < len(path):
-            self._waiting.append(path.take(slice(last, len(path))))
-
-    def finish(self) -> None:
-        """Look at what waits for more."""
-        if self._waiting:
-            path = Path.concatenate(self._waiting)
-            self._waiting.clear()
-            first, last, _ = _loops(path)
-            self.count += len(first)
-            few = slice(0, _FEW - len(self.lines))
-            self.lines += zip(path.line[first[few]].tolist(), path.line[last[few]].tolist(), strict=True)
-
-
 def find_contours(path: Path) -> list[Contour]:
     """Return the closed contours of a path, in the order they are cut.
 
-    Where a contour is run several times without leaving it, or contours touch, the longest stretch that closes is
-    one.
+    The first way back to where it starts closes a contour: laps without leaving it are a contour each, and so are rings
+    that begin in one corner.
     """
     first, last, area = _loops(path)
     lines = path.line[first].tolist(), path.line[last].tolist()
     columns = (first.tolist(), last.tolist(), *lines, area.tolist())
     return [Contour(*each) for each in zip(*columns, strict=True)]
+
+
+def are_laps(path: Path, contours: Sequence[Contour]) -> bool:
+    """Return whether contours are one after the other, and each goes exactly the way of the first."""
+    first = contours[0]
+    size = first.last - first.first
+    for before, each in pairwise(contours):
+        if each.first != before.last + 1 or each.last - each.first != size:
+            return False
+    laps = [path.take(slice(each.first, each.last + 1)) for each in contours]
+    return all(
+        np.allclose(getattr(laps[0], name), getattr(lap, name), rtol=0.0, atol=_POINT_MM, equal_nan=True)
+        for lap in laps[1:]
+        for name in ("kind", "start", "end", "centre", "sweep_deg")
+    )
 
 
 def _loops(path: Path) -> tuple[Index, Index, Floats]:
@@ -168,8 +138,8 @@ class _Visits:
     ----------
     place : int64, shape (k,)
         The row that starts there, ascending.
-    behind : int64, shape (k,)
-        The row behind the last one that ends there.
+    after : int64, shape (k,)
+        The row after the next one that ends there.
     row : int64, shape (n,)
         All visits, those of one place together and ascending.
     at, last : int64, shape (k,)
@@ -177,7 +147,7 @@ class _Visits:
     """
 
     place: Index
-    behind: Index
+    after: Index
     row: Index
     at: Index
     last: Index
@@ -206,23 +176,23 @@ class _Visits:
         place = visit[same]
         order = np.argsort(place, kind="stable")
         same, end_of = same[order], end_of[order]
-        return cls(place[order], visit[end_of], visit, same, end_of)
+        return cls(place[order], visit[same + 1], visit, same, end_of)
 
 
 def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
-    encloses = np.abs(area[visits.behind] - area[visits.place]) >= _LEAST_AREA_MM2
+    encloses = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
     first: list[int] = []
     last: list[int] = []
-    shorter = _Shorter(visits, area)
+    longer = _Longer(visits, area)
     stop = 0
-    for each, (row, behind, good) in enumerate(
-        zip(visits.place.tolist(), visits.behind.tolist(), encloses.tolist(), strict=True)
+    for each, (row, after, good) in enumerate(
+        zip(visits.place.tolist(), visits.after.tolist(), encloses.tolist(), strict=True)
     ):
         if row < stop:
             continue
-        # Out and back in all, but there may be a loop on the way.
-        end = behind if good else shorter.end(each)
+        # Out and back by the same way encloses nothing, but a later way back may.
+        end = after if good else longer.end(each)
         if end > row:
             first.append(row)
             last.append(end - 1)
@@ -230,30 +200,48 @@ def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     return np.array(first, np.int64), np.array(last, np.int64)
 
 
-class _Shorter:
-    """Finds the longest way back to a place that encloses something, where the longest of all does not.
+class _Longer:
+    """Finds the first way back to a place that encloses something, where the next way back does not.
 
-    Looked at from the last visit backwards, the greatest and the least area so far only grow apart, so that the last
-    visit far enough from one's own area is found by halving, however often the tool comes by.
+    All visits of a place are looked at once, the last one first. The visits with a greater area than all between, and
+    those with a lesser one, are kept in two stacks, in which the first far enough from one's own area is found by
+    halving, however often the tool comes by.
     """
 
     def __init__(self, visits: _Visits, area: Floats) -> None:
         self._visits = visits
         self._area = area
-        self._grown: dict[int, tuple[Floats, Floats]] = {}
+        self._ends: dict[int, list[int]] = {}
 
     def end(self, each: int) -> int:
-        """Return the row behind the last one of the loop that starts with a visit; 0 where there is none."""
+        """Return the row after the last one of the loop that starts with a visit; 0 where there is none."""
         at, last = int(self._visits.at[each]), int(self._visits.last[each])
-        if last not in self._grown:
+        if last not in self._ends:
             # Visits are asked for in their order: this is the first of its place that anybody asks for.
-            back = self._area[self._visits.row[at : last + 1]][::-1]
-            self._grown[last] = np.maximum.accumulate(back), -np.minimum.accumulate(back)
-        greatest, least = self._grown[last]
-        own = self._area[self._visits.row[at]]
-        steps = min(greatest.searchsorted(own + _LEAST_AREA_MM2), least.searchsorted(_LEAST_AREA_MM2 - own))
-        found = last - int(steps)
-        return int(self._visits.row[found]) if found > at else 0
+            self._ends[last] = self._looked_up(self._visits.row[at : last + 1])
+        ends = self._ends[last]
+        return ends[at - last - 1]
+
+    def _looked_up(self, rows: Index) -> list[int]:
+        """Return for each visit of one place the row after the first loop from there; 0 where there is none."""
+        ends = [0] * len(rows)
+        areas = self._area[rows].tolist()
+        # Of each stack: areas that grow towards its start, with the sign that makes bisection go, and their rows.
+        stacks: list[tuple[float, list[float], list[int]]] = [(1.0, [], []), (-1.0, [], [])]
+        for at in range(len(areas) - 1, -1, -1):
+            found = []
+            for sign, heights, places in stacks:
+                own = -sign * areas[at]
+                reach = bisect_right(heights, own - _LEAST_AREA_MM2)
+                if reach:
+                    found.append(places[reach - 1])
+                while heights and heights[-1] >= own:
+                    heights.pop()
+                    places.pop()
+                heights.append(own)
+                places.append(int(rows[at]))
+            ends[at] = min(found, default=0)
+        return ends
 
 
 def _area_terms(path: Path, rows: Index) -> Floats:

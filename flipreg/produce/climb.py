@@ -4,18 +4,19 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
+from flipreg.contour import find_contours
+from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
-from flipreg.lifted import ApartContour, find_apart
 from flipreg.produce.produce import FlipAxis, Produced, flip, headed
 from flipreg.prove.climb import prove_turned
 from flipreg.rewrite.climb import Turned, turn_contours
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable
+from flipreg.unturned import Unturned, Why, find_unturned
 
 __all__ = ["flip_keeping_climb"]
 
-_MOST_LINES = 6
 
 
 def flip_keeping_climb(
@@ -67,7 +68,7 @@ def flip_keeping_climb(
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
     deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])
-    own = _notes(turned, find_apart(source.path), source.path.line.tolist())
+    own = _notes(turned, find_unturned(source.path, find_contours(source.path)), source.path.line.tolist())
     notes = (*(note for note in flipped.notes if "contour" not in note), *own)
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)
@@ -76,31 +77,28 @@ def flip_keeping_climb(
     return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
 
 
-def _notes(turned: Turned, apart: list[ApartContour], lines: list[int]) -> tuple[str, ...]:
+def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:
     count = sum(run.contours for run in turned.runs)
     notes = ["no closed contour to run the other way round"]
     if count:
-        where = _lines([(lines[run.first], lines[run.last]) for run in turned.runs])
-        what = f"{count} closed contour{'s' * (count > 1)} run the other way round: lines {where}"
-        notes = [f"{what}; all else runs as the mirror left it"]
+        where = _tally([(lines[run.first], lines[run.last]) for run in turned.runs])
+        notes = [f"{counted(count)} run the other way round: lines {where}; all else runs as the mirror left it"]
     if turned.ramps:
-        where = _listed([str(line) for line in turned.ramps])
-        notes.append(f"ramps that lead to a contour are not turned round: lines {where}")
-    for is_lifted, why in ((True, "the tool is lifted from them in between"), (False, "their height is not known")):
-        left = [(each.first_line, each.last_line) for each in apart if each.is_lifted == is_lifted]
-        if left:
-            what = f"{len(left)} closed contour{'s' * (len(left) > 1)} not turned round, climb to conventional or back"
-            notes.append(f"{what}, because {why}: lines {_lines(left)}")
+        ramps = _tally([(line, line) for line in turned.ramps])
+        notes.append(f"ramps that lead to a contour are not turned round: lines {ramps}")
+    for why in Why:
+        left = _tally([(each.first_line, each.last_line) for each in unturned if each.why is why])
+        if left.count:
+            what = f"{counted(left.count)} not turned round, climb to conventional or back"
+            notes.append(f"{what}, because {why.value}: lines {left}")
     return tuple(notes)
 
 
-def _lines(ends: list[tuple[int, int]]) -> str:
-    return _listed([str(first) if first == last else f"{first}-{last}" for first, last in ends])
-
-
-def _listed(places: list[str]) -> str:
-    more = f" and {len(places) - _MOST_LINES} more" if len(places) > _MOST_LINES else ""
-    return ", ".join(places[:_MOST_LINES]) + more
+def _tally(lines: list[tuple[int, int]]) -> Tally:
+    tally = Tally()
+    for first, last in lines:
+        tally.add(first, last)
+    return tally
 
 
 def _plain(value: Decimal) -> str:

@@ -13,7 +13,7 @@ from math import ceil
 
 import numpy as np
 
-from flipreg.contour import ContourCount
+from flipreg.contour_count import ContourCount, counted
 from flipreg.errors import ProofError, UsageError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
@@ -311,12 +311,15 @@ def _produce_in_order(
 def _direction_notes(contours: ContourCount) -> tuple[str, ...]:
     """Say which closed contours a mirror has run the other way round."""
     contours.finish()
-    if not contours.count:
-        return ()
-    shown = ", ".join(str(first) if first == last else f"{first}-{last}" for first, last in contours.lines)
-    more = f" and {contours.count - len(contours.lines)} more" if contours.count > len(contours.lines) else ""
-    what = f"{contours.count} closed contour{'s' * (contours.count > 1)} changed direction"
-    return (f"{what}, climb to conventional or back: lines {shown}{more}; --keep-climb keeps it",)
+    notes = []
+    changed = "changed direction, climb to conventional or back"
+    if contours.turnable.count:
+        notes.append(f"{counted(contours.turnable.count)} {changed}: lines {contours.turnable}; --keep-climb keeps it")
+    for why, tally in contours.unturned.items():
+        if tally.count:
+            what = f"{counted(tally.count)} {changed}, and --keep-climb can't keep it"
+            notes.append(f"{what}, because {why.value}: lines {tally}")
+    return tuple(notes)
 
 
 def _rewritten(

@@ -4,12 +4,13 @@ Everything else is in the order it was. Contours are found here again, in the so
 round is a fault, and so is anything turned round that holds none.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import find_contours
+from flipreg.contour import are_laps, find_contours
 from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
@@ -90,16 +91,24 @@ def _fixed_words(whole: Whole) -> list[tuple[int, int, float]]:
 
 
 def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
-    """Return which rows are turned round; each run has to hold a closed contour, and each contour to be in a run."""
+    """Return which rows are turned round; each run has to hold one closed contour, or laps of one.
+
+    Each contour has to be in a run.
+    """
     path = source.path
     turned = np.zeros(len(path), np.bool_)
     behind = 0
     contours = find_contours(path)
+    starts, ends = [each.first for each in contours], [each.last for each in contours]
     for first, last in runs:
         if first < behind or last >= len(path) or not path.is_cut[first : last + 1].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
-        if not any(first <= each.first and each.last <= last for each in contours):
+        # Contours do not overlap, so that their ends are in order as well.
+        held = contours[bisect_left(starts, first) : bisect_right(ends, last)]
+        if not held:
             raise _fault(source, int(path.line[first]), "something would be turned round that is no closed contour")
+        if not are_laps(path, held):
+            raise _fault(source, int(path.line[first]), "contours would change places")
         turned[first : last + 1] = True
         behind = last + 1
     for each in contours:

@@ -1,6 +1,6 @@
 """Closed contours run the other way round: the same motions, each from its end to its start, last one first.
 
-A run that is turned round is a contour by itself; or a contour with the lead-in before it and the lead-out behind
+A run that is turned round is a contour by itself; or a contour with the lead-in before it and the lead-out after
 it, which change places, so that the tool meets the contour as smoothly as before. Where there are several contours in
 one stretch, or a lead on one side only, each contour is turned round where it starts and ends, and what leads there
 stays. Line numbers and comments stay on their lines.
@@ -12,7 +12,7 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.contour import Contour, find_contours
+from flipreg.contour import Contour, are_laps, find_contours
 from flipreg.path import Kind, Path
 from flipreg.rewrite.depth_plan import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
@@ -33,7 +33,10 @@ Span = tuple[int, int, bytes]
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Rows of a program's motions that are run the other way round, both included; and the contours in them."""
+    """Rows of a program's motions that are run the other way round, both included; and the contours in them.
+
+    There are several only where they are laps of one contour.
+    """
 
     first: int
     last: int
@@ -106,7 +109,7 @@ class _Turner:
         while stop + 1 < len(path) and _is_level(path, stop + 1, path.start[first, 2]):
             stop += 1
         ramp = begin - 1 if begin and _is_ramp(path, begin - 1) else -1
-        leads = begin < first and stop > last and len(contours) == 1
+        leads = begin < first and stop > last and are_laps(path, contours)
         apart = (np.abs(path.start[begin] - path.end[stop]) > _SAME_MM).any()
         if not leads:
             return [Run(each.first, each.last, 1) for each in contours], ramp
@@ -116,7 +119,7 @@ class _Turner:
                 "plunge straight down before the lead-in, or flip it as it is"
             )
             raise refusal_at(self._whole, self._line[ramp], message)
-        return [Run(begin, stop, 1)], ramp
+        return [Run(begin, stop, len(contours))], ramp
 
     def _turn(self, run: Run, following: Run | None) -> None:
         self._check_lines(run)

@@ -217,7 +217,7 @@ def test_a_motion_that_goes_nowhere_stays_one() -> None:
     text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG1 X0 Y0 (again)\nG0 Z5\nM2\n"
     status, out, _ = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert status == 0
-    assert out.splitlines()[-7:-2] == [b"G1 X0 Y0", b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0 (again)"]
+    assert out.splitlines()[-7:-2] == [b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0", b"G1 X0 Y0 (again)"]
 
 
 def test_radius_arcs_and_circles_are_turned_round() -> None:
@@ -259,8 +259,8 @@ def test_a_contour_that_is_lifted_from_over_a_tab_is_named_with_its_lines_and_co
     out, err = kept(LIFTED)
     assert "1 closed contour run the other way round: lines 5-8; all else runs as the mirror left it" in err
     assert (
-        "1 closed contour not turned round, climb to conventional or back, because the tool is lifted from them in "
-        "between: lines 10-18"
+        "1 closed contour not turned round, climb to conventional or back, because the tool is lifted on the "
+        "way: lines 10-18"
     ) in err
     assert b"because the tool is lifted" in out.splitlines()[2]
     assert_same_cut(LIFTED, out)
@@ -289,7 +289,7 @@ def test_a_contour_that_is_lifted_from_over_a_tab_is_named_with_its_lines_and_co
 def test_lifted_contours_of_other_kinds_are_found(text: str, lines: str) -> None:
     _, err = kept(f"G21 G90 G17\nG0 Z5\n{text}M2\n")
     assert "no closed contour to run the other way round" in err
-    assert f"lifted from them in between: lines {lines}\n" in err
+    assert f"lifted on the way: lines {lines}\n" in err
 
 
 @pytest.mark.parametrize(
@@ -314,4 +314,72 @@ def test_a_contour_at_a_height_that_is_not_known_is_named() -> None:
     text = "G21 G90 G17\nG43 H1\nG0 X0 Y0 Z5\nG1 Z-1 F90\nG43 H2\nX9\nY9\nX0\nY0\nG0 Z5\nM2\n"
     _, err = kept(text)
     assert "no closed contour to run the other way round" in err
-    assert "because their height is not known: lines 6-9\n" in err
+    assert "because the height is not known: lines 6-9\n" in err
+
+
+def test_rings_that_begin_in_one_corner_are_cut_in_the_order_they_were() -> None:
+    text = (
+        "G21 G90\nG0 Z5\nX38 Y56\nG1 Z-2 F300\nX44 Y56 F1200\nX44 Y62\nX38 Y56\nX50 Y56\nX50 Y68\nX38 Y56\n"
+        "G0 Z5\nM2\n"
+    )
+    out, err = kept(text)
+    assert "2 closed contours run the other way round: lines 5-7, 8-10" in err
+    assert out.split(b"F300\n")[1].splitlines()[:6] == [
+        b"G1 X-44 Y62 F1200",
+        b"G1 X-44 Y56",
+        b"G1 X-38 Y56",
+        b"G1 X-50 Y68",
+        b"G1 X-50 Y56",
+        b"G1 X-38 Y56",
+    ]
+    assert_same_cut(text, out)
+
+
+def test_leads_change_places_around_all_laps_of_a_contour() -> None:
+    lap = "G1 Y20\nX40\nY0\nX0\nY10\n"
+    text = LEADS.replace(lap, lap * 2)
+    out, err = kept(text)
+    assert "2 closed contours run the other way round: lines 6-17;" in err
+    _assert_smooth(motions(out))
+
+
+@pytest.mark.parametrize("up", ["G0 Z-3", "G1 Z-3", "G0 Z1"])
+@pytest.mark.parametrize("down", ["Z-4", "G0 Z-3.9\nG1 Z-4"])
+@pytest.mark.parametrize("across", ["G1 X40 Y15", "G0 X40 Y15"])
+def test_a_tab_in_any_mix_of_moves_is_crossed_by_a_contour_that_is_turned_or_named(
+    up: str, down: str, across: str
+) -> None:
+    down = f"G1 {down}" if down == "Z-4" else down
+    text = (
+        f"G21 G90\nG0 Z5\nX0 Y0\nG1 Z-4 F300\nX40 F900\nY10\n{up}\n{across}\n{down}\nY30\nX0\nY0\nG0 Z5\nM2\n"
+    )
+    last = 12 + (down != "G1 Z-4")
+    _, err = kept(text)
+    lines = f"lines 5-{last}"
+    if "G0" in (up + across + down):
+        assert "1 closed contour not turned round, climb to conventional or back, because the tool is lifted" in err
+    else:
+        assert f"1 closed contour run the other way round: {lines};" in err
+    # The plain mirror counts by the same rule.
+    _, _, err = run(["flip", "-", "--axis", "y", "--at", "0"], text.encode())
+    assert err.count("closed contour") == 1
+    assert lines in err
+
+
+@pytest.mark.parametrize(
+    ("cuts", "lines"),
+    [
+        # A helix, and a contour that goes down all the way round.
+        ("G0 X10 Y0\nG1 Z0 F300\nG3 X10 Y0 Z-3 I-10\nG0 Z5\n", "5"),
+        ("G0 X0 Y0\nG1 Z0 F300\nX30 Z-1\nY20 Z-2\nX0 Z-3\nY0 Z-4\nG0 Z5\n", "5-8"),
+        # It begins on a tab.
+        ("G0 X0 Y0\nG1 Z-2 F300\nX5\nZ-4\nX30\nY20\nX0\nY0\nG0 Z5\n", "5-10"),
+    ],
+)
+def test_a_contour_whose_height_changes_on_the_way_is_named(cuts: str, lines: str) -> None:
+    text = f"G21 G90\nG0 Z5\n{cuts}M2\n"
+    _, err = kept(text)
+    assert f"because the height changes on the way: lines {lines}\n" in err
+    _, _, err = run(["flip", "-", "--axis", "y", "--at", "0"], text.encode())
+    assert "1 closed contour changed direction, climb to conventional or back, and --keep-climb can't" in err
+    assert f"because the height changes on the way: lines {lines}\n" in err

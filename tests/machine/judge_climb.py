@@ -95,7 +95,10 @@ def loops(events: list[Event], move: Move | None = None) -> list[Loop]:
                 chain[same] = (point, event.line)
                 area = sum(a[0] * b[1] - a[1] * b[0] for (a, _), (b, _) in itertools.pairwise(loop)) / 2
                 if abs(area) > 0.5:
-                    cells = frozenset((round(p[0] / _CELL_MM), round(p[1] / _CELL_MM)) for p, _ in loop)
+                    # Some way aside here too: a shop's origin adds noise to round numbers.
+                    cells = frozenset(
+                        (round(p[0] / _CELL_MM + 0.3137), round(p[1] / _CELL_MM + 0.3137)) for p, _ in loop
+                    )
                     low = round(min(p[2] for p, _ in loop) / 0.01)
                     found.append((cells, low, area, loop[-1][1], _cell(loop[0][0])))
     return found

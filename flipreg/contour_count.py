@@ -1,0 +1,86 @@
+"""How many closed contours a program has that a mirror runs the other way round, in bounded memory."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from flipreg.contour import find_contours
+from flipreg.path import Path
+from flipreg.unturned import Why, find_unturned
+
+__all__ = ["ContourCount", "Tally", "counted"]
+
+_FEW = 6
+"""Contours whose lines are kept; ours."""
+_MOST_ROWS = 50_000
+"""Motions that are looked at together; ours."""
+
+
+@dataclass(slots=True)
+class Tally:
+    """How many contours there are, and the first and last line of the first few."""
+
+    count: int = 0
+    lines: list[tuple[int, int]] = field(default_factory=list)
+
+    def add(self, first_line: int, last_line: int) -> None:
+        """Count one more."""
+        self.count += 1
+        if len(self.lines) < _FEW:
+            self.lines.append((first_line, last_line))
+
+    def __str__(self) -> str:
+        """Return the lines as a person reads them: `3-9, 12 and 4 more`."""
+        shown = ", ".join(str(first) if first == last else f"{first}-{last}" for first, last in self.lines)
+        return shown + (f" and {self.count - len(self.lines)} more" if self.count > len(self.lines) else "")
+
+
+def counted(count: int) -> str:
+    """Return a number of contours in words."""
+    return f"{count} closed contour{'s' * (count > 1)}"
+
+
+@dataclass(slots=True)
+class ContourCount:
+    """Counts the contours of a program, chunk after chunk.
+
+    Attributes
+    ----------
+    turnable : Tally
+        Those that can be run the other way round.
+    unturned : mapping from Why to Tally
+        Those that can't be.
+    """
+
+    turnable: Tally = field(default_factory=Tally)
+    unturned: dict[Why, Tally] = field(default_factory=lambda: {why: Tally() for why in Why})
+    _waiting: list[Path] = field(default_factory=list)
+
+    def add(self, path: Path) -> None:
+        """Look at the next motions."""
+        self._waiting.append(path)
+        if sum(map(len, self._waiting)) <= _MOST_ROWS:
+            return
+        # No contour goes on after a traverse at full height, but for one with tabs that are crossed up there.
+        path = Path.concatenate(self._waiting)
+        height = np.where(path.is_cut | np.isnan(path.end[:, 2]), -np.inf, path.end[:, 2])
+        end = len(path) - int(np.argmax(height[::-1]))
+        if 2 * end < len(path):
+            end = len(path) - int(np.argmin(path.is_cut[::-1]))
+        if 2 * end < len(path):
+            end = len(path)
+        self._look(path.take(slice(0, end)))
+        self._waiting = [path.take(slice(end, len(path)))]
+
+    def finish(self) -> None:
+        """Look at what waits for more."""
+        if self._waiting:
+            self._look(Path.concatenate(self._waiting))
+            self._waiting.clear()
+
+    def _look(self, path: Path) -> None:
+        contours = find_contours(path)
+        for contour in contours:
+            self.turnable.add(contour.first_line, contour.last_line)
+        for each in find_unturned(path, contours):
+            self.unturned[each.why].add(each.first_line, each.last_line)

@@ -1,0 +1,165 @@
+"""Closed contours that are no stretch of cutting at one level, and still are climb or conventional all the way round.
+
+The tool is lifted from them over a tab, or they go down or up on the way, or nobody knows their height. Such a contour
+can't be run the other way round by turning its motions round, so that a mirror changes its direction for good.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.contour import Contour, find_contours
+from flipreg.path import Kind, Path
+
+__all__ = ["Unturned", "Why", "find_unturned"]
+
+Flags = NDArray[np.bool_]
+Index = NDArray[np.int64]
+
+_SAME_MM = 1e-6
+_LONGEST_GAP = 0.5
+"""Ways through the air, as a part of what is cut, up to which pieces are one contour with tabs; ours."""
+
+
+class Why(Enum):
+    """Why a closed contour can't be run the other way round."""
+
+    LIFTED = "the tool is lifted on the way"
+    SLOPED = "the height changes on the way"
+    UNKNOWN = "the height is not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Unturned:
+    """A closed contour that can't be run the other way round: its lines and the reason."""
+
+    first_line: int
+    last_line: int
+    why: Why
+
+
+def find_unturned(path: Path, contours: Sequence[Contour]) -> list[Unturned]:
+    """Return the closed contours of a path besides those that `find_contours` returns, in the order of their lines.
+
+    Parameters
+    ----------
+    path : Path
+        A program's motions.
+    contours : sequence of Contour
+        What `find_contours` returns for it; nothing of these is part of another contour.
+    """
+    is_free = np.ones(len(path), np.bool_)
+    for each in contours:
+        is_free[each.first : each.last + 1] = False
+    found = _unknown(path, is_free)
+    found += _lifted(path, is_free)
+    found += _sloped(path, is_free)
+    return sorted(found, key=lambda each: (each.first_line, each.last_line))
+
+
+def _unknown(path: Path, is_free: Flags) -> list[Unturned]:
+    """Return contours whose height is not known from start to end; their rows are free no more."""
+    rows = np.flatnonzero(np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2]))
+    if not rows.size:
+        return []
+    found = find_contours(_flat(path.take(rows)))
+    for each in found:
+        is_free[rows[each.first : each.last + 1]] = False
+    return _said(found, Why.UNKNOWN)
+
+
+def _said(contours: list[Contour], why: Why) -> list[Unturned]:
+    return [Unturned(each.first_line, each.last_line, why) for each in contours]
+
+
+def _flat(path: Path) -> Path:
+    """Return a path as it is seen from above."""
+    seen = [np.column_stack((points[:, :2], np.zeros(len(path)))) for points in (path.start, path.end)]
+    return replace(path, start=seen[0], end=seen[1])
+
+
+def _goes_across(path: Path) -> Flags:
+    return np.asarray((np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc)
+
+
+def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
+    """Return contours in pieces: each way up, across and down again is taken for a cut along the level.
+
+    Their rows are free no more.
+    """
+    linked, is_link, rows = _linked(path, is_free)
+    if linked is None:
+        return []
+    found = []
+    for each in find_contours(linked):
+        part = slice(each.first, each.last + 1)
+        travel = np.hypot(*(linked.end - linked.start)[part, :2].T)
+        through_air = is_link[part]
+        # The chord of an arc is shorter than the arc, which only makes a gap look longer.
+        gap, cut = float(travel[through_air].sum()), float(travel[~through_air].sum())
+        if through_air.any() and gap <= _LONGEST_GAP * cut:
+            found.append(each)
+            is_free[rows[part]] = False
+    return _said(found, Why.LIFTED)
+
+
+def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
+    """Return level cuts, those of one level together, with links between pieces; which are links; and their rows.
+
+    A link goes over whatever is cut higher up in between, such as the top of a tab. Where anything in between goes
+    deeper it is a traverse, which no contour goes across.
+    """
+    height = path.end[:, 2]
+    level = np.abs(height - path.start[:, 2]) <= _SAME_MM
+    rows = np.flatnonzero(is_free & path.is_cut & (path.cycle == 0) & _goes_across(path) & level)
+    if len(rows) < 2 or path.is_cut[rows[0] : rows[-1]].all():
+        return None, is_free, rows
+    depth = np.rint(height[rows] / _SAME_MM)
+    rows = rows[np.argsort(depth, kind="stable")]
+    depth = np.sort(depth)
+    one, other = rows[:-1], rows[1:]
+    rapids = np.concatenate(([0], np.cumsum(~path.is_cut)))
+    is_apart = (depth[:-1] != depth[1:]) | (other != one + 1)
+    at = np.flatnonzero(is_apart)
+    one, other = one[at], other[at]
+    lifted = rapids[other] > rapids[one]
+    same = (depth[at] == depth[at + 1]) & (path.tool[one] == path.tool[other])
+    same &= path.work_offset[one] == path.work_offset[other]
+    same &= _lowest_between(height, one, other, same) >= height[one] - _SAME_MM
+    links = replace(
+        path.take(one),
+        kind=np.where(same, Kind.LINE, Kind.RAPID).astype(path.kind.dtype),
+        start=path.end[one],
+        end=path.start[other],
+        centre=np.full((len(at), 3), np.nan),
+        sweep_deg=np.zeros(len(at)),
+    )
+    place = np.concatenate((np.arange(len(rows)), at + 0.5))
+    order = np.argsort(place, kind="stable")
+    linked = Path.concatenate([path.take(rows), links]).take(order)
+    is_link = np.concatenate((np.zeros(len(rows), np.bool_), lifted))[order]
+    return linked, is_link, np.concatenate((rows, one))[order]
+
+
+def _lowest_between(height: NDArray[np.float64], one: Index, other: Index, asked: Flags) -> NDArray[np.float64]:
+    """Return the lowest known height between rows, where it is asked for; a row before another one."""
+    lowest = np.full(len(one), np.inf)
+    at = np.flatnonzero(asked)
+    if at.size:
+        bounds = np.ravel(np.column_stack((one[at], other[at])))
+        lowest[at] = np.minimum.reduceat(np.where(np.isnan(height), np.inf, height), bounds)[::2]
+    return lowest
+
+
+def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
+    """Return contours that close as seen from above: what goes straight up and down in between ends none."""
+    rows = np.flatnonzero(_goes_across(path) | ~is_free)
+    if not rows.size:
+        return []
+    seen = _flat(path.take(rows))
+    # A contour that was found before is no part of another one.
+    is_part = (is_free & path.is_cut)[rows]
+    return _said(find_contours(replace(seen, kind=np.where(is_part, seen.kind, np.uint8(Kind.RAPID)))), Why.SLOPED)

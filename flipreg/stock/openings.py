@@ -38,10 +38,10 @@ class Openings:
     cells : bool array, shape of the grid
         Those that are meant and the kerf, as far as a cell is wide, and all that drills come over that may open the
         part: a drill's point leaves wood at the rim.
-    wrong, edge, waste, meant, parted, unsure : tuple of Region
-        Those in the part that nobody permitted, those that open its edge, those outside the part, those that are
-        permitted, the kerf where no program may part a piece off, and those in the way of a profile of which motions
-        are left out, so that they may be kerf.
+    wrong, edge, waste, either, meant, parted, unsure : tuple of Region
+        Those in the part that nobody permitted, those that open its edge, those outside the part, those outside of the
+        pieces that a kerf parts without going all round them, those that are permitted, the kerf where no program may
+        part a piece off, and those in the way of a profile of which motions are left out, so that they may be kerf.
     by : tuple of str
         The programs whose permission was used.
     """
@@ -50,6 +50,7 @@ class Openings:
     wrong: tuple[Region, ...]
     edge: tuple[Region, ...]
     waste: tuple[Region, ...]
+    either: tuple[Region, ...]
     meant: tuple[Region, ...]
     parted: tuple[Region, ...]
     unsure: tuple[Region, ...]
@@ -97,6 +98,7 @@ def openings(
     waste: list[Region] = []
     meant: list[Region] = []
     unsure: list[Region] = []
+    either: list[Region] = []
     beside = widened(is_kerf | along, 1)
     profiles = [cut for cut in partial if cut.is_profile]
     may_be_kerf = np.zeros(grid.shape, np.bool_)
@@ -111,10 +113,20 @@ def openings(
         elif part_numbers & {*np.unique(kerf.numbers[_rim(mine)]).tolist()} - {0} or not kerf.numbers.any():
             (edge if bool((mine & beside).any()) else wrong).append(one)
         else:
-            waste.append(one)
+            (waste if kerf.is_all_round else either).append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
     cells = np.isin(labels, [one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
-    return Openings(cells, tuple(wrong), tuple(edge), tuple(waste), tuple(meant), parted, tuple(unsure), tuple(by))
+    return Openings(
+        cells,
+        tuple(wrong),
+        tuple(edge),
+        tuple(waste),
+        tuple(either),
+        tuple(meant),
+        parted,
+        tuple(unsure),
+        tuple(by),
+    )
 
 
 def breakthrough_findings(
@@ -144,7 +156,13 @@ def breakthrough_findings(
     if found.unsure:
         says = "whether that is the part's edge cannot be told, for cuts of its profile are left out (see map)"
         yield _open(left, section, found.unsure, Status.NOT_DETERMINED, says)
-    others = found.wrong or found.edge or found.waste or found.parted or found.unsure
+    if found.either:
+        says = (
+            "the kerf goes all round neither side, so whether that is the part cannot be told; if it is meant, say "
+            "through = true at the program that makes it"
+        )
+        yield _open(left, section, found.either, Status.NOT_DETERMINED, says)
+    others = found.wrong or found.edge or found.waste or found.parted or found.unsure or found.either
     if not others and (web is None or web.left_mm > 0.0):
         meant = ""
         if found.meant:

@@ -24,6 +24,8 @@ _END_SHARE = 0.15
 """Share of the way across a tab that is left out at either end when its weakest section is looked for; ours."""
 _IN_CELL = np.stack(np.meshgrid(*[(np.arange(5) - 2) / 5] * 2), axis=-1).reshape(-1, 2)
 """Points of a cell, in steps from its centre."""
+_LEANS = np.exp(1j * np.radians(np.arange(-40, 41, 8))).tolist()
+"""Turns of a section that are looked at; ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +41,11 @@ class Tab:
     width_mm : float
         Width at its weakest section, across that way.
     thickness_mm : float
-        Mean thickness there.
+        Thickness there: the mean, or the median where that is less.
     thinnest_mm : float
         Least thickness anywhere in it.
     section_mm2 : float
-        Area of the weakest section.
+        Their product.
     top_mm, bottom_mm : float
         Highest and lowest Z of its wood, from the front face.
     """
@@ -251,16 +253,13 @@ def _tab(faces: BothFaces, cells: Bools, inner: Bools, outer: Bools) -> Tab:
     length = float(np.hypot(*way))
     # Where both sides have one middle, as round a part held all round, no way is better than another.
     way = way / length if length > 0.0 else np.array([1.0, 0.0])
-    along = places @ way
-    ends = float(np.median(along[inner[cells]])), float(np.median(along[outer[cells]]))
-    spread = (_IN_CELL * grid.step_mm) @ way
-    width, section = _weakest(along, left, ends, spread, grid.step_mm)
+    width, section, thickness = _weakest(places, left, (inner[cells], outer[cells]), way, grid.step_mm)
     middle = places.mean(axis=0)
     return Tab(
         at_mm=(float(middle[0]), float(middle[1])),
         direction_deg=float(np.degrees(np.arctan2(way[1], way[0]))),
         width_mm=width,
-        thickness_mm=section / width if width else 0.0,
+        thickness_mm=thickness,
         thinnest_mm=float(left.min()),
         section_mm2=section,
         top_mm=float(faces.front_mm[cells].max()),
@@ -269,25 +268,56 @@ def _tab(faces: BothFaces, cells: Bools, inner: Bools, outer: Bools) -> Tab:
 
 
 def _weakest(
-    along: Floats, left: Floats, ends: tuple[float, float], spread: Floats, step: float
-) -> tuple[float, float]:
-    """Return width and area of the section with the least area, between the tab's two ends.
+    places: Floats, left: Floats, sides: tuple[Bools, Bools], way: Floats, step: float
+) -> tuple[float, float, float]:
+    """Return width, area and thickness of the section with the least area between the tab's two ends.
 
-    Sections are slices a cell thick and every cell is shared out to them by 25 points of it, so that a slanted way
-    counts as many cells in each as it should. Slices close to the ends are left out: a slanted end fills them
-    partly.
+    Sections stand across the way from one end to the other, or lean by as much as still parts the ends from each
+    other: on curved and unequal kerfs the shortest section is not square to the way.
+    """
+    best: tuple[float, Floats, tuple[float, float]] | None = None
+    for lean in _LEANS:
+        turned = np.array([way[0] * lean.real - way[1] * lean.imag, way[0] * lean.imag + way[1] * lean.real])
+        along = places @ turned
+        ends = float(along[sides[0]].max()), float(along[sides[1]].min())
+        if ends[1] - ends[0] >= step:
+            section = _slice(along, left, ends, np.zeros(1), step)[1]
+            if best is None or section < best[0]:
+                best = section, turned, ends
+    if best is None:
+        # The ends reach past each other: between their middles, without what a slanted end fills partly.
+        along = places @ way
+        begin, stop = (float(np.median(along[side])) for side in sides)
+        rest = _END_SHARE * (stop - begin)
+        best = 0.0, way, (begin + rest, stop - rest)
+    _, turned, ends = best
+    return _slice(places @ turned, left, ends, (_IN_CELL * step) @ turned, step)
+
+
+def _slice(
+    along: Floats, left: Floats, ends: tuple[float, float], spread: Floats, step: float
+) -> tuple[float, float, float]:
+    """Return width, area and thickness of the slice with the least area, two cells thick, between two ends.
+
+    Every cell is shared out by points of it, one or as many as `_IN_CELL` has, so that a slanted way counts as much of
+    it in each slice as it should. The thickness is that of most of the slice: a cell at the end of the tab that is
+    thicker adds nothing.
     """
     begin, stop = ends
-    rest = _END_SHARE * (stop - begin)
-    begin, stop = begin + rest, stop - rest
-    count = max(1, int((stop - begin) / step))
-    thick = max((stop - begin) / count, step)
-    begin = 0.5 * (begin + stop) - 0.5 * thick * count
-    number = np.floor((along[:, np.newaxis] + spread - begin) / thick).astype(np.intp).ravel()
+    layer = step / np.sqrt(len(spread))
+    count = max(1, round((stop - begin) / layer) + 1)
+    number = np.rint((along[:, np.newaxis] + spread - begin) / layer).astype(np.intp).ravel()
     inside = (number >= 0) & (number < count)
-    shares = np.repeat(left, len(spread))[inside]
-    per_point = step * step / len(spread) / thick
-    width = np.bincount(number[inside], minlength=count) * per_point
-    area = np.bincount(number[inside], weights=shares, minlength=count) * per_point
-    least = int(area.argmin())
-    return float(width[least]), float(area[least])
+    number, shares = number[inside], np.repeat(left, len(spread))[inside]
+    layers = min(count, round(2.0 * step / layer))
+    per_point = step * step / len(spread) / (layers * layer)
+    width, area = (
+        np.convolve(np.bincount(number, weights, count), np.full(layers, per_point), "valid")
+        for weights in (np.ones_like(shares), shares)
+    )
+    weakest = int(area.argmin())
+    if not width[weakest]:
+        return 0.0, 0.0, 0.0
+    most = float(np.median(shares[(number >= weakest) & (number < weakest + layers)]))
+    thickness = min(float(area[weakest] / width[weakest]), most)
+    return float(width[weakest]), float(width[weakest]) * thickness, thickness

@@ -32,6 +32,8 @@ _OF_MAPS = frozenset({"rapid", "plunge", "drill", "bite", "order", "holding", "b
 """Codes of findings that hold for the motions in the maps."""
 _MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin"})
 """Codes that fail for wood that is there, which a motion that is left out may have taken away."""
+_MAY_TURN = (Status.PASS, Status.NOT_DETERMINED)
+_SEE_MAP = "(see map)"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,8 +95,10 @@ def check_wood(
     findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
     findings += holding_findings(carved, held, layout)
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
+    partial = [part.cut for part in carved.left_out if part.is_fed]
     for left, section, kerf in parts:
-        found = openings(left, section, kerf, [one for one in carved.loose if one.cut in section.cuts])
+        loose = [one for one in carved.loose if one.cut in section.cuts]
+        found = openings(left, section, kerf, loose, [cut for cut in section.cuts if cut in partial])
         thin = webs(left, section, kerf, layout, found.cells)
         findings += breakthrough_findings(left, section, found, thin.thinnest)
         findings += web_findings(left, thin, layout)
@@ -123,15 +127,17 @@ def _edge_left_mm(kerfs: Sequence[Kerf], layout: Layout) -> dict[str, float]:
 def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[LeftOut]) -> list[Finding]:
     """Return findings in which nothing passes, or fails for wood that is in the way, where motions are left out.
 
+    What is not determined for another reason says so too: what it asks for may be among those motions.
+
     Traverses are no cuts: where only those are left out, only the finding on traverses is in doubt.
     """
     fed = {section_name(part.cut.face.bend) for part in left_out if part.is_fed}
     out = []
     for one in findings:
-        doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
+        doubtful = one.status in _MAY_TURN or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
         touched = bool(left_out) if one.section is None else one.section in fed
-        if one.check in _OF_MAPS and doubtful and touched:
-            says = f"{one.message}; that is without the motions that are left out (see map)"
+        if one.check in _OF_MAPS and doubtful and touched and _SEE_MAP not in one.message:
+            says = f"{one.message}; that is without the motions that are left out {_SEE_MAP}"
             out.append(replace(one, status=Status.NOT_DETERMINED, message=says))
         else:
             out.append(one)

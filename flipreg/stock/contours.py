@@ -33,6 +33,8 @@ _STRAIGHT = float(np.cos(np.radians(15.0)))
 """A way goes straight on if it turns by no more than 15 degrees; ours."""
 _ROUND = float(np.cos(np.radians(40.0)))
 """What closes a contour over a tab may turn more: round a small hole it does; ours."""
+_SHORT_STRAIGHT = 0.9
+"""A run shorter than the cutter's radius is straight if its ends are this share of its length apart; ours."""
 _STILL_MM = 1e-6
 """A chord that goes less far in XY is vertical; millimetres, ours."""
 _RAISED_MM = 0.02
@@ -219,8 +221,12 @@ def _is_open(way: Walk, run: Run) -> bool:
     """Return whether a run is a line that does not come back to itself."""
     length = way.length[run.begin : run.stop]
     moves = length > _STILL_MM
-    if not bool(moves.any()) or float(length.sum()) < 0.5 * way.diameter_mm:
+    if not bool(moves.any()):
         return False
+    if float(length.sum()) < 0.5 * way.diameter_mm:
+        # So short a run comes back to itself, or it is straight.
+        reach = float(np.hypot(*(way.end[run.stop - 1] - way.start[run.begin])[:2]))
+        return reach >= _SHORT_STRAIGHT * float(length.sum())
     at = way.middle[run.begin : run.stop][moves, :2]
     along = np.cumsum(length[moves])
     place = np.floor(at / (0.5 * way.diameter_mm)).astype(np.int64)

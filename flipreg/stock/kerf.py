@@ -122,6 +122,15 @@ class Kerf:
         """The edges of the programs that may part the part off; of all programs where none of those does."""
         return tuple(edge for edge in self.edges if edge.cut.is_profile) or self.edges
 
+    @property
+    def is_all_round(self) -> bool:
+        """Whether kerfs go all round every piece; else it reaches the blank's border, and any side may be the part."""
+        return not any(bool(np.any(side)) for piece in self.pieces for side in _border(piece.cells))
+
+
+def _border(cells: Bools) -> tuple[Bools, Bools, Bools, Bools]:
+    return cells[0], cells[-1], cells[:, 0], cells[:, -1]
+
 
 def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools) -> Kerf:
     """Return the kerf of a section.

@@ -6,8 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.grid import Grid
+from flipreg.cut.heightmap import height_map
 from flipreg.findings import Finding, Status
 from flipreg.progress import bare_name
+from flipreg.stock.below import near_box
 from flipreg.stock.contours import Lift, at_own_floor, lifts, runs, walk
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.remaining import SectionLeft
@@ -48,7 +51,8 @@ def lift_findings(
     opened_by : int16 array, shape of the grid
         Number from 1 of the program after which a cell has no wood.
     """
-    meant = [cut for cut in section.cuts if cut.is_profile] or [edge.cut for edge in kerf.edges]
+    edges = [edge.cut for edge in kerf.edges]
+    meant = [cut for cut in section.cuts if cut.is_profile or any(cut is one for one in edges)]
     places = [place for cut in meant for place in _places(cut, left, kerf)] if kerf.edges else []
     wood = left.faces.is_left
     told: set[tuple[str, int]] = set()
@@ -62,7 +66,7 @@ def lift_findings(
             continue
         told.add(key)
         x_mm, y_mm = place.at_mm
-        remover = section.cuts[by - 1]
+        remover = _remover(section, by, place)
         yield Finding(
             "holding",
             Status.FAIL,
@@ -74,6 +78,25 @@ def lift_findings(
             place.at_mm,
         )
     yield from _missing(left, kerf, [place for place in places if bool(wood[place.rows, place.columns].any())])
+
+
+def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:
+    """Return the program that leaves nothing of a tab: the one after which it is gone, or the other face's before it.
+
+    The program that is lifted over the tab may itself cut down to what the other face has taken before.
+    """
+    last = section.cuts[by - 1]
+    others = [cut for cut in section.cuts[: by - 1] if cut.face.is_front is not place.cut.face.is_front]
+    if last.face.is_front is not place.cut.face.is_front or not others:
+        return last
+    cell = Grid(*place.at_mm, 0.01, (1, 1))
+    depths = [
+        float(
+            height_map(near_box(cut.path, *(place.at_mm,) * 2, cut.cutter.radius_mm), cut.cutter, cell, top_mm=0.0)[0, 0]
+        )
+        for cut in others
+    ]
+    return others[int(np.argmin(depths))]
 
 
 def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:

@@ -38,9 +38,10 @@ class Openings:
     cells : bool array, shape of the grid
         Those that are meant and the kerf, as far as a cell is wide, and all that drills come over that may open the
         part: a drill's point leaves wood at the rim.
-    wrong, edge, waste, meant, parted : tuple of Region
-        Those in the part that nobody permitted, those that open its edge, those outside the part, those that are
-        permitted, and the kerf where no program may part a piece off.
+    wrong, edge, waste, either, meant, parted, unsure : tuple of Region
+        Those in the part that nobody permitted, those that open its edge, those outside the part, those outside of the
+        pieces that a kerf parts without going all round them, those that are permitted, the kerf where no program may
+        part a piece off, and those in the way of a profile of which motions are left out, so that they may be kerf.
     by : tuple of str
         The programs whose permission was used.
     """
@@ -49,12 +50,16 @@ class Openings:
     wrong: tuple[Region, ...]
     edge: tuple[Region, ...]
     waste: tuple[Region, ...]
+    either: tuple[Region, ...]
     meant: tuple[Region, ...]
     parted: tuple[Region, ...]
+    unsure: tuple[Region, ...]
     by: tuple[str, ...]
 
 
-def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequence[Loose]) -> Openings:
+def openings(
+    left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequence[Loose], partial: Sequence[SectionCut]
+) -> Openings:
     """Return the openings of a section.
 
     Parameters
@@ -67,6 +72,8 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
         Its kerf.
     loose : sequence of Loose
         The pieces of it that come loose.
+    partial : sequence of SectionCut
+        The programs of which cuts are left out.
     """
     faces, grid = left.faces, left.grid
     gone = ~faces.is_left & left.known
@@ -90,18 +97,36 @@ def openings(left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequenc
     edge: list[Region] = []
     waste: list[Region] = []
     meant: list[Region] = []
+    unsure: list[Region] = []
+    either: list[Region] = []
     beside = widened(is_kerf | along, 1)
+    profiles = [cut for cut in partial if cut.is_profile]
+    may_be_kerf = np.zeros(grid.shape, np.bool_)
+    if found and profiles:
+        may_be_kerf = np.less(passed(profiles, grid, around_mm=grid.reach_mm), 0.0)
     for one in found:
         mine = labels == one.number
         if not bool((mine & ~meant_cells).any()):
             meant.append(one)
+        elif not bool((mine & ~may_be_kerf).any()):
+            unsure.append(one)
         elif part_numbers & {*np.unique(kerf.numbers[_rim(mine)]).tolist()} - {0} or not kerf.numbers.any():
             (edge if bool((mine & beside).any()) else wrong).append(one)
         else:
-            waste.append(one)
+            (waste if kerf.is_all_round else either).append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    cells = np.isin(labels, [one.number for one in meant]) | is_kerf | along | drilled
-    return Openings(cells, tuple(wrong), tuple(edge), tuple(waste), tuple(meant), parted, tuple(by))
+    cells = np.isin(labels, [one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
+    return Openings(
+        cells,
+        tuple(wrong),
+        tuple(edge),
+        tuple(waste),
+        tuple(either),
+        tuple(meant),
+        parted,
+        tuple(unsure),
+        tuple(by),
+    )
 
 
 def breakthrough_findings(
@@ -128,7 +153,17 @@ def breakthrough_findings(
         yield _open(left, section, found.parted, Status.FAIL, says)
     if found.waste:
         yield _open(left, section, found.waste, Status.WARN, "that is outside the part")
-    if not (found.wrong or found.edge or found.waste or found.parted) and (web is None or web.left_mm > 0.0):
+    if found.unsure:
+        says = "whether that is the part's edge cannot be told, for cuts of its profile are left out (see map)"
+        yield _open(left, section, found.unsure, Status.NOT_DETERMINED, says)
+    if found.either:
+        says = (
+            "the kerf goes all round neither side, so whether that is the part cannot be told; if it is meant, say "
+            "through = true at the program that makes it"
+        )
+        yield _open(left, section, found.either, Status.NOT_DETERMINED, says)
+    others = found.wrong or found.edge or found.waste or found.parted or found.unsure or found.either
+    if not others and (web is None or web.left_mm > 0.0):
         meant = ""
         if found.meant:
             many = "1 opening" if len(found.meant) == 1 else f"{len(found.meant)} openings"

@@ -1,6 +1,7 @@
 """Findings on the thinnest wood of the part, whether or not the job says how thin it may be."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,7 @@ _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
 
 
+@dataclass(frozen=True, slots=True)
 class Webs:
     """The thinnest wood of a section's part.
 
@@ -34,10 +36,16 @@ class Webs:
     at_edge : Web or None
         The thinnest in the strip along the part's edge where the wood runs out to the kerf, if it is thinner than
         what is wanted there: a rounded edge, or too thin.
+    beyond : Web or None
+        The thinnest on the other side of a kerf that does not go all round a piece, so that it may be the part as well.
+    blind_mm : float
+        Nearer than this to the kerf and to openings that are meant nothing is said; 0 without any.
     """
 
-    def __init__(self, thinnest: Web | None, at_edge: Web | None) -> None:
-        self.thinnest, self.at_edge = thinnest, at_edge
+    thinnest: Web | None
+    at_edge: Web | None
+    beyond: Web | None
+    blind_mm: float
 
 
 def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, open_cells: Bools) -> Webs:
@@ -48,13 +56,18 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
     beside = widened(open_cells, _RIM_CELLS)
     where &= ~open_cells
     # Where no program is meant to part the part off, nobody knows which side of a kerf it is.
+    blind_mm = _RIM_CELLS * left.grid.step_mm if bool(open_cells.any()) else 0.0
+    beyond = None
     if any(edge.cut.is_profile for edge in kerf.edges):
+        other = where & ~kerf.part & ~beside
+        if bool(other.any()) and not kerf.is_all_round:
+            beyond = thinnest_web(thin, where=other)
         where &= kerf.part
     if not bool(where.any()):
-        return Webs(None, None)
+        return Webs(None, None, beyond, blind_mm)
     wanted_mm = _wanted(layout)
     if not bool(kerf.cells.any()):
-        return Webs(thinnest_web(thin, where=where & ~beside), None)
+        return Webs(thinnest_web(thin, where=where & ~beside), None, None, blind_mm)
     low = where & (thin.left_mm < max(wanted_mm, LEAST_WEB_MM))
     at_edge = None
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
@@ -68,7 +81,10 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
             at_edge = thinnest_web(thin, where=runs_out & ~beside)
         where &= ~runs_out
     # In the strip only what is too thin counts: how thick a rounded edge is on its way out says nothing.
-    return Webs(thinnest_web(thin, where=where & ~beside & (low | ~strip)), at_edge)
+    asked = where & ~beside & (low | ~strip)
+    if not bool(asked.any()):
+        asked = where & ~beside
+    return Webs(thinnest_web(thin, where=asked), at_edge, beyond, blind_mm)
 
 
 def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:
@@ -84,7 +100,19 @@ def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Fin
             status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
         else:
             status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
+        if found.blind_mm:
+            says += f"; within {found.blind_mm:.2g} mm of the kerf and of openings nothing can be told"
         yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm)
+    if found.beyond is not None:
+        web_mm, says = _says(left, found.beyond)
+        says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
+        if web_mm < _wanted(layout):
+            says += "; the kerf goes all round neither side, so whether that is the part would need a look at the drawing"
+        elif least is None:
+            says += "; whether that is enough would need least_web in [check]"
+        passes = least is not None and web_mm >= least
+        status = Status.PASS if passes else Status.NOT_DETERMINED
+        yield Finding("web", status, says, section=left.name, at_mm=found.beyond.at_mm)
     if found.at_edge is not None:
         _, says = _says(left, found.at_edge)
         yield Finding(

@@ -7,7 +7,7 @@ import pytest
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job_check.report import JobReport
-from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, pocket, profile, said, statuses
+from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, pocket, profile, said, slot, statuses
 
 FLAT = "6 flat"
 COARSE = Limits(grid_mm=0.5)
@@ -82,6 +82,26 @@ class TestHolesThatNobodyDeclared:
         programs = {"front-profile": (FLAT, four), "back-profile": (FLAT, TABBED), "front-slot": (FLAT, cut)}
         (found,) = fails(_looked_at(programs), "breakthrough")
         assert "part a piece from the rest" in found.message
+
+
+class TestKerfsThatGoRoundNeitherSide:
+    across = slot([(60.0, 0.0), (8.0, 0.0), (-8.0, 0.0), (-60.0, 0.0)], -20.5).replace("X-8.0", "Z-16\nX-8.0 Z-16\nZ-20.5")
+
+    def _report(self, pocket_mm: float, *, through: tuple[str, ...] = ()) -> JobReport:
+        programs = {
+            "front-pocket": (FLAT, pocket(0.0, -15.0, 6.0, -pocket_mm)),
+            "front-profile": (FLAT, self.across),
+        }
+        return _looked_at(programs, through=through)
+
+    def test_a_hole_on_either_side_is_not_taken_for_one_in_the_waste(self) -> None:
+        (found,) = said(self._report(20.5), "breakthrough")
+        assert (found.status, "goes all round neither side" in found.message) == (Status.NOT_DETERMINED, True)
+        (found,) = said(self._report(20.5, through=("front-pocket",)), "breakthrough")
+        assert found.status is Status.PASS
+
+    def test_the_web_on_either_side_is_told(self) -> None:
+        assert any("thinnest web is 2.50 mm" in found.message for found in said(self._report(17.5), "web"))
 
 
 class TestWhatIsMeant:

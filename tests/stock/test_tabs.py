@@ -68,6 +68,17 @@ class TestWhatIsLeftOfThem:
         assert [one.program for one in gone] == ["front-profile"]
         assert "back-profile of setup 'back' takes it away" in gone[0].message
 
+    def test_a_tab_that_was_gone_before_a_program_without_a_flag_is_lifted_over_it(self) -> None:
+        back = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
+        front = back.replace("Y7.0\nZ-6.0\nY-7.0\nZ-10.5\n", "").replace("X-20.0\n", "X-20.0\nZ-14.5\n")
+        gone = [
+            one
+            for one in fails(_looked_at({"front-profile": (FLAT, front), "back-way": (FLAT, back)}), "holding")
+            if "no wood is left of the tab" in one.message
+        ]
+        assert [one.program for one in gone] == ["back-way"]
+        assert "front-profile of setup 'front' takes it away" in gone[0].message
+
     def test_tabs_on_one_face_only_are_told(self) -> None:
         programs = _both(
             profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0), back=profile(20.0, 30.0, -10.5)

@@ -131,8 +131,8 @@ def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[Le
         doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
         touched = bool(left_out) if one.section is None else one.section in fed
         if one.check in _OF_MAPS and doubtful and touched:
-            says = f"{one.message}; that is without the motions that are left out (see map)"
-            out.append(replace(one, status=Status.NOT_DETERMINED, message=says))
+            says = f"{one.says}; that is without the motions that are left out (see map)"
+            out.append(replace(one, status=Status.NOT_DETERMINED, says=says))
         else:
             out.append(one)
     return out

@@ -21,17 +21,16 @@ class Status(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One result of one check.
+    """One result of one check; whoever shows it takes what it is about from its fields, nobody reads its sentences.
 
     Attributes
     ----------
     check : str
-        Stable code of the check: 'register', 'flip', 'datum', 'bounds', 'diagnosis', 'tool', 'units',
-        'holes', 'thickness', 'program'.
+        Stable code of the check; docs/reference/findings.md lists them.
     status : Status
         How it ended.
-    message : str
-        For the person at the machine: what was found, in millimetres and degrees, and what to do.
+    says : str
+        For the person at the machine: what was found, in millimetres and degrees, and what to do; no full stop.
     program : str or None
         Name of the program it is about, None where it is about both faces.
     line : int or None
@@ -40,12 +39,23 @@ class Finding:
         In a job, the section of the blank that a place is on: 'straight' or the bent one's name.
     at_mm : (x, y) or None
         The place in the frame of that section, None where no single place is meant.
+    setups : tuple of str
+        In a job, the setups it begins with when it is told: one, or a front and a back that were compared.
     """
 
     check: str
     status: Status
-    message: str
+    says: str
     program: str | None = None
     line: int | None = None
     section: str | None = None
     at_mm: tuple[float, float] | None = None
+    setups: tuple[str, ...] = ()
+
+    @property
+    def message(self) -> str:
+        """What was found, after the setups it is about."""
+        if not self.setups:
+            return self.says
+        who = f"setup {self.setups[0]!r}" if len(self.setups) == 1 else " / ".join(self.setups)
+        return f"{who}: {self.says}"

@@ -30,7 +30,7 @@ from flipreg.program.summary import face_program
 from flipreg.program.tool_remarks import tool_remarks
 from flipreg.progress import Progress
 from flipreg.register.datum import datum_of
-from flipreg.register.mistake import Mistake, joined_sentence
+from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
@@ -145,8 +145,7 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
     found = []
     for group in mistakes:
         is_sure = verdict is Status.FAIL or any(mistake.is_certain for mistake in group)
-        sentence = joined_sentence(group) or ""
-        found.append(Finding("diagnosis", Status.FAIL if is_sure else Status.WARN, sentence.removesuffix(".")))
+        found.append(Finding("diagnosis", Status.FAIL if is_sure else Status.WARN, joined_words(group)))
     return found
 
 
@@ -164,14 +163,15 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Findin
 def _closure(face: SetupFace, layout: Layout) -> Finding:
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face, layout)
-    where = f"setup {face.name!r}: program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
+    where = f"program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
     if not away:
-        return Finding("datum", Status.PASS, f"{where}; all its programs end over it")
+        return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(
         "datum",
         Status.NOT_DETERMINED,
         f"{where}; a lost zero would not show at the end of {', '.join(stay.program for stay in away)}, which do not "
         "end over it",
+        setups=(face.name,),
     )
 
 

@@ -43,8 +43,9 @@ def clamp_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Findi
             yield _unsaid(face, programs, clearance_mm) or Finding(
                 "clamp",
                 Status.PASS,
-                f"setup {face.name!r}: from each program's first point on the cutter keeps clear of the clamps"
+                "from each program's first point on the cutter keeps clear of the clamps"
                 + (f" by {clearance_mm:g} mm" if clearance_mm else ""),
+                setups=(face.name,),
             )
 
 
@@ -102,11 +103,12 @@ def _met(face: SetupFace, clamp: Clamp, programs: Sequence[Whereabouts], clearan
     return Finding(
         "clamp",
         Status.FAIL,
-        f"setup {face.name!r}: the cutter {way} into the clamp {clamp.name!r}"
+        f"the cutter {way} into the clamp {clamp.name!r}"
         + (f" or nearer to it than {clearance_mm:g} mm" if clearance_mm else "")
         + (f"; {count} motions do" if count > 1 else ""),
         one.program.name,
         int(one.path.line[row]),
+        setups=(face.name,),
     )
 
 
@@ -132,10 +134,11 @@ def _unsaid(face: SetupFace, programs: Sequence[Whereabouts], clearance_mm: floa
             return Finding(
                 "clamp",
                 Status.NOT_DETERMINED,
-                f"setup {face.name!r}: whether the clamps are met cannot be told, for a program {says}; "
+                f"whether the clamps are met cannot be told, for a program {says}; "
                 "all motion between known points is clear of them",
                 one.program.name,
                 int(one.path.line[doubtful[0]]),
+                setups=(face.name,),
             )
     return None
 

@@ -28,7 +28,10 @@ def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[Pair], tied: Sequen
         if tie.holds:
             made.append(
                 Finding(
-                    "tie", Status.PASS, f"{tie.one} / {tie.other}: {tie.agreeing} holes of both are at the same points"
+                    "tie",
+                    Status.PASS,
+                    f"{tie.agreeing} holes of both are at the same points",
+                    setups=(tie.one, tie.other),
                 )
             )
         elif tie.apart_mm is not None:
@@ -36,8 +39,8 @@ def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[Pair], tied: Sequen
                 Finding(
                     "tie",
                     Status.WARN,
-                    f"{tie.one} / {tie.other}: holes that may be meant as the same lie {tie.apart_mm:.2f} mm apart, "
-                    "all in one direction",
+                    f"holes that may be meant as the same lie {tie.apart_mm:.2f} mm apart, all in one direction",
+                    setups=(tie.one, tie.other),
                 )
             )
     groups = connected(pairs, tied)

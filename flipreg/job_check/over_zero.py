@@ -39,7 +39,8 @@ def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[F
             yield Finding(
                 "zero",
                 Status.PASS,
-                f"setup {face.name!r}: every program starts and ends over program zero at Z {height_mm:g} mm or higher",
+                f"every program starts and ends over program zero at Z {height_mm:g} mm or higher",
+                setups=(face.name,),
             )
 
 
@@ -67,18 +68,18 @@ def _start(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Find
         row = int(low[0])
         yield _finding(face, one, row, Status.FAIL, f"starts too low: {_at(end[row])}, not {height_mm:g} mm or higher")
     elif np.isnan(heights[-1]):
-        message = (
+        says = (
             f"starts over program zero, and does not say how high it is there; {height_mm:g} mm or higher is wanted"
         )
-        yield _finding(face, one, row, Status.NOT_DETERMINED, message)
+        yield _finding(face, one, row, Status.NOT_DETERMINED, says)
 
 
 def _end(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Finding]:
     row = len(one.path) - 1
     last = one.path.end[row]
     if one.path.work_offset[row] != one.path.work_offset[0]:
-        message = "ends in another work offset than it starts in, and where the zero of that is it does not say"
-        yield _finding(face, one, row, Status.NOT_DETERMINED, message)
+        says = "ends in another work offset than it starts in, and where the zero of that is it does not say"
+        yield _finding(face, one, row, Status.NOT_DETERMINED, says)
     elif (np.abs(last[:2]) > _OVER_MM).any():
         yield _finding(face, one, row, Status.FAIL, f"does not end over program zero: it ends at {_at(last)}")
     elif last[2] < height_mm - _OVER_MM:
@@ -87,8 +88,8 @@ def _end(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Findin
         yield _finding(face, one, row, Status.NOT_DETERMINED, f"ends where it does not say: at {_at(last)}")
 
 
-def _finding(face: SetupFace, one: Whereabouts, row: int, status: Status, message: str) -> Finding:
-    return Finding("zero", status, f"setup {face.name!r}: {message}", one.program.name, int(one.path.line[row]))
+def _finding(face: SetupFace, one: Whereabouts, row: int, status: Status, says: str) -> Finding:
+    return Finding("zero", status, says, one.program.name, int(one.path.line[row]), setups=(face.name,))
 
 
 def _at(point: Floats) -> str:

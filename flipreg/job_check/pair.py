@@ -55,7 +55,7 @@ class Pair:
             # What to do is told once for the whole job.
             idle |= finding.check == "diagnosis"
             if not (is_closure or idle):
-                found.append(replace(finding, message=f"{self.front.name} / {self.back.name}: {finding.message}"))
+                found.append(replace(finding, setups=self.names))
         return found
 
 

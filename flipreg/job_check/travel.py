@@ -67,16 +67,18 @@ def _by_place(
         return Finding(
             "travel",
             Status.FAIL,
-            f"setup {face.name!r}: {_motions(count)} beyond the machine's travel, up to {over_mm:.2f} mm along "
+            f"{_motions(count)} beyond the machine's travel, up to {over_mm:.2f} mm along "
             f"{'XYZ'[axis]}, which goes from {low_mm:g} to {high_mm:g} mm of the machine",
             one.program.name,
             int(one.path.line[row]),
+            setups=(face.name,),
         )
     return _unsaid(face, programs) or Finding(
         "travel",
         Status.PASS,
-        f"setup {face.name!r}: all motion is within the machine's travel from each program's first point on, for a "
-        "tool as long as the one that Z was touched off with",
+        "all motion is within the machine's travel from each program's first point on, for a tool as long as the one "
+        "that Z was touched off with",
+        setups=(face.name,),
     )
 
 
@@ -89,12 +91,13 @@ def _by_size(face: SetupFace, bounds: Sequence[tuple[Floats, Floats]], travel: t
         if axis is not None and size_mm > axis[1] - axis[0] + _OVER_MM:
             too_long.append(f"{size_mm:.2f} mm along {name}, where the machine has {axis[1] - axis[0]:g} mm")
     if too_long:
-        message = f"setup {face.name!r} cannot fit the machine's travel: it moves {' and '.join(too_long)}"
-        return Finding("travel", Status.FAIL, message)
+        says = f"it cannot fit the machine's travel: it moves {' and '.join(too_long)}"
+        return Finding("travel", Status.FAIL, says, setups=(face.name,))
     return Finding(
         "travel",
         Status.NOT_DETERMINED,
-        f"setup {face.name!r} is no longer than the machine's travel; that it lies within it would need machine_zero",
+        "it is no longer than the machine's travel; that it lies within it would need machine_zero",
+        setups=(face.name,),
     )
 
 
@@ -112,9 +115,10 @@ def _unsaid(face: SetupFace, programs: Sequence[Whereabouts]) -> Finding | None:
     return Finding(
         "travel",
         Status.NOT_DETERMINED,
-        f"setup {face.name!r}: {said}; all other motion is within the machine's travel",
+        f"{said}; all other motion is within the machine's travel",
         one.program.name,
         int(one.path.line[row]),
+        setups=(face.name,),
     )
 
 

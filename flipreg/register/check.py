@@ -21,7 +21,7 @@ from flipreg.register.datum import datum_findings, datum_of
 from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
 from flipreg.register.judge import Judged, Question, judge
-from flipreg.register.mistake import joined_sentence
+from flipreg.register.mistake import joined_words
 from flipreg.register.notes import notes
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
@@ -96,10 +96,9 @@ def reported(judged: Judged, advice: Advice) -> Report:
         verdict = Status.FAIL
     flip = _flip(case, judged.alternatives)
     findings = [_register_finding(case, verdict, is_explained=bool(mistakes))]
-    diagnosis = joined_sentence(mistakes)
-    if diagnosis is not None:
+    if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
-        findings.append(Finding("diagnosis", status, diagnosis.removesuffix(".")))
+        findings.append(Finding("diagnosis", status, joined_words(mistakes)))
     findings += [_flip_finding(flip, case), *doubtful, *about_datum]
     findings.append(bounds_finding(bounds, case.asked_mm))
     findings += notes(front, back, case, judged.question.thickness_mm)

@@ -85,7 +85,7 @@ def _doubted(findings: Sequence[Finding]) -> list[Mistake]:
     for finding in findings:
         if finding.status is Status.FAIL:
             code, cure = _CURES.get(finding.check, ("offset", "compare both programs with the plan"))
-            return [Mistake(code, finding.message, (Way(cure),), is_small=True)]
+            return [Mistake(code, finding.says, (Way(cure),), is_small=True, finding=finding)]
     return []
 
 

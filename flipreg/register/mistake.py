@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Change", "Mistake", "Way", "groups_sentence", "joined_sentence", "shift_words"]
+from flipreg.findings import Finding
+
+__all__ = ["Change", "Mistake", "Way", "groups_sentence", "joined_sentence", "joined_words", "shift_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ class Mistake:
         How to mend it, the one that changes least first; each is enough alone.
     setup : str or None
         In a job, the setup it is made in.
+    finding : Finding or None
+        The finding that it tells again with what to do, where it does.
     is_small : bool
         A plain small shift or turn, which needs no further explanation.
     is_certain : bool
@@ -73,6 +77,7 @@ class Mistake:
     setup: str | None = None
     is_small: bool = False
     is_certain: bool = False
+    finding: Finding | None = None
 
     @property
     def sentence(self) -> str:
@@ -80,18 +85,21 @@ class Mistake:
         return f"{self.reason}: {'; or '.join(way.words for way in self.ways)}"
 
 
-def joined_sentence(mistakes: Sequence[Mistake]) -> str | None:
-    """Return one text for mistakes of which each alone would explain what is seen, None where there is none."""
-    if not mistakes:
-        return None
+def joined_words(mistakes: Sequence[Mistake]) -> str:
+    """Return one text, without a full stop, for mistakes of which each alone would explain what is seen."""
     if len(mistakes) == 1:
         text = mistakes[0].sentence
-        return f"{text[0].upper()}{text[1:]}."
+        return f"{text[0].upper()}{text[1:]}"
     listed = "; ".join(f"({number}) {mistake.sentence}" for number, mistake in enumerate(mistakes, start=1))
     return (
         "Several mistakes would explain it, and what is compared cannot tell which was made; "
-        f"mend one and check again. {listed}."
+        f"mend one and check again. {listed}"
     )
+
+
+def joined_sentence(mistakes: Sequence[Mistake]) -> str | None:
+    """Return the same as a sentence, None where there is no mistake."""
+    return f"{joined_words(mistakes)}." if mistakes else None
 
 
 def groups_sentence(groups: Sequence[Sequence[Mistake]]) -> str | None:

@@ -14,9 +14,8 @@ def motion_lines(report: JobReport) -> list[str]:
     said: dict[tuple[str, str], list[str]] = {}
     for one in report.findings:
         if one.status is Status.PASS and one.check in _SAID:
-            setup, _, message = one.message.removeprefix("setup ").partition(": ")
-            said.setdefault((one.check, message), []).append(setup.strip("'\""))
+            said.setdefault((one.check, one.says), []).extend(one.setups)
     lines = [""] if said else []
-    for (check, message), setups in said.items():
-        lines += entry(_SAID[check], f"{', '.join(setups)}: {message}")
+    for (check, says), setups in said.items():
+        lines += entry(_SAID[check], f"{', '.join(setups)}: {says}")
     return lines

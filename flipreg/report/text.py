@@ -93,7 +93,7 @@ def _numbers(report: Report) -> list[str]:
 
 def _remarks(report: Report) -> list[str]:
     """Return what the lines above do not say already: everything that is no pass."""
-    said = {mistake.reason for mistake in report.mistakes}
+    told = [mistake.finding for mistake in report.mistakes]
     words = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
     remarks: list[str] = []
     for finding in report.findings:
@@ -104,7 +104,7 @@ def _remarks(report: Report) -> list[str]:
             and finding.status is Status.NOT_DETERMINED
             and report.flip.choice.datum_mm is not None
         )
-        repeated |= finding.check == "diagnosis" or finding.message in said
+        repeated |= finding.check == "diagnosis" or finding in told
         if finding.status is Status.PASS or repeated:
             continue
         remarks.append(f"{finding.check}, {words[finding.status]}: {_place(finding)}{finding.message}.")

@@ -196,7 +196,8 @@ def job_text(plan: Plan, files: dict[str, list[File]]) -> str:
         lines += [f"quarter_turns = {place.quarters}", "programs = ["]
         for file in files[face]:
             tool = "drill" if "holes" in file.name else "flat"
-            profile = ", profile = true" if "profile" in file.name else ""
-            lines.append(f'  {{ file = "{file.name}", tool = "{tool}"{profile} }},')
+            may = ", profile = true" if "profile" in file.name else ""
+            may += ", through = true" if "inner" in file.name and plan.part.bored else ""
+            lines.append(f'  {{ file = "{file.name}", tool = "{tool}"{may} }},')
         lines.append("]")
     return "\n".join([*lines, ""])

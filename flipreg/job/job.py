@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import Protocol, TypeVar
 
+from flipreg.arguments import checks_fields
 from flipreg.errors import FlipregError
 from flipreg.job.blank import Blank
 from flipreg.job.budget import Budget
@@ -26,6 +27,7 @@ class UnknownNameError(FlipregError, KeyError):
         return str(self.args[0])
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Job:
     """What the plan says about one part.

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from flipreg.arguments import checks_fields
 from flipreg.errors import UsageError
 from flipreg.job.job import Job
 from flipreg.job.rules import obeyed
@@ -24,6 +25,7 @@ _OTHER_PART = Decimal("1.5")
 unit; ours."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class MeasuredPart:
     """What a caliper says of a part that lies in a pocket.

@@ -9,60 +9,104 @@ Millimetres and degrees, counter-clockwise positive; frames are right-handed.
 """
 
 from importlib import import_module
+from inspect import isfunction
 from typing import TYPE_CHECKING
 
-from flipreg.errors import FlipregError, ProofError, UsageError
-from flipreg.geometry.isometry import Isometry
-from flipreg.path import Path
-from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
-from flipreg.rs274.interpret.subprograms import interpret
-from flipreg.rs274.read.location import Location, ProgramError, RefusedError
-from flipreg.rs274.read.program import Program, ProgramFile, Units, parse, read
-
 if TYPE_CHECKING:
+    from flipreg.align.budget_report import BudgetReport
     from flipreg.align.job_budget import job_budget
-    from flipreg.align.marks import marking_sheet
+    from flipreg.align.marks import MarkingSheet, marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
+    from flipreg.align.touch_report import TouchReport
+    from flipreg.drawing.paint import Drawing
+    from flipreg.drawing.picture import draw_check
+    from flipreg.errors import FlipregError, ProofError, UsageError
     from flipreg.findings import Finding, Status
+    from flipreg.geometry.isometry import Isometry
     from flipreg.geometry.pose import Pose
+    from flipreg.job.blank import Blank, BlankFace, Edge, Grain
+    from flipreg.job.budget import Air, Budget, Feature, MoistureChange
+    from flipreg.job.clamp import Clamp
+    from flipreg.job.estimate import Estimate, Shape
     from flipreg.job.file.read import read_job
-    from flipreg.job.job import Job
+    from flipreg.job.fitted import FittedPart
+    from flipreg.job.job import Job, UnknownNameError
+    from flipreg.job.limits import Limits
+    from flipreg.job.machine import Machine
+    from flipreg.job.mark import Carried, Mark, Square
     from flipreg.job.pose import blank_from_setup
-    from flipreg.job.problem import JobFileError
+    from flipreg.job.problem import JobFileError, Problem
+    from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
+    from flipreg.job.station import Station
+    from flipreg.job.tool import Tool, ToolShape
     from flipreg.job_check.check import check_job
     from flipreg.job_check.report import JobReport
+    from flipreg.path import Path
     from flipreg.produce.climb import flip_keeping_climb
     from flipreg.produce.depth import depth, floor_from_proud, floor_from_thickness, floor_of
     from flipreg.produce.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
     from flipreg.produce.hand import Across, Direction, FlippedJob, OtherHand, other_hand
     from flipreg.produce.home import home, missing_from_home
     from flipreg.produce.join import join
+    from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
     from flipreg.produce.split import ToolPart, split_tools
     from flipreg.program.face import FaceProgram
     from flipreg.program.summary import Summary, face_program
     from flipreg.program.summary import summarise as bounds
+    from flipreg.progress import WatchedProgram
     from flipreg.register.check import check
     from flipreg.register.report import Report
+    from flipreg.report.budget import budget_json, budget_text
+    from flipreg.report.job import job_json, job_text
+    from flipreg.report.json import to_json
+    from flipreg.report.marks import marks_json, marks_text
+    from flipreg.report.summary import summary_json, summary_text
+    from flipreg.report.text import to_text
+    from flipreg.report.touch import touch_json, touch_text
+    from flipreg.rs274.interpret.state import BlockDelete
+    from flipreg.rs274.interpret.subprograms import interpret
+    from flipreg.rs274.read.location import Location, ProgramError, RefusedError
+    from flipreg.rs274.read.program import Program, ProgramFile, Units, parse, read
 
 __all__ = [
     "Across",
+    "Air",
+    "Blank",
+    "BlankFace",
+    "BlockDelete",
+    "Budget",
+    "BudgetReport",
+    "Carried",
+    "Clamp",
     "Direction",
+    "Drawing",
+    "Edge",
+    "Estimate",
     "FaceProgram",
+    "Feature",
     "Finding",
     "FittedFloor",
+    "FittedPart",
     "FlipAxis",
     "FlippedJob",
     "FlipregError",
+    "Grain",
     "Isometry",
     "Job",
     "JobFileError",
     "JobReport",
+    "Limits",
     "Location",
+    "Machine",
+    "Mark",
+    "MarkingSheet",
     "MeasuredPart",
+    "MoistureChange",
     "OtherHand",
     "Path",
     "Pose",
+    "Problem",
     "Produced",
     "Program",
     "ProgramError",
@@ -70,17 +114,33 @@ __all__ = [
     "ProofError",
     "RefusedError",
     "Report",
+    "Section",
+    "Setup",
+    "SetupProgram",
+    "Shape",
+    "Square",
+    "Station",
     "Status",
     "Summary",
+    "Tilt",
+    "Tool",
     "ToolPart",
+    "ToolShape",
+    "TouchReport",
     "Units",
+    "UnknownNameError",
     "UsageError",
+    "WatchedProgram",
+    "ZZero",
     "blank_from_setup",
     "bounds",
+    "budget_json",
+    "budget_text",
     "check",
     "check_job",
     "depth",
     "depth_for_part",
+    "draw_check",
     "face_program",
     "fit_touches",
     "fitted_floor",
@@ -93,8 +153,12 @@ __all__ = [
     "home",
     "interpret",
     "job_budget",
+    "job_json",
+    "job_text",
     "join",
     "marking_sheet",
+    "marks_json",
+    "marks_text",
     "missing_from_home",
     "other_hand",
     "parse",
@@ -104,53 +168,89 @@ __all__ = [
     "shift",
     "shift_isometry",
     "split_tools",
+    "summary_json",
+    "summary_text",
+    "to_json",
+    "to_text",
+    "touch_json",
+    "touch_text",
 ]
 
-_ON_FIRST_USE = {
-    "Across": ("produce.hand", "Across"),
-    "Direction": ("produce.hand", "Direction"),
-    "FlippedJob": ("produce.hand", "FlippedJob"),
-    "OtherHand": ("produce.hand", "OtherHand"),
-    "FaceProgram": ("program.face", "FaceProgram"),
-    "Finding": ("findings", "Finding"),
-    "Job": ("job.job", "Job"),
-    "JobFileError": ("job.problem", "JobFileError"),
-    "JobReport": ("job_check.report", "JobReport"),
-    "Pose": ("geometry.pose", "Pose"),
-    "Report": ("register.report", "Report"),
-    "Status": ("findings", "Status"),
-    "ToolPart": ("produce.split", "ToolPart"),
-    "Summary": ("program.summary", "Summary"),
-    "blank_from_setup": ("job.pose", "blank_from_setup"),
-    "bounds": ("program.summary", "summarise"),
-    "check": ("register.check", "check"),
-    "check_job": ("job_check.check", "check_job"),
-    "FittedFloor": ("produce.fitted", "FittedFloor"),
-    "MeasuredPart": ("produce.fitted", "MeasuredPart"),
-    "depth": ("produce.depth", "depth"),
-    "depth_for_part": ("produce.fitted", "depth_for_part"),
-    "fitted_floor": ("produce.fitted", "fitted_floor"),
-    "face_program": ("program.summary", "face_program"),
-    "fit_touches": ("align.touch", "fit_touches"),
-    "flip_keeping_climb": ("produce.climb", "flip_keeping_climb"),
-    "floor_from_proud": ("produce.depth", "floor_from_proud"),
-    "floor_from_thickness": ("produce.depth", "floor_from_thickness"),
-    "floor_of": ("produce.depth", "floor_of"),
-    "home": ("produce.home", "home"),
-    "job_budget": ("align.job_budget", "job_budget"),
-    "join": ("produce.join", "join"),
-    "marking_sheet": ("align.marks", "marking_sheet"),
-    "missing_from_home": ("produce.home", "missing_from_home"),
-    "other_hand": ("produce.hand", "other_hand"),
-    "planned_marks": ("align.planned", "planned_marks"),
-    "read_job": ("job.file.read", "read_job"),
-    "split_tools": ("produce.split", "split_tools"),
+_WHERE = {
+    "align.budget_report": ("BudgetReport",),
+    "align.job_budget": ("job_budget",),
+    "align.marks": ("MarkingSheet", "marking_sheet"),
+    "align.planned": ("planned_marks",),
+    "align.touch": ("fit_touches",),
+    "align.touch_report": ("TouchReport",),
+    "drawing.paint": ("Drawing",),
+    "drawing.picture": ("draw_check",),
+    "errors": ("FlipregError", "ProofError", "UsageError"),
+    "findings": ("Finding", "Status"),
+    "geometry.isometry": ("Isometry",),
+    "geometry.pose": ("Pose",),
+    "job.blank": ("Blank", "BlankFace", "Edge", "Grain"),
+    "job.budget": ("Air", "Budget", "Feature", "MoistureChange"),
+    "job.clamp": ("Clamp",),
+    "job.estimate": ("Estimate", "Shape"),
+    "job.file.read": ("read_job",),
+    "job.fitted": ("FittedPart",),
+    "job.job": ("Job", "UnknownNameError"),
+    "job.limits": ("Limits",),
+    "job.machine": ("Machine",),
+    "job.mark": ("Carried", "Mark", "Square"),
+    "job.pose": ("blank_from_setup",),
+    "job.problem": ("JobFileError", "Problem"),
+    "job.setup": ("Section", "Setup", "SetupProgram", "Tilt", "ZZero"),
+    "job.station": ("Station",),
+    "job.tool": ("Tool", "ToolShape"),
+    "job_check.check": ("check_job",),
+    "job_check.report": ("JobReport",),
+    "path": ("Path",),
+    "produce.climb": ("flip_keeping_climb",),
+    "produce.depth": ("depth", "floor_from_proud", "floor_from_thickness", "floor_of"),
+    "produce.fitted": ("FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"),
+    "produce.hand": ("Across", "Direction", "FlippedJob", "OtherHand", "other_hand"),
+    "produce.home": ("home", "missing_from_home"),
+    "produce.join": ("join",),
+    "produce.produce": ("FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"),
+    "produce.split": ("ToolPart", "split_tools"),
+    "program.face": ("FaceProgram",),
+    "program.summary": ("Summary", "face_program"),
+    "progress": ("WatchedProgram",),
+    "register.check": ("check",),
+    "register.report": ("Report",),
+    "report.budget": ("budget_json", "budget_text"),
+    "report.job": ("job_json", "job_text"),
+    "report.json": ("to_json",),
+    "report.marks": ("marks_json", "marks_text"),
+    "report.summary": ("summary_json", "summary_text"),
+    "report.text": ("to_text",),
+    "report.touch": ("touch_json", "touch_text"),
+    "rs274.interpret.state": ("BlockDelete",),
+    "rs274.interpret.subprograms": ("interpret",),
+    "rs274.read.location": ("Location", "ProgramError", "RefusedError"),
+    "rs274.read.program": ("Program", "ProgramFile", "Units", "parse", "read"),
 }
-"""Names that the flip of a small program has no use for: it would spend half its time importing them."""
+"""The modules that public names come from when they are first asked for: most scripts need a few of them only."""
+
+_OTHERWISE = {"bounds": "summarise"}
+"""Public names that are other ones at home."""
+
+_HOME = {name: module for module, names in _WHERE.items() for name in names} | {"bounds": "program.summary"}
 
 
 def __getattr__(name: str) -> object:
-    if name not in _ON_FIRST_USE:
+    if name not in _HOME:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    module, attribute = _ON_FIRST_USE[name]
-    return getattr(import_module(f"flipreg.{module}"), attribute)
+    found = getattr(import_module(f"flipreg.{_HOME[name]}"), _OTHERWISE.get(name, name))
+    if isfunction(found):
+        from flipreg.arguments import checked
+
+        found = checked(found)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

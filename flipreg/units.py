@@ -5,7 +5,14 @@ from decimal import Decimal
 
 from flipreg.errors import UsageError
 
-__all__ = ["Length", "parse_length_mm", "parse_lengths_mm"]
+__all__ = ["INCH", "INCH_MM", "Length", "parse_length_mm", "parse_lengths_mm"]
+
+
+INCH = Decimal("25.4")
+"""The inch in millimetres, exactly, by definition."""
+
+INCH_MM = float(INCH)
+"""The inch in millimetres, for what is binary floating point anyway."""
 
 
 class Length(Decimal):
@@ -20,7 +27,7 @@ class Length(Decimal):
     unit: str = ""
 
 
-_MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": Decimal("25.4")}
+_MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": INCH}
 
 _LENGTH = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)) ?(mm|in)?")
 

@@ -5,6 +5,7 @@ import numpy as np
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.pose import blank_from_setup
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup
 
 __all__ = ["planned_marks"]
@@ -27,8 +28,13 @@ def planned_marks(job: Job, setup: Setup) -> dict[str, tuple[float, float]]:
     -------
     dict from name to (x, y)
         In millimetres, in the order of the job's marks.
+
+    Raises
+    ------
+    JobFileError
+        If parts of the job contradict each other.
     """
-    layout, program_from_blank = Layout.of(job), ~blank_from_setup(job, setup)
+    layout, program_from_blank = Layout.of(obeyed(job)), ~blank_from_setup(job, setup)
     marks = [mark for mark in job.marks if setup.up in mark.faces]
     points = np.array([layout.place(mark, setup.up).point_mm for mark in marks])
     # Turning leaves noise of 1e-13 mm behind; a nanometre is far below any mark.

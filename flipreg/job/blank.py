@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Blank", "BlankFace", "Edge", "Grain"]
 
 
@@ -43,6 +45,7 @@ class Grain(Enum):
     """Rings about square to the faces: the width moves radially, the thickness tangentially."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Blank:
     """The board as planned and as measured.

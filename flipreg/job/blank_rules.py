@@ -10,11 +10,10 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark
+from flipreg.job.parts import in_unit, unit_hint
 from flipreg.job.problem import KeyPath, Problem
 
 __all__ = ["blank_rules"]
-
-_INCH_MM = 25.4
 
 _LARGEST_MM = 10_000.0
 """No board is as long or as wide as this; ours."""
@@ -79,31 +78,14 @@ def _off_the_end(
     job: Job, path: KeyPath, named: str, along_mm: float, end_mm: float, which: str
 ) -> Iterator[Problem]:
     if along_mm > end_mm + _NOISE_MM:
-        yield Problem(
-            path,
-            f"{named} is off the blank: {_shown(job, along_mm)} from the near end, and the {which} is "
-            f"{_shown(job, end_mm)} long{_unit_hint(job, along_mm, end_mm)}",
-        )
+        along, end = (in_unit(length_mm, inch=job.inch) for length_mm in (along_mm, end_mm))
+        hint = unit_hint(along_mm, end_mm, inch=job.inch)
+        yield Problem(path, f"{named} is off the blank: {along} from the near end, and the {which} is {end} long{hint}")
 
 
 def _beside(job: Job, path: KeyPath, named: str, across_mm: float) -> Iterator[Problem]:
     low_mm, high_mm = job.blank.x_range_mm
     if not low_mm - _NOISE_MM <= across_mm <= high_mm + _NOISE_MM:
-        yield Problem(
-            path,
-            f"{named} is off the blank: {_shown(job, across_mm)} beside the centre line, and the edges are at "
-            f"{_shown(job, low_mm)} and {_shown(job, high_mm)}{_unit_hint(job, across_mm, job.blank.width_mm)}",
-        )
-
-
-def _shown(job: Job, length_mm: float) -> str:
-    return f"{length_mm / (_INCH_MM if job.inch else 1.0):.7g}"
-
-
-def _unit_hint(job: Job, size_mm: float, limit_mm: float) -> str:
-    """Say so where the other unit would put a length on the blank: inches in a file of mm, or the reverse."""
-    if job.inch and abs(size_mm) / _INCH_MM <= limit_mm:
-        return " (if it is in mm, the file's units is wrong or this number is)"
-    if not job.inch and abs(size_mm) <= limit_mm * _INCH_MM:
-        return " (if the blank's size is in inch, the file's units is wrong or that size is)"
-    return ""
+        across, low, high = (in_unit(length_mm, inch=job.inch) for length_mm in (across_mm, low_mm, high_mm))
+        message = f"{named} is off the blank: {across} beside the centre line, and the edges are at {low} and {high}"
+        yield Problem(path, message + unit_hint(across_mm, job.blank.width_mm, inch=job.inch))

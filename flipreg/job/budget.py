@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 
+from flipreg.arguments import checks_fields
 from flipreg.job.estimate import Estimate
 
 __all__ = ["Air", "Budget", "Feature", "MoistureChange"]
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class MoistureChange:
     """How the moisture content of the wood changes between the first cut and the last.
@@ -20,6 +22,7 @@ class MoistureChange:
     points: Estimate
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Air:
     """The air that the wood lay in long enough before the first cut, and before the last.
@@ -38,6 +41,7 @@ class Air:
     humidity_after_percent: Estimate
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Feature:
     """A place of the part where register matters.
@@ -57,6 +61,7 @@ class Feature:
     depth_mm: float | None = None
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Budget:
     """The inputs of the error budget; what is None is left out of it.

@@ -9,6 +9,7 @@ from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.problem import Problem
+from flipreg.units import INCH_MM
 
 __all__ = ["budget_rules"]
 
@@ -51,7 +52,7 @@ def _doubled(budget: Budget) -> Iterator[Problem]:
 
 def _off_the_wood(layout: Layout, index: int, feature: Feature) -> Iterator[Problem]:
     job, thickness_mm = layout.job, layout.thickness_mm
-    unit_mm = 25.4 if job.inch else 1.0
+    unit_mm = INCH_MM if job.inch else 1.0
     (x_mm, y_mm), off = feature.at_mm, f"feature {feature.name!r} is off the blank:"
     low_x, high_x = job.blank.x_range_mm
     path = ("budget", "features", index)

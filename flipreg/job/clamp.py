@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Clamp"]
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Clamp:
     """A clamp as an upright block, from the table to its top.

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Estimate", "Shape"]
 
 
@@ -23,6 +25,7 @@ class Shape(Enum):
     """Without limits, in the bell shape that repeated measurements show."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """A value and the spread around it.

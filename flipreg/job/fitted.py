@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["FittedPart"]
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class FittedPart:
     """A part and the pocket it is fitted into.

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import Protocol, TypeVar
 
+from flipreg.arguments import checks_fields
 from flipreg.errors import FlipregError
 from flipreg.job.blank import Blank
 from flipreg.job.budget import Budget
@@ -26,6 +27,7 @@ class UnknownNameError(FlipregError, KeyError):
         return str(self.args[0])
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Job:
     """What the plan says about one part.
@@ -62,7 +64,8 @@ class Job:
     Raises
     ------
     ValueError
-        If the tolerance is not over 0, there is no mark, or two tools have one number.
+        If the tolerance is not over 0, or there is no first mark at a distance. What its parts contradict each other in
+        is told by `flipreg.job.rules` when the job is used.
     """
 
     source: str
@@ -84,9 +87,6 @@ class Job:
             raise ValueError(f"the tolerance is a length over 0 mm, got {self.tolerance_mm}")
         if not self.marks or self.marks[0].along_mm is None:
             raise ValueError("a job needs a first mark, at a distance from the near end: it is the origin")
-        numbers = [tool.number for tool in self.tools if tool.number is not None]
-        if len(set(numbers)) < len(numbers):
-            raise ValueError("two tools have one number")
 
     @property
     def origin_along_mm(self) -> float:

@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Limits"]
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What the check section of the job file says; None where it says nothing.

@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Machine", "Range"]
 
 Range = tuple[float, float]
 """Lowest and highest value, in millimetres."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Machine:
     """The machine that the setups run on.

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
 
+from flipreg.arguments import checks_fields
 from flipreg.job.blank import BlankFace
 
 __all__ = ["Carried", "Mark", "Square"]
@@ -20,6 +21,7 @@ class Square(Enum):
     """Not carried at all: where the other face's own two planes meet."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Carried:
     """That a mark was carried round the edge from a hinge mark on the other face.
@@ -36,6 +38,7 @@ class Carried:
     square: Square
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A named reference mark.

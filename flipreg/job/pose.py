@@ -12,6 +12,7 @@ from flipreg.geometry.pose import Pose
 from flipreg.job.bend import Bend
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, ZZero
 
 __all__ = ["Step", "blank_from_setup", "section_from_setup", "setup_steps"]
@@ -49,8 +50,13 @@ def blank_from_setup(job: Job, setup: Setup, *, thickness_mm: float | None = Non
     -------
     Pose
         Maps positions in the program's numbers, in millimetres, to the blank frame.
+
+    Raises
+    ------
+    JobFileError
+        If parts of the job contradict each other.
     """
-    layout = Layout.of(job, thickness_mm=thickness_mm)
+    layout = Layout.of(obeyed(job), thickness_mm=thickness_mm)
     return reduce(lambda before, step: step.pose @ before, setup_steps(layout, setup), Pose())
 
 

@@ -6,6 +6,7 @@ from enum import Enum
 from math import isfinite
 from typing import Literal
 
+from flipreg.arguments import checks_fields
 from flipreg.job.blank import BlankFace
 from flipreg.job.clamp import Clamp
 
@@ -30,6 +31,7 @@ class Section(Enum):
     """On the near end's side."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Tilt:
     """That the blank is tilted so that its bent section lies flat on the table.
@@ -60,6 +62,7 @@ class Tilt:
             raise ValueError(f"a tilt is over 0 and under 90 degrees either way, got {self.angle_deg}")
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class SetupProgram:
     """A program of a setup, and what it may do to the wood; whatever it does is looked at all the same.
@@ -107,6 +110,7 @@ class SetupProgram:
         return tuple(dict.fromkeys([*([] if self.tool is None else [self.tool]), *self.tools.values()]))
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Setup:
     """How the blank lies on the table, and what is cut there.

@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Station"]
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Station:
     """A named place of the part.

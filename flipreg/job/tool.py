@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
 
+from flipreg.arguments import checks_fields
+
 __all__ = ["Tool", "ToolShape"]
 
 
@@ -18,6 +20,7 @@ class ToolShape(Enum):
     DRILL = "drill"
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Tool:
     """One cutter.

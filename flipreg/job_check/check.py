@@ -14,6 +14,7 @@ from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError, Problem
+from flipreg.job.rules import obeyed, with_layout
 from flipreg.job.setup import SetupProgram
 from flipreg.job_check.clamps import clamp_findings
 from flipreg.job_check.common_holes import Tie, entries, ties
@@ -59,14 +60,17 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     Raises
     ------
     JobFileError
-        If the programs are far too large for the blank, and would fit if its size were in inches.
+        If parts of the job contradict each other, or the programs are far too large for the blank, and would fit if its
+        size were in inches.
     ProgramError, RefusedError
         If a program is not legal, or cannot be interpreted.
     """
-    layout = Layout.of(job)
+    layout = Layout.of(with_layout(job))
     faces = [setup_face(layout, setup, _read if read is None else read) for setup in job.setups]
     found = {face.name: extents(face) for face in faces}
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
+    # A blank in another unit breaks many rules; that it is in another unit is what helps.
+    obeyed(job)
     cut = [face for face in faces if found[face.name]]
     limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
     both = opposite(cut)

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from flipreg.arguments import checks_fields
 from flipreg.errors import UsageError
 from flipreg.job.job import Job
+from flipreg.job.rules import obeyed
 from flipreg.job.setup import ZZero
 from flipreg.produce.depth import move_floor
 from flipreg.produce.produce import Produced
@@ -23,6 +25,7 @@ _OTHER_PART = Decimal("1.5")
 unit; ours."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class MeasuredPart:
     """What a caliper says of a part that lies in a pocket.
@@ -76,11 +79,14 @@ def fitted_floor(job: Job, part: MeasuredPart) -> FittedFloor:
 
     Raises
     ------
+    JobFileError
+        If parts of the job contradict each other.
     UnknownNameError
         If the job has no such part or setup.
     UsageError
         If the pocket is cut in another setup, or the measured part can't be the planned one or needs no pocket.
     """
+    obeyed(job)
     fitted, setup, measured_mm = job.fitted_part(part.name), job.setup(part.setup), part.thickness_mm
     if setup.name != fitted.setup:
         raise UsageError(f"the pocket of {part.name!r} is cut in setup {fitted.setup!r}, not in {setup.name!r}")

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import Enum
 
+from flipreg.arguments import checks_fields
 from flipreg.errors import UsageError
 from flipreg.produce.climb import flip_keeping_climb
 from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, headed
@@ -30,6 +31,7 @@ class Direction(Enum):
     """They are run the other way round."""
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class Across:
     """The line that the part is mirrored about, in the front programs' numbers.
@@ -49,6 +51,7 @@ class Across:
             raise UsageError(f"a part is mirrored about a line x=C or y=C, got {self.letter!r}")
 
 
+@checks_fields
 @dataclass(frozen=True, slots=True)
 class FlippedJob:
     """The programs of both faces, and how the blank is turned over between them.

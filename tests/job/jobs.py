@@ -63,7 +63,7 @@ def bent_job(
             Mark("R", other, None, carried=Carried("H", Square.RIDGE)),
             Mark("near", (FRONT,), 20.0),
             Mark("far", (FRONT,), 390.0),
-            Mark("far back", (BACK,), 385.0, across_mm=12.0),
+            Mark("far back", (BACK,), 345.0, across_mm=12.0),
             Mark("near back", (BACK,), 15.0),
         ],
         thickness_mm=thickness_mm,

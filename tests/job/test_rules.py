@@ -1,23 +1,33 @@
 """The rules of a job, which hold for jobs made in Python as for those of a file."""
 
+import re
+from collections.abc import Callable
 from dataclasses import replace
+from decimal import Decimal
 from itertools import pairwise
 from math import hypot
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import flipreg
 from flipreg.align.job_budget import job_budget
 from flipreg.align.marks import marking_sheet
 from flipreg.job.blank import BlankFace
 from flipreg.job.budget import Budget, Feature
 from flipreg.job.estimate import Estimate, Shape
-from flipreg.job.mark import Mark
+from flipreg.job.fitted import FittedPart
+from flipreg.job.job import Job
+from flipreg.job.limits import Limits
+from flipreg.job.mark import Carried, Mark, Square
 from flipreg.job.problem import JobFileError
 from flipreg.job.rules import rules
-from flipreg.job.setup import Section, Tilt
+from flipreg.job.setup import Section, SetupProgram, Tilt
 from flipreg.job.station import Station
+from flipreg.job.tool import Tool, ToolShape
+from flipreg.program.summary import face_program
 from tests.job.jobs import BACK, FRONT, bent_job, job, setup
 from tests.job.test_two_bends import Shape as TwoBends
 from tests.job.test_two_bends import bent_twice, shapes
@@ -112,3 +122,86 @@ def test_a_budget_from_python_obeys_the_rules() -> None:
     made = replace(job([setup("front"), setup("back", flip_axis="y")]), budget=budget)
     with pytest.raises(JobFileError, match="feature 'f' is off the blank: Y 900"):
         job_budget(made)
+
+
+def _verbs() -> list[Callable[[Job], object]]:
+    return [
+        lambda made: flipreg.check_job(made, read=lambda _: face_program(flipreg.parse("G21 G90 G0 X0 Y0 Z5\nM2\n"))),
+        flipreg.marking_sheet,
+        lambda made: flipreg.planned_marks(made, made.setups[0]),
+        lambda made: flipreg.blank_from_setup(made, made.setups[0]),
+        lambda made: flipreg.fitted_floor(made, flipreg.MeasuredPart("heel", "front", Decimal(8))),
+        lambda made: flipreg.job_budget(replace(made, budget=Budget(jog_mm=Estimate(Shape.NORMAL, 0.1)))),
+    ]
+
+
+def _bent(**changes: Any) -> Job:  # noqa: ANN401 - any field of a job
+    return replace(bent_job(FRONT, Section.FAR, 12.0), **changes)
+
+
+CONTRADICTIONS = {
+    "a mark off the blank": (job([setup("front")], [Mark("far", (FRONT,), 6380.0)]), "$.marks[1].along"),
+    "a mark nobody knows": (_bent(setups=(setup("front", mark="a"),)), "$.setups[0].mark"),
+    "a mark of the other face": (
+        job([setup("front", mark="B")], [Mark("B", (BACK,), 60.0)]),
+        "$.setups[0].mark",
+    ),
+    "a mark carried from no hinge": (
+        job([setup("front")], [Mark("B", (BACK,), None, carried=Carried("A", Square.BENT))]),
+        "$.marks[1].carried.from",
+    ),
+    "an origin on the back": (replace(job([setup("front")]), marks=(Mark("A", (BACK,), 50.0),)), "$.marks[0]"),
+    "one section with two angles": (
+        _bent(setups=(*_bent().setups, setup("more", mark="H", tilt=Tilt("H", 13.0, Section.FAR)))),
+        "$.setups[1].tilt",
+    ),
+    "a hinge on both faces": (
+        job([setup("front", tilt=Tilt("H", 5.0, Section.FAR))], [Mark("H", (FRONT, BACK), 200.0)]),
+        "$.setups[0].tilt.hinge",
+    ),
+    "a tool nobody knows": (_bent(tools=(Tool("6 ball", ToolShape.BALL, 6.0),)), "$.setups[0].programs[0].tool"),
+    "a tool wider than the blank": (_bent(tools=(Tool("6 flat", ToolShape.FLAT, 160.0),)), "$.tools[0].diameter"),
+    "two tools of one number": (
+        _bent(tools=(Tool("6 flat", ToolShape.FLAT, 6.0, number=1), Tool("b", ToolShape.BALL, 6.0, number=1))),
+        "$.tools[1].number",
+    ),
+    "a program that runs twice": (
+        job([replace(setup("front"), programs=setup("front").programs * 2)]),
+        "$.setups[0].programs[1].file",
+    ),
+    "a program without a tool": (
+        job([replace(setup("front"), programs=(SetupProgram("front.nc"),))]),
+        "$.setups[0].programs[0]",
+    ),
+    "a web thicker than the blank": (_bent(limits=Limits(least_web_mm=31.0)), "$.check.least_web"),
+    "a grid too coarse for the tool": (_bent(limits=Limits(grid_mm=3.5)), "$.check.grid"),
+    "another board": (
+        _bent(blank=replace(_bent().blank, measured_thickness_mm=3.0)),
+        "$.blank.measured_thickness",
+    ),
+    "a pocket through the blank": (
+        replace(job([setup("front")]), fitted_parts=(FittedPart("heel", "front", "front.nc", 31.0, 0.5),)),
+        "$.fitted_parts[0].thickness",
+    ),
+    "a pocket of another program": (
+        replace(job([setup("front")]), fitted_parts=(FittedPart("heel", "front", "back.nc", 10.0, 0.5),)),
+        "$.fitted_parts[0].program",
+    ),
+}
+
+
+@pytest.mark.parametrize("verb", range(len(_verbs())))
+@pytest.mark.parametrize("what", CONTRADICTIONS)
+def test_every_verb_refuses_a_job_that_contradicts_itself_with_the_key(what: str, verb: int) -> None:
+    made, key = CONTRADICTIONS[what]
+    with pytest.raises(JobFileError, match=re.escape(f"job.toml: {key}: ")):
+        _verbs()[verb](made)
+
+
+def test_every_verb_takes_the_job_that_the_contradictions_are_made_of() -> None:
+    made = replace(
+        job([setup("front"), setup("back", flip_axis="y")]),
+        fitted_parts=(FittedPart("heel", "front", "front.nc", 8.0, 0.5),),
+    )
+    for verb in _verbs():
+        verb(made)

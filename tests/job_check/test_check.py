@@ -24,7 +24,7 @@ NAMES = ["shaft front", "shaft back", "blade front", "blade back"]
 def paddle() -> Job:
     # What is left of the wood is looked at elsewhere; here the maps may be coarse.
     job = read_job(FOLDER / "job.toml")
-    return replace(job, limits=replace(job.limits, grid_mm=4.0))
+    return replace(job, limits=replace(job.limits, grid_mm=2.5))
 
 
 @pytest.fixture(scope="module")

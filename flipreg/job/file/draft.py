@@ -1,48 +1,31 @@
 """A job file as far as it could be read: the tables that are right, and the names in all that are there."""
 
-from collections.abc import Mapping
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
 
 from flipreg.job.file.fitted_table import FittedPartTable
-from flipreg.job.file.tables import (
-    BlankTable,
-    CheckTable,
-    MachineTable,
-    MarkTable,
-    SetupTable,
-    StationTable,
-    TiltTable,
-    ToolTable,
-)
-from flipreg.job.problem import KeyPath
+from flipreg.job.file.tables import BlankTable, CheckTable, MachineTable, MarkTable, SetupTable, ToolTable
+from flipreg.job.file.values import blank_of, limits_of, mark_of, setup_of, tool_of
+from flipreg.job.name import is_name
+from flipreg.job.parts import Parts, Reference
+from flipreg.job.problem import KeyPath, Problem
+from flipreg.units import INCH_MM
 
-__all__ = ["Draft", "Reference"]
+__all__ = ["Draft"]
 
-_INCH_MM = 25.4
+_KINDS = ("marks", "tools", "setups", "stations", "fitted_parts")
 
-
-@dataclass(frozen=True, slots=True)
-class Reference:
-    """A place where the file names something, whatever else is wrong around it.
-
-    Attributes
-    ----------
-    path : KeyPath
-        Where.
-    kind : str
-        What is named: 'marks', 'tools', 'setups' or 'files'.
-    name : str
-        The name.
-    """
-
-    path: KeyPath
-    kind: str
-    name: str
+_Table = TypeVar("_Table", bound=BaseModel)
+_Value = TypeVar("_Value")
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """What may be compared for contradictions, though other parts of the file may be wrong.
+    """What may be looked at, though other parts of the file may be wrong.
 
     Attributes
     ----------
@@ -54,14 +37,14 @@ class Draft:
         The machine, None where there is none or its table is wrong.
     check : CheckTable or None
         What the check looks for, None where nothing is said or the table is wrong.
-    marks, tools, setups, stations, fitted_parts : mapping from int
+    marks, tools, setups, fitted_parts : mapping from int
         The tables that are right, by their place in the file.
     names : mapping from str
         For each kind of table that has names the names in all of them, also in those that are wrong otherwise.
     references : tuple of Reference
-        Everywhere something is named.
-    existing_files : frozenset of str
-        Which of the programs' files are there, as the job file spells them.
+        Everywhere something is named, also in tables that are wrong otherwise.
+    missing_files : tuple of Problem
+        The programs' files that are not there.
     """
 
     inch: bool
@@ -71,29 +54,109 @@ class Draft:
     marks: Mapping[int, MarkTable]
     tools: Mapping[int, ToolTable]
     setups: Mapping[int, SetupTable]
-    stations: Mapping[int, StationTable]
     fitted_parts: Mapping[int, FittedPartTable]
     names: Mapping[str, tuple[str | None, ...]]
     references: tuple[Reference, ...]
-    existing_files: frozenset[str]
+    missing_files: tuple[Problem, ...]
 
-    def unit_hint(self, size: float, limit: float) -> str:
-        """Say so where the other unit would put a length on the blank: inches in a file of mm, or the reverse."""
-        other = "mm" if self.inch else "inch"
-        if self.inch and abs(size) / _INCH_MM <= limit:
-            return f" (if it is in {other}, the file's units is wrong or this number is)"
-        if not self.inch and abs(size) <= limit * _INCH_MM:
-            return f" (if the blank's size is in {other}, the file's units is wrong or that size is)"
-        return ""
+    @classmethod
+    def of(cls, raw: Mapping[str, object], folder: str) -> "Draft":
+        """Return what can be looked at in a file; programs are looked for in the folder, but not read."""
+        tables = {kind: _listed(raw, kind) for kind in _KINDS}
+        return cls(
+            inch=raw.get("units") == "inch",
+            blank=_right([raw.get("blank")], BlankTable).get(0),
+            machine=_right([raw.get("machine")], MachineTable).get(0),
+            check=_right([raw.get("check")], CheckTable).get(0),
+            marks=_right(tables["marks"], MarkTable),
+            tools=_right(tables["tools"], ToolTable),
+            setups=_right(tables["setups"], SetupTable),
+            fitted_parts=_right(tables["fitted_parts"], FittedPartTable),
+            names={kind: _names(tables[kind]) for kind in _KINDS},
+            references=tuple(_references(tables)),
+            missing_files=tuple(_missing_files(tables["setups"], folder)),
+        )
 
-    def mark(self, name: str) -> MarkTable | None:
-        """Return the right table of a mark, None where there is none."""
-        return next((mark for mark in self.marks.values() if mark.name == name), None)
+    def parts(self) -> Parts:
+        """Return the values of the tables that are right, with programs named as the file names them."""
+        unit_mm = INCH_MM if self.inch else 1.0
+        blank = _values({} if self.blank is None else {0: self.blank}, lambda table: blank_of(table, unit_mm))
+        limits = _values({} if self.check is None else {0: self.check}, lambda table: limits_of(table, unit_mm))
+        return Parts(
+            inch=self.inch,
+            blank=blank.get(0),
+            limits=limits.get(0),
+            marks=_values(self.marks, lambda table: mark_of(table, unit_mm)),
+            tools=_values(self.tools, lambda table: tool_of(table, unit_mm)),
+            setups=_values(self.setups, lambda table: setup_of(table, unit_mm, "")),
+            fitted_parts=_values(self.fitted_parts, lambda table: table.fitted_part(mm_per=unit_mm, folder="")),
+            names=self.names,
+            references=self.references,
+        )
 
-    def tilts(self) -> dict[int, TiltTable]:
-        """Return the tilts by the place of their setup."""
-        return {index: setup.tilt for index, setup in self.setups.items() if setup.tilt is not None}
 
-    def hinges(self) -> set[str]:
-        """Return the names of the marks whose line is a hinge, also in setups that are wrong otherwise."""
-        return {reference.name for reference in self.references if reference.path[-1] == "hinge"}
+def _values(tables: Mapping[int, _Table], value_of: Callable[[_Table], _Value]) -> dict[int, _Value]:
+    """Return the values of tables; one that contradicts itself has none, and `table_rules` says why."""
+    found: dict[int, _Value] = {}
+    for index, table in tables.items():
+        try:
+            found[index] = value_of(table)
+        except ValueError:
+            continue
+    return found
+
+
+def _right(tables: Sequence[object], model: type[_Table]) -> dict[int, _Table]:
+    """Return the tables that are right, by their place."""
+    right: dict[int, _Table] = {}
+    for index, table in enumerate(tables):
+        try:
+            right[index] = model.model_validate(table)
+        except ValidationError:
+            continue
+    return right
+
+
+def _references(tables: Mapping[str, Sequence[object]]) -> Iterator[Reference]:
+    for path, mark in _mappings(tables["marks"], ("marks",)):
+        yield from _named(mark.get("carried"), (*path, "carried"), "from", "marks")
+    for path, setup in _mappings(tables["setups"], ("setups",)):
+        yield from _named(setup, path, "mark", "marks")
+        yield from _named(setup.get("tilt"), (*path, "tilt"), "hinge", "marks")
+        for runs, program in _mappings(_listed(setup, "programs"), (*path, "programs")):
+            yield from _named(program, runs, "tool", "tools")
+            numbered = program.get("tools")
+            for number in numbered if isinstance(numbered, Mapping) else ():
+                yield from _named(numbered, (*runs, "tools"), number, "tools")
+    for path, part in _mappings(tables["fitted_parts"], ("fitted_parts",)):
+        yield from _named(part, path, "setup", "setups")
+
+
+def _missing_files(setups: Sequence[object], folder: str) -> Iterator[Problem]:
+    for path, setup in _mappings(setups, ("setups",)):
+        for runs, program in _mappings(_listed(setup, "programs"), (*path, "programs")):
+            file = program.get("file")
+            if isinstance(file, str) and file.strip() and not os.path.isfile(os.path.join(folder, file)):
+                yield Problem((*runs, "file"), f"there is no file {file!r} in the job file's folder")
+
+
+def _named(table: object, path: KeyPath, key: str, kind: str) -> Iterator[Reference]:
+    name = table.get(key) if isinstance(table, Mapping) else None
+    if isinstance(name, str) and name.strip():
+        yield Reference((*path, key), kind, name)
+
+
+def _mappings(tables: Sequence[object], path: KeyPath) -> Iterator[tuple[KeyPath, Mapping[str, object]]]:
+    for index, table in enumerate(tables):
+        if isinstance(table, Mapping):
+            yield (*path, index), table
+
+
+def _listed(raw: Mapping[Any, object], key: str) -> Sequence[object]:
+    value = raw.get(key)
+    return value if isinstance(value, list) else []
+
+
+def _names(tables: Sequence[object]) -> tuple[str | None, ...]:
+    found = [table.get("name") if isinstance(table, Mapping) else None for table in tables]
+    return tuple(name if isinstance(name, str) and is_name(name) else None for name in found)

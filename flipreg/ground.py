@@ -1,4 +1,4 @@
-"""How deep was cut at each place so far: the height of the ground that the middle of the cutter meets.
+"""How deep a program has cut so far, place by place: the ground that the middle of the cutter meets next.
 
 Only where the cutter's middle went is known to be cut, because a program doesn't say how wide its cutter is. The plane
 is laid out in square cells; a place counts as cut if the cutter's middle went through its cell or one beside it.
@@ -128,9 +128,9 @@ class Ground:
 
 
 def strokes(path: Path) -> list[tuple[int, int]]:
-    """Return the stretches of a path that meet one ground: first motion and the one behind the last.
+    """Return the stretches of a path that meet one ground: the first motion, and the one after the last.
 
-    One begins with the traverses behind a cut, and where a cut is lower than all before it in its stretch: there the
+    One begins with the traverses after a cut, and where a cut is lower than all before it in its stretch: there the
     cutter comes back to what it left.
     """
     z0, z1 = path.start[:, 2].tolist(), path.end[:, 2].tolist()

@@ -1,4 +1,4 @@
-"""Motions as columns: the hinge between the language and everything else.
+"""Motions as columns: what programs are read into, and what everything else works on.
 
 A `Path` says where the controlled point goes, one row a motion, in the order of execution. Positions are in
 the program frame of its setup: the numbers of the program, in millimetres, right-handed, Z up out of the

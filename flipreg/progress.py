@@ -1,4 +1,4 @@
-"""How far a long task has come: what is called while it goes on, and programs that tell while they are read."""
+"""How far a long task has come: a function that is called meanwhile, and programs that call it as they are read."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass

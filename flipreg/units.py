@@ -1,4 +1,4 @@
-"""Lengths and points as people write them on a command line: `12.5`, `0.5in`, `25.4,0`."""
+"""Lengths and points as people write them: `12.5`, `0.5in`, `25.4,0`."""
 
 import re
 from decimal import Decimal

@@ -33,6 +33,12 @@ def test_every_room_has_a_row_in_the_table_and_uses_what_the_row_says() -> None:
     }
 
 
+def test_the_table_says_of_each_room_what_its_own_first_line_says() -> None:
+    page = (TOP / "docs/explanation/architecture.md").read_text(encoding="utf-8")
+    told = dict(re.findall(r"^\| `([\w.]+)` \| ([^|]*) \| [^|]*\|$", page, re.MULTILINE))
+    assert told == {room: _first_line(room) for room in _allowed()}
+
+
 def test_modules_import_one_another_in_no_circle() -> None:
     arrows = {
         _name(module): {target for target in _imported(module.read_text(encoding="utf-8")) if _room(target)}
@@ -68,6 +74,15 @@ def _allowed() -> dict[str, set[str]]:
     """Return which room uses which, out of the table of the architecture page."""
     page = (TOP / "docs/explanation/architecture.md").read_text(encoding="utf-8")
     return {room: set(re.findall(r"`([\w.]+)`", targets)) for room, targets in ROW.findall(page)}
+
+
+def _first_line(room: str) -> str:
+    """Return the first line of a room's docstring as a cell of the table: no capital, no full stop."""
+    place = PACKAGE / Path(*room.split("."))
+    module = place / "__init__.py" if place.is_dir() else place.with_suffix(".py")
+    line = (ast.get_docstring(ast.parse(module.read_text(encoding="utf-8"))) or "").splitlines()[0]
+    word, _, rest = line.removesuffix(".").partition(" ")
+    return f"{word if word[:2].isupper() else word.lower()} {rest}"
 
 
 def _reached(room: str, allowed: dict[str, set[str]]) -> set[str]:

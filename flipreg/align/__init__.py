@@ -1,1 +1,1 @@
-"""What happens at the bench: where the marks go, how touches are fitted, how good register can be at all."""
+"""Laying the blank right: where the marks go, how touched marks are fitted, how far apart the faces can end up."""

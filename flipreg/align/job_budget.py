@@ -119,7 +119,7 @@ def _wood_remarks(job: Job) -> list[Remark]:
         message = f"the movement of {row.species} is {row.provenance.value}, not checked against the printed table"
         remarks.append(Remark("coefficient", Verdict.WARN, message))
     if isinstance(wood, Air):
-        message = "the wood is taken to come to rest with the air; thick wood lags behind by weeks, and moves less"
+        message = "the wood is taken to come to rest with the air; thick wood follows weeks later, and moves less"
         remarks.append(Remark("air", Verdict.WARN, message))
     return remarks
 

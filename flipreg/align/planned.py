@@ -37,6 +37,6 @@ def planned_marks(job: Job, setup: Setup) -> dict[str, tuple[float, float]]:
     layout, program_from_blank = Layout.of(obeyed(job)), ~blank_from_setup(job, setup)
     marks = [mark for mark in job.marks if setup.up in mark.faces]
     points = np.array([layout.place(mark, setup.up).point_mm for mark in marks])
-    # Turning leaves noise of 1e-13 mm behind; a nanometre is far below any mark.
+    # A turn adds noise of 1e-13 mm; a nanometre is far below any mark.
     places = (program_from_blank.apply(points).round(6) + 0.0).tolist()
     return {mark.name: (place[0], place[1]) for mark, place in zip(marks, places, strict=True)}

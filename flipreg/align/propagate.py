@@ -52,7 +52,7 @@ class Quantity:
     estimate : Estimate
         Its value and spread, in the unit that the model expects.
     degrees_of_freedom : float
-        How many readings stand behind the spread, less one; infinite for limits that somebody states.
+        How many readings the spread was worked out from, less one; infinite for limits that somebody states.
     """
 
     name: str

@@ -1,1 +1,1 @@
-"""The command line: the only room that knows files and terminals."""
+"""The command line: arguments in, one call of the library, and what it returns printed or written to files."""

@@ -61,7 +61,7 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
         cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
         reading_mm=reading_mm(job.budget),
     )
-    # Made before anything is said, so that a program that cannot be moved leaves nothing behind.
+    # Made before anything is said, so that nothing is written for a program that cannot be moved.
     produced = None
     if options.apply is not None:
         produced = _moved(report, opened(options.apply, options, stdin, units=Units.INCH if job.inch else Units.MM))

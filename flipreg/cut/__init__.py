@@ -1,1 +1,1 @@
-"""What a cutter leaves: height maps, outlines of what is swept, thickness, what still holds, and the time it takes."""
+"""What a cutter leaves: height maps, outlines of what is swept, the thickness in between, and what still holds."""

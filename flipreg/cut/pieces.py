@@ -10,7 +10,7 @@ each piece gets a strip across its direction, just wide enough that no point of 
 - For a corner between pieces with unit directions d and d', a point p (from the corner, no farther than R) has
   p·d - p·d' <= R |d - d'| = 2e, so p·d > e and p·d' < -e cannot both hold. If both strips reach e beyond the
   corner, one has p.
-- Where both pieces rise through the corner the strips start behind it by the lag, and little is evaluated twice.
+- Where both pieces rise through the corner the strips start after it, by the lag, and little is evaluated twice.
 
 At a break (a path's ends, a jump) e is the whole radius. A test compares all of it with brute force on random motions.
 """

@@ -1,1 +1,1 @@
-"""Pages, panels, sheets and tiles, painted from values."""
+"""Drawings as PDF, SVG or PNG: the picture of a check, the sheet of marks, and its tiles in true size."""

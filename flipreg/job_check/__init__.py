@@ -1,1 +1,1 @@
-"""The setups of a job put together: pairs of faces, common holes, jogs, travel, clamps, and the report."""
+"""The check of a whole job: faces in pairs, holes common to setups, jogs, travel, clamps, and the report."""

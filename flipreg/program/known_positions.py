@@ -30,7 +30,7 @@ class Whereabouts:
     is_approach : bool, shape (n,)
         Motions up to the first point whose X, Y and Z are known: where the machine stood before nobody knows.
     is_lost : bool, shape (n,)
-        Motions behind it to or from a place that the program does not say: a machine position (G28, G30, G53), or
+        Motions after it, to or from a place that the program does not say: a machine position (G28, G30, G53), or
         another work offset than its first one, whose place in the setup is not known.
     """
 

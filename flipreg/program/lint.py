@@ -33,7 +33,7 @@ class Lint:
         self._last_line = 0
         self._compensated_line: int | None = None
         self._ended = False
-        self._behind_number = False
+        self._numbered_after_end = False
 
     def add(self, step: Step) -> None:
         """Look at the next step."""
@@ -115,23 +115,23 @@ class Lint:
                 self._compensated_line = int(step.path.line[-1])
         self._ended = step.after.ended
         if self._ended and not step.depth:
-            self._behind_end(step)
+            self._after_end(step)
 
-    def _behind_end(self, step: Step) -> None:
-        """Note motions behind the end, those of subprograms apart: they run where they are called."""
+    def _after_end(self, step: Step) -> None:
+        """Note motions after the end, but not those of subprograms, which run where they are called."""
         blocks = step.blocks
-        behind = np.flatnonzero(~step.modes.executes & (blocks.flags & (BlockFlag.DELETE | BlockFlag.AFTER_END) == 0))
-        numbered = behind[(blocks.flags[behind] & BlockFlag.PROGRAM_NUMBER) != 0]
-        if self._behind_number:
+        after = np.flatnonzero(~step.modes.executes & (blocks.flags & (BlockFlag.DELETE | BlockFlag.AFTER_END) == 0))
+        numbered = after[(blocks.flags[after] & BlockFlag.PROGRAM_NUMBER) != 0]
+        if self._numbered_after_end:
             return
         if numbered.size:
-            self._behind_number = True
-            behind = behind[behind < numbered[0]]
+            self._numbered_after_end = True
+            after = after[after < numbered[0]]
         moves = np.unique(np.concatenate([blocks.block[blocks.rows(letter)] for letter in "XYZ"]))
-        never = behind[np.isin(behind, moves)]
+        never = after[np.isin(after, moves)]
         if never.size:
             line = blocks.first_line + int(never[0])
-            self._note("behind", "a motion behind the program's end (M2 or M30), which is never made", line)
+            self._note("after end", "a motion after the program's end (M2 or M30), which is never made", line)
 
 
 def _first_block(step: Step, codes: tuple[float, ...]) -> int | None:

@@ -61,7 +61,7 @@ class Rows:
         return Rows(*(getattr(self, name)[rows] for name in self.__slots__))
 
     def followed_by(self, rows: "Rows") -> "Rows":
-        """Return these rows and others behind them."""
+        """Return these rows and others after them."""
         return Rows(*(np.concatenate([getattr(self, name), getattr(rows, name)]) for name in self.__slots__))
 
     def goes_on(self) -> NDArray[np.bool_]:

@@ -70,7 +70,7 @@ class ProgramTime:
     rapid_s : float
         Share of the traverses in the estimate.
     unknown : int
-        Motions without a feed or a known way, behind the first known point: they are not in the seconds, and with any
+        Motions without a feed or a known way, after the first known point: they are not in the seconds, and with any
         of them the program's time is not determined.
     approach : int
         Motions to the first known point, which are not in the seconds either.

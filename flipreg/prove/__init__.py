@@ -1,4 +1,4 @@
-"""The proof: whether an output program does what a source program does, moved by an isometry.
+"""The proof: whether an output program, read again, does what was asked for: its source moved, or with its edits.
 
 The proof shares nothing with the rewriting. Output text is read and interpreted again like any program, and
 each motion is compared with the moved motion of the source; what is not a coordinate - feeds, speeds, tools,

@@ -1,1 +1,1 @@
-"""Reports as text for people and as JSON for scripts, all from the same findings."""
+"""Reports as text for people and as JSON for scripts, both made from the same values."""

@@ -1,1 +1,1 @@
-"""A program's text under an isometry: only the words that must change are touched."""
+"""Edits of a program's text: moved, deepened, joined, split, brought home; only what must change is touched."""

@@ -32,6 +32,8 @@ _OF_MAPS = frozenset({"rapid", "plunge", "drill", "bite", "order", "holding", "b
 """Codes of findings that hold for the motions in the maps."""
 _MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin"})
 """Codes that fail for wood that is there, which a motion that is left out may have taken away."""
+_MAY_TURN = (Status.PASS, Status.NOT_DETERMINED)
+"""What ends so may end otherwise with the motions that are left out."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,7 +134,7 @@ def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[Le
     fed = {section_name(part.cut.face.bend) for part in left_out if part.is_fed}
     out = []
     for one in findings:
-        doubtful = one.status is Status.PASS or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
+        doubtful = one.status in _MAY_TURN or (one.status is Status.FAIL and one.check in _MORE_CUTS_MAY_MEND)
         touched = bool(left_out) if one.section is None else one.section in fed
         if one.check in _OF_MAPS and doubtful and touched:
             says = f"{one.says}; that is without the motions that are left out (see map)"

@@ -154,7 +154,7 @@ def breakthrough_findings(
     if found.waste:
         yield _open(left, section, found.waste, Status.WARN, "that is outside the part")
     if found.unsure:
-        says = "whether that is the part's edge cannot be told, for cuts of its profile are left out (see map)"
+        says = "whether that is the part's edge cannot be told"
         yield _open(left, section, found.unsure, Status.NOT_DETERMINED, says)
     if found.either:
         says = (

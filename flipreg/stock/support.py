@@ -76,7 +76,7 @@ def _loose_finding(loose: Loose) -> Finding:
     where = f"setup {loose.cut.face.name!r}"
     if not loose.is_known:
         status, line = Status.NOT_DETERMINED, None
-        says = f"{where}: what still holds {what} lies where the wood is not known (see map)"
+        says = f"{where}: what still holds {what} lies where the wood is not known"
     elif loose.line is None:
         status, line = Status.FAIL, None
         says = (

@@ -29,8 +29,8 @@ def test_nothing_is_found_in_a_program_that_says_all_it_should() -> None:
         ("X5\n", "G20 X5\n", 6, "the unit changes from millimetres to inches in the middle of the program"),
         ("X5\n", "G41 D1 X5\n", 7, "cutter compensation is still on at the end; write G40"),
         ("M30\n", "", 8, "no program end"),
-        ("M30\n", "M30\nX7\n", 10, "a motion behind the program's end (M2 or M30), which is never made"),
-        ("M30\n", "M30\n(done)\nX7 Y8\n", 11, "a motion behind the program's end (M2 or M30), which is never made"),
+        ("M30\n", "M30\nX7\n", 10, "a motion after the program's end (M2 or M30), which is never made"),
+        ("M30\n", "M30\n(done)\nX7 Y8\n", 11, "a motion after the program's end (M2 or M30), which is never made"),
     ],
 )
 def test_what_a_program_never_says_is_found_with_its_line(old: str, new: str, line: int, message: str) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.program import Readable, Units
 
 __all__ = ["Progress", "WatchedProgram", "bare_name"]
@@ -32,7 +33,8 @@ class WatchedProgram:
 
     Examples
     --------
-    >>> from flipreg.rs274.read.program import parse
+    >>> from flipreg.rs274.read.dialect import Dialect
+    from flipreg.rs274.read.program import parse
     >>> told = []
     >>> program = parse("G21 G90\nM2\n", source="front.nc")
     >>> for piece in WatchedProgram(program, 11, lambda *step: told.append(step)).pieces():
@@ -54,6 +56,11 @@ class WatchedProgram:
     def units(self) -> Units | None:
         """The unit that was said for it."""
         return self.program.units
+
+    @property
+    def dialect(self) -> Dialect:
+        """What was said of its language."""
+        return self.program.dialect
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text, cut anywhere."""

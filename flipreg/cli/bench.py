@@ -64,7 +64,8 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     # Made before anything is said, so that nothing is written for a program that cannot be moved.
     produced = None
     if options.apply is not None:
-        produced = _moved(report, opened(options.apply, options, stdin, units=Units.INCH if job.inch else Units.MM))
+        units = Units.INCH if job.inch else Units.MM
+        produced = _moved(report, opened(options.apply, options, stdin, units=units, passive=job.passive))
     text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     if on_stdout:
         stderr.write(text)

@@ -99,7 +99,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     try:
         report = check_job(
             job,
-            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units)),
+            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units, passive=job.passive)),
             progress=options.progress,
         )
     except JobFileError as error:

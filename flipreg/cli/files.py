@@ -10,6 +10,7 @@ from typing import BinaryIO
 
 from flipreg.errors import FlipregError
 from flipreg.progress import Progress, WatchedProgram
+from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
 
 __all__ = ["FileError", "open_program", "replace_file", "write_into"]
@@ -33,6 +34,10 @@ class _NamedFile:
     def units(self) -> Units | None:
         return self.file.units
 
+    @property
+    def dialect(self) -> Dialect:
+        return self.file.dialect
+
     def pieces(self) -> Iterator[bytes]:
         try:
             yield from self.file.pieces()
@@ -41,13 +46,18 @@ class _NamedFile:
 
 
 def open_program(
-    name: str, stdin: BinaryIO, *, progress: Progress | None = None, units: Units | None = None
+    name: str,
+    stdin: BinaryIO,
+    *,
+    progress: Progress | None = None,
+    units: Units | None = None,
+    dialect: Dialect = USUAL,
 ) -> Readable:
     """Return the program of a path, or of standard input for `-`.
 
     A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
     kept in memory. `progress` is told how much of it has been read; `units` is what its numbers are before the
-    first G20 or G21, if somebody said it.
+    first G20 or G21, and `dialect` what somebody says of its language.
 
     Raises
     ------
@@ -55,10 +65,10 @@ def open_program(
         If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
     """
     if name != "-":
-        named = _NamedFile(ProgramFile(FilePath(name), name, units))
+        named = _NamedFile(ProgramFile(FilePath(name), name, units, dialect))
         return named if progress is None else WatchedProgram(named, _size(name), progress)
     try:
-        program = Program(stdin.read(), "<stdin>", units)
+        program = Program(stdin.read(), "<stdin>", units, dialect)
     except OSError as error:
         raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
     return program if progress is None else WatchedProgram(program, len(program.text), progress)

@@ -1,6 +1,7 @@
 """Programs opened for a command: with the unit that was said for them, if the lengths of the command need one."""
 
 import argparse
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, BinaryIO
 
 from flipreg.errors import UsageError
@@ -9,7 +10,7 @@ from flipreg.units import Length
 if TYPE_CHECKING:
     from flipreg.rs274.read.program import Readable, Units
 
-__all__ = ["add_units", "opened"]
+__all__ = ["add_reading", "add_units", "opened"]
 
 
 def add_units(parser: argparse.ArgumentParser) -> None:
@@ -19,8 +20,28 @@ def add_units(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_reading(parser: argparse.ArgumentParser) -> None:
+    """Add the options that say how a program is read: its unit, its dialect."""
+    add_units(parser)
+    parser.add_argument(
+        "--strict", action="store_true", help="hold the program to the letter of RS-274/NGC (NISTIR 6556)"
+    )
+    parser.add_argument(
+        "--passive",
+        action="append",
+        default=[],
+        metavar="CODE",
+        help="a code of your machine that moves nothing, such as M25; may be given again",
+    )
+
+
 def opened(
-    name: str, options: argparse.Namespace, stdin: BinaryIO, *, units: "Units | None" = None
+    name: str,
+    options: argparse.Namespace,
+    stdin: BinaryIO,
+    *,
+    units: "Units | None" = None,
+    passive: Iterable[str] = (),
 ) -> "Readable":
     """Return the program of a path, or of standard input for `-`.
 
@@ -34,17 +55,28 @@ def opened(
         Standard input.
     units : Units, optional
         The unit of programs that don't say theirs, if a job says it; `--units` goes before.
+    passive : iterable of str
+        Codes that move nothing, if a job says so; those of `--passive` come besides.
 
     Raises
     ------
     UsageError
-        If an option is a length with a unit, and nobody knows in which unit the program's numbers are.
+        If a passive code is no machine's own, or if an option is a length with a unit, and nobody knows in which unit
+        the program's numbers are.
     """
     from flipreg.cli.files import open_program
+    from flipreg.rs274.read.dialect import Dialect, passive_codes
     from flipreg.rs274.read.program import Units
 
     said = getattr(options, "units", None)
-    program = open_program(name, stdin, progress=options.progress, units=units if said is None else Units(said))
+    codes = passive_codes([*passive, *getattr(options, "passive", [])])
+    program = open_program(
+        name,
+        stdin,
+        progress=options.progress,
+        units=units if said is None else Units(said),
+        dialect=Dialect(strict=getattr(options, "strict", False), passive=codes),
+    )
     if program.units is None and (length := _with_unit(options)) is not None:
         from flipreg.rs274.interpret.units import line_without_units
 

@@ -24,7 +24,7 @@ from flipreg.cli.arguments import (
 )
 from flipreg.cli.edits import CommandLine, add_edits
 from flipreg.cli.exit_status import DONE, UNUSABLE
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.progress_bar import progress_bar
 from flipreg.errors import FlipregError, UsageError
 
@@ -198,7 +198,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     bounds.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     _add_block_delete(bounds)
     bounds.add_argument("--job", metavar="JOB", help="a job file; tell the time on its machine")
-    add_units(bounds)
+    add_reading(bounds)
     bounds.add_argument("--json", action="store_true", help="as one JSON object")
 
     flip = _command(commands, "flip", _flip, "make the program for the other face")
@@ -208,7 +208,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
         "--keep-climb", action="store_true", help="run closed contours the other way round, so that climb stays climb"
     )
     _add_offset(flip, "the datum")
-    add_units(flip)
+    add_reading(flip)
     _add_output(flip)
 
     shift = _command(commands, "shift", _shift, "move or turn a program in the plane")
@@ -226,7 +226,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     shift.add_argument("--spell-cycles", action="store_true", help="write canned cycles that cannot be turned as moves")
     _add_offset(shift, "the point to turn about")
     shift.add_argument("--about", type=point, default=zero, metavar="X,Y", help="the point to turn about; default 0,0")
-    add_units(shift)
+    add_reading(shift)
     _add_output(shift)
 
     check = _command(
@@ -243,7 +243,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     )
     _add_tool(check)
     _add_block_delete(check)
-    add_units(check)
+    add_reading(check)
     check.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
     check.add_argument(

@@ -60,6 +60,8 @@ class Job:
         Where the finished thickness is wanted.
     fitted_parts : tuple of FittedPart
         Parts that lie in pockets of this one.
+    passive : tuple of str
+        Codes of the machine's own in its programs that move nothing.
 
     Raises
     ------
@@ -81,6 +83,7 @@ class Job:
     limits: Limits = field(default_factory=Limits)
     stations: tuple[Station, ...] = ()
     fitted_parts: tuple[FittedPart, ...] = ()
+    passive: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):

@@ -10,7 +10,7 @@ from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
 from flipreg.rewrite.rewriter import Rewriter
-from flipreg.rs274.interpret.codes import CALL
+from flipreg.rs274.interpret.code_numbers import M
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import run
 from flipreg.rs274.interpret.units import first_state
@@ -39,6 +39,8 @@ def rewritten_with_calls(
         both calls need.
     """
     steps = list(run(program))
+    for step in steps:
+        rewriter.parked.check(step.blocks, step.modes, step.path)
     chunks = unrolled(program, steps)
     end = steps[-1].after if steps else first_state(program)
     text, place = b"", 0
@@ -60,7 +62,7 @@ def rewritten_with_calls(
         if not text:
             place = header_place(chunk.blocks, new.text)
         text += new.text
-    output = Program(text, program.source, program.units)
+    output = Program(text, program.source, program.units, program.dialect)
     spelled = SpelledLines(np.concatenate(lines), np.concatenate(added), allowed.chords_mm or 0.0)
     try:
         largest = prove_calls(program, expected, output, block_delete=BlockDelete.OFF, spelled=spelled)
@@ -87,7 +89,7 @@ def _entered(chunk: UnrolledChunk) -> NDArray[np.int64]:
     """Return the blocks that the machine comes to from elsewhere: behind a call, and where a subprogram begins."""
     blocks = chunk.blocks
     rows = blocks.rows("M")
-    calls = blocks.block[rows[np.rint(chunk.modes.values[rows]) == CALL]]
+    calls = blocks.block[rows[np.rint(chunk.modes.values[rows]) == M.CALL]]
     starts = np.flatnonzero(blocks.flags & BlockFlag.PROGRAM_NUMBER)
     # Where the text was cut, a call may stand in front of the cut.
     return np.unique(np.concatenate(([0], calls + 1, starts)))

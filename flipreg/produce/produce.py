@@ -28,6 +28,7 @@ from flipreg.rs274.interpret.legality import CallFoundError
 from flipreg.rs274.interpret.state import BlockDelete, State
 from flipreg.rs274.interpret.units import UnitWatch, first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
+from flipreg.rs274.read.habit import HabitCount
 from flipreg.rs274.read.location import ProgramError, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
@@ -265,12 +266,14 @@ def _produce_with(
 
         rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
         text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected, allowed)
-        watch = UnitWatch(program.units)
+        watch, habits = UnitWatch(program.units), HabitCount()
         for step in run(program):
             watch.add(step.blocks, step.modes, step.path, step.before)
+            habits.add_step(step)
         notes = (*_notes(rewriter), *_unit_notes(watch, expected))
         proof = f"proved: {motions} motions read again, subprograms run where they are called"
         header = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(text))
+        notes = (*notes, *habits.sentences())
         return Produced((text[:header_at], header, text[header_at:]), program.source, largest, motions, notes)
 
 
@@ -281,12 +284,15 @@ def _produce_in_order(
     claims: list[Claim | None] = []
     motions, deleted = 0, None
     contours = ContourCount() if expected.isometry.determinant < 0 else None
-    watch = UnitWatch(program.units)
-    with ProvingApart(Proving(program.source, expected, units=program.units)) as proving:
+    watch, habits = UnitWatch(program.units), HabitCount()
+    here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
+    with ProvingApart(here) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
             proving.add(text, source, claim)
             claims.append(claim)
             motions += len(source.path)
+            habits.add(source.blocks.habits)
+            habits.add(source.modes.habits)
             if contours is not None:
                 contours.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
@@ -305,6 +311,7 @@ def _produce_in_order(
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
     if contours is not None:
         notes = (*notes, *_direction_notes(contours))
+    notes = (*notes, *habits.sentences())
     return Produced(tuple(parts), program.source, largest, motions, notes)
 
 
@@ -346,7 +353,13 @@ def _with_lines_deleted(
     RefusedError
         If the result holds with the switch off only.
     """
-    proving = Proving(program.source, expected, block_delete=BlockDelete.ON, units=program.units)
+    proving = Proving(
+        program.source,
+        expected,
+        block_delete=BlockDelete.ON,
+        units=program.units,
+        passive=program.dialect.passive,
+    )
     state = first_state(program, State(block_delete=BlockDelete.ON))
     chunks = scan_chunks(program.pieces(), program.source)
     for blocks, text, claim in zip(chunks, texts, claims, strict=True):

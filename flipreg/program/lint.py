@@ -11,6 +11,7 @@ from flipreg.findings import Finding, Status
 from flipreg.path import Compensation
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.read.blocks import BlockFlag
+from flipreg.rs274.read.habit import HabitCount
 
 __all__ = ["Lint"]
 
@@ -26,6 +27,7 @@ class Lint:
     """Looks at the steps of one program; `findings` tells what there was."""
 
     def __init__(self) -> None:
+        self._habits = HabitCount()
         self._found: dict[str, tuple[str, int | None]] = {}
         self._said = {"units": False, "distance": False}
         self._moved = False
@@ -43,6 +45,7 @@ class Lint:
             self._units(step)
         self._stated(step)
         self._ends(step)
+        self._habits.add_step(step)
 
     def findings(self, program: str) -> tuple[Finding, ...]:
         """Return what was found, in the order of the lines; all of it is for a person to look at."""
@@ -51,8 +54,10 @@ class Lint:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
             found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
-        listed = sorted(found.values(), key=lambda item: item[1] or 0)
-        return tuple(Finding("program", Status.WARN, message, program, line) for message, line in listed)
+        said = [("program", message, line) for message, line in found.values()]
+        said += [("habit", message, line) for line, message in self._habits.found()]
+        listed = sorted(said, key=lambda item: item[2] or 0)
+        return tuple(Finding(check, Status.WARN, message, program, line) for check, message, line in listed)
 
     def _note(self, what: str, message: str, line: int) -> None:
         self._found.setdefault(what, (message, line))

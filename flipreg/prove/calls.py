@@ -13,6 +13,7 @@ from flipreg.prove.read import Claim, Read
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import Step, run
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
 from flipreg.rs274.read.program import Readable, Units
@@ -75,11 +76,14 @@ class _OneChunk:
     text: bytes
     source: str
     units: Units | None
+    dialect: Dialect
 
     @classmethod
     def of(cls, program: Readable) -> "_OneChunk":
         text = b"".join(program.pieces())
-        return cls(text if text.endswith((b"\n", b"\r")) else text + b"\n", program.source, program.units)
+        whole = text if text.endswith((b"\n", b"\r")) else text + b"\n"
+        # The source was read as it is, and what it may not have was found then.
+        return cls(whole, program.source, program.units, replace(program.dialect, strict=False))
 
     def pieces(self) -> Iterator[bytes]:
         yield self.text

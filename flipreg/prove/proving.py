@@ -7,6 +7,7 @@ from flipreg.prove.expected import Expected
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import BlockDelete, State
+from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Units
 from flipreg.rs274.read.scanner import Scanner
@@ -28,6 +29,8 @@ class Proving:
         compared with it off.
     units : Units, optional
         What the numbers of both programs are before the first G20 or G21, if somebody said it.
+    passive : frozenset of str
+        Codes of the machine's own that move nothing in both programs.
     """
 
     def __init__(
@@ -37,10 +40,11 @@ class Proving:
         *,
         block_delete: BlockDelete = BlockDelete.OFF,
         units: Units | None = None,
+        passive: frozenset[str] = frozenset(),
     ) -> None:
         self._source = source
         self._scanner = Scanner(source)
-        self._state = State(block_delete=block_delete, inch=units is Units.INCH)
+        self._state = State(block_delete=block_delete, inch=units is Units.INCH, dialect=Dialect(passive=passive))
         self._expected = expected if isinstance(expected, Expected) else Expected(expected)
         self._largest_mm = 0.0
 

@@ -120,7 +120,9 @@ def _without_moves(read: Read, origin: Index, is_first: Flags, is_spelled: Flags
     apart = {int(origin[own]): each for own, each in read.modes.apart.items()}
     # What is spelled out is compared as places: a step from where nobody knows is refused there.
     steps = {int(origin[own]): each for own, each in read.modes.steps_mm.items() if not is_spelled[origin[own]]}
-    return folded, replace(read.modes, values=values[kept], apart=apart, steps_mm=steps)
+    idle = read.modes.idle
+    idle = np.sort(origin[idle // 128] * 128 + idle % 128)
+    return folded, replace(read.modes, values=values[kept], apart=apart, steps_mm=steps, idle=idle)
 
 
 def _check_moves(

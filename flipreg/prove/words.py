@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
 from flipreg.prove.read import Read
+from flipreg.rs274.interpret.code_numbers import WITH_MACHINE_COORDINATES
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.comments import flat_spans
 
@@ -20,7 +21,6 @@ _ONE_OF_A_PAIR = {30: 20, 190: 180, 420: 410}
 """G codes that an isometry may exchange, ten times each; which one is right is for the motions to show."""
 
 _ARC_CODES = (20, 30)
-_MACHINE_CODES = (100, 530)
 
 _LAST_MOVE, _FIRST_CYCLE, _BEHIND_CYCLES = 30, 800, 900
 """Motion codes, ten times each: G0 to G3, and G80 to G89."""
@@ -65,13 +65,16 @@ def compare_words(source: Read, output: Read) -> None:
 
 
 def compared_rows(read: Read) -> NDArray[np.intp]:
-    """Return the rows of the words that are no coordinates, or that are machine coordinates."""
+    """Return the rows of the words that are no coordinates of the program's motions."""
     kept = np.ones(128, np.bool_)
     kept[[ord(letter) for letter in _COORDINATES]] = False
     wanted = kept.take(read.blocks.letter)
-    machine = [block for block, apart in read.modes.apart.items() if apart.code in _MACHINE_CODES]
+    machine = [block for block, apart in read.modes.apart.items() if apart.code in WITH_MACHINE_COORDINATES]
     if machine:
         wanted |= np.isin(read.blocks.block, machine)
+    if read.modes.idle.size:
+        rows = np.flatnonzero(~wanted)
+        wanted[rows] = read.modes.is_idle(read.blocks.block[rows], read.blocks.letter[rows])
     return np.flatnonzero(wanted)
 
 

@@ -10,7 +10,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
 from flipreg.rewrite.alternatives import Alternatives
-from flipreg.rewrite.machine import kept_machine_blocks
+from flipreg.rewrite.machine import Parked, kept_machine_blocks, still_homes
 from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
@@ -66,6 +66,8 @@ class Rewriter:
         How many decimals rounded numbers are written with.
     kept : dict from str to list of int
         Lines whose machine positions were kept, by the name of their code.
+    parked : Parked
+        Refuses cuts from machine positions; steps of a program with subprograms go to it in the order they run.
     evaluated : bool
         Whether parameters or expressions became numbers, because a turn couples X and Y.
     """
@@ -90,6 +92,7 @@ class Rewriter:
         self.evaluated = False
         moved = self._moved_axes()
         self._sticky = StickyWords(moved) if any(moved) else None
+        self.parked = Parked((isometry, *self._others.values()))
 
     def rewrite(  # noqa: PLR0913 - a chunk is three things
         self,
@@ -126,12 +129,16 @@ class Rewriter:
         self._refuse_steps_from_nowhere(blocks, modes, path)
         if self._sticky is not None:
             self._sticky.check(blocks, modes, before)
+        if not entered.size:
+            self.parked.check(blocks, modes, path)
+        still = _NO_BLOCKS
         if modes.apart:
             self._note_kept(blocks, modes)
+            still = still_homes(blocks, modes)
         edits: list[Edits] = []
         spelled = added = _NO_BLOCKS
         for isometry, elsewhere in self._by_work_offset(blocks, modes, path):
-            skipped = elsewhere
+            skipped = elsewhere = np.concatenate((elsewhere, still)) if still.size else elsewhere
             if not isometry.is_axis_aligned:
                 turned, apart, gained = self._turned(blocks, modes, path, isometry, elsewhere)
                 edits += turned

@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.interpret.code_numbers import CYCLES, WITH_MACHINE_COORDINATES, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
@@ -15,25 +16,22 @@ Flags = NDArray[np.bool_]
 XYZ, IJK = "XYZ", "IJK"
 """Letters of points and of arc centres, by axis."""
 
-_FIRST_CYCLE = 810
-_MACHINE_CODES = (100, 530)
-_LABEL = 920
-_BACK_BORING = 870
 
 
 def rows_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
-    """Return the rows of a letter's words in blocks that are executed."""
+    """Return the rows of a letter's words in blocks that are executed, but not of those that are no lengths."""
     rows = blocks.rows(letter)
     if not rows.size:
         return rows
     executes = at(modes.executes, blocks.block.take(rows))
-    return rows if executes.all() else rows[executes]
+    rows = rows if executes.all() else rows[executes]
+    return rows[~modes.is_idle(blocks.block[rows], blocks.letter[rows])] if modes.idle.size else rows
 
 
 def points_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
     """Return the rows of an axis' words that are in program coordinates: not those of G10 and G53."""
     rows = rows_of(blocks, modes, letter)
-    machine = [block for block, apart in modes.apart.items() if apart.code in _MACHINE_CODES]
+    machine = [block for block, apart in modes.apart.items() if apart.code in WITH_MACHINE_COORDINATES]
     return rows[~np.isin(blocks.block[rows], machine)] if machine else rows
 
 
@@ -41,7 +39,7 @@ def is_incremental(blocks: Blocks, modes: Modes, rows: Index) -> Flags:
     """Return which words are increments; rows are X, Y, Z words, I, J, K words, or R words of cycles."""
     block = blocks.block[rows]
     incremental = at(modes.incremental, block)
-    labels = [block for block, apart in modes.apart.items() if apart.code == _LABEL]
+    labels = [block for block, apart in modes.apart.items() if apart.code == G.LABEL]
     if labels:
         # G92 takes no notice of the distance mode (NISTIR 6556, 3.5.18).
         incremental = incremental & ~np.isin(block, labels)
@@ -51,8 +49,8 @@ def is_incremental(blocks: Blocks, modes: Modes, rows: Index) -> Flags:
         return incremental
     motion, normal = at(modes.motion, block), at(modes.normal, block)
     # The level of back boring along the hole's axis is a position; across it I, J, K are always increments.
-    level = (motion == _BACK_BORING) & (letter - ord("I") == normal)
-    arc_centre = (motion < _FIRST_CYCLE) & at(modes.absolute_centres, block)
+    level = (motion == G.BACK_BORING) & (letter - ord("I") == normal)
+    arc_centre = (motion < CYCLES[0]) & at(modes.absolute_centres, block)
     return np.where(centre, ~(arc_centre | (level & ~incremental)), incremental)
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.interpret.code_numbers import ARCS, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
@@ -20,7 +21,6 @@ __all__ = ["ArcSense", "PlaneMap", "plane_map"]
 
 Index = NDArray[np.int64]
 
-_ARCS = (20, 30)
 _NO_BLOCKS = np.empty(0, np.int64)
 
 
@@ -80,15 +80,15 @@ class ArcSense:
         code = np.rint(modes.values[rows] * 10).astype(np.int64)
         edits = self._arc_edits(blocks, modes, rows, code, entered)
         if self._swaps_sides:
-            edits += _swapped(blocks, rows, code, 410, 420)
+            edits += _swapped(blocks, rows, code, G.CUTTER_LEFT, G.CUTTER_RIGHT)
         if self._planes.normal != (0, 1, 2):
-            edits += _swapped(blocks, rows, code, 180, 190)
+            edits += _swapped(blocks, rows, code, G.ZX, G.YZ)
         return edits
 
     def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index, entered: Index) -> list[Edits]:
-        explicit = rows[(code == _ARCS[0]) | (code == _ARCS[1])]
+        explicit = rows[(code == ARCS[0]) | (code == ARCS[1])]
         turns = np.array(self._planes.sense)
-        if modes.motion.strides == (0,) and int(modes.motion[0]) not in _ARCS and not explicit.size:
+        if modes.motion.strides == (0,) and int(modes.motion[0]) not in ARCS and not explicit.size:
             return []
         edits = []
         if len(set(self._planes.sense)) > 1:
@@ -96,7 +96,7 @@ class ArcSense:
         other_way = explicit[turns[at(modes.normal, blocks.block[explicit])] < 0]
         if other_way.size:
             swapped = np.rint(modes.values[other_way] * 10).astype(np.int64)
-            edits += _swapped(blocks, other_way, swapped, *_ARCS)
+            edits += _swapped(blocks, other_way, swapped, *ARCS)
         return edits
 
     def _named_again(
@@ -111,12 +111,16 @@ class ArcSense:
         moves = np.zeros(len(blocks), np.bool_)
         for letter in "XYZ":
             moves[blocks.block[rows_of(blocks, modes, letter)]] = True
+        for letter in "IJK":
+            # A full circle names its centre alone.
+            moves[blocks.block[rows_of(blocks, modes, letter)]] = True
         moves[[*modes.apart]] = False
-        arcs = np.flatnonzero(moves & ((modes.motion == _ARCS[0]) | (modes.motion == _ARCS[1])))
-        if not arcs.size:
-            return []
         named = np.zeros(len(blocks), np.bool_)
         named[blocks.block[explicit]] = True
+        # A code without axis words sets the mode that later arcs carry on with.
+        arcs = np.flatnonzero((moves | named) & ((modes.motion == ARCS[0]) | (modes.motion == ARCS[1])))
+        if not arcs.size:
+            return []
         sense = turns[modes.normal[arcs]]
         before = np.concatenate(([self._carried], sense[:-1]))
         self._carried = int(sense[-1])
@@ -129,7 +133,7 @@ class ArcSense:
             first = int(np.searchsorted(blocks.block, block))
             if blocks.letter[first] == ord("N"):
                 first += 1
-            clockwise = (int(modes.motion[block]) == _ARCS[0]) == (turns[modes.normal[block]] > 0)
+            clockwise = (int(modes.motion[block]) == ARCS[0]) == (turns[modes.normal[block]] > 0)
             starts.append(int(blocks.start[first]))
             texts.append(b"G2 " if clockwise else b"G3 ")
         at_start = np.array(starts, np.int64)

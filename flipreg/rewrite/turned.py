@@ -18,6 +18,13 @@ from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.interpret.arcs import (
+    LARGEST_DIFFERENCE_INCH,
+    LARGEST_DIFFERENCE_MM,
+    RADIUS_TOLERANCE_INCH,
+    RADIUS_TOLERANCE_MM,
+)
+from flipreg.rs274.interpret.code_numbers import CYCLES, HOMES, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
@@ -28,12 +35,6 @@ Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 _MM_PER_INCH = 25.4
-_FIRST_CYCLE = 810
-_BACK_BORING = 870
-_LABEL = 920
-
-_MM_MISMATCH, _INCH_MISMATCH = 0.002, 0.0002
-"""Allowed difference of an arc's radii at its ends, in the program's unit (NISTIR 6556, 3.5.3)."""
 
 _USED_UP = 0.99
 """Part of the allowed difference beyond which rounding is made up for; ours."""
@@ -100,7 +101,9 @@ class _Turn:
         self._ours = np.ones(len(blocks), np.bool_)
         self._ours[except_for] = False
         self._usual = self._ours.copy()
-        self._usual[[*modes.apart]] = False
+        self._usual[[block for block, apart in modes.apart.items() if apart.code not in HOMES]] = False
+        self._home = np.zeros(len(blocks), np.bool_)
+        self._home[[block for block, apart in modes.apart.items() if apart.code in HOMES]] = True
         self._first = np.full(len(blocks), -1)
         self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
         self._last = np.full(len(blocks), -1)
@@ -113,7 +116,9 @@ class _Turn:
         incremental = np.asarray(at(self._modes.incremental, pair.block))[:, None]
         repeats = self._repeats(pair.block)
         origin = self._modes.origins(pair.block)
-        end = self._isometry.apply(self._path.end[self._last[pair.block]] - origin)[:, :2]
+        # The words of a way home are its first motion's end; the second goes to the machine's position.
+        last = np.where(self._home[pair.block], self._first[pair.block], self._last[pair.block])
+        end = self._isometry.apply(self._path.end[last] - origin)[:, :2]
         start = self._isometry.apply(self._path.start[self._first[pair.block]] - origin)[:, :2]
         self._refuse_unknown(pair, end)
         decimals = self._decimals(pair.block)
@@ -132,7 +137,7 @@ class _Turn:
     def labels(self) -> list[Edits]:
         """Return the edits of the X and Y words of G92: a label is a point of the program's numbers."""
         labelled = {
-            block: apart for block, apart in self._modes.apart.items() if apart.code == _LABEL and self._ours[block]
+            block: apart for block, apart in self._modes.apart.items() if apart.code == G.LABEL and self._ours[block]
         }
         if not labelled:
             return []
@@ -162,7 +167,7 @@ class _Turn:
     def back_boring(self) -> list[Edits]:
         """Return the edits of the I and J words of G87, which are a step sideways."""
         pair = self._pair("I", "J")
-        boring = np.asarray(at(self._modes.motion, pair.block)) == _BACK_BORING
+        boring = np.asarray(at(self._modes.motion, pair.block)) == G.BACK_BORING
         if not boring.any():
             return []
         pair = _Pair(pair.block[boring], pair.first[boring], pair.second[boring])
@@ -200,7 +205,7 @@ class _Turn:
         """Return where rounded ends and the radius name a circle that is too far off."""
         start, end, centre = self._rounded_arcs(arcs, block)
         inch = np.asarray(at(self._modes.inch, block))
-        slack = 2 * np.where(inch, _INCH_MISMATCH, _MM_MISMATCH)
+        slack = 2 * np.where(inch, RADIUS_TOLERANCE_INCH, RADIUS_TOLERANCE_MM)
         found = centre_from_radius(start, end, radius, self._path.sweep_deg[arcs] > 0, slack_mm=slack)
         off_mm = np.hypot(*(found - centre).T) * self._unit(block)
         # Written so that no circle is one that is off.
@@ -222,10 +227,18 @@ class _Turn:
         decimals = self._decimals(block)
         absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
         start, end, centre = self._rounded_arcs(arcs, block)
-        inch = np.asarray(at(self._modes.inch, block))
-        centre, moved = _balanced(start, end, centre, np.where(inch, _INCH_MISMATCH, _MM_MISMATCH))
+        centre, moved = _balanced(start, end, centre, self._allowed(arcs, block))
         decimals = decimals + np.where(moved, 2, 0)
         return round_to_decimals(np.where(absolute, centre, centre - start), decimals[:, None]), decimals
+
+    def _allowed(self, arcs: Index, block: Index) -> Floats:
+        """Return how far the radii of arcs may differ: as far as the report has it, or as arcs that differ more."""
+        inch = np.asarray(at(self._modes.inch, block))
+        allowed = np.where(inch, RADIUS_TOLERANCE_INCH, RADIUS_TOLERANCE_MM)
+        centre = self._path.centre[arcs, :2]
+        radii = [np.hypot(*(points[arcs, :2] - centre).T) for points in (self._path.start, self._path.end)]
+        wide = np.abs(radii[0] - radii[1]) > allowed * self._unit(block)
+        return np.where(wide, np.where(inch, LARGEST_DIFFERENCE_INCH, LARGEST_DIFFERENCE_MM), allowed)
 
     def _pair(self, first: str, second: str, *, among: Index | None = None) -> _Pair:
         one, other = (self._row_in_block(letter) for letter in (first, second))
@@ -261,7 +274,7 @@ class _Turn:
 
     def _repeats(self, block: Index) -> Floats:
         row = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "L"))[block]
-        cycle = np.asarray(at(self._modes.motion, block)) >= _FIRST_CYCLE
+        cycle = np.asarray(at(self._modes.motion, block)) >= CYCLES[0]
         return np.where(cycle & (row >= 0), self._modes.values[row], 1.0)
 
     def _refuse_unknown(self, pair: _Pair, point: Floats) -> None:

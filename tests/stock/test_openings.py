@@ -7,7 +7,20 @@ import pytest
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job_check.report import JobReport
-from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, pocket, profile, said, slot, statuses
+from tests.stock.wood_jobs import (
+    HEAD,
+    TAIL,
+    checked,
+    fails,
+    joined,
+    part,
+    permitting,
+    pocket,
+    profile,
+    said,
+    slot,
+    statuses,
+)
 
 FLAT = "6 flat"
 COARSE = Limits(grid_mm=0.5)

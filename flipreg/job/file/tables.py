@@ -268,3 +268,7 @@ class FileTable(_Table):
     check: Annotated[CheckTable | None, Field(description="what the check looks for beside register")] = None
     stations: Annotated[list[StationTable], Field(description="where the finished thickness is wanted")] = []
     fitted_parts: Annotated[list[FittedPartTable], Field(description="parts that lie in pockets of this one")] = []
+    passive: Annotated[
+        list[Annotated[str, Field(pattern=r"^[GgMm][0-9]{1,4}(\.[0-9])?$")]],
+        Field(description="codes of the machine's own in the programs that move nothing, such as M25"),
+    ] = []

@@ -47,6 +47,7 @@ def job_of(table: "FileTable", *, source: str, folder: str) -> Job:
         limits=Limits() if table.check is None else limits_of(table.check, unit_mm),
         stations=tuple(_station(station, unit_mm) for station in table.stations),
         fitted_parts=tuple(part.fitted_part(mm_per=unit_mm, folder=folder) for part in table.fitted_parts),
+        passive=tuple(table.passive),
     )
 
 

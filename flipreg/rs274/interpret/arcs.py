@@ -9,9 +9,17 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import centre_from_radius, plane_axes, sweep_deg
 from flipreg.rs274.interpret.chunk import INCH_MM
 from flipreg.rs274.interpret.words import Words
-from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.blocks import EXPRESSION, Blocks
+from flipreg.rs274.read.habit import Habit, Notices
 
-__all__ = ["RADIUS_TOLERANCE_INCH", "RADIUS_TOLERANCE_MM", "ArcRows", "arc_columns"]
+__all__ = [
+    "LARGEST_DIFFERENCE_INCH",
+    "LARGEST_DIFFERENCE_MM",
+    "RADIUS_TOLERANCE_INCH",
+    "RADIUS_TOLERANCE_MM",
+    "ArcRows",
+    "arc_columns",
+]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -22,6 +30,9 @@ RADIUS_TOLERANCE_MM = 0.002
 
 RADIUS_TOLERANCE_INCH = 0.0002
 """The same in a program in inches, in inches; not the same length."""
+
+LARGEST_DIFFERENCE_MM, LARGEST_DIFFERENCE_INCH = 0.0127, 0.0005
+"""How far the radii may differ on usual machines, in the program's unit; common practice, no source, from memory."""
 
 _NOISE_MM = 1e-9
 """Float noise in a difference of radii: exactly the tolerance is still allowed."""
@@ -60,7 +71,7 @@ class ArcRows:
     named: Flags
 
 
-def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Floats]:
+def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -> tuple[Floats, Floats]:
     """Return the centres and the signed sweeps of arcs.
 
     An R that is shorter than half the chord by no more than the standard's radius tolerance makes half a
@@ -72,6 +83,8 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Fl
         The chunk, and its words by letter.
     arcs : ArcRows
         What the blocks command.
+    notices : Notices
+        Is told of habits.
 
     Returns
     -------
@@ -90,7 +103,7 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Fl
     scale = np.where(arcs.inch, INCH_MM, 1.0)
     offset = np.stack([words[letter].dense(size).take(arcs.block) * scale for letter in _OFFSETS], axis=1)
     radius = words["R"].dense(size).take(arcs.block) * scale
-    checks = _Checks(blocks, words, arcs)
+    checks = _Checks(blocks, words, arcs, notices)
     first, second = plane_axes(arcs.normal)
     each = np.arange(len(arcs.block))
     in_plane = np.stack([first, second], axis=1)
@@ -98,7 +111,7 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Fl
     given = np.take_along_axis(offset, in_plane, axis=1)
     by_radius = ~np.isnan(radius)
 
-    checks.plane_words(np.take_along_axis(arcs.named, in_plane, axis=1), offset[each, arcs.normal])
+    checks.plane_words(np.take_along_axis(arcs.named, in_plane, axis=1), offset[each, arcs.normal], by_radius)
     checks.centre_words(given, by_radius)
     checks.known_start(start)
 
@@ -124,13 +137,16 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows) -> tuple[Floats, Fl
 class _Checks:
     """What makes an arc illegal, and how to say it."""
 
-    def __init__(self, blocks: Blocks, words: Words, arcs: ArcRows) -> None:
+    def __init__(self, blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -> None:
+        self._notices = notices
         self._blocks = blocks
         self._words = words
         self._arcs = arcs
 
-    def plane_words(self, named: Flags, along_normal: Floats) -> None:
-        for arc in _where(~named.any(axis=1)):
+    def plane_words(self, named: Flags, along_normal: Floats, by_radius: Flags) -> None:
+        endless = ~named.any(axis=1)
+        self._notices.add(Habit.WHOLE_CIRCLE, self._arcs.block[endless & ~by_radius])
+        for arc in _where(endless & by_radius):
             axes, plane = self._letters(_AXES, arc), self._plane(arc)
             message = f"an arc in the {plane} plane without {axes[0]} or {axes[1]}; write the end point's {axes[0]}"
             raise self._blocks.error(message, row=self._row(arc, "GXYZ"))
@@ -176,11 +192,32 @@ class _Checks:
         for arc in _where(centred & (at_start <= _NOISE_MM)):
             message = "the centre of this arc is its start point, so that it has no radius"
             raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
+        rounded: list[int] = []
+        unequal: list[int] = []
         for arc in _where(centred & (np.abs(at_start - at_end) > slack)):
-            allowed = "0.0002 in" if self._arcs.inch[arc] else "0.002 mm"
+            inch = bool(self._arcs.inch[arc])
+            unit, least = (INCH_MM, LARGEST_DIFFERENCE_INCH) if inch else (1.0, LARGEST_DIFFERENCE_MM)
+            block, difference = int(self._arcs.block[arc]), abs(float(at_start[arc] - at_end[arc])) / unit
+            if difference <= least + _NOISE_MM:
+                (rounded if difference <= self._rounding(block) + _NOISE_MM else unequal).append(block)
+                continue
             found = self._shown(arc, float(at_start[arc])), self._shown(arc, float(at_end[arc]))
-            message = f"arc radius is {found[0]} at the start, {found[1]} at the end (allowed difference {allowed})"
+            allowed = "0.002 mm, read 0.0127 mm" if not inch else "0.0002 in, read 0.0005 in"
+            wanted = " and ".join(sorted(self._letters(letters, arc)))
+            message = (
+                f"arc radius is {found[0]} at the start, {found[1]} at the end, which has no one centre (allowed "
+                f"difference {allowed}); write {wanted} or the end again"
+            )
             raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
+        self._notices.add(Habit.ROUNDED_RADII, rounded)
+        self._notices.add(Habit.UNEQUAL_RADII, unequal)
+
+    def _rounding(self, block: int) -> float:
+        """Return how far two radii may be apart by the rounding of a block's words, in its unit."""
+        rows = [row for letter in "XYZIJK" if (row := self._words[letter].row_in(block)) >= 0]
+        decimals = max(int(self._blocks.decimals[row]) for row in rows)
+        # Two ends and the centre, the centre counted twice, each half a step off in both axes of the plane.
+        return 2 * 2**0.5 * 10.0**-decimals if decimals < EXPRESSION else 0.0
 
     def _letters(self, letters: str, arc: int) -> str:
         """Return the two letters of the arc's plane, in the plane's order."""

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.codes import AXIS_CODES, Codes, Group, g_codes, m_codes
-from flipreg.rs274.interpret.values import PROGRAM_ENDS
+from flipreg.rs274.interpret.code_numbers import PROGRAM_ENDS
+from flipreg.rs274.interpret.codes import AXIS_CODES, Codes, CodeWords, Group, g_codes, m_codes
 from flipreg.rs274.interpret.words import Letter, Words
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.dialect import USUAL, Dialect
+from flipreg.rs274.read.habit import Habit, Notices
 
 __all__ = ["INCH_MM", "Chunk", "in_mm"]
 
@@ -44,7 +46,12 @@ class Chunk:
     named : bool, shape (3, size)
         Whether each block has an X, Y and Z word.
     moving : bool, shape (size,)
-        Whether it has any of them for a motion: not for G10, G28, G30 or G92.
+        Whether it makes a motion: by any of them that is not for G10, G28, G30 or G92 and no dwell, or by the centre of
+        a full circle.
+    passive : int64, shape (k,)
+        Blocks with a code that somebody says moves nothing.
+    notices : Notices
+        Is told of habits.
     """
 
     blocks: Blocks
@@ -56,10 +63,21 @@ class Chunk:
     axes: tuple[Letter, Letter, Letter]
     named: Flags
     moving: Flags
+    passive: Index
+    notices: Notices
 
     @classmethod
-    def of(cls, blocks: Blocks, values: Floats) -> "Chunk":
+    def of(cls, blocks: Blocks, values: Floats, dialect: Dialect = USUAL) -> "Chunk":
         """Return the executed part of a chunk.
+
+        Parameters
+        ----------
+        blocks : Blocks
+            The chunk.
+        values : float64, shape (n,)
+            The values of its words.
+        dialect : Dialect
+            What somebody says of the language.
 
         Raises
         ------
@@ -68,10 +86,12 @@ class Chunk:
         """
         size, ends = _executed(blocks, values)
         stop = int(np.searchsorted(blocks.block, size)) if ends else len(blocks.letter)
-        words = Words(blocks, values, stop)
+        notices = Notices(blocks.first_line)
+        words = Words(blocks, values, stop, notices)
         g_row, m_row = words.rows("G"), words.rows("M")
-        g = g_codes(blocks, g_row, blocks.block.take(g_row), values.take(g_row))
-        m = m_codes(blocks, m_row, blocks.block.take(m_row), values.take(m_row))
+        own = dialect.codes("G"), dialect.codes("M")
+        g = g_codes(CodeWords(blocks, g_row, blocks.block.take(g_row), values.take(g_row), own[0], notices))
+        m = m_codes(CodeWords(blocks, m_row, blocks.block.take(m_row), values.take(m_row), own[1], notices))
         x, y, z = (words[letter] for letter in _AXES)
         named = np.zeros((3, size), np.bool_)
         for axis, letter in enumerate((x, y, z)):
@@ -80,7 +100,8 @@ class Chunk:
         apart = g.of(Group.NON_MODAL)
         if len(apart):
             moving[apart.where(np.isin(apart.code, _AXIS_CODES)).block] = False
-        return cls(blocks, size, ends, words, g, m, (x, y, z), named, moving)
+        passive = notices.blocks_of(Habit.PASSIVE_CODE)
+        return cls(blocks, size, ends, words, g, m, (x, y, z), named, moving, passive, notices)
 
 
 def in_mm(letter: Letter, inch: Flags) -> Floats:

@@ -1,7 +1,7 @@
 """G and M codes: their modal groups, and which may stand together in one block (NISTIR 6556, 3.3.5, 3.4).
 
-G codes are handled as ten times their number, so that G59.1 is 591. A repeated code (`M6 M6`) is a widespread
-habit and harmless: it counts once.
+Two codes of one group are read where only one reading is left: a code said twice, G80 beside the motion that follows
+the cycle, the later of two that only switch something over, and both coolants.
 """
 
 from collections.abc import Callable
@@ -10,18 +10,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.interpret.code_numbers import HOMES, UNUSED_CANCELS, G, M
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.dialect import moves_something
+from flipreg.rs274.read.habit import Habit, Notices
 
 __all__ = [
     "APART_CODES",
     "AXIS_CODES",
-    "CALL",
-    "RETURN",
     "WORK_OFFSETS",
+    "CodeWords",
     "Codes",
     "Group",
     "code_name",
     "g_codes",
+    "is_of_report",
     "m_codes",
 ]
 
@@ -45,6 +48,8 @@ class Group:
     PATH_CONTROL = 13
     ARC_CENTRES = 14
     """Not in the report: G90.1 and G91.1, a widespread habit."""
+    IDLE = 15
+    """Not in the report: cancels of what the language cannot set, and codes that were named as passive."""
 
 
 _G_GROUPS: dict[int, tuple[int, ...]] = {
@@ -59,7 +64,8 @@ _G_GROUPS: dict[int, tuple[int, ...]] = {
     Group.RETURN: (980, 990),
     Group.COORDINATES: (540, 550, 560, 570, 580, 590, 591, 592, 593),
     Group.PATH_CONTROL: (610, 611, 640),
-    Group.ARC_CENTRES: (901, 911),
+    Group.ARC_CENTRES: (G.CENTRE_POSITIONS, G.CENTRE_OFFSETS),
+    Group.IDLE: UNUSED_CANCELS,
 }
 
 _M_GROUPS: dict[int, tuple[int, ...]] = {
@@ -68,27 +74,31 @@ _M_GROUPS: dict[int, tuple[int, ...]] = {
     7: (3, 4, 5),
     8: (7, 8, 9),
     9: (48, 49),
-    10: (98, 99),  # not in the report: calls of subprograms and the way back, a widespread habit
+    10: (M.CALL, M.RETURN),  # not in the report: calls of subprograms and the way back, a widespread habit
 }
 
-AXIS_CODES = frozenset({100, 280, 300, 920})
+AXIS_CODES = frozenset({G.DATA, *HOMES, G.LABEL})
 """Codes of the non-modal group that use axis words; no motion may be named beside them (3.4)."""
 
-APART_CODES = AXIS_CODES | {530}
+APART_CODES = AXIS_CODES | {G.MACHINE}
 """Codes that make the axis words of their block something else than the end of a motion in program numbers."""
 
 WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3")
 """Names of the nine work offsets, which are numbered from 1."""
-
-CALL, RETURN = 98, 99
-"""M codes of subprograms."""
 
 _INTEGER = 1e-4
 """How far from a whole number a code may be (3.3.2.1); for G codes, ten times the number."""
 
 _MOST_M_WORDS = 4
 
+_COOLANT = 8
+
+_LATER_HOLDS = frozenset({Group.CUTTER, Group.LENGTH, Group.RETURN, Group.PATH_CONTROL})
+"""Groups whose codes switch something over that no other word of the block is read by, save those of the later code."""
+
 _UNKNOWN = 255
+
+_AXIS_LETTERS = [ord(letter) for letter in "XYZABC"]
 
 
 def _table(groups: dict[int, tuple[int, ...]], size: int) -> NDArray[np.uint8]:
@@ -147,55 +157,97 @@ def code_name(code: int) -> str:
     return f"G{code // 10}.{code % 10}" if code % 10 else f"G{code // 10}"
 
 
-def g_codes(blocks: Blocks, row: Index, block: Index, value: Floats) -> Codes:
-    """Return the G words of a chunk with their groups.
+def is_of_report(name: str) -> bool:
+    """Return whether a code such as `M6` or `G59.1` is one that the package knows."""
+    table, scale = (_GROUP_OF_G, 10) if name[0] == "G" else (_GROUP_OF_M, 1)
+    code = round(float(name[1:]) * scale)
+    return code < len(table) and bool(table[code] != _UNKNOWN)
 
-    Parameters
-    ----------
-    blocks : Blocks
-        The chunk, for messages.
-    row, block : int64 arrays, shape (n,)
-        The G words' rows and blocks.
-    value : array, shape (n,)
-        The words' values.
+
+def g_codes(words: "CodeWords") -> Codes:
+    """Return the G words of a chunk with their groups.
 
     Raises
     ------
     ProgramError
-        At a code that is not in the language, or at the second of two codes of one group in a block.
+        At a code that is not in the language, or at the second of two codes of one group in a block that mean no one
+        thing.
     """
-    codes = _codes(blocks, row, block, value * 10, _GROUP_OF_G)
-    return _each_once(blocks, codes, code_name)
-
-
-def m_codes(blocks: Blocks, row: Index, block: Index, value: Floats) -> Codes:
-    """Return the M words of a chunk with their groups; parameters and errors as for `g_codes`.
-
-    More than four M words in a block are an error too.
-    """
-    codes = _each_once(blocks, _codes(blocks, row, block, value, _GROUP_OF_M), _m_name)
-    fifth = np.flatnonzero(codes.block[_MOST_M_WORDS:] == codes.block[:-_MOST_M_WORDS])
-    if fifth.size:
-        found = int(codes.row[fifth[0] + _MOST_M_WORDS])
-        raise blocks.error(f"a fifth M word in one block, expected at most {_MOST_M_WORDS}", row=found)
+    codes = _each_once(words, _codes(words, words.value * 10, _GROUP_OF_G), code_name)
+    if int(codes.group.max(initial=0)) < Group.ARC_CENTRES:
+        return codes
+    for group, habit in ((Group.IDLE, Habit.UNUSED_CANCEL), (Group.ARC_CENTRES, Habit.ARC_CENTRES)):
+        words.notices.add(habit, codes.block[codes.group == group])
     return codes
 
 
-def _codes(blocks: Blocks, row: Index, block: Index, number: Floats, table: NDArray[np.uint8]) -> Codes:
+def m_codes(words: "CodeWords") -> Codes:
+    """Return the M words of a chunk with their groups; errors as for `g_codes`."""
+    codes = _each_once(words, _codes(words, words.value, _GROUP_OF_M), _m_name)
+    fifth = np.flatnonzero(codes.block[_MOST_M_WORDS:] == codes.block[:-_MOST_M_WORDS])
+    words.notices.add(Habit.MANY_M_CODES, codes.block[fifth])
+    if len(codes) and int(codes.code.max()) >= M.CALL:
+        words.notices.add(Habit.SUBPROGRAM, codes.block[codes.code >= M.CALL])
+    return codes
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class CodeWords:
+    """The G words or the M words of a chunk, and who is told of habits.
+
+    Attributes
+    ----------
+    blocks : Blocks
+        The chunk, for messages.
+    row, block : int64, shape (n,)
+        The words' rows and blocks.
+    value : float64, shape (n,)
+        Their values.
+    passive : frozenset of int
+        Codes that somebody says move nothing, ten times their number for G words.
+    notices : Notices
+        Is told of habits.
+    """
+
+    blocks: Blocks
+    row: Index
+    block: Index
+    value: Floats
+    passive: frozenset[int]
+    notices: Notices
+
+
+def _codes(words: CodeWords, number: Floats, table: NDArray[np.uint8]) -> Codes:
     code = np.rint(number)
     known = (code >= 0) & (code < len(table)) & (np.abs(number - code) <= _INTEGER)
     code = np.where(known, code, 0).astype(np.int16)
     group = table[code]
-    wrong = np.flatnonzero(~known | (group == _UNKNOWN))
-    if wrong.size:
-        found = int(row[wrong[0]])
-        message = f"{blocks.spelling(found)} is not a code of RS-274/NGC; expected a code of NISTIR 6556"
-        raise blocks.error(message, row=found)
+    wrong = ~known | (group == _UNKNOWN)
+    row, block = words.row, words.block
+    if wrong.any():
+        passive = wrong & np.isin(np.rint(number), [*words.passive]) & (np.abs(number - np.rint(number)) <= _INTEGER)
+        words.notices.add(Habit.PASSIVE_CODE, block[passive])
+        unknown = np.flatnonzero(wrong & ~passive)
+        if unknown.size:
+            found = int(row[unknown[0]])
+            letter = chr(words.blocks.letter[found])
+            message = _unknown(letter, float(words.value[unknown[0]]), words.blocks.spelling(found))
+            raise words.blocks.error(message, row=found)
+        row, block, code, group = row[~passive], block[~passive], code[~passive], group[~passive]
     return Codes(row, block, code, group)
 
 
-def _each_once(blocks: Blocks, codes: Codes, name: Callable[[int], str]) -> Codes:
-    """Return the codes without repeats; raise where two codes of one group stand in one block."""
+def _unknown(letter: str, number: float, spelling: str) -> str:
+    """Return what is said of a code that nobody knows here."""
+    found = f"{spelling} is not a code of RS-274/NGC, so that what it does is not known here"
+    name = f"{letter}{number:g}"
+    if number < 0 or number * 10 != int(number * 10) or moves_something(name):
+        return f"{found}; write the program without it"
+    return f"{found}; take it out or, if it moves nothing on your machine, name it with --passive {name}"
+
+
+def _each_once(words: CodeWords, codes: Codes, name: Callable[[int], str]) -> Codes:
+    """Return the codes without those that do not hold; raise where two of one group mean no one thing."""
     together = codes.block[1:] == codes.block[:-1]
     if not together.any():
         return codes
@@ -206,16 +258,54 @@ def _each_once(blocks: Blocks, codes: Codes, name: Callable[[int], str]) -> Code
         return codes
     keep = np.ones(len(codes), np.bool_)
     bounds = np.append(first, len(codes))
+    noticed: dict[Habit, list[int]] = {}
     for segment in suspicious.tolist():
-        seen: dict[int, int] = {}
+        holds: dict[int, int] = {}
         for word in range(int(bounds[segment]), int(bounds[segment + 1])):
-            group, code = int(codes.group[word]), int(codes.code[word])
-            keep[word] = group not in seen
-            other = seen.setdefault(group, code)
-            if other != code:
-                message = f"{name(code)} beside {name(other)} in one block, of which only one can hold; write one"
-                raise blocks.error(message, row=int(codes.row[word]))
+            group = int(codes.group[word])
+            before = holds.get(group)
+            if before is None or group == Group.IDLE:
+                holds[group] = word
+                continue
+            pair = int(codes.code[before]), int(codes.code[word])
+            habit, which = _of_two(group, pair, is_g=name is code_name, moves=_moves(words, codes, word))
+            if habit is None:
+                both = f"{name(pair[1])} beside {name(pair[0])} in one block"
+                message = f"{both}, of which only one can hold; leave one out, or write two blocks"
+                raise words.blocks.error(message, row=int(codes.row[word]))
+            noticed.setdefault(habit, []).append(int(codes.block[word]))
+            if which is not None:
+                keep[(before, word)[which]] = False
+                holds[group] = (word, before)[which]
+    for habit, blocks in noticed.items():
+        words.notices.add(habit, blocks)
     return codes.where(keep)
+
+
+def _moves(words: CodeWords, codes: Codes, word: int) -> bool:
+    """Return whether the block of a code has axis words for a motion."""
+    block = int(codes.block[word])
+    low, high = np.searchsorted(words.blocks.block, [block, block + 1]).tolist()
+    beside = codes.code[codes.block == block]
+    named = np.isin(words.blocks.letter[low:high], _AXIS_LETTERS)
+    return bool(named.any()) and not np.isin(beside, [*AXIS_CODES]).any()
+
+
+def _of_two(
+    group: int, codes: tuple[int, int], *, is_g: bool, moves: bool
+) -> tuple[Habit | None, int | None]:
+    """Return the habit that two codes of one group in a block are, and which of them does not hold: 0, 1 or none."""
+    one, other = codes
+    if one == other:
+        return Habit.SAID_TWICE, 1
+    if is_g and group in _LATER_HOLDS:
+        return Habit.LATER_OF_TWO, 0
+    if is_g and group == Group.MOTION and G.NO_MOTION in codes and min(codes) <= G.COUNTER_CLOCKWISE:
+        # The motion is made; where there is none, nobody knows which of the two stays in force.
+        return Habit.CANCEL_BESIDE_MOTION, 0 if (one == G.NO_MOTION) == moves else 1
+    if not is_g and group == _COOLANT and {one, other} == {M.MIST, M.FLOOD}:
+        return Habit.BOTH_COOLANTS, None
+    return None, None
 
 
 def _m_name(code: int) -> str:

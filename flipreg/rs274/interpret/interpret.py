@@ -26,10 +26,13 @@ from flipreg.geometry.arc import arc_length, plane_axes
 from flipreg.path import Compensation, Kind, Path
 from flipreg.rs274.interpret.arcs import ArcRows, arc_columns
 from flipreg.rs274.interpret.chunk import Chunk
+from flipreg.rs274.interpret.code_numbers import G
 from flipreg.rs274.interpret.column import at, constant
 from flipreg.rs274.interpret.legality import check_chunk
+from flipreg.rs274.interpret.meant import read_words
 from flipreg.rs274.interpret.modes import chunk_modes, padded, state_after, unchanged
-from flipreg.rs274.interpret.motions import MotionRows, motion_rows
+from flipreg.rs274.interpret.motion_rows import MotionRows
+from flipreg.rs274.interpret.motions import motion_rows
 from flipreg.rs274.interpret.state import BlockDelete, Modes, State
 from flipreg.rs274.interpret.technology import Technology, technology
 from flipreg.rs274.interpret.values import literal_values, word_values
@@ -42,13 +45,12 @@ __all__ = ["interpret_blocks", "interpret_chunks"]
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-_G3 = 30
 _NEVER = np.zeros(1, np.bool_)
 _NAN = np.float64(np.nan)
 _SIDE_OF: Mapping[int, Compensation] = {
-    400: Compensation.OFF,
-    410: Compensation.LEFT,
-    420: Compensation.RIGHT,
+    G.CUTTER_OFF: Compensation.OFF,
+    G.CUTTER_LEFT: Compensation.LEFT,
+    G.CUTTER_RIGHT: Compensation.RIGHT,
 }
 
 
@@ -141,16 +143,24 @@ def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
         inert = np.broadcast_to(_NEVER, len(blocks))
         return unchanged(state, len(blocks), literal_values(blocks), executes=inert), Path.empty(), state
     values, parameters = word_values(blocks, state.parameters)
-    chunk = Chunk.of(blocks, values)
-    modes = chunk_modes(chunk.g, chunk.words["H"], state, chunk.size, values)
-    check_chunk(chunk, modes, state)
+    chunk = Chunk.of(blocks, values, state.dialect)
+    modes = chunk_modes(chunk.g, chunk.words["H"], state, chunk.size, values, blocks.first_line)
+    chunk, modes = read_words(chunk, modes)
+    parked_line = check_chunk(chunk, modes, state)
     told = technology(chunk, modes, state)
     rows = motion_rows(chunk, modes, state, told.turning)
     if rows.apart or rows.steps_mm or rows.origin_mm is not modes.origin_mm:
         modes = replace(modes, origin_mm=rows.origin_mm, apart=rows.apart, steps_mm=rows.steps_mm)
     path = _path(chunk, modes, told, rows)
+    modes = replace(modes, habits=chunk.notices.found())
+    if state.dialect.strict:
+        # Imported here: few programs are held to the letter.
+        from flipreg.rs274.interpret.letter import hold_to_report
+
+        hold_to_report(blocks, modes)
     after = replace(
         state,
+        parked_line=parked_line,
         position_mm=rows.position_mm,
         assumed_zero=rows.assumed_zero,
         frame=rows.frame,
@@ -201,14 +211,14 @@ def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]
         start=rows.start[arc],
         end=rows.end[arc],
         normal=at(modes.normal, block),
-        counter_clockwise=at(modes.motion, block) == _G3,
+        counter_clockwise=at(modes.motion, block) == G.COUNTER_CLOCKWISE,
         inch=at(modes.inch, block),
         absolute_centres=at(modes.absolute_centres, block),
         origin_mm=modes.origins(block),
         named=chunk.named[:, block].T,
     )
     centre, sweep = np.full((count, 3), np.nan), np.zeros(count)
-    centre[arc], sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded)
+    centre[arc], sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)
     return centre, sweep
 
 

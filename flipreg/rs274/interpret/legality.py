@@ -4,8 +4,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.interpret.chunk import Chunk
-from flipreg.rs274.interpret.codes import AXIS_CODES, CALL, RETURN, Codes, Group, code_name
+from flipreg.rs274.interpret.code_numbers import CYCLES, HOMES, OFFSET_CODES, G, M
+from flipreg.rs274.interpret.codes import AXIS_CODES, Codes, Group, code_name
 from flipreg.rs274.interpret.state import NO_MOTION, Modes, State
+from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.location import RefusedError
 
 __all__ = ["CallFoundError", "check_chunk"]
@@ -15,69 +17,63 @@ Flags = NDArray[np.bool_]
 _WHOLE = 1e-4
 """How far from a whole number an index may be (3.3.2.1)."""
 
-_DWELL, _DATA, _MACHINE, _LABEL = 40, 100, 530, 920
 _ORIGIN, _SYSTEMS = 2, 9
-_ARCS = (20, 30)
-_PROBE = 382
-_CYCLES = tuple(range(810, 900, 10))
-_CYCLES_THAT_USE = {
-    **dict.fromkeys("IJK", (870,)),
-    **dict.fromkeys("RL", _CYCLES),
-    "Q": (830,),
-    "P": (820, 860, 880, 890),
-}
-"""Table 3 and section 3.5.16 of the report name the words of each cycle; a word is meant for no other code."""
-_BY_OFFSETS = (280, 300, 530, 920, 921, 922, 923)
-"""Codes that may not be used while cutter compensation is on (B.5)."""
+_XY = 2
 
-_OFF, _XY = 400, 2
-_COMPENSATING = (410, 420)
-_LENGTH_ON = 430
-
+_PARKS = (*HOMES, G.MACHINE)
+_LABELS = tuple(code for code in OFFSET_CODES if code not in _PARKS)
 
 class CallFoundError(RefusedError):
     """A subprogram where nobody runs subprograms."""
 
 
-def check_chunk(chunk: Chunk, modes: Modes, state: State) -> None:
+def check_chunk(chunk: Chunk, modes: Modes, state: State) -> int:
     """Hold the executed blocks of a chunk to the rules that need no positions.
+
+    Returns
+    -------
+    int
+        As `State.parked_line` behind the chunk.
 
     Raises
     ------
     ProgramError
-        At words that are missing, or that no code of their block uses.
+        At words that are missing, and at codes where they may not be.
     RefusedError
         At what is understood, but not interpreted yet.
     """
     motion = chunk.g.of(Group.MOTION)
     _check_non_modal(chunk, modes, chunk.g.of(Group.NON_MODAL), motion)
-    if len(chunk.m) and int(chunk.m.code.max()) >= CALL:
+    if len(chunk.m) and int(chunk.m.code.max()) >= M.CALL:
         _check_calls(chunk, state)
     _check_motion_words(chunk, motion)
     _check_rotary(chunk, modes)
     _check_indices(chunk)
-    _check_unused(chunk, modes)
     cutter = chunk.g.of(Group.CUTTER)
-    if state.cutter != _OFF or bool((cutter.code != _OFF).any()):
+    parked_line = 0
+    if state.cutter != G.CUTTER_OFF or bool((cutter.code != G.CUTTER_OFF).any()):
         _check_compensation(chunk, modes, state, cutter)
+        parked_line = _check_parks(chunk, modes, state)
     if bool(modes.inverse_time.any()):
         _check_inverse_time(chunk, modes)
+    return parked_line
 
 
 def _check_non_modal(chunk: Chunk, modes: Modes, words: Codes, motion: Codes) -> None:
     """Hold the codes of the non-modal group to what they need, and to what may not stand beside them (3.4)."""
     named = dict(zip(motion.block.tolist(), motion.code.tolist(), strict=True)) if len(words) else {}
     for row, block, code in zip(words.row.tolist(), words.block.tolist(), words.code.tolist(), strict=True):
-        if code in AXIS_CODES and named.get(block, NO_MOTION) != NO_MOTION:
-            message = f"{code_name(code)} beside {code_name(named[block])}: both use the axis words; write two blocks"
+        beside = named.get(block, NO_MOTION)
+        if code in HOMES and beside == G.RAPID:
+            chunk.notices.add(Habit.HOME_BESIDE_TRAVERSE, [block])
+        elif code in AXIS_CODES and beside != NO_MOTION:
+            message = f"{code_name(code)} beside {code_name(beside)}: both use the axis words; write two blocks"
             raise chunk.blocks.error(message, row=row)
-        if code == _DWELL and chunk.words["P"].row_in(block) < 0:
-            raise chunk.blocks.error("G4 without P, expected the dwell in seconds", row=row)
-        if code == _DATA:
+        if code == G.DATA:
             _check_data(chunk, row, block)
-        elif code == _LABEL and not _names_axis(chunk, block):
+        elif code == G.LABEL and not _names_axis(chunk, block):
             raise chunk.blocks.error("G92 without an axis word, expected the numbers that the point gets", row=row)
-        elif code == _MACHINE:
+        elif code == G.MACHINE:
             _check_machine(chunk, modes, row, block)
 
 
@@ -111,11 +107,11 @@ def _names_axis(chunk: Chunk, block: int) -> bool:
 def _check_calls(chunk: Chunk, state: State) -> None:
     """Hold calls of subprograms to what they need."""
     for row, block, code in zip(chunk.m.row.tolist(), chunk.m.block.tolist(), chunk.m.code.tolist(), strict=True):
-        if code in (CALL, RETURN) and not state.runs_calls:
+        if code in (M.CALL, M.RETURN) and not state.runs_calls:
             message = "a subprogram, and this command takes programs without; write its blocks in place of its call"
             refusal = chunk.blocks.refusal(message, row=row)
             raise CallFoundError(refusal.message, refusal.location, refusal.excerpt)
-        if code == CALL:
+        if code == M.CALL:
             number = chunk.words["P"].dense(chunk.size)[block]
             if not number > 0 or number != np.rint(number):
                 raise chunk.blocks.error("M98 without a whole P, expected the O number of a subprogram", row=row)
@@ -124,14 +120,20 @@ def _check_calls(chunk: Chunk, state: State) -> None:
                 at = chunk.words["L"].row_in(block)
                 message = f"{chunk.blocks.spelling(at)} repeats, expected a whole number of 1 or more"
                 raise chunk.blocks.error(message, row=at)
-        elif code == RETURN and chunk.words["P"].row_in(block) >= 0:
+        elif code == M.RETURN and chunk.words["P"].row_in(block) >= 0:
             message = "M99 with P goes on at another line, which is not interpreted; write the way back without P"
             raise chunk.blocks.refusal(message, row=row)
 
 
 def _check_motion_words(chunk: Chunk, motion: Codes) -> None:
-    bare = np.flatnonzero(~chunk.moving[motion.block] & (motion.code != NO_MOTION))
-    for word in bare.tolist():
+    """Note motion codes that only set the mode; cycles and probing need their axis words."""
+    bare = ~chunk.moving[motion.block] & (motion.code != NO_MOTION)
+    if not bare.any():
+        return
+    modes = bare & (motion.code <= G.COUNTER_CLOCKWISE)
+    home = chunk.notices.blocks_of(Habit.HOME_BESIDE_TRAVERSE)
+    chunk.notices.add(Habit.MODE_ALONE, motion.block[modes & ~np.isin(motion.block, home)])
+    for word in np.flatnonzero(bare & ~modes).tolist():
         if any(chunk.words[letter].row_in(int(motion.block[word])) >= 0 for letter in "ABC"):
             continue
         name = code_name(int(motion.code[word]))
@@ -164,72 +166,28 @@ def _check_indices(chunk: Chunk) -> None:
         row = int(dwell.row[negative[0]])
         raise chunk.blocks.error(f"{chunk.blocks.spelling(row)}, expected a dwell of 0 s or more", row=row)
     length = chunk.g.of(Group.LENGTH)
-    for word in np.flatnonzero(length.code == _LENGTH_ON).tolist():
+    for word in np.flatnonzero(length.code == G.LENGTH_ON).tolist():
         if chunk.words["H"].row_in(int(length.block[word])) < 0:
-            message = "G43 without H, expected the number of the tool whose length counts"
-            raise chunk.blocks.error(message, row=int(length.row[word]))
-
-
-def _check_unused(chunk: Chunk, modes: Modes) -> None:
-    """Find words that nothing in their block uses: they were meant for something that is not there."""
-    users = {
-        "D": "G41 or G42",
-        "H": "G43",
-        "I": "G2, G3 or G87",
-        "J": "G2, G3 or G87",
-        "K": "G2, G3 or G87",
-        "R": "G2, G3 or a canned cycle",
-        "L": "a canned cycle, G10 or M98",
-        "Q": "G83",
-        "P": "G4, G10, M98, G82, G86, G88 or G89",
-    }
-    for letter, user in users.items():
-        words = chunk.words[letter]
-        if not len(words):
-            continue
-        unused = np.flatnonzero(~_used(chunk, modes, letter)[words.block])
-        if unused.size:
-            row = int(words.row[unused[0]])
-            message = f"{chunk.blocks.spelling(row)} in a block without {user}; leave it out or write the code"
-            raise chunk.blocks.error(message, row=row)
-
-
-def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
-    """Return for each block whether something in it uses a word with this letter."""
-    used = np.zeros(chunk.size, np.bool_)
-    if letter == "D":
-        used[chunk.g.where(np.isin(chunk.g.code, _COMPENSATING)).block] = True
-    elif letter == "H":
-        used[chunk.g.where(chunk.g.code == _LENGTH_ON).block] = True
-    else:
-        used |= chunk.moving & np.isin(modes.motion, _CYCLES_THAT_USE[letter])
-        if letter in "IJKR":
-            used |= chunk.moving & np.isin(modes.motion, _ARCS)
-        if letter == "P":
-            used[chunk.g.where(chunk.g.code == _DWELL).block] = True
-        if letter in "PL":
-            used[chunk.g.where(chunk.g.code == _DATA).block] = True
-            used[chunk.m.block[chunk.m.code >= CALL]] = True
-    return used
+            chunk.notices.add(Habit.OWN_LENGTH, [int(length.block[word])])
 
 
 def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes) -> None:
     """Hold to appendix B.5: what may not be done while cutter radius compensation is on."""
     before = np.concatenate([[np.int16(state.cutter)], cutter.code])[:-1]
-    again = np.flatnonzero((cutter.code != _OFF) & (before != _OFF))
+    again = np.flatnonzero((cutter.code != G.CUTTER_OFF) & (before != G.CUTTER_OFF))
     if again.size:
         row = int(cutter.row[again[0]])
         message = f"{chunk.blocks.spelling(row)} while cutter compensation is on; write G40 before it"
         raise chunk.blocks.error(message, row=row)
-    on = modes.cutter != _OFF
-    was_on = np.concatenate([[state.cutter != _OFF], on[:-1]])
+    on = modes.cutter != G.CUTTER_OFF
+    was_on = np.concatenate([[state.cutter != G.CUTTER_OFF], on[:-1]])
     cases = (
         ((on | was_on) & (modes.normal != _XY), "a plane other than G17", (180, 190, 410, 420)),
         (was_on & _changes(modes.inch, state.inch), "other length units", (200, 210)),
         (on & _changes(modes.work_offset, state.work_offset), "another coordinate system", tuple(range(540, 600))),
-        (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", _CYCLES),
-        (on & chunk.moving & (modes.motion == _PROBE), "probing", (_PROBE,)),
-        (on & _has_code(chunk, _BY_OFFSETS), "a move or label by machine positions or axis offsets", _BY_OFFSETS),
+        (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", CYCLES),
+        (on & chunk.moving & (modes.motion == G.PROBE), "probing", (G.PROBE,)),
+        (on & _has_code(chunk, _LABELS), "a label by axis offsets", _LABELS),
     )
     for wrong, what, codes in cases:
         if wrong.any():
@@ -238,6 +196,31 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
             words = chunk.g.where((chunk.g.block == block) & np.isin(chunk.g.code, codes))
             row = int(words.row[-1]) if len(words) else chunk.words.first_row(block, "GXYZ")
             raise chunk.blocks.error(message, row=row)
+
+
+def _check_parks(chunk: Chunk, modes: Modes, state: State) -> int:
+    """Let the machine be parked where compensation ends in the next block; see `check_chunk`."""
+    on = modes.cutter != G.CUTTER_OFF
+    parks = np.flatnonzero(on & _has_code(chunk, _PARKS))
+    if not parks.size and not state.parked_line:
+        return 0
+    words = chunk.blocks
+    says = np.unique(words.block[(words.letter != ord("N")) & (words.block < chunk.size)])
+    line = words.first_line
+    if state.parked_line and says.size and on[says[0]]:
+        message = f"G40 expected here: line {state.parked_line} went to a machine position under cutter compensation"
+        raise words.error(message, row=chunk.words.first_row(int(says[0]), "GXYZ"))
+    after = np.searchsorted(says, parks, side="right")
+    known = after < len(says)
+    wrong = parks[known][on[says[after[known]]]]
+    if wrong.size:
+        message = "a move to a machine position while cutter compensation is on; write G40 before it"
+        code = chunk.g.where((chunk.g.block == wrong[0]) & np.isin(chunk.g.code, _PARKS))
+        raise words.error(message, row=int(code.row[-1]))
+    chunk.notices.add(Habit.PARKED_BESIDE_THE_CUTTER, parks)
+    if not known.all():
+        return line + int(parks[-1])
+    return 0 if says.size else state.parked_line
 
 
 def _has_code(chunk: Chunk, codes: tuple[int, ...]) -> Flags:
@@ -252,7 +235,7 @@ def _changes(column: NDArray[np.bool_] | NDArray[np.uint8], first: bool | int) -
 
 def _check_inverse_time(chunk: Chunk, modes: Modes) -> None:
     feeding = chunk.moving & modes.inverse_time & (modes.motion > 0) & (modes.motion != NO_MOTION)
-    probing = feeding & (modes.motion == _PROBE)
+    probing = feeding & (modes.motion == G.PROBE)
     if probing.any():
         message = "probing with inverse time feed; write G94 before it"
         raise chunk.blocks.error(message, row=chunk.words.first_row(int(probing.argmax()), "GXYZ"))

@@ -7,6 +7,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.interpret.code_numbers import G
 from flipreg.rs274.interpret.codes import Codes, Group
 from flipreg.rs274.interpret.column import constant, held
 from flipreg.rs274.interpret.state import Modes, State
@@ -18,12 +19,14 @@ Scalar = TypeVar("Scalar", bound=np.generic)
 Floats = NDArray[np.float64]
 ShortCodes = NDArray[np.int16]
 
-_LENGTH_ON = 430
+_OWN_LENGTH = -10
+"""The tool length offset of a G43 without H in the first line; each such line has one of its own, for another tool may
+be in the spindle."""
 _ALWAYS = np.ones(1, np.bool_)
 _COORDINATES = np.array([540, 550, 560, 570, 580, 590, 591, 592, 593], np.int16)
 
 
-def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats) -> Modes:
+def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats, first_line: int) -> Modes:
     """Return the modes of the executed blocks; a code counts for the whole of its own block.
 
     Parameters
@@ -38,6 +41,8 @@ def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats) ->
         How many they are.
     values : float64, shape (n,)
         As in `Modes`.
+    first_line : int
+        The line of the first of them.
     """
 
     def column(group: int, first: Scalar, value: Callable[[ShortCodes], NDArray[Scalar]]) -> NDArray[Scalar]:
@@ -50,14 +55,14 @@ def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats) ->
     return Modes(
         motion=column(Group.MOTION, np.int16(state.motion), lambda codes: codes),
         normal=column(Group.PLANE, np.uint8(state.normal), lambda codes: (19 - codes // 10).astype(np.uint8)),
-        incremental=switch(Group.DISTANCE, 910, first=state.incremental),
-        absolute_centres=switch(Group.ARC_CENTRES, 901, first=state.absolute_centres),
-        inch=switch(Group.UNITS, 200, first=state.inch),
-        inverse_time=switch(Group.FEED_MODE, 930, first=state.inverse_time),
-        initial_level=switch(Group.RETURN, 980, first=state.initial_level),
+        incremental=switch(Group.DISTANCE, G.STEPS, first=state.incremental),
+        absolute_centres=switch(Group.ARC_CENTRES, G.CENTRE_POSITIONS, first=state.absolute_centres),
+        inch=switch(Group.UNITS, G.INCH, first=state.inch),
+        inverse_time=switch(Group.FEED_MODE, G.INVERSE_TIME, first=state.inverse_time),
+        initial_level=switch(Group.RETURN, G.INITIAL_LEVEL, first=state.initial_level),
         cutter=column(Group.CUTTER, np.int16(state.cutter), lambda codes: codes),
         work_offset=column(Group.COORDINATES, np.uint8(state.work_offset), _work_offset),
-        length_offset=_length_offset(g.of(Group.LENGTH), h, state, size),
+        length_offset=_length_offset(g.of(Group.LENGTH), h, state, size, first_line),
         executes=np.broadcast_to(_ALWAYS, size),
         values=values,
         origin_mm=np.array([state.frame.offset_mm]),
@@ -87,11 +92,11 @@ def state_after(g: Codes, modes: Modes, state: State, *, ends: bool) -> State:
         return after
     return replace(
         after,
-        motion=10,
+        motion=G.LINE,
         normal=2,
         incremental=False,
         inverse_time=False,
-        cutter=400,
+        cutter=G.CUTTER_OFF,
         work_offset=1,
         turning=0,
         ended=True,
@@ -124,7 +129,13 @@ def padded(executed: Modes, rest: Modes) -> Modes:
     if len(origin) > 1 or not np.array_equal(origin, rest.origin_mm):
         origin = np.concatenate([np.broadcast_to(part.origin_mm, (len(part), 3)) for part in (executed, rest)])
     return Modes(
-        **columns, values=executed.values, origin_mm=origin, apart=executed.apart, steps_mm=executed.steps_mm
+        **columns,
+        values=executed.values,
+        origin_mm=origin,
+        apart=executed.apart,
+        steps_mm=executed.steps_mm,
+        idle=executed.idle,
+        habits=executed.habits,
     )
 
 
@@ -147,10 +158,11 @@ def _work_offset(codes: ShortCodes) -> NDArray[np.uint8]:
     return (np.searchsorted(_COORDINATES, codes) + 1).astype(np.uint8)
 
 
-def _length_offset(words: Codes, h: Letter, state: State, size: int) -> NDArray[np.int32]:
+def _length_offset(words: Codes, h: Letter, state: State, size: int, first_line: int) -> NDArray[np.int32]:
     """Return the tool length offset in force, by the H word of its G43."""
     named = np.zeros(0, np.int32)
     if len(words):
-        numbers = np.rint(np.nan_to_num(h.dense(size).take(words.block)))
-        named = np.where(words.code == _LENGTH_ON, numbers, 0).astype(np.int32)
+        numbers = np.rint(h.dense(size).take(words.block))
+        numbers = np.where(np.isnan(numbers), _OWN_LENGTH - first_line - words.block, numbers)
+        named = np.where(words.code == G.LENGTH_ON, numbers, 0).astype(np.int32)
     return held(np.int32(state.length_offset), words.block, named, size)

@@ -1,63 +1,26 @@
 """Motions of a chunk: which block moves, from where to where."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Kind
 from flipreg.rs274.interpret.chunk import Chunk, in_mm
+from flipreg.rs274.interpret.code_numbers import OFFSET_CODES, G
 from flipreg.rs274.interpret.codes import APART_CODES, Group
 from flipreg.rs274.interpret.column import at, constant, held, is_constant
-from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.interpret.controlled_point import Point
+from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.position import GRID_PER_MM, positions_after
-from flipreg.rs274.interpret.state import NO_MOTION, Apart, CycleWords, Modes, State
+from flipreg.rs274.interpret.state import NO_MOTION, Modes, State
 
-__all__ = ["MotionRows", "motion_rows"]
+__all__ = ["motion_rows"]
 
-_G3 = 30
-_NEED_WALK = np.array(sorted(APART_CODES | {921, 922, 923}), np.int16)
+_NEED_WALK = np.array(sorted(APART_CODES | {*OFFSET_CODES}), np.int16)
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class MotionRows:
-    """Motions in the order of execution, without their arcs' centres.
-
-    Attributes
-    ----------
-    block : int64, shape (n,)
-        The block that commands each.
-    kind, cycle : uint8, shape (n,)
-        As in `Path`.
-    start, end : float64, shape (n, 3)
-        Millimetres, program frame.
-    spindle : mapping from row to factor
-        Motions of canned cycles with the spindle stopped (0) or reversed (-1).
-    position_mm, assumed_zero, run, frame
-        What `State` holds behind the chunk.
-    origin_mm : float64, shape (b, 3) or (1, 3)
-    apart : mapping from block to Apart
-    steps_mm : mapping from block to three floats
-        As in `Modes`.
-    """
-
-    block: Index
-    kind: NDArray[np.uint8]
-    cycle: NDArray[np.uint8]
-    start: Floats
-    end: Floats
-    position_mm: Point
-    assumed_zero: tuple[bool, bool, bool]
-    run: CycleWords | None
-    frame: Frame
-    origin_mm: Floats
-    apart: Mapping[int, Apart] = field(default_factory=dict)
-    steps_mm: Mapping[int, Point] = field(default_factory=dict)
-    spindle: Mapping[int, int] = field(default_factory=dict)
 
 
 def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.int8]) -> MotionRows:
@@ -91,7 +54,7 @@ def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.in
             found = chunk.blocks.spelling(row)
             message = f"{found}, but no motion is in force here; expected G0, G1, G2, G3 or a canned cycle before it"
             raise chunk.blocks.error(message, row=row)
-    if highest > _G3 or _needs_walk(chunk, modes, state, moves):
+    if highest > G.COUNTER_CLOCKWISE or _needs_walk(chunk, modes, state, moves):
         from flipreg.rs274.interpret.walk import walked
 
         return walked(chunk, modes, state, turning)

@@ -8,11 +8,14 @@ from math import nan
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.interpret.code_numbers import G
 from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.read.dialect import Dialect
+from flipreg.rs274.read.habit import Noticed
 
 __all__ = ["NO_MOTION", "UNKNOWN_LENGTH", "Apart", "BlockDelete", "CycleWords", "Modes", "State"]
 
-NO_MOTION = 800
+NO_MOTION = G.NO_MOTION
 """Motion mode without motion: G80, and the mode before the first G0, G1, G2 or G3."""
 
 
@@ -95,7 +98,8 @@ class State:
     work_offset : int
         1 for G54 to 9 for G59.3.
     length_offset : int
-        The H word of the G43 in force, 0 for G49, `UNKNOWN_LENGTH` before the first of them.
+        The H word of the G43 in force, 0 for G49, `UNKNOWN_LENGTH` before the first of them; less than that for a G43
+        without H, for each another.
     position_mm : tuple of three floats
         The controlled point, in the numbers that held before any G92; NaN while a coordinate is not known.
     frame : Frame
@@ -121,6 +125,10 @@ class State:
         Whether somebody runs the subprograms that M98 calls; without that a call is refused.
     ended : bool
         M2 or M30 was executed: no later block is.
+    parked_line : int
+        The line of the last block if it went to a machine position under cutter compensation, else 0.
+    dialect : Dialect
+        What somebody says of the language; it stays as it is.
     """
 
     motion: int = NO_MOTION
@@ -130,7 +138,7 @@ class State:
     inch: bool = False
     inverse_time: bool = False
     initial_level: bool = True
-    cutter: int = 400
+    cutter: int = G.CUTTER_OFF
     work_offset: int = 1
     length_offset: int = UNKNOWN_LENGTH
     position_mm: tuple[float, float, float] = (nan, nan, nan)
@@ -148,6 +156,8 @@ class State:
     parameters: Mapping[int, float] = field(default_factory=dict)
     runs_calls: bool = False
     ended: bool = False
+    parked_line: int = 0
+    dialect: Dialect = field(default_factory=Dialect)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -183,6 +193,11 @@ class Modes:
     steps_mm : mapping from block to three floats
         The blocks with an increment from a coordinate that is not known, and that increment; 0 along the axes that
         are known or not named. The end of such a motion is not known either, and its increment is all there is.
+    idle : int64, shape (k,)
+        The axis words, centres and radii that are no lengths of a motion, as 128 * block + letter, ascending: words
+        beside path control, the seconds of G4 X1.
+    habits : tuple of Noticed
+        What the executed blocks have that the report does not; see `Blocks.habits` for what lines have.
     """
 
     motion: NDArray[np.int16]
@@ -200,10 +215,12 @@ class Modes:
     origin_mm: NDArray[np.float64]
     apart: Mapping[int, Apart] = field(default_factory=dict)
     steps_mm: Mapping[int, Point] = field(default_factory=dict)
+    idle: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
+    habits: tuple[Noticed, ...] = ()
 
     def __post_init__(self) -> None:
         for column in fields(self):
-            if column.name not in ("apart", "steps_mm"):
+            if column.name not in ("apart", "steps_mm", "habits"):
                 getattr(self, column.name).flags.writeable = False
 
     def __len__(self) -> int:
@@ -212,3 +229,12 @@ class Modes:
     def origins(self, block: NDArray[np.int64]) -> NDArray[np.float64]:
         """Return what G92 adds to the numbers of the named blocks, in a shape that broadcasts to (k, 3)."""
         return self.origin_mm if len(self.origin_mm) == 1 else self.origin_mm[block]
+
+    def is_idle(self, block: NDArray[np.int64], letter: NDArray[np.uint8]) -> NDArray[np.bool_]:
+        """Return which words, by their blocks and letters, are no lengths of a motion."""
+        word = block * 128 + letter
+        if not len(self.idle):
+            return np.zeros(len(word), np.bool_)
+        at = np.searchsorted(self.idle, word)
+        found: NDArray[np.bool_] = self.idle[np.minimum(at, len(self.idle) - 1)] == word
+        return found

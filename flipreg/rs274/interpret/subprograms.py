@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.codes import CALL, RETURN
+from flipreg.rs274.interpret.code_numbers import M
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import BlockDelete, Modes, State
 from flipreg.rs274.interpret.units import first_state
@@ -126,12 +126,12 @@ class _Runner:
             modes, path, self._state = interpret_blocks(part, before)
             yield Step(part, modes, path, before, self._state, depth, call_line)
             code, row = _last_code(part, modes)
-            if code == RETURN:
+            if code == M.RETURN:
                 if not depth:
                     message = "M99 outside a subprogram would start the program again; end it with M2 or M30"
                     raise part.error(message, row=row)
                 return True
-            if code == CALL:
+            if code == M.CALL:
                 yield from self._call(part, modes, row, depth)
             if self._state.ended and depth:
                 return True
@@ -165,7 +165,7 @@ def _parts(blocks: Blocks) -> Iterator[Blocks]:
     literal = blocks.decimals[rows] != EXPRESSION
     small = blocks.decimals[rows] < 10
     number = blocks.mantissa[rows] / 10.0 ** np.where(small, blocks.decimals[rows], 0)
-    cuts = np.unique(blocks.block[rows[~literal | (np.rint(number) >= CALL)]])
+    cuts = np.unique(blocks.block[rows[~literal | (np.rint(number) >= M.CALL)]])
     first = 0
     for cut in cuts.tolist():
         yield part_of(blocks, first, cut + 1)
@@ -186,7 +186,7 @@ def _last_code(part: Blocks, modes: Modes) -> tuple[int, int]:
         rows = part.rows("M")
         if rows.size and part.block[rows[-1]] == len(part) - 1:
             for row in rows[part.block[rows] == len(part) - 1].tolist():
-                if round(float(modes.values[row])) in (CALL, RETURN):
+                if round(float(modes.values[row])) in (M.CALL, M.RETURN):
                     return round(float(modes.values[row])), row
     return 0, 0
 

@@ -26,8 +26,8 @@ are hardly millimetres; ours: larger than the tables of hobby routers, smaller t
 
 
 def first_state(program: Readable, before: State = State()) -> State:  # noqa: B008 - frozen
-    """Return the state before a program's first block: its numbers are in its unit, if somebody said it."""
-    return replace(before, inch=program.units is Units.INCH)
+    """Return the state before a program's first block: in the unit and the dialect that somebody said of it."""
+    return replace(before, inch=program.units is Units.INCH, dialect=program.dialect)
 
 
 class UnitWatch:

@@ -70,6 +70,7 @@ class _Table:
         self._origin = np.zeros((lines, 3))
         self._apart: dict[int, Apart] = {}
         self._steps: dict[int, Point] = {}
+        self._idle: list[NDArray[np.int64]] = [np.empty(0, np.int64)]
         self._paths: list[Path] = []
 
     def add(self, step: Step, chunks: list[Blocks]) -> None:
@@ -90,6 +91,8 @@ class _Table:
         for block in new.tolist():
             self._values[first + block] = step.modes.values[step.blocks.block == block]
         self._apart.update({first + block: apart for block, apart in step.modes.apart.items() if fresh[block]})
+        idle = step.modes.idle
+        self._idle.append(idle[fresh[idle // 128]] + first * 128)
         self._steps.update({first + block: by for block, by in step.modes.steps_mm.items() if fresh[block]})
         if len(step.path):
             self._paths.append(step.path.take(fresh[step.path.line - step.blocks.first_line]))
@@ -119,14 +122,24 @@ class _Table:
             origin_mm=self._origin[at].copy(),
             apart={line - first: apart for line, apart in self._apart.items() if first <= line < at.stop},
             steps_mm={line - first: step for line, step in self._steps.items() if first <= line < at.stop},
+            idle=self._idle_in(at),
+            habits=(),
         )
         paths = [path.take((path.line > first) & (path.line <= at.stop)) for path in self._paths]
         paths = [path for path in paths if len(path)]
         return UnrolledChunk(blocks, modes, Path.concatenate(paths) if paths else Path.empty())
 
 
+    def _idle_in(self, at: slice) -> NDArray[np.int64]:
+        """Return the words of a stretch of lines that are no lengths."""
+        idle = np.sort(np.concatenate(self._idle)) - 128 * at.start
+        found: NDArray[np.int64] = idle[(idle >= 0) & (idle < 128 * (at.stop - at.start))]
+        return found
+
+
 def _names() -> list[str]:
-    return [field.name for field in fields(Modes) if field.name not in ("values", "origin_mm", "apart", "steps_mm")]
+    others = ("values", "origin_mm", "apart", "steps_mm", "idle", "habits")
+    return [field.name for field in fields(Modes) if field.name not in others]
 
 
 def _refusal(step: Step, chunks: list[Blocks], message: str) -> RefusedError:

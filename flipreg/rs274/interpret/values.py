@@ -7,12 +7,9 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.read.blocks import EXPRESSION, POWERS_OF_TEN, Blocks
 
-__all__ = ["PROGRAM_ENDS", "literal_values", "word_values"]
+__all__ = ["literal_values", "word_values"]
 
 Floats = NDArray[np.float64]
-
-PROGRAM_ENDS = (2, 30)
-"""The M codes behind which nothing is executed (NISTIR 6556, 3.6.1)."""
 
 
 def literal_values(blocks: Blocks) -> Floats:

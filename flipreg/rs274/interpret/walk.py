@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 
 from flipreg.path import Kind
 from flipreg.rs274.interpret.chunk import INCH_MM, Chunk
+from flipreg.rs274.interpret.code_numbers import HOMES, OFFSET_CODES, G
 from flipreg.rs274.interpret.codes import APART_CODES, Group
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.controlled_point import Point, Standing, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling
-from flipreg.rs274.interpret.motions import MotionRows
+from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.state import NO_MOTION, Apart, Modes, State
 from flipreg.rs274.read.location import ProgramError
 
@@ -27,11 +28,9 @@ __all__ = ["walked"]
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-_DATA, _HOME, _SECOND_HOME, _MACHINE, _LABEL, _UNLABEL, _KEEP_STORED, _RELABEL = 100, 280, 300, 530, 920, 921, 922, 923
-_EVENTS = np.array(sorted(APART_CODES | {_UNLABEL, _KEEP_STORED, _RELABEL}), np.int16)
+_EVENTS = np.array(sorted(APART_CODES | {*OFFSET_CODES}), np.int16)
 
 _Z = 2
-_PROBE = 382
 _SHORTEST_PROBE_MM = 0.254
 """A probing move shorter than this is an error (NISTIR 6556, 3.5.9): 0.254 mm or 0.01 inch."""
 
@@ -147,13 +146,13 @@ class _Walk:
             standing.switch(words.work_offset)
             drilling.leap()
         code = self._code.get(block, 0)
-        if words.incremental and code in (0, _HOME, _SECOND_HOME):
+        if words.incremental and code in (0, *HOMES):
             self._note_step(block, words, at_home=code != 0)
-        if code == _MACHINE:
+        if code == G.MACHINE:
             self._to_machine(words)
         elif code:
             self._set_apart(block, code, words)
-        if self._chunk.moving[block] and code != _MACHINE:
+        if self._chunk.moving[block] and code != G.MACHINE:
             self._move(block, words)
         if code in APART_CODES:
             self._apart[block] = Apart(code, standing.numbers())
@@ -173,7 +172,7 @@ class _Walk:
 
     def _move(self, block: int, words: _Words) -> None:
         drilling = self._drilling
-        if words.motion == _PROBE:
+        if words.motion == G.PROBE:
             self._probe(block, words)
         elif words.motion < NO_MOTION:
             drilling.move(min(words.motion // 10, Kind.ARC), words.point_mm, incremental=words.incremental)
@@ -205,20 +204,20 @@ class _Walk:
         """Carry out G10, G28, G30 and the G92 family."""
         drilling, standing = self._drilling, self._drilling.at
         named = _named(words.point_mm)
-        if code in (_HOME, _SECOND_HOME):
+        if code in HOMES:
             self._go_home(named, words)
-        elif code == _DATA:
+        elif code == G.DATA:
             for axis in named:
                 standing.move_origin(round(words.p), axis)
-        elif code == _LABEL:
+        elif code == G.LABEL:
             for axis in named:
                 standing.label(axis, words.point_mm[axis])
             standing.store()
-        elif code == _RELABEL:
+        elif code == G.RELABEL:
             standing.relabel()
         else:
             standing.unlabel()
-            if code == _UNLABEL:
+            if code == G.UNLABEL:
                 standing.stored_mm = [0.0, 0.0, 0.0]
         drilling.leap()
         self._origins[block] = (standing.offset_mm[0], standing.offset_mm[1], standing.offset_mm[2])

@@ -51,7 +51,7 @@ def read_whole(program: Readable) -> Whole:
     """
     scanner = Scanner(program.source)
     text = b"".join(program.pieces())
-    parts = list(scanner.scan(text)) if text else []
+    parts = list(scanner.scan(text, last=True)) if text else []
     scanner.check_end()
     blocks = parts[0]
     before = first_state(program)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.habit import Habit, Notices
 
 __all__ = ["Letter", "Words"]
 
@@ -64,9 +65,12 @@ class Words:
         The value of each word.
     stop : int
         How many words count: those up to the end of the program.
+    notices : Notices
+        Is told of words that are said twice.
     """
 
-    def __init__(self, blocks: Blocks, values: Floats, stop: int) -> None:
+    def __init__(self, blocks: Blocks, values: Floats, stop: int, notices: Notices) -> None:
+        self._notices = notices
         self._blocks = blocks
         self._values = values
         self._letter = blocks.letter[:stop]
@@ -87,6 +91,12 @@ class Words:
         """
         if letter not in self._found:
             self._found[letter] = self._once_a_block(self.rows(letter))
+        return self._found[letter]
+
+    def keep(self, letter: str, wanted: NDArray[np.bool_]) -> Letter:
+        """Leave out words with a letter, and return the others."""
+        found = self[letter]
+        self._found[letter] = Letter(found.row[wanted], found.block[wanted], found.value[wanted])
         return self._found[letter]
 
     def first_row(self, block: int, letters: str) -> int:
@@ -114,6 +124,7 @@ class Words:
                 first = self._blocks.spelling(int(row[differs[0]]))
                 message = f"a second {chr(self._letter[second])} word in one block, beside {first}; leave one out"
                 raise self._blocks.error(message, row=second)
+            self._notices.add(Habit.SAID_TWICE, block[1:][again])
             keep = np.flatnonzero(np.concatenate([[True], ~again]))
             row, block, value = row[keep], block[keep], value[keep]
         return Letter(row, block, value)

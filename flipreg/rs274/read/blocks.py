@@ -16,6 +16,7 @@ from flipreg.rs274.read.location import Location, ProgramError, RefusedError
 
 if TYPE_CHECKING:
     from flipreg.rs274.read.expression import Expression, Setting
+    from flipreg.rs274.read.habit import Noticed
 
 __all__ = ["EXPRESSION", "POWERS_OF_TEN", "BlockFlag", "Blocks"]
 
@@ -36,7 +37,7 @@ class BlockFlag(IntFlag):
     PERCENT = 2
     """A lone `%`."""
     PROGRAM_NUMBER = 4
-    """An `O1234` line."""
+    """An `O1234` line, or an `OTRAY` line, which has no word."""
     AFTER_END = 8
     """Behind the closing `%`: kept as it is, never read."""
 
@@ -77,6 +78,8 @@ class Blocks:
         The values that are not literal numbers.
     settings : tuple of Setting
         Parameter settings, in file order.
+    habits : tuple of Noticed
+        What the lines have that the report does not, where it can be seen in the lines themselves.
     """
 
     source: str
@@ -97,6 +100,7 @@ class Blocks:
     comment_block: Index
     expressions: Mapping[int, "Expression"] = field(default_factory=dict)
     settings: tuple["Setting", ...] = ()
+    habits: tuple["Noticed", ...] = ()
     _by_letter: Index = field(init=False, repr=False)
     _letter_end: Index = field(init=False, repr=False)
 

@@ -5,7 +5,7 @@ that mean nothing. Offsets count characters of the line from 0; a character is a
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 from importlib import resources
@@ -23,6 +23,7 @@ from flipreg.rs274.read.expression import (
     parameter_index,
 )
 from flipreg.rs274.read.foreign import BlockSyntaxError, foreign_bytes, foreign_length
+from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.mistakes import explain
 from flipreg.rs274.read.number import exact
 
@@ -36,6 +37,10 @@ DEEPEST = 100
 
 Every later walk over an expression is recursive, so this keeps each of them far from Python's recursion limit.
 """
+
+
+_NO_BREAK, _TWO_BYTES = "\xa0", "\xc2\xa0"
+"""A no-break space in Latin-1, and in UTF-8, as the bytes of a line."""
 
 
 class ParsedWord(NamedTuple):
@@ -76,12 +81,15 @@ class ParsedBlock:
         Spans of the comments, brackets included, or from `;` to the end of the line.
     settings : tuple of ParsedSetting
         In the order of the line.
+    habits : tuple of Habit
+        What the line has that the report does not, where a whole line shows it.
     """
 
     flags: BlockFlag
     words: tuple[ParsedWord, ...]
     comments: tuple[tuple[int, int], ...]
     settings: tuple[ParsedSetting, ...]
+    habits: tuple[Habit, ...] = ()
 
 
 def parse_block(text: str) -> ParsedBlock:
@@ -111,8 +119,15 @@ def parse_block(text: str) -> ParsedBlock:
     if mistake is not None:
         raise mistake
     parse, unexpected = _parser()
+    if odd := _NO_BREAK in text:
+        written, text = text, text.replace(_TWO_BYTES, "  ").replace(_NO_BREAK, " ")
     try:
-        return parse(text)
+        block = parse(text)
+        if block.habits:
+            block = replace(block, comments=_closed(block.comments, len(text)))
+        if odd and _is_outside(written, block.comments):
+            block = replace(block, habits=(*block.habits, Habit.ODD_BLANK))
+        return block
     except unexpected as error:
         # `accepts` tries each terminal on a copy of the parser; what the exception itself lists includes terminals
         # that the merged states of an LALR table only seem to allow.
@@ -121,6 +136,17 @@ def parse_block(text: str) -> ParsedBlock:
         position = cast("Any", error).pos_in_stream
         ended = getattr(getattr(error, "token", None), "type", "") == "$END"
         raise explain(text, len(text) if ended else position, expected) from None
+
+
+def _is_outside(text: str, comments: tuple[tuple[int, int], ...]) -> bool:
+    """Return whether there is a no-break space outside of comments."""
+    places = (at for at, char in enumerate(text) if char == _NO_BREAK)
+    return any(not any(start <= at < end for start, end in comments) for at in places)
+
+
+def _closed(comments: tuple[tuple[int, int], ...], end: int) -> tuple[tuple[int, int], ...]:
+    """Return comments, those that are not closed with the end of their line."""
+    return tuple((start, end if stop < 0 else stop) for start, stop in comments)
 
 
 @cache
@@ -149,11 +175,22 @@ class _Value(NamedTuple):
     depth: int
 
 
+class _OpenComment(NamedTuple):
+    """A comment up to the end of its line."""
+
+    start: int
+    end: int
+
+
+_FLAGS = {Habit.LATE_SLASH: BlockFlag.DELETE, Habit.PROGRAM_NAME: BlockFlag.PROGRAM_NUMBER}
+
+
 class _Builder:
     """Builds values from the pieces of each rule; a method is called with them as its rule is completed."""
 
     def block(self, parts: list[Any]) -> ParsedBlock:
         flags = BlockFlag(0)
+        habits: list[Habit] = []
         words: list[ParsedWord] = []
         comments: list[tuple[int, int]] = []
         settings: list[ParsedSetting] = []
@@ -165,13 +202,20 @@ class _Builder:
                 settings.append(part)
             elif kind is tuple:
                 comments.append(part)
+            elif kind is Habit:
+                habits.append(part)
+            elif kind is _OpenComment:
+                habits.append(Habit.OPEN_COMMENT)
+                comments.append((part.start, part.end))
             elif part.type == "REMARK":
                 comments.append((part.start_pos, part.end_pos))
             else:
                 flags = BlockFlag.DELETE if part.type == "DELETE" else BlockFlag.PERCENT
         if words and words[0].letter == "O":
             flags = BlockFlag.PROGRAM_NUMBER
-        return ParsedBlock(flags, tuple(words), tuple(comments), tuple(settings))
+        for habit, flag in _FLAGS.items():
+            flags |= flag if habit in habits else BlockFlag(0)
+        return ParsedBlock(flags, tuple(words), tuple(comments), tuple(settings), tuple(habits))
 
     def word(self, parts: list[Any]) -> ParsedWord:
         letter, value = parts
@@ -181,6 +225,16 @@ class _Builder:
 
     line_number = word
     program_number = word
+
+    def late_delete(self, _: list[Any]) -> Habit:
+        return Habit.LATE_SLASH
+
+    def program_name(self, _: list[Any]) -> Habit:
+        return Habit.PROGRAM_NAME
+
+    def open_comment(self, parts: list[Any]) -> "_OpenComment":
+        last = parts[-1]
+        return _OpenComment(parts[0].start_pos, last.end if type(last) is _OpenComment else -1)
 
     def comment(self, parts: list[Any]) -> tuple[int, int]:
         return parts[0].start_pos, parts[-1].end_pos

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.comments import Comments, flat_spans
+from flipreg.rs274.read.habit import Notices
 from flipreg.rs274.read.line_layout import Layout
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.number_columns import PADDING
@@ -25,7 +26,14 @@ _BLANK, _TAB = b" \t"
 
 
 def read_hard_lines(
-    blocks: Blocks, scratch: Bytes, layout: Layout, hard: Index, for_grammar: Index, *, skip: int
+    blocks: Blocks,
+    scratch: Bytes,
+    layout: Layout,
+    hard: Index,
+    for_grammar: Index,
+    *,
+    skip: int,
+    notices: Notices,
 ) -> Blocks:
     """Return the blocks with the words of hard lines put in.
 
@@ -43,6 +51,8 @@ def read_hard_lines(
         Those of them that the grammar has to read in any case.
     skip : int
         Characters of a byte-order mark in front of the first line.
+    notices : Notices
+        Is told of habits.
 
     Raises
     ------
@@ -52,7 +62,7 @@ def read_hard_lines(
     spaced = hard[~np.isin(hard, for_grammar)]
     comments = Comments(blocks.comment_start, blocks.comment_end, blocks.comment_block)
     squeezed = _scan_squeezed(scratch, layout, spaced, comments)
-    judged = _Judged()
+    judged = _Judged(notices)
     rest = hard[~np.isin(hard, squeezed.lines)]
     for line in rest.tolist():
         judged.read(blocks, line, skip if line == 0 else 0)
@@ -135,7 +145,8 @@ def _joined(blocks: Blocks, hard: Index, squeezed: WordColumns, judged_lines: In
 class _Judged:
     """Lines read by the grammar, collected in text order."""
 
-    def __init__(self) -> None:
+    def __init__(self, notices: Notices) -> None:
+        self._notices = notices
         self._rows: list[tuple[int, int, int, int, int, int, int]] = []
         self.comments: list[tuple[int, int, int]] = []
         self.expressions: dict[int, Expression] = {}
@@ -155,6 +166,8 @@ class _Judged:
             where = blocks.location(line, first + error.start, first + error.end)
             raise ProgramError(error.message, where, blocks.line(line)) from None
         self.flags.append(int(parsed.flags))
+        for habit in parsed.habits:
+            self._notices.add(habit, [line])
         for letter, value, start, number, end in parsed.words:
             mantissa, decimals = (0, EXPRESSION)
             if isinstance(value, tuple):

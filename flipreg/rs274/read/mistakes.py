@@ -91,8 +91,6 @@ class _Mistake:
         self.last = self.before[-1:]
 
     def explained(self, expected: frozenset[str]) -> BlockSyntaxError:
-        if "_COMMENT_TEXT" in expected:
-            return self.error("this comment is not closed: expected )", start=self.opened("()"))
         if self.rest and ord(self.rest[0]) > 0x7E:
             return self.error(
                 f"found the byte 0x{ord(self.rest[0]):02X}, expected plain ASCII outside comments: retype it, if it "
@@ -209,7 +207,7 @@ class _Mistake:
         """Explain what follows N, or its digits."""
         digits = _squeezed(self.before).lstrip("/")
         start = self.before.upper().rindex("N")
-        rule = "a line number has one to five digits, neither sign nor point"
+        rule = "a line number has up to nine digits, neither sign nor point"
         if self.rest[:1].isdigit() and "LINE_DIGITS" not in expected:
             more = _NUMBER_AFTER.match(self.rest)
             length = self.at - start + (more.end() if more else 1)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.habit import noticed_in
 
 __all__ = ["part_of"]
 
@@ -14,7 +15,7 @@ def part_of(blocks: Blocks, first: int, stop: int) -> Blocks:
     low, high = np.searchsorted(blocks.block, [first, stop]).tolist()
     begin, end = np.searchsorted(blocks.comment_block, [first, stop]).tolist()
     words = ("letter", "mantissa", "decimals", "start", "number", "end")
-    return replace(
+    part = replace(
         blocks,
         first_line=blocks.first_line + first,
         **{name: getattr(blocks, name)[low:high] for name in words},
@@ -29,3 +30,4 @@ def part_of(blocks: Blocks, first: int, stop: int) -> Blocks:
             if first <= setting.block < stop
         ),
     )
+    return replace(part, habits=noticed_in(part, blocks.habits)) if blocks.habits else part

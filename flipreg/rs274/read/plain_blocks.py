@@ -24,8 +24,8 @@ Flags = NDArray[np.bool_]
 _WORD, _LABEL, _MINUS, _PLUS, _POINT, _BLANK, _EOL, _OPEN, _CLOSE, _TAIL, _SLASH, _OTHER = range(12)
 """Kinds of marks. A LABEL is N or O, which only begin a block; TAIL is `;`, a comment to the line end."""
 
-_MAX_LABEL_DIGITS = 5
-"""Digits of a line number (NISTIR 6556, 3.3.1); longer ones are for the grammar to judge."""
+_MAX_LABEL_DIGITS = 8
+"""Digits of a program number, one less than those of a line number; longer ones are for the grammar to judge."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

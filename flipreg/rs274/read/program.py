@@ -1,12 +1,13 @@
 """A program as its text: kept byte for byte, read in chunks when its words are asked for."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path as FilePath
 from typing import Protocol
 
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.dialect import USUAL, Dialect, passive_codes
 from flipreg.rs274.read.lines import CHUNK_BYTES, pieces_of
 from flipreg.rs274.read.scanner import scan_chunks
 
@@ -31,6 +32,10 @@ class Readable(Protocol):
     def units(self) -> Units | None:
         """What its numbers are before the first G20 or G21; None where nobody has said it."""
 
+    @property
+    def dialect(self) -> Dialect:
+        """What somebody says of its language."""
+
     def pieces(self) -> Iterator[bytes]:
         """Yield the text, cut anywhere."""
 
@@ -47,11 +52,14 @@ class Program:
         The name it was read under, for messages.
     units : Units or None
         What its numbers are before the first G20 or G21; None where nobody has said it.
+    dialect : Dialect
+        What somebody says of its language.
     """
 
     text: bytes
     source: str
     units: Units | None = None
+    dialect: Dialect = USUAL
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text in pieces."""
@@ -73,12 +81,14 @@ class ProgramFile:
     source : str
         Its name for messages.
     units : Units or None
+    dialect : Dialect
         As in `Program`.
     """
 
     path: FilePath
     source: str
     units: Units | None = None
+    dialect: Dialect = USUAL
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the file's bytes in pieces.
@@ -93,7 +103,14 @@ class ProgramFile:
                 yield piece
 
 
-def parse(text: bytes | str, *, source: str = "<text>", units: Units | None = None) -> Program:
+def parse(
+    text: bytes | str,
+    *,
+    source: str = "<text>",
+    units: Units | None = None,
+    strict: bool = False,
+    passive: Iterable[str] = (),
+) -> Program:
     r"""Read a program's text.
 
     Parameters
@@ -104,6 +121,11 @@ def parse(text: bytes | str, *, source: str = "<text>", units: Units | None = No
         Name for messages.
     units : Units, optional
         What its numbers are before the first G20 or G21.
+    strict : bool
+        Whether the program is held to the letter of NISTIR 6556: each habit outside of it is an error where the
+        program is interpreted.
+    passive : iterable of str
+        Codes of the machine's own that move nothing, such as M25.
 
     Returns
     -------
@@ -114,18 +136,23 @@ def parse(text: bytes | str, *, source: str = "<text>", units: Units | None = No
     ------
     ProgramError
         At the first block that is not RS-274, with line and column.
+    UsageError
+        At a passive code that is no machine's own.
 
     Examples
     --------
     >>> parse("G21 G90\nG0 X1.5\nM2\n").text
     b'G21 G90\nG0 X1.5\nM2\n'
     """
-    program = Program(text.encode() if isinstance(text, str) else bytes(text), source, units)
+    dialect = Dialect(strict=strict, passive=passive_codes(passive))
+    program = Program(text.encode() if isinstance(text, str) else bytes(text), source, units, dialect)
     for _ in program.chunks():
         pass
     return program
 
 
-def read(path: str | FilePath, *, units: Units | None = None) -> Program:
+def read(
+    path: str | FilePath, *, units: Units | None = None, strict: bool = False, passive: Iterable[str] = ()
+) -> Program:
     """Read a program from a file; as `parse`, and OSError if the file can't be read."""
-    return parse(FilePath(path).read_bytes(), source=str(path), units=units)
+    return parse(FilePath(path).read_bytes(), source=str(path), units=units, strict=strict, passive=passive)

@@ -5,15 +5,17 @@ program number or a block-delete slash. The scanner never judges: what it does n
 `parse_block`, which applies `rs274.lark`, and every error comes from there.
 """
 
-import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
-from flipreg.rs274.read.comments import Comments, mask_comments
+from flipreg.rs274.read.comments import Comments, flat_spans, mask_comments
 from flipreg.rs274.read.foreign import LONGEST_BLOCK
+from flipreg.rs274.read.framing import Frame, Framing
+from flipreg.rs274.read.habit import Habit, Notices
 from flipreg.rs274.read.irregular_blocks import read_hard_lines
 from flipreg.rs274.read.line_layout import Layout, layout_of
 from flipreg.rs274.read.lines import whole_lines
@@ -28,12 +30,19 @@ Bytes = NDArray[np.uint8]
 
 _Found = tuple[WordColumns, Comments]
 
-_MARK = re.compile(rb"%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
-"""A program mark: a percent sign and the program's number or name; a widespread habit."""
-
 _BOM = b"\xef\xbb\xbf"
 _BLANK, _TAB, _LF, _CR = b" \t\n\r"
 _SPACE, _DELETE = 0x20, 0x7F
+_FIRST_OF_TWO, _NO_BREAK = 0xC2, 0xA0
+"""A no-break space: one byte in Latin-1, two in UTF-8."""
+
+_END_BYTES = b"\x00\x1a"
+"""What old systems fill the end of a file with, or mark it by."""
+
+_END = _END_BYTES + b" \t\r\n"
+
+_LARGEST_LINE_NUMBER, _LINE_DIGITS = 99999, 5
+"""Of the report (3.3.2)."""
 
 
 def scan_chunks(pieces: Iterable[bytes], source: str) -> Iterator[Blocks]:
@@ -54,12 +63,17 @@ def scan_chunks(pieces: Iterable[bytes], source: str) -> Iterator[Blocks]:
     Raises
     ------
     ProgramError
-        At the first block that the grammar refuses, at a lone `%` that closes nothing, at a leading `%` that
-        is never closed, or when there is no word at all.
+        At the first block that the grammar refuses, at text behind a % that nothing opened, or when there is no word
+        at all.
     """
     scanner = Scanner(source)
+    waiting: bytes | None = None
     for text in whole_lines(pieces):
-        yield from scanner.scan(text)
+        if waiting is not None:
+            yield from scanner.scan(waiting)
+        waiting = text
+    if waiting is not None:
+        yield from scanner.scan(waiting, last=True)
     scanner.check_end()
 
 
@@ -73,83 +87,74 @@ class Scanner:
         """Take the name for messages."""
         self._source = source
         self._first_line = 1
-        self._opened_at: Location | None = None
-        self._marked = False
-        self._closed = False
-        self._begun = False
+        self._frame = Frame(source)
+        self._end_bytes_in = 0
 
-    def scan(self, text: bytes) -> Iterator[Blocks]:
-        """Yield the blocks of the next chunk of whole lines; two parts where the program ends inside it."""
+    def scan(self, text: bytes, *, last: bool = False) -> Iterator[Blocks]:
+        """Yield the blocks of the next chunk of whole lines; two parts where the program ends inside it.
+
+        Parameters
+        ----------
+        text : bytes
+            The chunk.
+        last : bool
+            Whether it is known to be the last one, so that what is missing at the end can be noticed.
+        """
         layout = layout_of(text)
         first_line, self._first_line = self._first_line, self._first_line + len(layout.start)
-        if self._closed:
-            yield _unread(text, self._source, first_line)
-            return
+        notices = Notices(first_line)
+        if not self._frame.is_closed:
+            layout = self._up_to_end_bytes(text, layout, notices)
         skip = len(_BOM) if first_line == 1 and text.startswith(_BOM) else 0
-        mark = -1 if self._begun else _mark_line(text, skip, layout)
-        self._marked |= mark >= 0
-        lines = self._up_to_closing(text, skip, layout, first_line)
-        if lines == len(layout.start):
-            yield _scan_text(text, skip, layout, self._source, first_line, mark=mark)
-            return
-        cut = int(layout.start[lines])
-        head, tail = text[:cut], text[cut:]
-        yield _scan_text(head, skip, layout_of(head), self._source, first_line, mark=mark)
-        yield _unread(tail, self._source, first_line + lines)
+        frame = self._frame.look(text, skip, layout, notices, last=last)
+        if frame.lines:
+            cut = int(layout.start[frame.lines]) if frame.lines < len(layout.start) else len(text)
+            head = Layout(*(getattr(layout, name)[: frame.lines] for name in ("start", "end", "mark")))
+            yield _scan_text(text[:cut], skip, head, (self._source, first_line), frame, notices)
+        if frame.error is not None:
+            # What is wrong with an earlier line comes first.
+            raise frame.error
+        if frame.lines < len(layout.start):
+            tail = text[cut:] if frame.lines else text
+            yield _unread(tail, self._source, first_line + frame.lines)
 
     def check_end(self) -> None:
-        """Raise if the program is not whole.
+        """Raise if there was no text but blanks.
 
         Raises
         ------
         ProgramError
-            At a leading `%` that was never closed, and if there was no text but blanks.
+            If so.
         """
-        if self._opened_at and not self._closed:
-            message = "a % that is never closed; a program that begins with a line of % ends with one"
-            raise ProgramError(message, self._opened_at, " " * (self._opened_at.column - 1) + "%")
-        if not self._begun:
+        if not self._frame.is_begun:
             found = "an empty file" if self._first_line == 1 else "nothing but blanks"
             raise ProgramError(f"found {found}, expected an RS-274 program", Location(self._source, 1, 1, 2))
 
-    def _up_to_closing(self, text: bytes, skip: int, layout: Layout, first_line: int) -> int:
-        """Return how many lines of the chunk are to be read: all, or up to the closing percent line."""
-        begun_before, self._begun = self._begun, self._begun or bool(text[skip:].strip())
-        for line in _lone_percents(text, skip, layout):
-            if self._opened_at or self._marked:
-                self._closed = True
-                return line + 1
-            start = int(layout.start[line])
-            column = text.index(b"%", start) - start + 1
-            where = Location(self._source, first_line + line, column, column + 1)
-            if begun_before or text[skip : int(layout.start[line])].strip():
-                message = "a lone % that closes nothing: the program did not begin with a line of %"
-                if start:
-                    # What is wrong with an earlier line comes first.
-                    _scan_text(text[:start], skip, layout_of(text[:start]), self._source, first_line)
-                raise ProgramError(message, where, " " * (where.column - 1) + "%")
-            self._opened_at = where
-        return len(layout.start)
+    def _up_to_end_bytes(self, text: bytes, layout: Layout, notices: Notices) -> Layout:
+        """Return where lines are, with zero bytes and Ctrl-Z at the end of the file taken for line ends.
 
-
-def _lone_percents(text: bytes, skip: int, layout: Layout) -> Iterator[int]:
-    """Yield the lines that hold a `%` and nothing else."""
-    at = text.find(b"%")
-    while at >= 0:
+        Raises
+        ------
+        ProgramError
+            At text behind such an end.
+        """
+        if self._end_bytes_in and text.strip(_END):
+            message = (
+                f"text after the end of the file, which a zero byte or Ctrl-Z in line {self._end_bytes_in} is; "
+                "take that byte out, or the text"
+            )
+            raise ProgramError(message, Location(self._source, self._first_line - len(layout.start), 1, 2))
+        if b"\x00" not in text and b"\x1a" not in text:
+            return layout
+        end = len(text.rstrip(_END))
+        at = next((at for at in range(end, len(text)) if text[at] in _END_BYTES), -1)
+        if at < 0:
+            return layout
         line = int(np.searchsorted(layout.mark, at))
-        start, end = int(layout.start[line]), int(layout.end[line])
-        if text[max(start, skip) : end].strip(b" \t") == b"%":
-            yield line
-        at = text.find(b"%", end)
-
-
-def _mark_line(text: bytes, skip: int, layout: Layout) -> int:
-    """Return the line of a program mark such as `%1234`, which may only be the first that is not blank, or -1."""
-    at = text.find(b"%")
-    if at < 0 or text[skip:at].strip():
-        return -1
-    line = int(np.searchsorted(layout.mark, at))
-    return line if _MARK.fullmatch(text[at : int(layout.end[line])]) else -1
+        if not self._end_bytes_in:
+            notices.add(Habit.END_BYTES, [line])
+            self._end_bytes_in = self._first_line - len(layout.start) + line
+        return Layout(layout.start, np.minimum(layout.end, np.maximum(layout.start, end)), layout.mark)
 
 
 def _unread(text: bytes, source: str, first_line: int) -> Blocks:
@@ -160,22 +165,25 @@ def _unread(text: bytes, source: str, first_line: int) -> Blocks:
 
 
 def _scan_text(
-    text: bytes, skip: int, layout: Layout, source: str, first_line: int, *, mark: int = -1
+    text: bytes, skip: int, layout: Layout, place: tuple[str, int], frame: Framing, notices: Notices
 ) -> Blocks:
     lines = len(layout.start)
     padded = np.empty(PADDING + int(layout.mark[-1]) + 1, np.uint8)
     padded[:PADDING] = _BLANK
     scratch = padded[PADDING:]
     scratch[: len(text)] = np.frombuffer(text, np.uint8)
-    scratch[layout.mark] = _LF
     if layout.end is not layout.mark:
-        scratch[layout.end[layout.end < layout.mark]] = _BLANK
+        # A line end of two characters, and the bytes at the end of a file.
+        scratch[flat_spans(layout.end, layout.mark)] = _BLANK
+    scratch[layout.mark] = _LF
     scratch[:skip] = _BLANK
     flags = np.zeros(lines, np.uint8)
-    for line in (*_lone_percents(text, skip, layout), *([mark] if mark >= 0 else ())):
+    for line in frame.percents:
         scratch[layout.start[line] : layout.end[line]] = _BLANK
         flags[line] = BlockFlag.PERCENT
     comments, unbalanced = mask_comments(scratch, text, layout)
+    if b"\xa0" in text:
+        _blank_out(scratch, layout, unbalanced, notices)
 
     plain = scan_plain(padded, lines)
     too_long = np.flatnonzero(layout.end - layout.start > LONGEST_BLOCK)
@@ -186,11 +194,36 @@ def _scan_text(
         hard[lines_for_grammar] = True
     flags[plain.slashed] |= np.uint8(BlockFlag.DELETE)
     flags[plain.numbered] |= np.uint8(BlockFlag.PROGRAM_NUMBER)
-    blocks = _blocks((source, first_line), text, layout, flags, (plain.words, comments))
-    if not hard.any():
-        return blocks
-    for_grammar = np.concatenate((unbalanced, too_long, unprintable))
-    return read_hard_lines(blocks, scratch, layout, np.flatnonzero(hard), for_grammar, skip=skip)
+    blocks = _blocks(place, text, layout, flags, (plain.words, comments))
+    if hard.any():
+        for_grammar = np.concatenate((unbalanced, too_long, unprintable))
+        lines_to_read = np.flatnonzero(hard)
+        blocks = read_hard_lines(blocks, scratch, layout, lines_to_read, for_grammar, skip=skip, notices=notices)
+    notices.add(Habit.LONG_LINE_NUMBER, _long_line_numbers(blocks))
+    noticed = notices.found()
+    return replace(blocks, habits=noticed) if noticed else blocks
+
+
+def _blank_out(scratch: Bytes, layout: Layout, unbalanced: Index, notices: Notices) -> None:
+    """Overwrite no-break spaces outside of comments with blanks, in Latin-1 and in UTF-8."""
+    at = np.flatnonzero(scratch == _NO_BREAK)
+    scratch[at] = _BLANK
+    before = at[at > 0] - 1
+    scratch[before[scratch[before] == _FIRST_OF_TWO]] = _BLANK
+    line = np.unique(np.searchsorted(layout.mark, at))
+    notices.add(Habit.ODD_BLANK, line[~np.isin(line, unbalanced)])
+
+
+def _long_line_numbers(blocks: Blocks) -> Index:
+    """Return the blocks whose line number has more than five digits."""
+    rows = blocks.rows("N")
+    long = blocks.mantissa[rows] > _LARGEST_LINE_NUMBER
+    padded = ~long & (blocks.end[rows] - blocks.number[rows] > _LINE_DIGITS)
+    for row in np.flatnonzero(padded).tolist():
+        digits = blocks.text[blocks.number[rows[row]] : blocks.end[rows[row]]]
+        long[row] = sum(48 <= byte <= 57 for byte in digits) > _LINE_DIGITS
+    found: Index = blocks.block[rows[long]]
+    return found
 
 
 def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
@@ -202,6 +235,8 @@ def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
     # Of the control bytes only tab, line feed and carriage return are text.
     odd = is_low & (characters != _TAB) & (characters != _LF) & (characters != _CR)
     odd |= characters == _DELETE
+    # Those of a file's end lie behind the end of their lines.
+    odd[flat_spans(layout.end, layout.mark)] = False
     return np.searchsorted(layout.mark, np.flatnonzero(odd)) if odd.any() else np.empty(0, np.int64)
 
 

@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flipreg.path import Path
+from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.location import ProgramError
-from tests.rs274.reading import path_of
+from tests.rs274.reading import modes_of, path_of
 
 
 def arc_after(block: str, *, at: str = "X0 Y0 Z0", head: str = "G21 G17 G90 F100") -> Path:
@@ -99,13 +100,39 @@ def test_with_g90_1_the_centre_is_a_position() -> None:
     assert arc_after("G91.1 G3 X11 I5", at="X1 Y1 Z0", head="G90.1").centre.tolist() == [[6, 1, 0]]
 
 
-def test_radii_may_differ_by_the_standards_tolerance_in_the_programs_units() -> None:
-    # NISTIR 6556, 3.5.3.2: 0.002 mm in millimetres, 0.0002 in in inches.
-    assert len(arc_after("G2 X10 Y0 I5.0009")) == 1
-    assert len(arc_after("G2 X10 Y0 I5.001")) == 1
-    assert error_of("G2 X10 Y0 I5.00101")[0] == 11
-    assert len(arc_after("G2 X10 Y0 I5.00009", head="G20")) == 1
-    assert error_of("G2 X10 Y0 I5.000101", head="G20")[0] == 11
+def test_radii_may_differ_by_what_usual_machines_take_in_the_programs_units() -> None:
+    # Common practice, no source: 0.0127 mm, or 0.0005 in; NISTIR 6556, 3.5.3.2 allows 0.002 mm and 0.0002 in.
+    assert len(arc_after("G2 X10 Y0 I5.00635")) == 1
+    assert error_of("G2 X10 Y0 I5.00636")[0] == 11
+    assert len(arc_after("G2 X10 Y0 I5.00025", head="G20")) == 1
+    assert error_of("G2 X10 Y0 I5.00026", head="G20")[0] == 11
+
+
+@pytest.mark.parametrize(
+    ("head", "block", "habit"),
+    [
+        ("G21", "G2 X10 Y0 I5.0009", None),
+        ("G21", "G2 X10 Y0 I5.001", None),
+        # Three decimals explain 2 * sqrt(2) * 0.001 mm.
+        ("G21", "G2 X10.000 Y0 I5.0013", Habit.UNEQUAL_RADII),
+        ("G21", "G2 X10.0026 Y0 I5.000", Habit.UNEQUAL_RADII),
+        ("G21", "G2 X10.002 Y0.0 I4.9997", Habit.UNEQUAL_RADII),
+        ("G21", "G2 X9.998 Y0.005 I5.0", None),
+        ("G21", "G2 X9.9973 Y0 I5", Habit.UNEQUAL_RADII),
+        ("G21", "G2 X9.997 Y0 I5", Habit.UNEQUAL_RADII),
+        ("G21", "G2 X9 Y3.004 I5.", Habit.ROUNDED_RADII),
+        ("G20", "G2 X10 Y0 I5.00009", None),
+        ("G20", "G2 X9. Y3.0004 I5", Habit.ROUNDED_RADII),
+        ("G20", "G2 X10.0002 Y0 I4.9999", Habit.UNEQUAL_RADII),
+        ("G20", "G2 X9. Y3.0004 I5", Habit.ROUNDED_RADII),
+        ("G20", "G2 X10.00025 Y0 I5.", Habit.UNEQUAL_RADII),
+    ],
+)
+def test_what_rounding_explains_is_read_and_what_it_does_not_is_noticed(
+    head: str, block: str, habit: Habit | None
+) -> None:
+    modes = modes_of(f"{head} G0 X0 Y0 Z0\n{block}\n")
+    assert [each.habit for each in modes.habits] == ([habit] if habit else [])
 
 
 def test_radii_that_differ_are_both_given_with_what_is_allowed() -> None:
@@ -128,11 +155,10 @@ def test_a_radius_a_little_short_of_half_the_chord_makes_half_a_turn() -> None:
 @pytest.mark.parametrize(
     ("block", "column"),
     [
-        ("G2 I1", 1),
-        ("G2 Z1 I1", 1),
+        ("G2 R1", 4),
+        ("G2 Z1 R1", 1),
         ("G2 X1", 1),
         ("X1 Y1 G2", 7),
-        ("G18 G2 Y1 I1", 5),
         ("G18 G2 X1 J1", 11),
         ("G2 X1 R2 I1", 7),
         ("G2 X0 Y0 R2", 10),

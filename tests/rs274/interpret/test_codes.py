@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 
-from flipreg.rs274.interpret.codes import Codes, code_name, g_codes, m_codes
+from flipreg.rs274.interpret.codes import Codes, CodeWords, code_name, g_codes, m_codes
 from flipreg.rs274.interpret.values import literal_values
+from flipreg.rs274.read.habit import Notices
 from flipreg.rs274.read.location import ProgramError
 from tests.rs274.reading import chunks_of
 
@@ -11,7 +12,8 @@ def codes_of(text: str, letter: str = "G") -> Codes:
     (blocks,) = chunks_of(text)
     row = np.flatnonzero(blocks.letter == ord(letter))
     read = g_codes if letter == "G" else m_codes
-    return read(blocks, row, blocks.block[row], literal_values(blocks)[row])
+    notices = Notices(blocks.first_line)
+    return read(CodeWords(blocks, row, blocks.block[row], literal_values(blocks)[row], frozenset(), notices))
 
 
 def refusal_of(text: str, letter: str = "G") -> tuple[int, int, str]:
@@ -80,7 +82,7 @@ def test_two_g_codes_of_one_group_are_an_error_at_the_second(line: str, column: 
     assert (2, column) == found[:2]
 
 
-@pytest.mark.parametrize(("line", "column"), [("M3 M5", 4), ("M7 M8", 4), ("M0 M6 M2", 7)])
+@pytest.mark.parametrize(("line", "column"), [("M3 M5", 4), ("M7 M9", 4), ("M7 M8 M9", 7), ("M0 M6 M2", 7)])
 def test_two_m_codes_of_one_group_are_an_error_at_the_second(line: str, column: int) -> None:
     assert (1, column) == refusal_of(f"{line}\n", "M")[:2]
 
@@ -101,10 +103,28 @@ def test_a_repeated_code_counts_once() -> None:
     assert codes_of("T1 M6 M6\n", "M").code.tolist() == [6]
 
 
-def test_four_m_words_are_legal_and_five_are_not() -> None:
-    # NISTIR 6556, 3.3.5.
-    assert len(codes_of("M2 M6 M3 M8\n", "M")) == 4
-    assert refusal_of("M2 M6 M3 M8 M48\n", "M")[:2] == (1, 13)
+def test_more_than_four_m_words_and_both_coolants_are_read() -> None:
+    # NISTIR 6556, 3.3.5 has at most four, of different groups.
+    assert codes_of("M2 M6 M3 M8 M48\n", "M").code.tolist() == [2, 6, 3, 8, 48]
+    assert codes_of("M8 M7 M8\n", "M").code.tolist() == [8, 7]
+
+
+def test_the_later_of_two_that_only_switch_holds() -> None:
+    for line in ("G49 G43", "G40 G41", "G61 G64", "G99 G98"):
+        assert [code_name(code) for code in codes_of(f"{line}\n").code.tolist()] == [line.split()[1]]
+
+
+def test_a_cancel_beside_a_motion_ends_the_cycle_and_the_motion_is_made() -> None:
+    for line in ("G0 G80 Z5", "G80 G0 Z5", "G80 X1 G0 G80"):
+        assert codes_of(f"{line}\n").code.tolist() == [0]
+    for line in ("G0 G80", "G80 G0", "G0 G17 G40 G49 G80 G90", "G80 G28 G0 X1"):
+        assert 800 in codes_of(f"{line}\n").code.tolist()
+        assert 0 not in codes_of(f"{line}\n").code.tolist()
+
+
+def test_cancels_of_what_was_never_set_may_stand_together() -> None:
+    codes = codes_of("G15 G50 G69 G40.1 G97 G1\n")
+    assert set(codes.group.tolist()) == {15, 1}
 
 
 def test_a_code_is_named_as_a_person_writes_it() -> None:

@@ -217,7 +217,7 @@ def test_lengths_are_inches_where_the_program_says_so_and_seconds_stay_seconds()
         ("G81 X1 Z-1 R1 L-1", 15),
         ("G81 X1 Z-1 R1 L1.5", 15),
         ("G81 X1 Z-1 R1 L999999", 15),
-        ("G81 R1", 1),
+        ("G81 R1", 5),
         ("G82 X1 Z-1 R1", 1),
         ("G82 X1 Z-1 R1 P-1", 15),
         ("G83 X1 Z-1 R1", 1),

@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, assume, example, given, settings
 from flipreg.rs274.read.blocks import BlockFlag
 from flipreg.rs274.read.expression import Arctangent, Binary, Function, Literal, Parameter
 from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, ParsedBlock, ParsedSetting, ParsedWord, parse_block
+from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.number import exact
 from tests.strategies import grammar_lines, plain_lines, spoiled_lines
 
@@ -177,8 +178,6 @@ def test_parameters_may_be_set_through_parameters() -> None:
         ("X-1 , 5", ",", "decimal comma"),
         ("X,5", ",", "decimal comma"),
         ("G1, X1", ",", "found ',', expected a word"),
-        ("X1 (open", "(open", "this comment is not closed: expected )"),
-        ("X1 (open (closed)", "(open (closed)", "this comment is not closed: expected )"),
         ("X1 (a) )", ")", "found ) without a ( before it"),
         ("X[1+2", "[1+2", "this [ is not closed: expected ]"),
         ("X[1+[2]*sin[3] (", "(", "found a comment inside [ ]"),
@@ -224,17 +223,17 @@ def test_parameters_may_be_set_through_parameters() -> None:
         ("\xfe\xff\x00G\x001", "\xfe\xff", "UTF-16"),
         ("\xef\xbb\xbfG1", "\xef\xbb\xbf", "byte-order mark"),
         ("X\xe2\x88\x921", "\xe2", "byte 0xE2, expected plain ASCII outside comments"),
-        ("G1\xa0X1", "\xa0", "byte 0xA0, expected plain ASCII outside comments"),
+        ("G1\xa1X1", "\xa1", "byte 0xA1, expected plain ASCII outside comments"),
         ("X\u0661", "\u0661", "U+0661"),
-        ("N123456", "N123456", "this line number is too long"),
-        ("/N0000 0 9 G1", "N0000 0 9", "this line number is too long"),
+        ("N1234567890", "N1234567890", "this line number is too long"),
+        ("/N000000000 9 G1", "N000000000 9", "this line number is too long"),
         ("N-1 G1", "N-", "neither sign nor point"),
         ("N1.5 G1", "N1.", "neither sign nor point"),
         ("N1,5 G1", "N1,", "neither sign nor point"),
         ("N G1", "N G", "neither sign nor point"),
         ("G1 N10", "N", "expected it first on the line"),
         ("N10 N20", "N", "expected it first on the line"),
-        ("N10 /G1", "/", "block delete"),
+        ("N10 G1 /X1", "/", "block delete"),
         ("G1 X1 /", "/", "block delete"),
         ("//G1", "/", "block delete"),
         ("X1/2", "/", "found the operator / outside [ ]"),
@@ -411,3 +410,40 @@ def test_whatever_a_line_is_only_a_syntax_error_with_a_place_comes_out(text: str
         assert error.message.isprintable()
         assert len(error.message) > 20
         assert str(error) == error.message
+
+
+@pytest.mark.parametrize(
+    ("text", "habit", "flags", "letters", "comments"),
+    [
+        ("X1 (open", Habit.OPEN_COMMENT, BlockFlag(0), "X", [(3, 8)]),
+        ("X1 (a) (open (closed) on", Habit.OPEN_COMMENT, BlockFlag(0), "X", [(3, 6), (7, 24)]),
+        ("(a (b (c;", Habit.OPEN_COMMENT, BlockFlag(0), "", [(0, 9)]),
+        ("O7 (open", Habit.OPEN_COMMENT, BlockFlag.PROGRAM_NUMBER, "O", [(3, 8)]),
+        ("N10 /G1", Habit.LATE_SLASH, BlockFlag.DELETE, "NG", []),
+        ("/N10/ G1", Habit.LATE_SLASH, BlockFlag.DELETE, "NG", []),
+        ("O7997A (tray)", Habit.PROGRAM_NAME, BlockFlag.PROGRAM_NUMBER, "", [(7, 13)]),
+        ("o top-side_2 ; front", Habit.PROGRAM_NAME, BlockFlag.PROGRAM_NUMBER, "", [(13, 20)]),
+        ("OSUBWAY", Habit.PROGRAM_NAME, BlockFlag.PROGRAM_NUMBER, "", []),
+        ("G1\xa0X1", Habit.ODD_BLANK, BlockFlag(0), "GX", []),
+        ("G1\xc2\xa0X1", Habit.ODD_BLANK, BlockFlag(0), "GX", []),
+    ],
+)
+def test_a_habit_of_a_line_is_read_and_noticed(
+    text: str, habit: Habit, flags: BlockFlag, letters: str, comments: list[tuple[int, int]]
+) -> None:
+    block = parse_block(text)
+    assert block.habits == (habit,)
+    assert block.flags == flags
+    assert "".join(word.letter for word in block.words) == letters
+    assert [*block.comments] == comments
+
+
+@pytest.mark.parametrize("text", ["(no-break\xa0space)", "G1 ;\xa0", "N99999 X1", "(a (b))", "O1"])
+def test_a_line_that_is_usual_has_no_habit_of_its_own(text: str) -> None:
+    assert parse_block(text).habits == ()
+
+
+@pytest.mark.parametrize("text", ["O100 SUB", "OSUB", "O<name> CALL", "O7 IF [1]", "O100WHILE", "O TRAY G1", "O1 X1"])
+def test_control_flow_and_words_behind_a_name_are_no_names(text: str) -> None:
+    with pytest.raises(BlockSyntaxError):
+        parse_block(text)

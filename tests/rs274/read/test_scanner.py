@@ -34,6 +34,8 @@ class Failure(NamedTuple):
 
 
 MARK = re.compile(rb"[ \t]*%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
+WORDLESS = re.compile(rb"(?:[\s%\x00\x1a]|\([^()\r\n]*\)|;[^\r\n]*)*")
+END = b"\x00\x1a \t\r\n"
 
 
 def split_lines(text: bytes) -> list[bytes]:
@@ -43,40 +45,43 @@ def split_lines(text: bytes) -> list[bytes]:
 
 
 def judged(text: bytes) -> list[ParsedBlock] | Failure:
-    """Read a whole program line by line: percent lines as NISTIR 6556, 3.1 has them, all else by the grammar."""
-    opened = closed = begun = marked = False
-    first_open, blocks = 0, []
-    found = split_lines(text)
-    for number, line in enumerate(found, 1):
+    """Read a whole program line by line: percent lines and the file's end as people have them, all else by the grammar.
+
+    The first lone percent sign behind words closes the program; what stands behind it is never read, and may only stand
+    there if a percent sign before the words opened it.
+    """
+    opened = closed = begun = worded = False
+    closed_at, blocks = 0, []
+    kept = text.rstrip(END)
+    if set(text[len(kept) :]) & {0, 26}:
+        text = kept + bytes(byte for byte in text[len(kept) :] if byte in b"\r\n") + (b"" if kept else b" ")
+    for number, line in enumerate(split_lines(text), 1):
         skip = len(BOM) if number == 1 and line.startswith(BOM) else 0
         body = line[skip:]
+        wordless = WORDLESS.fullmatch(body) is not None
         if closed:
+            if not opened and not wordless:
+                message = (
+                    f"text after a % (line {closed_at}) that no % at the beginning opened: nobody knows whether the "
+                    "machine reads on there; take out the % or the text after it"
+                )
+                return Failure(message, number, 1, max(2, len(line) + 1))
             blocks.append(ParsedBlock(BlockFlag.AFTER_END, (), (), ()))
             continue
         if body.strip(b" \t") == b"%":
-            column = line.index(b"%") + 1
-            if opened or marked:
-                closed = True
-            elif begun:
-                message = "a lone % that closes nothing: the program did not begin with a line of %"
-                return Failure(message, number, column, column + 1)
-            else:
-                opened, first_open = True, number
+            closed, opened, closed_at = worded, opened or not worded, number
         if not begun and MARK.fullmatch(body):
-            begun = marked = True
+            begun = opened = True
             blocks.append(ParsedBlock(BlockFlag.PERCENT, (), (), ()))
             continue
-        begun = begun or bool(body.strip(b" \t"))
+        begun = begun or bool(body.strip())
+        worded = worded or not wordless
         try:
             block = parse_block(body.decode("latin-1"))
         except BlockSyntaxError as error:
             start, end = error.start + skip + 1, error.end + skip + 1
             return Failure(error.message, number, start, max(end, start + 1))
         blocks.append(moved(block, skip))
-    if opened and not closed:
-        message = "a % that is never closed; a program that begins with a line of % ends with one"
-        column = found[first_open - 1].index(b"%") + 1
-        return Failure(message, first_open, column, column + 1)
     if not begun:
         what = "nothing but blanks" if text else "an empty file"
         return Failure(f"found {what}, expected an RS-274 program", 1, 1, 2)
@@ -279,3 +284,59 @@ def test_what_is_behind_the_closing_percent_line_is_kept_and_not_read(after: byt
     assert {BlockFlag.AFTER_END} >= {BlockFlag(flag) for flag in flags[3:]}
     assert sum(len(chunk.letter) for chunk in chunks) == 2
     assert b"%\nG1 X1\n%" + after == b"".join(chunk.text for chunk in chunks)
+
+
+def noticed(text: bytes, *, size: int = 10_000) -> dict[str, list[int]]:
+    """Return the lines of each habit that the scanner notices, read in pieces of some size."""
+    found: dict[str, list[int]] = {}
+    pieces = [text[first : first + size] for first in range(0, len(text), size)]
+    for chunk in scan_chunks(pieces, "drawn.ngc"):
+        for each in chunk.habits:
+            found.setdefault(each.habit.code, []).extend(each.line.tolist())
+    return found
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (b"%\nG1 X1\nM2\n%\n", {}),
+        (b"G1 X1\nM2\n", {}),
+        (b"%\nG1 X1\nM2\n", {"open-percent": [3]}),
+        (b"%TRAY\nG1 X1\nM2", {"open-percent": [3]}),
+        (b"G1 X1\nM2\n%\n", {"closing-percent": [3]}),
+        (b"(top)\n%\nG1 X1\n%", {}),
+        (b"%\n\n%\nG1 X1\n%\n%\n", {"more-percents": [3, 6]}),
+        (b"%\nG1 X1\n%\n(done)\n", {}),
+        (b"%\nG1 X1\n%\n(done)\nG1 X2\n", {"unread-text": [5]}),
+        (b"N99999 G1\nN100000 X1\nN000007 X2\n", {"long-line-number": [2, 3]}),
+        (b"N1 2 3 4 5 G1\nN1 2 3 4 5 6 X1\n", {"long-line-number": [2]}),
+        (b"G1\xa0X1\n(\xa0)\nX2\xc2\xa0Y3 (\xa0)\nX4 (\xa0\n", {"odd-blank": [1, 3], "open-comment": [4]}),
+        (b"N1/G1 X1\nOTOP\nG1 (a\n", {"late-slash": [1], "program-name": [2], "open-comment": [3]}),
+        (b"G1 X1\n\x1a", {"end-bytes": [2]}),
+        (b"G1 X1\x1a\n", {"end-bytes": [1]}),
+        (b"G1 X1 (a)\r\n\x00\x00\n\x1a\x00", {"end-bytes": [2]}),
+    ],
+)
+@pytest.mark.parametrize("size", [10_000, 1])
+def test_what_lines_have_besides_the_report_is_noticed_with_its_lines(
+    text: bytes, expected: dict[str, list[int]], size: int
+) -> None:
+    assert expected == noticed(text, size=size)
+
+
+def test_text_behind_a_closing_percent_that_nothing_opened_is_an_error() -> None:
+    for text in (b"G1 X1\n%\nG1 X2\n", b"G1 X1\n%\n(a)\n%\nN1\n"):
+        with pytest.raises(ProgramError, match=r"no % at the beginning opened.*take out the % or the text after it"):
+            noticed(text)
+
+
+def test_text_behind_the_bytes_that_end_a_file_is_an_error() -> None:
+    with pytest.raises(ProgramError, match="0x1A"):
+        noticed(b"G1 X1\n\x1a\nG1 X2\n")
+
+
+def test_end_bytes_behind_one_another_in_many_chunks_end_the_file_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lines_module, "CHUNK_BYTES", 4)
+    assert noticed(b"G1 X1\n\x00\n\x00\n\x00\n\x1a\n", size=2) == {"end-bytes": [2]}
+    with pytest.raises(ProgramError, match="text after the end of the file"):
+        noticed(b"G1 X1\n\x00\n\x00\n\x00\nG1 X2\n", size=2)

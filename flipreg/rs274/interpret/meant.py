@@ -1,0 +1,206 @@
+"""What the words of a block are meant for: a word that nothing uses was meant for something that is not there.
+
+Table 3 and section 3.5.16 of the report name the words of each code. People's programs have words beside them that do
+nothing, and motions and dwells by other words; where they mean one thing they are read, and noticed.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.rs274.interpret.chunk import Chunk
+from flipreg.rs274.interpret.code_numbers import ARCS, COMPENSATING, CYCLES, G, M
+from flipreg.rs274.interpret.codes import APART_CODES, Group
+from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.read.habit import Habit
+
+__all__ = ["read_words"]
+
+Flags = NDArray[np.bool_]
+
+_CYCLES_THAT_USE = {
+    **dict.fromkeys("IJK", (G.BACK_BORING,)),
+    **dict.fromkeys("RL", CYCLES),
+    "Q": (G.PECK,),
+    "P": (820, 860, 880, 890),
+}
+"""The words of each cycle (3.5.16); a word is meant for no other code."""
+
+_USERS = {
+    "D": "G41 or G42",
+    "H": "G43",
+    "I": "G2, G3 or G87",
+    "J": "G2, G3 or G87",
+    "K": "G2, G3 or G87",
+    "R": "G2, G3 or a canned cycle",
+    "L": "a canned cycle, G10 or M98",
+    "Q": "G83",
+    "P": "G4, G10, M98, G82, G86, G88 or G89",
+}
+
+_LENGTHS = "IJKR"
+_FREE = "PQLRIJK"
+"""Words that machines take beside path control, and beside codes of their own."""
+
+
+def read_words(chunk: Chunk, modes: Modes) -> tuple[Chunk, Modes]:
+    """Return a chunk with its full circles among the motions, its dwells not, and the words that do nothing known.
+
+    Raises
+    ------
+    ProgramError
+        At a word that nothing in its block uses, and at one that two codes would use.
+    """
+    chunk, dwells = _without_dwells(chunk)
+    free = _free(chunk)
+    chunk = _with_circles(chunk, modes, free)
+    straight = chunk.moving & (modes.motion <= G.LINE) if _has(chunk, _LENGTHS) else free
+    idle = [dwells * 128 + ord("X")] if dwells.size else []
+    for letter in _USERS:
+        words = chunk.words[letter]
+        if not len(words):
+            continue
+        used = _used(chunk, modes, letter)
+        if letter in _FREE and free.any():
+            twice = np.flatnonzero((used & free)[words.block])
+            if letter not in _LENGTHS and twice.size:
+                row = int(words.row[twice[0]])
+                message = f"{chunk.blocks.spelling(row)} beside two codes that may use it; write two blocks"
+                raise chunk.blocks.error(message, row=row)
+        bare = words.block[~used[words.block]]
+        if not bare.size:
+            continue
+        if letter in _FREE:
+            bare = _read_free(chunk, bare, free, Habit.PATH_WORDS)
+        if letter in _LENGTHS:
+            still = words.block[~used[words.block] & (free | straight)[words.block]]
+            idle.append(still * 128 + ord(letter))
+            bare = _read_free(chunk, bare, straight, Habit.IDLE_WORDS)
+        if bare.size:
+            row = chunk.words[letter].row_in(int(bare[0]))
+            raise chunk.blocks.error(_unused(chunk, modes, letter, row), row=row)
+    return chunk, replace(modes, idle=np.sort(np.concatenate(idle))) if idle else modes
+
+
+def _read_free(chunk: Chunk, block: NDArray[np.int64], reads: Flags, habit: Habit) -> NDArray[np.int64]:
+    """Note the blocks of words that are read by a habit, and return the others."""
+    hit = reads[block]
+    if not hit.any():
+        return block
+    if habit is Habit.PATH_WORDS:
+        # Words beside a passive code belong to it, and the code is noticed itself.
+        path = np.zeros(chunk.size, np.bool_)
+        path[chunk.g.of(Group.PATH_CONTROL).block] = True
+        chunk.notices.add(habit, block[hit & path[block]])
+    else:
+        chunk.notices.add(habit, block[hit])
+    return block[~hit]
+
+
+def _unused(chunk: Chunk, modes: Modes, letter: str, row: int) -> str:
+    """Return the error of a word that nothing uses."""
+    block, word = int(chunk.blocks.block[row]), chunk.blocks.spelling(row)
+    if letter == "P" and chunk.moving[block] and int(modes.motion[block]) in ARCS:
+        return f"{word} beside an arc: turns of a helix are not in NISTIR 6556; write a block for each turn"
+    if letter == "P" and bool((chunk.g.of(Group.COORDINATES).block == block).any()):
+        return f"{word} beside a work offset: NISTIR 6556 has G54 to G59.3; write one of them"
+    return f"{word} in a block without {_USERS[letter]}; leave it out or write the code"
+
+
+def _has(chunk: Chunk, letters: str) -> bool:
+    return any(len(chunk.words[letter]) for letter in letters)
+
+
+def _without_dwells(chunk: Chunk) -> tuple[Chunk, NDArray[np.int64]]:
+    """Return the chunk without the X words that are seconds of G4, and their blocks.
+
+    Raises
+    ------
+    ProgramError
+        At a G4 without P whose X could be something else.
+    """
+    dwell = chunk.g.where(chunk.g.code == G.DWELL)
+    if not len(dwell):
+        return chunk, dwell.block
+    bare = ~chunk.words["P"].named(chunk.size)[dwell.block]
+    named = chunk.named[:, dwell.block]
+    alone = bare & named[0] & ~named[1] & ~named[2]
+    alone &= ~np.isin(dwell.block, chunk.g.of(Group.MOTION).block)
+    wrong = np.flatnonzero(bare & ~alone)
+    if wrong.size:
+        message = "G4 without P, expected the dwell in seconds"
+        raise chunk.blocks.error(message, row=int(dwell.row[wrong[0]]))
+    block = dwell.block[alone]
+    if not block.size:
+        return chunk, block
+    x = chunk.axes[0]
+    seconds = np.isin(x.block, block)
+    negative = np.flatnonzero(seconds & (x.value < 0))
+    if negative.size:
+        row = int(x.row[negative[0]])
+        raise chunk.blocks.error(f"{chunk.blocks.spelling(row)}, expected a dwell of 0 s or more", row=row)
+    chunk.notices.add(Habit.DWELL_BY_X, block)
+    moving, named = chunk.moving.copy(), chunk.named.copy()
+    moving[block] = named[0, block] = False
+    x = chunk.words.keep("X", ~seconds)
+    return replace(chunk, axes=(x, *chunk.axes[1:]), named=named, moving=moving), block
+
+
+def _free(chunk: Chunk) -> Flags:
+    """Return the blocks with a code that may have words of its own: path control, and passive codes.
+
+    Raises
+    ------
+    ProgramError
+        At axis words beside a code that is said to move nothing.
+    """
+    moves = chunk.passive[chunk.named[:, chunk.passive].any(axis=0)]
+    if moves.size:
+        message = "an axis word beside a code that is said to move nothing; write two blocks"
+        raise chunk.blocks.error(message, row=chunk.words.first_row(int(moves[0]), "XYZ"))
+    free = np.zeros(chunk.size, np.bool_)
+    free[chunk.g.of(Group.PATH_CONTROL).block] = True
+    free[chunk.passive] = True
+    return free
+
+
+def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
+    """Return the chunk with the blocks among its motions that name a centre and no end."""
+    if not _has(chunk, "IJK") or not bool(np.isin(modes.motion, ARCS).any()):
+        return chunk
+    centred = np.zeros(chunk.size, np.bool_)
+    for axis, letter in enumerate("IJK"):
+        centre = chunk.words[letter].block
+        centred[centre[modes.normal[centre] != axis]] = True
+    for letter in "XYZABC":
+        centred[chunk.words[letter].block] = False
+    centred &= np.isin(modes.motion, ARCS)
+    apart = np.isin(chunk.g.code, [*APART_CODES])
+    if apart.any():
+        centred[chunk.g.block[apart]] = False
+    said = np.isin(np.flatnonzero(free & centred), chunk.g.of(Group.MOTION).block)
+    centred[np.flatnonzero(free & centred)[~said]] = False
+    if not centred.any():
+        return chunk
+    chunk.notices.add(Habit.WHOLE_CIRCLE, np.flatnonzero(centred))
+    return replace(chunk, moving=chunk.moving | centred)
+
+
+def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
+    """Return for each block whether something in it uses a word with this letter."""
+    used = np.zeros(chunk.size, np.bool_)
+    if letter == "D":
+        used[chunk.g.where(np.isin(chunk.g.code, COMPENSATING)).block] = True
+    elif letter == "H":
+        used[chunk.g.where(chunk.g.code == G.LENGTH_ON).block] = True
+    else:
+        used |= chunk.moving & np.isin(modes.motion, _CYCLES_THAT_USE[letter])
+        if letter in "IJKR":
+            used |= chunk.moving & np.isin(modes.motion, ARCS)
+        if letter == "P":
+            used[chunk.g.where(chunk.g.code == G.DWELL).block] = True
+        if letter in "PL":
+            used[chunk.g.where(chunk.g.code == G.DATA).block] = True
+            used[chunk.m.block[chunk.m.code >= M.CALL]] = True
+    return used

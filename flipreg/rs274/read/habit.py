@@ -1,0 +1,251 @@
+"""Habits: what people's programs have that the report does not, wherever it means one thing.
+
+One table says what each habit is, how it is read and what to do where a program is held to the report. Whoever reads a
+habit notes its block; what was noted goes with the blocks, as findings of the checks, as notes of new programs, or as
+the error of a program that is read strictly.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from flipreg.rs274.interpret.subprograms import Step
+    from flipreg.rs274.read.blocks import Blocks
+
+__all__ = ["Habit", "HabitCount", "Noticed", "Notices", "noticed_in"]
+
+Index = NDArray[np.int64]
+
+_NONE = np.empty(0, np.int64)
+
+_MOST_LINES = 6
+"""Lines that a note names; ours."""
+
+
+class _Row(NamedTuple):
+    """A row of the table.
+
+    Attributes
+    ----------
+    found : str
+        What a program has.
+    read : str
+        How it is read.
+    instead : str
+        What to do where a program is held to the report; empty where the report allows it.
+    is_said : bool
+        Whether a person is told of it.
+    """
+
+    found: str
+    read: str
+    instead: str
+    is_said: bool
+
+
+def _said(found: str, read: str, instead: str) -> _Row:
+    return _Row(found, read, instead, is_said=True)
+
+
+def _quiet(found: str, read: str, instead: str) -> _Row:
+    return _Row(found, read, instead, is_said=False)
+
+
+class Habit(Enum):
+    """The table of habits; those that say nothing of motions or modes are not said."""
+
+    REMARK = _quiet("a comment from ; to the line's end", "a comment", "write it in ( )")
+    NESTED_COMMENT = _quiet("brackets inside a comment", "part of the comment", "take the inner ones out")
+    OPEN_COMMENT = _said("a comment that is not closed", "a comment up to the end of its line", "write the missing )")
+    PROGRAM_NUMBER = _quiet("a program number (O) on a line of its own", "kept, not interpreted", "take it out")
+    PROGRAM_NAME = _said("a program name after O that is no number", "kept, not interpreted", "take it out")
+    PROGRAM_MARK = _quiet("a program mark after the first %", "kept, not interpreted", "leave % alone")
+    LONG_LINE = _quiet("more than 256 characters on a line", "read", "write shorter lines")
+    BYTE_ORDER_MARK = _quiet("a byte-order mark", "kept", "save the program without it")
+    END_BYTES = _said("zero bytes or Ctrl-Z at the end of the file", "the end of the file; kept", "take them out")
+    ODD_BLANK = _said("a no-break space", "a blank", "write a plain blank")
+    OPEN_PERCENT = _said(
+        "a % at the beginning and none at the end",
+        "the program goes on to the end of the file",
+        "end it with a %",
+    )
+    CLOSING_PERCENT = _said(
+        "a % at the end and none at the beginning",
+        "the end of the program",
+        "begin with a % or take it out",
+    )
+    MORE_PERCENTS = _said("more lines of % than two", "the first and the last count", "keep two")
+    UNREAD_TEXT = _said("text after the closing %", "kept as it is, never read", "")
+    LONG_LINE_NUMBER = _said(
+        "a line number of more than five digits",
+        "a line number",
+        "number with five digits, or not at all",
+    )
+    LATE_SLASH = _said(
+        "block delete (/) after the line number",
+        "the line can be left out by the switch",
+        "write / first",
+    )
+    SAID_TWICE = _quiet("a word or code twice in one block with one value", "once", "write it once")
+    ARC_CENTRES = _quiet("G90.1 or G91.1", "arc centres as positions, as offsets", "write offsets")
+    SUBPROGRAM = _quiet("M98 and M99", "a subprogram in the same file, and the way back", "write it out")
+    PATH_WORDS = _said(
+        "words beside G61, G61.1 or G64",
+        "kept as they are written, a length among them too",
+        "take them out",
+    )
+    MODE_ALONE = _said("a motion code without axis words", "sets the mode, and makes no motion", "take the code out")
+    CANCEL_BESIDE_MOTION = _said(
+        "G80 beside another motion code",
+        "G80 ends a cycle; a motion beside it is made, and without one no motion stays in force",
+        "write two blocks",
+    )
+    HOME_BESIDE_TRAVERSE = _said("G28 or G30 beside G0", "the way home, and G0 stays in force", "take G0 out")
+    LATER_OF_TWO = _said("two codes of one group in a block", "the later one holds", "keep the later one")
+    BOTH_COOLANTS = _said("M7 and M8 in one block", "both", "write two blocks")
+    MANY_M_CODES = _said("more than four M codes in one block", "all of them", "write two blocks")
+    UNUSED_CANCEL = _said(
+        "a cancel of what was never set, such as G15, G50 or G69",
+        "kept, does nothing",
+        "take it out",
+    )
+    IDLE_WORDS = _said(
+        "I, J, K or R beside a straight move or no motion",
+        "kept as they are written, do nothing; a machine that rounds corners by them does more",
+        "take them out",
+    )
+    WHOLE_CIRCLE = _said("an arc with a centre and without an end in its plane", "a full circle", "write the end")
+    ROUNDED_RADII = _quiet(
+        "arc radii that differ by what the words' decimals round",
+        "an arc from its start to its end",
+        "write more decimals",
+    )
+    UNEQUAL_RADII = _said(
+        "arc radii that differ by more than the report allows, up to 0.0127 mm or 0.0005 in",
+        "an arc from its start to its end, its radius changing on the way",
+        "write the centre again",
+    )
+    DWELL_BY_X = _said("G4 with X", "a dwell of so many seconds, no motion", "write P")
+    OWN_LENGTH = _said(
+        "G43 without H",
+        "the length of the tool in the spindle: Z is unknown until it is named",
+        "write H",
+    )
+    PARKED_BESIDE_THE_CUTTER = _said(
+        "a machine position under cutter compensation that ends in the next block",
+        "the compensation has ended when the machine moves there",
+        "write G40 before it",
+    )
+    PASSIVE_CODE = _said("a code that was named as one that moves nothing", "kept, does nothing", "take it out")
+
+    @property
+    def code(self) -> str:
+        """Its name in reports."""
+        return self.name.lower().replace("_", "-")
+
+    @property
+    def sentence(self) -> str:
+        """What was found and how it was read."""
+        return f"{self.value.found}: {self.value.read}"
+
+    @property
+    def complaint(self) -> str:
+        """What is wrong with it where a program is held to the report, and what to do."""
+        return f"{self.value.found}, which NISTIR 6556 does not have; {self.value.instead}"
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Noticed:
+    """A habit, and the lines of the file that have it, ascending, shape (k,)."""
+
+    habit: Habit
+    line: Index
+
+
+class Notices:
+    """What was noticed in one chunk, whose first block is the named line."""
+
+    def __init__(self, first_line: int) -> None:
+        self.first_line = first_line
+        self._found: dict[Habit, Index] = {}
+
+    def add(self, habit: Habit, block: "Index | list[int]") -> None:
+        """Note a habit in blocks of the chunk; one that is named twice counts once."""
+        if len(block):
+            found = np.concatenate([self._found.get(habit, _NONE), block])
+            if not (np.diff(found) > 0).all():
+                # Blocks are small numbers: a mask is many times faster than sorting them.
+                mask = np.zeros(int(found.max()) + 1, np.bool_)
+                mask[found] = True
+                found = np.flatnonzero(mask)
+            self._found[habit] = found
+
+    def blocks_of(self, habit: Habit) -> Index:
+        """Return the blocks that have a habit, ascending."""
+        return self._found.get(habit, _NONE)
+
+    def found(self) -> tuple[Noticed, ...]:
+        """Return all of it."""
+        return tuple(Noticed(habit, block + self.first_line) for habit, block in self._found.items())
+
+
+class HabitCount:
+    """Counts the habits of a program, chunk after chunk, and remembers the first lines of each."""
+
+    def __init__(self) -> None:
+        self._count: dict[Habit, int] = {}
+        self._lines: dict[Habit, list[int]] = {}
+        self._run_again: set[tuple[Habit, int]] = set()
+
+    def add_step(self, step: "Step") -> None:
+        """Count those of a step; what a subprogram's lines have themselves was counted where they stand."""
+        if not step.depth:
+            self.add(step.blocks.habits)
+        self.add(step.modes.habits, called=bool(step.depth))
+
+    def add(self, noticed: Iterable[Noticed], *, called: bool = False) -> None:
+        """Count those that are said; `called` for lines of subprograms, which run more than once and count once."""
+        for each in noticed:
+            habit, lines = each.habit, each.line
+            if not habit.value.is_said:
+                continue
+            if called:
+                new = [line for line in lines.tolist() if (habit, line) not in self._run_again]
+                self._run_again.update((habit, line) for line in new)
+                lines = np.array(new, np.int64)
+            if len(lines):
+                self._count[habit] = self._count.get(habit, 0) + len(lines)
+                first = self._lines.setdefault(habit, [])
+                first += lines[: _MOST_LINES - len(first)].tolist() if len(first) < _MOST_LINES else []
+
+    def found(self) -> list[tuple[int, str]]:
+        """Return the first line of each habit and what is to be said of it, in the order of the lines."""
+        said = [
+            (lines[0], habit.sentence + (f" ({self._lines_of(habit)})" if len(lines) > 1 else ""))
+            for habit, lines in self._lines.items()
+        ]
+        return sorted(said)
+
+    def sentences(self) -> tuple[str, ...]:
+        """Return what is to be said of each habit with its lines, in the order of the lines."""
+        order = sorted(self._lines, key=lambda habit: self._lines[habit])
+        return tuple(f"{habit.sentence} ({self._lines_of(habit)})" for habit in order)
+
+    def _lines_of(self, habit: Habit) -> str:
+        count, lines = self._count[habit], self._lines[habit]
+        if count == 1:
+            return f"line {lines[0]}"
+        more = f" and {count - len(lines)} more" if count > len(lines) else ""
+        return f"lines {', '.join(map(str, lines))}{more}"
+
+
+def noticed_in(blocks: "Blocks", found: tuple[Noticed, ...]) -> tuple[Noticed, ...]:
+    """Return those of the lines that are in a chunk."""
+    first, behind = blocks.first_line, blocks.first_line + len(blocks)
+    parts = [Noticed(each.habit, each.line[(each.line >= first) & (each.line < behind)]) for each in found]
+    return tuple(part for part in parts if len(part.line))

@@ -233,3 +233,89 @@ def test_arguments_that_do_not_go_together_are_told(options: list[str]) -> None:
     status, out, err = run(["depth", "-", *options], POCKET.encode())
     assert (status, out) == (2, b"")
     assert err
+
+
+SLOT = """\
+G21 G90 G17
+G0 Z15
+X-11 Y-41
+Z2
+G1 Z-3 F300
+X19 F900
+G1 Z-6 F300
+X-11 F900
+G0 Z15
+M2
+"""
+"""Run to and fro: the second pass starts where the first one ended."""
+
+
+def test_a_slot_run_to_and_fro_is_led_back_to_its_start_at_the_height_of_the_last_traverse() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], SLOT.encode())
+    assert status == 0, err
+    way = b"G0 Z15\nG0 X19 Y-41\nG1 Z-8 F300\nX-11 F900\n"
+    assert out.endswith(b"G1 Z-5.5 F300\nX-11 F900\n(pass moved: Z-8, was Z-6)\n" + way + b"G0 Z15\nM2\n")
+    assert "a way back to its start was put before 1 pass" in err
+
+
+def test_a_floor_above_a_pass_of_a_slot_leaves_out_the_way_there_for_the_way_back() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-2"], SLOT.encode())
+    assert status == 0, err
+    assert b"(pass at Z-3 left out: the floor is above it now)\n(pass moved" in out
+    assert b"was Z-6)\nG0 Z15\nG0 X19 Y-41\nG1 Z-2 F300\nX-11 F900\n" in out
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("G0 Z15\nX-11 Y-41\nZ2", "G0 X-11 Y-41\nZ2"),
+        ("G0 Z15\nX-11 Y-41\nZ2", "G0 Z-1\nX-11 Y-41\nZ2"),
+        ("G1 Z-3", "G43 H2\nG1 Z-3"),
+        ("Z2\n", "Z2\nG92 X0\n"),
+        ("Z2\n", "G53 G0 Z0\nG0 Z2\n"),
+    ],
+    ids=["no height known", "below the surface", "another length offset", "a label", "a machine position"],
+)
+def test_no_way_back_is_made_up(old: str, new: str) -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], SLOT.replace(old, new).encode())
+    assert (status, out) == (2, b"")
+    assert "does not name X" in err
+
+
+TABS = """\
+G21 G90 G17
+G0 Z10
+X0 Y0
+G1 Z-2.5 F300
+X40 F900
+Y30
+X0
+Y0
+G0 Z10
+X0 Y0
+G1 Z-5 F300
+X40 F900
+Y10
+G0 Z-3
+G1 Y15
+Z-5
+Y30
+X0
+Y0
+G0 Z10
+M2
+"""
+
+
+def test_a_tab_crossed_by_a_traverse_straight_up_is_a_part_of_its_pass() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], TABS.encode())
+    assert status == 0, err
+    assert "levels now Z-2.5, Z-4.3333, Z-6.1666, Z-8" in err
+    assert out.count(b"G0 Z-3\nG1 Y15\n") == 3
+
+
+def test_above_the_top_of_such_a_tab_the_traverse_stays_at_the_level() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-5.5", "--step-down", "1"], TABS.replace("Z-2.5", "Z-1").encode())
+    assert status == 0, err
+    assert b"Y10\nG0 Z-1.9\nG1 Y15\nZ-1.9\n" in out
+    assert b"Y10\nG0 Z-3\nG1 Y15\nZ-5.5\n" in out

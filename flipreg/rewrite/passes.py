@@ -193,7 +193,8 @@ def _box(path: Path, first: int, last: int) -> Box:
     rows = np.arange(first, last + 1)
     rows = rows[path.is_cut[rows]]
     points = np.concatenate((path.start[rows, :2], path.end[rows, :2]))
-    low, high = np.nanmin(points, axis=0), np.nanmax(points, axis=0)
+    # Unlike nanmin, this says nothing of a place that nobody knows.
+    low, high = np.fmin.reduce(points, axis=0), np.fmax.reduce(points, axis=0)
     arcs = rows[path.is_arc[rows] & (path.normal[rows] == _XY)]
     if arcs.size:
         start, end, centre = path.start[arcs, :2], path.end[arcs, :2], path.centre[arcs, :2]

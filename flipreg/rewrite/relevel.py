@@ -62,6 +62,13 @@ class Releveller:
                     "in another way; lift the tool in between in the source"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
+            is_step = named and self._whole.modes.incremental[self._line[row] - 1]
+            if is_step and self._end_z[row] != self._start_z[row]:
+                message = (
+                    "this line moves Z in increments (G91) from the level of the pass before it, which is "
+                    f"Z{level_mm:f} now, and would end at another height; name the height in G90"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
             if named:
                 return
 

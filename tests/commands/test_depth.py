@@ -319,3 +319,46 @@ def test_above_the_top_of_such_a_tab_the_traverse_stays_at_the_level() -> None:
     assert status == 0, err
     assert b"Y10\nG0 Z-1.9\nG1 Y15\nZ-1.9\n" in out
     assert b"Y10\nG0 Z-3\nG1 Y15\nZ-5.5\n" in out
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    ("text", "line", "letter"),
+    [
+        ("G1 Z-2 F1200\n", 1, "X"),
+        ("G21 G90\nG0 Z25\nG1 Z-2 F1200\nG0 Z5\nM2\n", 3, "X"),
+        ("G21 G90\nG0 Z5\nX4\nG1 Z-2 F300\nX9\nG0 Z5\nM2\n", 4, "Y"),
+        ("G21 G90\nG0 Z5\nG1 Z-2 F300\nY9\nG0 Z5\nM2\n", 3, "X"),
+        ("G21 G90\nG1 X3 F300\nZ-2\nX9\nY3\nX3\nM2\n", 2, "Y"),
+        ("G21 G90\nG0 Z5\nX3\nG81 Z-2 R1 F90\nM2\n", 4, "Y"),
+    ],
+)
+def test_a_cut_that_nobody_knows_the_place_of_is_refused(text: str, line: int, letter: str) -> None:
+    status, out, err = run(["depth", "-", "--level", "-2", "--floor", "-3"], text.encode())
+    assert (status, out) == (2, b"")
+    assert f":{line}:1: {letter} is not known where this line cuts; name X and Y in a line before it\n" in err
+
+
+def test_the_way_to_the_first_cut_may_be_fed_from_anywhere() -> None:
+    text = "G21 G90\nG1 X3 Y0 Z5 F900\nZ-2 F300\nX9\nG0 Z5\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-1.5"], text.encode())
+    assert status == 0, err
+    assert b"\nG1 X3 Y0 Z5 F900\nZ-1.5 F300\nX9\n" in out
+
+
+@pytest.mark.parametrize("home", ["G91 G28 Z-1", "G91 G28 Z1", "G91\nG0 Z7"])
+@pytest.mark.parametrize("floor", ["-3", "-1"])
+def test_a_step_up_from_the_level_of_a_moved_pass_is_refused(home: str, floor: str) -> None:
+    text = f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\n{home}\nG90\nG0 X3\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", floor, "--step-down", "5"], text.encode())
+    assert (status, out) == (2, b"")
+    line = 5 + home.count("\n")
+    what = f"this line moves Z in increments (G91) from the level of the pass before it, which is Z{floor} now"
+    assert f":{line}:1: {what}" in err
+
+
+def test_a_step_of_nothing_on_the_way_home_is_no_step() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG91 G28 Z0\nG90\nG0 X3\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-3", "--step-down", "5"], text.encode())
+    assert status == 0, err
+    assert b"G1 Z-3 F300\nX9\nG91 G28 Z0\n" in out

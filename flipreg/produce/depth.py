@@ -194,8 +194,7 @@ def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
         more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
         notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{_plain(level)}{more}")
     if ways:
-        count = f"{ways} passes" if ways > 1 else "1 pass"
-        what = f"a way back to its start was put before {count}"
+        what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
         notes.append(f"{what}: up to the height of the last traverse across, and across there")
     if plan.dropped:
         count = len(plan.dropped)

@@ -178,7 +178,7 @@ def _crosses_a_tab(path: Path, top_mm: float, moved: NDArray[np.bool_], fed: NDA
     """Return the traverses straight up or down that do not leave the wood, between feeds: a tab is crossed there."""
     low = np.fmax(path.start[:, 2], path.end[:, 2]) < top_mm
     known = ~(np.isnan(path.start).any(axis=1) | np.isnan(path.end).any(axis=1))
-    upright = ~path.is_cut & (path.cycle == 0) & known & ~moved & low
+    upright: NDArray[np.bool_] = ~path.is_cut & (path.cycle == 0) & known & ~moved & low
     rows = np.flatnonzero(upright)
     if not rows.size:
         return upright

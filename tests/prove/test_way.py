@@ -10,7 +10,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce import depth as producing
-from flipreg.rewrite.depth import Stretch
+from flipreg.rewrite.depth import Stretch, change_floor
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
 from flipreg.rs274.interpret.whole import Whole
 
@@ -47,7 +47,7 @@ FAULTS = {
 
 
 def _forged(monkeypatch: pytest.MonkeyPatch, forge: Callable[[bytes], bytes]) -> list[bool]:
-    honest, planted = producing.change_floor, []
+    honest, planted = change_floor, list[bool]()
 
     def change(whole: Whole, change: FloorChange) -> tuple[list[Stretch], DepthPlan]:
         stretches, plan = honest(whole, change)

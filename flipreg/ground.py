@@ -122,7 +122,9 @@ class Ground:
         return np.asarray(cells[self._cells(points_mm)])
 
     def _cells(self, points_mm: Floats) -> NDArray[np.intp]:
-        at = ((points_mm[:, :2] - self._low) // self._cell_mm).astype(np.intp)
+        at = (points_mm[:, :2] - self._low) // self._cell_mm
+        # A place that is not known is outside, where nothing is cut.
+        at = np.where(np.isnan(at), 0.0, at).astype(np.intp)
         at = np.clip(at, 1, self._size - 2)
         return np.asarray(at[:, 0] * self._size[1] + at[:, 1])
 

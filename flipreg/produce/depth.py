@@ -112,7 +112,7 @@ def move_floor(
         None if change.step_down_mm is None else float(change.step_down_mm),
     )
     deviation = prove_floor(source, output, _claims(stretches), asked)
-    notes = (*why, *_notes(plan))
+    notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
     done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
     return headed(source.blocks, [text], produced, (done, *notes))
@@ -184,7 +184,7 @@ def _line_count(text: bytes) -> int:
     return ends + (bool(text) and not text.endswith((b"\n", b"\r")))
 
 
-def _notes(plan: DepthPlan) -> tuple[str, ...]:
+def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
     notes = []
     if plan.moves:
         levels = _listed([f"Z{_plain(level)}" for level in plan.levels_mm])
@@ -193,6 +193,9 @@ def _notes(plan: DepthPlan) -> tuple[str, ...]:
         line, level = plan.fresh[0]
         more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
         notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{_plain(level)}{more}")
+    if ways:
+        what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
+        notes.append(f"{what}: up to the height of the last traverse across, and across there")
     if plan.dropped:
         count = len(plan.dropped)
         notes.append(f"{count} {'pass' if count == 1 else 'passes'} left out: at or below the floor")

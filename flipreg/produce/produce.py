@@ -306,8 +306,13 @@ def _produce_in_order(
     notes, proof = (*_notes(rewriter), *_unit_notes(watch, expected)), f"proved: {motions} motions read again"
     if deleted is not None:
         texts = [parts[0] + parts[2], *parts[3:]]
-        largest = max(largest, _with_lines_deleted(program, expected, texts, claims, deleted))
-        proof = f"{proof}, with block delete off and on"
+        other, stop = _with_lines_deleted(program, expected, texts, claims, deleted)
+        largest = max(largest, other)
+        if stop is None:
+            proof = f"{proof}, with block delete off and on"
+        else:
+            proof = f"{proof}, with block delete off"
+            notes = (*notes, f"with block delete on the source itself is no program, and so is this one: {stop}")
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
     if contours is not None:
         notes = (*notes, *_direction_notes(contours))
@@ -345,8 +350,10 @@ def _rewritten(
 
 def _with_lines_deleted(
     program: Readable, expected: Expected, texts: list[bytes], claims: list[Claim | None], first: Blocks
-) -> float:
+) -> tuple[float, str | None]:
     """Return the largest deviation with the machine's block-delete switch on: both programs without their `/` lines.
+
+    And where the source itself is not legal then, and why; None if it is.
 
     Raises
     ------
@@ -365,9 +372,9 @@ def _with_lines_deleted(
     for blocks, text, claim in zip(chunks, texts, claims, strict=True):
         try:
             modes, path, state = interpret_blocks(blocks, state)
-        except ProgramError:
-            # With the switch on the source itself is not legal here, and the machine stops.
-            return proving.largest_mm
+        except ProgramError as error:
+            # Up to here the machine may run; here it stops.
+            return proving.largest_mm, f"line {error.location.line}: {error.message}"
         try:
             proving.add(text, Read(blocks, modes, path), claim)
         except ProofError as error:
@@ -375,7 +382,7 @@ def _with_lines_deleted(
             from flipreg.produce.block_delete import deleted_refusal
 
             raise deleted_refusal(first, error) from error
-    return proving.finish()
+    return proving.finish(), None
 
 
 def _unit_notes(watch: UnitWatch, expected: Expected) -> tuple[str, ...]:

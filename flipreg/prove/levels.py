@@ -14,6 +14,7 @@ from flipreg.ground import Bites, Ground, sample, strokes
 from flipreg.path import Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
+from flipreg.prove.way import check_way
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["AskedFloor", "prove_floor"]
@@ -95,6 +96,8 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
     for claim in claims:
         if claim.dropped:
             _check_dropped(source, output, claim, asked)
+        elif not claim.runs:
+            check_way(source, output, claim, asked.top_mm)
     return largest
 
 
@@ -222,7 +225,7 @@ class _Pair:
         may_move = (own <= asked.top_mm + _SAME) | _leads_to_a_ramp(mine, across)
         off = np.abs(new - own)
         off[may_move] = np.minimum(off, np.abs(new - moved))[may_move]
-        raised = mine.is_cut & (own <= level_mm + _SAME)
+        raised = own <= level_mm + _SAME
         off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
         off[across & mine.is_cut] = 0.0
         unknown = np.isnan(own) & np.isnan(new)

@@ -19,6 +19,7 @@ __all__ = ["Claimed", "check_cover", "check_words", "fault", "rows_between", "sa
 
 _MOTION_CODES = (0, 10, 20, 30)
 _NEW_LETTERS = ("F", "N")
+_WAY_LETTERS = (*_NEW_LETTERS, "G", "X", "Y", "Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,8 @@ def rows_between(whole: Whole, first: int, last: int) -> slice:
 def check_cover(source: Whole, output: Whole, claims: Sequence[Claimed]) -> None:
     """Check that the claims cover both programs in order, and that new lines hold no more than they may.
 
+    They may hold feeds and traverses; whether the motions are right is not looked at here.
+
     Raises
     ------
     ProofError
@@ -93,12 +96,22 @@ def _check_new(source: Whole, output: Whole, claim: Claimed) -> None:
     blocks = output.blocks
     rows = _between(blocks, blocks.block, claim.out_first, claim.out_last)
     letters = {chr(letter) for letter in blocks.letter[rows]}
-    if not letters <= set(_NEW_LETTERS) or blocks.flags[claim.out_first - 1 : claim.out_last].any():
+    allowed = set(_NEW_LETTERS if claim.dropped or not _only_traverses(output, rows) else _WAY_LETTERS)
+    if not letters <= allowed or blocks.flags[claim.out_first - 1 : claim.out_last].any():
         raise fault(source, claim.first, "an added line would do more than say what was done")
     if claim.dropped:
         kept = said(output.blocks, claim.out_first, claim.out_last)
         if not all(comment in kept for comment in said(source.blocks, claim.first, claim.last)):
             raise fault(source, claim.first, "a comment would be lost")
+
+
+def _only_traverses(whole: Whole, rows: slice) -> bool:
+    """Return whether each block of words that moves an axis names G0, and no block another code."""
+    letter, block = whole.blocks.letter[rows], whole.blocks.block[rows]
+    is_code = letter == ord("G")
+    names_rapid = block[is_code & (whole.modes.values[rows] == 0.0)]
+    moving = block[np.isin(letter, list(b"XYZ"))]
+    return len(names_rapid) == int(is_code.sum()) and bool(np.isin(moving, names_rapid).all())
 
 
 def check_words(source: Whole, output: Whole, claim: Claimed, *, is_copy: bool, free: str) -> None:

@@ -11,6 +11,7 @@ from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, exact_mm, p
 from flipreg.rewrite.passes import Pass
 from flipreg.rewrite.relevel import Releveller
 from flipreg.rewrite.seam import Seams, line_end_of
+from flipreg.rewrite.way_back import way_back
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Stretch", "change_floor"]
@@ -32,6 +33,8 @@ class Stretch:
         Where the stretch's floor is now; None where the lines do what they did.
     dropped : bool
         The source's lines are not run any more.
+    is_way : bool
+        The lines lead back, by traverses, to where the next stretch starts.
     """
 
     text: bytes
@@ -39,6 +42,7 @@ class Stretch:
     last: int
     level_mm: Decimal | None = None
     dropped: bool = False
+    is_way: bool = False
 
 
 def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], DepthPlan]:
@@ -52,7 +56,7 @@ def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], Dept
     if (np.diff(whole.path.line) < 0).any():
         raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; no floor is moved")
     plan = plan_depth(whole, change)
-    return list(_Assembly(whole, plan).stretches()), plan
+    return list(_Assembly(whole, plan, float(change.top_mm)).stretches()), plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +70,8 @@ class _Run:
 
 
 class _Assembly:
-    def __init__(self, whole: Whole, plan: DepthPlan) -> None:
-        self._whole, self._plan = whole, plan
+    def __init__(self, whole: Whole, plan: DepthPlan, top_mm: float) -> None:
+        self._whole, self._plan, self._top_mm = whole, plan, top_mm
         self._relevel = Releveller(whole)
         self._seams = Seams(whole)
         self._line_end = line_end_of(whole.blocks.text)
@@ -188,7 +192,7 @@ class _Assembly:
         path = self._whole.path
         trace = _trace(self._whole, each)
         for move in self._plan.moves:
-            if _trace(self._whole, self._plan.passes[move.index]) == trace:
+            if _trace(self._whole, self._plan.passes[move.index]) in (trace, _back(trace)):
                 return
         message = (
             "this pass lies at or below the new floor, and the pass of the floor does not go the same way, so that it "
@@ -209,7 +213,11 @@ class _Assembly:
             if len(run.move.levels_mm) > 1:
                 self._seams.check_movable(run.first, run.last, "repeated")
             before = run.last if number else actual
-            lines, edits = self._seams.lines_before(run.first, run.first - 1, before)
+            way: tuple[bytes, ...] = ()
+            if self._seams.leans_across(run.first, run.first - 1, before):
+                found = way_back(self._whole, run.first, self._top_mm)
+                way, stands = found or ((), stands)
+            lines, edits = self._seams.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]
             if not number:
                 spans += [span for span in self._pending if self._is_in(span, run.first, run.last)]
@@ -220,7 +228,7 @@ class _Assembly:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"
             said = f"(pass {what}: Z{level:f}, was Z{self._plan.was_mm:f})".encode()
-            yield self._new_lines([said, *lines], run.first)
+            yield self._new_lines([said, *lines], run.first, is_way=bool(way))
             text = self._edited(run.first, run.last, spans)
             yield Stretch(text, run.first, run.last, level)
             above = min(level, above)
@@ -261,8 +269,8 @@ class _Assembly:
         # A pass that ends the file without a line end is followed by a line now.
         return edited if edited.endswith((b"\n", b"\r")) or last == len(self._whole.blocks) else edited + self._line_end
 
-    def _new_lines(self, lines: list[bytes], first: int) -> Stretch:
-        return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1)
+    def _new_lines(self, lines: list[bytes], first: int, *, is_way: bool = False) -> Stretch:
+        return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1, is_way=is_way)
 
     def _remark(self, text: str, first: int) -> Stretch:
         return self._new_lines([f"({text})".encode()], first)
@@ -288,6 +296,14 @@ def _trace(whole: Whole, each: Pass) -> tuple[tuple[float, ...], ...]:
             else:
                 trace.append((x0, y0, x1, y1))
     return tuple(trace)
+
+
+def _back(trace: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    """Return the same way from its end to its start."""
+    back = []
+    for x0, y0, x1, y1, *arc in reversed(trace):
+        back.append((x1, y1, x0, y0, *arc[:2], *(-sweep for sweep in arc[2:])))
+    return tuple(back)
 
 
 def _in_line(segment: tuple[float, ...], point: tuple[float, float]) -> bool:

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 from itertools import pairwise
 
+import numpy as np
+
 from flipreg.rewrite.depth_ground import LevelCuts, Way, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.interpret.whole import Whole
@@ -147,6 +149,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     _refuse_crossing(whole, lines, was, change)
     _refuse_crossing_neighbours(whole, (meant, others), was, change)
     _refuse_holes(whole, drilled, change)
+    _refuse_unknown_places(whole, passes, drilled)
     cuts = LevelCuts(whole.path, float(change.top_mm))
     index_of = {id(each): index for index, each in enumerate(passes)}
     moves: list[Move] = []
@@ -274,6 +277,22 @@ def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) ->
         if level <= change.floor_mm:
             message = f"a bottom at Z{_plain(change.floor_mm)} would not be below the hole's R level Z{_plain(level)}"
             raise refusal_at(whole, hole.line, message)
+
+
+def _refuse_unknown_places(whole: Whole, passes: list[Pass], holes: tuple[Hole, ...]) -> None:
+    """Refuse cuts that nobody knows the place of: what lies over or under them is not known either."""
+    path = whole.path
+    unknown_start, unknown_end = (np.isnan(points[:, :2]) for points in (path.start, path.end))
+    drilled = np.isin(path.line, [hole.line for hole in holes])
+    spans = [(np.arange(each.first, each.last + 1), each.cut) for each in passes]
+    for rows, cut in [*spans, (np.flatnonzero(drilled), len(path))]:
+        # The way to the first cut may come from anywhere.
+        unknown = (unknown_end[rows] | (unknown_start[rows] & (rows >= cut)[:, None])) & path.is_cut[rows, None]
+        if unknown.any():
+            at, axis = np.argwhere(unknown)[0].tolist()
+            letter = "XY"[axis]
+            message = f"{letter} is not known where this line cuts; name X and Y in a line before it"
+            raise refusal_at(whole, int(path.line[rows[at]]), message)
 
 
 def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:

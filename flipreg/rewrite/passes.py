@@ -161,30 +161,40 @@ def find_passes(path: Path, top_mm: float) -> list[Pass]:
         (moved | path.is_arc).tolist(),
         fed.tolist(),
     )
-    # A stroke begins at a traverse behind a feed; canned cycles stand between strokes.
-    rapid_behind_feed = np.zeros(len(path) + 1, np.bool_)
-    rapid_behind_feed[1:-1] = ~fed[1:] & fed[:-1]
+    # A stroke begins at a traverse after a feed; canned cycles stand between strokes.
+    in_stroke = fed | _crosses_a_tab(path, top_mm, moved, fed)
+    rapid_after_feed = np.zeros(len(path) + 1, np.bool_)
+    rapid_after_feed[1:-1] = ~in_stroke[1:] & in_stroke[:-1]
     in_cycle = path.cycle > 0
-    begins = np.flatnonzero(rapid_behind_feed[:-1] | np.r_[True, in_cycle[1:] != in_cycle[:-1]][: len(path)])
+    begins = np.flatnonzero(rapid_after_feed[:-1] | np.r_[True, in_cycle[1:] != in_cycle[:-1]][: len(path)])
     ends = [*begins[1:].tolist(), len(path)]
     for first, behind in zip(begins.tolist(), ends, strict=True):
         if not in_cycle[first] and any(walk.fed[first:behind]):
-            walk.stroke(first, _last_fed(walk.fed, behind))
+            walk.stroke(first, behind - 1)
     return walk.found
 
 
-def _last_fed(fed: list[bool], behind: int) -> int:
-    last = behind - 1
-    while not fed[last]:
-        last -= 1
-    return last
+def _crosses_a_tab(path: Path, top_mm: float, moved: NDArray[np.bool_], fed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the traverses straight up or down that do not leave the wood, between feeds: a tab is crossed there."""
+    low = np.fmax(path.start[:, 2], path.end[:, 2]) < top_mm
+    known = ~(np.isnan(path.start).any(axis=1) | np.isnan(path.end).any(axis=1))
+    upright: NDArray[np.bool_] = ~path.is_cut & (path.cycle == 0) & known & ~moved & low
+    rows = np.flatnonzero(upright)
+    if not rows.size:
+        return upright
+    # A stretch of such traverses counts where it is fed before and after.
+    begins = np.flatnonzero(np.r_[True, np.diff(rows) > 1])
+    for first, last in zip(rows[begins].tolist(), rows[np.r_[begins[1:] - 1, len(rows) - 1]].tolist(), strict=True):
+        upright[first : last + 1] = first > 0 and last + 1 < len(path) and bool(fed[first - 1] and fed[last + 1])
+    return upright
 
 
 def _box(path: Path, first: int, last: int) -> Box:
     rows = np.arange(first, last + 1)
     rows = rows[path.is_cut[rows]]
     points = np.concatenate((path.start[rows, :2], path.end[rows, :2]))
-    low, high = np.nanmin(points, axis=0), np.nanmax(points, axis=0)
+    # Unlike nanmin, this says nothing of a place that nobody knows.
+    low, high = np.fmin.reduce(points, axis=0), np.fmax.reduce(points, axis=0)
     arcs = rows[path.is_arc[rows] & (path.normal[rows] == _XY)]
     if arcs.size:
         start, end, centre = path.start[arcs, :2], path.end[arcs, :2], path.centre[arcs, :2]

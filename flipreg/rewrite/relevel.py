@@ -62,6 +62,13 @@ class Releveller:
                     "in another way; lift the tool in between in the source"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
+            is_step = named and self._whole.modes.incremental[self._line[row] - 1]
+            if is_step and self._end_z[row] != self._start_z[row]:
+                message = (
+                    "this line moves Z in increments (G91) from the level of the pass before it, which is "
+                    f"Z{level_mm:f} now, and would end at another height; name the height in G90"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
             if named:
                 return
 
@@ -102,7 +109,7 @@ class Releveller:
                 message = "a ramp inside the pass would change its angle: one end is at the level, the other is not"
                 raise refusal_at(self._whole, self._line[row], message)
             # Above the top of a tab there is no tab: what would rise to it stays at the level.
-            if end or (self._fed[row] and exact_mm(self._end_z[row]) < level_mm):
+            if end or exact_mm(self._end_z[row]) < level_mm:
                 new[row] = level_mm
         self._check_entry(each, new, above_mm)
         return [self._word(row, z) for row, z in new.items() if self._z_word[self._line[row] - 1] >= 0]
@@ -170,6 +177,9 @@ class Releveller:
             if self._fed[row] or np.isnan(self._end_z[row]):
                 continue
             z = new.get(row, exact_mm(self._end_z[row]))
+            if row > each.cut and z >= new.get(row - 1, exact_mm(self._end_z[row - 1])):
+                # Up over a tab.
+                continue
             if z < above_mm - _SAME:
                 message = f"this traverse goes down to Z{z:f}, below the level above, which is Z{above_mm:f} now"
                 raise refusal_at(self._whole, self._line[row], message)

@@ -4,6 +4,8 @@ Blocks lean on what was said before them: the motion code, the feed, a coordinat
 repeated or left out that has to be made explicit, or the result would be another program.
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from flipreg.rewrite.depth_plan import refusal_at
@@ -68,7 +70,9 @@ class Seams:
         if (blocks.flags[first - 1 : last] != 0).any():
             raise refusal_at(self._whole, first, f"a pass that has to be {what} holds a line that may be skipped")
 
-    def lines_before(self, first: int, expected: int, actual: int) -> tuple[list[bytes], list[Span]]:
+    def lines_before(
+        self, first: int, expected: int, actual: int, way: tuple[bytes, ...] = ()
+    ) -> tuple[list[bytes], list[Span]]:
         """Return what has to be said before a line that runs behind another line now.
 
         Parameters
@@ -77,6 +81,8 @@ class Seams:
             The line that is reached.
         expected, actual : int
             The line behind which it ran in the source, and the one behind which it runs now; 0 is the start.
+        way : tuple of bytes
+            Lines of traverses that lead in X and Y to where it stood in the source; the first of what is said.
 
         Returns
         -------
@@ -98,13 +104,15 @@ class Seams:
             if column[max(expected, 1) - 1] != column[max(actual, 1) - 1]:
                 message = f"this pass needs another {name.replace('_', ' ')} than the pass before it leaves behind"
                 raise refusal_at(whole, first, message)
-        self._check_places(first, expected, actual)
-        lines = []
+        self._check_places(first, {2} if way else {0, 1, 2}, expected, actual)
+        lines = [*way]
         feed, left = self._feed(expected), self._feed(actual)
         if feed != left and not self._names_feed(first):
             if feed is None:
                 raise refusal_at(whole, first, "this pass would be fed with another feed: it names none before it")
             lines.append(feed)
+        if way:
+            return lines, motion_code(whole, first)
         if whole.modes.motion[max(expected, 1) - 1] == whole.modes.motion[max(actual, 1) - 1]:
             return lines, []
         return lines, motion_code(whole, first)
@@ -127,23 +135,31 @@ class Seams:
         row, blocks = self._feed_rows[at], self._whole.blocks
         return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
 
-    def _check_places(self, first: int, expected: int, actual: int) -> None:
+    def leans_across(self, first: int, expected: int, actual: int) -> bool:
+        """Return whether a line that runs behind another line now starts from another X or Y, and leans on it."""
+        if expected == actual:
+            return False
+        return next(self._leaning(first, {0, 1}, expected, actual), None) is not None
+
+    def _check_places(self, first: int, axes: set[int], expected: int, actual: int) -> None:
         """Refuse a block that does not say where it goes, and would go there from another place."""
+        for line, axis in self._leaning(first, axes, expected, actual):
+            raise self._unnamed(line, axis)
+
+    def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, int]]:
+        """Yield lines that lean on a coordinate, of those named, that is another one now; and the axis."""
         path = self._whole.path
         rows = [int(np.searchsorted(path.line, line, side="right")) - 1 for line in (expected, actual)]
         here, there = (path.end[row] if row >= 0 else np.full(3, np.nan) for row in rows)
-        open_axes = {axis for axis in range(3) if not abs(here[axis] - there[axis]) <= 1e-9}
+        open_axes = {axis for axis in axes if not abs(here[axis] - there[axis]) <= 1e-9}
         for row in range(int(np.searchsorted(path.line, first)), len(path)):
             if not open_axes:
                 return
             line = int(path.line[row])
             named = {axis for axis in range(3) if self._named[axis][line - 1]}
-            across = bool(named & {0, 1})
-            open_across = open_axes & {0, 1}
-            if path.is_cut[row] and (open_across - named or (open_axes - named and across)):
-                raise self._unnamed(line, min(open_axes - named))
-            if across and open_axes - named:
-                raise self._unnamed(line, min(open_axes - named))
+            missing = open_axes - named
+            if missing and (named & {0, 1} or (path.is_cut[row] and missing & {0, 1})):
+                yield line, min(missing)
             open_axes -= named
 
     def _unnamed(self, line: int, axis: int) -> Exception:

@@ -233,3 +233,132 @@ def test_arguments_that_do_not_go_together_are_told(options: list[str]) -> None:
     status, out, err = run(["depth", "-", *options], POCKET.encode())
     assert (status, out) == (2, b"")
     assert err
+
+
+SLOT = """\
+G21 G90 G17
+G0 Z15
+X-11 Y-41
+Z2
+G1 Z-3 F300
+X19 F900
+G1 Z-6 F300
+X-11 F900
+G0 Z15
+M2
+"""
+"""Run to and fro: the second pass starts where the first one ended."""
+
+
+def test_a_slot_run_to_and_fro_is_led_back_to_its_start_at_the_height_of_the_last_traverse() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], SLOT.encode())
+    assert status == 0, err
+    way = b"G0 Z15\nG0 X19 Y-41\nG1 Z-8 F300\nX-11 F900\n"
+    assert out.endswith(b"G1 Z-5.5 F300\nX-11 F900\n(pass moved: Z-8, was Z-6)\n" + way + b"G0 Z15\nM2\n")
+    assert "a way back to its start was put before 1 pass" in err
+
+
+def test_a_floor_above_a_pass_of_a_slot_leaves_out_the_way_there_for_the_way_back() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-2"], SLOT.encode())
+    assert status == 0, err
+    assert b"(pass at Z-3 left out: the floor is above it now)\n(pass moved" in out
+    assert b"was Z-6)\nG0 Z15\nG0 X19 Y-41\nG1 Z-2 F300\nX-11 F900\n" in out
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("G0 Z15\nX-11 Y-41\nZ2", "G0 X-11 Y-41\nZ2"),
+        ("G0 Z15\nX-11 Y-41\nZ2", "G0 Z-1\nX-11 Y-41\nZ2"),
+        ("G1 Z-3", "G43 H2\nG1 Z-3"),
+        ("Z2\n", "Z2\nG92 X0\n"),
+        ("Z2\n", "G53 G0 Z0\nG0 Z2\n"),
+    ],
+    ids=["no height known", "below the surface", "another length offset", "a label", "a machine position"],
+)
+def test_no_way_back_is_made_up(old: str, new: str) -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], SLOT.replace(old, new).encode())
+    assert (status, out) == (2, b"")
+    assert "does not name X" in err
+
+
+TABS = """\
+G21 G90 G17
+G0 Z10
+X0 Y0
+G1 Z-2.5 F300
+X40 F900
+Y30
+X0
+Y0
+G0 Z10
+X0 Y0
+G1 Z-5 F300
+X40 F900
+Y10
+G0 Z-3
+G1 Y15
+Z-5
+Y30
+X0
+Y0
+G0 Z10
+M2
+"""
+
+
+def test_a_tab_crossed_by_a_traverse_straight_up_is_a_part_of_its_pass() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-8"], TABS.encode())
+    assert status == 0, err
+    assert "levels now Z-2.5, Z-4.3333, Z-6.1666, Z-8" in err
+    assert out.count(b"G0 Z-3\nG1 Y15\n") == 3
+
+
+def test_above_the_top_of_such_a_tab_the_traverse_stays_at_the_level() -> None:
+    status, out, err = run(["depth", "-", "--floor", "-5.5", "--step-down", "1"], TABS.replace("Z-2.5", "Z-1").encode())
+    assert status == 0, err
+    assert b"Y10\nG0 Z-1.9\nG1 Y15\nZ-1.9\n" in out
+    assert b"Y10\nG0 Z-3\nG1 Y15\nZ-5.5\n" in out
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(
+    ("text", "line", "letter"),
+    [
+        ("G1 Z-2 F1200\n", 1, "X"),
+        ("G21 G90\nG0 Z25\nG1 Z-2 F1200\nG0 Z5\nM2\n", 3, "X"),
+        ("G21 G90\nG0 Z5\nX4\nG1 Z-2 F300\nX9\nG0 Z5\nM2\n", 4, "Y"),
+        ("G21 G90\nG0 Z5\nG1 Z-2 F300\nY9\nG0 Z5\nM2\n", 3, "X"),
+        ("G21 G90\nG1 X3 F300\nZ-2\nX9\nY3\nX3\nM2\n", 2, "Y"),
+        ("G21 G90\nG0 Z5\nX3\nG81 Z-2 R1 F90\nM2\n", 4, "Y"),
+    ],
+)
+def test_a_cut_that_nobody_knows_the_place_of_is_refused(text: str, line: int, letter: str) -> None:
+    status, out, err = run(["depth", "-", "--level", "-2", "--floor", "-3"], text.encode())
+    assert (status, out) == (2, b"")
+    assert f":{line}:1: {letter} is not known where this line cuts; name X and Y in a line before it\n" in err
+
+
+def test_the_way_to_the_first_cut_may_be_fed_from_anywhere() -> None:
+    text = "G21 G90\nG1 X3 Y0 Z5 F900\nZ-2 F300\nX9\nG0 Z5\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-1.5"], text.encode())
+    assert status == 0, err
+    assert b"\nG1 X3 Y0 Z5 F900\nZ-1.5 F300\nX9\n" in out
+
+
+@pytest.mark.parametrize("home", ["G91 G28 Z-1", "G91 G28 Z1", "G91\nG0 Z7"])
+@pytest.mark.parametrize("floor", ["-3", "-1"])
+def test_a_step_up_from_the_level_of_a_moved_pass_is_refused(home: str, floor: str) -> None:
+    text = f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\n{home}\nG90\nG0 X3\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", floor, "--step-down", "5"], text.encode())
+    assert (status, out) == (2, b"")
+    line = 5 + home.count("\n")
+    what = f"this line moves Z in increments (G91) from the level of the pass before it, which is Z{floor} now"
+    assert f":{line}:1: {what}" in err
+
+
+def test_a_step_of_nothing_on_the_way_home_is_no_step() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG91 G28 Z0\nG90\nG0 X3\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-3", "--step-down", "5"], text.encode())
+    assert status == 0, err
+    assert b"G1 Z-3 F300\nX9\nG91 G28 Z0\n" in out

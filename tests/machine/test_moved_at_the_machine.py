@@ -55,3 +55,14 @@ def test_steps_from_places_that_nobody_knows_stay_as_they_are(step: str) -> None
     found = ran(["flip", "a", "--axis", "x", "--at", "5"], a=source)
     assert found.status == 0, found.said
     assert judge_moved(source, found.out["-"], lambda _: flipped("x", (0, 10)), places()) == []
+
+
+def test_a_source_that_is_no_program_with_block_delete_on_is_moved_and_that_is_said() -> None:
+    source = "G21 G90 G17\nM3 S9000\nG0 X44 Y3 Z5\n/G1 X44 Y18 F600\nG2 X49 Y23 R5 F600\nG0 Z9\nM5\nM2\n"
+    found = ran(["flip", "a", "--axis", "x", "--at", "5"], a=source)
+    assert found.status == 0, found.said
+    assert "with block delete on the source itself is no program, and so is this one: line 5: " in found.said
+    assert "block delete off and on" not in found.out["-"]
+    sound = ran(["flip", "a", "--axis", "x", "--at", "5"], a=source.replace("R5", "R25"))
+    assert "block delete off and on" in sound.out["-"]
+    assert "no program" not in sound.said

@@ -17,7 +17,8 @@ from flipreg.rs274.read.part import part_of
 __all__ = ["WayThere", "goes_home"]
 
 _HOMES = (280, 300)
-_OFFSETS = (100, 430, 490, *range(540, 600))
+_WORK = tuple(range(540, 600))
+_OFFSETS = (100, 430, 490, *_WORK)
 _ALL = frozenset({0, 1, 2})
 _SAME = 1e-6
 _MM_PER_INCH = Decimal("25.4")
@@ -187,6 +188,10 @@ class WayThere:
         rows = blocks.rows("G")
         rows = rows[np.isin(np.rint(whole.modes.values[rows] * 10), _OFFSETS)]
         rows = rows[(blocks.block[rows] >= first) & (blocks.block[rows] <= last)]
+        offsets = whole.modes.work_offset
+        # A work offset that is in force already may be named again.
+        stays = np.diff(offsets, prepend=1)[blocks.block[rows]] == 0
+        rows = rows[~(np.isin(np.rint(whole.modes.values[rows] * 10), _WORK) & stays)]
         if rows.size:
             message = (
                 "an offset is set after the tool is changed at a height by numbers, so that nobody knows how high the "

@@ -61,14 +61,14 @@ class WayThere:
         """
         stand = stand_at(self._whole, state, first)
         height = stand[2]
+        if not isinstance(height, ByMachine) and self._is_clear(change, stop, _ALL):
+            return [], []
+        unknown = frozenset(axis for axis in (0, 1) if stand[axis] is None)
+        if unknown and self._moved(first) and not self._is_clear(change, stop, unknown):
+            raise refusal_in(self._whole.blocks, change, _NOT_SAID.format(self._safe.normalize()))
         if isinstance(height, ByMachine):
             before = [] if self._is_shared(2, height) else self._machine_lines({2: height}, change, inch=state.inch)
-            unknown = frozenset(axis for axis in (0, 1) if stand[axis] is None)
-            if unknown and self._moved(first) and not self._is_clear(change, stop, unknown):
-                raise refusal_in(self._whole.blocks, change, _NOT_SAID.format(self._safe.normalize()))
             return before, self._across(stand, change, inch=state.inch)
-        if self._is_clear(change, stop, _ALL):
-            return [], []
         return [], self._position(stand, (first, change, stop), inch=state.inch)
 
     def rise(self, first: int, stop: int) -> tuple[list[str], int]:

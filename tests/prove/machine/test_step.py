@@ -73,7 +73,7 @@ def test_a_length_offset_moves_nothing_and_gives_numbers_another_height() -> Non
 
 def test_a_work_offset_has_a_zero_of_its_own_until_g10_sets_it() -> None:
     assert walked("G55", "G0 X1")[0].place[0] == at(1, "origin G55 X", LABEL_X)
-    machine, deed = walked("G10 L2 P2 X30", "G55 G0 X1 Y1")
+    machine, _ = walked("G10 L2 P2 X30", "G55 G0 X1 Y1")
     assert machine.place[:2] == [at(31, LABEL_X), at(1, "origin G55 Y", "label at start Y")]
     assert walked("G10 L2 P7 X3", "G59.1 G0 X1")[0].place[0] == at(4, LABEL_X)
     assert walked("G10 L2 P9 X3", "G59.3 G0 X1")[0].place[0] == at(4, LABEL_X)
@@ -214,7 +214,7 @@ def test_a_cycle_goes_over_its_hole_and_back_to_where_it_was() -> None:
 
 
 def test_steps_of_a_cycle_are_repeated() -> None:
-    machine, deed = walked("G49", "G0 X0 Y0 Z10", "G91 G99 G81 X5 Z-3 R-8 L3")
+    machine, _ = walked("G49", "G0 X0 Y0 Z10", "G91 G99 G81 X5 Z-3 R-8 L3")
     assert machine.place[0] == at(15, G54_X, LABEL_X)
     assert machine.place[2] == at(2, G54_Z, LABEL_Z)
     assert walked("G91 G81 X5 Z-3 R-8")[1].leaned_on_start

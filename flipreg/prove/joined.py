@@ -172,6 +172,8 @@ class ProvingJoined:
         if before.output.label == [ZERO] * 3:
             # The end of a program takes a label off as well (3.6.1), and keeps what it has stored.
             alone.label, alone.stored = [ZERO] * 3, [*before.output.stored]
+        # Its own run may begin anywhere, so also a radius beside a place.
+        alone.radius_off = before.output.radius_off
         # What nobody knows has one name in both.
         alone.unknowns = before.output.unknowns
         beside = Beside(blocks.source, alone, before.output.copy(), History())

@@ -23,6 +23,7 @@ ENDS = (2, 30)
 
 _BY_MACHINE = (280, 300, 530)
 
+
 @dataclass(frozen=True, eq=False, slots=True)
 class _Words:
     letter: NDArray[np.uint8]
@@ -81,6 +82,16 @@ def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_star
         by_machine = [block for block, apart in source.modes.apart.items() if apart.code in _BY_MACHINE]
         is_free = np.isin(source.path.line - ours.first_line, by_machine) & ~source.path.is_cut
         path = replace(path, tool=np.where(is_free, source.path.tool, path.tool))
+        # A traverse may begin where nobody knows; the proof in the machine's frame says whether it is clear there.
+        unknown = {
+            name: np.where(
+                np.isnan(getattr(path, name)) & (path.kind == Kind.RAPID)[:, None],
+                getattr(source.path, name),
+                getattr(path, name),
+            )
+            for name in ("start", "end")
+        }
+        path = replace(path, **unknown)
     return compare_paths(ours.source, source.path, path, moved_start=follows)
 
 

@@ -127,24 +127,55 @@ class ProvingParts:
             deeds = [step(beside.source, here), step(output, here)]
             if any(deed.moves or set(deed.acts) - {"change"} for deed in deeds):
                 raise beside.error(here.number, "the part would move before it is where the program is")
-        self._settle(beside, ways, own[0] + 1 if own else len(self._lines))
+        self._settle(beside, ways, own)
         return beside, ways, own, made
 
-    def _settle(self, beside: Beside, ways: Sequence[Way], line: int) -> None:
+    def _settle(self, beside: Beside, ways: Sequence[Way], own: Sequence[int]) -> None:
         """Check that both machines are in one state at one place, and that the way there was right."""
+        line = own[0] + 1 if own else len(self._lines)
+        source, output = beside.source, beside.output
+        # Along these axes nobody knows where the part stands.
+        open_axes = [
+            axis
+            for axis, (mine, made) in enumerate(zip(source.place, output.place, strict=True))
+            if not mine.is_at(made) or axis in source.radius_off
+        ]
+        said = [
+            axis
+            for axis in open_axes
+            if _Z not in open_axes and axis not in source.radius_off and _can_be_said(source, axis)
+        ]
+        if said or any(not output.place[axis].hangs_on_start for axis in open_axes):
+            raise beside.error(line, "the part would not be where the program is before its own motions")
+        source.radius_off -= frozenset(open_axes)
         beside.compare_states(line)
         beside.compare_used(line, "path", "tool", "selected", "feed_mm", "speed")
-        source, output = beside.source, beside.output
         for way in ways:
             self._check_way(beside, way)
-        for axis, (mine, made) in enumerate(zip(source.place, output.place, strict=True)):
-            if mine.is_at(made):
-                continue
-            if axis == _Z or not made.hangs_on_start or _can_be_said(mine, source.zero(axis)):
-                raise beside.error(line, "the part would not be where the program is before its own motions")
-            # Where the program's next motion names the axis, it does not matter where that motion starts.
-            beside.free(axis)
+        beside.free(*open_axes)
+        self._check_ahead(beside, set(open_axes), own)
         beside.merge()
+
+    def _check_ahead(self, beside: Beside, open_axes: set[int], own: Sequence[int]) -> None:
+        """Check that the program's next motions are clear wherever they begin along some axes, until it names these.
+
+        They are traverses: straight to the safe height or to a height of the machine, or across.
+        """
+        ahead = beside.source.copy()
+        for block in own:
+            if not open_axes:
+                return
+            line = self._lines.line(block)
+            deed = step(ahead, line)
+            for move in deed.moves:
+                over = move.end[_Z].over(ahead.zero(_Z))
+                is_up = move.end[_Z].is_of_machine or (over is not None and over >= self._safe - NOISE_MM)
+                is_along_z = is_straight_along_z(move) and (is_up or is_across(move))
+                fine = is_along_z or (is_across(move) and _Z not in open_axes)
+                if move.is_fed or deed.leaned_on_start or not fine:
+                    raise beside.error(line.number, "this motion would begin at a place that nobody knows")
+            if deed.moves:
+                open_axes -= {axis for axis in open_axes if not ahead.place[axis].hangs_on_start}
 
     def _check_way(self, beside: Beside, way: Way) -> None:
         source, move = beside.source, way.move
@@ -251,6 +282,7 @@ class ProvingParts:
             raise beside.error(line, "a part would not end at the safe height")
 
 
-def _can_be_said(place: Coordinate, zero: Coordinate) -> bool:
+def _can_be_said(machine: Machine, axis: int) -> bool:
     """Return whether a part can be told a place: as a number in force, or as a position of the machine."""
-    return (place - zero).is_number or place.is_of_machine
+    place = machine.place[axis]
+    return (place - machine.zero(axis)).is_number or place.is_of_machine

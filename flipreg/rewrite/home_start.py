@@ -19,7 +19,8 @@ __all__ = ["MACHINE", "Event", "HomeStart", "events_of", "start_of"]
 
 _SAME = 1e-6
 MACHINE = (280, 300, 530)
-_ZEROS = (100, *range(540, 600), 920, 921, 922, 923)
+_WORK = tuple(range(540, 600))
+_ZEROS = (100, *_WORK, 920, 921, 922, 923)
 _OFFSETS = (*_ZEROS, 430, 490)
 _CHANGE = 6
 _UNITS = (200, 210)
@@ -108,6 +109,9 @@ class HomeStart:
 def events_of(blocks: Blocks, modes: Modes, path: Path, before: State, *, units_said: bool) -> Iterator[Event]:
     """Yield the blocks of a chunk that move or set offsets, in order; the unit may be said outside of the program."""
     codes, values = blocks.rows("G"), np.rint(np.nan_to_num(modes.values) * 10)
+    # A work offset that is in force already may be named again.
+    stays = np.diff(modes.work_offset, prepend=before.work_offset)[blocks.block[codes]] == 0
+    codes = codes[~(np.isin(values[codes], _WORK) & stays)]
     sets = set(blocks.block[codes[np.isin(values[codes], _OFFSETS)]].tolist())
     zeros = set(blocks.block[codes[np.isin(values[codes], _ZEROS)]].tolist())
     changes = blocks.rows("M")

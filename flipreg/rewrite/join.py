@@ -212,7 +212,7 @@ class _Framing:
             edits.append((at, at, open_line + b"".join(line + end for line in rise)))
             places = list(range(place, place + len(rise)))
         text = _edited(blocks.text, edits)
-        ends_open = text and not blocks.text.endswith((b"\n", b"\r"))
+        ends_open = text and not text.endswith((b"\n", b"\r"))
         return text + end if ends_open and not self._is_last else text, places
 
     def _tail(self, blocks: Blocks) -> bytes:

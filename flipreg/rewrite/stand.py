@@ -14,6 +14,7 @@ from flipreg.rs274.read.blocks import EXPRESSION
 __all__ = ["ByMachine", "Stand", "stand_at"]
 
 _HOMES, _MACHINE = (280, 300), 530
+_LABELS = (921, 922, 923)
 _MM_PER_INCH = Decimal("25.4")
 _AXES = "XYZ"
 
@@ -51,10 +52,25 @@ def stand_at(whole: Whole, state: State, block: int) -> Stand:
         The block, from 0.
     """
     x, y, z = (
-        coordinate if not isnan(coordinate) else _by_machine(whole, axis, block)
+        _by_machine(whole, axis, block) if isnan(coordinate) else (None if _is_off(whole, axis, block) else coordinate)
         for axis, coordinate in enumerate(state.position_mm)
     )
     return x, y, z
+
+
+def _is_off(whole: Whole, axis: int, stop: int) -> bool:
+    """Return whether a coordinate is not the number that was named last.
+
+    A label was taken off since, or cutter compensation was, so that the tool may stand a radius beside it.
+    """
+    blocks, path = whole.blocks, whole.path
+    named = next(_moving(whole, axis, stop), -1)
+    rows = blocks.rows("G")
+    rows = rows[(blocks.block[rows] > named) & (blocks.block[rows] < stop)]
+    if np.isin(np.rint(whole.modes.values[rows] * 10), _LABELS).any():
+        return True
+    beside = path.line[(path.compensation != 0) & (path.line <= stop)]
+    return axis < 2 and bool(beside.size) and named <= int(beside[-1]) - 1
 
 
 def _by_machine(whole: Whole, axis: int, stop: int) -> ByMachine | None:

@@ -124,7 +124,10 @@ def test_join_takes_apart_what_it_joins(tmp_path: Path) -> None:
             TWO.replace("M5\n(drill)", "(drill)").replace("M3\nG0 X10", "G0 X10"),
             "16:1: the spindle is left running through this tool change",
         ),
-        "a motion code carried over": (TWO.replace("G0 X10 Y5", "X10 Y5"), "19:1: this tool's first motion carries on"),
+        "a motion code carried over": (
+            TWO.replace("G0 X10 Y5", "X10 Y5").replace("G0 Z4", "G1 Z15"),
+            "19:1: this tool's first motion carries on",
+        ),
         "a motion beside the tool change": (TWO.replace("M6 (5 mm)", "M6 G0 X9"), "17:1: this line changes the tool"),
         "a tool length set only after the change": (
             TWO.replace("M3\nG0 X10", "M3\nG43 H3\nG0 X10"),

@@ -100,14 +100,34 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     **dict.fromkeys(
         (
-            "rewrite/seam",
-            "rewrite/join",
-            "rewrite/split",
-            "rewrite/standing_alone",
-            "rewrite/home",
+            "prove/machine/advance",
+            "prove/machine/beside",
+            "prove/machine/coordinate",
+            "prove/machine/drill",
+            "prove/machine/history",
+            "prove/machine/ours",
+            "prove/machine/step",
         ),
-        _EDITS,
+        (
+            "tests/prove/machine/test_beside.py",
+            "tests/prove/machine/test_coordinate.py",
+            "tests/prove/machine/test_ours.py",
+            "tests/prove/machine/test_step.py",
+        ),
     ),
+    **dict.fromkeys(
+        ("rewrite/join", "rewrite/standing_alone"),
+        ("tests/commands/test_join.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+    ),
+    **dict.fromkeys(
+        ("rewrite/split", "rewrite/carried", "rewrite/stand", "rewrite/way_there"),
+        ("tests/commands/test_split.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+    ),
+    **dict.fromkeys(
+        ("rewrite/ending", "rewrite/home", "rewrite/home_start"),
+        ("tests/commands/test_home.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+    ),
+    "rewrite/seam": _EDITS,
     **dict.fromkeys(
         ("rewrite/depth", "rewrite/depth_plan", "rewrite/depth_ground", "rewrite/relevel", "rewrite/passes"), _DEPTH
     ),

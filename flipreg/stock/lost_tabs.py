@@ -90,13 +90,11 @@ def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:
     if last.face.is_front is not place.cut.face.is_front or not others:
         return last
     cell = Grid(*place.at_mm, 0.01, (1, 1))
-    depths = [
-        float(
-            height_map(near_box(cut.path, *(place.at_mm,) * 2, cut.cutter.radius_mm), cut.cutter, cell, top_mm=0.0)[0, 0]
-        )
-        for cut in others
+    near = [near_box(cut.path, place.at_mm, place.at_mm, cut.cutter.radius_mm) for cut in others]
+    heights = [
+        float(height_map(path, cut.cutter, cell, top_mm=0.0)[0, 0]) for path, cut in zip(near, others, strict=True)
     ]
-    return others[int(np.argmin(depths))]
+    return others[int(np.argmin(heights))]
 
 
 def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:

@@ -136,7 +136,7 @@ def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Fin
         web_mm, says = _says(left, found.beyond)
         says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            says += "; the kerf goes all round neither side, so whether that is the part would need a look at the drawing"
+            says += "; the kerf goes all round neither side, so whether that is the part needs a look at the drawing"
         elif least is None:
             says += "; whether that is enough would need least_web in [check]"
         passes = least is not None and web_mm >= least

@@ -7,7 +7,20 @@ import pytest
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job_check.report import JobReport
-from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, pocket, profile, said, slot, statuses
+from tests.stock.wood_jobs import (
+    HEAD,
+    TAIL,
+    checked,
+    fails,
+    joined,
+    part,
+    permitting,
+    pocket,
+    profile,
+    said,
+    slot,
+    statuses,
+)
 
 FLAT = "6 flat"
 COARSE = Limits(grid_mm=0.5)
@@ -85,7 +98,9 @@ class TestHolesThatNobodyDeclared:
 
 
 class TestKerfsThatGoRoundNeitherSide:
-    across = slot([(60.0, 0.0), (8.0, 0.0), (-8.0, 0.0), (-60.0, 0.0)], -20.5).replace("X-8.0", "Z-16\nX-8.0 Z-16\nZ-20.5")
+    across = slot([(60.0, 0.0), (8.0, 0.0), (-8.0, 0.0), (-60.0, 0.0)], -20.5).replace(
+        "X-8.0", "Z-16\nX-8.0 Z-16\nZ-20.5"
+    )
 
     def _report(self, pocket_mm: float, *, through: tuple[str, ...] = ()) -> JobReport:
         programs = {

@@ -46,8 +46,6 @@ _MOST_CELLS = 25_000_000
 """Cells of a section's maps; ours: some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
 """A slanting cutter that may reach further than this is not looked at closely; ours."""
-_PLAN_DIGITS = 6
-"""Decimals of a millimetre to which ways seen from above are told from each other; ours."""
 _PIECE_MM = 10.0
 """Ways at a slant are looked at in pieces of this length; ours."""
 
@@ -229,10 +227,8 @@ def seen_over(grid: Grid, start_mm: Floats, end_mm: Floats, radius_mm: float) ->
     """Return the cells within a radius of straight ways seen from above, whatever their height."""
     flat = Cutter.flat(2.0 * radius_mm)
     plan = Surface(grid, [flat], top_mm=0.0)
-    # Passes over each other are one way from above.
-    ways = np.unique(np.round(np.column_stack([start_mm[:, :2], end_mm[:, :2]]), _PLAN_DIGITS), axis=0)
-    below = np.full(len(ways), -1.0)
-    plan.sweep(np.column_stack([ways[:, :2], below]), np.column_stack([ways[:, 2:], below]), flat)
+    below = np.full(len(start_mm), -1.0)
+    plan.sweep(np.column_stack([start_mm[:, :2], below]), np.column_stack([end_mm[:, :2], below]), flat)
     return np.less(plan.heights_mm, 0.0)
 
 

@@ -24,7 +24,7 @@ LEAST_WEB_MM = 0.5
 _FLAT_TOOLS = 0.2
 """Wood that is as thick over this many diameters of the narrowest cutter each way is a floor's, no rounding's; ours."""
 _SAME_MM = 0.02
-"""Thicknesses that differ by less are one; millimetres, ours."""
+"""Over that width it differs by no more than this; millimetres, ours."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
 
@@ -80,7 +80,8 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
         labels, _ = label(low & strip)
         running_out = np.unique(labels[beside & low])
         runs_out = np.isin(labels, running_out[running_out > 0])
-        runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
+        if bool((runs_out & ~beside).any()):
+            runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
         # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.
         if bool((runs_out & ~beside).any()):
             at_edge = thinnest_web(thin, where=runs_out & ~beside)
@@ -96,24 +97,12 @@ def _flat(cells: Bools, left_mm: NDArray[np.float32], section: SectionCuts, left
     """Return the cells of a strip that are as thick over a width that no rounded edge has: floors beside the kerf."""
     narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
     reach = max(2, int(np.ceil(_FLAT_TOOLS * narrowest_mm / left.grid.step_mm)))
-    high, low = (np.where(cells, left_mm, fill) for fill in (-np.inf, np.inf))
-    # Around each cell the most and the least thickness, along X and Y.
-    flat = cells & (_spread(high, reach, np.maximum) - _spread(low, reach, np.minimum) <= _SAME_MM)
+    least = np.float32(_SAME_MM / (2.0 * reach))
+    is_level = cells.copy()
+    is_level[1:] &= np.abs(np.diff(left_mm, axis=0)) <= least
+    is_level[:, 1:] &= np.abs(np.diff(left_mm, axis=1)) <= least
     # Only where the whole square is asked about: at its rim nothing tells a floor from a slope.
-    flat &= ~widened(~cells, reach)
-    return widened(flat, reach) & cells
-
-
-def _spread(values: NDArray[np.floating], reach: int, pick: np.ufunc) -> NDArray[np.floating]:
-    for axis in (0, 1):
-        out = values.copy()
-        for shift in range(1, reach + 1):
-            ahead, here = [slice(None)] * 2, [slice(None)] * 2
-            ahead[axis], here[axis] = slice(shift, None), slice(None, -shift)
-            out[tuple(here)] = pick(out[tuple(here)], values[tuple(ahead)])
-            out[tuple(ahead)] = pick(out[tuple(ahead)], values[tuple(here)])
-        values = out
-    return values
+    return widened(~widened(~is_level, reach), reach) & is_level
 
 
 def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:

@@ -24,8 +24,8 @@ _END_SHARE = 0.15
 """Share of the way across a tab that is left out at either end when its weakest section is looked for; ours."""
 _IN_CELL = np.stack(np.meshgrid(*[(np.arange(5) - 2) / 5] * 2), axis=-1).reshape(-1, 2)
 """Points of a cell, in steps from its centre."""
-_LEANS = np.exp(1j * np.radians(np.arange(-40, 41, 8))).tolist()
-"""Turns of a section that are looked at; ours."""
+_LEANS = np.exp(1j * np.radians(np.arange(-40, 41, 5))).tolist()
+"""By how much the way across a tab may lean from that between the middles of its ends; ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,25 +272,21 @@ def _weakest(
 ) -> tuple[float, float, float]:
     """Return width, area and thickness of the section with the least area between the tab's two ends.
 
-    Sections stand across the way from one end to the other, or lean by as much as still parts the ends from each
-    other: on curved and unequal kerfs the shortest section is not square to the way.
+    Sections stand square to the way along which the ends are farthest apart: from middle to middle a way may lean, as
+    on curved kerfs and beside corners.
     """
-    best: tuple[float, Floats, tuple[float, float]] | None = None
+    best, ends, turned = -np.inf, (0.0, 0.0), way
     for lean in _LEANS:
-        turned = np.array([way[0] * lean.real - way[1] * lean.imag, way[0] * lean.imag + way[1] * lean.real])
-        along = places @ turned
-        ends = float(along[sides[0]].max()), float(along[sides[1]].min())
-        if ends[1] - ends[0] >= step:
-            section = _slice(along, left, ends, np.zeros(1), step)[1]
-            if best is None or section < best[0]:
-                best = section, turned, ends
-    if best is None:
+        trial = np.array([way[0] * lean.real - way[1] * lean.imag, way[0] * lean.imag + way[1] * lean.real])
+        inner, outer = (places[side] @ trial for side in sides)
+        between = float(inner.max()), float(outer.min())
+        if between[1] - between[0] > best:
+            best, ends, turned = between[1] - between[0], between, trial
+    if best < step:
         # The ends reach past each other: between their middles, without what a slanted end fills partly.
-        along = places @ way
-        begin, stop = (float(np.median(along[side])) for side in sides)
+        begin, stop = (float(np.median(places[side] @ way)) for side in sides)
         rest = _END_SHARE * (stop - begin)
-        best = 0.0, way, (begin + rest, stop - rest)
-    _, turned, ends = best
+        ends, turned = (begin + rest, stop - rest), way
     return _slice(places @ turned, left, ends, (_IN_CELL * step) @ turned, step)
 
 
@@ -299,9 +295,8 @@ def _slice(
 ) -> tuple[float, float, float]:
     """Return width, area and thickness of the slice with the least area, two cells thick, between two ends.
 
-    Every cell is shared out by points of it, one or as many as `_IN_CELL` has, so that a slanted way counts as much of
-    it in each slice as it should. The thickness is that of most of the slice: a cell at the end of the tab that is
-    thicker adds nothing.
+    Every cell is shared out by points of it, so that a slanted way counts as much of it in each slice as it should.
+    The thickness is that of most of the slice: a cell at the end of the tab that is thicker adds nothing.
     """
     begin, stop = ends
     layer = step / np.sqrt(len(spread))

@@ -177,7 +177,7 @@ class Faces:
         if i == j == 0:
             return True
         ours, theirs = (
-            levels(np.array([one.loop.floor_mm]), features.tops_mm[one.program])
+            levels(np.array([one.loop.floor_mm]), features.tops_mm[features.of_program[one.program]])
             for features, one in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j]))
         )
         may = self.meeting.may_meet(

@@ -20,6 +20,8 @@ __all__ = ["lift_findings"]
 
 _LEVEL_MM = 0.5
 """A contour is lifted where it is higher above its own floor than this; ours."""
+_TO_A_RADIUS = 4.0
+"""Cells to the cutter's radius where a program's own cuts are looked at; ours."""
 _SAME_MM = 0.05
 """A pass this close to the lowest of its program at a place is that one; ours."""
 
@@ -90,13 +92,11 @@ def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:
     if last.face.is_front is not place.cut.face.is_front or not others:
         return last
     cell = Grid(*place.at_mm, 0.01, (1, 1))
-    depths = [
-        float(
-            height_map(near_box(cut.path, *(place.at_mm,) * 2, cut.cutter.radius_mm), cut.cutter, cell, top_mm=0.0)[0, 0]
-        )
-        for cut in others
+    near = [near_box(cut.path, place.at_mm, place.at_mm, cut.cutter.radius_mm) for cut in others]
+    heights = [
+        float(height_map(path, cut.cutter, cell, top_mm=0.0)[0, 0]) for path, cut in zip(near, others, strict=True)
     ]
-    return others[int(np.argmin(depths))]
+    return others[int(np.argmin(heights))]
 
 
 def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:
@@ -133,8 +133,9 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
 def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
     way = walk(cut)
     # Upper passes of a contour are not where it leaves tabs.
-    own_mm = passed([cut], left.grid)
-    row, column, inside = left.grid.cells_at(way.middle[:, :2])
+    grid = _coarser(left.grid, cut.cutter.radius_mm)
+    own_mm = passed([cut], grid)
+    row, column, inside = grid.cells_at(way.middle[:, :2])
     is_lowest = ~inside
     is_lowest[inside] = way.middle[inside, 2] <= own_mm[row[inside], column[inside]] + _SAME_MM
     for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM) & is_lowest)):
@@ -145,10 +146,20 @@ def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
         row, column = row[inside], column[inside]
         # Where the program itself goes down to its floor it leaves no tab: the way only leads over its own cut.
         floor_mm = float(np.minimum(way.start[:, 2], way.end[:, 2])[way.is_low].min())
-        at = kerf.cells[row, column] & (own_mm[row, column] > floor_mm + _LEVEL_MM)
+        own_row, own_column, known = grid.cells_at(left.grid.centres_mm(row, column))
+        is_over = np.zeros(len(row), np.bool_)
+        is_over[known] = own_mm[own_row[known], own_column[known]] > floor_mm + _LEVEL_MM
+        at = kerf.cells[row, column] & is_over
         if bool(at.all()) and len(row):
             over = 0.5 * (lift.start[0] + lift.end[-1])
             yield _Place(cut, lift, row, column, (float(over[0]), float(over[1])))
+
+
+def _coarser(grid: Grid, radius_mm: float) -> Grid:
+    """Return a grid over the same place, as coarse as a cutter's own heights need it."""
+    every = max(1, int(radius_mm / _TO_A_RADIUS / grid.step_mm))
+    rows, columns = (-(-size // every) for size in grid.shape)
+    return Grid(grid.x_mm, grid.y_mm, every * grid.step_mm, (rows, columns))
 
 
 def _inner(middle: NDArray[np.float64], lift: Lift) -> NDArray[np.float64]:

@@ -276,15 +276,14 @@ def _rim(cells: Bools) -> Bools:
 
 def widened(cells: Bools, count: int) -> Bools:
     """Return cells with all that are no more than some cells away from them along rows and columns."""
-    out = cells
-    for axis in (0, 1):
-        grown = np.cumsum(out, axis=axis, dtype=np.int32)
-        size = cells.shape[axis]
-        high = np.minimum(np.arange(size) + count, size - 1)
-        low = np.arange(size) - count - 1
-        upper = np.take(grown, high, axis=axis)
-        lower = np.take(grown, np.maximum(low, 0), axis=axis)
-        is_first = low < 0
-        lower[(is_first, slice(None)) if axis == 0 else (slice(None), is_first)] = 0
-        out = upper > lower
+    out = cells.copy()
+    for lines in (out, out.T):
+        reach = 0
+        while reach < count:
+            # Three copies side by side leave no gap.
+            shift = min(2 * reach + 1, count - reach)
+            before = lines.copy()
+            lines[shift:] |= before[:-shift]
+            lines[:-shift] |= before[shift:]
+            reach += shift
     return out

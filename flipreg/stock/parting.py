@@ -77,7 +77,7 @@ class Work:
     doubtful: Bools
     order: OrderWatch
     bitten: list[Bitten] = field(default_factory=list)
-    _copies: dict[bool, Singles] = field(default_factory=dict)
+    _judged: tuple[BothFaces, Hanging] | None = None
 
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "Work":
@@ -104,6 +104,7 @@ class Work:
     def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Loose]]:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
         side = cut.face.is_front
+        self._judged = None
         plain, thin = self.plain[side], self.thin[side]
         deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
         before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
@@ -130,20 +131,21 @@ class Work:
         """Return the section after a setup; None where the setup cuts nothing of it."""
         if not any(cut.face is face for cut in self.section.cuts):
             return None
-        is_last = self.section.cuts[-1].face is face
-        if not is_last:
-            self._copies[face.is_front] = self.thin[face.is_front].heights_mm.copy()
-            flat = np.zeros(self.section.grid.shape, np.float32)
-            front, back = (self._copies.get(side, flat) for side in (True, False))
-        else:
-            front, back = (self.thin[side].heights_mm for side in (True, False))
-        thin = self._faces(front, back)
-        thin.front_mm[~self.section.known] = -np.inf
+        if self._judged is not None:
+            # Nothing has changed since the last program was judged.
+            return Stage(face, *self._judged)
+        thin = self._thin_where_known()
         return Stage(face, thin, hanging(thin, self.borders, clamped(face, self.section, self.layout), self.off))
 
     def plain_now(self) -> BothFaces:
         """Return the plain surfaces as they are."""
         return self._faces(self.plain[True].heights_mm, self.plain[False].heights_mm)
+
+    def _thin_where_known(self) -> BothFaces:
+        """Return the thin surfaces, without wood where nothing is known."""
+        thin = self.thin_now()
+        thin.front_mm[~self.section.known] = -np.inf
+        return thin
 
     def thin_now(self) -> BothFaces:
         """Return the thin surfaces as they are."""
@@ -161,12 +163,13 @@ class Work:
 
     def _came_loose(self, cut: SectionCut, before: Surface, works: "Sequence[Work]") -> list[Loose]:
         clamps = clamped(cut.face, self.section, self.layout)
-        thin = self.thin_now()
-        thin.front_mm[~self.section.known] = -np.inf
+        thin = self._thin_where_known()
         narrowest_mm = min(one.tool.diameter_mm for one in self.section.cuts)
         chip_mm2 = pi / 4.0 * narrowest_mm**2
-        pieces = pieces_off(hanging(thin, self.borders, clamps, self.off), thin, self.off, chip_mm2)
+        then = hanging(thin, self.borders, clamps, self.off)
+        pieces = pieces_off(then, thin, self.off, chip_mm2)
         if not pieces:
+            self._judged = thin, then
             return []
         now = hanging(self.plain_now(), self.borders, clamps, self.off)
         held_cells = now.held[now.labels]

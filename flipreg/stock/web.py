@@ -21,6 +21,10 @@ Bools = NDArray[np.bool_]
 
 LEAST_WEB_MM = 0.5
 """Wood thinner than this fails where the job says nothing: no wood stays so thin under a cutter (common practice)."""
+_FLAT_TOOLS = 0.2
+"""Wood that is as thick over this many diameters of the narrowest cutter each way is a floor's, no rounding's; ours."""
+_SAME_MM = 0.02
+"""Over that width it differs by no more than this; millimetres, ours."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
 
@@ -76,6 +80,8 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
         labels, _ = label(low & strip)
         running_out = np.unique(labels[beside & low])
         runs_out = np.isin(labels, running_out[running_out > 0])
+        if bool((runs_out & ~beside).any()):
+            runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
         # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.
         if bool((runs_out & ~beside).any()):
             at_edge = thinnest_web(thin, where=runs_out & ~beside)
@@ -85,6 +91,18 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
     if not bool(asked.any()):
         asked = where & ~beside
     return Webs(thinnest_web(thin, where=asked), at_edge, beyond, blind_mm)
+
+
+def _flat(cells: Bools, left_mm: NDArray[np.float32], section: SectionCuts, left: SectionLeft) -> Bools:
+    """Return the cells of a strip that are as thick over a width that no rounded edge has: floors beside the kerf."""
+    narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
+    reach = max(2, int(np.ceil(_FLAT_TOOLS * narrowest_mm / left.grid.step_mm)))
+    least = np.float32(_SAME_MM / (2.0 * reach))
+    is_level = cells.copy()
+    is_level[1:] &= np.abs(np.diff(left_mm, axis=0)) <= least
+    is_level[:, 1:] &= np.abs(np.diff(left_mm, axis=1)) <= least
+    # Only where the whole square is asked about: at its rim nothing tells a floor from a slope.
+    return widened(~widened(~is_level, reach), reach) & is_level
 
 
 def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:
@@ -107,7 +125,7 @@ def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Fin
         web_mm, says = _says(left, found.beyond)
         says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            says += "; the kerf goes all round neither side, so whether that is the part would need a look at the drawing"
+            says += "; the kerf goes all round neither side, so whether that is the part needs a look at the drawing"
         elif least is None:
             says += "; whether that is enough would need least_web in [check]"
         passes = least is not None and web_mm >= least

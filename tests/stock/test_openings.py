@@ -98,7 +98,9 @@ class TestHolesThatNobodyDeclared:
 
 
 class TestKerfsThatGoRoundNeitherSide:
-    across = slot([(60.0, 0.0), (8.0, 0.0), (-8.0, 0.0), (-60.0, 0.0)], -20.5).replace("X-8.0", "Z-16\nX-8.0 Z-16\nZ-20.5")
+    across = slot([(60.0, 0.0), (8.0, 0.0), (-8.0, 0.0), (-60.0, 0.0)], -20.5).replace(
+        "X-8.0", "Z-16\nX-8.0 Z-16\nZ-20.5"
+    )
 
     def _report(self, pocket_mm: float, *, through: tuple[str, ...] = ()) -> JobReport:
         programs = {

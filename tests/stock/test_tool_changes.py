@@ -11,7 +11,7 @@ from flipreg.job.job import Job
 from flipreg.job.limits import Limits
 from flipreg.job.problem import JobFileError
 from flipreg.job.tool import Tool, ToolShape
-from tests.stock.wood_jobs import HEAD, TAIL, TOOLS, checked, part, said
+from tests.stock.wood_jobs import HEAD, TAIL, TOOLS, checked, part, profile, said
 
 WIDE = Tool("24 flat", ToolShape.FLAT, 24.0, plunge=True)
 
@@ -48,6 +48,15 @@ def test_the_web_beside_the_way_of_the_second_tool_is_seen() -> None:
     assert (web.status, "thinnest web is 1.00 mm" in web.message) == (Status.FAIL, True)
     narrow = checked(job(BOTH, {1: "6 flat", 3: "6 flat"}), BOTH)
     assert not any("thinnest web is 1.00 mm" in one.message for one in said(narrow, "web"))
+
+
+def test_contours_of_the_second_tool_are_compared_with_those_of_the_other_face() -> None:
+    ring = profile(12.0, 12.0, -10.5).removeprefix(HEAD).removesuffix(TAIL)
+    frame = profile(24.0, 26.0, -10.5).removeprefix(HEAD).removesuffix(TAIL)
+    changing = f"{HEAD}{frame}G0 Z5\nT3 M6\nS9000 M3\n{ring}{TAIL}"
+    programs = {"front-rings": ("6 flat", changing), "back-rings": ("6 flat", f"{HEAD}{frame}G0 Z5\n{ring}{TAIL}")}
+    report = checked(job(programs, {1: "6 flat", 3: "6 flat"}), programs)
+    assert "2 outlines" in said(report, "register")[0].message
 
 
 def test_numbers_of_the_tools_themselves_do_as_well() -> None:

@@ -214,3 +214,47 @@ def test_a_profile_with_another_zero_than_the_holes_is_no_pass(away: str) -> Non
         assert report.in_register is False
         assert report.diagnosis is not None
         assert "another zero" in report.diagnosis
+
+
+@pytest.mark.parametrize(("across", "away"), [(0.6, "0"), (35.0, "20")])
+@pytest.mark.parametrize("given", [True, False])
+def test_recesses_of_one_size_at_different_places_are_no_edge_that_is_out_of_register(
+    across: float, away: str, given: bool  # noqa: FBT001 - a parameter of the test
+) -> None:
+    recess = rounded(90, 60, 8)
+    front = [Mill().contour(recess, (6.0,)).program("front.nc")]
+    back = [Mill().contour((PAGE @ shift(str(across), away)).apply(recess), (6.0,)).program("back.nc")]
+    flip = PAGE if given else None
+    report = check(front, back, flip=flip, axis="y", tolerance_mm=0.1, thickness_mm=20.0)
+    assert report.in_register is None
+
+
+def test_a_recess_of_one_size_elsewhere_does_not_disturb_good_holes() -> None:
+    recess, way = rounded(90, 60, 8), PAGE @ shift("0.8", "0")
+    front, back = Mill().contour(recess, (6.0,)), Mill().contour(way.apply(recess), (6.0,))
+    for x, y in TRAY_HOLES:
+        front.drill(x, y)
+        back.drill(*PAGE.apply(np.array([[x, y]]))[0])
+    faces = [front.program("front.nc")], [back.program("back.nc")]
+    report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
+    assert report.in_register is not False
+
+
+def test_a_tiny_program_in_millimetres_beside_inches_is_asked_about_and_not_called_wrong() -> None:
+    def inches(face: list[FaceProgram]) -> list[FaceProgram]:
+        return [replace(program, inch=True) for program in face]
+
+    tiny = Mill().lines(np.array([[0, 0, -0.3], [6, 0, -0.3], [6, 4, -0.3]], float)).program("tiny.nc", 1.0)
+    report = check(inches(paddle()), [*inches(paddle(PAGE)), tiny], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is not False
+    assert all(finding.status is not Status.FAIL for finding in report.findings)
+
+
+def test_a_tiny_program_whose_holes_agree_is_in_the_right_unit() -> None:
+    def inches(face: list[FaceProgram]) -> list[FaceProgram]:
+        return [replace(program, inch=True) for program in face]
+
+    hole = Mill().drill(9, 7).program("tiny.nc", 3.0)
+    there = Mill().drill(*PAGE.apply(np.array([[9.0, 7.0]]))[0]).program("other.nc", 3.0)
+    report = check([*inches(paddle()), hole], inches([*paddle(PAGE), there]), flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is True

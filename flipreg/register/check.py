@@ -86,11 +86,12 @@ def reported(judged: Judged, advice: Advice) -> Report:
     front, back, case = judged.front, judged.back, judged.case
     datum = datum_of(front, back, case.placement)
     bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
-    doubtful = [*doubts(case), *unit_doubts(judged)]
+    in_doubt = unit_doubts(judged)
+    doubtful = [*doubts(case), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])
-    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS
+    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL

@@ -168,11 +168,11 @@ class Faces:
             unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
         # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
-        touching = distance <= loose * reach
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
-        touching &= self.meeting.may_meet(
-            ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
-        )
+        cuts = ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
+        # Holes that fall short of each other show register where they agree, and may be two where they don't.
+        reach = np.where(self.meeting.meet(*cuts), reach, np.minimum(reach, self.softness_mm))
+        touching = (distance <= loose * reach) & self.meeting.may_meet(*cuts)
         return front[touching], back[touching], distance[touching]
 
     def _may_be_one(self, i: int, j: int) -> bool:

@@ -69,8 +69,9 @@ def _hole_sizes(case: Case) -> list[Finding]:
     match = case.match
     if match is None or len(match.front_hole) == 0:
         return []
-    ours = case.faces.front.holes.diameter_mm[match.front_hole]
-    theirs = case.faces.back.holes.diameter_mm[match.back_hole]
+    # A counterbore makes one face's hole wider by design; what both have in common is the bore.
+    ours = case.faces.front.holes.bore_mm[match.front_hole]
+    theirs = case.faces.back.holes.bore_mm[match.back_hole]
     with np.errstate(invalid="ignore"):
         differ = np.flatnonzero(np.abs(ours - theirs) > max(0.1, case.faces.tolerance_mm))
     if len(differ) == 0:

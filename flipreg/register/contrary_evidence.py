@@ -178,8 +178,9 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
     front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
     back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
     # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
-    ours = front_left.take(front_left.that_may_meet(back_left, faces.meeting)).centre_mm
-    theirs = placement.apply(back_left.take(back_left.that_may_meet(front_left, faces.meeting)).centre_mm)
+    front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
+    back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
+    ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
         return []
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
@@ -189,12 +190,15 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
             hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
             if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
                 dx_mm, dy_mm = (-shift).tolist()
+                is_sure = bool(front_open.that_meet(back_open, faces.meeting).any())
                 return [
                     Finding(
                         "holes",
-                        Status.FAIL,
+                        Status.FAIL if is_sure else Status.NOT_DETERMINED,
                         f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: their program has another zero",
+                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
+                        + ("" if is_sure else "they do not reach each other and are two by design, or ")
+                        + "their program has another zero",
                     )
                 ]
     if len(ours) == len(theirs):

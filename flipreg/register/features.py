@@ -73,6 +73,12 @@ class Holes:
         lowest = np.nanmin(other.height_mm, initial=np.inf)
         return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
 
+    def that_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
+        """Return which holes go through, for all that is known, together with the deepest of the other face."""
+        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
+        lowest = np.nanmin(other.height_mm, initial=np.inf)
+        return meeting.meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
+
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
         return np.clip(np.nan_to_num(self.diameter_mm / 2, nan=1.0), 0.25, 10.0)

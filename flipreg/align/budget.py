@@ -227,12 +227,12 @@ def _verdict(worst: FeatureError, tolerance_mm: float) -> Remark:
     distance = worst.drawn_distance_mm
     if distance <= tolerance_mm:
         message = (
-            f"19 parts in 20 will be within {distance:.3f} mm at {worst.name!r}, the worst place looked at (allowed "
+            f"19 parts in 20 will be within {distance:z.3f} mm at {worst.name!r}, the worst place looked at (allowed "
             f"{tolerance_mm:g} mm), if every error is as the job file says"
         )
         return Remark("budget", Verdict.PASS, message)
     message = (
-        f"only {distance:.3f} mm can be held at {worst.name!r} in 19 parts of 20, and {tolerance_mm:g} mm are allowed"
+        f"only {distance:z.3f} mm can be held at {worst.name!r} in 19 parts of 20, and {tolerance_mm:g} mm are allowed"
     )
     return Remark("budget", Verdict.FAIL, message)
 

@@ -137,7 +137,7 @@ def _within_the_coefficients(job: Job) -> None:
         ):
             moisture = equilibrium_moisture_percent(temperature.value, humidity.value)
             if not low <= moisture <= high:
-                message = f"this air brings the wood to {moisture:.1f} %, and {meant}"
+                message = f"this air brings the wood to {moisture:z.1f} %, and {meant}"
                 problems.append(Problem(("budget", name), message))
     elif wood is not None and abs(wood.points.value) > high - low:
         message = f"{wood.points.value:g} points of moisture are more than there can be between: {meant}"

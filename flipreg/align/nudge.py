@@ -81,7 +81,7 @@ class Nudge:
             sense = "counter-clockwise" if self.turn_deg > 0 else "clockwise"
             steps.append(
                 f"hold the blank at {self.hold!r} and push its end at {self.push!r} {way(self.push_mm)}; "
-                f"that turns it by {abs(self.turn_deg):.4f}° {sense}"
+                f"that turns it by {abs(self.turn_deg):z.4f}° {sense}"
             )
         whole = way(self.move_mm)
         if whole:
@@ -146,4 +146,4 @@ def way(distance_mm: tuple[float, float]) -> str:
 
 def _size(length_mm: float) -> str:
     """Return a length with two decimals, or three where two would say next to nothing."""
-    return f"{abs(length_mm):.2f}" if abs(length_mm) >= 0.0195 else f"{abs(length_mm):.3f}"
+    return f"{abs(length_mm):z.2f}" if abs(length_mm) >= 0.0195 else f"{abs(length_mm):z.3f}"

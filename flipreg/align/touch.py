@@ -193,7 +193,7 @@ def _check(
         if dist(touched_mm[first], touched_mm[second]) < _ONE_READING_MM:
             x, y = touched_mm[first]
             raise UsageError(
-                f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {apart:.2f} mm apart; "
+                f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {apart:z.2f} mm apart; "
                 "touch each of them and give what the readout says there"
             )
 

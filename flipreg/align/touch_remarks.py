@@ -92,22 +92,22 @@ def blunder(fit: RigidFit, tolerance_mm: float) -> Remark | None:
             return Remark(
                 "units",
                 Verdict.FAIL,
-                f"the touched marks are {fit.scale:.4g} times as far apart as planned: {words}; "
+                f"the touched marks are {fit.scale:z.4g} times as far apart as planned: {words}; "
                 "give inches with their unit, as in 0.5in,42.5in",
             )
     if fit.mirrored and fit.rms_mm > tolerance_mm:
         return Remark(
             "mirrored",
             Verdict.FAIL,
-            f"the touched marks are a mirror image of the plan (they miss by {fit.rms_mm:.2f} mm as they are, by "
-            f"{fit.mirror_rms_mm:.2f} mm mirrored): the wrong face is up, or the marks were measured from the wrong "
+            f"the touched marks are a mirror image of the plan (they miss by {fit.rms_mm:z.2f} mm as they are, by "
+            f"{fit.mirror_rms_mm:z.2f} mm mirrored): the wrong face is up, or the marks were measured from the wrong "
             "edge; nothing can be corrected by these touches",
         )
     if abs(fit.turn_deg) > _LARGEST_TURN_DEG:
         return Remark(
             "turned",
             Verdict.FAIL,
-            f"the blank is turned by {fit.turn_deg:+.1f}° against the plan: {_round_the_wrong_way(fit.turn_deg)}; "
+            f"the blank is turned by {fit.turn_deg:+z.1f}° against the plan: {_round_the_wrong_way(fit.turn_deg)}; "
             "lay it the way the marking sheet shows, or name the marks right",
         )
     return None
@@ -133,8 +133,8 @@ def _position(fitted: Fitted) -> Remark:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
     how = "within" if within else "up to"
     message = (
-        f"by these touches the cut would land {how} {fitted.cut_away_mm:.3f} mm from the plan, and the touched marks "
-        f"lie {how} {fitted.away_mm:.3f} mm from it (allowed {fitted.tolerance_mm:g} mm)"
+        f"by these touches the cut would land {how} {fitted.cut_away_mm:z.3f} mm from the plan, and the touched marks "
+        f"lie {how} {fitted.away_mm:z.3f} mm from it (allowed {fitted.tolerance_mm:g} mm)"
     )
     return Remark("position", Verdict.PASS if within else Verdict.FAIL, message)
 
@@ -145,8 +145,8 @@ def _turn(fitted: Fitted) -> Iterator[Remark]:
         yield Remark("turn", Verdict.NOT_DETERMINED, message)
     elif fitted.too_close:
         message = (
-            f"the marks are too close together to tell the turn: touched to {fitted.reading_mm:.2g} mm they give it "
-            f"to {degrees(fitted.turn_within_rad):.2g}°, which is {fitted.unsure_mm:.2f} mm at the end of the cut "
+            f"the marks are too close together to tell the turn: touched to {fitted.reading_mm:z.2g} mm they give it "
+            f"to {degrees(fitted.turn_within_rad):z.2g}°, which is {fitted.unsure_mm:z.2f} mm at the end of the cut "
             f"(allowed {fitted.tolerance_mm:g} mm); touch marks that are farther apart"
         )
         yield Remark("turn", Verdict.NOT_DETERMINED, message)
@@ -161,16 +161,16 @@ def _rigid(fitted: Fitted) -> Iterator[Remark]:
         off = fit.residuals_mm(fitted.planned, fitted.touched)[fitted.outlier]
         message = (
             f"no push and turn explains all touches: without {fitted.names[fitted.outlier]!r} the others fit, and it "
-            f"is {float(np.hypot(*off)):.3f} mm off ({allowed}); it is left out of what is said to do, so look at "
+            f"is {float(np.hypot(*off)):z.3f} mm off ({allowed}); it is left out of what is said to do, so look at "
             "that mark first"
         )
         yield Remark("rigid", Verdict.FAIL, message)
     elif fit.worst_mm <= fitted.tolerance_mm:
-        yield Remark("rigid", Verdict.PASS, f"a push and a turn explain all touches within {fit.worst_mm:.3f} mm")
+        yield Remark("rigid", Verdict.PASS, f"a push and a turn explain all touches within {fit.worst_mm:z.3f} mm")
     else:
         message = (
-            f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left {fit.worst_mm:.3f} mm off "
-            f"({allowed}); a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
+            f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left {fit.worst_mm:z.3f} mm "
+            f"off ({allowed}); a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
         )
         yield Remark("rigid", Verdict.FAIL, message)
 
@@ -191,8 +191,8 @@ def _lengths(distances: Sequence[MarkDistance], tolerance_mm: float) -> list[Rem
         Remark(
             "distance",
             Verdict.FAIL,
-            f"{gap.first!r} and {gap.second!r} are {gap.measured_mm:.3f} mm apart where {gap.planned_mm:.3f} mm were "
-            f"planned ({gap.excess_mm:+.3f} mm): a line is misdrawn, or the wood has moved",
+            f"{gap.first!r} and {gap.second!r} are {gap.measured_mm:z.3f} mm apart where {gap.planned_mm:z.3f} mm were "
+            f"planned ({gap.excess_mm:+z.3f} mm): a line is misdrawn, or the wood has moved",
         )
         for gap in distances
         if abs(gap.excess_mm) > 2 * tolerance_mm
@@ -211,5 +211,5 @@ def _line(fitted: Fitted) -> Iterator[Remark]:
     yield Remark("one line", Verdict.WARN, message)
     drawn = fit_line(touched)
     if len(names) > 2 and drawn.worst_mm > fitted.tolerance_mm:
-        message = f"the line is not straight: {names[drawn.worst_row]!r} is {drawn.worst_mm:.3f} mm beside it"
+        message = f"the line is not straight: {names[drawn.worst_row]!r} is {drawn.worst_mm:z.3f} mm beside it"
         yield Remark("straight", Verdict.FAIL, message)

@@ -220,7 +220,7 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     """Return what is numbered on a section: the worst register error, what fails, the tabs, and the rest."""
     faces = {face.name: face for face in report.faces}
     worst = [
-        (BadgeKind.WORST, f"worst {register.worst_mm:.3f} mm", register.worst_at_mm)
+        (BadgeKind.WORST, f"worst {register.worst_mm:z.3f} mm", register.worst_at_mm)
         for pair in report.pairs
         if _name_of(faces[pair.front]) == section
         and (register := pair.report.register).worst_at_mm is not None
@@ -268,7 +268,7 @@ def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
         title += ", BUT NOT AS IT SHOULD BE"
     page.add(Label((_MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
     worst = None if report.worst is None else report.worst.report.register.worst_mm
-    said = "nothing was compared" if worst is None else f"faces apart by {worst:.3f} mm at most"
+    said = "nothing was compared" if worst is None else f"faces apart by {worst:z.3f} mm at most"
     lines = (
         f"{report.source}: {said} (allowed {report.tolerance_mm:g} mm)",
         f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
@@ -277,7 +277,7 @@ def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
 
 
 def _ratio(scale: float) -> str:
-    return f"1 : {1 / scale:.1f}" if scale <= 1.0 else f"{scale:.1f} : 1"
+    return f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
 
 
 def _paper(spread: _Spread) -> str:

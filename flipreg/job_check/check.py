@@ -19,7 +19,7 @@ from flipreg.job.setup import SetupProgram
 from flipreg.job_check.clamps import clamp_findings
 from flipreg.job_check.common_holes import Tie, entries, ties
 from flipreg.job_check.connection import connected, tie_findings
-from flipreg.job_check.diagnosis import explained, grouped
+from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.over_zero import over_zero_findings
 from flipreg.job_check.pair import Pair, compare, opposite
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
@@ -72,13 +72,12 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)
     cut = [face for face in faces if found[face.name]]
-    limits = {"tolerance_mm": job.tolerance_mm, "thickness_mm": layout.thickness_mm}
     both = opposite(cut)
     compared = []
     for number, (front, back) in enumerate(both):
         if progress is not None:
             progress(f"comparing {front.name}, {back.name}", number, len(both))
-        compared.append((front, back, compare(front, back, **limits)))
+        compared.append((front, back, compare(front, back, **limits(layout))))
     made = [entries(face) for face in cut]
     pairs = explained(compared, made, layout)
     tied = ties(made, job.tolerance_mm)
@@ -167,7 +166,7 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Findin
 def _closure(face: SetupFace, layout: Layout) -> Finding:
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face, layout)
-    where = f"program zero is at X {x_mm:.6g} Y {y_mm:.6g} of the blank"
+    where = f"program zero is at X {x_mm:z.6g} Y {y_mm:z.6g} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(

@@ -39,7 +39,7 @@ def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[Pair], tied: Sequen
                 Finding(
                     "tie",
                     Status.WARN,
-                    f"holes that may be meant as the same lie {tie.apart_mm:.2f} mm apart, all in one direction",
+                    f"holes that may be meant as the same lie {tie.apart_mm:z.2f} mm apart, all in one direction",
                     setups=(tie.one, tie.other),
                 )
             )

@@ -6,6 +6,7 @@ along Z. Mistakes in different places add up: each is a group of its own, with t
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import hypot
 
 from flipreg.findings import Status
 from flipreg.geometry.pose import Pose
@@ -21,7 +22,7 @@ from flipreg.register.mistake import Change, Mistake, Way
 from flipreg.register.other_units import INCH_MM
 from flipreg.stock.inside import Extent, extents, inside_findings
 
-__all__ = ["explained", "grouped"]
+__all__ = ["explained", "grouped", "limits"]
 
 Compared = tuple[SetupFace, SetupFace, Judged]
 
@@ -48,7 +49,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
         for front, back, judged in compared:
             if moved.name in (front.name, back.name):
                 ours, theirs = (moved if face.name == moved.name else face for face in (front, back))
-                judged = compare(ours, theirs, **_limits(layout))
+                judged = compare(ours, theirs, **limits(layout))
             count += judged.case.register.status is Status.PASS
         holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
         count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
@@ -109,9 +110,9 @@ def _job_unit(
         return None
     small = [_in_millimetres(face) for face in cut]
     fronts, backs = [face for face in small if face.is_front], [face for face in small if not face.is_front]
-    limits = {name: value / INCH_MM for name, value in _limits(layout).items()}
+    in_mm = {name: value / INCH_MM for name, value in limits(layout).items()}
     both = [(front, back) for front in fronts for back in backs if front.bend == back.bend]
-    if any(compare(front, back, **limits).case.register.status is Status.FAIL for front, back in both):
+    if any(compare(front, back, **in_mm).case.register.status is Status.FAIL for front, back in both):
         return None
     return Mistake(
         "job units",
@@ -137,5 +138,11 @@ def _in_millimetres(face: SetupFace) -> SetupFace:
     )
 
 
-def _limits(layout: Layout) -> dict[str, float]:
-    return {"tolerance_mm": layout.job.tolerance_mm, "thickness_mm": layout.thickness_mm}
+def limits(layout: Layout) -> dict[str, float]:
+    """Return what `compare` has to know of a job."""
+    blank = layout.job.blank
+    return {
+        "tolerance_mm": layout.job.tolerance_mm,
+        "thickness_mm": layout.thickness_mm,
+        "blank_mm": hypot(blank.length_mm, blank.width_mm),
+    }

@@ -66,7 +66,7 @@ def opposite(faces: Sequence[SetupFace]) -> list[tuple[SetupFace, SetupFace]]:
     return [(front, back) for front in fronts for back in backs if front.bend == back.bend]
 
 
-def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness_mm: float) -> Judged:
+def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness_mm: float, blank_mm: float) -> Judged:
     """Return the evidence on two setups of one section, where the job lays them.
 
     Parameters
@@ -75,10 +75,12 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
         The setups.
     tolerance_mm, thickness_mm : float
         As for `flipreg.register.check.check`.
+    blank_mm : float
+        The blank's diagonal.
     """
     as_said = Placement.of(Isometry.mirror_x(datum_mm=_ZERO))
     zeros = Zeros(_zero_in_section(front), _zero_in_section(back))
-    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros)
+    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros, largest_mm=blank_mm)
     return judge(in_section(front), in_section(back), question)
 
 

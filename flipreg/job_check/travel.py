@@ -67,7 +67,7 @@ def _by_place(
         return Finding(
             "travel",
             Status.FAIL,
-            f"{_motions(count)} beyond the machine's travel, up to {over_mm:.2f} mm along "
+            f"{_motions(count)} beyond the machine's travel, up to {over_mm:z.2f} mm along "
             f"{'XYZ'[axis]}, which goes from {low_mm:g} to {high_mm:g} mm of the machine",
             one.program.name,
             int(one.path.line[row]),
@@ -89,7 +89,7 @@ def _by_size(face: SetupFace, bounds: Sequence[tuple[Floats, Floats]], travel: t
     too_long = []
     for name, axis, size_mm in zip("XYZ", travel, (high - low).tolist(), strict=True):
         if axis is not None and size_mm > axis[1] - axis[0] + _OVER_MM:
-            too_long.append(f"{size_mm:.2f} mm along {name}, where the machine has {axis[1] - axis[0]:g} mm")
+            too_long.append(f"{size_mm:z.2f} mm along {name}, where the machine has {axis[1] - axis[0]:g} mm")
     if too_long:
         says = f"it cannot fit the machine's travel: it moves {' and '.join(too_long)}"
         return Finding("travel", Status.FAIL, says, setups=(face.name,))

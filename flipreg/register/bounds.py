@@ -67,7 +67,7 @@ def bounds_finding(bounds: Bounds, tolerance_mm: float) -> Finding:
         )
     over = [ours[0] - theirs[0], ours[1] - theirs[1], theirs[2] - ours[2], theirs[3] - ours[3]]
     sides = ("left (X-)", "bottom (Y-)", "right (X+)", "top (Y+)")
-    beyond = [f"{size:.2f} mm at the {side}" for size, side in zip(over, sides, strict=True) if size > tolerance_mm]
+    beyond = [f"{size:z.2f} mm at the {side}" for size, side in zip(over, sides, strict=True) if size > tolerance_mm]
     sizes = f"front {_size(ours)}, back {_size(theirs)} mm, tool centres"
     if beyond:
         return Finding("bounds", Status.WARN, f"the back cuts beyond the front: {', '.join(beyond)} ({sizes})")
@@ -75,7 +75,7 @@ def bounds_finding(bounds: Bounds, tolerance_mm: float) -> Finding:
 
 
 def _size(box: Box) -> str:
-    return f"{box[2] - box[0]:.2f} × {box[3] - box[1]:.2f}"
+    return f"{box[2] - box[0]:z.2f} × {box[3] - box[1]:z.2f}"
 
 
 def _identity() -> Placement:

@@ -86,11 +86,12 @@ def reported(judged: Judged, advice: Advice) -> Report:
     front, back, case = judged.front, judged.back, judged.case
     datum = datum_of(front, back, case.placement)
     bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
-    doubtful = [*doubts(case), *unit_doubts(front, back, judged.question.zeros)]
+    in_doubt = unit_doubts(judged)
+    doubtful = [*doubts(case), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     verdict = _verdict(case.register, [*doubtful, *mixed])
-    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS
+    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL
@@ -131,18 +132,20 @@ def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Fin
     limit = case.asked_mm
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
-    where = f"worst at X {register.worst_at_mm[0]:.2f} Y {register.worst_at_mm[1]:.2f}"
+    where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"
     if verdict is Status.FAIL and register.worst_mm <= limit:
         text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
         return Finding("register", verdict, text, register.program, register.line)
     apart = "differ by at most" if register.worst_mm <= limit else "are up to"
     tail = "" if register.worst_mm <= limit else " apart"
     text = (
-        f"the faces {apart} {register.worst_mm:.3f} mm{tail} (allowed {limit:g} mm), {where}; "
+        f"the faces {apart} {register.worst_mm:z.3f} mm{tail} (allowed {limit:g} mm), {where}; "
         f"compared: {register.evidence}"
     )
     if verdict is Status.NOT_DETERMINED:
         text += "; this is no proof of register"
+        if register.outlines and not register.is_sure:
+            text += ", for the largest contours do not go through and may be no edge of both"
     elif verdict is Status.FAIL and not is_explained:
         text += "; no usual mistake explains it"
     return Finding("register", verdict, text, register.program, register.line)

@@ -5,18 +5,18 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.program.face import Face
 from flipreg.register.coincidence import hole_votes
 from flipreg.register.comparison import Case
 from flipreg.register.features import Features
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair, overlap
+from flipreg.register.judge import Judged
 from flipreg.register.matching import quick_distances
 from flipreg.register.number import place
-from flipreg.register.other_units import Zeros, other_units
+from flipreg.register.other_units import OtherUnit, Zeros, other_units
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
-__all__ = ["containment", "doubts", "left_over", "unit_doubts"]
+__all__ = ["containment", "doubts", "is_seen", "left_over", "unit_doubts"]
 
 Floats = NDArray[np.float64]
 
@@ -27,6 +27,8 @@ _MORE = 0.7
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
 _MOST_POINTS = 20_000
+_AT_ZERO_MM = 1.0
+"""A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
 
 
 def doubts(case: Case) -> list[Finding]:
@@ -34,7 +36,11 @@ def doubts(case: Case) -> list[Finding]:
     found: list[Finding] = []
     if case.orientation is not None and case.orientation.axis == "none" and case.is_found:
         found.append(
-            Finding("flip", Status.FAIL, f"the back fits only {case.orientation.words}: it would cut the wrong hand")
+            Finding(
+                "flip",
+                Status.FAIL if case.register.is_sure else Status.NOT_DETERMINED,
+                f"the back fits only {case.orientation.words}: it would cut the wrong hand",
+            )
         )
     if case.by_silhouette:
         found += _silhouette(case)
@@ -48,16 +54,44 @@ def doubts(case: Case) -> list[Finding]:
     return found
 
 
-def unit_doubts(front: Face, back: Face, zeros: Zeros) -> list[Finding]:
+def unit_doubts(judged: Judged) -> list[Finding]:
     """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
-    for other in other_units(front, back, zeros):
-        if other.is_plain:
-            size = "small" if other.unit == "inch" else "large"
+    question = judged.question
+    for other in other_units(judged.front, judged.back, question.zeros, question.largest_mm):
+        if other.is_plain and not is_seen(judged.case, other, question.zeros):
+            size = "smaller" if other.unit == "inch" else "larger"
             names = ", ".join(other.names)
-            return [
-                Finding("units", Status.FAIL, f"{names}: in a unit of its own, and far too {size} for the others")
-            ]
+            says = (
+                f"{names}: in a unit of its own, and far {size} than the others; that the unit is right would need a "
+                "hole or an outline of it that the other face has too"
+            )
+            return [Finding("units", Status.NOT_DETERMINED, says)]
     return []
+
+
+def is_seen(case: Case, other: OtherUnit, zeros: Zeros) -> bool:
+    """Return whether programs make something that agrees with the other face, in the unit that they say.
+
+    What is at program zero would agree in any unit and shows nothing.
+    """
+    match, placement = case.match, case.placement
+    if match is None or placement is None:
+        return False
+    names = (case.faces.front if other.is_front else case.faces.back).names
+    ours = case.faces.front.holes.take(match.front_hole)
+    theirs = case.faces.back.holes.take(match.back_hole)
+    agrees = np.hypot(*(placement.apply(theirs.centre_mm) - ours.centre_mm).T) <= case.faces.tolerance_mm
+    own = ours if other.is_front else theirs
+    away = np.hypot(*(own.centre_mm - np.array(zeros.of(is_front=other.is_front)[:2])).T) > _AT_ZERO_MM
+    if any(names[row] in other.names for row in own.program[agrees & away].tolist()):
+        return True
+    for pair in match.outlines:
+        off = quick_distances(pair, placement)
+        features, row = (case.faces.front, pair.front) if other.is_front else (case.faces.back, pair.back)
+        is_own = names[features.outlines[row].program] in other.names
+        if is_own and len(off) and float(off.max()) <= case.faces.tolerance_mm:
+            return True
+    return False
 
 
 def left_over(case: Case, placement: Placement) -> list[Finding]:
@@ -87,7 +121,7 @@ def containment(case: Case) -> str:
     if inside.all():
         return f"the back's cutting lies inside the front's {what}, which proves nothing; it needs two shared holes"
     share = 100.0 * float(np.mean(~inside))
-    return f"{max(share, 0.1):.1f} % of the back's cutting lies outside the front's {what}"
+    return f"{max(share, 0.1):z.1f} % of the back's cutting lies outside the front's {what}"
 
 
 def _cut_points(features: Features) -> Floats:
@@ -105,7 +139,7 @@ def _silhouette(case: Case) -> list[Finding]:
         reason = "the silhouettes of the cut are symmetric: any two of that size would agree"
     elif case.is_coarse and (status is Status.PASS or (worst is not None and worst <= 3 * limit)):
         reason = (
-            f"the silhouettes of the cut can be compared to about {limit:.2f} mm and no closer, "
+            f"the silhouettes of the cut can be compared to about {limit:z.2f} mm and no closer, "
             "because the lines of both faces end at different places"
         )
     elif status is Status.NOT_DETERMINED and case.match is not None:
@@ -123,7 +157,8 @@ def _better_way_round(case: Case) -> list[Finding]:
     if case.by_silhouette and len(case.passing) > 1:
         return []
     for fit in case.passing:
-        if fit.orientation != case.orientation and fit.match.score > score + max(_MORE, 0.02 * score):
+        is_other = fit.orientation != case.orientation and fit.register.is_sure
+        if is_other and fit.match.score > score + max(_MORE, 0.02 * score):
             return [
                 Finding(
                     "flip",
@@ -143,8 +178,9 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
     front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
     back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
     # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
-    ours = front_left.take(front_left.that_may_meet(back_left, faces.meeting)).centre_mm
-    theirs = placement.apply(back_left.take(back_left.that_may_meet(front_left, faces.meeting)).centre_mm)
+    front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
+    back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
+    ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
         return []
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
@@ -154,12 +190,15 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
             hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
             if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
                 dx_mm, dy_mm = (-shift).tolist()
+                is_sure = bool(front_open.that_meet(back_open, faces.meeting).any())
                 return [
                     Finding(
                         "holes",
-                        Status.FAIL,
+                        Status.FAIL if is_sure else Status.NOT_DETERMINED,
                         f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away: their program has another zero",
+                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
+                        + ("" if is_sure else "they do not reach each other and are two by design, or ")
+                        + "their program has another zero",
                     )
                 ]
     if len(ours) == len(theirs):
@@ -167,7 +206,7 @@ def _left_over_holes(case: Case, placement: Placement) -> list[Finding]:
             Finding(
                 "holes",
                 Status.NOT_DETERMINED,
-                f"holes without a partner: {count}, the first at X {ours[0, 0]:.2f} Y {ours[0, 1]:.2f} of the front; "
+                f"holes without a partner: {count}, the first at X {ours[0, 0]:z.2f} Y {ours[0, 1]:z.2f} of the front; "
                 "if they are meant to be the same holes, they are misplaced",
             )
         ]
@@ -184,7 +223,8 @@ def _left_over_outlines(case: Case, placement: Placement) -> list[Finding]:
     limit = max(2.0 * case.faces.tolerance_mm, 0.1)
     for pair in case.faces.outline_pairs():
         outline = case.faces.back.outlines[pair.back]
-        if pair.front in taken_front or pair.back in taken_back or outline.loop.size_mm < large:
+        is_taken = pair.front in taken_front or pair.back in taken_back
+        if is_taken or not pair.goes_through or outline.loop.size_mm < large:
             continue
         there = centred(pair, placement.matrix)
         off = quick_distances(pair, there)
@@ -192,7 +232,7 @@ def _left_over_outlines(case: Case, placement: Placement) -> list[Finding]:
             continue
         dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
         text = (
-            f"an outline of the back is the same as one of the front but lies X {dx_mm:+.2f} Y {dy_mm:+.2f} mm away "
+            f"an outline of the back is the same as one of the front but lies X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away "
             "where the rest agrees: its program has another zero"
         )
         return [Finding("register", Status.FAIL, text, case.faces.back.names[outline.program], outline.line)]
@@ -214,9 +254,9 @@ def _beside(case: Case, placement: Placement) -> list[Finding]:
         return []
     gap = even_gap(pair, placement, case.faces.tolerance_mm)
     words = None if gap is None else gap_words(gap, ours.edge_radius_mm, theirs.edge_radius_mm)
-    if gap is not None and words is not None:
+    if gap is not None and words is not None and pair.goes_through:
         where = "outside" if gap > 0 else "inside"
-        text = f"the back's outline runs {abs(gap):.2f} mm {where} the front's all round: {words}"
+        text = f"the back's outline runs {abs(gap):z.2f} mm {where} the front's all round: {words}"
         return [Finding("tool", Status.FAIL, text, case.faces.back.names[theirs.program], theirs.line)]
     return [
         Finding(

@@ -10,7 +10,7 @@ regular one (a rectangle of raster lines) is not, because any two rectangles of 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +60,9 @@ class Register:
     line : int or None
         Its line.
     is_proof : bool
-        Whether what is shared can decide register at all.
+        Whether what is shared can show register, if it agrees.
+    is_sure : bool
+        Whether it can disprove register too: an outline that parts the wood, or two holes.
     """
 
     status: Status
@@ -76,6 +78,7 @@ class Register:
     program: str | None = None
     line: int | None = None
     is_proof: bool = False
+    is_sure: bool = False
 
 
 def register(front: Face, back: Face, front_from_back: Isometry, tolerance_mm: float) -> Register:
@@ -131,9 +134,13 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     if abs(np.radians(turn)) * faces.front.size_mm <= _UNSEEN_TURN_MM:
         turn, (dx_mm, dy_mm) = 0.0, fit.shift_mm
     outlines, holes = len(match.outlines), len(match.front_hole)
-    proof = outlines >= 1 or _holes_prove(faces, match, placement, is_found=is_found)
+    through = replace(match, outlines=tuple(pair for pair in match.outlines if pair.goes_through))
+    is_sure = bool(through.outlines) or _holes_prove(faces, match, placement, is_found=is_found)
+    proof = outlines >= 1 or is_sure
     if worst > faces.tolerance_mm:
-        status = Status.FAIL if proof else Status.NOT_DETERMINED
+        # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
+        disproved = is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm
+        status = Status.FAIL if disproved else Status.NOT_DETERMINED
     else:
         far = _far_end(faces, fit.isometry, turn)
         proof = proof and far <= faces.tolerance_mm + worst
@@ -152,6 +159,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         program=program,
         line=line,
         is_proof=proof,
+        is_sure=is_sure,
     )
 
 

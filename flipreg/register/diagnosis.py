@@ -15,7 +15,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.advice import Advice
 from flipreg.register.coincidence import best_match
 from flipreg.register.comparison import Case
-from flipreg.register.contrary_evidence import doubts, left_over
+from flipreg.register.contrary_evidence import doubts, is_seen, left_over
 from flipreg.register.deviation import measured
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
@@ -62,14 +62,14 @@ def _places(case: Case, advice: Advice) -> list[Mistake]:
     """Return the mistakes that put the back elsewhere, or lay it another way round."""
     mistakes: list[Mistake] = []
     own = next((fit for fit in case.passing if fit.orientation == case.orientation), None)
-    if own is not None and case.is_found and own.orientation.axis == "none":
+    if own is not None and own.register.is_sure and case.is_found and own.orientation.axis == "none":
         return [advice.way_round(case, own.placement)]
     if own is not None:
         mistakes += _two_zeros(case, own) or _zero(case, own, advice)
     elif case.match is not None:
         mistakes += _turn(case, case.match, advice)
     if not any(mistake.is_small for mistake in mistakes):
-        ways = [fit for fit in case.passing if fit.orientation != case.orientation]
+        ways = [fit for fit in case.passing if fit.orientation != case.orientation and fit.register.is_sure]
         mistakes += [advice.way_round(case, fit.placement) for fit in ways]
     return mistakes
 
@@ -117,7 +117,8 @@ def _quarter(case: Case, advice: Advice) -> list[Mistake]:
         if match is None:
             continue
         placement = unturned(case.faces, match, matrix)
-        if measured(case.faces, match, placement, is_found=True).status is Status.PASS:
+        there = measured(case.faces, match, placement, is_found=True)
+        if there.is_sure and there.status is Status.PASS:
             mistakes.append((match.score, advice.way_round(case, placement)))
     most = max((score for score, _ in mistakes), default=0.0)
     return [mistake for score, mistake in mistakes if score >= 0.8 * most]
@@ -128,11 +129,12 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     case = judged.case
     tried: list[tuple[OtherUnit, Case]] = []
     zeros = judged.question.zeros
-    for other in other_units(judged.front, judged.back, zeros):
+    for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
         front = read_as(judged.front, other, zeros) if other.is_front else judged.front
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
         then = judged.again(front, back).case
-        if then.register.status is Status.PASS and _score(then.match) > _score(case.match) + _MORE:
+        fits = then.register.is_sure and then.register.status is Status.PASS
+        if fits and _score(then.match) > _score(case.match) + _MORE:
             return [_wrong_unit(other, advice)]
         tried.append((other, then))
     most = max((fit.match.score for fit in case.found), default=0.0) + _MORE
@@ -141,8 +143,9 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         # If the programs of a face then have two zeros, the unit was not it.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
-    # Nothing that is shared shows it; a program as large as no other, in a unit as no other, is wrong all the same.
-    return [_wrong_unit(other, advice) for other, _ in tried if other.is_plain][:1]
+    # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.
+    asked = [other for other, _ in tried if other.is_plain and not is_seen(case, other, zeros)]
+    return [replace(_wrong_unit(other, advice), is_certain=False) for other in asked[:1]]
 
 
 def _best(case: Case) -> float:
@@ -202,10 +205,10 @@ def _tool(case: Case) -> list[Mistake]:
         return [
             Mistake(
                 "tool",
-                f"the back's outline runs {abs(gap):.2f} mm {where} the front's all round"
+                f"the back's outline runs {abs(gap):z.2f} mm {where} the front's all round"
                 + (f", {words}" if words else ""),
                 (Way(cure),),
-                is_certain=words is not None,
+                is_certain=words is not None and pair.goes_through,
             )
         ]
     return []
@@ -237,7 +240,7 @@ def _odd_one(case: Case, match: Match) -> list[Mistake]:
     return [
         Mistake(
             "hole",
-            f"most of it agrees, but {rest} off by up to {float(off.max()):.2f} mm, "
+            f"most of it agrees, but {rest} off by up to {float(off.max()):z.2f} mm, "
             f"at {place(ours[bad[0]].tolist())} ({file} line {line})",
             (Way("one of the programs has the hole in a wrong place; compare both with the plan"),),
         )

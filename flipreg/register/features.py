@@ -37,6 +37,8 @@ class Holes:
         Centres in the program frame.
     diameter_mm : float64, shape (n,)
         Widest diameter as far as it is known, NaN where the tool was not told.
+    bore_mm : float64, shape (n,)
+        Diameter at its floor, which a counterbore leaves as it is; NaN where the tool was not told.
     floor_mm : float64, shape (n,)
         Lowest Z.
     depth_mm : float64, shape (n,)
@@ -51,6 +53,7 @@ class Holes:
 
     centre_mm: Floats
     diameter_mm: Floats
+    bore_mm: Floats
     floor_mm: Floats
     depth_mm: Floats
     height_mm: Floats
@@ -69,6 +72,12 @@ class Holes:
         deepest = np.nanmax(other.depth_mm, initial=-np.inf)
         lowest = np.nanmin(other.height_mm, initial=np.inf)
         return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
+
+    def that_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
+        """Return which holes go through, for all that is known, together with the deepest of the other face."""
+        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
+        lowest = np.nanmin(other.height_mm, initial=np.inf)
+        return meeting.meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
 
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
@@ -203,6 +212,7 @@ def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
     return Holes(
         centre_mm=path.end[rows, :2],
         diameter_mm=np.full(len(rows), diameter),
+        bore_mm=np.full(len(rows), diameter),
         floor_mm=path.end[rows, 2],
         **levels(path.end[rows, 2], top_mm),
         program=np.full(len(rows), index, np.int64),
@@ -241,9 +251,11 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
     path = program.path
     tool = np.nan if program.tool_diameter_mm is None else program.tool_diameter_mm
     floor = np.array([loop.floor_mm for loop in bored], np.float64)
+    diameter = np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles])
     holes = Holes(
         centre_mm=np.array([centre for centre, _ in circles]).reshape(-1, 2),
-        diameter_mm=np.array([2 * radius + np.nan_to_num(tool) for _, radius in circles]),
+        diameter_mm=diameter,
+        bore_mm=diameter,
         floor_mm=floor,
         **levels(floor, top_mm),
         program=np.full(len(bored), index, np.int64),
@@ -265,7 +277,7 @@ def _merged(parts: list[Holes]) -> Holes:
     """Return holes with those at one place made one: the widest and the deepest that was made there."""
     if not parts:
         nothing, none = np.empty(0), np.empty(0, np.int64)
-        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, none, none)
+        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, nothing, none, none)
     together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
     group = _clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1

@@ -1,6 +1,7 @@
 """The evidence on a front and a back: what corresponds where the back was said to be, and in each way round."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 from typing import Literal
 
 from flipreg.findings import Status
@@ -34,6 +35,8 @@ class Question:
         Thickness of the blank; None where it is not known.
     zeros : Zeros
         Where the program zeros are in the frames that the programs are given in.
+    largest_mm : float
+        The blank's diagonal; infinite where it is not known.
     """
 
     tolerance_mm: float
@@ -41,6 +44,7 @@ class Question:
     axis: Literal["x", "y"] | None = None
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
+    largest_mm: float = inf
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,4 +117,8 @@ def _case(faces: Faces, question: Question) -> tuple[Case, tuple[Fit, ...]]:
     best = chosen.best
     if best is None:
         return case(None, None, None, nothing_shared(), is_found=True), ()
-    return case(best.placement, best.orientation, best.match, best.register, is_found=True), chosen.alternatives
+    register = best.register
+    if register.status is Status.PASS and not register.is_sure:
+        # Any recess fits one of its own shape somewhere.
+        register = replace(register, status=Status.NOT_DETERMINED)
+    return case(best.placement, best.orientation, best.match, register, is_found=True), chosen.alternatives

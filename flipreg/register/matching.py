@@ -32,13 +32,19 @@ OUTLINE_WEIGHT = 6.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shared:
-    """Two outlines of one edge: rows of the faces' outlines, and the edges they leave in each face's frame."""
+    """Two outlines of one edge: rows of the faces' outlines, and the edges they leave in each face's frame.
+
+    `goes_through` says whether both together part the wood. Where they don't, they are the largest of their faces,
+    which may be one edge that is to be sawn out, or two recesses of one size: that they agree shows register, that they
+    don't shows nothing.
+    """
 
     front: int
     back: int
     front_curve: Curve
     back_curve: Curve
     tools_known: bool
+    goes_through: bool = True
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,11 +168,11 @@ class Faces:
             unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
         # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
-        touching = distance <= loose * reach
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
-        touching &= self.meeting.may_meet(
-            ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
-        )
+        cuts = ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
+        # Holes that fall short of each other show register where they agree, and may be two where they don't.
+        reach = np.where(self.meeting.meet(*cuts), reach, np.minimum(reach, self.softness_mm))
+        touching = (distance <= loose * reach) & self.meeting.may_meet(*cuts)
         return front[touching], back[touching], distance[touching]
 
     def _may_be_one(self, i: int, j: int) -> bool:
@@ -174,7 +180,10 @@ class Faces:
 
         A part may be sawn out where its profiles leave a web; passes of a bowl and of a recess are no edge of both.
         """
-        if i == j == 0:
+        return i == j == 0 or self._go_through(i, j)
+
+    def _go_through(self, i: int, j: int) -> bool:
+        if self.front.outlines[i].is_silhouette:
             return True
         ours, theirs = (
             levels(np.array([one.loop.floor_mm]), features.tops_mm[features.of_program[one.program]])
@@ -206,6 +215,7 @@ class Faces:
             self._curve(front, side, front_radius, widest),
             self._curve(back, side, back_radius, widest),
             known,
+            self._go_through(i, j),
         )
 
     def _curve(self, outline: Outline, side: int, radius_mm: float, widest_mm: float) -> Curve:

@@ -118,4 +118,4 @@ def shift_words(dx_mm: float, dy_mm: float) -> str:
 
 
 def _length(value_mm: float) -> str:
-    return f"{abs(value_mm):.2f} mm" if abs(value_mm) >= 0.01 else f"{abs(value_mm):.4f} mm"
+    return f"{abs(value_mm):z.2f} mm" if abs(value_mm) >= 0.01 else f"{abs(value_mm):z.4f} mm"

@@ -69,8 +69,9 @@ def _hole_sizes(case: Case) -> list[Finding]:
     match = case.match
     if match is None or len(match.front_hole) == 0:
         return []
-    ours = case.faces.front.holes.diameter_mm[match.front_hole]
-    theirs = case.faces.back.holes.diameter_mm[match.back_hole]
+    # A counterbore makes one face's hole wider by design; what both have in common is the bore.
+    ours = case.faces.front.holes.bore_mm[match.front_hole]
+    theirs = case.faces.back.holes.bore_mm[match.back_hole]
     with np.errstate(invalid="ignore"):
         differ = np.flatnonzero(np.abs(ours - theirs) > max(0.1, case.faces.tolerance_mm))
     if len(differ) == 0:
@@ -82,8 +83,8 @@ def _hole_sizes(case: Case) -> list[Finding]:
             "holes",
             Status.WARN,
             f"{'a shared hole differs' if len(differ) == 1 else f'{len(differ)} shared holes differ'} in diameter, "
-            f"{'' if len(differ) == 1 else 'the first '}at X {x_mm:.2f} Y {y_mm:.2f}: "
-            f"front {float(ours[first]):.2f} mm, back {float(theirs[first]):.2f} mm",
+            f"{'' if len(differ) == 1 else 'the first '}at X {x_mm:z.2f} Y {y_mm:z.2f}: "
+            f"front {float(ours[first]):z.2f} mm, back {float(theirs[first]):z.2f} mm",
         )
     ]
 
@@ -106,20 +107,20 @@ def _thickness(case: Case, thickness_mm: float) -> Finding:
         ours, theirs = case.faces.front.outlines[pair.front], case.faces.back.outlines[pair.back]
         at = ours.loop.points_mm[0]
         left = thickness_mm + ours.loop.floor_mm + theirs.loop.floor_mm
-        webs.append((left, f"the outline at X {at[0]:.1f} Y {at[1]:.1f}"))
+        webs.append((left, f"the outline at X {at[0]:z.1f} Y {at[1]:z.1f}"))
     floors = case.faces.front.holes.floor_mm[match.front_hole] + case.faces.back.holes.floor_mm[match.back_hole]
     for left, at in zip(floors + thickness_mm, case.faces.front.holes.centre_mm[match.front_hole], strict=True):
-        webs.append((float(left), f"the hole at X {at[0]:.1f} Y {at[1]:.1f}"))
+        webs.append((float(left), f"the hole at X {at[0]:z.1f} Y {at[1]:z.1f}"))
     most, where = max(webs)
     if most > 0.001:
         return Finding(
             "thickness",
             Status.WARN,
-            f"a web of {most:.2f} mm of {thickness_mm:g} mm is left between the cuts at {where}",
+            f"a web of {most:z.2f} mm of {thickness_mm:g} mm is left between the cuts at {where}",
         )
     return Finding(
         "thickness",
         Status.PASS,
-        f"the cuts of both faces meet at everything that is shared, by at least {max(-most, 0.0):.2f} mm "
+        f"the cuts of both faces meet at everything that is shared, by at least {max(-most, 0.0):z.2f} mm "
         f"({thickness_mm:g} mm thick; tabs not counted)",
     )

@@ -57,7 +57,7 @@ class OtherUnit:
         'mm' or 'inch': what they seem to be in.
     is_plain : bool
         They are far too large or far too small along all axes, and no other program says their unit: that alone
-        tells.
+        gives reason to ask.
     """
 
     is_front: bool
@@ -71,7 +71,9 @@ class OtherUnit:
         return INCH_MM if self.unit == "inch" else 1.0 / INCH_MM
 
 
-def other_units(front: Face, back: Face, zeros: Zeros = AT_ORIGIN) -> Iterator[OtherUnit]:
+def other_units(
+    front: Face, back: Face, zeros: Zeros = AT_ORIGIN, largest_mm: float = np.inf
+) -> Iterator[OtherUnit]:
     """Yield the programs of one face that may be in another unit, most programs first.
 
     Parameters
@@ -80,6 +82,8 @@ def other_units(front: Face, back: Face, zeros: Zeros = AT_ORIGIN) -> Iterator[O
         The programs of each face.
     zeros : Zeros
         Where their program zeros are.
+    largest_mm : float
+        The blank's diagonal, where it is known: nothing is meant to be much larger.
     """
     sizes = {id(program): _size(program, zeros.of(is_front=True)) for program in front}
     sizes |= {id(program): _size(program, zeros.of(is_front=False)) for program in back}
@@ -97,7 +101,7 @@ def other_units(front: Face, back: Face, zeros: Zeros = AT_ORIGIN) -> Iterator[O
             )
             if least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
                 yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch)
-            elif own * _FAR_TOO_SMALL < largest and own * INCH_MM <= _ROOM * largest:
+            elif own * _FAR_TOO_SMALL < largest and own * INCH_MM <= _ROOM * min(largest, largest_mm):
                 low = max(map(_height, group)) * _FAR_TOO_SMALL < max(map(_height, rest))
                 yield OtherUnit(is_front, names, "inch", is_plain=alone and low and not group[0].inch)
 

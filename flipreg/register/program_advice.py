@@ -91,7 +91,7 @@ def turned(case: Case, remade: Way) -> Mistake:
     shift = "" if np.hypot(dx_mm, dy_mm) < 0.005 else f" and sits {shift_words(dx_mm, dy_mm)}"
     return Mistake(
         "rotation",
-        f"the back is turned {abs(angle):.3f}° {way} about the front's zero{shift}, seen from the front",
+        f"the back is turned {abs(angle):z.3f}° {way} about the front's zero{shift}, seen from the front",
         (remade, Way("turn the blank on the table to match")),
         is_small=abs(angle) < 5.0,
     )

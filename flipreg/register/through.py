@@ -18,6 +18,9 @@ _INTO_SPOILBOARD_MM = 3.0
 _SHORT = 0.1
 """Holes meant to meet may fall short of it by this share of the thickness; ours: blanks are thicker than planned."""
 
+_ROUNDING_MM = 1e-3
+"""Depths that add up to the thickness but for this meet: programs round to a thousandth; ours."""
+
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
@@ -29,10 +32,13 @@ class Meeting:
         Depths that add up to less leave wood between them.
     most_mm : float
         Heights above the spoilboard, one from each side, that add up to more leave wood between them.
+    thickness_mm : float or None
+        Of the blank, if that is known: what falls short of it may be two holes by design.
     """
 
     least_mm: float = -np.inf
     most_mm: float = np.inf
+    thickness_mm: float | None = None
 
     @classmethod
     def of(cls, thickness_mm: float | None, deepest_mm: float, top_mm: float) -> "Meeting":
@@ -50,7 +56,7 @@ class Meeting:
         """
         if thickness_mm is None:
             return cls(deepest_mm - _INTO_SPOILBOARD_MM, top_mm)
-        return cls((1.0 - _SHORT) * thickness_mm, (1.0 + _SHORT) * thickness_mm)
+        return cls((1.0 - _SHORT) * thickness_mm, (1.0 + _SHORT) * thickness_mm, thickness_mm)
 
     def may_meet(
         self, depth_mm: Floats, height_mm: Floats, other_depth_mm: Floats, other_height_mm: Floats
@@ -64,3 +70,12 @@ class Meeting:
             may |= (depth_mm >= other_height_mm) | (other_depth_mm >= height_mm)
             may |= height_mm + other_height_mm <= self.most_mm
         return np.asarray(may)
+
+    def meet(
+        self, depth_mm: Floats, height_mm: Floats, other_depth_mm: Floats, other_height_mm: Floats
+    ) -> NDArray[np.bool_]:
+        """Return which cuts go through for all that is known, as `may_meet` takes them."""
+        if self.thickness_mm is None:
+            return self.may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)
+        least_mm, most_mm = self.thickness_mm - _ROUNDING_MM, self.thickness_mm + _ROUNDING_MM
+        return Meeting(least_mm, most_mm).may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)

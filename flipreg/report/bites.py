@@ -27,9 +27,9 @@ def bites_json(report: JobReport) -> list[dict[str, object]]:
 
 def _row(one: Bitten) -> tuple[str, ...]:
     name = one.cut.program.name.replace("\\", "/").rpartition("/")[2]
-    flutes_mm, takes = one.cut.tool.flute_length_mm, f"{one.taken_mm3 / 1000:.1f} cm³"
+    flutes_mm, takes = one.cut.tool.flute_length_mm, f"{one.taken_mm3 / 1000:z.1f} cm³"
     flutes = "-" if flutes_mm is None else f"{flutes_mm:g}"
-    depth, line = ("none", "-") if one.bite is None else (f"{one.bite.depth_mm:.1f}", f"{one.bite.line}")
+    depth, line = ("none", "-") if one.bite is None else (f"{one.bite.depth_mm:z.1f}", f"{one.bite.line}")
     return one.cut.face.name, name, one.cut.tool.name, depth, line, flutes, takes
 
 

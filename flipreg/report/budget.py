@@ -79,11 +79,11 @@ def _features(report: BudgetReport) -> list[str]:
         rows.append(
             (
                 feature.name,
-                *(f"{value:.0f}" for value in feature.at_mm),
-                *(f"{value:+.3f}" for value in feature.mean_mm),
-                *(f"{value:.3f}" for value in feature.standard_mm),
-                *(f"±{value:.3f}" for value in feature.expanded_mm),
-                f"{feature.drawn_distance_mm:.3f}",
+                *(f"{value:z.0f}" for value in feature.at_mm),
+                *(f"{value:+z.3f}" for value in feature.mean_mm),
+                *(f"{value:z.3f}" for value in feature.standard_mm),
+                *(f"±{value:z.3f}" for value in feature.expanded_mm),
+                f"{feature.drawn_distance_mm:z.3f}",
             )
         )
     return table(rows, right="lrrrrrrrrr")
@@ -94,9 +94,9 @@ def _sources(report: BudgetReport) -> list[str]:
     rows += [
         (
             part.source.value,
-            *(f"{value:+.3f}" if abs(value) >= _SHOWN_MM else "-" for value in part.shift_mm),
-            f"{part.standard_mm:.3f}",
-            f"{part.share * 100:.0f} %",
+            *(f"{value:+z.3f}" if abs(value) >= _SHOWN_MM else "-" for value in part.shift_mm),
+            f"{part.standard_mm:z.3f}",
+            f"{part.share * 100:z.0f} %",
         )
         for part in report.worst.contributions
     ]
@@ -107,16 +107,16 @@ def _reliefs(report: BudgetReport) -> list[str]:
     rows = [("making smaller", "to", "without it")]
     for relief in report.reliefs:
         name = "all of them alike" if relief.source is None else relief.source.value
-        factor = "not enough" if relief.factor is None else f"{relief.factor * 100:.0f} %"
-        rows.append((name, factor, f"{relief.without_mm:.3f} mm"))
+        factor = "not enough" if relief.factor is None else f"{relief.factor * 100:z.0f} %"
+        rows.append((name, factor, f"{relief.without_mm:z.3f} mm"))
     return table(rows, right="lrr")
 
 
 def _map(report: BudgetReport) -> list[str]:
-    across = [f"X {x:.0f}" for x in report.map.x_mm.tolist()]
+    across = [f"X {x:z.0f}" for x in report.map.x_mm.tolist()]
     rows = [("", *across)]
     for y, row in reversed(list(zip(report.map.y_mm.tolist(), report.map.distance_mm.tolist(), strict=True))):
-        rows.append((f"Y {y:.0f}", *(f"{value:.2f}" for value in row)))
+        rows.append((f"Y {y:z.0f}", *(f"{value:z.2f}" for value in row)))
     return table(rows, right="r" * len(rows[0]))
 
 

@@ -83,11 +83,11 @@ def _verdict(report: JobReport) -> list[str]:
     limit = f"{report.tolerance_mm:g} mm"
     worst = None if report.worst is None else report.worst.report.register.worst_mm
     if report.in_register and worst is not None:
-        text = f"IN REGISTER: everything the setups share agrees within {worst:.3f} mm (allowed {limit})."
+        text = f"IN REGISTER: everything the setups share agrees within {worst:z.3f} mm (allowed {limit})."
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
     elif worst is not None and worst > report.tolerance_mm:
-        text = f"NOT IN REGISTER: setups are up to {worst:.3f} mm apart (allowed {limit})."
+        text = f"NOT IN REGISTER: setups are up to {worst:z.3f} mm apart (allowed {limit})."
     else:
         text = "NOT IN REGISTER: the setups do not belong together, or not on this blank."
     lines = paragraph(text)
@@ -110,7 +110,7 @@ def _compared(pair: PairReport) -> str:
     found = f"{pair.front} / {pair.back}: {register.evidence}"
     if register.worst_mm is None:
         return found
-    return f"{found}; worst {register.worst_mm:.3f} mm"
+    return f"{found}; worst {register.worst_mm:z.3f} mm"
 
 
 def _setups(report: JobReport) -> list[str]:
@@ -118,9 +118,9 @@ def _setups(report: JobReport) -> list[str]:
     for setup in report.setups:
         box = setup.cut_mm
         across, along = (
-            ("-", "-") if box is None else (f"{box[0]:.1f} to {box[2]:.1f}", f"{box[1]:.1f} to {box[3]:.1f}")
+            ("-", "-") if box is None else (f"{box[0]:z.1f} to {box[2]:z.1f}", f"{box[1]:z.1f} to {box[3]:z.1f}")
         )
-        rows.append((setup.setup.name, *(f"{value:.2f}" for value in setup.zero_mm), across, along))
+        rows.append((setup.setup.name, *(f"{value:z.2f}" for value in setup.zero_mm), across, along))
     return table(rows, right="lrrrrr")
 
 
@@ -129,7 +129,7 @@ def _floors(report: JobReport) -> list[str]:
     for floor in report.floors:
         name = floor.program.replace("\\", "/").rpartition("/")[2]
         left = (floor.planned_left_mm, floor.left_mm, floor.other_left_mm)
-        rows.append((floor.setup, name, floor.z_zero.value, *(f"{value:.2f}" for value in left)))
+        rows.append((floor.setup, name, floor.z_zero.value, *(f"{value:z.2f}" for value in left)))
     return table(rows, right="lllrrr")
 
 

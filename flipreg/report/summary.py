@@ -35,7 +35,7 @@ def summary_text(summary: Summary) -> str:
     if summary.drilled:
         lines.append(f"  {'canned cycles':<14}{summary.drilled} blocks")
     lines.append(f"  {'work offset':<14}{', '.join(summary.work_offset_names) or '-'}")
-    lines.append(f"  {'path':<14}{summary.cut_mm:.1f} mm fed, {summary.rapid_mm:.1f} mm traversed")
+    lines.append(f"  {'path':<14}{summary.cut_mm:z.1f} mm fed, {summary.rapid_mm:z.1f} mm traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     if summary.time is not None:
         lines += _machine_time(summary.time)
@@ -64,7 +64,7 @@ def _point(point: tuple[float, float, float]) -> str:
 
 
 def _number(value: float) -> str:
-    return "not named" if isnan(value) else f"{round(value, 3) + 0.0:.3f}"
+    return "not named" if isnan(value) else f"{round(value, 3) + 0.0:z.3f}"
 
 
 def _tools(summary: Summary) -> str:
@@ -75,7 +75,7 @@ def _range(pair: tuple[float, float] | None, unit: str) -> str:
     if pair is None:
         return "not named"
     low, high = pair
-    return f"{low:.0f} {unit}" if low == high else f"{low:.0f} to {high:.0f} {unit}"
+    return f"{low:z.0f} {unit}" if low == high else f"{low:z.0f} to {high:z.0f} {unit}"
 
 
 def _time(minutes: float) -> str:

@@ -41,13 +41,13 @@ def to_text(report: Report) -> str:
 def _verdict(report: Report) -> list[str]:
     limit, worst = f"{report.tolerance_mm:g} mm", report.register.worst_mm
     if report.in_register:
-        text = f"IN REGISTER: everything both faces share agrees within {worst:.3f} mm (allowed {limit})."
+        text = f"IN REGISTER: everything both faces share agrees within {worst:z.3f} mm (allowed {limit})."
         if report.flip.is_found:
             text += " It holds only with the flip and the datum below."
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether the faces are in register. That is not a pass."
     elif worst is not None and worst > report.tolerance_mm:
-        text = f"NOT IN REGISTER: the faces are up to {worst:.3f} mm apart (allowed {limit})."
+        text = f"NOT IN REGISTER: the faces are up to {worst:z.3f} mm apart (allowed {limit})."
     else:
         text = "NOT IN REGISTER: the two faces do not belong together as they are."
     return wrap(text, _WIDTH)
@@ -77,12 +77,12 @@ def _numbers(report: Report) -> list[str]:
             lines += _entry("  or also", f"{other.words}, zero at {place(other.datum_mm)}")
     lines += _entry("Compared", register.evidence)
     if register.dx_mm is not None and register.dy_mm is not None and register.rotation_deg is not None:
-        offset = f"X {register.dx_mm:+.3f}  Y {register.dy_mm:+.3f} mm  turned {register.rotation_deg:+.4f}°"
+        offset = f"X {register.dx_mm:+z.3f}  Y {register.dy_mm:+z.3f} mm  turned {register.rotation_deg:+z.4f}°"
         lines += _entry("Back is off", f"{offset}  (about the front's zero)")
     if register.worst_mm is not None and register.worst_at_mm is not None:
-        at = f"X {register.worst_at_mm[0]:.2f}  Y {register.worst_at_mm[1]:.2f}"
+        at = f"X {register.worst_at_mm[0]:z.2f}  Y {register.worst_at_mm[1]:z.2f}"
         where = f", {register.program} line {register.line}" if register.program and register.line else ""
-        lines += _entry("Worst point", f"{register.worst_mm:.3f} mm at {at}{where}")
+        lines += _entry("Worst point", f"{register.worst_mm:z.3f} mm at {at}{where}")
     lines += _entry("Front cuts", _box(report.bounds.front_mm)) + _entry("Back cuts", _box(report.bounds.back_mm))
     failed = {finding.check for finding in report.findings if finding.status is not Status.PASS}
     passed = dict.fromkeys(f.check for f in report.findings if f.check not in failed)
@@ -135,4 +135,4 @@ def _entry(label: str, text: str, *, mark: str = "") -> list[str]:
 def _box(box: Box | None) -> str:
     if box is None:
         return "not known"
-    return f"X {box[0]:.2f} to {box[2]:.2f}  Y {box[1]:.2f} to {box[3]:.2f}  (tool centre, front frame)"
+    return f"X {box[0]:z.2f} to {box[2]:z.2f}  Y {box[1]:z.2f} to {box[3]:z.2f}  (tool centre, front frame)"

@@ -28,8 +28,8 @@ def touch_text(report: TouchReport, *, setup: str) -> str:
     if report.distances:
         lines += [*_distances(report), ""]
     if report.turn_deg is not None and report.turn_within_deg is not None:
-        within = f"within {report.turn_within_deg:.2g}°, 19 times in 20"
-        turned = f"{report.turn_deg:+.4f}° against the plan, counter-clockwise positive; {within}"
+        within = f"within {report.turn_within_deg:z.2g}°, 19 times in 20"
+        turned = f"{report.turn_deg:+z.4f}° against the plan, counter-clockwise positive; {within}"
         lines += [*entry("Turned by", turned), ""]
     remarks = [remark for remark in report.remarks if remark is not said]
     lines += [
@@ -122,7 +122,7 @@ def _advice(report: TouchReport) -> list[str]:
 
 def _options(correction: Correction) -> str:
     turn_deg, (x, y), (dx, dy) = correction.turn_deg, correction.about_mm, correction.by_mm
-    turn = f"--turn {turn_deg:.5f} --about {x.normalize() + 0:f},{y.normalize() + 0:f} " if turn_deg else ""
+    turn = f"--turn {turn_deg:z.5f} --about {x.normalize() + 0:f},{y.normalize() + 0:f} " if turn_deg else ""
     return f"{turn}--by {dx:f},{dy:f}"
 
 
@@ -133,11 +133,11 @@ def _marks(report: TouchReport) -> list[str]:
         rows.append(
             (
                 mark.name,
-                *(f"{value:.3f}" for value in (*mark.planned_mm, *mark.touched_mm)),
+                *(f"{value:z.3f}" for value in (*mark.planned_mm, *mark.touched_mm)),
                 *(
                     ("-", "-", "")
                     if left is None
-                    else (*(f"{value + 0.0:+.3f}" for value in left), f"{mark.off_mm:.3f}")
+                    else (*(f"{value + 0.0:+z.3f}" for value in left), f"{mark.off_mm:z.3f}")
                 ),
             )
         )
@@ -147,7 +147,7 @@ def _marks(report: TouchReport) -> list[str]:
 def _distances(report: TouchReport) -> list[str]:
     rows = [("from", "to", "planned", "measured", "difference")]
     rows += [
-        (gap.first, gap.second, f"{gap.planned_mm:.3f}", f"{gap.measured_mm:.3f}", f"{gap.excess_mm:+.3f}")
+        (gap.first, gap.second, f"{gap.planned_mm:z.3f}", f"{gap.measured_mm:z.3f}", f"{gap.excess_mm:+z.3f}")
         for gap in report.distances
     ]
     return table(rows, right="llrrr")

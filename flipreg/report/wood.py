@@ -60,30 +60,30 @@ def wood_json(report: JobReport) -> dict[str, object]:
 
 def _station_row(one: Thickness) -> tuple[str, ...]:
     values = (one.front_mm, one.back_mm, one.left_mm)
-    return one.name, *("not known" if value is None else f"{value:.2f}" for value in values)
+    return one.name, *("not known" if value is None else f"{value:z.2f}" for value in values)
 
 
 def _held_rows(report: JobReport) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for one in report.held:
         x_mm, y_mm = one.at_mm
-        piece, tabs = f"{one.area_mm2 / 100:.0f} cm² about X {x_mm:.0f} Y {y_mm:.0f}", one.tabs
+        piece, tabs = f"{one.area_mm2 / 100:z.0f} cm² about X {x_mm:z.0f} Y {y_mm:z.0f}", one.tabs
         if not one.is_joined:
             rows.append((one.setup, piece, "not by wood here", "", "", ""))
         elif not tabs:
-            floor = "" if one.floor_mm is None else f"{one.floor_mm:.1f}"
+            floor = "" if one.floor_mm is None else f"{one.floor_mm:z.1f}"
             rows.append((one.setup, piece, "floor all along", "", floor, ""))
         else:
             count = f"{len(tabs)} {'tab' if len(tabs) == 1 else 'tabs'}"
             narrow, thin = min(tab.width_mm for tab in tabs), min(tab.thickness_mm for tab in tabs)
-            rows.append((one.setup, piece, count, f"{narrow:.1f}", f"{thin:.1f}", f"{one.section_mm2:.0f} mm²"))
+            rows.append((one.setup, piece, count, f"{narrow:z.1f}", f"{thin:z.1f}", f"{one.section_mm2:z.0f} mm²"))
     return rows
 
 
 def _tab_row(number: int, section: str, tab: Tab) -> tuple[str, ...]:
     x_mm, y_mm = tab.at_mm
-    size = (f"{tab.width_mm:.1f}", f"{tab.thickness_mm:.1f}", f"{tab.section_mm2:.0f}")
-    return f"T{number}", section, f"{x_mm:.1f}", f"{y_mm:.1f}", *size
+    size = (f"{tab.width_mm:z.1f}", f"{tab.thickness_mm:z.1f}", f"{tab.section_mm2:z.0f}")
+    return f"T{number}", section, f"{x_mm:z.1f}", f"{y_mm:z.1f}", *size
 
 
 def _left_json(left: SectionLeft) -> dict[str, object]:

@@ -22,8 +22,8 @@ def bite_findings(bitten: Sequence[Bitten]) -> Iterator[Finding]:
         yield Finding(
             "bite",
             Status.FAIL,
-            f"setup {one.cut.face.name!r}: the tool {one.cut.tool.name!r} bites {bite.depth_mm:.2f} mm deep at once, "
-            f"and its flutes are {flutes_mm:g} mm long, about X {x_mm:.1f} Y {y_mm:.1f} of the section",
+            f"setup {one.cut.face.name!r}: the tool {one.cut.tool.name!r} bites {bite.depth_mm:z.2f} mm deep at once, "
+            f"and its flutes are {flutes_mm:g} mm long, about X {x_mm:z.1f} Y {y_mm:z.1f} of the section",
             one.cut.program.name,
             bite.line,
             section_name(one.cut.face.bend),

@@ -41,7 +41,7 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
                 "map",
                 Status.NOT_DETERMINED,
                 f"{section.name} section: setups of another section may cut it at a slant over "
-                f"{unknown * section.grid.cell_mm2 / 100.0:.1f} cm²; what is left there is not known",
+                f"{unknown * section.grid.cell_mm2 / 100.0:z.1f} cm²; what is left there is not known",
                 section=section.name,
             )
 
@@ -52,7 +52,7 @@ def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         yield Finding(
             "rapid",
             Status.FAIL,
-            _message(one, found, f"a traverse goes through wood, {depth_mm:.2f} mm deep"),
+            _message(one, found, f"a traverse goes through wood, {depth_mm:z.2f} mm deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -67,7 +67,7 @@ def _slant(slant: Slant) -> Finding:
         "rapid",
         Status.FAIL,
         f"setup {slant.cut.face.name!r}: a traverse goes through wood of the {slant.section} section, which does "
-        f"not lie flat, {slant.depth_mm:.1f} mm deep, about X {x_mm:.1f} Y {y_mm:.1f} of it{many}; traverse higher",
+        f"not lie flat, {slant.depth_mm:z.1f} mm deep, about X {x_mm:z.1f} Y {y_mm:z.1f} of it{many}; traverse higher",
         slant.cut.program.name,
         slant.line,
         slant.section,
@@ -80,7 +80,7 @@ def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
         ramp_deg = DEFAULT_RAMP_DEG if one.cut.tool.ramp_deg is None else one.cut.tool.ramp_deg
         what = (
-            f"a plunge into {depth_mm:.2f} mm of wood with the tool {tool!r}, which cannot plunge: straight down, "
+            f"a plunge into {depth_mm:z.2f} mm of wood with the tool {tool!r}, which cannot plunge: straight down, "
             f"steeper than {ramp_deg:g}°, or on a way narrower than half of it"
         )
         yield Finding(
@@ -100,7 +100,7 @@ def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         yield Finding(
             "drill",
             Status.FAIL,
-            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {depth_mm:.2f} mm deep"),
+            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {depth_mm:z.2f} mm deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -113,8 +113,8 @@ def _message(one: Crashes, found: Sequence[Crash], what: str) -> str:
     x_mm, y_mm = found[0].removed.at_mm
     many = ""
     if len(found) > 1:
-        many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:.2f} mm (line {worst.line})"
-    return f"setup {one.cut.face.name!r}: {what}, about X {x_mm:.1f} Y {y_mm:.1f} of the section{many}"
+        many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:z.2f} mm (line {worst.line})"
+    return f"setup {one.cut.face.name!r}: {what}, about X {x_mm:z.1f} Y {y_mm:z.1f} of the section{many}"
 
 
 def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:

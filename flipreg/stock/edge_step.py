@@ -68,12 +68,12 @@ def step_findings(made: Sequence[EdgeStep], layout: Layout) -> Iterator[Finding]
         worst = int(one.step_mm.argmax())
         x_mm, y_mm = one.at_mm[worst].tolist()
         over = float((one.step_mm > tolerance_mm).mean())
-        along = f", and over {tolerance_mm:g} mm along {100.0 * over:.0f} % of it" if over else ""
+        along = f", and over {tolerance_mm:g} mm along {100.0 * over:z.0f} % of it" if over else ""
         yield Finding(
             "step",
             Status.WARN if over else Status.PASS,
             f"{one.section} section: the edge cut from both faces steps at the seam by up to "
-            f"{one.step_mm[worst]:.2f} mm, at X {x_mm:.1f} Y {y_mm:.1f}{along}",
+            f"{one.step_mm[worst]:z.2f} mm, at X {x_mm:z.1f} Y {y_mm:z.1f}{along}",
             section=one.section,
             at_mm=(x_mm, y_mm) if over else None,
         )

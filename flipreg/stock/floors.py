@@ -147,7 +147,7 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
         floor = min((floor for floor in made if floor.setup == setup), key=lambda floor: (floor.drills, floor.left_mm))
         where = "on top" if floor.z_zero is ZZero.TOP else "on the spoilboard"
         other = "on the spoilboard" if floor.z_zero is ZZero.TOP else "on top"
-        says = f"setup {setup!r}, Z zero {where}: its lowest floor is planned to leave {floor.planned_left_mm:.2f} mm"
+        says = f"setup {setup!r}, Z zero {where}: its lowest floor is planned to leave {floor.planned_left_mm:z.2f} mm"
         if blank.measured_thickness_mm is None:
             yield Finding(
                 "depth",
@@ -163,10 +163,10 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
         yield Finding(
             "depth",
             Status.WARN if off or through else Status.PASS,
-            f"{says} and leaves {floor.left_mm:.2f} mm of the blank of {blank.measured_thickness_mm:g} mm "
-            f"({change:+.2f} mm)"
+            f"{says} and leaves {floor.left_mm:z.2f} mm of the blank of {blank.measured_thickness_mm:g} mm "
+            f"({change:+z.2f} mm)"
             + (", so it cuts through" if through else "")
-            + f"; with Z zero {other} it would leave {floor.other_left_mm:.2f} mm",
+            + f"; with Z zero {other} it would leave {floor.other_left_mm:z.2f} mm",
             floor.program,
             floor.line,
         )
@@ -182,10 +182,10 @@ def seam_findings(made: Sequence[Seam], layout: Layout) -> Iterator[Finding]:
             "seam",
             Status.WARN if lost or off else Status.PASS,
             f"{seam.front} / {seam.back}: the lowest cuts {_meet(seam.overlap_mm)}, planned: "
-            f"{_meet(seam.planned_overlap_mm)}; the seam is {-seam.z_mm:.2f} mm below the front, {abs(moved):.2f} mm "
+            f"{_meet(seam.planned_overlap_mm)}; the seam is {-seam.z_mm:z.2f} mm below the front, {abs(moved):z.2f} mm "
             f"{'higher' if moved > 0 else 'lower'} than planned",
         )
 
 
 def _meet(overlap_mm: float) -> str:
-    return f"overlap by {overlap_mm:.2f} mm" if overlap_mm > 0.0 else f"leave {-overlap_mm:.2f} mm between them"
+    return f"overlap by {overlap_mm:z.2f} mm" if overlap_mm > 0.0 else f"leave {-overlap_mm:z.2f} mm between them"

@@ -114,7 +114,7 @@ def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Ite
         if over[row] > extent.radius_mm and (worst is None or over[row] > worst[0]):
             worst = float(over[row]), extent, row
             status = Status.FAIL if over[row] > _AIR * max(extent.radius_mm, 1.0) else Status.WARN
-    reach = f"X {box[:, 0].min():.1f} to {box[:, 2].max():.1f}, Y {box[:, 1].min():.1f} to {box[:, 3].max():.1f}"
+    reach = f"X {box[:, 0].min():z.1f} to {box[:, 2].max():z.1f}, Y {box[:, 1].min():z.1f} to {box[:, 3].max():z.1f}"
     if worst is None:
         yield Finding("bounds", status, f"setup {face.name!r} cuts on the blank: {reach} (tool centre)")
     else:
@@ -123,9 +123,9 @@ def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Ite
         yield Finding(
             "bounds",
             status,
-            f"setup {face.name!r} cuts off the blank, up to {over_mm:.1f} mm beyond its edge at "
-            f"X {x_mm:.1f} Y {y_mm:.1f}; the blank is X {low_x_mm:g} to {high_x_mm:g}, "
-            f"Y {low_y_mm:g} to {high_y_mm:.6g}",
+            f"setup {face.name!r} cuts off the blank, up to {over_mm:z.1f} mm beyond its edge at "
+            f"X {x_mm:z.1f} Y {y_mm:z.1f}; the blank is X {low_x_mm:g} to {high_x_mm:g}, "
+            f"Y {low_y_mm:g} to {high_y_mm:z.6g}",
             extent.program,
             int(extent.line[row]),
         )
@@ -154,7 +154,7 @@ def _past_the_bend(face: SetupFace, found: list[Extent], layout: Layout) -> Iter
             yield Finding(
                 "bounds",
                 Status.WARN,
-                f"setup {face.name!r} cuts up to {over_mm:.1f} mm past the line where the sections meet on the "
+                f"setup {face.name!r} cuts up to {over_mm:z.1f} mm past the line where the sections meet on the "
                 f"{up.value}; beyond it the face does not lie flat, so the depth there is another",
                 extent.program,
                 int(extent.line[row]),

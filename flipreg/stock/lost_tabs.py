@@ -72,8 +72,9 @@ def lift_findings(
         yield Finding(
             "holding",
             Status.FAIL,
-            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at X "
-            f"{x_mm:.1f} Y {y_mm:.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it away",
+            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
+            f"X {x_mm:z.1f} Y {y_mm:z.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
+            "away",
             place.cut.program.name,
             line or None,
             left.name,
@@ -117,7 +118,7 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
             )
         ]
         if lacking:
-            at = ", ".join(f"X {place.at_mm[0]:.1f} Y {place.at_mm[1]:.1f}" for place in lacking[:4])
+            at = ", ".join(f"X {place.at_mm[0]:z.1f} Y {place.at_mm[1]:z.1f}" for place in lacking[:4])
             more = f" and {len(lacking) - 4} more" if len(lacking) > 4 else ""
             face, other = ("front", "back") if is_front else ("back", "front")
             yield Finding(

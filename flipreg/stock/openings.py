@@ -191,8 +191,8 @@ def _open(
     return Finding(
         "breakthrough",
         status,
-        f"{left.name} section: {how}{places} over {sum(part.area_mm2 for part in found):.0f} mm², "
-        f"deepest by {-worst.least_mm:.2f} mm at X {x_mm:.1f} Y {y_mm:.1f}; {says}",
+        f"{left.name} section: {how}{places} over {sum(part.area_mm2 for part in found):z.0f} mm², "
+        f"deepest by {-worst.least_mm:z.2f} mm at X {x_mm:z.1f} Y {y_mm:z.1f}; {says}",
         None if cut is None else cut.program.name,
         section=left.name,
         at_mm=(x_mm, y_mm),

@@ -278,7 +278,7 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
         # Rounded up, so that what is said to do does.
         digit = 10.0 ** floor(log10(least))
         enough = f"{ceil(least / digit) * digit:g}"
-        says = f"the maps would have {cells / 1e6:.0f} million cells; take at least {enough}, or leave it out"
+        says = f"the maps would have {cells / 1e6:z.0f} million cells; take at least {enough}, or leave it out"
         raise JobFileError(job.source, [Problem(("check", "grid"), says)])
     if margins > 4.0 * _MOST_CELLS:
         path = ("tools", job.tools.index(widest), "diameter")

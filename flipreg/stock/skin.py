@@ -83,8 +83,8 @@ def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: L
         yield Finding(
             "skin",
             Status.FAIL,
-            f"{left.name} section: the profile cuts leave a skin of up to {worst[0]:.2f} mm over "
-            f"{float(skin.sum()) * grid.cell_mm2:.0f} mm², thickest at X {x_mm:.1f} Y {y_mm:.1f}",
+            f"{left.name} section: the profile cuts leave a skin of up to {worst[0]:z.2f} mm over "
+            f"{float(skin.sum()) * grid.cell_mm2:z.0f} mm², thickest at X {x_mm:z.1f} Y {y_mm:z.1f}",
             section=left.name,
             at_mm=(x_mm, y_mm),
         )
@@ -92,7 +92,7 @@ def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: L
         yield Finding(
             "skin",
             Status.PASS,
-            f"{left.name} section: the profile cuts go through everywhere but at tabs, by {max(0.0, least):.2f} mm or "
+            f"{left.name} section: the profile cuts go through everywhere but at tabs, by {max(0.0, least):z.2f} mm or "
             "more",
             section=left.name,
         )

@@ -16,7 +16,7 @@ def spoilboard_findings(floors: Sequence[Floor], layout: Layout) -> Iterator[Fin
         lowest = min((floor for floor in floors if floor.setup == setup), key=lambda floor: floor.left_mm)
         if lowest.left_mm >= 0.0:
             continue
-        says = f"setup {setup!r} cuts {-lowest.left_mm:.2f} mm below the opposite face, into what the blank lies on"
+        says = f"setup {setup!r} cuts {-lowest.left_mm:z.2f} mm below the opposite face, into what the blank lies on"
         if most is None:
             status = Status.WARN
         else:

@@ -62,8 +62,8 @@ def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
         yield Finding(
             "holding",
             Status.WARN,
-            f"setup {cut.face.name!r}: {many} loose, of {mine[0].piece.area_mm2:.0f} mm² or less, no larger than a "
-            f"cutter's end, the largest about X {x_mm:.1f} Y {y_mm:.1f}",
+            f"setup {cut.face.name!r}: {many} loose, of {mine[0].piece.area_mm2:z.0f} mm² or less, no larger than a "
+            f"cutter's end, the largest about X {x_mm:z.1f} Y {y_mm:z.1f}",
             cut.program.name,
             section=section_name(cut.face.bend),
             at_mm=mine[0].piece.at_mm,
@@ -72,7 +72,7 @@ def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
 
 def _loose_finding(loose: Loose) -> Finding:
     x_mm, y_mm = loose.piece.at_mm
-    what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
+    what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
     where = f"setup {loose.cut.face.name!r}"
     if not loose.is_known:
         status, line = Status.NOT_DETERMINED, None
@@ -91,7 +91,7 @@ def _loose_finding(loose: Loose) -> Finding:
         status, line = Status.FAIL, loose.line
         says = (
             f"{where}: {what} comes loose while the cutter is running (held is {loose.held}); leave tabs, or hold it "
-            f"in another way and say may_fall = [[{inner_x:.6g}, {inner_y:.6g}]] at the program"
+            f"in another way and say may_fall = [[{inner_x:z.6g}, {inner_y:z.6g}]] at the program"
         )
     section = section_name(loose.cut.face.bend)
     return Finding("holding", status, says, loose.cut.program.name, line, section, loose.piece.at_mm)
@@ -117,7 +117,7 @@ def _unused(cut: SectionCut, loose: Sequence[Loose]) -> Iterator[Finding]:
 
 
 def _area(area_mm2: float) -> str:
-    return f"{area_mm2 / 100.0:.0f} cm²" if area_mm2 >= 1000.0 else f"{area_mm2:.0f} mm²"
+    return f"{area_mm2 / 100.0:z.0f} cm²" if area_mm2 >= 1000.0 else f"{area_mm2:z.0f} mm²"
 
 
 def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
@@ -128,9 +128,9 @@ def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
             # That it came loose, or that nobody can tell, is a finding of its own, once.
             continue
         x_mm, y_mm = one.at_mm
-        where = f"after setup {one.setup!r} the piece of {_area(one.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
+        where = f"after setup {one.setup!r} the piece of {_area(one.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
         if not one.tabs:
-            floor = "" if one.floor_mm is None else f" all along the cut, by {one.floor_mm:.1f} mm at the thinnest"
+            floor = "" if one.floor_mm is None else f" all along the cut, by {one.floor_mm:z.1f} mm at the thinnest"
             yield Finding("holding", Status.PASS, f"{where} is still joined to the blank{floor}", section=one.section)
             continue
         thin = min(one.tabs, key=lambda tab: tab.thickness_mm)
@@ -144,8 +144,8 @@ def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
             )
         says = (
             f"{where} is joined by {len(one.tabs)} {'tab' if len(one.tabs) == 1 else 'tabs'}, "
-            f"together {one.section_mm2:.0f} mm², the narrowest {narrow.width_mm:.1f} mm wide, "
-            f"the thinnest {thin.thickness_mm:.1f} mm thick{bears}"
+            f"together {one.section_mm2:z.0f} mm², the narrowest {narrow.width_mm:z.1f} mm wide, "
+            f"the thinnest {thin.thickness_mm:z.1f} mm thick{bears}"
         )
         weak = thin if thin.thickness_mm < least_thick else narrow
         if not (weak.thickness_mm < least_thick or weak.width_mm < least_wide):
@@ -153,7 +153,7 @@ def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
             continue
         at_x, at_y = weak.at_mm
         says += (
-            f"; the tab at X {at_x:.1f} Y {at_y:.1f} is {weak.width_mm:.2f} mm wide and {weak.thickness_mm:.2f} mm "
+            f"; the tab at X {at_x:z.1f} Y {at_y:z.1f} is {weak.width_mm:z.2f} mm wide and {weak.thickness_mm:z.2f} mm "
             f"thick, and least_tab is {least_wide:g} mm wide and {least_thick:g} mm thick"
         )
         yield Finding("holding", Status.FAIL, says, section=one.section, at_mm=weak.at_mm)

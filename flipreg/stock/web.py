@@ -147,8 +147,8 @@ def _says(left: SectionLeft, web: Web) -> tuple[float, str]:
     x_mm, y_mm = web.at_mm
     web_mm = max(0.0, web.left_mm)
     return web_mm, (
-        f"{web_mm:.2f} mm, at X {x_mm:.1f} Y {y_mm:.1f}, front cut to {abs(web.front_mm):.2f} mm and back to "
-        f"{abs(left.thin.blank_mm + web.back_mm):.2f} mm"
+        f"{web_mm:z.2f} mm, at X {x_mm:z.1f} Y {y_mm:z.1f}, front cut to {abs(web.front_mm):z.2f} mm and back to "
+        f"{abs(left.thin.blank_mm + web.back_mm):z.2f} mm"
     )
 
 

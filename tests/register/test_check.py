@@ -214,3 +214,71 @@ def test_a_profile_with_another_zero_than_the_holes_is_no_pass(away: str) -> Non
         assert report.in_register is False
         assert report.diagnosis is not None
         assert "another zero" in report.diagnosis
+
+
+@pytest.mark.parametrize(("across", "away"), [(0.6, "0"), (35.0, "20")])
+@pytest.mark.parametrize("given", [True, False])
+def test_recesses_of_one_size_at_different_places_are_no_edge_that_is_out_of_register(
+    across: float, away: str, given: bool  # noqa: FBT001 - a parameter of the test
+) -> None:
+    recess = rounded(90, 60, 8)
+    front = [Mill().contour(recess, (6.0,)).program("front.nc")]
+    back = [Mill().contour((PAGE @ shift(str(across), away)).apply(recess), (6.0,)).program("back.nc")]
+    flip = PAGE if given else None
+    report = check(front, back, flip=flip, axis="y", tolerance_mm=0.1, thickness_mm=20.0)
+    assert report.in_register is None
+
+
+def test_a_recess_of_one_size_elsewhere_does_not_disturb_good_holes() -> None:
+    recess, way = rounded(90, 60, 8), PAGE @ shift("0.8", "0")
+    front, back = Mill().contour(recess, (6.0,)), Mill().contour(way.apply(recess), (6.0,))
+    for x, y in TRAY_HOLES:
+        front.drill(x, y)
+        back.drill(*PAGE.apply(np.array([[x, y]]))[0])
+    faces = [front.program("front.nc")], [back.program("back.nc")]
+    report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
+    assert report.in_register is not False
+
+
+def test_a_tiny_program_in_millimetres_beside_inches_is_asked_about_and_not_called_wrong() -> None:
+    def inches(face: list[FaceProgram]) -> list[FaceProgram]:
+        return [replace(program, inch=True) for program in face]
+
+    tiny = Mill().lines(np.array([[0, 0, -0.3], [6, 0, -0.3], [6, 4, -0.3]], float)).program("tiny.nc", 1.0)
+    report = check(inches(paddle()), [*inches(paddle(PAGE)), tiny], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is not False
+    assert all(finding.status is not Status.FAIL for finding in report.findings)
+
+
+def test_a_tiny_program_whose_holes_agree_is_in_the_right_unit() -> None:
+    def inches(face: list[FaceProgram]) -> list[FaceProgram]:
+        return [replace(program, inch=True) for program in face]
+
+    hole = Mill().drill(9, 7).program("tiny.nc", 3.0)
+    there = Mill().drill(*PAGE.apply(np.array([[9.0, 7.0]]))[0]).program("other.nc", 3.0)
+    report = check([*inches(paddle()), hole], inches([*paddle(PAGE), there]), flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is True
+
+
+@pytest.mark.parametrize(("depth", "away", "passes"), [(10.5, 0.0, True), (9.4, 0.0, True), (9.4, 3.0, None)])
+def test_holes_that_fall_short_of_each_other_may_be_two_by_design(
+    depth: float, away: float, passes: bool | None  # noqa: FBT001 - a parameter of the test
+) -> None:
+    front, back = Mill(), Mill()
+    for x, y in TRAY_HOLES:
+        front.drill(x, y, depth)
+        back.drill(*PAGE.apply(np.array([[x + away, y]]))[0], depth)
+    faces = [*paddle(holes=()), front.program("holes.nc", 8.0)], [*paddle(PAGE, holes=()), back.program("back.nc", 8.0)]
+    report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
+    assert report.in_register is passes or (passes is None and report.in_register is not False)
+
+
+def test_a_counterbore_on_one_face_is_no_hole_of_another_size() -> None:
+    front, back = Mill(), Mill()
+    for x, y in TRAY_HOLES:
+        front.drill(x, y, 10.5)
+        back.drill(*PAGE.apply(np.array([[x, y]]))[0], 10.5)
+    wide = Mill().bore(*TRAY_HOLES[0], 6.0, 5.0).program("wide.nc", 6.0)
+    faces = [front.program("holes.nc", 4.0), wide], [back.program("back.nc", 4.0)]
+    report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
+    assert (report.in_register, findings(report, "holes")) == (True, [])

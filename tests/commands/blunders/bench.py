@@ -143,6 +143,7 @@ def _with_keys(text: str, change: dict[str, object]) -> str:
 _UGLY = (
     (re.compile(r"\.\.(?!\.)"), "two full stops"),
     (re.compile(r"\de[-+]\d"), "a number in powers of ten"),
+    (re.compile(r"(?<![\w.])-0(\.0+)?(?![\w.])"), "minus nothing"),
     (re.compile(r"\b1 (shared )?(holes|outlines)\b"), "one in the plural"),
     (re.compile(r"register, fails:[^.]*differ by at most 0\.000 mm"), "fails by nothing"),
 )

@@ -9,7 +9,7 @@ import flipreg
 
 
 def test_every_public_name_is_there_and_shown_by_dir_and_help() -> None:
-    page = pydoc.render_doc(flipreg, renderer=pydoc.plaintext)
+    page = pydoc.plain(pydoc.render_doc(flipreg))
     for name in flipreg.__all__:
         assert hasattr(flipreg, name)
         assert name in dir(flipreg)

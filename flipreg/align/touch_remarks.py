@@ -14,6 +14,7 @@ from flipreg.align.line import fit_line
 from flipreg.align.remark import Remark, Verdict
 from flipreg.align.touch_report import MarkDistance
 from flipreg.geometry.fit import RigidFit, fit_rigid
+from flipreg.units import INCH_MM
 
 __all__ = ["Fitted", "blunder", "outlier_row", "remarks_of"]
 
@@ -22,7 +23,6 @@ Floats = NDArray[np.float64]
 _LARGEST_TURN_DEG = 10.0
 """Nobody lays a blank along its line with more skew than this; ours. Past it, it lies some other way round."""
 
-_INCH = 25.4
 _ABOUT = 0.02
 """How near a stretch has to be to 25.4 to be told as inches read as millimetres; ours."""
 
@@ -87,7 +87,7 @@ def remarks_of(fitted: Fitted, distances: Sequence[MarkDistance]) -> Iterator[Re
 
 def blunder(fit: RigidFit, tolerance_mm: float) -> Remark | None:
     """Return what is wrong where the blank does not lie nearly as planned."""
-    for factor, words in ((_INCH, "millimetres read where inches were meant"), (1 / _INCH, "inches given as mm")):
+    for factor, words in ((INCH_MM, "millimetres read where inches were meant"), (1 / INCH_MM, "inches given as mm")):
         if abs(fit.scale / factor - 1) < _ABOUT:
             return Remark(
                 "units",

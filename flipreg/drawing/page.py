@@ -11,6 +11,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.units import INCH_MM
+
 __all__ = [
     "POINT_MM",
     "Align",
@@ -30,7 +32,7 @@ __all__ = [
 
 Point = tuple[float, float]
 
-POINT_MM = 25.4 / 72
+POINT_MM = INCH_MM / 72
 """A typographic point."""
 
 _LINE = 1.3

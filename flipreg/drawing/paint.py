@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes
 from flipreg.errors import UsageError
+from flipreg.units import INCH_MM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -109,7 +110,7 @@ def _figure(pages: Sequence[Page]) -> "Figure":
     from matplotlib.figure import Figure
 
     width, height = max(page.width_mm for page in pages), sum(page.height_mm for page in pages)
-    figure = Figure(figsize=(width / 25.4, height / 25.4), facecolor="white")
+    figure = Figure(figsize=(width / INCH_MM, height / INCH_MM), facecolor="white")
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(0, width)

@@ -13,6 +13,7 @@ from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import Box, View
 from flipreg.job_check.displacement import Displacements
 from flipreg.stock.remaining import SectionLeft
+from flipreg.units import INCH_MM
 
 __all__ = ["BACK_INK", "CAPTION_MM", "FRONT_INK", "Panel", "arrows", "draw_arrow", "draw_hole", "draw_panel"]
 
@@ -168,7 +169,7 @@ def draw_arrow(page: Page, start: tuple[float, float], end: tuple[float, float])
 
 def _draw_numbers(page: Page, panel: Panel, view: View) -> None:
     """Draw a grid of thin lines over the map, and the numbers at its ends."""
-    unit_mm = 25.4 if panel.inch else 1.0
+    unit_mm = INCH_MM if panel.inch else 1.0
     x0, y0, x1, y1 = panel.box_mm
     left, bottom, right, top = view.page_box
     step_mm = nice_step(max(y1 - y0, x1 - x0) / unit_mm / _TICKS / 1.5) * unit_mm

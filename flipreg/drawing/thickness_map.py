@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 from flipreg.drawing.page import Align, Label, Page, Raster
 from flipreg.drawing.view import View
 from flipreg.stock.remaining import SectionLeft
+from flipreg.units import INCH_MM
 
 __all__ = ["PIXELS", "Bands", "Kind", "draw_scale", "map_raster", "nice_step", "swatch"]
 
 Pixels = NDArray[np.uint8]
 Indices = NDArray[np.intp]
 
-PIXELS = 150 / 25.4
+PIXELS = 150 / INCH_MM
 """Pixels of a map to a millimetre of paper; ours: those of a picture of 150 dots to the inch."""
 
 _THIN, _MIDDLE, _THICK = (62, 110, 132), (140, 184, 176), (247, 232, 196)
@@ -33,7 +34,7 @@ _BANDS = 6
 _WHOLE_MM = 0.01
 """Wood thinner than the blank by less than this is not cut; ours: what single precision and decimals leave."""
 _HATCH_MM, _DOTS_MM = 2.4, 1.7
-_UNIT_MM = {False: 1.0, True: 25.4}
+_UNIT_MM = {False: 1.0, True: INCH_MM}
 
 
 class Kind(IntEnum):

@@ -72,8 +72,6 @@ class Parts:
     @classmethod
     def of(cls, job: Job) -> "Parts":
         """Return the parts of a whole job."""
-        kinds = {"marks": job.marks, "tools": job.tools, "setups": job.setups, "stations": job.stations,
-                 "fitted_parts": job.fitted_parts}  # fmt: skip
         return cls(
             inch=job.inch,
             blank=job.blank,
@@ -82,7 +80,13 @@ class Parts:
             tools=dict(enumerate(job.tools)),
             setups=dict(enumerate(job.setups)),
             fitted_parts=dict(enumerate(job.fitted_parts)),
-            names={kind: [part.name for part in parts] for kind, parts in kinds.items()},
+            names={
+                "marks": [mark.name for mark in job.marks],
+                "tools": [tool.name for tool in job.tools],
+                "setups": [setup.name for setup in job.setups],
+                "stations": [station.name for station in job.stations],
+                "fitted_parts": [part.name for part in job.fitted_parts],
+            },
             references=tuple(_references(job)),
         )
 

@@ -12,10 +12,10 @@ import numpy as np
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.rs274.read.location import Location
+from flipreg.units import INCH_MM
 
 __all__ = ["NamedSize", "Selected", "ToolWords", "ToolWordsReader"]
 
-_INCH_MM = 25.4
 
 _NUMBER = r"(?P<{0}>\d+\s*/\s*\d+|\d*\.\d+|\d+\.?)"
 _UNIT = r"(?:mm|millimet(?:er|re)s?|in(?:ch(?:es)?)?\b|\")"
@@ -217,5 +217,5 @@ def _in_mm(match: "re.Match[str]") -> tuple[float, ...]:
     if not size:
         return ()
     if not unit:
-        return size, size * _INCH_MM
-    return (size,) if unit.startswith("m") else (size * _INCH_MM,)
+        return size, size * INCH_MM
+    return (size,) if unit.startswith("m") else (size * INCH_MM,)

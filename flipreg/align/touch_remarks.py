@@ -20,7 +20,7 @@ __all__ = ["Fitted", "blunder", "outlier_row", "remarks_of"]
 Floats = NDArray[np.float64]
 
 _LARGEST_TURN_DEG = 10.0
-"""Nobody lays a blank along its line with more skew than this; ours. Past it, it lies some other way round."""
+"""Nobody lays a blank with more skew than this; ours. With more it lies some other way round."""
 
 _INCH = 25.4
 _ABOUT = 0.02

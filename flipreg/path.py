@@ -135,14 +135,14 @@ class Path:
         if not isometry.is_axis_aligned and bool(arcs_outside_xy.any()):
             line = int(self.line[int(np.argmax(arcs_outside_xy))])
             raise ValueError(f"line {line}: an arc outside the XY plane cannot be turned by this angle")
-        normal, sense = _turned_normals(isometry)
+        normal, direction = _turned_normals(isometry)
         return replace(
             self,
             start=isometry.apply(self.start),
             end=isometry.apply(self.end),
             centre=isometry.apply(self.centre),
             normal=normal[self.normal],
-            sweep_deg=self.sweep_deg * sense[self.normal],
+            sweep_deg=self.sweep_deg * direction[self.normal],
             compensation=self.compensation * np.int8(isometry.determinant),
         )
 
@@ -177,7 +177,7 @@ _POINT_COLUMNS = ("start", "end", "centre")
 
 
 def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:
-    """Return, for each normal axis, the axis it becomes and the factor on the sense of its arcs.
+    """Return, for each normal axis, the axis it becomes and the factor on the direction of its arcs.
 
     An oriented plane's normal is a pseudo-vector: an arc about N becomes an arc about det(A)·A·N. Where that
     is the negative of an axis, the same arc about the axis itself turns the other way. A free rotation has

@@ -78,10 +78,10 @@ class Nudge:
         """What to do at the bench, one step a text."""
         steps: list[str] = []
         if self.push is not None:
-            sense = "counter-clockwise" if self.turn_deg > 0 else "clockwise"
+            direction = "counter-clockwise" if self.turn_deg > 0 else "clockwise"
             steps.append(
                 f"hold the blank at {self.hold!r} and push its end at {self.push!r} {way(self.push_mm)}; "
-                f"that turns it by {abs(self.turn_deg):z.4f}° {sense}"
+                f"that turns it by {abs(self.turn_deg):z.4f}° {direction}"
             )
         whole = way(self.move_mm)
         if whole:

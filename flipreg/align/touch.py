@@ -38,7 +38,7 @@ _ONE_PLACE_MM = 1.0
 """Marks planned closer together than this, about a pencil line, are one mark; ours."""
 
 _ONE_READING_MM = 0.001
-"""Touches closer together than this are one reading: no readout shows less."""
+"""Touches closer together than this are one reading: no readout shows so little."""
 
 
 def fit_touches(

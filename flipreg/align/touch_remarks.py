@@ -21,7 +21,7 @@ __all__ = ["Fitted", "blunder", "outlier_row", "remarks_of"]
 Floats = NDArray[np.float64]
 
 _LARGEST_TURN_DEG = 10.0
-"""Nobody lays a blank along its line with more skew than this; ours. Past it, it lies some other way round."""
+"""Nobody lays a blank with more skew than this; ours. With more it lies some other way round."""
 
 _ABOUT = 0.02
 """How near a stretch has to be to 25.4 to be told as inches read as millimetres; ours."""

@@ -1,6 +1,6 @@
 """Where the strip of a piece crosses the rows of a grid: which cells have to be looked at.
 
-Only "enough" counts here, so the ends are found in single precision and every rounding goes outwards.
+A strip may be too long and never too short, so the ends are found in single precision and rounded outwards.
 """
 
 import numpy as np

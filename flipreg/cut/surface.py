@@ -25,9 +25,9 @@ CHORD_MM = 0.002
 _MOTIONS = 65_536
 """Motions worked on at a time, so that memory does not grow with the program; ours."""
 _LONGEST_MM = 12.0
-"""Pieces are no longer, however large the cutter, for the map's margin grows with them; ours."""
+"""The longest piece in millimetres, however large the cutter, because the map's margin grows with the pieces; ours."""
 _FEWEST_CELLS = 8.0
-"""Pieces may always be this many cells long; ours: a fine cutter on a coarse grid must not make a crowd of pieces."""
+"""Pieces may always be this many cells long; ours: a fine cutter on a coarse grid would make very many pieces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +129,7 @@ class Surface:
         return deepest
 
     def removed_at(self, at_mm: Floats, cutter: Cutter) -> Removed:
-        """Return what a cutter takes away that stands at a point, shape (1, 3)."""
+        """Return what a cutter takes away where it stands still, at a point of shape (1, 3)."""
         pieces = self._pieces(at_mm, at_mm, cutter)
         return self._removed(pieces, cutter) if len(pieces) else Removed(0.0, (self.grid.x_mm, self.grid.y_mm))
 

@@ -36,7 +36,7 @@ Bools = NDArray[np.bool_]
 Cuts = Sequence[tuple[Path, Cutter]]
 
 LEAST_LEFT_MM = 2e-4
-"""Wood thinner than this is none: both maps are right to 1e-4 mm, and where cuts meet exactly rounding leaves less."""
+"""Less wood than this counts as none: the maps are right to 1e-4 mm, and rounding leaves less where cuts just meet."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,4 +1,4 @@
-"""Numbered badges beside what they belong to: none on another, each with a line to its place."""
+"""Numbered badges beside the places they belong to: none covers another, and a line leads from each to its place."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ _CORNERS = 28
 
 
 class BadgeKind(Enum):
-    """What a badge is of; shape and filling tell them apart without colour."""
+    """What a badge marks; shape and filling tell the kinds apart without colour."""
 
     FAILS = "fails"
     """White on black, round."""

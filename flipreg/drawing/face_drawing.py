@@ -11,7 +11,7 @@ _LEFT_MM, _RIGHT_MM = 30.0, 34.0
 """Room beside the blank: for dimensions across, and for what its edge and line are called."""
 _HEAD_MM, _LABELS_MM, _BELOW_MM = 8.0, 20.0, 14.0
 _FOOT_MM = 16.0
-"""From the blank to where labels end that stand upright, where they are too many to lie."""
+"""From the blank to the far end of upright labels; labels stand upright where too many would lie side by side."""
 _NAME_MM = 30.0
 """A longer name is cut short here; the sheet as text has it whole."""
 _GAP_MM = 3.0
@@ -48,7 +48,7 @@ def is_crowded(sheet: MarkingSheet, face: FaceSheet, width_mm: float) -> bool:
 
 
 def _sizes(texts: list[list[str]]) -> list[float]:
-    """Return the room that each label takes along the blank while it lies."""
+    """Return the room that each label takes along the blank when it is written along it."""
     return [max(text_width_mm(text, _SIZE_PT, bold=not row) for row, text in enumerate(t)) + _GAP_MM for t in texts]
 
 

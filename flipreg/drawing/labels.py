@@ -1,4 +1,4 @@
-"""Names beside the crosses and lines of a page: each at its own, none on another, on paper that lines run through.
+"""Names beside the crosses and lines of a page: each beside its own, none over another, whatever lines run there.
 
 Places are on the page, in millimetres.
 """

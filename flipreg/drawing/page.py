@@ -99,7 +99,7 @@ class Area:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Raster:
-    """A picture made of pixels, in drawings made of lines too.
+    """A picture made of pixels; it stays one in a drawing made of lines.
 
     Attributes
     ----------

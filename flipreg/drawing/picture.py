@@ -38,10 +38,10 @@ _SMALLEST = 0.2
 """Below this scale on A4, the picture goes on A3; ours: a kerf of 6 mm is then a line of one millimetre."""
 _LONGEST_ARROW_MM, _SHORTEST_ARROW_MM = 15.0, 4.0
 _LEAST_SHOWN_MM = 0.005
-"""Displacements up to this are what programs' last decimals make; ours."""
+"""Displacements up to this come from the last decimals of the programs; ours."""
 
 _CUT_MM = 0.01
-"""Cells lowered by less than this are not cut; ours: what single precision and decimals leave."""
+"""Cells lowered by less than this count as not cut; ours: single precision and rounding lower them as much."""
 
 _VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = (
@@ -51,7 +51,7 @@ _CAUTION = (
 
 
 def draw_check(job: Job, report: JobReport, name: str) -> Drawing:
-    """Draw what the check of a job found out; the ending of the file's name says as what.
+    """Draw what the check of a job found out; the ending of the file's name says in which format.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ class _Spread:
 
 
 def _best_spread(boxes: Sequence[Box], legend: Legend) -> _Spread:
-    """Return the way to put the sections on a page that shows them largest; on A3 where A4 is too small."""
+    """Return how to place the sections on a page so that they are largest; on A3 where A4 is too small."""
     for page_mm in (_A4_MM, _A3_MM):
         spreads = [
             _spread(boxes, turned, legend, is_upright=is_upright, is_row=is_row)

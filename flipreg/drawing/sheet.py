@@ -25,7 +25,7 @@ _CAUTION = "Touch every mark again with the pointer before the first cut. Not to
 
 
 def draw_sheet(sheet: MarkingSheet, name: str) -> Drawing:
-    """Draw the marking sheet on A4 pages, lying; the ending of the file's name says as what.
+    """Draw the marking sheet on A4 pages, lying; the ending of the file's name says in which format.
 
     Raises
     ------

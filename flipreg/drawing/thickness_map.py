@@ -32,7 +32,7 @@ _HATCH = (120, 120, 120)
 _BANDS = 6
 """Bands a scale has at least; ours. It has at most fifteen: more of them look alike in print."""
 _WHOLE_MM = 0.01
-"""Wood thinner than the blank by less than this is not cut; ours: what single precision and decimals leave."""
+"""Wood thinner than the blank by less than this counts as not cut; ours: rounding makes it as much thinner."""
 _HATCH_MM, _DOTS_MM = 2.4, 1.7
 _UNIT_MM = {False: 1.0, True: INCH_MM}
 

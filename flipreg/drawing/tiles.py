@@ -160,7 +160,7 @@ def _clipped(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
 
 
 def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tuple[bool, bool]) -> list[Point]:
-    """Draw crosses in the overlaps: on the neighbour's page the same crosses come to lie on them; return where."""
+    """Draw crosses in the overlaps, where the neighbour's page has them too, to join them by; return where."""
     x0, y0 = _MARGIN_MM, _MARGIN_MM + _FOOT_MM
     x1, y1 = x0 + window[0], y0 + window[1]
     half = _OVERLAP_MM / 2

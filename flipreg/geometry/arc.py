@@ -37,7 +37,7 @@ def sweep_deg(start_mm: Floats, end_mm: Floats, centre_mm: Floats, counter_clock
     start_mm, end_mm, centre_mm : array, shape (n, 2)
         Positions in the arc's plane, in millimetres.
     counter_clockwise : bool array, shape (n,)
-        The sense of each arc.
+        The direction of each arc.
 
     Returns
     -------
@@ -79,7 +79,7 @@ def centre_from_radius(
     radius_mm : array, shape (n,)
         The R word in millimetres: positive turns through at most 180 degrees, negative through at least 180.
     counter_clockwise : bool array, shape (n,)
-        The sense of each arc.
+        The direction of each arc.
     slack_mm : float or array, shape (n,)
         How much longer than twice the radius a chord may be, in millimetres, because of rounded numbers.
 

@@ -19,7 +19,7 @@ _LARGEST_MM = 10_000.0
 """No board is as long or as wide as this; ours."""
 
 _NOISE_MM = 1e-6
-"""What is drawn on an edge is on the blank, whatever unit it was given in."""
+"""What is drawn on an edge counts as on the blank: converting its unit may have moved it by this much."""
 
 
 def blank_rules(job: Job) -> Iterator[Problem]:

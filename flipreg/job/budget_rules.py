@@ -14,10 +14,10 @@ from flipreg.units import INCH_MM
 __all__ = ["budget_rules"]
 
 _BELL = 3.0
-"""Standard deviations of a spread without limits that have to lie within what there can be; ours."""
+"""How many standard deviations of a spread without limits have to be possible values; ours."""
 
 _NOISE_MM = 1e-6
-"""A feature drawn on an edge is on the blank, whatever unit it was given in."""
+"""A feature on an edge counts as on the blank: converting its unit may have moved it by this much."""
 
 _TEMPERATURES_C = (-20.0, 60.0)
 """No shed is colder and no loft hotter; ours. The formula of the wood's moisture is for such air."""

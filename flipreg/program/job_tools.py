@@ -17,8 +17,8 @@ def with_tools(
 ) -> tuple[FaceProgram, tuple[Tool, ...]]:
     """Return a program with the diameters of its tools, and the tool of each of its runs.
 
-    A T number is of the tool that the program's own `tools` name, else, in a program that changes tools or names no
-    plain one, of the tool that has the number.
+    The program's own `tools` say which tool a T number means. Where they don't, and the program changes tools or names
+    no plain one, it is the job's tool with that number.
 
     Parameters
     ----------

@@ -23,7 +23,7 @@ __all__ = ["Reader", "SetupFace", "seen_from_above", "setup_face"]
 Floats = NDArray[np.float64]
 
 Reader = Callable[[SetupProgram], FaceProgram]
-"""Reads a setup's program; which tools it runs with, the job says."""
+"""Reads a setup's program; the job says which tools it runs with."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

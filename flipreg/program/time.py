@@ -123,7 +123,7 @@ def program_time(path: Path, machine: MachineSpeed, *, stop_deg: float) -> Progr
 
 
 class Clock:
-    """Times a program whose motions come in parts, whatever the parts: a stretch goes on over the border of two.
+    """Times a program whose motions come in parts, however it is cut up: a stretch goes on from one part to the next.
 
     Parameters
     ----------

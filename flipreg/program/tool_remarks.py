@@ -1,4 +1,4 @@
-"""What a program says of its tools that does not fit what it runs with: for a person to look at, deciding nothing."""
+"""Where a program's words about its tools don't fit what it runs with: for a person to look at, and nothing fails."""
 
 from collections.abc import Iterator
 

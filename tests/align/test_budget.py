@@ -233,6 +233,8 @@ def test_what_is_left_without_a_source_is_the_budget_of_a_job_that_does_not_have
     random = np.random.default_rng(11)
     budget = _random_budget(random)
     report = _budget(budget, tolerance_mm=1e-3)
+    sources = [relief.source for relief in report.reliefs]
+    assert set(sources) == {None, *FIELDS}
     for relief in report.reliefs:
         if relief.source is None:
             continue

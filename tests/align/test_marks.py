@@ -33,6 +33,7 @@ def test_every_jog_ends_at_program_zero() -> None:
     job = paddle()
     for setup, sheet in zip(job.setups, marking_sheet(job).setups, strict=True):
         planned = planned_marks(job, setup)
+        assert {jog.mark for jog in sheet.jogs} == set(planned) != set()
         for jog in sheet.jogs:
             assert pytest.approx(np.add(planned[jog.mark], jog.by_mm).tolist(), abs=1e-9) == [0.0, 0.0]
 

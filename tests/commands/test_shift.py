@@ -118,7 +118,7 @@ def test_a_metric_shift_of_incremental_inches_moves_only_what_is_absolute() -> N
 
 @pytest.mark.parametrize("turn_deg", [float("nan"), float("inf")])
 def test_an_angle_that_is_no_number_is_an_error(turn_deg: float) -> None:
-    with pytest.raises((flipreg.FlipregError, ValueError)):
+    with pytest.raises(flipreg.UsageError, match=f"{turn_deg}"):
         shifted(PLANE["lines"], turn_deg=turn_deg)
 
 

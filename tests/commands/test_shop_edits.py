@@ -112,7 +112,7 @@ def test_no_comment_is_lost(name: str, file: Path) -> None:
     if name != "split":
         comments += ["(6 mm)", "(a loop)", "(along)", "(end)"]
     for comment in comments:
-        assert out.count(comment) == 2 if "join" in name else 1
+        assert out.count(comment) == (2 if "join" in name else 1), comment
 
 
 @pytest.mark.parametrize("name", EDITS)

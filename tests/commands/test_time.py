@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.commands.command import run
+from tests.commands.paddle import PADDLE, coarse_paddle
 
-PADDLE = Path(__file__).parents[2] / "samples/paddle"
 JOB = str(PADDLE / "job.toml")
 PROFILE = PADDLE / "shaft-front-profile.nc"
 
@@ -19,10 +19,10 @@ def test_bounds_tells_the_time_on_the_machine_of_a_job() -> None:
     assert run(["bounds", "-", "--job", JOB, "--json"], PROFILE.read_bytes())[0] == 0
 
 
-def test_the_times_of_bounds_and_of_the_check_agree(tmp_path: Path) -> None:
+def test_the_times_of_bounds_and_of_the_check_agree(copied: Path) -> None:
     _, out, _ = run(["bounds", str(PROFILE), "--job", JOB, "--json"])
     alone = json.loads(out)["time"]
-    _, out, _ = run(["check", JOB, "--json"])
+    _, out, _ = run(["check", str(copied / "job.toml"), "--json"])
     times = json.loads(out)["times"]
     assert [setup["setup"] for setup in times] == ["shaft front", "shaft back", "blade front", "blade back"]
     (found,) = [part for part in times[0]["programs"] if part["program"].endswith("shaft-front-profile.nc")]
@@ -83,6 +83,4 @@ def test_moves_that_cannot_be_made_fail_the_check_of_a_job_in_register(copied: P
 @pytest.fixture
 def copied(tmp_path: Path) -> Path:
     """Return a folder with a copy of the paddle's files."""
-    for file in [*PADDLE.glob("*.nc"), PADDLE / "job.toml"]:
-        (tmp_path / file.name).write_bytes(file.read_bytes())
-    return tmp_path
+    return coarse_paddle(tmp_path / "paddle")

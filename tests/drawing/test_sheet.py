@@ -152,10 +152,11 @@ def test_at_true_size_every_name_stands_at_its_own_cross_and_on_no_other_name(ce
 def test_a_row_of_dowels_is_named_dowel_by_dowel() -> None:
     marks = [Mark("origin", BOTH, 20.0), *(Mark(f"dowel {n}", BOTH, 100.0, 20.0 * n - 100.0) for n in range(2, 9))]
     page = tile_pages(marking_sheet(board(*marks, size_mm=(260.0, 170.0, 20.0))))[0]
-    for label in page.labels:
-        if label.text.startswith("dowel"):
-            cross = 196.0 - 80.0 - (20.0 * int(label.text.split()[1]) - 100.0)
-            assert max(_gap(label.box, (114.0, cross, 114.0, cross))) < 8.0, label
+    dowels = [label for label in page.labels if label.text.startswith("dowel")]
+    assert {int(label.text.split()[1]) for label in dowels} == set(range(2, 9))
+    for label in dowels:
+        cross = 196.0 - 80.0 - (20.0 * int(label.text.split()[1]) - 100.0)
+        assert max(_gap(label.box, (114.0, cross, 114.0, cross))) < 8.0, label
 
 
 def test_the_bend_is_named_on_the_pages_that_show_it() -> None:

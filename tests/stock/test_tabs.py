@@ -105,6 +105,7 @@ class TestFigures:
     @pytest.mark.parametrize("grid_mm", [0.25, 0.5])
     def test_the_width_is_right_to_tenths_on_any_grid(self, grid_mm: float) -> None:
         report = _looked_at(_both(profile(20.0, 30.0, -10.5, tab_mm=13.44, top_mm=-6.0)), grid_mm=grid_mm)
+        assert report.tabs
         for _, tab in report.tabs:
             assert 7.2 <= tab.width_mm <= 7.44
 

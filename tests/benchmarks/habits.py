@@ -1,6 +1,6 @@
 """What habits cost: a program with one on every line against the same program without, in turns.
 
-Run by hand: `python tests/benchmarks/habits.py [BLOCKS]`. The figure is the best time with habits over the best without.
+Run by hand: `python tests/benchmarks/habits.py [BLOCKS]`. The figure is the best time with habits over that without.
 """
 
 import sys
@@ -56,7 +56,7 @@ def main() -> None:
                     began = time.perf_counter()
                     work(programs[which])
                     best[which] = min(best[which], time.perf_counter() - began)
-            print(f"{name:28} {what:5} {best[0]:.3f} s / {best[1]:.3f} s = {best[0] / best[1]:.2f}")
+            sys.stdout.write(f"{name:28} {what:5} {best[0]:.3f} s / {best[1]:.3f} s = {best[0] / best[1]:.2f}\n")
 
 
 if __name__ == "__main__":

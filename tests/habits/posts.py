@@ -23,7 +23,7 @@ class Part:
     """A part of wood: its name, its unit and its cuts; lengths in that unit."""
 
     name: str
-    inch: bool
+    unit: str
     feed: int
     cuts: tuple[Cut, ...]
 
@@ -35,40 +35,40 @@ def ring_of_holes(count: int) -> tuple[float, ...]:
 
 PARTS = (
     Part(
-        "tray", False, 1500,
+        "tray", "G21", 1500,
         (("to", (20, 20)), ("down", (-2,)), ("line", (180, 20)), ("arc", (0, 200, 40, 0, 20)), ("line", (200, 100)),
          ("line", (20, 100)), ("line", (20, 20)), ("up", ())),
     ),
     Part(
-        "paddle", False, 1800,
+        "paddle", "G21", 1800,
         (("to", (0, 0)), ("down", (-3,)), ("line", (150, 0)), ("arc", (0, 150, 60, 0, 30)), ("line", (40, 60)),
          ("arc", (1, 0, 20, 0, -40)), ("line", (0, 0)), ("up", ()), ("to", (150, 30)), ("down", (-8,)),
          ("ring", (5, 0)), ("up", ())),
     ),
     Part(
-        "bowl", False, 1200,
+        "bowl", "G21", 1200,
         (("to", (60, 50)), ("down", (-4,)), ("ring", (-10, 0)), ("line", (70, 50)), ("down", (-6,)), ("ring", (-20, 0)),
          ("line", (80, 50)), ("ring", (-30, 0)), ("up", ())),
     ),
-    Part("peg-rack", False, 400, (("drill", (-12.5, 1.0, *ring_of_holes(9))), ("to", (0, 0)), ("up", ()))),
+    Part("peg-rack", "G21", 400, (("drill", (-12.5, 1.0, *ring_of_holes(9))), ("to", (0, 0)), ("up", ()))),
     Part(
-        "spoon", False, 900,
+        "spoon", "G21", 900,
         (("to", (12.345, 7.5)), ("down", (-1.25,)), ("line", (33.375, 9.125)), ("arc", (1, 41.375, 17.125, 8, 0)),
          ("line", (12.345, 17.125)), ("line", (12.345, 7.5)), ("up", ())),
     ),
     Part(
-        "coaster", True, 60,
+        "coaster", "G20", 60,
         (("to", (2, 2)), ("down", (-0.125,)), ("ring", (-0.5, 0)), ("line", (2.25, 2)), ("ring", (-0.75, 0)),
          ("up", ()), ("to", (0.5, 0.5)), ("down", (-0.25,)), ("line", (3.5, 0.5)), ("up", ())),
     ),
     Part(
-        "box-lid", True, 80,
+        "box-lid", "G20", 80,
         (("to", (0.25, 0.25)), ("down", (-0.0625,)), ("line", (5.75, 0.25)), ("arc", (0, 6, 0.5, 0, 0.25)),
          ("line", (6, 3.75)), ("line", (0.25, 3.75)), ("line", (0.25, 0.25)), ("up", ()),
          ("drill", (-0.5, 0.1, 1, 1, 5, 1, 5, 3, 1, 3))),
     ),
     Part(
-        "comb", False, 700,
+        "comb", "G21", 700,
         tuple(
             cut
             for tooth in range(24)
@@ -99,14 +99,9 @@ def same(*lines: str) -> list[Pair]:
     return [(line, line) for line in lines]
 
 
-def units(part: Part) -> str:
-    """Return the code of a part's unit."""
-    return "G20" if part.inch else "G21"
-
-
 def clear(part: Part) -> str:
     """Return the height of traverses."""
-    return "0.5" if part.inch else "12"
+    return "0.5" if part.unit == "G20" else "12"
 
 
 def usual_drill(blocks: list[str], clearance: str) -> list[Pair]:
@@ -134,7 +129,7 @@ POSTS = (
         lambda part: [
             ("G0 G17 G40 G49 G80 G90", "G17 G40 G49 G80 G90"),
             ("G64 P0.005 Q0.005", "G64"),
-            *same(units(part), "T1 M6", "S12000 M3"),
+            *same(part.unit, "T1 M6", "S12000 M3"),
         ],
         _feed_alone,
         lambda block: (block, block),
@@ -146,7 +141,7 @@ POSTS = (
         "by-hand",
         lambda part: [(f"({part.name} for the kitchen", f"({part.name} for the kitchen)")],
         lambda part: [
-            (f"{units(part).lower()}\xa0g90", f"{units(part)} G90"),
+            (f"{part.unit.lower()}\xa0g90", f"{part.unit} G90"),
             *same("t1 m6", "s900 m3"),
             ("G4 X2.", "G4 P2."),
         ],
@@ -159,7 +154,7 @@ POSTS = (
     Post(
         "numbered",
         lambda part: [(f"O{part.name.upper()}7A", None)],
-        lambda part: same(f"{units(part)} G17 G90", "T3 M6", "M3 S9000"),
+        lambda part: same(f"{part.unit} G17 G90", "T3 M6", "M3 S9000"),
         _feed_word,
         lambda block: (block, block),
         lambda block: (block, block),
@@ -171,7 +166,7 @@ POSTS = (
         "dumped",
         lambda part: [("%", None), *same(f"({part.name})")],
         lambda part: [
-            (f"G15 G50 G69 G90 G17 {units(part)}", f"G90 G17 {units(part)}"),
+            (f"G15 G50 G69 G90 G17 {part.unit}", f"G90 G17 {part.unit}"),
             *same("T2 M6"),
             ("G0 S11000 M3", "S11000 M3"),
         ],
@@ -186,7 +181,7 @@ POSTS = (
         "parked",
         lambda part: same("%", f"({part.name}, kept clear of the clamps)"),
         lambda part: [
-            *same(f"{units(part)} G90 G17"),
+            *same(f"{part.unit} G90 G17"),
             ("G91 G28 G0 Z0", "G91 G28 Z0"),
             *same("G90 T1 M6", "S8000 M3"),
             ("M7 M8", "M7"),
@@ -201,7 +196,7 @@ POSTS = (
     Post(
         "wordy",
         lambda part: same(f"({part.name})"),
-        lambda part: [*same(f"{units(part)} G17 G90", "T5 M6"), ("G0 S7500 M3", "S7500 M3"), ("N5 /M8", "/N5 M8")],
+        lambda part: [*same(f"{part.unit} G17 G90", "T5 M6"), ("G0 S7500 M3", "S7500 M3"), ("N5 /M8", "/N5 M8")],
         _feed_word,
         lambda block: (" ".join(word for word in block.split() if word[0] not in "XY"), block),
         lambda block: (f"{block} I0 J0", block),
@@ -212,7 +207,7 @@ POSTS = (
         "long-tool",
         lambda part: same(f"({part.name})"),
         lambda part: [
-            *same(f"{units(part)} G90 G17", "T4 M6"),
+            *same(f"{part.unit} G90 G17", "T4 M6"),
             (f"G49 G43 Z{clear(part)} G0", f"G43 H4 G0 Z{clear(part)}"),
             *same("S6000 M3"),
         ],
@@ -230,7 +225,7 @@ POSTS = (
         "exact",
         lambda part: [("%", "%"), ("%", None), *same(f"({part.name})")],
         lambda part: [
-            *same(f"{units(part)} G90 G17", "T1 M6"),
+            *same(f"{part.unit} G90 G17", "T1 M6"),
             ("G61.1 R0.1 L2", "G61.1"),
             ("M3 M8 M48 M1 M6 S500", "M3 M8 M48 M1 S500"),
         ],
@@ -285,9 +280,9 @@ def cut_lines(post: Post, part: Part) -> Iterator[Pair]:
 def written(post: Post, part: Part) -> tuple[bytes, bytes]:
     """Return a part's program with the habits of a post, and the same program without."""
     pairs = [*post.head(part), *post.start(part), *cut_lines(post, part), *post.end(part)]
-    texts = []
+    texts: list[bytes] = []
     for which in (0, 1):
-        lines = []
+        lines: list[str] = []
         for pair in pairs:
             line = pair[which]
             if line is not None:

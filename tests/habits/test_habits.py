@@ -152,10 +152,8 @@ def test_the_command_line_names_passive_codes_and_holds_to_the_report() -> None:
     for arguments in (["bounds", "-"], ["flip", "-", "--axis", "y", "--at", "0"], ["shift", "-", "--turn", "30"]):
         assert command([*arguments, "--passive", "m025"], text)[0] == 0
         status, _, err = command([*arguments, "--passive", "m025", "--strict"], text)
-        assert (status, err.splitlines()[0]) == (
-            2,
-            "<stdin>:3:1: a code that was named as one that moves nothing, which NISTIR 6556 does not have; take it out",
-        )
+        assert status == 2
+        assert err.startswith(f"<stdin>:3:1: {Habit.PASSIVE_CODE.complaint}\n")
 
 
 @pytest.mark.parametrize(
@@ -176,7 +174,7 @@ def test_a_code_that_does_something_cannot_be_passive(code: str, message: str) -
 def test_axis_words_beside_a_passive_code_are_an_error() -> None:
     with pytest.raises(flipreg.ProgramError, match="beside a code that is said to move nothing; write two blocks"):
         flipreg.interpret(flipreg.parse(f"{H}M25 X1\n", passive=["M25"]))
-    with pytest.raises(flipreg.ProgramError, match="G68 is not a code .* write the program without it"):
+    with pytest.raises(flipreg.ProgramError, match=r"G68 is not a code .* write the program without it"):
         flipreg.interpret(flipreg.parse(f"{H}G68 X1\n"))
 
 

@@ -93,7 +93,7 @@ def test_where_nothing_moves_the_text_stays_as_it_is(name: str) -> None:
 
 def test_long_programs_count_their_habits_and_name_the_first_lines() -> None:
     cuts = tuple(cut for index in range(40_000) for cut in (("line", (float(index % 500), 1.0)), ("ring", (1.0, 0.0))))
-    part = Part("floor", False, 1000, (("to", (0.0, 0.0)), ("down", (-1.0,)), *cuts, ("up", ())))
+    part = Part("floor", "G21", 1000, (("to", (0.0, 0.0)), ("down", (-1.0,)), *cuts, ("up", ())))
     for post in POSTS:
         texts = written(post, part)
         assert_same_motions(*(flipreg.interpret(flipreg.parse(text)) for text in texts))

@@ -13,6 +13,7 @@ import flipreg
 from flipreg.errors import ProofError, UsageError
 from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
 from flipreg.rs274.read import lines as lines_module
+from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.location import ProgramError, RefusedError
 from flipreg.rs274.read.program import Units
 from tests.motions import motions
@@ -29,6 +30,7 @@ class Pieces:
     cut: tuple[bytes, ...]
     source: str = "front.ngc"
     units: Units | None = None
+    dialect: Dialect = USUAL
 
     def pieces(self) -> Iterator[bytes]:
         return iter(self.cut)

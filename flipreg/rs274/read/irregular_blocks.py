@@ -25,7 +25,7 @@ Bytes = NDArray[np.uint8]
 _BLANK, _TAB = b" \t"
 
 
-def read_hard_lines(
+def read_hard_lines(  # noqa: PLR0913 - a text is three things
     blocks: Blocks,
     scratch: Bytes,
     layout: Layout,

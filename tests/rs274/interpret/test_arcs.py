@@ -124,7 +124,6 @@ def test_radii_may_differ_by_what_usual_machines_take_in_the_programs_units() ->
         ("G20", "G2 X10 Y0 I5.00009", None),
         ("G20", "G2 X9. Y3.0004 I5", Habit.ROUNDED_RADII),
         ("G20", "G2 X10.0002 Y0 I4.9999", Habit.UNEQUAL_RADII),
-        ("G20", "G2 X9. Y3.0004 I5", Habit.ROUNDED_RADII),
         ("G20", "G2 X10.00025 Y0 I5.", Habit.UNEQUAL_RADII),
     ],
 )

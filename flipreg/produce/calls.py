@@ -10,7 +10,7 @@ from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
 from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
 from flipreg.rewrite.rewriter import Rewriter
-from flipreg.rs274.interpret.code_numbers import M
+from flipreg.rs274.code_numbers import M
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import run
 from flipreg.rs274.interpret.units import first_state

@@ -22,13 +22,13 @@ from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.header import header_place
 from flipreg.rewrite.places import FINE, USUAL, Places
 from flipreg.rewrite.rewriter import Rewriter
-from flipreg.rs274.interpret.codes import WORK_OFFSETS
+from flipreg.rs274.code_groups import WORK_OFFSETS
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.legality import CallFoundError
 from flipreg.rs274.interpret.state import BlockDelete, State
 from flipreg.rs274.interpret.units import UnitWatch, first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
-from flipreg.rs274.read.habit import HabitCount
 from flipreg.rs274.read.location import ProgramError, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks

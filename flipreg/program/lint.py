@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.path import Compensation
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.read.blocks import BlockFlag
-from flipreg.rs274.read.habit import HabitCount
 
 __all__ = ["Lint"]
 

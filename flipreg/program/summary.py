@@ -20,7 +20,7 @@ from flipreg.program.lint import Lint
 from flipreg.program.time import Clock
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 from flipreg.program.tool_words import ToolWordsReader
-from flipreg.rs274.interpret.codes import WORK_OFFSETS
+from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import Step, run
 from flipreg.rs274.read.program import Readable

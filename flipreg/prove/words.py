@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
 from flipreg.prove.read import Read
-from flipreg.rs274.interpret.code_numbers import WITH_MACHINE_COORDINATES
+from flipreg.rs274.code_numbers import WITH_MACHINE_COORDINATES
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.comments import flat_spans
 

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.codes import WORK_OFFSETS, code_name
+from flipreg.rs274.code_groups import WORK_OFFSETS
+from flipreg.rs274.interpret.code_columns import code_name
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.interpret.whole import Whole

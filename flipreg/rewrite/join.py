@@ -12,7 +12,7 @@ import numpy as np
 
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.standing_alone import MODAL_START, Survey, spelled_z, survey_program
-from flipreg.rs274.interpret.codes import WORK_OFFSETS
+from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable

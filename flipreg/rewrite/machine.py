@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.rows import XYZ
-from flipreg.rs274.interpret.code_numbers import HOMES, G
-from flipreg.rs274.interpret.codes import code_name
+from flipreg.rs274.code_numbers import HOMES, G
+from flipreg.rs274.interpret.code_columns import code_name
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
 

@@ -16,7 +16,8 @@ from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
 from flipreg.rewrite.sticky import StickyWords
-from flipreg.rs274.interpret.codes import WORK_OFFSETS, code_name
+from flipreg.rs274.code_groups import WORK_OFFSETS
+from flipreg.rs274.interpret.code_columns import code_name
 from flipreg.rs274.interpret.column import is_constant
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.code_numbers import CYCLES, WITH_MACHINE_COORDINATES, G
+from flipreg.rs274.code_numbers import CYCLES, WITH_MACHINE_COORDINATES, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks

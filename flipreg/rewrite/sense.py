@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.splice import Edits, Texts
-from flipreg.rs274.interpret.code_numbers import ARCS, G
+from flipreg.rs274.code_numbers import ARCS, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks

@@ -18,13 +18,13 @@ from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.code_numbers import CYCLES, HOMES, G
 from flipreg.rs274.interpret.arcs import (
     LARGEST_DIFFERENCE_INCH,
     LARGEST_DIFFERENCE_MM,
     RADIUS_TOLERANCE_INCH,
     RADIUS_TOLERANCE_MM,
 )
-from flipreg.rs274.interpret.code_numbers import CYCLES, HOMES, G
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks

@@ -11,8 +11,8 @@ import pytest
 import flipreg
 from flipreg.findings import Status
 from flipreg.path import Path
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.subprograms import run
-from flipreg.rs274.read.habit import HabitCount
 from tests.habits.posts import FOLDER, PARTS, POSTS, Part, written
 
 CASES = sorted(FOLDER.glob("*.txt"))

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.code_numbers import PROGRAM_ENDS
-from flipreg.rs274.interpret.codes import AXIS_CODES, Codes, CodeWords, Group, g_codes, m_codes
+from flipreg.rs274.code_groups import AXIS_CODES, Group
+from flipreg.rs274.code_numbers import PROGRAM_ENDS
+from flipreg.rs274.interpret.code_columns import Codes, CodeWords, g_codes, m_codes
 from flipreg.rs274.interpret.words import Letter, Words
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.dialect import USUAL, Dialect

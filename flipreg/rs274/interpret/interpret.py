@@ -24,9 +24,9 @@ from numpy.typing import NDArray
 
 from flipreg.geometry.arc import arc_length, plane_axes
 from flipreg.path import Compensation, Kind, Path
+from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.arcs import ArcRows, arc_columns
 from flipreg.rs274.interpret.chunk import Chunk
-from flipreg.rs274.interpret.code_numbers import G
 from flipreg.rs274.interpret.column import at, constant
 from flipreg.rs274.interpret.legality import check_chunk
 from flipreg.rs274.interpret.meant import read_words

@@ -3,9 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.code_groups import AXIS_CODES, Group
+from flipreg.rs274.code_numbers import CYCLES, HOMES, OFFSET_CODES, G, M
 from flipreg.rs274.interpret.chunk import Chunk
-from flipreg.rs274.interpret.code_numbers import CYCLES, HOMES, OFFSET_CODES, G, M
-from flipreg.rs274.interpret.codes import AXIS_CODES, Codes, Group, code_name
+from flipreg.rs274.interpret.code_columns import Codes, code_name
 from flipreg.rs274.interpret.state import NO_MOTION, Modes, State
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.location import RefusedError

@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rs274.code_groups import APART_CODES, Group
+from flipreg.rs274.code_numbers import ARCS, COMPENSATING, CYCLES, G, M
 from flipreg.rs274.interpret.chunk import Chunk
-from flipreg.rs274.interpret.code_numbers import ARCS, COMPENSATING, CYCLES, G, M
-from flipreg.rs274.interpret.codes import APART_CODES, Group
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.habit import Habit
 

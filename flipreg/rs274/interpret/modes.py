@@ -7,8 +7,9 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.code_numbers import G
-from flipreg.rs274.interpret.codes import Codes, Group
+from flipreg.rs274.code_groups import Group
+from flipreg.rs274.code_numbers import G
+from flipreg.rs274.interpret.code_columns import Codes
 from flipreg.rs274.interpret.column import constant, held
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.interpret.words import Letter

@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Kind
+from flipreg.rs274.code_groups import APART_CODES, Group
+from flipreg.rs274.code_numbers import OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import Chunk, in_mm
-from flipreg.rs274.interpret.code_numbers import OFFSET_CODES, G
-from flipreg.rs274.interpret.codes import APART_CODES, Group
 from flipreg.rs274.interpret.column import at, constant, held, is_constant
 from flipreg.rs274.interpret.controlled_point import Point
 from flipreg.rs274.interpret.motion_rows import MotionRows

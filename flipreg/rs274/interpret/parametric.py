@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.code_numbers import PROGRAM_ENDS
+from flipreg.rs274.code_numbers import PROGRAM_ENDS
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.expression import (
     EvaluationError,

@@ -8,7 +8,7 @@ from math import nan
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.code_numbers import G
+from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.controlled_point import Frame, Point
 from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.habit import Noticed

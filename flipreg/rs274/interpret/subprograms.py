@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.code_numbers import M
+from flipreg.rs274.code_numbers import M
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import BlockDelete, Modes, State
 from flipreg.rs274.interpret.units import first_state

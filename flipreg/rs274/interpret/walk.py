@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Kind
+from flipreg.rs274.code_groups import APART_CODES, Group
+from flipreg.rs274.code_numbers import HOMES, OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import INCH_MM, Chunk
-from flipreg.rs274.interpret.code_numbers import HOMES, OFFSET_CODES, G
-from flipreg.rs274.interpret.codes import APART_CODES, Group
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.controlled_point import Point, Standing, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling

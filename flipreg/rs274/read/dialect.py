@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flipreg.errors import UsageError
+from flipreg.rs274.code_groups import is_known
 
 __all__ = ["USUAL", "Dialect", "moves_something", "passive_codes"]
 
@@ -65,15 +66,12 @@ def moves_something(name: str) -> bool:
 
 
 def _passive(text: str) -> str:
-    # Imported here: the table of codes needs numpy, and this module is read by programs' own.
-    from flipreg.rs274.interpret.codes import is_of_report
-
     match = _CODE.fullmatch(text.strip())
     if match is None or (match[1].upper() == "M" and match[3]):
         raise UsageError(f"{text!r} is not a code; expected one of the machine's own such as M25 or G187")
     letter, number = match[1].upper(), int(match[2])
     name = f"{letter}{number}" + (f".{match[3]}" if match[3] and match[3] != "0" else "")
-    if is_of_report(name):
+    if is_known(name):
         raise UsageError(f"{name} is a code of RS-274/NGC and cannot be passive: what it does is known")
     if moves_something(name):
         raise UsageError(

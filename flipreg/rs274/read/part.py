@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.habit import noticed_in
+from flipreg.rs274.read.habit import Noticed
 
 __all__ = ["part_of"]
 
@@ -30,4 +30,11 @@ def part_of(blocks: Blocks, first: int, stop: int) -> Blocks:
             if first <= setting.block < stop
         ),
     )
-    return replace(part, habits=noticed_in(part, blocks.habits)) if blocks.habits else part
+    return replace(part, habits=_noticed_in(part, blocks.habits)) if blocks.habits else part
+
+
+def _noticed_in(blocks: Blocks, found: tuple[Noticed, ...]) -> tuple[Noticed, ...]:
+    """Return those of the lines that are in a chunk."""
+    first, behind = blocks.first_line, blocks.first_line + len(blocks)
+    parts = [Noticed(each.habit, each.line[(each.line >= first) & (each.line < behind)]) for each in found]
+    return tuple(part for part in parts if len(part.line))

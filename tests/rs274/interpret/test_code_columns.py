@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from flipreg.rs274.interpret.codes import Codes, CodeWords, code_name, g_codes, m_codes
+from flipreg.rs274.interpret.code_columns import Codes, CodeWords, code_name, g_codes, m_codes
 from flipreg.rs274.interpret.values import literal_values
 from flipreg.rs274.read.habit import Notices
 from flipreg.rs274.read.location import ProgramError

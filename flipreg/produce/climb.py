@@ -66,8 +66,10 @@ def flip_keeping_climb(
         output = read_whole(Program(turned.text + source.tail, program.source, program.units))
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])
-    own = _notes(turned, find_apart(source.path), source.path.line.tolist())
+    apart = find_apart(source.path)
+    left = [(each.first_line, each.last_line) for each in apart]
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
+    own = _notes(turned, apart, source.path.line.tolist())
     notes = (*(note for note in flipped.notes if "contour" not in note), *own)
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)

@@ -1,17 +1,18 @@
 """The proof of turned contours: the same points at the same depth and feed, in opposite order within each contour.
 
-Everything else is in the order it was. Contours are found here again, in the source; a contour that was not turned
-round is a fault, and so is anything turned round that holds none.
+Everything else is in the order it was. What is closed is decided here, by a walk along the cuts: what is said to be
+turned round has to hold a closed loop, and each loop in it has to enclose its area the other way round. A loop that
+runs as it did is a fault, unless it is among those that are named as left.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import find_contours
 from flipreg.errors import ProofError
 from flipreg.path import Path
+from flipreg.prove.loops import Loop, closed_loops, enclosed_area_mm2, lifted_loops, loops_at_no_known_height
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import said
 from flipreg.rs274.interpret.whole import Whole
@@ -24,9 +25,16 @@ Floats = NDArray[np.float64]
 _COLUMNS = ("normal", "tool", "compensation", "work_offset", "cycle")
 _FREE_LETTERS = b"XYZIJKRFG"
 _SAME = 1e-6
+_TURNED_MM2 = 0.01
+"""The least area by which something is a closed loop that can be said to be turned round; our choice."""
+_LEFT_MM2 = 0.05
+"""The least area of a closed loop that may not be left in silence; our choice: a circle of a quarter of a
+millimetre."""
 
 
-def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) -> float:
+def prove_turned(
+    source: Whole, output: Whole, runs: Sequence[tuple[int, int]], left: Sequence[tuple[int, int]]
+) -> float:
     """Check that a program is its source with its closed contours run the other way round.
 
     Parameters
@@ -35,6 +43,8 @@ def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) 
         The two programs; the output as it was read again.
     runs : sequence of pairs of int
         First and last row of the motions that are said to be turned round; checked, not believed.
+    left : sequence of pairs of int
+        First and last line of the closed contours that are named as not turned round.
 
     Returns
     -------
@@ -44,17 +54,20 @@ def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) 
     Raises
     ------
     ProofError
-        If anything else differs, or a contour still runs as it did.
+        If anything else differs, or a closed loop that nobody is told of still runs as it did.
     """
     _check_lines(source, output)
     ours, theirs = source.path, output.path
     if len(ours) != len(theirs) or not np.array_equal(ours.line, theirs.line):
         raise _fault(source, 1, "motions would be lost or added")
     turned = _turned_rows(source, runs)
+    loops = {run: _loops_turned(source, *run) for run in runs}
+    _check_left(source, turned, left)
     order = np.arange(len(ours))
     for first, last in runs:
         order[first : last + 1] = order[first : last + 1][::-1]
     largest = _check_turned(source, ours.take(order), theirs, turned)
+    _check_directions(source, theirs, loops)
     _check_descents(source, theirs, runs)
     return max(largest, _check_rest(source, theirs, turned, runs))
 
@@ -90,22 +103,59 @@ def _fixed_words(whole: Whole) -> list[tuple[int, int, float]]:
 
 
 def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
-    """Return which rows are turned round; each run has to hold a closed contour, and each contour to be in a run."""
+    """Return which rows are said to be turned round: stretches of cutting, each once."""
     path = source.path
     turned = np.zeros(len(path), np.bool_)
     behind = 0
-    contours = find_contours(path)
     for first, last in runs:
-        if first < behind or last >= len(path) or not path.is_cut[first : last + 1].all():
+        rows = slice(first, last + 1)
+        if first < behind or last < first or last >= len(path) or not path.is_cut[rows].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
-        if not any(first <= each.first and each.last <= last for each in contours):
-            raise _fault(source, int(path.line[first]), "something would be turned round that is no closed contour")
-        turned[first : last + 1] = True
+        turned[rows] = True
         behind = last + 1
-    for each in contours:
-        if not turned[each.first : each.last + 1].all():
-            raise _fault(source, each.first_line, "this contour would not be turned round")
     return turned
+
+
+def _loops_turned(source: Whole, first: int, last: int) -> list[Loop]:
+    """Return the closed loops of a run, at least one.
+
+    A run begins and ends at its lowest height, so that the other way round it meets no wood that it did not meet
+    before.
+    """
+    run = source.path.take(slice(first, last + 1))
+    line = int(run.line[0])
+    found = closed_loops(run, run.is_cut, least_mm2=_TURNED_MM2)
+    if not found:
+        raise _fault(source, line, "something would be turned round that is no closed contour")
+    if not max(run.start[0, 2], run.end[-1, 2]) <= run.end[:, 2].min() + PROOF_TOLERANCE_MM:
+        raise _fault(source, line, "a way down or up would be turned round")
+    return [Loop(first + loop.first, first + loop.last, loop.area_mm2) for loop in found]
+
+
+def _check_left(source: Whole, turned: Flags, left: Sequence[tuple[int, int]]) -> None:
+    """Check that each closed loop that is not turned round is named, and that none is named that is."""
+    path = source.path
+    for first, last in left:
+        inside = (path.line >= first) & (path.line <= last) & path.is_cut
+        if not (inside & ~turned).any():
+            raise _fault(source, first, "a contour would be named as not turned round, and is, or is none")
+    for find in (closed_loops, lifted_loops, loops_at_no_known_height):
+        for loop in find(path, ~turned, least_mm2=_LEFT_MM2):
+            lines = path.line[loop.first], path.line[loop.last]
+            if not any(first <= min(lines) and max(lines) <= last for first, last in left):
+                raise _fault(source, int(lines[0]), "this contour would not be turned round, and nobody told")
+
+
+def _check_directions(source: Whole, made: Path, loops: Mapping[tuple[int, int], Sequence[Loop]]) -> None:
+    """Check that the same motions enclose each loop of a run the other way round."""
+    for (first, last), inside in loops.items():
+        for loop in inside:
+            there = slice(first + last - loop.last, first + last - loop.first + 1)
+            before = enclosed_area_mm2(source.path.take(slice(loop.first, loop.last + 1)))
+            after = enclosed_area_mm2(made.take(there))
+            if not abs(before + after) < min(abs(before), abs(after)):
+                line = int(source.path.line[loop.first])
+                raise _fault(source, line, "this contour would not change its direction")
 
 
 def _check_turned(source: Whole, expected: Path, made: Path, turned: Flags) -> float:

@@ -4,14 +4,15 @@ The output is read again like any program. Nothing here knows how passes were fo
 is taken from the motions, point by point.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.ground import Bites, Ground, sample, strokes
 from flipreg.path import Path
+from flipreg.prove.bites import BothGrounds
+from flipreg.prove.ground import goes_across, goes_straight_up
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
 from flipreg.rs274.interpret.whole import Whole
@@ -71,7 +72,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
     check_cover(source, output, claims)
     largest = 0.0
     reached = False
-    ground = _BothGrounds(source, output, asked.top_mm)
+    ground = BothGrounds(source, output, asked.top_mm)
     running = [claim for claim in claims if claim.runs]
     for number, claim in enumerate(running):
         following = running[number + 1] if number + 1 < len(running) else None
@@ -80,7 +81,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
         pair = _Pair(source, output, claim)
         largest = max(largest, pair.deviation())
         if claim.level_mm is None:
-            ground.check(pair, asked, at_level=False)
+            ground.check(pair.rows, pair.out_rows, step_down_mm=asked.step_down_mm, at_level=False, drills=False)
             continue
         if claim.level_mm < asked.floor_mm - PROOF_TOLERANCE_MM:
             raise fault(source, claim.first, "something would be cut deeper than asked")
@@ -89,7 +90,9 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
             raise fault(source, claim.first, "the floor would not be cut last, or not at all")
         reached |= at_floor
         largest = max(largest, pair.check_levels(claim.level_mm, asked))
-        ground.check(pair, asked, at_level=True)
+        ground.check(
+            pair.rows, pair.out_rows, step_down_mm=asked.step_down_mm, at_level=True, drills=pair.drills
+        )
     if not reached:
         raise fault(source, 1, "the floor would not be where it was asked for")
     for claim in claims:
@@ -108,19 +111,6 @@ class _Pair:
         self._mine, self._made = source.path.take(self.rows), output.path.take(self.out_rows)
         self.drills = claim.level_mm is not None and bool((self._mine.cycle > 0).any())
 
-    @property
-    def first(self) -> int:
-        """The first line of the source."""
-        return self._claim.first
-
-    @property
-    def flat(self) -> Flags:
-        """Which motions of the source cut at one height."""
-        mine = self._mine
-        across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
-        flat: Flags = mine.is_cut & across & (np.abs(mine.end[:, 2] - mine.start[:, 2]) <= _SAME)
-        return flat
-
     def deviation(self) -> float:
         """Check all that a change of depth leaves as it is; return the largest deviation in XY, and in Z if Z stays."""
         mine, made, source = self._mine, self._made, self._source
@@ -138,9 +128,9 @@ class _Pair:
         # A way home that begins with a stop where the tool stands, which is where the pass before it ended.
         stays = ~cut & _goes_nowhere(mine) & _goes_nowhere(made)
         # The way out of the pass before leads straight up from wherever that pass ended.
-        out = ~cut & _goes_straight_up(mine) & _goes_straight_up(made) & ~stays
+        out = ~cut & goes_straight_up(mine) & goes_straight_up(made) & ~stays
         # A plunge may begin where the pass before leaves the tool; a ramp would be another one.
-        across = (np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc
+        across = goes_across(mine)
         leans = cut & (across | (np.arange(len(mine)) > 0))
         axes = slice(0, 3 if self._claim.level_mm is None else 2)
         # Outside of the passes a traverse across at one height starts at the height that it did, too.
@@ -195,7 +185,7 @@ class _Pair:
         worst = abs(lowest - level_mm)
         if self.drills:
             return worst
-        across = cut & ((np.abs(mine.end[:, :2] - mine.start[:, :2]) > _SAME).any(axis=1) | mine.is_arc)
+        across = cut & goes_across(mine)
         rise, new_rise = (path.end[:, 2] - path.start[:, 2] for path in (mine, made))
         ramps = across & (np.abs(rise) > _SAME)
         self._differ("slope", ramps & (np.abs(rise - new_rise) > PROOF_TOLERANCE_MM))
@@ -240,130 +230,9 @@ def _leads_to_a_ramp(path: Path, across: Flags) -> Flags:
     return leads
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Stroke:
-    """Motions that meet one ground, and what the source does in them.
-
-    Attributes
-    ----------
-    first, stop : int
-        The motions, counted from the first of the stretch.
-    points_mm, row : arrays, shapes (n, 3) and (n,)
-        Places that the source cuts at one height, and the motion each is of, counted alike.
-    bites_mm : array, shape (n,)
-        How much deeper the source ever leaves each place than it finds it.
-    into_wood_mm : array, shape (stop - first,)
-        How deep the source's traverses go into wood.
-    """
-
-    first: int
-    stop: int
-    points_mm: Floats
-    row: NDArray[np.intp]
-    bites_mm: Floats
-    into_wood_mm: Floats
-
-
-class _BothGrounds:
-    """The ground of the source and of the output, cut as far as the stretches that were looked at."""
-
-    def __init__(self, source: Whole, output: Whole, top_mm: float) -> None:
-        self._source = source
-        self._mine, self._made = _Carved(source.path, top_mm), _Carved(output.path, top_mm)
-        self._bites = Bites(source.path, top_mm)
-        self._first, self._strokes = 0, list[_Stroke]()
-
-    def check(self, pair: "_Pair", asked: AskedFloor, *, at_level: bool) -> None:
-        """Check how much deeper a stretch leaves each place than it finds it, and that no traverse goes into wood.
-
-        Motions of one stroke are taken together: they find what was there before the first of them. Where the source's
-        own traverse goes into wood, so may the output's.
-        """
-        if pair.first != self._first:
-            # A stretch that is repeated stands for the same lines each time.
-            self._first, self._strokes = pair.first, list(self._source_strokes(pair))
-        for stroke in self._strokes:
-            at = pair.out_rows.start + stroke.first
-            self._made.cut_until(at)
-            if not pair.drills:
-                self._check_steps(pair, stroke, asked.step_down_mm, at_level=at_level)
-            deep = self._made.into_wood(at, pair.out_rows.start + stroke.stop)
-            worse = (deep > PROOF_TOLERANCE_MM) & (stroke.into_wood_mm <= PROOF_TOLERANCE_MM)
-            if worse.any():
-                line = int(self._mine.path.line[pair.rows.start + stroke.first + int(np.argmax(worse))])
-                raise fault(self._source, line, "a traverse would go into the wood")
-
-    def _source_strokes(self, pair: "_Pair") -> Iterator[_Stroke]:
-        start, flat = pair.rows.start, pair.flat
-        for first, stop in strokes(self._mine.path.take(pair.rows)):
-            self._mine.cut_until(start + first)
-            points, row = self._mine.samples_between(start + first, start + stop)
-            row = row - start
-            cut = self._mine.path.is_cut[pair.rows][row]
-            # A pass that is nothing but plunges is measured where it is deepest.
-            wanted = flat[row] if flat.any() else cut & (points[:, 2] <= points[:, 2].min(initial=np.inf))
-            bites = self._bites.largest_mm(points[wanted])
-            deep = self._mine.into_wood(start + first, start + stop)
-            yield _Stroke(first, stop, points[wanted], row[wanted], bites, deep)
-
-    def _check_steps(self, pair: "_Pair", stroke: _Stroke, step_down_mm: float | None, *, at_level: bool) -> None:
-        z = self._made.path.end[pair.out_rows][stroke.row, 2]
-        steps = self._made.ground.heights(stroke.points_mm) - z
-        if step_down_mm is None:
-            allowed = stroke.bites_mm
-        else:
-            # A pass that stays may step down as far as it did.
-            allowed = np.fmax(step_down_mm, 0.0 if at_level else stroke.bites_mm)
-        over = steps - allowed
-        if len(over) and over.max() > PROOF_TOLERANCE_MM:
-            worst = int(np.argmax(over))
-            limit = float(np.broadcast_to(allowed, over.shape)[worst])
-            message = f"a step-down would be {round(float(steps[worst]), 6):g} mm, over {round(limit, 6):g} mm"
-            raise fault(self._source, pair.first, message)
-
-
-class _Carved:
-    """The ground of one program, cut motion by motion."""
-
-    def __init__(self, path: Path, top_mm: float) -> None:
-        self.path, self.ground = path, Ground(path, top_mm)
-        self._samples = sample(path)
-        self._cut = path.is_cut[self._samples.row]
-        self._is_way_up = _goes_straight_up(path)
-        self._behind = 0
-
-    def samples_between(self, first: int, stop: int) -> tuple[Floats, NDArray[np.intp]]:
-        """Return the places of motions, and which of them each is of."""
-        inside = self._samples.between(first, stop)
-        return self._samples.points_mm[inside], self._samples.row[inside]
-
-    def cut_until(self, row: int) -> None:
-        """Cut all motions before one, if they are not cut yet."""
-        if row > self._behind:
-            inside = self._samples.between(self._behind, row)
-            self.ground.cut(self._samples.points_mm[inside][self._cut[inside]])
-            self._behind = row
-
-    def into_wood(self, first: int, stop: int) -> Floats:
-        """Return how deep each motion from `first` on goes into wood where it is a traverse, but not straight up."""
-        points, row = self.samples_between(first, stop)
-        rapid = ~self.path.is_cut[row] & ~self._is_way_up[row]
-        deep = np.zeros(stop - first)
-        np.maximum.at(deep, row[rapid] - first, self.ground.heights(points[rapid]) - points[rapid, 2])
-        return deep
-
-
 def _goes_nowhere(path: Path) -> Flags:
     nowhere: Flags = (path.end == path.start).all(axis=1)
     return nowhere
-
-
-def _goes_straight_up(path: Path) -> Flags:
-    start, end = path.start[:, :2], path.end[:, :2]
-    # From where nobody knows to a place that is known is a way across.
-    across = (np.abs(np.nan_to_num(end - start)) > _SAME) | (np.isnan(start) & ~np.isnan(end))
-    up: Flags = ~across.any(axis=1) & ~(path.end[:, 2] < path.start[:, 2])
-    return up
 
 
 def _points(ends: Floats) -> list[tuple[float, float]]:

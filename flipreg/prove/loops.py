@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
+from flipreg.prove.ground import goes_across
 
 __all__ = ["Loop", "closed_loops", "enclosed_area_mm2", "lifted_loops", "loops_at_no_known_height"]
 
@@ -21,7 +22,7 @@ Flags = NDArray[np.bool_]
 Point = tuple[float, float, float]
 
 _NEAR_MM = (1e-3, 1e-3, 1e-6)
-"""Places are one if they are as near as this in X, Y and Z; our choice: the last decimal of most programs, and noise."""
+"""Places are one if they are as near as this in X, Y and Z; our choice: the last decimal of most programs; noise."""
 _CELL_MM = 0.01
 """Places are looked up by cells of this size; our choice, some times as large as what is one place."""
 _SAME_MM = 1e-6
@@ -92,12 +93,6 @@ def enclosed_area_mm2(path: Path) -> float:
     return float(_areas(path).sum() + (x0 * y1 - x1 * y0) / 2)
 
 
-def goes_across(path: Path) -> Flags:
-    """Return which motions are not straight up or down."""
-    across: Flags = (np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc
-    return across
-
-
 def _consecutive(path: Path, cut: NDArray[np.intp], least_mm2: float) -> list[Loop]:
     if not len(cut):
         return []
@@ -107,7 +102,7 @@ def _consecutive(path: Path, cut: NDArray[np.intp], least_mm2: float) -> list[Lo
 
 
 def _areas(path: Path) -> Floats:
-    """Return the area that each motion sweeps as seen from zero: a triangle, and the segment over the chord of an arc."""
+    """Return the area that each motion sweeps seen from zero: a triangle, and the segment over the chord of an arc."""
     (x0, y0), (x1, y1) = path.start[:, :2].T, path.end[:, :2].T
     radius = np.hypot(x0 - path.centre[:, 0], y0 - path.centre[:, 1])
     turn = np.radians(path.sweep_deg)

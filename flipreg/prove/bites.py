@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
-from flipreg.prove.ground import Ground, goes_across, goes_straight_up, samples_along, strokes
+from flipreg.prove.ground import Ground, goes_across, goes_straight_up, is_fed, samples_along, strokes
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import fault
 from flipreg.rs274.interpret.whole import Whole
@@ -128,15 +128,15 @@ class _Carved:
     def __init__(self, path: Path, top_mm: float) -> None:
         self.path, self._samples = path, samples_along(path)
         self.ground = Ground(path, self._samples, top_mm)
-        self._flat = path.is_cut & goes_across(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
-        self._may_be_low = path.is_cut | goes_straight_up(path)
+        self._flat = is_fed(path) & goes_across(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
+        self._may_be_low = is_fed(path) | goes_straight_up(path)
         self._next = 0
 
     def cut_until(self, row: int) -> None:
         """Cut all motions before one, if they are not cut yet."""
         if row > self._next:
             inside = self._samples.of(self._next, row)
-            self.ground.cut(self._samples.points_mm[inside][self.path.is_cut[self._samples.row[inside]]])
+            self.ground.cut(self._samples.points_mm[inside][is_fed(self.path)[self._samples.row[inside]]])
             self._next = row
 
     def measured(self, first: int, stop: int) -> tuple[Floats, Rows]:
@@ -145,7 +145,7 @@ class _Carved:
         points, row = self._samples.points_mm[inside], self._samples.row[inside]
         wanted = self._flat[row]
         if not wanted.any():
-            cut = self.path.is_cut[row]
+            cut = is_fed(self.path)[row]
             wanted = cut & (points[:, 2] <= points[cut, 2].min(initial=np.inf))
         return points[wanted], row[wanted]
 

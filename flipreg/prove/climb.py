@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
 from flipreg.path import Path
+from flipreg.prove.ground import is_fed
 from flipreg.prove.loops import Loop, closed_loops, enclosed_area_mm2, lifted_loops, loops_at_no_known_height
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import said
@@ -109,7 +110,7 @@ def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
     behind = 0
     for first, last in runs:
         rows = slice(first, last + 1)
-        if first < behind or last < first or last >= len(path) or not path.is_cut[rows].all():
+        if first < behind or last < first or last >= len(path) or not is_fed(path)[rows].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
         turned[rows] = True
         behind = last + 1
@@ -124,7 +125,7 @@ def _loops_turned(source: Whole, first: int, last: int) -> list[Loop]:
     """
     run = source.path.take(slice(first, last + 1))
     line = int(run.line[0])
-    found = closed_loops(run, run.is_cut, least_mm2=_TURNED_MM2)
+    found = closed_loops(run, is_fed(run), least_mm2=_TURNED_MM2)
     if not found:
         raise _fault(source, line, "something would be turned round that is no closed contour")
     if not max(run.start[0, 2], run.end[-1, 2]) <= run.end[:, 2].min() + PROOF_TOLERANCE_MM:
@@ -136,7 +137,7 @@ def _check_left(source: Whole, turned: Flags, left: Sequence[tuple[int, int]]) -
     """Check that each closed loop that is not turned round is named, and that none is named that is."""
     path = source.path
     for first, last in left:
-        inside = (path.line >= first) & (path.line <= last) & path.is_cut
+        inside = (path.line >= first) & (path.line <= last) & is_fed(path)
         if not (inside & ~turned).any():
             raise _fault(source, first, "a contour would be named as not turned round, and is, or is none")
     for find in (closed_loops, lifted_loops, loops_at_no_known_height):
@@ -235,13 +236,13 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
         while row >= 0 and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row -= 1
-        if row >= 0 and not ours.is_cut[row] and not made.is_cut[row]:
+        if row >= 0 and not is_fed(ours)[row] and not is_fed(made)[row]:
             may_end[row] = True
         row = last + 1
         while row < len(ours) and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row += 1
-        if row < len(ours) and not ours.is_cut[row] and not made.is_cut[row]:
+        if row < len(ours) and not is_fed(ours)[row] and not is_fed(made)[row]:
             may_start[row] = True
     return may_end, may_start
 

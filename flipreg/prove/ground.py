@@ -10,9 +10,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.path import Path
+from flipreg.path import Kind, Path
 
-__all__ = ["Ground", "Samples", "goes_across", "goes_straight_up", "samples_along", "strokes"]
+__all__ = ["Ground", "Samples", "goes_across", "goes_straight_up", "is_fed", "samples_along", "strokes"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -131,6 +131,11 @@ def _cell_mm(path: Path) -> float:
     return max(_CELL_MM, extent / _MOST_CELLS, length / _MOST_SAMPLES)
 
 
+def is_fed(path: Path) -> Flags:
+    """Return which motions are fed, so that they cut where there is wood."""
+    return np.not_equal(path.kind, Kind.RAPID)
+
+
 def goes_across(path: Path) -> Flags:
     """Return which motions are not straight up or down."""
     across: Flags = (np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc
@@ -154,10 +159,10 @@ def strokes(path: Path) -> list[range]:
     """
     rise = path.end[:, 2] - path.start[:, 2]
     level = goes_across(path) & (np.abs(rise) <= _SAME_MM)
-    goes_down = (path.is_cut & ~level & (rise < 0)).tolist()
+    goes_down = (is_fed(path) & ~level & (rise < 0)).tolist()
     begins = [0] if len(path) else []
     lowest = np.inf
-    columns = zip(path.is_cut.tolist(), level.tolist(), path.end[:, 2].tolist(), strict=True)
+    columns = zip(is_fed(path).tolist(), level.tolist(), path.end[:, 2].tolist(), strict=True)
     was_cut = False
     for row, (is_cut, is_level, height) in enumerate(columns):
         if was_cut and not is_cut:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.prove.bites import BothGrounds
-from flipreg.prove.ground import goes_across, goes_straight_up
+from flipreg.prove.ground import goes_across, goes_straight_up, is_fed
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
 from flipreg.rs274.interpret.whole import Whole
@@ -124,7 +124,7 @@ class _Pair:
         for name in _NUMBERS:
             ours, theirs = getattr(mine, name), getattr(made, name)
             self._differ(name, ~(np.isclose(ours, theirs, rtol=1e-9, atol=1e-9, equal_nan=True)))
-        cut = mine.is_cut
+        cut = is_fed(mine)
         # A way home that begins with a stop where the tool stands, which is where the pass before it ended.
         stays = ~cut & _goes_nowhere(mine) & _goes_nowhere(made)
         # The way out of the pass before leads straight up from wherever that pass ended.
@@ -178,7 +178,7 @@ class _Pair:
     def check_levels(self, level_mm: float, asked: AskedFloor) -> float:
         """Check what is cut at which height; return the largest deviation from the level."""
         mine, made, first = self._mine, self._made, self._claim.first
-        cut = made.is_cut
+        cut = is_fed(made)
         lowest = float(made.end[cut, 2].min(initial=np.inf))
         if not abs(lowest - level_mm) <= PROOF_TOLERANCE_MM or lowest < asked.floor_mm - PROOF_TOLERANCE_MM:
             raise fault(self._source, first, f"the lowest cut would be at Z{lowest:g}, expected Z{level_mm:g}")
@@ -212,9 +212,9 @@ class _Pair:
         may_move = (own <= asked.top_mm + _SAME) | _leads_to_a_ramp(mine, across)
         off = np.abs(new - own)
         off[may_move] = np.minimum(off, np.abs(new - moved))[may_move]
-        raised = mine.is_cut & (own <= level_mm + _SAME)
+        raised = is_fed(mine) & (own <= level_mm + _SAME)
         off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
-        off[across & mine.is_cut] = 0.0
+        off[across & is_fed(mine)] = 0.0
         unknown = np.isnan(own) & np.isnan(new)
         self._differ("height", ~(off <= PROOF_TOLERANCE_MM) & ~unknown)
         return float(np.nan_to_num(off).max(initial=0.0))
@@ -222,7 +222,7 @@ class _Pair:
 
 def _leads_to_a_ramp(path: Path, across: Flags) -> Flags:
     """Return the motions at whose end a ramp starts, straight ways down and up between them left out."""
-    ramps = across & path.is_cut & (np.abs(path.end[:, 2] - path.start[:, 2]) > _SAME)
+    ramps = across & is_fed(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) > _SAME)
     straight = ~across
     leads = np.zeros(len(path), np.bool_)
     for row in range(len(path) - 2, -1, -1):
@@ -242,7 +242,7 @@ def _points(ends: Floats) -> list[tuple[float, float]]:
 def _lowest_before(path: Path) -> dict[tuple[float, float], float]:
     """Return how deep was cut at each point where a feed ended."""
     lowest: dict[tuple[float, float], float] = {}
-    ends = path.end[path.is_cut & ~np.isnan(path.end).any(axis=1)]
+    ends = path.end[is_fed(path) & ~np.isnan(path.end).any(axis=1)]
     for x, y, z in ends.round(_POINT_DECIMALS).tolist():
         lowest[x, y] = min(z, lowest.get((x, y), z))
     return lowest
@@ -251,8 +251,8 @@ def _lowest_before(path: Path) -> dict[tuple[float, float], float]:
 def _check_dropped(source: Whole, output: Whole, claim: Claimed, asked: AskedFloor) -> None:
     """Check that a pass that is left out is below the floor, and that all of its place is cut to the floor."""
     path = source.path.take(rows_between(source, claim.first, claim.last))
-    flat = path.is_cut & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME)
-    if not len(path) or path.end[path.is_cut, 2].min(initial=np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM + _SAME:
+    flat = is_fed(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME)
+    if not len(path) or path.end[is_fed(path), 2].min(initial=np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM + _SAME:
         raise fault(source, claim.first, "a pass above the floor would be lost")
     reached = _lowest_before(output.path)
     for (x, y), line in zip(_points(path.end[flat]), path.line[flat].tolist(), strict=True):

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
-from flipreg.prove.ground import goes_across
+from flipreg.prove.ground import goes_across, is_fed
 
 __all__ = ["Loop", "closed_loops", "enclosed_area_mm2", "lifted_loops", "loops_at_no_known_height"]
 
@@ -58,14 +58,14 @@ def closed_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
         None of them touches itself: a way that closes several times is as many loops.
     """
     known = ~(np.isnan(path.start) | np.isnan(path.end)).any(axis=1)
-    return _consecutive(path, np.flatnonzero(rows & path.is_cut & (path.cycle == 0) & known), least_mm2)
+    return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & known), least_mm2)
 
 
 def loops_at_no_known_height(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
     """Return the loops of consecutive cuts whose height is not known, from start to end; see `closed_loops`."""
     unknown = np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2])
     known = ~(np.isnan(path.start[:, :2]) | np.isnan(path.end[:, :2])).any(axis=1)
-    return _consecutive(path, np.flatnonzero(rows & path.is_cut & (path.cycle == 0) & unknown & known), least_mm2)
+    return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & unknown & known), least_mm2)
 
 
 def lifted_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
@@ -75,11 +75,11 @@ def lifted_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
     """
     known = ~(np.isnan(path.start) | np.isnan(path.end)).any(axis=1)
     level = np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM
-    cut = np.flatnonzero(rows & path.is_cut & (path.cycle == 0) & known & level & goes_across(path))
+    cut = np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & known & level & goes_across(path))
     if len(cut) < 2:
         return []
     one, other = cut[:-1], cut[1:]
-    lifts, others = (np.concatenate(([0], np.cumsum(flags))) for flags in (~path.is_cut, ~rows & path.is_cut))
+    lifts, others = (np.concatenate(([0], np.cumsum(flags))) for flags in (~is_fed(path), ~rows & is_fed(path)))
     goes_on = np.abs(path.start[other] - path.end[one]).max(axis=1) <= _SAME_MM
     same = (np.abs(path.start[other, 2] - path.end[one, 2]) <= _SAME_MM) & (lifts[other] > lifts[one])
     linked = (goes_on | same) & (others[other] == others[one])

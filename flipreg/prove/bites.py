@@ -128,15 +128,16 @@ class _Carved:
     def __init__(self, path: Path, top_mm: float) -> None:
         self.path, self._samples = path, samples_along(path)
         self.ground = Ground(path, self._samples, top_mm)
-        self._flat = is_fed(path) & goes_across(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
-        self._may_be_low = is_fed(path) | goes_straight_up(path)
+        self._fed = is_fed(path)
+        self._flat = self._fed & goes_across(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
+        self._may_be_low = self._fed | goes_straight_up(path)
         self._next = 0
 
     def cut_until(self, row: int) -> None:
         """Cut all motions before one, if they are not cut yet."""
         if row > self._next:
             inside = self._samples.of(self._next, row)
-            self.ground.cut(self._samples.points_mm[inside][is_fed(self.path)[self._samples.row[inside]]])
+            self.ground.cut(self._samples.points_mm[inside][self._fed[self._samples.row[inside]]])
             self._next = row
 
     def measured(self, first: int, stop: int) -> tuple[Floats, Rows]:
@@ -145,7 +146,7 @@ class _Carved:
         points, row = self._samples.points_mm[inside], self._samples.row[inside]
         wanted = self._flat[row]
         if not wanted.any():
-            cut = is_fed(self.path)[row]
+            cut = self._fed[row]
             wanted = cut & (points[:, 2] <= points[cut, 2].min(initial=np.inf))
         return points[wanted], row[wanted]
 

@@ -107,10 +107,10 @@ def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
     """Return which rows are said to be turned round: stretches of cutting, each once."""
     path = source.path
     turned = np.zeros(len(path), np.bool_)
-    behind = 0
+    behind, fed = 0, is_fed(path)
     for first, last in runs:
         rows = slice(first, last + 1)
-        if first < behind or last < first or last >= len(path) or not is_fed(path)[rows].all():
+        if first < behind or last < first or last >= len(path) or not fed[rows].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
         turned[rows] = True
         behind = last + 1
@@ -136,9 +136,9 @@ def _loops_turned(source: Whole, first: int, last: int) -> list[Loop]:
 def _check_left(source: Whole, turned: Flags, left: Sequence[tuple[int, int]]) -> None:
     """Check that each closed loop that is not turned round is named, and that none is named that is."""
     path = source.path
+    staying = np.unique(path.line[is_fed(path) & ~turned])
     for first, last in left:
-        inside = (path.line >= first) & (path.line <= last) & is_fed(path)
-        if not (inside & ~turned).any():
+        if np.searchsorted(staying, last, "right") == np.searchsorted(staying, first):
             raise _fault(source, first, "a contour would be named as not turned round, and is, or is none")
     for find in (closed_loops, lifted_loops, loops_at_no_known_height):
         for loop in find(path, ~turned, least_mm2=_LEFT_MM2):
@@ -231,18 +231,19 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
     """
     ours = source.path
     may_end, may_start = np.zeros(len(ours), np.bool_), np.zeros(len(ours), np.bool_)
+    crosses = ~is_fed(ours) & ~is_fed(made)
     for first, last in runs:
         row = first - 1
         while row >= 0 and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row -= 1
-        if row >= 0 and not is_fed(ours)[row] and not is_fed(made)[row]:
+        if row >= 0 and crosses[row]:
             may_end[row] = True
         row = last + 1
         while row < len(ours) and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row += 1
-        if row < len(ours) and not is_fed(ours)[row] and not is_fed(made)[row]:
+        if row < len(ours) and crosses[row]:
             may_start[row] = True
     return may_end, may_start
 

@@ -67,8 +67,10 @@ def flip_keeping_climb(
         output = read_whole(Program(turned.text + source.tail, program.source, program.units))
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs])
-    own = _notes(turned, find_unturned(source.path, find_contours(source.path)), source.path.line.tolist())
+    unturned = find_unturned(source.path, find_contours(source.path))
+    left = [(each.first_line, each.last_line) for each in unturned]
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
+    own = _notes(turned, unturned, source.path.line.tolist())
     notes = (*(note for note in flipped.notes if "contour" not in note), *own)
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)

@@ -1,6 +1,7 @@
 """The proof: whether an output program, read again, does what was asked for: its source moved, or with its edits.
 
-The proof shares nothing with the rewriting. Output text is read and interpreted again like any program, and
+The proof shares no decision with the rewriting: only reading, interpretation and plane geometry, see
+`docs/explanation/proof.md`. Output text is read and interpreted again like any program, and
 each motion is compared with the moved motion of the source; what is not a coordinate - feeds, speeds, tools,
 miscellaneous functions, comments - has to be in the output word for word.
 """

@@ -1,18 +1,19 @@
 """The proof of turned contours: the same points at the same depth and feed, in opposite order within each contour.
 
-Everything else is in the order it was. Contours are found here again, in the source; a contour that was not turned
-round is a fault, and so is anything turned round that holds none.
+Everything else is in the order it was. What is closed is decided here, by a walk along the cuts: what is said to be
+turned round has to hold a closed loop, and each loop in it has to enclose its area the other way round. A loop that
+runs as it did is a fault, unless it is among those that are named as left.
 """
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import are_laps, find_contours
 from flipreg.errors import ProofError
 from flipreg.path import Path
+from flipreg.prove.ground import is_fed
+from flipreg.prove.loops import Loop, closed_loops, enclosed_area_mm2, lifted_loops, loops_at_no_known_height
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import said
 from flipreg.rs274.interpret.whole import Whole
@@ -25,9 +26,16 @@ Floats = NDArray[np.float64]
 _COLUMNS = ("normal", "tool", "compensation", "work_offset", "cycle")
 _FREE_LETTERS = b"XYZIJKRFG"
 _SAME = 1e-6
+_TURNED_MM2 = 0.01
+"""The least area by which something is a closed loop that can be said to be turned round; our choice."""
+_LEFT_MM2 = 0.05
+"""The least area of a closed loop that may not be left in silence; our choice: a circle of a quarter of a
+millimetre."""
 
 
-def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) -> float:
+def prove_turned(
+    source: Whole, output: Whole, runs: Sequence[tuple[int, int]], left: Sequence[tuple[int, int]]
+) -> float:
     """Check that a program is its source with its closed contours run the other way round.
 
     Parameters
@@ -36,6 +44,8 @@ def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) 
         The two programs; the output as it was read again.
     runs : sequence of pairs of int
         First and last row of the motions that are said to be turned round; checked, not believed.
+    left : sequence of pairs of int
+        First and last line of the closed contours that are named as not turned round.
 
     Returns
     -------
@@ -45,17 +55,20 @@ def prove_turned(source: Whole, output: Whole, runs: Sequence[tuple[int, int]]) 
     Raises
     ------
     ProofError
-        If anything else differs, or a contour still runs as it did.
+        If anything else differs, or a closed loop that nobody is told of still runs as it did.
     """
     _check_lines(source, output)
     ours, theirs = source.path, output.path
     if len(ours) != len(theirs) or not np.array_equal(ours.line, theirs.line):
         raise _fault(source, 1, "motions would be lost or added")
     turned = _turned_rows(source, runs)
+    loops = {run: _loops_turned(source, *run) for run in runs}
+    _check_left(source, turned, left)
     order = np.arange(len(ours))
     for first, last in runs:
         order[first : last + 1] = order[first : last + 1][::-1]
     largest = _check_turned(source, ours.take(order), theirs, turned)
+    _check_directions(source, theirs, loops)
     _check_descents(source, theirs, runs)
     return max(largest, _check_rest(source, theirs, turned, runs))
 
@@ -91,30 +104,72 @@ def _fixed_words(whole: Whole) -> list[tuple[int, int, float]]:
 
 
 def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
-    """Return which rows are turned round; each run has to hold one closed contour, or laps of one.
-
-    Each contour has to be in a run.
-    """
+    """Return which rows are said to be turned round: stretches of cutting, each once."""
     path = source.path
     turned = np.zeros(len(path), np.bool_)
-    behind = 0
-    contours = find_contours(path)
-    starts, ends = [each.first for each in contours], [each.last for each in contours]
+    behind, fed = 0, is_fed(path)
     for first, last in runs:
-        if first < behind or last >= len(path) or not path.is_cut[first : last + 1].all():
+        rows = slice(first, last + 1)
+        if first < behind or last < first or last >= len(path) or not fed[rows].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
-        # Contours do not overlap, so that their ends are in order as well.
-        held = contours[bisect_left(starts, first) : bisect_right(ends, last)]
-        if not held:
-            raise _fault(source, int(path.line[first]), "something would be turned round that is no closed contour")
-        if not are_laps(path, held):
-            raise _fault(source, int(path.line[first]), "contours would change places")
-        turned[first : last + 1] = True
+        turned[rows] = True
         behind = last + 1
-    for each in contours:
-        if not turned[each.first : each.last + 1].all():
-            raise _fault(source, each.first_line, "this contour would not be turned round")
     return turned
+
+
+def _loops_turned(source: Whole, first: int, last: int) -> list[Loop]:
+    """Return the closed loops of a run, at least one.
+
+    A run begins and ends at its lowest height, so that the other way round it meets no wood that it did not meet
+    before.
+    """
+    run = source.path.take(slice(first, last + 1))
+    line = int(run.line[0])
+    found = closed_loops(run, is_fed(run), least_mm2=_TURNED_MM2)
+    if not found:
+        raise _fault(source, line, "something would be turned round that is no closed contour")
+    if not max(run.start[0, 2], run.end[-1, 2]) <= run.end[:, 2].min() + PROOF_TOLERANCE_MM:
+        raise _fault(source, line, "a way down or up would be turned round")
+    if not _are_laps(run, [loop.last for loop in found]):
+        raise _fault(source, line, "contours would change places")
+    return [Loop(first + loop.first, first + loop.last, loop.area_mm2) for loop in found]
+
+
+def _are_laps(run: Path, lasts: Sequence[int]) -> bool:
+    """Return whether each way from the run's first place back to it goes where the first one goes.
+
+    Rings of different sizes that begin in one corner would be cut in the opposite order.
+    """
+    here = run.start[0]
+    ends = [last for last in lasts if np.abs(run.end[last] - here).max() <= PROOF_TOLERANCE_MM]
+    ways = [run.end[begin : last + 1] for begin, last in zip([0, *(last + 1 for last in ends)], ends, strict=False)] if ends else []
+    return all(way.shape == ways[0].shape and np.allclose(way, ways[0], rtol=0.0, atol=1e-3) for way in ways)
+
+
+def _check_left(source: Whole, turned: Flags, left: Sequence[tuple[int, int]]) -> None:
+    """Check that each closed loop that is not turned round is named, and that none is named that is."""
+    path = source.path
+    staying = np.unique(path.line[is_fed(path) & ~turned])
+    for first, last in left:
+        if np.searchsorted(staying, last, "right") == np.searchsorted(staying, first):
+            raise _fault(source, first, "a contour would be named as not turned round, and is, or is none")
+    for find in (closed_loops, lifted_loops, loops_at_no_known_height):
+        for loop in find(path, ~turned, least_mm2=_LEFT_MM2):
+            lines = path.line[loop.first], path.line[loop.last]
+            if not any(first <= min(lines) and max(lines) <= last for first, last in left):
+                raise _fault(source, int(lines[0]), "this contour would not be turned round, and nobody told")
+
+
+def _check_directions(source: Whole, made: Path, loops: Mapping[tuple[int, int], Sequence[Loop]]) -> None:
+    """Check that the same motions enclose each loop of a run the other way round."""
+    for (first, last), inside in loops.items():
+        for loop in inside:
+            there = slice(first + last - loop.last, first + last - loop.first + 1)
+            before = enclosed_area_mm2(source.path.take(slice(loop.first, loop.last + 1)))
+            after = enclosed_area_mm2(made.take(there))
+            if not abs(before + after) < min(abs(before), abs(after)):
+                line = int(source.path.line[loop.first])
+                raise _fault(source, line, "this contour would not change its direction")
 
 
 def _check_turned(source: Whole, expected: Path, made: Path, turned: Flags) -> float:
@@ -189,18 +244,19 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
     """
     ours = source.path
     may_end, may_start = np.zeros(len(ours), np.bool_), np.zeros(len(ours), np.bool_)
+    crosses = ~is_fed(ours) & ~is_fed(made)
     for first, last in runs:
         row = first - 1
         while row >= 0 and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row -= 1
-        if row >= 0 and not ours.is_cut[row] and not made.is_cut[row]:
+        if row >= 0 and crosses[row]:
             may_end[row] = True
         row = last + 1
         while row < len(ours) and _is_straight(ours, row) and _is_straight(made, row):
             may_end[row] = may_start[row] = True
             row += 1
-        if row < len(ours) and not ours.is_cut[row] and not made.is_cut[row]:
+        if row < len(ours) and crosses[row]:
             may_start[row] = True
     return may_end, may_start
 

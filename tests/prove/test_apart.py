@@ -1,7 +1,6 @@
-"""The proof in a process of its own finds what the proof at home finds."""
+"""The proof in a thread of its own finds what a proof of the whole program finds."""
 
-import os
-import signal
+import threading
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -9,21 +8,17 @@ import pytest
 
 import flipreg
 from flipreg.errors import ProofError
-from flipreg.prove import Claim, Proving, Read, apart, process
+from flipreg.prove import Claim, Proving, Read
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274.read import lines
 
 ZERO = (Decimal(0), Decimal(0))
 
-needs_fork = pytest.mark.skipif(not apart._can_fork(), reason="no second core, no fork, or other threads")
-
-
 @pytest.fixture(autouse=True)
 def small_chunks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setattr(lines, "CHUNK_BYTES", 4096)
     yield
-    with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+    assert not [thread for thread in threading.enumerate() if thread.name.startswith("proof")]
 
 
 def long_program(blocks: int = 2000) -> flipreg.Program:
@@ -34,27 +29,23 @@ def long_program(blocks: int = 2000) -> flipreg.Program:
     return flipreg.parse("\n".join(["G21 G90 G17", "G0 X0 Y0 Z5", *rows, "M2", ""]))
 
 
-@needs_fork
-def test_a_long_program_is_proved_apart_with_the_result_of_home(monkeypatch: pytest.MonkeyPatch) -> None:
-    forked: list[Proving] = []
+def test_a_long_program_is_proved_in_a_thread_with_the_result_of_one_chunk(monkeypatch: pytest.MonkeyPatch) -> None:
+    threads: list[str] = []
+    add = Proving.add
 
-    class Noted(process.ProofProcess):
-        def __init__(self, proving: Proving) -> None:
-            forked.append(proving)
-            super().__init__(proving)
+    def noted(self: Proving, text: bytes, source: Read, claim: Claim | None) -> None:
+        threads.append(threading.current_thread().name)
+        add(self, text, source, claim)
 
-    monkeypatch.setattr(process, "ProofProcess", Noted)
+    monkeypatch.setattr(Proving, "add", noted)
     away = flipreg.shift(long_program(), turn_deg=33.0)
-    assert len(forked) == 1
-    monkeypatch.setattr(apart, "_can_fork", lambda: False)
-    home = flipreg.shift(long_program(), turn_deg=33.0)
-    assert home == away
-    assert home.largest_deviation_mm > 0
-
-
-def test_a_short_program_is_proved_at_home(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(process, "ProofProcess", None)
-    assert flipreg.flip(long_program(50), axis=flipreg.FlipAxis.Y, datum_mm=ZERO).motions == 51
+    assert len(threads) > 10
+    assert threads[0] == "MainThread"
+    assert set(threads[1:]) == {"proof_0"}
+    monkeypatch.setattr(lines, "CHUNK_BYTES", 1 << 20)
+    whole = flipreg.shift(long_program(), turn_deg=33.0)
+    assert (whole.text, whole.largest_deviation_mm) == (away.text, away.largest_deviation_mm)
+    assert whole.largest_deviation_mm > 0
 
 
 @pytest.mark.parametrize("line", [500, 1990])
@@ -83,23 +74,17 @@ def test_a_number_wrong_by_a_hundredth_is_found_and_its_line_named(monkeypatch: 
         flipreg.flip(long_program(), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
 
 
-@needs_fork
-def test_a_proof_that_dies_is_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
-    home = os.getpid()
+def test_an_error_that_is_no_proof_error_comes_through_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(self: Proving, text: bytes, source: Read, claim: Claim | None) -> None:
+        if threading.current_thread().name != "MainThread":
+            raise MemoryError
 
-    class Dying(Proving):
-        def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
-            if os.getpid() != home:
-                os.kill(os.getpid(), signal.SIGKILL)
-            super().add(text, source, claim)
-
-    monkeypatch.setattr("flipreg.produce.produce.Proving", Dying)
-    with pytest.raises(ProofError, match="the proof ended"):
+    monkeypatch.setattr(Proving, "add", broken)
+    with pytest.raises(MemoryError):
         flipreg.flip(long_program(), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
 
 
-@needs_fork
-def test_a_refusal_while_the_proof_runs_apart_leaves_nothing_behind() -> None:
+def test_a_refusal_while_the_proof_runs_leaves_no_thread_behind() -> None:
     text = long_program().text.replace(b"M2", b"G55 X1\nM2")
     with pytest.raises(flipreg.RefusedError, match="second work offset"):
         flipreg.flip(flipreg.parse(text), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)

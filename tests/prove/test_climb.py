@@ -70,7 +70,7 @@ def changed(row: int, column: str, value: float, axis: int | None = None) -> Who
 
 
 def proved(output: Whole | str, *, source: str = TEXT, runs: Sequence[tuple[int, int]] = RUN) -> float:
-    return prove_turned(whole(source), whole(output) if isinstance(output, str) else output, runs)
+    return prove_turned(whole(source), whole(output) if isinstance(output, str) else output, runs, [])
 
 
 def stops(message: str, output: Whole | str, *, source: str = TEXT, runs: Sequence[tuple[int, int]] = RUN) -> None:
@@ -129,7 +129,7 @@ class TestClaims:
         for first, last in ((1, 2), (6, 10), (8, 12), (12, 12)):
             message = "something would be turned round that is no closed contour"
             stops(f"front.ngc:{LINES[first]}: {message}", TURNED, runs=((first, last),))
-        stops("front.ngc:10: this contour would not be turned round", TURNED, runs=())
+        stops("front.ngc:10: this contour would not be turned round, and nobody told", TURNED, runs=())
 
 
 class TestTurned:

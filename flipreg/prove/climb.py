@@ -142,7 +142,8 @@ def _are_laps(run: Path, lasts: Sequence[int]) -> bool:
     """
     here = run.start[0]
     ends = [last for last in lasts if np.abs(run.end[last] - here).max() <= PROOF_TOLERANCE_MM]
-    ways = [run.end[begin : last + 1] for begin, last in zip([0, *(last + 1 for last in ends)], ends, strict=False)] if ends else []
+    begins = [0, *(last + 1 for last in ends)]
+    ways = [run.end[begin : last + 1] for begin, last in zip(begins, ends, strict=False)]
     return all(way.shape == ways[0].shape and np.allclose(way, ways[0], rtol=0.0, atol=1e-3) for way in ways)
 
 

@@ -14,8 +14,8 @@ from tests.prove.machine.walks import at, line, lines, walked
 
 def beside(source: str = "", output: str = "") -> Beside:
     """Return two machines, each after some blocks that the other does not have."""
-    machines = [walked(*filter(None, text.split("|")))[0] for text in (source, output)]
-    return Beside("front.nc", *machines, History())
+    one, other = (walked(*filter(None, text.split("|")))[0] for text in (source, output))
+    return Beside("front.nc", one, other, History())
 
 
 def test_equal_machines_are_one_until_the_output_is_told_a_line_of_its_own() -> None:

@@ -47,7 +47,7 @@ def test_a_step_adds_to_the_place_and_leans_on_it() -> None:
 def test_inches_are_millimetres_in_words_and_feeds_and_not_in_speeds() -> None:
     machine, _ = walked("G20 G1 X1 F10 S500")
     assert machine.place[0] == at("25.4", G54_X, LABEL_X)
-    assert (machine.feed_mm, machine.speed) == (Decimal("254.0"), 500)
+    assert (machine.feed_mm, machine.speed) == (Decimal("254.0"), Decimal(500))
     assert walked("G1 X1 F10")[0].feed_mm == 10
 
 
@@ -59,7 +59,7 @@ def test_a_program_begins_in_the_unit_that_was_said_for_it() -> None:
 
 def test_no_feed_is_named_under_inverse_time() -> None:
     machine, _ = walked("G1 X1 F10", "G93 X2 F3")
-    assert (machine.feed_mm, machine.feed_mode) == (10, 930)
+    assert (machine.feed_mm, machine.feed_mode) == (Decimal(10), 930)
 
 
 def test_a_length_offset_moves_nothing_and_gives_numbers_another_height() -> None:
@@ -128,7 +128,7 @@ def test_a_reference_position_is_reached_by_the_place_between() -> None:
 
 def test_compensation_leaves_x_and_y_a_radius_off_until_they_are_named_without_it() -> None:
     machine, deed = walked("G0 X1 Y1 Z1", "G41 D3 G1 X5")
-    assert machine.cutter == (410, 3)
+    assert machine.cutter == (410, Decimal(3))
     assert machine.radius_off == {0, 1}
     assert not deed.moves[0].is_straight
     assert deed.moves[0].goes(2)

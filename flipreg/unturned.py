@@ -65,7 +65,7 @@ def _unknown(path: Path, is_free: Flags) -> list[Unturned]:
     rows = np.flatnonzero(np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2]))
     if not rows.size:
         return []
-    found = find_contours(_flat(path.take(rows)))
+    found = find_contours(_seen_from_above(path.take(rows), _is_placed(path)[rows]))
     for each in found:
         is_free[rows[each.first : each.last + 1]] = False
     return _said(found, Why.UNKNOWN)
@@ -75,14 +75,22 @@ def _said(contours: list[Contour], why: Why) -> list[Unturned]:
     return [Unturned(each.first_line, each.last_line, why) for each in contours]
 
 
-def _flat(path: Path) -> Path:
-    """Return a path as it is seen from above."""
+def _seen_from_above(path: Path, is_part: Flags) -> Path:
+    """Return a path without its heights; what is no part of any contour is a traverse."""
     seen = [np.column_stack((points[:, :2], np.zeros(len(path)))) for points in (path.start, path.end)]
-    return replace(path, start=seen[0], end=seen[1])
+    kind = np.where(is_part, path.kind, np.uint8(Kind.RAPID))
+    return replace(path, start=seen[0], end=seen[1], kind=kind)
 
 
 def _goes_across(path: Path) -> Flags:
-    return np.asarray((np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME_MM).any(axis=1) | path.is_arc)
+    # From where nobody knows to a place that is known is a way across.
+    straight = (np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME_MM).all(axis=1) & ~path.is_arc
+    return np.asarray(~straight)
+
+
+def _is_placed(path: Path) -> Flags:
+    """Return which motions start and end at a known X and Y."""
+    return np.asarray(~(np.isnan(path.start[:, :2]) | np.isnan(path.end[:, :2])).any(axis=1))
 
 
 def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
@@ -114,7 +122,7 @@ def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
     """
     height = path.end[:, 2]
     level = np.abs(height - path.start[:, 2]) <= _SAME_MM
-    rows = np.flatnonzero(is_free & path.is_cut & (path.cycle == 0) & _goes_across(path) & level)
+    rows = np.flatnonzero(is_free & path.is_cut & (path.cycle == 0) & _goes_across(path) & _is_placed(path) & level)
     if len(rows) < 2 or path.is_cut[rows[0] : rows[-1]].all():
         return None, is_free, rows
     depth = np.rint(height[rows] / _SAME_MM)
@@ -159,7 +167,6 @@ def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
     rows = np.flatnonzero(_goes_across(path) | ~is_free)
     if not rows.size:
         return []
-    seen = _flat(path.take(rows))
     # A contour that was found before is no part of another one.
-    is_part = (is_free & path.is_cut)[rows]
-    return _said(find_contours(replace(seen, kind=np.where(is_part, seen.kind, np.uint8(Kind.RAPID)))), Why.SLOPED)
+    is_part = (is_free & path.is_cut & _is_placed(path))[rows]
+    return _said(find_contours(_seen_from_above(path.take(rows), is_part)), Why.SLOPED)

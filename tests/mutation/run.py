@@ -129,7 +129,20 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "rewrite/seam": _EDITS,
     **dict.fromkeys(
-        ("rewrite/depth", "rewrite/depth_plan", "rewrite/depth_ground", "rewrite/relevel", "rewrite/passes"), _DEPTH
+        (
+            "rewrite/depth",
+            "rewrite/depth_plan",
+            "rewrite/depth_ground",
+            "rewrite/relevel",
+            "rewrite/passes",
+            "rewrite/way_back",
+        ),
+        _DEPTH,
+    ),
+    "prove/way": ("tests/prove/test_way.py", "tests/prove/test_stretches.py"),
+    **dict.fromkeys(
+        ("contour", "contour_count", "unturned"),
+        ("tests/test_contour.py", "tests/test_unturned.py", "tests/commands/test_keep_climb.py"),
     ),
     "rewrite/climb": _CLIMB,
 }

@@ -90,7 +90,7 @@ def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:
     """
     last = section.cuts[by - 1]
     others = [cut for cut in section.cuts[: by - 1] if cut.face.is_front is not place.cut.face.is_front]
-    if last.face.is_front is not place.cut.face.is_front or not others:
+    if last is not place.cut or not others:
         return last
     cell = Grid(*place.at_mm, 0.01, (1, 1))
     near = [near_box(cut.path, place.at_mm, place.at_mm, cut.cutter.radius_mm) for cut in others]

@@ -43,6 +43,11 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
         Of the job.
     """
 
+    def is_inside(face: SetupFace) -> bool:
+        return next(inside_findings(face, extents(face), layout)).status is Status.PASS
+
+    inside = {one.face.name: is_inside(one.face) for one in made}
+
     def agreeing(moved: SetupFace) -> int:
         """Return how many pairs, ties and extents agree with one setup moved."""
         count = 0
@@ -53,7 +58,8 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
             count += judged.case.register.status is Status.PASS
         holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
         count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
-        return count + (next(inside_findings(moved, extents(moved), layout)).status is Status.PASS)
+        # A setup that cuts off the blank as the job has it is the wrong one more likely than any other.
+        return count + is_inside(moved) + sum(fits for name, fits in inside.items() if name != moved.name)
 
     return [
         Pair(front, back, reported(judged, SetupAdvice(front, back, layout, agreeing)))

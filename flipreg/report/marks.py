@@ -18,8 +18,7 @@ _LAST = (
 
 def length(mm: float, *, inch: bool) -> str:
     """Return a length in the job's unit, without its name: two decimals of a millimetre, four of an inch."""
-    text = f"{mm / _INCH_MM:z.4f}" if inch else f"{mm:z.2f}"
-    return text.removeprefix("-") if float(text) == 0 else text
+    return f"{mm / _INCH_MM:z.4f}" if inch else f"{mm:z.2f}"
 
 
 def marks_text(sheet: MarkingSheet) -> str:

@@ -137,7 +137,7 @@ def _marks(report: TouchReport) -> list[str]:
                 *(
                     ("-", "-", "")
                     if left is None
-                    else (*(f"{value + 0.0:+z.3f}" for value in left), f"{mark.off_mm:z.3f}")
+                    else (*(f"{value:+z.3f}" for value in left), f"{mark.off_mm:z.3f}")
                 ),
             )
         )

@@ -3,6 +3,9 @@
 Whole numbers are exact wherever a `Decimal` is wanted, and a float is taken for the decimal number that Python shows
 for it: 0.1 is 0.1. A member of an enumeration may be given by its value, and the other way round. Whatever does not
 fit is told as a `UsageError` with the argument's name, what is expected and what was given.
+
+`flipreg/__init__.py` holds every public function to this, in one place; inside the package the rooms call one another
+without it, because there the types are checked already.
 """
 
 import types

@@ -32,12 +32,12 @@ class Problem:
 
 
 class JobFileError(FlipregError, ValueError):
-    """A job file that cannot be used.
+    """A job that cannot be used, out of a file or made in Python.
 
     Attributes
     ----------
     source : str
-        Name of the file.
+        Name of the file, or what the job says it comes from.
     problems : tuple of Problem
         All that is wrong, in the order of the file.
     """

@@ -266,5 +266,8 @@ class TestTooMuch:
         programs = {"front-slot": (FLAT, f"{HEAD}G0 X-10 Y0\nG1 Z-3\nX10\n{TAIL}")}
         job = part(programs)
         tools = (replace(job.tools[0], diameter_mm=10_000.0), *job.tools[1:])
-        with pytest.raises(JobFileError, match=r"tools\[0\]\.diameter: 10000 is too wide"):
+        with pytest.raises(JobFileError, match=r"tools\[0\]\.diameter: .* is wider than the blank: 10000, and"):
             checked(replace(job, tools=tools), programs)
+        wide = replace(job.blank, width_mm=10_000.0, centre_line_mm=5_000.0)
+        with pytest.raises(JobFileError, match=r"tools\[0\]\.diameter: 10000 is too wide"):
+            checked(replace(job, tools=tools, blank=wide), programs)

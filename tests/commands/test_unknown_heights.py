@@ -145,9 +145,9 @@ def test_a_cycle_that_takes_a_number_over_from_the_other_distance_mode_is_not_sh
 @pytest.mark.parametrize(
     "block",
     [
-        "G0 X1 I2", "G1 X1 J2", "G80 K1", "G81 X1 Z-1 R1 I2", "G83 X1 Z-1 R1 Q1 J2", "G82 X1 Z-1 R1 P1 K2",
+        "G80 K1", "G81 X1 Z-1 R1 I2", "G83 X1 Z-1 R1 Q1 J2", "G82 X1 Z-1 R1 P1 K2",
         "G85 X1 Z-1 R1 I0", "G38.2 X9 I1", "G81 X1 Z-1 R1 Q1", "G81 X1 Z-1 R1 P1", "G83 X1 Z-1 R1 Q1 P1", "G1 X1 Q1",
-        "G1 X1 P1", "G1 X1 R1", "G0 X1 L2",
+        "G1 X1 P1", "G0 X1 L2",
     ],
 )  # fmt: skip
 def test_a_word_that_no_code_of_its_block_uses_is_an_error_everywhere(block: str) -> None:

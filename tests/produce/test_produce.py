@@ -168,7 +168,7 @@ def test_memory_does_not_grow_with_the_file_beyond_its_output() -> None:
         ("G21 G90 G0 X1\nG54 X1\nG55 X2", RefusedError),
         ("G21 G91 G0 X1", RefusedError),
         ("", ProgramError),
-        ("%\nG0 X1\n", ProgramError),
+        ("G0 X1\n%\nG0 X2\n", ProgramError),
     ],
 )
 def test_what_cannot_be_produced_is_an_error(text: str, error: type[ProgramError]) -> None:

@@ -113,7 +113,7 @@ def test_an_output_that_ends_early_is_said_to_do_so() -> None:
 
 
 def test_an_output_that_is_not_whole_is_said_to_be_so() -> None:
-    (blocks,) = Scanner("front.ngc").scan(b"%\nG21\nG90\n")
+    (blocks,) = Scanner("front.ngc").scan(b"\n \n")
     modes, path, _ = interpret_blocks(blocks, State())
     proving = Proving("front.ngc", ASIDE)
     proving.add(blocks.text, Read(blocks, modes, path), None)

@@ -18,6 +18,9 @@ _MARK = re.compile(rb"%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
 _NOTHING = re.compile(rb"(?:[\s\x00\x1a%]|\([^()\r\n]*\)|;[^\r\n]*)*")
 """Text without words: blanks, comments, percent signs, and what files end with."""
 
+_EMPTY = b" \t\r\n\x0b\x0c\x00\x1a"
+"""Bytes that make no program: blanks, line ends, and what files end with."""
+
 _LEADER_BYTES = 4096
 """How far behind the beginning a first percent line is looked for; ours: beyond it stands a program."""
 
@@ -54,7 +57,7 @@ class Frame:
     def look(self, text: bytes, skip: int, layout: Layout, notices: Notices, *, last: bool) -> Framing:
         """Look at the next chunk; `skip` is the size of a byte-order mark in front of it."""
         count, first_line = len(layout.start), notices.first_line
-        self.is_begun = self.is_begun or bool(text[skip:].strip())
+        self.is_begun = self.is_begun or bool(text[skip:].strip(_EMPTY))
         if self.is_closed:
             return Framing(0, (), self._rest(text, 0, layout, notices))
         mark = -1 if self._has_words or self._opened else _mark_line(text, skip, layout)

@@ -74,7 +74,7 @@ def judged(text: bytes) -> list[ParsedBlock] | Failure:
             begun = opened = True
             blocks.append(ParsedBlock(BlockFlag.PERCENT, (), (), ()))
             continue
-        begun = begun or bool(body.strip())
+        begun = begun or bool(body.strip(END))
         worded = worded or not wordless
         try:
             block = parse_block(body.decode("latin-1"))

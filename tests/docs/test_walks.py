@@ -30,7 +30,7 @@ def walk(command: str) -> list[tuple[str, str]]:
 def arguments(command: str) -> list[str]:
     """Return the arguments that the page gives to a command."""
     (line,) = re.findall(rf"^The command is `flipreg ({command} [^`]*)`", PAGE, re.MULTILINE)
-    return line.split()
+    return str(line).split()
 
 
 def called(command: list[str]) -> list[tuple[str, str]]:

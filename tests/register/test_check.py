@@ -267,7 +267,8 @@ def test_holes_that_fall_short_of_each_other_may_be_two_by_design(
     front, back = Mill(), Mill()
     for x, y in TRAY_HOLES:
         front.drill(x, y, depth)
-        back.drill(*PAGE.apply(np.array([[x + away, y]]))[0], depth)
+        there = PAGE.apply(np.array([[x + away, y]]))[0].tolist()
+        back.drill(there[0], there[1], depth)
     faces = [*paddle(holes=()), front.program("holes.nc", 8.0)], [*paddle(PAGE, holes=()), back.program("back.nc", 8.0)]
     report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
     assert report.in_register is passes or (passes is None and report.in_register is not False)
@@ -277,7 +278,8 @@ def test_a_counterbore_on_one_face_is_no_hole_of_another_size() -> None:
     front, back = Mill(), Mill()
     for x, y in TRAY_HOLES:
         front.drill(x, y, 10.5)
-        back.drill(*PAGE.apply(np.array([[x, y]]))[0], 10.5)
+        there = PAGE.apply(np.array([[x, y]]))[0].tolist()
+        back.drill(there[0], there[1], 10.5)
     wide = Mill().bore(*TRAY_HOLES[0], 6.0, 5.0).program("wide.nc", 6.0)
     faces = [front.program("holes.nc", 4.0), wide], [back.program("back.nc", 4.0)]
     report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)

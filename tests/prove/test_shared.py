@@ -34,16 +34,16 @@ NO_DECISION = {
     **dict.fromkeys(("flipreg.rs274.code_groups", "flipreg.rs274.code_numbers"), "names the codes of the language"),
     **dict.fromkeys(
         (
-            *("blocks", "comments", "dialect", "expression", "foreign", "framing", "grammar", "habit", "irregular_blocks"),
-            *("line_layout", "lines"),
+            *("blocks", "comments", "dialect", "expression", "foreign", "framing", "grammar", "habit"),
+            *("irregular_blocks", "line_layout", "lines"),
             *("location", "mistakes", "number", "number_columns", "part", "plain_blocks", "program", "scanner"),
         ),
         READING,
     ),
     **dict.fromkeys(
         (
-            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "interpret", "legality", "letter"),
-            *("meant", "modes", "motion_rows"),
+            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "interpret", "legality"),
+            *("letter", "meant", "modes", "motion_rows"),
             *("motions", "parametric", "position", "state", "subprograms", "technology", "units", "unrolled", "values"),
             *("walk", "whole", "words"),
         ),

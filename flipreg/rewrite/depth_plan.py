@@ -161,7 +161,9 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
         for each in pocket.passes:
             level = exact_mm(each.level_mm)
             if abs(level - was) <= _SAME:
-                limit = _limit(whole, cuts, pocket, each, change)
+                # A floor that is there already is cut as the program cuts it, unless smaller steps are asked for.
+                is_there = change.floor_mm == was and change.step_down_mm is None
+                limit = above - was if is_there else _limit(whole, cuts, pocket, each, change)
                 new = _spaced(whole, above, change.floor_mm, limit, line=int(whole.path.line[each.cut]))
                 moves.append(Move(index_of[id(each)], new, above, limit))
                 if len(kept) + len(new) > len(longest[0]) or not longest[1]:

@@ -362,3 +362,11 @@ def test_a_step_of_nothing_on_the_way_home_is_no_step() -> None:
     status, out, err = run(["depth", "-", "--floor", "-3", "--step-down", "5"], text.encode())
     assert status == 0, err
     assert b"G1 Z-3 F300\nX9\nG91 G28 Z0\n" in out
+
+
+def test_a_floor_that_is_there_already_is_cut_as_the_program_cuts_it() -> None:
+    """The second slot begins where the first one ended, and bites a millimetre there and six elsewhere."""
+    text = "G21 G90\nG0 X13 Y58\nZ2\nX41 Y59\nG1 Z-5 F300\nG1 X31 Y59\nZ-6\nX11 Y59\nG0 Z5\nM2\n"
+    status, out, err = run(["depth", "-", "--level", "-6", "--floor", "-6"], text.encode())
+    assert (status, out) == (0, text.encode())
+    assert "nothing to change" in err

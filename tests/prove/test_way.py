@@ -95,3 +95,9 @@ def test_where_no_traverse_of_the_source_shows_a_height_no_way_is_right(
     message = "an added traverse would go down, or across too low; nothing was written"
     with pytest.raises(ProofError, match=re.escape(message)):
         moved(SLOT.replace(old, new))
+
+
+def test_a_way_below_the_surface_is_stopped_even_where_the_source_went_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("flipreg.rewrite.depth.way_back", lambda *_: ((b"G0 Z-1", b"G0 X19 Y-41"), Decimal(-1)))
+    with pytest.raises(ProofError, match="an added traverse would go down, or across too low"):
+        moved(SLOT.replace("G0 Z15\nX-11 Y-41\nZ2", "G0 Z-1\nX-11 Y-41\nZ2"))

@@ -71,7 +71,7 @@ def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
 
 
 def _loose_finding(loose: Loose) -> Finding:
-    x_mm, y_mm = loose.piece.at_mm
+    x_mm, y_mm = (round(value, 1) + 0.0 for value in loose.piece.at_mm)
     what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:.1f} Y {y_mm:.1f}"
     where = f"setup {loose.cut.face.name!r}"
     if not loose.is_known:

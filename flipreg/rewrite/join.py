@@ -212,8 +212,8 @@ class _Framing:
             edits.append((at, at, open_line + b"".join(line + end for line in rise)))
             places = list(range(place, place + len(rise)))
         text = _edited(blocks.text, edits)
-        # A last line that is taken off whole leaves none that would need an end.
-        is_whole = blocks.text.endswith((b"\n", b"\r")) or (starts[-2], starts[-1], b"") in edits
+        # A percent line is taken off whole, and leaves no line that would need an end.
+        is_whole = blocks.text.endswith((b"\n", b"\r")) or blocks.flags[-1] & BlockFlag.PERCENT
         ends_open = text and not is_whole
         return text + end if ends_open and not self._is_last else text, places
 

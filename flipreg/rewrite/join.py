@@ -212,7 +212,9 @@ class _Framing:
             edits.append((at, at, open_line + b"".join(line + end for line in rise)))
             places = list(range(place, place + len(rise)))
         text = _edited(blocks.text, edits)
-        ends_open = text and not text.endswith((b"\n", b"\r"))
+        # A percent line is taken off whole, and leaves no line that would need an end.
+        is_whole = blocks.text.endswith((b"\n", b"\r")) or blocks.flags[-1] & BlockFlag.PERCENT
+        ends_open = text and not is_whole
         return text + end if ends_open and not self._is_last else text, places
 
     def _tail(self, blocks: Blocks) -> bytes:

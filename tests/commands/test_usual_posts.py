@@ -127,6 +127,13 @@ def test_a_percent_line_without_a_line_end_is_taken_off_whole(tmp_path: Path) ->
     assert out.count(b"%") == 2
 
 
+def test_an_end_without_a_line_end_leaves_its_line(tmp_path: Path) -> None:
+    file = tmp_path / "a.nc"
+    file.write_text(JOINED["a probe"].rstrip("\n"))
+    status, _, err = run(["join", str(file), str(file)])
+    assert status == 0, err
+
+
 def test_programs_without_a_unit_are_joined_only_if_it_is_said(tmp_path: Path) -> None:
     file = tmp_path / "a.nc"
     file.write_text(JOINED["a probe"].replace("G21 ", ""))

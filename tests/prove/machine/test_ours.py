@@ -60,6 +60,13 @@ def test_a_rise_leads_straight_up_to_the_safe_height_as_it_is_rounded(height: st
     check_rise(beside, 7, move, SAFE, from_anywhere=False)
 
 
+@pytest.mark.parametrize("height", ["9.5", "10"])
+def test_a_short_rise_is_one_and_so_is_none_at_all(height: str) -> None:
+    beside = both(f"G0 X1 Y1 Z{height}")
+    (move,) = moves(beside, "G0 Z10")
+    check_rise(beside, 7, move, SAFE, from_anywhere=False)
+
+
 @pytest.mark.parametrize(
     ("before", "text"),
     [
@@ -74,7 +81,7 @@ def test_a_rise_leads_straight_up_to_the_safe_height_as_it_is_rounded(height: st
 def test_what_is_no_rise_for_some_value_of_the_unknowns_is_refused(before: str, text: str) -> None:
     beside = both(before)
     (move,) = moves(beside, text)
-    with pytest.raises(ProofError, match="an added line would not lead straight up to the safe height"):
+    with pytest.raises(ProofError, match=r"front.nc:7:1: an added line would not lead straight up to the safe height"):
         check_rise(beside, 7, move, SAFE, from_anywhere=False)
 
 

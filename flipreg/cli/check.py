@@ -116,7 +116,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
             stderr.write(f"{options.picture}: {note}\n")
         stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
     stdout.write(shown.encode())
-    return DONE if report.in_register and not report.fails else NOT_SHOWN
+    return DONE if report.passes else NOT_SHOWN
 
 
 def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:

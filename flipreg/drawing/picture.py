@@ -264,7 +264,7 @@ def _stay(moved: Sequence[Displacements], view: View, factor: float) -> bool:
 def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
     top = page.height_mm - _MARGIN_MM
     title = f"{report.name}: {_VERDICTS[report.in_register]}"
-    if report.in_register and report.fails:
+    if report.in_register and not report.passes:
         title += ", BUT NOT AS IT SHOULD BE"
     page.add(Label((_MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
     worst = None if report.worst is None else report.worst.report.register.worst_mm

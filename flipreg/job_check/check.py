@@ -121,6 +121,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         stations=wood.stations,
         steps=wood.steps,
         bitten=wood.bitten,
+        wood_is_known=wood.is_whole,
     )
 
 

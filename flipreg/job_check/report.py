@@ -96,6 +96,8 @@ class JobReport:
         The step at the seam along edges cut from both faces.
     bitten : tuple of Bitten
         How deep each program bites with each of its tools, by section, in the order they run.
+    wood_is_known : bool
+        False where a program cuts at places that nobody knows, so that the wood was not judged.
     """
 
     source: str
@@ -117,6 +119,7 @@ class JobReport:
     stations: tuple[Thickness, ...] = ()
     steps: tuple[EdgeStep, ...] = ()
     bitten: tuple[Bitten, ...] = ()
+    wood_is_known: bool = True
 
     @property
     def remarks(self) -> tuple[Finding, ...]:
@@ -145,6 +148,11 @@ class JobReport:
     def fails(self) -> bool:
         """Whether any check failed, in register or not."""
         return any(finding.status is Status.FAIL for finding in self.findings)
+
+    @property
+    def passes(self) -> bool:
+        """Whether register is shown, no check failed, and the wood was judged with all that is cut."""
+        return self.in_register is True and not self.fails and self.wood_is_known
 
     @property
     def worst(self) -> PairReport | None:

@@ -22,7 +22,7 @@ _LAST = (
 def job_text(report: JobReport) -> str:
     """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the findings."""
     lines = [*_verdict(report), ""]
-    if not report.in_register or report.fails:
+    if not report.passes:
         lines += [*entry("What to do", report.diagnosis or _without_diagnosis(report)), ""]
     lines += entry("Job", f"{report.name} ({report.source})")
     lines += entry("Blank", f"{report.thickness_mm:g} mm thick")
@@ -94,6 +94,8 @@ def _verdict(report: JobReport) -> list[str]:
     failed = [number for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
     if report.in_register and failed:
         lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {', '.join(map(str, failed))} below.")
+    if report.in_register and not report.wood_is_known:
+        lines += paragraph("BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass.")
     return lines
 
 

@@ -54,6 +54,8 @@ class Wood:
         By section, in the order they run.
     edge_left_mm : mapping
         Of each setup that cuts along a part's edge, by name, what its lowest cut there leaves to the opposite face.
+    is_whole : bool
+        Whether the maps hold all that is cut: False where a program cuts at places that nobody knows.
     findings : tuple of Finding
         Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
         'spoilboard', 'station' and 'map'.
@@ -65,6 +67,7 @@ class Wood:
     steps: tuple[EdgeStep, ...]
     bitten: tuple[Bitten, ...]
     edge_left_mm: Mapping[str, float]
+    is_whole: bool
     findings: tuple[Finding, ...]
 
 
@@ -111,7 +114,7 @@ def check_wood(
     findings += left_out_findings(carved)
     left_mm = _edge_left_mm(carved.kerfs, layout)
     return Wood(
-        carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, left_mm, tuple(findings)
+        carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, left_mm, not partial, tuple(findings)
     )
 
 

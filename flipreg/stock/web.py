@@ -119,7 +119,7 @@ def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Fin
         else:
             status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
         if found.blind_mm:
-            says += f"; within {found.blind_mm:.2g} mm of the kerf and of openings nothing can be told"
+            says += f"; within {found.blind_mm:z.2g} mm of the kerf and of openings nothing can be told"
         yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm)
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)

@@ -1,6 +1,7 @@
 """What the maps say where motions are left out of them."""
 
 from flipreg.findings import Status
+from flipreg.report.job import job_text
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, profile, said, statuses
 
 FLAT = "6 flat"
@@ -23,6 +24,17 @@ class TestNothingPassesWithoutWhatIsLeftOut:
         found = [one for code in codes for one in said(report, code)]
         assert {one.status for one in found} == {Status.NOT_DETERMINED}
         assert {"left out" in one.message for one in said(report, "holding")} == {True}
+
+    def test_a_job_whose_cuts_are_not_all_known_is_no_pass(self) -> None:
+        text = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
+        both = {f"{face}-profile": (FLAT, text) for face in ("front", "back")}
+        whole = checked(part(both), both)
+        assert (whole.in_register, whole.wood_is_known, whole.passes) == (True, True, True)
+        groove = f"{HEAD}G1 X-2 Y0\nG41 D1\nG1 Z-1\nX2\nG40\nG0 Z5\n{TAIL}"
+        more = {**both, "front-groove": (FLAT, groove)}
+        report = checked(part(more), more)
+        assert (report.in_register, report.wood_is_known, report.passes) == (True, False, False)
+        assert "THE WOOD WAS NOT JUDGED" in job_text(report)
 
     def test_what_fails_fails_with_more_cuts_too(self) -> None:
         profiles = {f"{face}-profile": (FLAT, profile(20.0, 30.0, -10.5)) for face in ("front", "back")}

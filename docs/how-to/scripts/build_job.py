@@ -56,7 +56,7 @@ def write_check(job: flipreg.Job, folder: Path) -> bool:
     (folder / "check.json").write_text(json.dumps(flipreg.job_json(report), indent=2), "utf-8")
     (folder / "check.svg").write_bytes(flipreg.draw_check(job, report, "check.svg").data)
     (folder / "marks.txt").write_text(flipreg.marks_text(flipreg.marking_sheet(job)), encoding="utf-8")
-    return report.in_register is True and not report.fails
+    return report.passes
 
 
 if __name__ == "__main__":

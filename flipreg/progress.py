@@ -33,8 +33,7 @@ class WatchedProgram:
 
     Examples
     --------
-    >>> from flipreg.rs274.read.dialect import Dialect
-    from flipreg.rs274.read.program import parse
+    >>> from flipreg.rs274.read.program import parse
     >>> told = []
     >>> program = parse("G21 G90\nM2\n", source="front.nc")
     >>> for piece in WatchedProgram(program, 11, lambda *step: told.append(step)).pieces():

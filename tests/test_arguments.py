@@ -41,7 +41,11 @@ WRONG_KINDS: Mapping[str, Callable[[Any], object]] = {
 }
 
 
-@pytest.mark.parametrize("wrong", [None, nan, -inf, object(), {1, 2}.pop, np.float64(nan), Decimal("NaN")], ids=lambda wrong: type(wrong).__name__)
+@pytest.mark.parametrize(
+    "wrong",
+    [None, nan, -inf, object(), {1, 2}.pop, np.float64(nan), Decimal("NaN")],
+    ids=lambda wrong: type(wrong).__name__,
+)
 @pytest.mark.parametrize("argument", WRONG_KINDS)
 def test_what_no_argument_can_be_is_refused_with_its_name_and_what_is_expected(argument: str, wrong: object) -> None:
     with pytest.raises(flipreg.UsageError) as caught:

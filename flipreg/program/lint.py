@@ -54,10 +54,9 @@ class Lint:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
             found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
-        said = [("program", message, line) for message, line in found.values()]
-        said += [("habit", message, line) for line, message in self._habits.found()]
-        listed = sorted(said, key=lambda item: item[2] or 0)
-        return tuple(Finding(check, Status.WARN, message, program, line) for check, message, line in listed)
+        said = [Finding("program", Status.WARN, message, program, line) for message, line in found.values()]
+        said += [Finding("habit", Status.WARN, message, program, line) for line, message in self._habits.found()]
+        return tuple(sorted(said, key=lambda finding: finding.line or 0))
 
     def _note(self, what: str, message: str, line: int) -> None:
         self._found.setdefault(what, (message, line))

@@ -215,7 +215,7 @@ class _Pair:
         may_move = (own <= asked.top_mm + _SAME) | _leads_to_a_ramp(mine, across)
         off = np.abs(new - own)
         off[may_move] = np.minimum(off, np.abs(new - moved))[may_move]
-        raised = is_fed(mine) & (own <= level_mm + _SAME)
+        raised = own <= level_mm + _SAME
         off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
         off[across & is_fed(mine)] = 0.0
         unknown = np.isnan(own) & np.isnan(new)

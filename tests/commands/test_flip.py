@@ -139,7 +139,49 @@ def flipped_or_refused(text: str) -> bytes | flipreg.RefusedError:
         return refusal
 
 
-@pytest.mark.parametrize("block", ["G28 X1", "G28", "G30 Z1 Y2", "G53 G0 X1", "G92.3", "G10 L2 P1 X1"])
+@pytest.mark.parametrize("block", ["G28", "G30 Z1 Y2", "G53 G0 X1", "G30 Y0 Z0"])
+@pytest.mark.parametrize("behind", ["M2", "G0 X7 Y2 Z5\nG1 X8\nM2"])
+def test_a_machine_position_that_parks_is_kept_byte_for_byte_and_named(block: str, behind: str) -> None:
+    source = f"G21 G90 F100\nG0 X0 Y0 Z5\nX3\n{block}\n{behind}\n"
+    datum_mm = (Decimal(0), Decimal(0))
+    made = flipreg.flip(flipreg.parse(source), axis=flipreg.FlipAxis.Y, datum_mm=datum_mm)
+    assert block in made.text.decode("latin-1").split("\n")
+    code = block.split()[0]
+    assert f"{code} in line 4 of the source kept as it is: a machine position does not move" in made.notes
+    assert_is_flip(motions(source), motions(made.text), flipreg.FlipAxis.Y, ("0", "0"), EXACT)
+
+
+def test_the_point_on_the_way_to_a_machine_position_is_mirrored() -> None:
+    # 3.5.8: the words of G28 are a point of the program; only the place behind it is the machine's.
+    text = flipped("G21 G90 F100\nG0 X0 Y0 Z5\nG28 X1\nM2\n", flipreg.FlipAxis.Y, ("0", "0"))
+    assert b"\nG28 X-1\nM2\n" in text
+
+
+@pytest.mark.parametrize(
+    ("block", "axis"),
+    [
+        ("G28 X1\nG1 Y3", flipreg.FlipAxis.Y),
+        ("G28\nG1 Z-1 Y3", flipreg.FlipAxis.Y),
+        ("G30 Z1 Y2\nG1 X3", flipreg.FlipAxis.X),
+        ("G53 G0 X1\nG1 Z-1", flipreg.FlipAxis.Y),
+        ("G53 G1 X1", flipreg.FlipAxis.Y),
+    ],
+)
+def test_what_is_cut_at_a_machine_position_along_a_mirrored_axis_is_refused(block: str, axis: flipreg.FlipAxis) -> None:
+    with pytest.raises(flipreg.RefusedError) as caught:
+        flipped(f"G21 G90 F100\nG0 X0 Y0 Z5\n{block}\nM2\n", axis, ("0", "0"))
+    print(block, caught.value)
+    assert caught.value.location.line == 3
+
+
+def test_what_is_cut_at_a_machine_position_along_an_axis_that_stays_is_kept() -> None:
+    # A flip about Y with its zero at Y0 leaves Y and Z as they are, wherever the machine stands in them.
+    source = "G21 G90 F100\nG0 X0 Y0 Z5\nX1\nG30 Z1 Y2\nG1 X3\nM2\n"
+    after = motions(flipped(source, flipreg.FlipAxis.Y, ("0", "0")))
+    assert_is_flip(motions(source), after, flipreg.FlipAxis.Y, ("0", "0"), EXACT)
+
+
+@pytest.mark.parametrize("block", ["G92.3", "G10 L2 P1 X1"])
 def test_a_program_that_cannot_be_carried_is_refused_with_its_line(block: str) -> None:
     with pytest.raises(flipreg.RefusedError) as caught:
         flipped(f"G21 G90 F100\nG0 X0 Y0 Z5\n{block}\nM2\n", flipreg.FlipAxis.Y, ("0", "0"))

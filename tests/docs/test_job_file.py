@@ -22,6 +22,7 @@ HEADINGS = {
     "MachineTable": "machine",
     "TravelTable": "machine.travel",
     "CheckTable": "check",
+    "LeastTabTable": "check.least_tab",
     "StationTable": "stations",
     "FittedPartTable": "fitted_parts",
     "BudgetTable": "budget",

@@ -30,8 +30,8 @@ def boards(draw: st.DrawFn) -> Job:
     places = draw(st.lists(st.tuples(st.floats(0, 1), st.floats(0.05, 0.95)), min_size=1, max_size=14))
     centre = width * draw(st.floats(0.1, 0.9))
     marks = [
-        Mark(f"{draw(_NAMES)}{number}", BOTH, length * along, 0.0 if number % 2 == 0 else width * across - centre)
-        for number, (along, across) in enumerate(places)
+        Mark(name.lstrip() + str(number), BOTH, length * along, 0.0 if number % 2 == 0 else width * across - centre)
+        for number, ((along, across), name) in enumerate((place, draw(_NAMES)) for place in places)
     ]
     edge = draw(st.sampled_from(Edge))
     if edge is Edge.RIGHT:

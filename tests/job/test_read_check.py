@@ -161,14 +161,14 @@ def test_the_line_is_that_of_the_key() -> None:
     [
         (lambda: Machine(rapid_mm_per_min=5000.0), "come together or not at all"),
         (lambda: Machine(5000.0, 0.0), "numbers over 0"),
-        (lambda: Machine(stop_deg=float("nan")), "an angle to stop at is 0 to 180 degrees, got nan"),
+        (lambda: Machine(stop_deg=float("nan")), "stop_deg: expected a finite number, got nan"),
         (lambda: Machine(travel_mm=((1.0, 0.0), None, None)), "from a lower to a higher number"),
         (lambda: Limits(grid_mm=0.0), "lengths over 0 mm, got 0.0"),
         (lambda: Limits(clearance_mm=-0.1), "lengths of 0 or more, got -0.1"),
-        (lambda: Limits(over_zero_at_mm=float("inf")), "a finite length, got inf"),
-        (lambda: Station("s", float("nan")), "station 's' needs finite distances"),
+        (lambda: Limits(over_zero_at_mm=float("inf")), "over_zero_at_mm: expected a finite number, got inf"),
+        (lambda: Station("s", float("nan")), "Station 's': along_mm: expected a finite number, got nan"),
         (lambda: Clamp("c", (1.0, 0.0), (0.0, 1.0), 0.0), "from a lower to a higher number in X and in Y"),
-        (lambda: Clamp("c", (0.0, 1.0), (0.0, 1.0), float("inf")), "needs finite numbers"),
+        (lambda: Clamp("c", (0.0, 1.0), (0.0, 1.0), float("inf")), "top_mm: expected a finite number, got inf"),
         (lambda: Tool("drill", ToolShape.DRILL, 5.0, plunge=False), "a drill goes straight down"),
     ],
 )

@@ -10,6 +10,7 @@ import pytest
 from flipreg.findings import Finding, Status
 from flipreg.job.file.read import read_job
 from flipreg.job.job import Job
+from flipreg.job.mark import Mark
 from flipreg.job.problem import JobFileError
 from flipreg.job.setup import Setup
 from flipreg.job_check.check import check_job
@@ -87,6 +88,11 @@ class TestRight:
         ]
 
 
+def _not_carried(job: Job) -> tuple[Mark, ...]:
+    """Return the marks that need no tilted setup."""
+    return tuple(mark for mark in job.marks if mark.carried is None)
+
+
 class TestWrongJogs:
     @pytest.mark.parametrize("name", NAMES)
     @pytest.mark.parametrize("way_mm", [(0.75, 0.0), (-3.0, 5.5)])
@@ -121,7 +127,8 @@ class TestWrongJogs:
         assert check_job(moved(paddle, "blade back", 0.2, 0.1)).in_register is True
 
     def test_without_a_third_setup_both_jogs_are_named(self, paddle: Job) -> None:
-        two = replace(moved(paddle, "shaft back", 0.0, 1.0), setups=moved(paddle, "shaft back", 0.0, 1.0).setups[:2])
+        wrong = moved(paddle, "shaft back", 0.0, 1.0)
+        two = replace(wrong, setups=wrong.setups[:2], marks=_not_carried(paddle))
         found = mistakes(check_job(two))
         assert [mistake.setup for mistake in found] == ["shaft front", "shaft back"]
         assert values(found[1]) == [{"zero": (0.0, 15.0)}]
@@ -251,7 +258,8 @@ class TestDepth:
 
     def test_cuts_that_no_longer_meet_are_worth_a_look(self, paddle: Job) -> None:
         setups = [only_profile(setup) for setup in paddle.setups[:2]]
-        thick = replace(paddle, setups=tuple(setups), blank=replace(paddle.blank, measured_thickness_mm=36.0))
+        blank = replace(paddle.blank, measured_thickness_mm=36.0)
+        thick = replace(paddle, setups=tuple(setups), blank=blank, marks=_not_carried(paddle))
         report = check_job(thick)
         (seam,) = report.seams
         assert (seam.planned_overlap_mm, seam.overlap_mm) == pytest.approx((1.0, -1.0))

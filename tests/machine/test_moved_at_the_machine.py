@@ -48,10 +48,25 @@ def test_a_datum_with_a_unit_is_refused_in_a_program_that_names_none_and_what_wa
     assert ran(["flip", "a", "--axis", "y", "--at", "0"], a=source).status == 0
 
 
-@pytest.mark.parametrize("line", ["G81 X4 Y4 Z-3 R2 I1 F99", "G83 X4 Y4 Z-3 R2 Q1 J1 F99", "G0 X4 I1", "G1 X4 K1 F9"])
-def test_words_that_a_code_does_not_use_are_refused_wherever_they_stand(line: str) -> None:
+@pytest.mark.parametrize("line", ["G81 X4 Y4 Z-3 R2 I1 F99", "G83 X4 Y4 Z-3 R2 Q1 J1 F99"])
+def test_words_that_a_cycle_does_not_use_are_refused_wherever_they_stand(line: str) -> None:
     found = ran(["flip", "a", "--axis", "y", "--at", "0"], a=f"G21 G90 G17\nG0 Z5\nX0 Y0\n{line}\nG80\nG0 Z5\nM2\n")
     assert (found.status, found.said.split(":")[1]) == (2, "4")
+
+
+@pytest.mark.parametrize(("line", "flips_to"), [("G0 X4 I1", "G0 X-4 I1"), ("G1 X4 K1 F9", "G1 X-4 K1 F9")])
+def test_idle_words_of_a_straight_move_are_read_with_a_note_and_stay_as_written(line: str, flips_to: str) -> None:
+    # By habit they do nothing, so that they are neither mirrored nor taken out; by the report they are an error.
+    source = f"G21 G90 G17\nG0 Z5\nX0 Y0\n{line}\nG80\nG0 Z5\nM2\n"
+    command = ["flip", "a", "--axis", "y", "--at", "0"]
+    found = ran(command, a=source)
+    assert found.status == 0, found.said
+    assert flips_to in found.out["-"].split("\n")
+    assert "I, J, K or R beside a straight move or no motion: kept as they are written" in found.said
+    assert "(line 4)" in found.said
+    assert judge_moved(source, found.out["-"], lambda _: flipped("y", (0, 0)), places()) == []
+    strict = ran([*command, "--strict"], a=source)
+    assert (strict.status, strict.said.split(":")[1]) == (2, "4")
 
 
 @pytest.mark.parametrize("step", ["G91 G28 Z0\nZ-5", "G38.2 Z-9 F50\nG91\nG0 Z2", "G53 G0 Z0\nG91\nG1 Z-3 F9"])

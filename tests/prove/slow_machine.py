@@ -107,7 +107,7 @@ class Machine:
             if code in (40, 41, 42):
                 modes["cutter"] = (code, said.get("D"))
             if code == 43:
-                modes["length"] = self.table.lengths[said["H"]]
+                modes["length"] = self.table.lengths[said["H"]] if "H" in said else self._own_length()
             if code == 49:
                 modes["length"] = 0.0
             if code in (61, 61.1, 64):
@@ -120,6 +120,11 @@ class Machine:
             self.ended = True
             modes.update({"spindle": 5, "mist": False, "flood": False, "overrides": 48})
         return Done(text, states, moves, acts, zero, self.up_by_machine)
+
+    def _own_length(self) -> float:
+        """Return the length of the tool in the spindle, which no H number stands for."""
+        tool = self.modes["tool"]
+        return 33.0 if tool is None else 34.5 + 7.0 * float(str(tool)) + self.table.lengths[1]
 
     def _zero(self) -> list[float]:
         origin = self.table.origins[float(str(self.modes["offset"]))]

@@ -130,7 +130,7 @@ FRAGMENTS: dict[str, Callable[[str, str], str]] = {
     "lines with /": plain("/G1 {z}\nG90 G1 X1 Y2 Z4"),
     "M98 M99": lambda plane, mode: called(plane),
     "G4 X": plain("G4 X1.\nG1 {x} {y}"),
-    "behind M2 M30": plain("G90 G1 X1 Y1\nM2\nG1 X5"),
+    "after M2 M30": plain("G90 G1 X1 Y1\nM2\nG1 X5"),
 }
 
 

@@ -144,11 +144,18 @@ def _compensations(machine: Machine, line: Line) -> None:
         if code in _CUTTER:
             machine.cutter = (code, line.words.get("D") if code != _OFF else None)
         elif code == _LENGTH_ON:
-            machine.length = Coordinate.of(f"length offset H{line.words['H'].normalize():f}")
+            machine.length = _length(machine, line)
         elif code == _LENGTH_OFF:
             machine.length = ZERO
         elif code in _PATH:
             machine.path = (code, line.words.get("P"), line.words.get("Q"))
+
+
+def _length(machine: Machine, line: Line) -> Coordinate:
+    if "H" in line.words:
+        return Coordinate.of(f"length offset H{line.words['H'].normalize():f}")
+    # Without H it is the one of the tool in the spindle.
+    return Coordinate.of(f"length offset of {'the tool at start' if machine.tool is None else f'T{machine.tool}'}")
 
 
 def _mm(machine: Machine, value: Decimal) -> Decimal:

@@ -6,12 +6,16 @@ Every bad line stands on line 3 of a program that is legal otherwise. The column
 - a number, expression or comment that does not follow the grammar: from the start of the word it belongs to, up
   to the character where it cannot go on (one behind the line where something is missing at its end);
 - a word that is missing: the code that needs it, or the block as a whole (column 1).
+
+All is read to the letter of the report. A habit that is read where a program is not held to it is an error of its
+whole line, which is marked from column 1.
 """
 
 import pytest
 
 import flipreg
 from tests.motions import motions, position_after
+from tests.reference.nistir6556.strictly import error_by_the_report, marked, strict_motions
 
 HEAD = "G21 G17 G90 G94 F100 S100 T1 M6 M3\nG0 X0 Y0 Z2\n"
 
@@ -100,32 +104,51 @@ SEMANTICS: list[tuple[str, int, int]] = [
 ]
 
 
+HABITS = {
+    "N100000 G1 X1",
+    "N10 /G1 X1",
+    "(abc",
+    "M7 M8",
+    "M2 M6 M3 M8 M48",
+    "G28 G0 X1",
+    "G1",
+    "G0",
+    "G17 G2 I1",
+    "G18 G2 Y1 I1",
+}
+"""Lines from above that are read where a program is not held to the report."""
+
+ODD = ["(a (b) c)", ";comment", "G1 X1 ; comment", "O100", "(" + "x" * 400 + ")"]
+"""Habits that say nothing of motions."""
+
+
 def error_of(line: str, head: str = HEAD) -> flipreg.ProgramError:
     """Return the error that one line in an otherwise legal program causes."""
-    with pytest.raises(flipreg.ProgramError) as caught:
-        motions(f"{head}{line}\nM2\n")
-    return caught.value
+    return error_by_the_report(f"{head}{line}\nM2\n", is_habit=line in HABITS)
+
+
+def assert_is_at(error: flipreg.ProgramError, line: str, first: int, last: int) -> None:
+    assert error.location.line == 3
+    if line in HABITS:
+        assert list(marked(error)) == list(range(1, len(line) + 1))
+        assert first in marked(error)
+    else:
+        assert first <= error.location.column <= last
 
 
 @pytest.mark.parametrize(("line", "first", "last"), SYNTAX, ids=[repr(line) for line, *_ in SYNTAX])
 def test_a_line_against_the_grammar_is_an_error_at_the_place(line: str, first: int, last: int) -> None:
-    location = error_of(line).location
-    assert location.line == 3
-    assert first <= location.column <= last
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize(("line", "first", "last"), COMBINATIONS, ids=[line for line, *_ in COMBINATIONS])
 def test_a_word_that_may_not_be_there_is_an_error_at_the_word(line: str, first: int, last: int) -> None:
-    location = error_of(line).location
-    assert location.line == 3
-    assert first <= location.column <= last
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize(("line", "first", "last"), SEMANTICS, ids=[line for line, *_ in SEMANTICS])
 def test_a_line_that_means_nothing_is_an_error_at_the_code_or_word(line: str, first: int, last: int) -> None:
-    location = error_of(line).location
-    assert location.line == 3
-    assert first <= location.column <= last
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize("block", ["G41", "G42", "G41 D1", "G55"])
@@ -169,17 +192,17 @@ def test_an_error_prints_its_place_what_was_found_and_the_line(line: str) -> Non
         "N0",
         "",
         " \t ",
-        "(a (b) c)",
-        ";comment",
-        "G1 X1 ; comment",
-        "O100",
-        "(" + "x" * 400 + ")",
+        *ODD,
     ],
 )
 def test_a_line_that_looks_odd_and_is_legal_is_no_error(line: str) -> None:
-    # The last five are habits that are not in the report.
-    path = motions(f"{HEAD}{line}\nM2\n")
-    assert path.end[0].tolist() == [0, 0, 2]
+    # The last five are habits that are not in the report, and errors where a program is held to it.
+    text = f"{HEAD}{line}\nM2\n"
+    assert motions(text).end[0].tolist() == [0, 0, 2]
+    if line in ODD:
+        assert error_by_the_report(text, is_habit=True).location.line == 3
+    else:
+        assert strict_motions(text).end[0].tolist() == [0, 0, 2]
 
 
 def test_blanks_inside_numbers_vanish() -> None:
@@ -190,11 +213,14 @@ def test_blanks_inside_numbers_vanish() -> None:
 
 
 def test_a_lone_percent_line_in_a_program_that_did_not_start_with_one_is_an_error() -> None:
-    # Appendix A.1 item 4.
-    assert (error_of("%").location.line, error_of("%").location.column) == (3, 1)
+    # Appendix A.1 item 4. With text behind it, it is no habit either: the error stands at that text and names the %.
+    alone = error_by_the_report(f"{HEAD}%\n", is_habit=True)
+    assert (alone.location.line, alone.location.column) == (3, 1)
+    followed = error_by_the_report(f"{HEAD}%\nM2\n")
+    assert (followed.location.line, followed.location.column) == (4, 1)
+    assert "a % (line 3)" in followed.message
 
 
 def test_an_opening_percent_line_without_a_closing_one_is_an_error() -> None:
     # Section 3.1. Which place is the fault, the opening line or the end, the report does not say.
-    with pytest.raises(flipreg.ProgramError):
-        motions(f"%\n{HEAD}G1 X1\nM2\n")
+    error_by_the_report(f"%\n{HEAD}G1 X1\nM2\n", is_habit=True)

@@ -10,6 +10,7 @@ import pytest
 import flipreg
 from flipreg.path import Kind
 from tests.motions import motions, on_line
+from tests.reference.nistir6556.strictly import error_by_the_report
 
 HEAD = "G21 G17 G90 G94 F100\n"
 NAN = np.nan
@@ -20,10 +21,8 @@ def ends(text: str) -> list[list[float]]:
     return found
 
 
-def refusal(text: str) -> flipreg.ProgramError:
-    with pytest.raises(flipreg.ProgramError) as caught:
-        motions(HEAD + text)
-    return caught.value
+def refusal(text: str, *, is_habit: bool = False) -> flipreg.ProgramError:
+    return error_by_the_report(HEAD + text, is_habit=is_habit)
 
 
 def test_a_label_moves_nothing_and_changes_the_numbers_behind_it() -> None:
@@ -187,14 +186,16 @@ def test_the_numbers_of_an_origin_may_be_expressions() -> None:
     ],
 )
 def test_data_that_means_nothing_is_an_error_at_its_word(block: str, column: int) -> None:
-    error = refusal(f"G0 X0 Y0 Z0\n{block}\n")
+    error = refusal(f"G0 X0 Y0 Z0\n{block}\n", is_habit=block == "G28 G0 X1")
     assert (error.location.line, error.location.column) == (3, column)
 
 
 @pytest.mark.parametrize("block", ["G92 X1", "G92.1", "G92.2", "G28", "G30 Z1", "G53 G0 Z1", "G38.2 Z-5"])
 def test_nothing_of_it_may_be_done_under_cutter_compensation(block: str) -> None:
-    # B.5 numbers 1, 3, 6 and 7.
-    assert refusal(f"G0 X0 Y0 Z0\nG41 D1 G1 X1\n{block}\n").location.line == 4
+    # B.5 numbers 1, 3, 6 and 7. By habit a program parks where nothing is cut behind it before G40, as here.
+    text = f"G0 X0 Y0 Z0\nG41 D1 G1 X1\n{block}\n"
+    assert refusal(text, is_habit=block in ("G28", "G30 Z1", "G53 G0 Z1")).location.line == 4
+    assert refusal(f"{text}X3 Y4\nG40\n").location.line == 4
 
 
 @pytest.mark.parametrize("block", ["G80 G92 X1", "G53 G1 X1", "G4 P1 G1 X3", "G91 G28 Z0", "G92.1 X2"])

@@ -68,15 +68,40 @@ def is_single_enough(slope: Floats, cutter: Cutter) -> NDArray[np.bool_]:
     return (slope < _STEEP) & (cutter.radius_mm <= _LARGEST_MM) & (cutter.slope < _SHARP)
 
 
-def lowest(runs: Runs, k: int, cutter: Cutter) -> Singles:
-    """Return the heights of the k-th cells of the runs, shape (rows, pieces); infinite where nothing is cut."""
-    return _exactly(runs.a + k * runs.step_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
+def lowest(runs: Runs, along_mm: Floats, cutter: Cutter) -> Singles:
+    """Return the heights at some distances from the runs' first cells; infinite where nothing is cut.
+
+    Parameters
+    ----------
+    runs : Runs
+        The runs.
+    along_mm : array, shape (steps, 1, 1)
+        The distances.
+    cutter : Cutter
+        What is swept.
+
+    Returns
+    -------
+    float32 array, shape (steps, rows, pieces)
+        Z in millimetres.
+    """
+    return _exactly(runs.a + along_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
 
 
 class SingleKernel:
-    """`lowest` in single precision for one batch, with memory that is used again."""
+    """`lowest` in single precision for one batch, with memory that is used again.
 
-    def __init__(self, runs: Runs, cutter: Cutter) -> None:
+    Parameters
+    ----------
+    runs : Runs
+        The batch.
+    cutter : Cutter
+        What is swept.
+    most : int
+        The most heights that are asked for at once.
+    """
+
+    def __init__(self, runs: Runs, cutter: Cutter, most: int) -> None:
         self._runs, self._cutter = runs, cutter
         a, b, da, db = (column.astype(np.float32) for column in (runs.a, runs.b, runs.da, runs.db))
         self._u0, self._w0 = a * da, b * da
@@ -84,9 +109,8 @@ class SingleKernel:
         self._u0 += b
         np.multiply(a, db, out=a)
         self._w0 -= a
-        self._x, self._room, self._t = a, b, np.empty_like(a)
-        self._near = np.empty(a.shape, np.bool_)
-        self._k_mm = 0.0
+        self._memory, self._memory_near = np.empty((3, most), np.float32), np.empty(most, np.bool_)
+        self._lay_out(np.zeros((1, 1, 1)))
         pieces, radius = runs.pieces, cutter.radius_mm
         self._rises = bool((pieces.slope > 0.0).any())
         self._lag = lag_factor(pieces.slope, cutter).astype(np.float32)
@@ -103,21 +127,26 @@ class SingleKernel:
         """Go on with the named rows only."""
         self._runs = self._runs.rows(which)
         self._u0, self._w0 = self._u0[which], self._w0[which]
-        rows = len(which)
-        self._x, self._room, self._t = self._x[:rows], self._room[:rows], self._t[:rows]
-        self._near = self._near[:rows]
 
-    def lowest(self, k: int) -> Singles:
-        """Return the heights of the k-th cells; the array is overwritten by the next call."""
-        along = self._k_mm = k * self._runs.step_mm
-        if not (self._cutter.is_ball or self._cutter.is_flat):
-            self._other(along)
-            return self._t
+    def _lay_out(self, along_mm: Floats) -> None:
+        """Take the memory for some distances, in shape (steps, rows, pieces)."""
+        self._along_mm = along_mm
+        shape = len(along_mm), *self._u0.shape
+        size = len(along_mm) * self._u0.size
+        self._x, self._room, self._t = (part[:size].reshape(shape) for part in self._memory)
+        self._near = self._memory_near[:size].reshape(shape)
+
+    def lowest(self, along_mm: Floats) -> Singles:
+        """Return what the function `lowest` does; the array is overwritten by the next call."""
+        self._lay_out(along_mm)
         x, room, t = self._x, self._room, self._t
-        np.subtract(self._w0, (along * self._runs.db).astype(np.float32), out=room)
+        np.subtract(self._w0, (along_mm * self._runs.db).astype(np.float32), out=room)
+        np.add(self._u0, (along_mm * self._runs.da).astype(np.float32), out=x)
+        if not (self._cutter.is_ball or self._cutter.is_flat):
+            self._other()
+            return t
         np.multiply(room, room, out=room)
         np.subtract(self._square, room, out=room)
-        np.add(self._u0, (along * self._runs.da).astype(np.float32), out=x)
         if self._rises:
             np.maximum(room, 0.0, out=t)
             np.sqrt(t, out=t)
@@ -166,37 +195,39 @@ class SingleKernel:
             np.less(room, self._thin, out=self._near)
             self._again()
 
-    def _other(self, along: float) -> None:
-        """Compute the heights of a cutter that has no buffered way of its own."""
-        w = self._w0 - (along * self._runs.db).astype(np.float32)
-        u = self._u0 + (along * self._runs.da).astype(np.float32)
+    def _other(self) -> None:
+        """Compute the heights of a cutter that has no quick way of its own."""
+        u, w, t = self._x, self._room, self._t
         if self._rises:
-            t = np.clip(u - lag(w, self._lag_slope, self._cutter), 0.0, self._length)
+            np.subtract(u, lag(w, self._lag_slope, self._cutter), out=t)
+            np.maximum(t, 0.0, out=t)
         else:
-            t = np.clip(u, 0.0, self._length)
-        w *= w
+            np.maximum(u, 0.0, out=t)
+        np.minimum(t, self._length, out=t)
+        np.multiply(w, w, out=w)
         to_rim = self._square - w
-        u -= t
-        u *= u
-        w += u
-        room = to_rim - u
-        np.less(np.minimum(np.abs(room), np.abs(to_rim)), self._thin, out=self._near)
-        outside = room < self._rim
-        t *= self._slope
-        t += self._z
-        t += rise(np.maximum(room, 0.0), w, self._cutter)
+        np.subtract(u, t, out=u)
+        np.multiply(u, u, out=u)
+        np.add(w, u, out=w)
+        room = np.subtract(to_rim, u, out=u)
+        np.abs(to_rim, out=to_rim)
+        np.minimum(np.abs(room), to_rim, out=to_rim)
+        np.less(to_rim, self._thin, out=self._near)
+        outside = np.less(room, self._rim)
+        np.multiply(t, self._slope, out=t)
+        np.add(t, self._z, out=t)
+        np.add(t, rise(np.maximum(room, 0.0, out=room), w, self._cutter), out=t)
         np.copyto(t, _FAR, where=outside)
-        self._t[...] = t
         self._again()
 
     def _again(self) -> None:
         """Compute the cells close to the rim in double precision."""
         if not np.count_nonzero(self._near):
             return
-        row, piece = np.nonzero(self._near)
+        step, row, piece = np.nonzero(self._near)
         runs = self._runs
-        self._t[row, piece] = _exactly(
-            runs.a[row, piece] + self._k_mm,
+        self._t[step, row, piece] = _exactly(
+            runs.a[row, piece] + self._along_mm[step, 0, 0],
             runs.b[row, piece],
             runs.da[piece],
             runs.db[piece],

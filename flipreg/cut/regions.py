@@ -78,19 +78,26 @@ def label(cells: Bools, *, joined_x: Bools | None = None, joined_y: Bools | None
     goes_on = cells[:, :-1] if joined_x is None else cells[:, :-1] & joined_x
     begins[:, 1:] &= ~goes_on
     # Runs of cells within rows are nodes; every contact between runs of neighbouring rows is an edge.
-    run = np.cumsum(begins, dtype=np.int32).reshape(cells.shape)
-    run -= 1
+    first_cells = np.flatnonzero(begins)
     contact = cells[:-1] & cells[1:]
     if joined_y is not None:
         contact &= joined_y
-    upper, lower = run[:-1][contact], run[1:][contact]
+    # Where both runs go on, the contact of the cells before tells the same.
+    is_new = ~contact[:, :-1] | begins[:-1, 1:] | begins[1:, 1:]
+    contact[:, 1:] &= is_new
+    at = np.flatnonzero(contact)
+    upper, lower = (
+        (np.searchsorted(first_cells, cell, side="right") - 1).astype(np.int32) for cell in (at, at + cells.shape[1])
+    )
     if len(upper):
-        is_new = np.concatenate([[True], (upper[1:] != upper[:-1]) | (lower[1:] != lower[:-1])])
-        upper, lower = upper[is_new], lower[is_new]
-    root = _components(int(begins.sum()), upper, lower)
+        is_other = np.concatenate([[True], (upper[1:] != upper[:-1]) | (lower[1:] != lower[:-1])])
+        upper, lower = upper[is_other], lower[is_other]
+    root = _components(len(first_cells), upper, lower)
     first, number = np.unique(root, return_inverse=True)
-    labels = np.zeros(cells.shape, np.int32)
-    labels[cells] = number[run[cells]] + 1
+    # Each run's number up to the next run, then nothing where no cell is.
+    numbers = np.concatenate([[0], number + 1]).astype(np.int32)
+    labels = np.repeat(numbers, np.diff(first_cells, prepend=0, append=cells.size)).reshape(cells.shape)
+    labels *= cells
     return labels, len(first)
 
 

@@ -1,9 +1,9 @@
 """Stamping pieces into a map: batches of strips, one numpy call for thousands of cells.
 
 A strip is cut into runs: the cells of one row of the grid (of one column, for motions along Y) that lie in it.
-Cells are reached as "run, k-th cell of it", so that a batch of pieces is a few passes over arrays of shape (rows,
-pieces), small enough for the processor's cache. Which cells a strip covers only has to be enough, never exact: the
-height of a piece is right at any point, so a cell too many does no harm.
+Cells are reached as "run, k-th cell of it", so that a batch of pieces is a few passes over arrays of shape (cells of a
+run, rows, pieces), small enough for the processor's cache. Which cells a strip covers only has to be enough, never
+exact: the height of a piece is right at any point, so a cell too many does no harm.
 """
 
 from collections.abc import Iterator
@@ -21,6 +21,8 @@ __all__ = ["Canvas", "stamp"]
 
 _CELLS = 65_536
 """Runs of a batch; ours, measured: fewer than 32,768 cost more in calls than they gain in the cache."""
+_AT_ONCE = 16_384
+"""Cells of a batch that are computed at once, several of each run where the batch is small; ours, measured."""
 _ANGLE_BINS = 8.0
 """Classes of slant from along an axis to half a right angle; ours."""
 _SLACK_CELLS = np.float32(1e-3)
@@ -112,17 +114,25 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
     base += number * stride_b
     a = np.multiply(first, step, dtype=np.float64) - rest_a
     runs = Runs(a, b, da, db, step, pieces)
-    single = SingleKernel(runs, cutter) if is_single else None
     lowest_base, highest_base = int(base.min()), int(base.max())
-    for k in range(int(cells_after.max()) + 1):
+    k, end = 0, int(cells_after.max()) + 1
+    most = max(base.size, min(_AT_ONCE, base.size * end))
+    single = SingleKernel(runs, cutter, most) if is_single else None
+    while k < end:
         which = np.flatnonzero(cells_after >= k)
         if len(which) < len(base):
             base, cells_after, runs = base[which], cells_after[which], runs.rows(which)
             if single is not None:
                 single.keep(which)
-        heights = lowest(runs, k, cutter) if single is None else single.lowest(k)
-        target, to = canvas.flat[k * stride_a :], base
-        if lowest_base < 0 or highest_base >= len(target):
+        steps = np.arange(min(end - k, max(1, most // base.size)))
+        along_mm = np.multiply(k + steps, step, dtype=np.float64)[:, np.newaxis, np.newaxis]
+        heights = lowest(runs, along_mm, cutter) if single is None else single.lowest(along_mm)
+        target, to = canvas.flat[k * stride_a :], base + (steps * stride_a)[:, np.newaxis, np.newaxis]
+        reaches = cells_after >= k + steps[:, np.newaxis]
+        if not bool(reaches.all()):
+            to, heights = to[reaches], heights[reaches]
+        if lowest_base < 0 or highest_base + (len(steps) - 1) * stride_a >= len(target):
             # A run may begin or end outside the canvas. Nothing is cut out there, so any cell will do for it.
-            target, to = canvas.flat, np.clip(base + k * stride_a, 0, len(canvas.flat) - 1)
+            target, to = canvas.flat, np.clip(to + k * stride_a, 0, len(canvas.flat) - 1)
         np.minimum.at(target, to.reshape(-1), heights.reshape(-1))
+        k += len(steps)

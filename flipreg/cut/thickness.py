@@ -81,8 +81,10 @@ class BothFaces:
         Shapes (rows, columns - 1) and (rows - 1, columns), as `flipreg.cut.regions.label` takes them.
         """
         top, bottom, least = self.front_mm, self.back_mm, np.float32(LEAST_LEFT_MM)
-        in_row = np.minimum(top[:, 1:], top[:, :-1]) - np.maximum(bottom[:, 1:], bottom[:, :-1])
-        in_column = np.minimum(top[1:], top[:-1]) - np.maximum(bottom[1:], bottom[:-1])
+        in_row = np.minimum(top[:, 1:], top[:, :-1])
+        in_row -= np.maximum(bottom[:, 1:], bottom[:, :-1])
+        in_column = np.minimum(top[1:], top[:-1])
+        in_column -= np.maximum(bottom[1:], bottom[:-1])
         return np.greater(in_row, least), np.greater(in_column, least)
 
     def pieces(self) -> tuple[NDArray[np.int32], int]:

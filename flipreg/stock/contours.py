@@ -5,7 +5,7 @@ same contour. It does if it stays in the cut while it is lifted; if the contour 
 or if the way over it goes straight on. A way from one contour to another does none of this, whatever its direction.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -55,6 +55,8 @@ class Walk:
         Whether the cutter is fed below the face.
     diameter_mm : float
         Of the cutter.
+    length : float64, shape (n,)
+        Lengths of the chords in XY.
     """
 
     start: Floats
@@ -62,16 +64,15 @@ class Walk:
     row: Ints
     is_low: Bools
     diameter_mm: float
+    length: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "length", np.asarray(np.hypot(*(self.end - self.start)[:, :2].T)))
 
     @property
     def middle(self) -> Floats:
         """Middles of the chords, shape (n, 3)."""
         return np.asarray(0.5 * (self.start + self.end))
-
-    @property
-    def length(self) -> Floats:
-        """Lengths in XY, shape (n,)."""
-        return np.asarray(np.hypot(*(self.end - self.start)[:, :2].T))
 
     @property
     def heading(self) -> Floats:

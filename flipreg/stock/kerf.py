@@ -161,23 +161,25 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     for cut, _, _, over in found:
         lifted |= _over(grid, over, cut.cutter.radius_mm)
     numbers, blank, now = numbered(section, faces, borders, through | lifted, off)
+    widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     edges = []
     for cut, way, goes, over in found:
         at = is_edge(way, goes, numbers, faces)
         if bool(at.any()):
             edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
     cells = none.copy()
-    bands = {True: none.copy(), False: none.copy()}
     lifted_over = {True: none.copy(), False: none.copy()}
     for edge in edges:
-        at, is_front = edge.is_edge, edge.cut.face.is_front
+        at = edge.is_edge
         band = seen_over(grid, edge.way.start[at], edge.way.end[at], edge.cut.cutter.radius_mm + grid.reach_mm)
         cells |= band & through
-        over_tabs = _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
-        lifted_over[is_front] |= over_tabs
-        low = edge.way.is_low
-        passes = seen_over(grid, edge.way.start[low], edge.way.end[low], edge.cut.cutter.radius_mm + grid.reach_mm)
-        bands[is_front] |= passes | over_tabs
+        lifted_over[edge.cut.face.is_front] |= _over(grid, edge.tabs, edge.cut.cutter.radius_mm)
+    bands = {is_front: over_tabs.copy() for is_front, over_tabs in lifted_over.items()}
+    all_tabs = [one for edge in edges for one in edge.tabs]
+    for edge in edges if all_tabs else ():
+        reach_mm = edge.cut.cutter.radius_mm + grid.reach_mm
+        low = edge.way.is_low & _comes_near(edge.way, all_tabs, widest_mm + reach_mm)
+        bands[edge.cut.face.is_front] |= seen_over(grid, edge.way.start[low], edge.way.end[low], reach_mm)
     # A tab is as wide as the narrower kerf, where both faces cut there; beside it lies a ledge of one of the pieces.
     both = bands[True] & bands[False]
     tabs = none.copy()
@@ -206,6 +208,17 @@ def numbered(
     group = np.where(is_chip[now.group], 0, now.group).astype(np.int32)
     blank = 0 if now.is_last_left else int(group[now.held].max(initial=0))
     return group[now.labels], blank, now
+
+
+def _comes_near(way: Walk, tabs: Sequence[Lift], reach_mm: float) -> Bools:
+    """Return which chords come within a reach of the boxes round tabs."""
+    low, high = np.minimum(way.start, way.end)[:, :2], np.maximum(way.start, way.end)[:, :2]
+    out = np.zeros(len(way.row), np.bool_)
+    for one in tabs:
+        ends = np.concatenate([one.start, one.end])[:, :2]
+        near = (high >= ends.min(axis=0) - reach_mm) & (low <= ends.max(axis=0) + reach_mm)
+        out |= near.all(axis=1)
+    return out
 
 
 def _over(grid: Grid, tabs: Sequence[Lift], radius_mm: float) -> Bools:

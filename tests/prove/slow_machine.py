@@ -83,6 +83,11 @@ class Machine:
             for code in g:
                 if code in codes:
                     modes[name] = code
+        plain = [code for code in g if code in (0, 1, 2, 3)]
+        if 80 in g and plain:
+            # The cancel of a cycle beside a motion: the motion is made, if there is one.
+            is_moving = set(said) & {*_AXES} and not {10, 28, 30, 92} & {*g}
+            modes["motion"] = plain[-1] if is_moving else 80
         acts = []
         scale = 25.4 if modes["unit"] == 20 else 1.0
         if "F" in said and modes["feed mode"] == 94:
@@ -111,7 +116,7 @@ class Machine:
             if code == 49:
                 modes["length"] = 0.0
             if code in (61, 61.1, 64):
-                modes["path"] = code
+                modes["path"] = (code, *sorted((letter, said[letter]) for letter in said if letter in "PQLRIJK"))
         moves = self._moves(g, {letter: value * scale for letter, value in said.items()})
         states = dict(modes)
         zero = self._zero()
@@ -149,7 +154,13 @@ class Machine:
                 end[axis] = here + said[_AXES[axis]]
             return end
 
-        if 28 in g or 30 in g:
+        is_circle = not named and self.modes["motion"] in (2, 3) and not {4, 10, 28, 30, 53, 92} & {*g}
+        is_circle &= bool({2, 3} & {*g}) or not {61, 61.1, 64} & {*g}
+        if 4 in g and "P" not in said:
+            return moves
+        if is_circle and {*said} & {*{17.0: "IJ", 18.0: "IK", 19.0: "JK"}[float(str(self.modes["plane"]))]}:
+            moves.append((True, False, [*self.place], [*self.place]))
+        elif 28 in g or 30 in g:
             if named:
                 go(target(), cuts=False, machine=True)
             end = [*self.place]

@@ -14,6 +14,7 @@ from flipreg.prove.machine.step import step
 __all__ = ["advance"]
 
 _PLAIN = np.frombuffer(b"NXYZIJKRF", np.uint8)
+_CENTRES, _ENDS = np.frombuffer(b"IJK", np.uint8), np.frombuffer(b"XYZ", np.uint8)
 _MOTIONS = (0.0, 1.0, 2.0, 3.0)
 _SHORTEST = 24
 """Shorter runs are walked block after block; ours."""
@@ -47,7 +48,11 @@ def _plain(lines: Lines) -> NDArray[np.bool_]:
     fine |= (blocks.letter == ord("G")) & np.isin(lines.values, _MOTIONS)
     fine &= np.isfinite(lines.values)
     odd = np.bincount(blocks.block[~fine], minlength=len(blocks)) if not fine.all() else np.zeros(len(blocks))
-    return np.asarray(odd == 0, np.bool_)
+    # A centre without an end may be a full circle.
+    centred, named = (np.zeros(len(blocks), np.bool_) for _ in range(2))
+    centred[blocks.block[np.isin(blocks.letter, _CENTRES)]] = True
+    named[blocks.block[np.isin(blocks.letter, _ENDS)]] = True
+    return np.asarray((odd == 0) & (named | ~centred), np.bool_)
 
 
 def _is_ready(machine: Machine) -> bool:

@@ -55,7 +55,7 @@ class Machine:
     label, stored : three coordinates
         The axis offsets of G92, and the ones that G92.3 brings back.
     path : tuple or None
-        Path control: ten times the code, P and Q; None where nothing was said.
+        Path control: ten times the code, and the words beside it that are no motion's; None where nothing was said.
     turning : int
         3, 4 or 5.
     speed, feed_mm : Decimal or None
@@ -89,7 +89,7 @@ class Machine:
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
     label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])
     stored: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"stored label {a}") for a in AXES])
-    path: tuple[int, Decimal | None, Decimal | None] | None = None
+    path: tuple[int, tuple[tuple[str, Decimal], ...]] | None = None
     turning: int = 5
     speed: Decimal | None = None
     feed_mm: Decimal | None = None

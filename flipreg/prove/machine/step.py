@@ -27,6 +27,10 @@ _PATH = (610, 611, 640)
 _CUTTER, _OFF = (400, 410, 420), 400
 _LENGTH_ON, _LENGTH_OFF = 430, 490
 _PROBE, _NO_MOTION = 382, 800
+_PLAIN, _ARCS = (0, 10, 20, 30), (20, 30)
+_OTHERS_AXES = {_DATA, *_HOMES, _LABEL}
+"""Codes that use the axis words of their block themselves."""
+_CENTRES = {170: "IJ", 180: "IK", 190: "JK"}
 _STOPS, _ENDS = (0, 1, 60), (2, 30)
 
 
@@ -86,6 +90,7 @@ def step(machine: Machine, line: Line) -> Deed:
     for code in line.g:
         if code in _MODES:
             setattr(machine, _MODES[code], code)
+    _cancel(machine, line)
     _technology(machine, line, deed)
     _compensations(machine, line)
     codes = set(line.g)
@@ -110,6 +115,14 @@ def step(machine: Machine, line: Line) -> Deed:
             _end(machine)
             deed.acts.append("end")
     return deed
+
+
+def _cancel(machine: Machine, line: Line) -> None:
+    """Let G80 beside a motion code end a cycle: the motion is made, and without one no motion stays in force."""
+    beside = [code for code in line.g if code in _PLAIN]
+    if _NO_MOTION in line.g and beside:
+        moves = any(letter in line.words for letter in AXES) and not set(line.g) & _OTHERS_AXES
+        machine.motion = beside[-1] if moves else _NO_MOTION
 
 
 def _technology(machine: Machine, line: Line, deed: Deed) -> None:
@@ -148,7 +161,14 @@ def _compensations(machine: Machine, line: Line) -> None:
         elif code == _LENGTH_OFF:
             machine.length = ZERO
         elif code in _PATH:
-            machine.path = (code, line.words.get("P"), line.words.get("Q"))
+            machine.path = (code, _path_words(machine, line))
+
+
+def _path_words(machine: Machine, line: Line) -> tuple[tuple[str, Decimal], ...]:
+    # I, J, K and R of an arc or a cycle are its own.
+    is_theirs = machine.motion is not None and machine.motion not in (0, 10, _NO_MOTION)
+    letters = "PQL" if is_theirs and (set(line.words) & {*AXES} or set(line.g) & {*_ARCS}) else "PQLRIJK"
+    return tuple(sorted((letter, value) for letter, value in line.words.items() if letter in letters))
 
 
 def _length(machine: Machine, line: Line) -> Coordinate:
@@ -222,7 +242,12 @@ def _relabel(machine: Machine, line: Line, codes: set[int]) -> None:
 
 
 def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -> None:
+    if _WAIT in line.g and "P" not in line.words:
+        # Its X is the seconds.
+        return
     if not any(letter in line.words for letter in AXES):
+        if _is_circle(machine, line):
+            _go(machine, deed, {}, is_fed=True)
         return
     motion = machine.motion
     if _MACHINE in line.g:
@@ -242,6 +267,15 @@ def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -
         deed.moves.append(Move(is_fed=True, is_straight=True, start=start, end=machine.where()))
     else:
         _go(machine, deed, _target(machine, line, deed), is_fed=motion != 0)
+
+
+def _is_circle(machine: Machine, line: Line) -> bool:
+    """Return whether a block without axis words is a full circle: it names a centre in its plane."""
+    if machine.motion not in _ARCS or not any(letter in line.words for letter in _CENTRES[machine.plane]):
+        return False
+    codes = set(line.g)
+    # Beside path control such words are no centre, unless the block says that it is an arc.
+    return _MACHINE not in codes and _WAIT not in codes and (not codes & set(_PATH) or bool(codes & set(_ARCS)))
 
 
 def _end(machine: Machine) -> None:

@@ -151,7 +151,7 @@ def test_many_lines_at_once_are_as_one_after_the_other() -> None:
     text = (
         "G21 G90\nG43 H1\nG0 Z15\nX5 Y5\nG1 Z-1 F300\n"
         + "".join(f"X{number} Y{number % 3}\n" for number in range(40))
-        + "G2 X49 Y0 I5 F200\nG1 Z-2\nG91 X1\nG90\nM5\nG53 G0 Z0\nM30\nX5\n"
+        + "G2 X49 Y0 I5 F200\nI5\nG1 Z-2\nG91 X1\nG90\nM5\nG53 G0 Z0\nM30\nX5\n"
     )
     chunk = lines(text)
     for output in ("", "G0"):

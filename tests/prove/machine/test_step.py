@@ -71,6 +71,37 @@ def test_a_length_offset_moves_nothing_and_gives_numbers_another_height() -> Non
     assert machine.length == ZERO
 
 
+def test_a_length_offset_without_a_number_is_the_one_of_the_tool_in_the_spindle() -> None:
+    one, other = walked("T1 M6", "T2", "G43")[0], walked("T2 M6", "G43")[0]
+    assert one.length == Coordinate.of("length offset of T1")
+    assert other.length == Coordinate.of("length offset of T2")
+    assert walked("T1", "G43")[0].length == Coordinate.of("length offset of the tool at start")
+
+
+@pytest.mark.parametrize("text", ["G80 G1 X3", "G1 G80 X3"])
+def test_a_motion_beside_g80_is_made_and_without_one_none_stays_in_force(text: str) -> None:
+    machine, deed = walked("G0 X1 Y1 Z1", text)
+    assert [move.is_fed for move in deed.moves] == [True]
+    assert machine.motion == 10
+    assert walked(text.replace(" X3", ""))[0].motion == 800
+
+
+def test_a_dwell_by_x_moves_nothing() -> None:
+    machine, deed = walked("G0 X1", "G4 X2")
+    assert (deed.moves, deed.acts) == ([], ["dwell"])
+    assert machine.place[0] == walked("G0 X1")[0].place[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "cuts"),
+    [("I1", True), ("G2 K1", False), ("G18 K1", True), ("G64 I1", False), ("G64 G3 I1", True), ("G1 I1", False)],
+)
+def test_a_centre_without_an_end_is_a_full_circle(text: str, cuts: bool) -> None:  # noqa: FBT001 - a case
+    machine, deed = walked("G0 X1 Y1 Z1", "G2 X2 I1", text)
+    assert [move.is_fed for move in deed.moves] == [True] * cuts
+    assert machine.place == walked("G0 X1 Y1 Z1", "G2 X2 I1")[0].place
+
+
 def test_a_work_offset_has_a_zero_of_its_own_until_g10_sets_it() -> None:
     assert walked("G55", "G0 X1")[0].place[0] == at(1, "origin G55 X", LABEL_X)
     machine, _ = walked("G10 L2 P2 X30", "G55 G0 X1 Y1")
@@ -165,10 +196,10 @@ def test_a_tool_that_is_changed_stands_still() -> None:
 def test_coolant_overrides_and_path_control_are_remembered() -> None:
     machine, _ = walked("M7", "M8", "M49", "G64 P0.05 Q0.1")
     assert (machine.mist, machine.flood, machine.overrides) == (True, True, False)
-    assert machine.path == (640, Decimal("0.05"), Decimal("0.1"))
+    assert machine.path == (640, (("P", Decimal("0.05")), ("Q", Decimal("0.1"))))
     machine, _ = walked("M9", "M48", "G61.1", machine=machine)
     assert (machine.mist, machine.flood, machine.overrides) == (False, False, True)
-    assert machine.path == (611, None, None)
+    assert machine.path == (611, ())
 
 
 @pytest.mark.parametrize(
@@ -188,7 +219,7 @@ def test_an_end_resets_what_an_end_resets_and_nothing_is_done_after_it() -> None
     assert (machine.cutter, machine.turning, machine.motion) == ((400, None), 5, 10)
     assert (machine.mist, machine.flood, machine.overrides) == (False, False, True)
     assert machine.label == [ZERO] * 3
-    assert (machine.units, machine.returns, machine.tool, machine.path) == (200, 990, 2, (640, None, None))
+    assert (machine.units, machine.returns, machine.tool, machine.path) == (200, 990, 2, (640, ()))
     place = [*machine.place]
     _, deed = walked("G0 X9 M8", machine=machine)
     assert (machine.place, machine.flood, deed.moves, deed.acts) == (place, False, [], [])

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.register.number import plain
+from flipreg.units import INCH_MM
 
 __all__ = ["Cause", "at_the_cutters_edge", "cause_of_jog"]
 
@@ -14,7 +15,6 @@ Floats = NDArray[np.float64]
 
 _EXACT_MM = 0.05
 """A distance is just that of a cutter within this, in millimetres; ours: what is measured is exact to about 0.01."""
-_INCH_MM = 25.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def cause_of_jog(
         return edge
     if is_right(given[::-1]):
         return Cause("jog swapped", "X and Y are swapped")
-    for factor, words in ((_INCH_MM, "inches"), (1.0 / _INCH_MM, "millimetres")):
+    for factor, words in ((INCH_MM, "inches"), (1.0 / INCH_MM, "millimetres")):
         if is_right(given * factor):
             return Cause("jog unit", f"its numbers are {words}")
     return None

@@ -5,11 +5,11 @@ import json
 from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.job.blank import Edge
 from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.units import INCH_MM
 
 __all__ = ["length", "marks_json", "marks_text"]
 
 _DECIMALS = 6
-_INCH_MM = 25.4
 
 _LAST = (
     "Touch every mark again with the pointer before the first cut: flipreg touch says what to do with what you read."
@@ -18,7 +18,7 @@ _LAST = (
 
 def length(mm: float, *, inch: bool) -> str:
     """Return a length in the job's unit, without its name: two decimals of a millimetre, four of an inch."""
-    return f"{mm / _INCH_MM:z.4f}" if inch else f"{mm:z.2f}"
+    return f"{mm / INCH_MM:z.4f}" if inch else f"{mm:z.2f}"
 
 
 def marks_text(sheet: MarkingSheet) -> str:

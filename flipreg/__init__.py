@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from flipreg.job.clamp import Clamp
     from flipreg.job.estimate import Estimate, Shape
     from flipreg.job.file.read import read_job
+    from flipreg.job.file.schema import job_schema
     from flipreg.job.fitted import FittedPart
     from flipreg.job.job import Job, UnknownNameError
     from flipreg.job.limits import Limits
@@ -157,6 +158,7 @@ __all__ = [
     "interpret",
     "job_budget",
     "job_json",
+    "job_schema",
     "job_text",
     "join",
     "marking_sheet",
@@ -197,6 +199,7 @@ _WHERE = {
     "job.clamp": ("Clamp",),
     "job.estimate": ("Estimate", "Shape"),
     "job.file.read": ("read_job",),
+    "job.file.schema": ("job_schema",),
     "job.fitted": ("FittedPart",),
     "job.job": ("Job", "UnknownNameError"),
     "job.limits": ("Limits",),

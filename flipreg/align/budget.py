@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 _COUNT = 200_000
 """Draws: the standard deviation is then known to about 0.15 % of itself; a second on a slow machine."""
 _SEED = 20_140_906
-"""Ours; the same job gives the same report."""
+"""Chosen; the same job gives the same report."""
 _FEW = 20_000
 """Draws for the map and for what would help: a per cent is enough there."""
 _BISECTIONS = 16

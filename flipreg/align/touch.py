@@ -28,14 +28,14 @@ Point = tuple[float, float]
 Points = Mapping[str, Point]
 
 READING_MM = 0.1
-"""How far off a mark may be drawn and touched, 19 times in 20, where nothing is said of it: a knife line and a
-pointer seen through a lens. Ours."""
+"""How far off a mark may be drawn and touched, 19 times in 20, where nothing is said of it: a knife line and a pointer
+seen through a lens (chosen)."""
 
 _TWO_SIDED_95 = 1.96
 """Standard deviations that hold 95 % of a normal spread either way."""
 
 _ONE_PLACE_MM = 1.0
-"""Marks planned closer together than this, about a pencil line, are one mark; ours."""
+"""Marks planned closer together than this, about a pencil line, are one mark (chosen)."""
 
 _ONE_READING_MM = 0.001
 """Touches closer together than this are one reading: no readout shows so little."""

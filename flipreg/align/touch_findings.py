@@ -21,13 +21,13 @@ __all__ = ["Fitted", "blunder", "findings_of", "outlier_row"]
 Floats = NDArray[np.float64]
 
 _LARGEST_TURN_DEG = 10.0
-"""Nobody lays a blank with more skew than this; ours. With more it lies some other way round."""
+"""Nobody lays a blank with more skew than this (chosen). With more it lies some other way round."""
 
 _ABOUT = 0.02
-"""How near a stretch has to be to 25.4 to be told as inches read as millimetres; ours."""
+"""How near a stretch has to be to 25.4 to be told as inches read as millimetres (chosen)."""
 
 _ONE_LINE_MM = 1.0
-"""Planned marks within this of one line say nothing across it; ours, about a pencil line."""
+"""Planned marks within this of one line say nothing across it (chosen), about a pencil line."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -28,7 +28,7 @@ _CHORD_MM = 0.001
 """How far arcs may be from the chords that stand for them, in millimetres; the cutter is taken larger by as much."""
 
 _TOUCH_MM = 1e-6
-"""A cutter that is nearer by less than this only touches; millimetres, ours."""
+"""A cutter that is nearer by less than this only touches; millimetres (chosen)."""
 
 
 def clamp_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:

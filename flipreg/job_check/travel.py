@@ -19,7 +19,7 @@ __all__ = ["travel_findings"]
 Floats = NDArray[np.float64]
 
 _OVER_MM = 1e-6
-"""Beyond the travel by less than this is rounding; millimetres, ours."""
+"""Beyond the travel by less than this is rounding; millimetres (chosen)."""
 
 
 def travel_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:

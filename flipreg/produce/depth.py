@@ -21,7 +21,7 @@ __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "mov
 _ZERO = Decimal(0)
 
 _MOST_LISTED = 10
-"""Levels that a message names; ours, so that a comment stays one that a control can show."""
+"""Levels that a message names (chosen), so that a comment stays one that a control can show."""
 
 
 def depth(

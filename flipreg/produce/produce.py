@@ -41,10 +41,10 @@ _NOISE = 1e-3
 _FIRST_LINE_END = re.compile(rb"\r\n|\n|\r")
 
 _LONGEST_NAME = 80
-"""Characters of a source's name in the header; ours, so that what was done still fits the line."""
+"""Characters of a source's name in the header (chosen), so that what was done still fits the line."""
 
 _MOST_LINES = 6
-"""Lines that a note names; ours."""
+"""Lines that a note names (chosen)."""
 
 _ZERO = Decimal(0)
 

@@ -27,10 +27,9 @@ _COLUMNS = ("normal", "tool", "compensation", "work_offset", "cycle")
 _FREE_LETTERS = b"XYZIJKRFG"
 _SAME = 1e-6
 _TURNED_MM2 = 0.01
-"""The least area by which something is a closed loop that can be said to be turned round; our choice."""
+"""The least area by which something is a closed loop that can be said to be turned round (chosen)."""
 _LEFT_MM2 = 0.05
-"""The least area of a closed loop that may not be left in silence; our choice: a circle of a quarter of a
-millimetre."""
+"""The least area of a closed loop that may not be left in silence (chosen): a circle of a quarter of a millimetre."""
 
 
 def prove_turned(

@@ -41,13 +41,13 @@ Bools = NDArray[np.bool_]
 Singles = NDArray[np.float32]
 
 _AROUND_CELLS = 3
-"""Cells that a grid goes beyond what is cut, so that uncut wood is all around it; ours."""
+"""Cells that a grid goes beyond what is cut, so that uncut wood is all around it (chosen)."""
 _MOST_CELLS = 25_000_000
-"""Cells of a section's maps; ours: some 40 bytes each, so that a check stays around a gigabyte."""
+"""Cells of a section's maps (chosen): some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
-"""A slanting cutter that may reach further than this is not looked at closely; ours."""
+"""A slanting cutter that may reach further than this is not looked at closely (chosen)."""
 _PIECE_MM = 10.0
-"""Ways at a slant are looked at in pieces of this length; ours."""
+"""Ways at a slant are looked at in pieces of this length (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

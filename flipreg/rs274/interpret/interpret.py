@@ -16,7 +16,7 @@ What the report leaves to the machine is settled like this:
 - The tool column is the tool in the spindle: T counts from the M6 that puts it there.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -40,7 +40,7 @@ from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
 
-__all__ = ["interpret_blocks", "interpret_chunks"]
+__all__ = ["interpret_blocks"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -52,35 +52,6 @@ _SIDE_OF: Mapping[int, Compensation] = {
     G.CUTTER_LEFT: Compensation.LEFT,
     G.CUTTER_RIGHT: Compensation.RIGHT,
 }
-
-
-def interpret_chunks(chunks: Iterable[Blocks]) -> Path:
-    """Return all motions of a program that is read already.
-
-    Parameters
-    ----------
-    chunks : iterable of Blocks
-        The program's blocks in file order, in chunks of any size.
-
-    Returns
-    -------
-    Path
-        The same for every way of cutting the program into chunks.
-
-    Raises
-    ------
-    ProgramError
-        At the first block that is not legal.
-    RefusedError
-        At the first block that is understood, but cannot be interpreted, calls of subprograms included.
-    """
-    state = State()
-    parts: list[Path] = []
-    for blocks in chunks:
-        _, path, state = interpret_blocks(blocks, state)
-        if len(path):
-            parts.append(path)
-    return Path.concatenate(parts) if parts else Path.empty()
 
 
 def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
@@ -105,7 +76,7 @@ def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
     Raises
     ------
     ProgramError, RefusedError
-        As `interpret_chunks`.
+        At the first block that is not legal, or is understood but cannot be interpreted.
     """
     try:
         if state.block_delete is BlockDelete.ON and bool((blocks.flags & BlockFlag.DELETE).any()):

@@ -22,10 +22,11 @@ from flipreg.rs274.read.scanner import scan_chunks
 __all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "interpret", "run"]
 
 MOST_DEEP = 10
-"""Subprograms that may call one another; ours, more is a circle."""
+"""Subprograms that may call one another (chosen), more is a circle."""
 
 MOST_CALLS = 2_000
-"""Runs of subprograms in one program; ours, more is a slip of the decimal point, and each takes about a millisecond."""
+"""Runs of subprograms in one program (chosen), more is a slip of the decimal point, and each takes about a
+millisecond."""
 
 _P, _L = b"PL"
 

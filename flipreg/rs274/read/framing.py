@@ -22,7 +22,7 @@ _EMPTY = b" \t\r\n\x0b\x0c\x00\x1a"
 """Bytes that make no program: blanks, line ends, and what files end with."""
 
 _LEADER_BYTES = 4096
-"""How far behind the beginning a first percent line is looked for; ours: beyond it stands a program."""
+"""How far behind the beginning a first percent line is looked for (chosen): beyond it stands a program."""
 
 
 @dataclass(frozen=True, slots=True)

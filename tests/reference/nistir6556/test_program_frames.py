@@ -212,8 +212,8 @@ def test_another_work_offset_has_other_numbers() -> None:
 
 
 def test_all_of_it_is_the_same_however_the_program_is_cut() -> None:
-    from flipreg.rs274.interpret.interpret import interpret_chunks
     from flipreg.rs274.read.scanner import scan_chunks
+    from tests.rs274.reading import path_of_chunks
 
     text = HEAD + (
         "G92.1\nG0 X1 Y2 Z5\nG92 X0 Y0\nG1 X3\nG91 X1\nG90 G92.2\nX1\nG92.3\nX1\nG28 Z9\nX2\nG53 G0 Z0\nZ4\n"
@@ -223,6 +223,6 @@ def test_all_of_it_is_the_same_however_the_program_is_cut() -> None:
     lines = [line.encode() for line in text.splitlines(keepends=True)]
     for size in (1, 2, 5):
         parts = [b"".join(lines[at : at + size]) for at in range(0, len(lines), size)]
-        cut = interpret_chunks(blocks for blocks in scan_chunks(parts, "example.ngc"))
+        cut = path_of_chunks(blocks for blocks in scan_chunks(parts, "example.ngc"))
         for name in ("start", "end", "kind", "line"):
             np.testing.assert_array_equal(getattr(whole, name), getattr(cut, name))

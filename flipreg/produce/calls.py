@@ -86,7 +86,7 @@ def _spells(chunks: list[UnrolledChunk]) -> bool:
 
 
 def _entered(chunk: UnrolledChunk) -> NDArray[np.int64]:
-    """Return the blocks that the machine comes to from elsewhere: behind a call, and where a subprogram begins."""
+    """Return the blocks that the machine comes to from elsewhere: after a call, and where a subprogram begins."""
     blocks = chunk.blocks
     rows = blocks.rows("M")
     calls = blocks.block[rows[np.rint(chunk.modes.values[rows]) == M.CALL]]

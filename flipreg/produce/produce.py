@@ -415,7 +415,7 @@ def _most_decimals(program: Readable) -> int:
 
 
 def headed(blocks: Blocks, texts: list[bytes], produced: Produced, done: tuple[str, ...]) -> Produced:
-    """Return a proved program with the comment that says what was done, behind its leading percent and O lines.
+    """Return a proved program with the comment that says what was done, after its leading percent and O lines.
 
     Parameters
     ----------

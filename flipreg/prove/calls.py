@@ -168,7 +168,7 @@ def _compare_lines_not_run(source: Readable, output: Readable, steps: list[Step]
         if theirs != [ours] and (line not in runs or None in theirs):
             raise ProofError(f"{source.source}:{line}: a line that is never run would change; nothing was written")
     if next(made, None) is not None:
-        raise ProofError(f"{source.source}:{line}: lines would be added behind the end; nothing was written")
+        raise ProofError(f"{source.source}:{line}: lines would be added after the end; nothing was written")
 
 
 def _lines(program: Readable) -> Iterator[str]:
@@ -191,7 +191,7 @@ def _steps(source: Readable, block_delete: BlockDelete) -> tuple[list[Step], boo
 
 
 def _made(output: Readable, block_delete: BlockDelete) -> tuple[list[Step], ProofError | None]:
-    """Return the steps of the output, and what is illegal behind them."""
+    """Return the steps of the output, and what is illegal after them."""
     steps: list[Step] = []
     try:
         for step in run(output, block_delete=block_delete):

@@ -239,7 +239,7 @@ def _check_rest(source: Whole, made: Path, turned: Flags, runs: Sequence[tuple[i
 def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tuple[Flags, Flags]:
     """Return the rows that may end, and that may start, over another place, because a run starts or ends there.
 
-    Before a run: its approach, which is one traverse to the run's new start, and straight moves behind it. Behind a
+    Before a run: its approach, which is one traverse to the run's new start, and straight moves after it. After a
     run: straight moves, and the start of the traverse away.
     """
     ours = source.path

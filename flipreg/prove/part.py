@@ -45,7 +45,7 @@ def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_star
     added : sequence of int
         Lines of the output that are added, from 0 within its blocks; checked, not believed.
     moved_start : bool
-        Whether traverses may start elsewhere than in the source: the first one, and those behind added lines.
+        Whether traverses may start elsewhere than in the source: the first one, and those after added lines.
 
     Raises
     ------

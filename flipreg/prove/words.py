@@ -38,7 +38,7 @@ def compare_words(source: Read, output: Read) -> None:
     if len(ours) != len(theirs) or not np.array_equal(ours.flags, theirs.flags):
         raise ProofError(f"{ours.source}:{ours.first_line}: lines would be lost or added; nothing was written")
     if len(ours) and ours.flags[-1] & BlockFlag.AFTER_END and ours.text != theirs.text:
-        raise ProofError(f"{ours.source}:{ours.first_line}: text behind the end would change; nothing was written")
+        raise ProofError(f"{ours.source}:{ours.first_line}: text after the end would change; nothing was written")
     _compare_comments(ours, theirs)
     _compare_settings(ours, theirs)
     _compare_unexecuted(source, output)
@@ -129,7 +129,7 @@ def _compare_settings(ours: Blocks, theirs: Blocks) -> None:
 
 
 def _compare_unexecuted(source: Read, output: Read) -> None:
-    """Check that lines behind the end of the program, whose words move nothing, are the same text."""
+    """Check that lines after the end of the program, whose words move nothing, are the same text."""
     if source.modes.executes.all() and output.modes.executes.all():
         return
     ours, theirs = (
@@ -139,4 +139,4 @@ def _compare_unexecuted(source: Read, output: Read) -> None:
     )
     if ours != theirs:
         blocks = source.blocks
-        raise ProofError(f"{blocks.source}:{blocks.first_line}: text behind the end would change; nothing was written")
+        raise ProofError(f"{blocks.source}:{blocks.first_line}: text after the end would change; nothing was written")

@@ -307,7 +307,7 @@ class _Turn:
         return Edits(self._blocks.number[rows], self._blocks.end[rows], texts)
 
     def _added(self, missing: Index, present: Index, letter: str, value: Index, decimals: Index) -> Edits:
-        """Return the insertions of missing words behind the word they are coupled with."""
+        """Return the insertions of missing words after the word they are coupled with."""
         absent = missing < 0
         rows = present[absent]
         numbers = number_texts(value[absent], decimals[absent]).each()

@@ -37,7 +37,7 @@ def path_of_chunks(chunks: Iterable[Blocks]) -> Path:
 
 
 def state_after(text: str, *, lines: int = 10_000) -> State:
-    """Return the state behind a program."""
+    """Return the state after a program."""
     state = State()
     for blocks in chunks_of(text, lines=lines):
         _, _, state = interpret_blocks(blocks, state)

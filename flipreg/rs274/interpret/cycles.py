@@ -179,7 +179,7 @@ class Drilling:
                 raise complain(message, "G")
             if not self.at.forgotten[w]:
                 self.at.assume_zero(w)
-        # Where the cycle starts is where it returns to under G98, and is as little known behind it.
+        # Where the cycle starts is where it returns to under G98, and is as little known after it.
         before = here[w]
         level = stepped(before, words.retract_mm) if block.incremental else self.at.at(w, words.retract_mm)
         bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)

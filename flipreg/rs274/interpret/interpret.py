@@ -6,7 +6,7 @@ canned cycles, their blocks and the moves between them are walked one by one.
 What the report leaves to the machine is settled like this:
 
 - Block-delete lines are executed unless the switch is said to be on. M1 does not stop.
-- Coordinates are NaN until they are first named, and behind a machine position, a probe trip, another work offset or
+- Coordinates are NaN until they are first named, and after a machine position, a probe trip, another work offset or
   another tool length offset until they are named again. An increment from a coordinate that was never known starts
   at program zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
 - Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
@@ -55,14 +55,14 @@ _SIDE_OF: Mapping[int, Compensation] = {
 
 
 def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
-    """Return the modes and motions of one chunk, and the state behind it.
+    """Return the modes and motions of one chunk, and the state after it.
 
     Parameters
     ----------
     blocks : Blocks
         The chunk.
     state : State
-        The state behind the chunk before it; `State()` for the first.
+        The state after the chunk before it; `State()` for the first.
 
     Returns
     -------

@@ -31,10 +31,9 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     if options.output is not None:
         raise UsageError("--check writes no program; leave -o out")
     missing = missing_from_home(program, safe_z_mm=options.safe_z)
-    said = missing or ("starts and ends over program zero at the safe height",)
-    # A line is told as everywhere: file:line: what.
-    places = (each.removeprefix("line ") if each.startswith("line ") else f" {each}" for each in said)
-    stdout.write("".join(f"{program.source}:{each}\n" for each in places).encode())
+    said = "".join(f"{each.program}:{each.line}: {each.message}\n" for each in missing)
+    nothing = f"{program.source}: starts and ends over program zero at the safe height\n"
+    stdout.write((said or nothing).encode())
     return NOT_SHOWN if missing else DONE
 
 

@@ -1,4 +1,4 @@
-"""How far the back lies from the front at what both show, feature by feature: what arrows are drawn of."""
+"""How far the back lies from the front at what both show, feature by feature, for the arrows of a picture."""
 
 from dataclasses import dataclass
 from decimal import Decimal

@@ -164,7 +164,7 @@ def _read_again(text: bytes, source: str, units: Units | None) -> Whole:
     try:
         return read_whole(Program(text, source, units))
     except ProgramError as error:
-        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        raise ProofError("the output would not be legal", error) from None
 
 
 def _claims(stretches: list[Stretch]) -> list[Claimed]:

@@ -73,7 +73,7 @@ def prove_turned(
 
 
 def _fault(source: Whole, line: int, message: str) -> ProofError:
-    return ProofError(f"{source.blocks.source}:{line}: {message}; nothing was written")
+    return ProofError(f"{source.blocks.source}:{line}: {message}")
 
 
 def _check_lines(source: Whole, output: Whole) -> None:

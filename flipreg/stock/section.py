@@ -275,7 +275,7 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     unit_mm = 25.4 if job.inch else 1.0
     if job.limits.grid_mm is not None and cells > _MOST_CELLS:
         least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
-        # Rounded up, so that what is said to do does.
+        # Rounded up, so that the step that is advised is large enough.
         digit = 10.0 ** floor(log10(least))
         enough = f"{ceil(least / digit) * digit:g}"
         says = f"the maps would have {cells / 1e6:z.0f} million cells; take at least {enough}, or leave it out"

@@ -158,7 +158,7 @@ class Beside:
 
     def error(self, line: int, message: str) -> ProofError:
         """Return the error that stops the program."""
-        return ProofError(f"{self.name}:{line}:1: {message}; nothing was written")
+        return ProofError(f"{self.name}:{line}:1: {message}")
 
     def _compare(self, line: Line, mine: Deed, made: Deed) -> None:
         self.compare_states(line.number)

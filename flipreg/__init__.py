@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from flipreg.align.budget_report import BudgetReport
     from flipreg.align.job_budget import job_budget
-    from flipreg.align.marks import MarkingSheet, marking_sheet
+    from flipreg.align.marking_sheet import MarkingSheet
+    from flipreg.align.marks import marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
     from flipreg.align.touch_report import TouchReport
@@ -184,7 +185,8 @@ __all__ = [
 _WHERE = {
     "align.budget_report": ("BudgetReport",),
     "align.job_budget": ("job_budget",),
-    "align.marks": ("MarkingSheet", "marking_sheet"),
+    "align.marking_sheet": ("MarkingSheet",),
+    "align.marks": ("marking_sheet",),
     "align.planned": ("planned_marks",),
     "align.touch": ("fit_touches",),
     "align.touch_report": ("TouchReport",),

@@ -7,7 +7,8 @@ import pytest
 
 import flipreg
 from flipreg.produce.produce import FlipAxis, flip
-from flipreg.program.summary import Extent, Summary, face_program, summarise
+from flipreg.program.extent import Extent
+from flipreg.program.summary import Summary, face_program, summarise
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.location import ProgramError
 

@@ -50,8 +50,10 @@ if TYPE_CHECKING:
     from flipreg.produce.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
     from flipreg.produce.hand import Across, Direction, FlippedJob, OtherHand, other_hand
     from flipreg.produce.home import home, missing_from_home
+    from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
     from flipreg.produce.join import join
-    from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
+    from flipreg.produce.produce import flip, shift
+    from flipreg.produce.produced import Produced
     from flipreg.produce.split import ToolPart, split_tools
     from flipreg.program.face import FaceProgram
     from flipreg.program.summary import Summary, face_program
@@ -220,8 +222,10 @@ _WHERE = {
     "produce.fitted": ("FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"),
     "produce.hand": ("Across", "Direction", "FlippedJob", "OtherHand", "other_hand"),
     "produce.home": ("home", "missing_from_home"),
+    "produce.isometries": ("FlipAxis", "flip_isometry", "shift_isometry"),
     "produce.join": ("join",),
-    "produce.produce": ("FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"),
+    "produce.produce": ("flip", "shift"),
+    "produce.produced": ("Produced",),
     "produce.split": ("ToolPart", "split_tools"),
     "program.face": ("FaceProgram",),
     "program.summary": ("Summary", "face_program"),

@@ -13,7 +13,7 @@ from flipreg.cli.output import write_program
 from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
-    from flipreg.produce.produce import Produced
+    from flipreg.produce.produced import Produced
 
 __all__ = ["COMMAND"]
 

@@ -35,7 +35,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.produce.hand import Across, Direction, FlippedJob, other_hand
-    from flipreg.produce.produce import FlipAxis
+    from flipreg.produce.isometries import FlipAxis
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.faces import to_json
     from flipreg.report.text import to_text

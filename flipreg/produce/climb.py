@@ -7,12 +7,16 @@ from decimal import Decimal
 from flipreg.contour import find_contours
 from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
-from flipreg.produce.produce import FlipAxis, Produced, flip, headed
+from flipreg.produce.header import headed
+from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.produce import flip
+from flipreg.produce.produced import Produced
 from flipreg.prove.climb import prove_turned
 from flipreg.rewrite.climb import Turned, turn_contours
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable
+from flipreg.units import plain
 from flipreg.unturned import Unturned, Why, find_unturned
 
 __all__ = ["flip_keeping_climb"]
@@ -75,7 +79,7 @@ def flip_keeping_climb(
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes, direction_notes=own)
     x, y = datum_mm
-    done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source, cutting direction kept"
+    done = f"flipped about {axis.name}, program zero at X{plain(x)} Y{plain(y)} of the source, cutting direction kept"
     return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
 
 
@@ -101,7 +105,3 @@ def _tally(lines: list[tuple[int, int]]) -> Tally:
     for first, last in lines:
         tally.add(first, last)
     return tally
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

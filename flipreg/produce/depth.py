@@ -4,7 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
@@ -15,6 +16,7 @@ from flipreg.rs274.interpret.whole import Whole, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable, Units
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import plain
 
 __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "move_floor"]
 
@@ -101,7 +103,7 @@ def move_floor(
     stretches, plan = change_floor(source, change)
     if plan.changes_nothing:
         text = source.blocks.text + source.tail
-        note = f"nothing to change: the floor is at Z{_plain(plan.was_mm)}; the program is as it was, byte for byte"
+        note = f"nothing to change: the floor is at Z{plain(plan.was_mm)}; the program is as it was, byte for byte"
         return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note))
     text = b"".join(stretch.text for stretch in stretches) + source.tail
     output = _read_again(text, source.blocks.source, units)
@@ -113,7 +115,7 @@ def move_floor(
     )
     deviation = prove_floor(source, output, _claims(stretches), asked)
     notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
-    done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(change.floor_mm)}"
+    done = f"floor moved from Z{plain(plan.was_mm)} to Z{plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
     return headed(source.blocks, [text], produced, (done, *notes))
 
@@ -187,12 +189,12 @@ def _line_count(text: bytes) -> int:
 def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
     notes = []
     if plan.moves:
-        levels = _listed([f"Z{_plain(level)}" for level in plan.levels_mm])
-        notes.append(f"levels now {levels}; step-down at most {_plain(plan.step_down_mm)} mm below those that stay")
+        levels = _listed([f"Z{plain(level)}" for level in plan.levels_mm])
+        notes.append(f"levels now {levels}; step-down at most {plain(plan.step_down_mm)} mm below those that stay")
     if plan.fresh:
         line, level = plan.fresh[0]
         more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
-        notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{_plain(level)}{more}")
+        notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{plain(level)}{more}")
     if ways:
         what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
         notes.append(f"{what}: up to the height of the last traverse across, and across there")
@@ -209,7 +211,3 @@ def _listed(levels: list[str]) -> str:
         return ", ".join(levels)
     left_out = len(levels) - _MOST_LISTED
     return f"{', '.join(levels[: _MOST_LISTED - 2])}, {left_out} more, {', '.join(levels[-2:])}"
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + _ZERO:f}"

@@ -5,7 +5,8 @@ from math import isnan
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
@@ -16,6 +17,7 @@ from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
+from flipreg.units import plain
 
 __all__ = ["home", "missing_from_home"]
 
@@ -56,7 +58,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     if survey.end.low_line:
-        height = f"Z{_plain(safe_z_mm)}"
+        height = f"Z{plain(safe_z_mm)}"
         message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
         raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
     state = first_state(program)
@@ -77,7 +79,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home.finish()
     assert head is not None
     notes = _notes(survey)
-    height = f"at Z{_plain(safe_z_mm)} or higher"
+    height = f"at Z{plain(safe_z_mm)} or higher"
     what = "starts" if survey.end.is_parked else "starts and ends"
     done = f"{what} over program zero {height}"
     return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
@@ -103,11 +105,11 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     missing: list[tuple[str, int]] = []
-    expected = f"expected X0 Y0 at Z{_plain(safe_z_mm)} or higher"
+    expected = f"expected X0 Y0 at Z{plain(safe_z_mm)} or higher"
     if not survey.start.is_home:
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
-        missing.append((f"crosses to zero below Z{_plain(safe_z_mm)}", survey.end.low_line))
+        missing.append((f"crosses to zero below Z{plain(safe_z_mm)}", survey.end.low_line))
     elif not (survey.end.is_home or survey.end.is_parked):
         missing.append((f"ends at {_end(survey.end)}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
@@ -134,7 +136,3 @@ def _notes(survey: HomeSurvey) -> tuple[str, ...]:
     if survey.end.is_parked:
         notes.append("it ends at the machine's park position, where nothing was added")
     return tuple(notes)
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

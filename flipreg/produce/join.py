@@ -5,7 +5,8 @@ from decimal import Decimal
 from math import isfinite
 
 from flipreg.errors import UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.joined import ProvingJoined
 from flipreg.rewrite.join import check_agreement, closing_lines, joined_chunks, survey_all
 from flipreg.rs274.read.blocks import Blocks

@@ -7,7 +7,8 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.part import compare_part
 from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts

@@ -11,7 +11,9 @@ import pytest
 
 import flipreg
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
+from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
+from flipreg.produce.produce import flip, shift
+from flipreg.produce.produced import Produced
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.location import ProgramError, RefusedError

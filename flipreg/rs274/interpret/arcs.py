@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.arc import centre_from_radius, plane_axes, sweep_deg
-from flipreg.rs274.interpret.chunk import INCH_MM
 from flipreg.rs274.interpret.words import Words
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.rs274.read.habit import Habit, Notices
+from flipreg.units import INCH_MM
 
 __all__ = [
     "LARGEST_DIFFERENCE_INCH",

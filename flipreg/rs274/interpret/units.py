@@ -9,12 +9,12 @@ from math import isnan
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.chunk import INCH_MM
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable, Units
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import INCH_MM
 
 __all__ = ["UnitWatch", "first_state", "line_without_units"]
 

@@ -62,6 +62,6 @@ def _file_name(source: str) -> str:
 
 
 def _comment(text: str) -> bytes:
-    """Return a text as the inside of a comment: printable ASCII, no brackets, within the report's 256."""
+    """Return a text as the inside of a comment: printable ASCII, no brackets, within the 256 characters of a line."""
     clean = text.replace("(", "[").replace(")", "]").encode("ascii", "replace")
     return bytes(char if 32 <= char < 127 else 63 for char in clean)[:250]

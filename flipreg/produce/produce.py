@@ -258,7 +258,7 @@ def _rewritten(
 
 
 def _unit_notes(watch: UnitWatch, expected: Expected) -> tuple[str, ...]:
-    """Say in which unit numbers were taken that no unit stands before, if a length was added to them."""
+    """Say in which unit numbers before the first G20 or G21 were read, if a length was added to them."""
     isometries = (expected.isometry, *expected.others.values())
     enters = any(each.dx_mm or each.dy_mm or each.dz_mm for each in isometries)
     return (watch.note(),) if watch.line and enters else ()

@@ -76,9 +76,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home.finish()
     assert head is not None
     notes = _notes(survey)
-    height = f"at Z{_plain(safe_z_mm)} or higher"
-    what = "starts" if survey.end.is_parked else "starts and ends"
-    done = f"{what} over program zero {height}"
+    done = _done(survey, safe_z_mm)
     return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
 
 
@@ -121,6 +119,18 @@ def _end(end: Ending) -> str:
 def _check_height(safe_z_mm: Decimal) -> None:
     if not safe_z_mm > 0:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe_z_mm}")
+
+
+def _done(survey: HomeSurvey, safe_z_mm: Decimal) -> str:
+    """Say where the program starts and ends now, and how high."""
+    in_numbers, by_machine = f"at Z{_plain(safe_z_mm)} or higher", "at a height of the machine"
+    start = by_machine if survey.start.by_machine else in_numbers
+    end = by_machine if survey.end.is_up_by_machine else in_numbers
+    if survey.end.is_parked:
+        return f"starts over program zero {start}"
+    if start == end:
+        return f"starts and ends over program zero {start}"
+    return f"starts over program zero {start}, ends over it {end}"
 
 
 def _notes(survey: HomeSurvey) -> tuple[str, ...]:

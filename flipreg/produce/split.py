@@ -57,7 +57,7 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     ProgramError
         If the program is not legal.
     RefusedError
-        If it changes no tool, moves before its first tool, or a part relies on what can't be made explicit.
+        If it changes no tool, cuts before its first tool, or a part relies on what can't be made explicit.
     ProofError
         If the parts do not do what the program does; never written.
     UsageError
@@ -117,7 +117,9 @@ def _part(
     added = tuple(line - shared for line in section.added)
     deviation = max(head, compare_part(own, made, added, moved_start=False))
     by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
-    if (made.path.tool[~by_machine] != section.tool).any():
+    # What the program moves before its first tool change it moves with the tool that is in.
+    tools = [section.tool, *([whole.before.tool] if number == 0 else [])]
+    if not np.isin(made.path.tool[~by_machine], tools).all():
         raise ProofError(f"{source}:{section.first}: a part would move with another tool; nothing was written")
     is_last = number == len(sections) - 1
     read = Read(output.blocks, output.modes, output.path)

@@ -23,9 +23,10 @@ from flipreg.rs274.read.program import Units
 
 __all__ = ["ProvingParts"]
 
-_LETTERS = "XYZFSTHPQ"
+_LETTERS = "XYZFSTHPQLRIJK"
 _STOPS, _ENDS = (5, 9), (2, 30)
 _CUTTER_OFF, _STOPPED = 400, 5
+_LENGTH, _LABEL = {430, 490}, 920
 _Z = 2
 _NOT_RUN = BlockFlag.PERCENT | BlockFlag.AFTER_END
 
@@ -148,6 +149,8 @@ class ProvingParts:
         if said or any(not output.place[axis].hangs_on_start for axis in open_axes):
             raise beside.error(line, "the part would not be where the program is before its own motions")
         source.radius_off -= frozenset(open_axes)
+        if source.length != output.length and self._says_length(source, own):
+            source.length = output.length
         beside.compare_states(line)
         beside.compare_used(line, "path", "tool", "selected", "feed_mm", "speed")
         for way in ways:
@@ -155,6 +158,23 @@ class ProvingParts:
         beside.free(*open_axes)
         self._check_ahead(beside, set(open_axes), own)
         beside.merge()
+
+    def _says_length(self, source: Machine, own: Sequence[int]) -> bool:
+        """Return whether the program says a length offset before anything hangs on the one that is in force.
+
+        Up to there it may only go across by traverse, or to positions of the machine.
+        """
+        ahead = source.copy()
+        for block in own:
+            line = self._lines.line(block)
+            if set(line.g) & _LENGTH:
+                return True
+            deed = step(ahead, line)
+            fine = all(not move.is_fed and (move.is_of_machine or is_across(move)) for move in deed.moves)
+            named = "Z" in line.words and not all(move.is_of_machine for move in deed.moves)
+            if named or not fine or _LABEL in line.g:
+                return False
+        return False
 
     def _check_ahead(self, beside: Beside, open_axes: set[int], own: Sequence[int]) -> None:
         """Check that the program's next motions are clear wherever they begin along some axes, until it names these.

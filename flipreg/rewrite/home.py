@@ -78,9 +78,12 @@ class _Surveyor:
             raise refusal_in(blocks, 0, message)
         if end.found.refusal is not None and not (end.found.is_home or end.found.is_parked):
             raise end.found.refusal
-        if _rises(end.found, self._safe) and not (self._units_said or state.units_stated):
-            message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
-            raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
+        if _rises(end.found, self._safe):
+            if end.found.rise_refusal is not None:
+                raise end.found.rise_refusal
+            if not (self._units_said or state.units_stated):
+                message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
+                raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
         return HomeSurvey(start, end.found)
 
     def _begin(self, blocks: Blocks, modes: Modes, path: Path, before: State) -> None:

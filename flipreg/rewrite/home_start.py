@@ -94,6 +94,8 @@ class HomeStart:
         None is needed.
     raises : bool
         The tool has to be raised first.
+    by_machine : bool
+        It goes over zero at a height of the machine.
     inch, incremental : bool
         The modes before that line.
     """
@@ -102,6 +104,7 @@ class HomeStart:
     line: int
     is_home: bool
     raises: bool
+    by_machine: bool
     inch: bool
     incremental: bool
 
@@ -186,10 +189,10 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
         _check_offsets(events, place, number)
     is_home = is_high and _goes_to_zero(events[number:])
     if not (is_home or needs_numbers):
-        _check_zero(events, number)
+        _check_zero(events, place)
     at = events[place]
-    raises = not is_high and heights[place] == _START
-    return HomeStart(across.line, at.line, is_home, raises, at.inch_before, at.incremental_before)
+    raises, by_machine = not is_high and heights[place] == _START, heights[place] == _BY_MACHINE
+    return HomeStart(across.line, at.line, is_home, raises, by_machine, at.inch_before, at.incremental_before)
 
 
 def _heights(events: Sequence[Event]) -> list[float | str]:
@@ -214,13 +217,14 @@ def _heights(events: Sequence[Event]) -> list[float | str]:
 def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: int, safe_mm: float) -> int:
     """Return the event before which the lines go where the tool is not high at the first motion across."""
     sets = [at for at in range(number + 1) if events[at].sets_offsets]
-    first = sets[-1] + 1 if sets else 0
-    if sets and sets[-1] == number:
-        first = number
-    for at in range(first, number):
+    numbers_from = sets[-1] + 1 if sets else 0
+    above = _place_above(events, heights, (numbers_from, number), safe_mm)
+    if above is not None:
+        return above
+    for at in range(numbers_from, number):
         event = events[at]
         if event.moves and not event.by_machine and 2 in event.axes:
-            if event.is_rapid and not event.incremental and heights[at] in (_START, _BY_MACHINE):
+            if event.is_rapid and not event.incremental and heights[at] == _START:
                 return at
             break
     if heights[number] == _START:
@@ -237,6 +241,26 @@ def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: 
     raise refusal_in(event.blocks, event.block, message)
 
 
+def _place_above(
+    events: Sequence[Event], heights: list[float | str], numbers: tuple[int, int], safe_mm: float
+) -> int | None:
+    """Return the last line that comes down from a height that is high before the first motion across, None without one.
+
+    A height of the machine is one whatever is set on that line but the zero of X and Y, so also where it sets the
+    length of the tool; a number counts only in the offsets of the first motion across.
+    """
+    numbers_from, number = numbers
+    for at in range(number - 1, -1, -1):
+        event, height = events[at], heights[at]
+        if event.moves_zero:
+            return None
+        comes_down = event.moves and not event.by_machine and event.is_rapid and not event.incremental
+        in_numbers = isinstance(height, float) and at >= numbers_from and height >= safe_mm - _SAME
+        if comes_down and (height == _BY_MACHINE or in_numbers):
+            return at
+    return None
+
+
 def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
     """Refuse heights in numbers that mean another height where the program cuts."""
     for event in events[place:]:
@@ -251,9 +275,9 @@ def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
             return
 
 
-def _check_zero(events: Sequence[Event], number: int) -> None:
-    """Refuse a zero that is said with the first motion across, or after it."""
-    for event in events[number:]:
+def _check_zero(events: Sequence[Event], place: int) -> None:
+    """Refuse a zero that is said where the lines would go, or after them."""
+    for event in events[place:]:
         if event.moves_zero:
             message = (
                 "the work offset is set here, so that no way over its zero can come before the first motion along X "

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
+from flipreg.rewrite.framing import begins_in, percents
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
@@ -51,8 +52,8 @@ class Survey:
         The state behind its last executed block.
     end_line : int
         The line of its M2 or M30; 0 if it has none.
-    framed : bool
-        It begins and ends with `%`.
+    opens, closes : bool
+        A `%` stands before its first word; one stands after it.
     ending : Ending
         Where its last motion ends.
     length_offset, coolant, overrides_off : bool
@@ -82,7 +83,8 @@ class Survey:
     highest_mm: float = float("-inf")
     after: State = field(default_factory=State)
     end_line: int = 0
-    framed: bool = False
+    opens: bool = False
+    closes: bool = False
     ending: Ending = field(default_factory=Ending)
     length_offset: bool = False
     coolant: bool = False
@@ -96,6 +98,7 @@ class Survey:
     settings_line: int = 0
     compensated_line: int = 0
     line_end: bytes = b"\n"
+    _is_begun: bool = False
     _end_finder: EndFinder = field(default_factory=lambda: EndFinder(float("-inf")))
 
     def add(self, blocks: Blocks, modes: Modes, path: Path, after: State) -> None:
@@ -152,7 +155,10 @@ class Survey:
                 self.machine_z = blocks.text[int(blocks.number[rows[0]]) : int(blocks.end[rows[0]])]
 
     def _add_codes(self, blocks: Blocks, modes: Modes) -> None:
-        self.framed |= bool((blocks.flags & BlockFlag.PERCENT).any())
+        opening, closing = percents(blocks, is_begun=self._is_begun)
+        self.opens |= bool(opening)
+        self.closes |= bool(closing)
+        self._is_begun = self._is_begun or begins_in(blocks) < len(blocks)
         if blocks.settings and not self.settings_line:
             self.settings_line = blocks.first_line + blocks.settings[0].block
         rows = blocks.rows("M")

@@ -84,6 +84,8 @@ class WayThere:
             raise end.refusal
         if end.end_mm[2] >= float(self._safe) - _SAME:
             return [], stop
+        if end.rise_refusal is not None:
+            raise end.rise_refusal
         unit = ("G20 " if end.inch else "G21 ") if after.units_stated else ""
         lines = [f"{unit}G90 G0 Z{spelled_z(self._safe, inch=end.inch)}", *(["G91"] if end.incremental else [])]
         return lines, end.line

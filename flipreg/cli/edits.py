@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def _add_depth(line: CommandLine) -> None:
         help="largest step-down of new and moved passes; default: what the program takes itself at the place",
     )
     depth.add_argument("--top", type=line.length, metavar="Z", help="the surface of the wood; default 0")
-    add_units(depth)
+    add_reading(depth)
     depth.add_argument("--job", metavar="JOB.toml", help="with --measured-part: the job that plans the part")
     depth.add_argument("--setup", metavar="NAME", help="with --measured-part: the setup that cuts its pocket")
     line.add_output(depth)
@@ -119,7 +119,7 @@ def _add_home(line: CommandLine) -> None:
     home.add_argument("program", metavar="PROGRAM", help="a file, or - for standard input")
     home.add_argument("--safe-z", type=line.positive, required=True, metavar="Z", help="the safe height")
     home.add_argument("--check", action="store_true", help="only say what is missing; exit status 1 if something is")
-    add_units(home)
+    add_reading(home)
     line.add_output(home)
 
 
@@ -148,7 +148,7 @@ def _add_join(line: CommandLine) -> None:
     join.add_argument(
         "--split-tools", action="store_true", help="the other way round: one program into one for each tool, as split"
     )
-    add_units(join)
+    add_reading(join)
     line.add_output(join)
 
 
@@ -181,7 +181,7 @@ def _add_split(line: CommandLine) -> None:
     split.add_argument(
         "--safe-z", type=line.positive, metavar="Z", help="height where parts end; default: the highest it goes to"
     )
-    add_units(split)
+    add_reading(split)
     line.add_output(split)
 
 
@@ -226,7 +226,7 @@ def _add_hand(line: CommandLine) -> None:
         "--tolerance", type=line.positive, required=True, metavar="T", help="largest deviation that is in register"
     )
     line.add_tool(hand)
-    add_units(hand)
+    add_reading(hand)
     hand.add_argument("--thickness", type=line.positive, metavar="T", help="thickness of the blank")
     hand.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
     hand.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")

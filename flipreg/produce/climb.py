@@ -10,7 +10,7 @@ from flipreg.errors import ProofError
 from flipreg.produce.produce import FlipAxis, Produced, flip, headed
 from flipreg.prove.climb import prove_turned
 from flipreg.rewrite.climb import Turned, turn_contours
-from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rs274.interpret.whole import read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable
 from flipreg.unturned import Unturned, Why, find_unturned
@@ -61,10 +61,10 @@ def flip_keeping_climb(
     """
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
     text = flipped.parts[0] + b"".join(flipped.parts[2:])
-    source = read_whole(Program(text, program.source, program.units))
+    source = read_whole(Program(text, program.source, program.units, program.dialect))
     turned = turn_contours(source)
     try:
-        output = read_whole(Program(turned.text + source.tail, program.source, program.units))
+        output = read_again(turned.text + source.tail, source)
     except ProgramError as error:
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
     unturned = find_unturned(source.path, find_contours(source.path))

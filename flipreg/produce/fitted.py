@@ -158,7 +158,7 @@ def depth_for_part(
     fitted = job.fitted_part(part.name)
     planned, proud = _plain(_exact(fitted.thickness_mm)), _proud(_exact(fitted.proud_mm))
     said = f"for {part.name!r}: measured {_plain(part.thickness_mm)} mm, planned {planned} mm, {proud}"
-    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,), program.units)
+    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,))
 
 
 def _proud(proud_mm: Decimal) -> str:

@@ -1,5 +1,6 @@
 """The start and the end of a program over its zero, at a safe height."""
 
+from dataclasses import replace
 from decimal import Decimal
 from math import isnan
 
@@ -10,6 +11,7 @@ from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.ending import Ending
 from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
@@ -63,13 +65,15 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
     texts: list[bytes] = []
     head: Blocks | None = None
-    motions = 0
+    motions, habits = 0, HabitCount()
     for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
         modes, path, state = interpret_blocks(blocks, state)
         source = Read(blocks, modes, path)
         made = proving.add(text, source, added)
         at_home.add(source, made, added)
         motions += len(path)
+        habits.add(blocks.habits)
+        habits.add(modes.habits)
         head = head or blocks
         texts.append(text)
     deviation = proving.finish()
@@ -77,7 +81,8 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     assert head is not None
     notes = _notes(survey)
     done = _done(survey, safe_z_mm)
-    return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    made = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    return replace(made, notes=(*notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ...]:

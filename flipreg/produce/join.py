@@ -1,6 +1,7 @@
 """Several programs with one tool and one zero as one program, proved."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from math import isfinite
 
@@ -78,7 +79,9 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     names = ", ".join(program.source.replace("\\", "/").rsplit("/", 1)[-1] for program in programs)
     notes = _notes(ways_up(surveys, safe), safe)
     produced = Produced((), _short(names), deviation, proving.motions, notes)
-    return headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes))
+    made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes))
+    told = {f"{survey.source}: {each}": None for survey in surveys for each in survey.habits.sentences()}
+    return replace(made, notes=(*notes, *told))
 
 
 def _notes(ways: Sequence[WayUp], safe_mm: Decimal) -> tuple[str, ...]:

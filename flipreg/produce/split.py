@@ -12,10 +12,11 @@ from flipreg.prove.part import compare_part
 from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.split import Section, split_sections
-from flipreg.rs274.interpret.whole import Whole, read_whole
+from flipreg.rs274.interpret.habit_count import habits_of
+from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
-from flipreg.rs274.read.program import Program, Readable, Units
+from flipreg.rs274.read.program import Readable
 
 __all__ = ["ToolPart", "split_tools"]
 
@@ -84,7 +85,7 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     _check_cover(whole, sections)
     proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe, program.units)
     return tuple(
-        _part(whole, section, number, sections, proving, program.units) for number, section in enumerate(sections)
+        _part(whole, section, number, sections, proving) for number, section in enumerate(sections)
     )
 
 
@@ -104,11 +105,10 @@ def _part(
     number: int,
     sections: Sequence[Section],
     proving: ProvingParts,
-    units: Units | None,
 ) -> ToolPart:
     source = whole.blocks.source
     try:
-        output = read_whole(Program(section.text, source, units))
+        output = read_again(section.text, whole)
     except ProgramError as error:
         raise ProofError(f"a part would not be legal, nothing was written:\n{error}") from None
     shared = section.shared
@@ -125,8 +125,9 @@ def _part(
     read = Read(output.blocks, output.modes, output.path)
     proving.add(read, (shared, section.first - 1, section.last), section.added, section.begun, is_last=is_last)
     done = f"tool {section.tool}, part {number + 1} of {len(sections)}"
-    produced = Produced((), source, deviation, len(own.path), ())
-    return ToolPart(section.tool, headed(output.blocks, [section.text], replace(produced), (done,)))
+    produced = headed(output.blocks, [section.text], Produced((), source, deviation, len(own.path), ()), (done,))
+    # What is read by habit is told once, with the source's lines.
+    return ToolPart(section.tool, replace(produced, notes=habits_of(whole) if number == 0 else ()))
 
 
 def _slice(whole: Whole, first: int, stop: int) -> Read:

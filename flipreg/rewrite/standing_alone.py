@@ -14,6 +14,7 @@ from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.framing import begins_in, percents
 from flipreg.rewrite.refuse import refusal_in
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.interpret.units import first_state
@@ -73,6 +74,8 @@ class Survey:
         The line of its last motion if cutter compensation is on there; else 0.
     line_end : bytes
         How it ends its first line.
+    habits : HabitCount
+        What is read in it by habit.
     """
 
     source: str
@@ -98,6 +101,7 @@ class Survey:
     settings_line: int = 0
     compensated_line: int = 0
     line_end: bytes = b"\n"
+    habits: HabitCount = field(default_factory=HabitCount)
     _is_begun: bool = False
     _end_finder: EndFinder = field(default_factory=lambda: EndFinder(float("-inf")))
 
@@ -108,6 +112,8 @@ class Survey:
         self._add_motions(blocks, modes, path)
         self._add_codes(blocks, modes)
         self.after = after
+        self.habits.add(blocks.habits)
+        self.habits.add(modes.habits)
         if self.line_end == b"\n" and len(blocks) > 1:
             self.line_end = blocks.text[int(blocks.line_end[0]) : int(blocks.line_start[1])]
 

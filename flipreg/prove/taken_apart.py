@@ -26,7 +26,7 @@ __all__ = ["ProvingParts"]
 _LETTERS = "XYZFSTHPQLRIJK"
 _STOPS, _ENDS = (5, 9), (2, 30)
 _CUTTER_OFF, _STOPPED = 400, 5
-_LENGTH, _LABEL = {430, 490}, 920
+_LENGTH, _AXIS_OFFSET = {430, 490}, 920
 _Z = 2
 _NOT_RUN = BlockFlag.PERCENT | BlockFlag.AFTER_END
 
@@ -172,7 +172,7 @@ class ProvingParts:
             deed = step(ahead, line)
             fine = all(not move.is_fed and (move.is_of_machine or is_across(move)) for move in deed.moves)
             named = "Z" in line.words and not all(move.is_of_machine for move in deed.moves)
-            if named or not fine or _LABEL in line.g:
+            if named or not fine or _AXIS_OFFSET in line.g:
                 return False
         return False
 

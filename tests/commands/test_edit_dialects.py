@@ -20,8 +20,7 @@ EDITS = {
     "keep-climb": (ONE, ["flip", "a.nc", "--axis", "y", "--at", "0", "--keep-climb"]),
     "hand": (
         ONE,
-        ["hand", "--front", "a.nc", "--back", "b.nc", "--axis", "y", "--at", "4.5", "--across", "x=5"]
-        + ["--tolerance", "1", "--into", "into"],
+        "hand --front a.nc --back b.nc --axis y --at 4.5 --across x=5 --tolerance 1 --into into".split(),
     ),
 }
 

@@ -69,7 +69,7 @@ def flip_keeping_climb(
         raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
     unturned = find_unturned(source.path, find_contours(source.path))
     left = [(each.first_line, each.last_line) for each in unturned]
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.chosen.runs], left)
     own = _notes(turned, unturned, source.path.line.tolist())
     notes = (*(note for note in flipped.notes if "contour" not in note), *own)
     largest = flipped.largest_deviation_mm + deviation
@@ -80,14 +80,18 @@ def flip_keeping_climb(
 
 
 def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:
-    count = sum(run.contours for run in turned.runs)
+    chosen = turned.chosen
+    count = sum(run.contours for run in chosen.runs)
     notes = ["no closed contour to run the other way round"]
     if count:
-        where = _tally([(lines[run.first], lines[run.last]) for run in turned.runs])
+        where = _tally([(lines[run.first], lines[run.last]) for run in chosen.runs])
         notes = [f"{counted(count)} run the other way round: lines {where}; all else runs as the mirror left it"]
-    if turned.ramps:
-        ramps = _tally([(line, line) for line in turned.ramps])
+    if chosen.ramps:
+        ramps = _tally([(lines[row], lines[row]) for row in chosen.ramps])
         notes.append(f"ramps that lead to a contour are not turned round: lines {ramps}")
+    if chosen.leads:
+        leads = _tally([(lines[first], lines[last]) for first, last in chosen.leads])
+        notes.append(f"leads that contours share, or that have none on the other side, stay as they are: lines {leads}")
     for why in Why:
         left = _tally([(each.first_line, each.last_line) for each in unturned if each.why is why])
         if left.count:

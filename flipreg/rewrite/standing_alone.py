@@ -21,13 +21,13 @@ from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import INCH
 
 __all__ = ["MODAL_START", "Survey", "refuse_unclear", "spelled_z", "survey_program"]
 
 MODAL_START = "G17 {unit} G90 G94 G40 G80 G54 G98"
 """The modes a program starts in: NISTIR 6556, 3.6.1, and common practice, no source."""
 
-_MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = Decimal("0.0001")
 _AXIS_OFFSET, _DATA, _MACHINE = 920, 100, 530
 _BY_MACHINE = (280, 300, 530)
@@ -240,5 +240,5 @@ def _refuse_unnamed_speed(blocks: Blocks, modes: Modes, before: State) -> None:
 
 def spelled_z(z_mm: Decimal, *, inch: bool) -> str:
     """Write a height in the program's unit, never lower than it is."""
-    z = (z_mm / _MM_PER_INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
+    z = (z_mm / INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
     return f"{z.normalize() + 0:f}"

@@ -20,7 +20,10 @@ EDITS = {
     "keep-climb": (ONE, ["flip", "a.nc", "--axis", "y", "--at", "0", "--keep-climb"]),
     "hand": (
         ONE,
-        "hand --front a.nc --back b.nc --axis y --at 4.5 --across x=5 --tolerance 1 --into into".split(),
+        [
+            *("hand", "--front", "a.nc", "--back", "b.nc", "--axis", "y", "--at", "4.5"),
+            *("--across", "x=5", "--tolerance", "1", "--into", "into"),
+        ],
     ),
 }
 

@@ -335,6 +335,25 @@ def test_rings_that_begin_in_one_corner_are_cut_in_the_order_they_were() -> None
     assert_same_cut(text, out)
 
 
+@pytest.mark.parametrize(
+    ("start", "before", "after", "lines"),
+    [
+        ("X36 Y54", "X37 Y55\nX38 Y56\n", "X38 Y50\n", "lines 5-6, 13"),
+        ("X36 Y54", "X37 Y55\nX38 Y56\n", "", "lines 5-6"),
+        ("X38 Y56", "", "X38 Y50\n", "lines 11"),
+    ],
+)
+def test_leads_that_stay_are_named(start: str, before: str, after: str, lines: str) -> None:
+    rings = "X44 Y56 F1200\nX44 Y62\nX38 Y56\nX50 Y56\nX50 Y68\nX38 Y56\n"
+    text = f"G21 G90\nG0 Z5\n{start}\nG1 Z-2 F300\n{before}{rings}{after}G0 Z5\nM2\n"
+    _, err = kept(text)
+    assert f"leads that contours share, or that have none on the other side, stay as they are: {lines}\n" in err
+
+
+def test_leads_that_change_places_are_not_said_to_stay() -> None:
+    assert "leads that contours share" not in kept(LEADS)[1]
+
+
 def test_leads_change_places_around_all_laps_of_a_contour() -> None:
     lap = "G1 Y20\nX40\nY0\nX0\nY10\n"
     text = LEADS.replace(lap, lap * 2)

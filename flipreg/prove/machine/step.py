@@ -7,10 +7,10 @@ from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
 from flipreg.prove.machine.drill import drilled
 from flipreg.prove.machine.line import Line
 from flipreg.prove.machine.machine import AXES, Frame, Machine, Place
+from flipreg.units import INCH
 
 __all__ = ["Deed", "Move", "step"]
 
-_MM_PER_INCH = Decimal("25.4")
 _MODES = {
     **dict.fromkeys((170, 180, 190), "plane"),
     **dict.fromkeys((200, 210), "units"),
@@ -179,7 +179,7 @@ def _length(machine: Machine, line: Line) -> Coordinate:
 
 
 def _mm(machine: Machine, value: Decimal) -> Decimal:
-    return value * _MM_PER_INCH if machine.units == 200 else value
+    return value * INCH if machine.units == 200 else value
 
 
 def _target(machine: Machine, line: Line, deed: Deed) -> dict[int, Coordinate]:

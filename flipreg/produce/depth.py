@@ -8,7 +8,8 @@ from flipreg.produce.produce import Produced, headed
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor
+from flipreg.rewrite.depth_plan import DepthPlan
+from flipreg.rewrite.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import UnitWatch, first_state

@@ -14,9 +14,9 @@ import numpy as np
 
 from flipreg.contour import find_contours
 from flipreg.path import Kind, Path
-from flipreg.rewrite.depth_plan import refusal_at
 from flipreg.rewrite.feeds import Feeds, feed_value
 from flipreg.rewrite.junction import first_word, names_motion
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.runs import Chosen, Run, choose_runs
 from flipreg.rewrite.turnable import MOTION_CODES, check_turnable

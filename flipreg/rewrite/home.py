@@ -11,7 +11,8 @@ import numpy as np
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
-from flipreg.rewrite.home_start import MACHINE, Event, HomeStart, events_of, start_of
+from flipreg.rewrite.events import MACHINE, Event, events_of
+from flipreg.rewrite.home_start import HomeStart, start_of
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.standing_alone import spelled_z
 from flipreg.rs274.interpret.interpret import interpret_blocks

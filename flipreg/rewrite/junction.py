@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of
 from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.whole import Whole

@@ -8,8 +8,8 @@ from decimal import ROUND_CEILING, Decimal
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import exact_mm, refusal_at
-from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
+from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, exact_mm
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION

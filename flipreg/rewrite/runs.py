@@ -6,7 +6,7 @@ import numpy as np
 
 from flipreg.contour import Contour, are_laps
 from flipreg.path import Path
-from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Chosen", "Run", "choose_runs"]

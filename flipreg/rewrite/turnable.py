@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.runs import Run
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole

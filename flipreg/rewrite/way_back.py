@@ -9,7 +9,7 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.path import Kind, Path
-from flipreg.rewrite.depth_plan import exact_mm
+from flipreg.rewrite.passes import exact_mm
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.units import INCH

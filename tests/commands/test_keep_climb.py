@@ -112,13 +112,13 @@ def test_a_contour_keeps_the_sense_that_a_plain_mirror_takes() -> None:
 
 def test_it_starts_and_ends_on_the_same_spot() -> None:
     path = motions(kept(PLAIN)[0])
-    rows = np.flatnonzero((path.line >= 13) & (path.line <= 17))
+    rows = np.flatnonzero((path.line >= 14) & (path.line <= 18))
     assert path.start[rows[0]].tolist() == path.end[rows[-1]].tolist() == [0, 0, -1]
 
 
 def test_numbers_and_comments_stay_on_their_lines_and_the_rest_as_it_is() -> None:
     out = kept(PLAIN)[0].decode().splitlines()
-    assert out[12:18] == [
+    assert out[13:19] == [
         "N70 G1 X0 Y30 F600",
         "N80 G1 X-50 Y30 (corner)",
         "N90 G1 X-50 Y10 F900",
@@ -126,7 +126,7 @@ def test_numbers_and_comments_stay_on_their_lines_and_the_rest_as_it_is() -> Non
         "N110 G1 X0 Y0",
         "N120 F600 X5",
     ]
-    assert out[18:] == ["N130 G0 Z5", "N140 X-60", "N150 G1 Z-1 F300", "N160 X-70 F900", "N170 G0 Z5", "N180 M30", "%"]
+    assert out[19:] == ["N130 G0 Z5", "N140 X-60", "N150 G1 Z-1 F300", "N160 X-70 F900", "N170 G0 Z5", "N180 M30", "%"]
 
 
 def test_lead_in_and_lead_out_change_places() -> None:

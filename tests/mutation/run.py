@@ -121,7 +121,7 @@ TESTS: dict[str, tuple[str, ...]] = {
             "tests/prove/machine/test_step.py",
         ),
     ),
-    "rewrite/header": ("tests/commands/test_header.py",),
+    "rewrite/header": ("tests/rewrite/test_header.py",),
     **dict.fromkeys(
         ("rewrite/join", "rewrite/framing", "rewrite/standing_alone"), ("tests/commands/test_join.py", *_ADDED)
     ),

@@ -9,6 +9,9 @@ __all__ = ["framed"]
 
 _MARKS = {mark(habit): habit for habit in HABITS}
 
+_FIRST_TOO_FAR = 256
+"""The column of the first character that is too much: the end of the line counts as one of the report's 256."""
+
 Found = tuple[str, int, int]
 """A habit, and where it stands; line 0 where it is the whole file's."""
 
@@ -23,7 +26,8 @@ def framed(rng: random.Random, hand: Hand, lines: Iterable[str]) -> tuple[bytes,
         kept = ""
         for character in line:
             if character in _MARKS:
-                found.append((_MARKS[character], number, len(kept) + 1))
+                is_long = character == mark("long-line")
+                found.append((_MARKS[character], number, _FIRST_TOO_FAR if is_long else len(kept) + 1))
             else:
                 kept += character
         plain.append(kept)

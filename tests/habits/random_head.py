@@ -43,7 +43,7 @@ def tool_change(lines: Lines, number: int) -> None:
     rng, hand = lines.rng, lines.hand
     if rng.random() < 0.5:
         home = rng.choice(["G91 G28 Z0", "G53 G0 Z0", "G30 G91 Z0"])
-        beside = f"G91 {mark('home-beside-traverse')}G28 G0 Z0" if "G28" in home and rng.random() < 0.5 else None
+        beside = f"G91 G28 {mark('home-beside-traverse')}G0 Z0" if "G28" in home and rng.random() < 0.5 else None
         lines.add(home, beside)
     lines.add("G90")
     lines.add(rng.choice([f"T{number} M6", f"M06 T0{number}", f"M6 T{number}"]))

@@ -80,7 +80,7 @@ def _arc(lines: Lines, code: str, ends: tuple[Point, Point], centre: Point) -> N
         places, units, habit = lines.rng.choice(
             [(4, 3, "unequal-radii"), (4, 4, "unequal-radii")]
             if lines.hand.is_inch
-            else [(3, 3, "unequal-radii"), (3, 11, "unequal-radii"), (2, 1, "rounded-radii"), (2, 2, "rounded-radii")]
+            else [(3, 3, "unequal-radii"), (3, 11, "unequal-radii"), (2, 1, "rounded-radii")]
         )
         along = 0 if offset[0] else 1
         off = units * 10**-places * lines.rng.choice([-1, 1])
@@ -116,7 +116,7 @@ def _rings(lines: Lines) -> None:
         offset = lines.words(I=-radius, J=0)
         centre = lines.words(I=x, J=y) if lines.hand.has_absolute_centres else offset
         whole = f"G2 {lines.words(X=x + radius, Y=y)} {centre}"
-        short = f"{mark('whole-circle')}G2 {centre}"
+        short = f"G2 {mark('whole-circle')}{centre}"
         lines.add(f"G2 {lines.words(X=x + radius, Y=y)} {offset}",
                   short if lines.feels_like(lines.hand.has_whole_circles, 0.7) else whole)  # fmt: skip
     _up(lines)
@@ -140,7 +140,7 @@ def _helix(lines: Lines) -> None:
         centre = lines.words(I=x - radius, J=y) if lines.hand.has_absolute_centres else lines.words(I=-radius, J=0)
         depth = lines.words(Z=-lines.step(12, 14) - turn)
         lines.add(f"G3 {lines.words(X=x, Y=y)} {depth} {lines.words(I=-radius, J=0)}",
-                  f"{mark('whole-circle')}G3 {depth} {centre}" if lines.feels_like(lines.hand.has_whole_circles)
+                  f"G3 {depth} {mark('whole-circle')}{centre}" if lines.feels_like(lines.hand.has_whole_circles)
                   else f"G3 {lines.words(X=x, Y=y)} {depth} {centre}")  # fmt: skip
     lines.add(f"G3 {lines.words(X=x, Y=y, I=-radius, J=0)}", f"G3 {lines.words(X=x, Y=y)} {centre}")
     _up(lines)

@@ -25,8 +25,8 @@ _GROUPS = {
     "cancel": "15 50 69",
 }
 _GROUP = {Decimal(code): group for group, codes in _GROUPS.items() for code in codes.split()}
-_ONE_ONLY = ("motion", "plane", "distance", "unit", "offset", "once")
-"""Groups of which a block may not have two different codes; of the others the later one holds."""
+_LATER_HOLDS = ("side", "length", "return", "path", "cancel")
+"""Groups of which a block may have two codes, of which the later one holds."""
 _M_CODES = [Decimal(code) for code in ["0", "1", "2", "30", "60", "3", "4", "5", "6", "7", "8", "9", "48", "49"]]
 
 OFFSETS = [Decimal(code) for code in _GROUPS["offset"].split()]
@@ -50,7 +50,7 @@ def sort_words(block: Block, passive: Collection[tuple[str, Decimal]]) -> Sorted
             found.m_codes.append(word.value)
         elif word.letter == "G" and word.value in _GROUP:
             group = _GROUP[word.value]
-            if group in _ONE_ONLY and found.codes.get(group, word.value) != word.value:
+            if group not in _LATER_HOLDS and found.codes.get(group, word.value) != word.value:
                 raise Unreadable(block.line, f"two codes of the group {group}")
             found.codes[group] = word.value
         elif word.letter in "GM":

@@ -41,15 +41,10 @@ class Block:
 
 
 def blocks(text: bytes) -> list[Block]:
-    """Return the blocks between the percent lines that count, or all where there are none."""
+    """Return the blocks of the lines that are read."""
     lines = _lines(text)
     first, stop = _read_lines(lines)
-    found = []
-    for number in range(first, stop):
-        line = lines[number]
-        if line.strip(BLANKS)[:1] != "%":
-            found.append(_block(line, number + 1))
-    return found
+    return [_block(lines[number], number + 1) for number in range(first, stop)]
 
 
 def _lines(text: bytes) -> list[str]:
@@ -69,16 +64,23 @@ def _lines(text: bytes) -> list[str]:
 
 
 def _read_lines(lines: list[str]) -> tuple[int, int]:
-    """Return the first line that is read and the one after the last: the outermost percents count."""
-    said = [number for number, line in enumerate(lines) if line.strip(BLANKS)]
-    percents = [number for number in said if lines[number].strip(BLANKS)[0] == "%"]
-    if not percents:
-        return 0, len(lines)
-    if percents[0] == said[0]:
-        return percents[0] + 1, percents[-1] if len(percents) > 1 else len(lines)
-    if said[said.index(percents[0]) :] != percents:
-        raise Unreadable(percents[0] + 1, "text after a percent line that nothing opened")
-    return 0, percents[0]
+    """Return the first line that is read and the one after the last.
+
+    Percent lines before the first words open the program, and the next one ends it.
+    """
+    is_opened, first = False, 0
+    for number, line in enumerate(lines):
+        if line.strip(BLANKS)[:1] == "%":
+            if _has_words(lines[first:number]):
+                if not is_opened and _has_words(lines[number + 1 :]):
+                    raise Unreadable(number + 1, "text after a percent line that nothing opened")
+                return first, number
+            is_opened, first = True, number + 1
+    return first, len(lines)
+
+
+def _has_words(lines: list[str]) -> bool:
+    return any(_without_comments(line, 0).strip(BLANKS + "%") for line in lines)
 
 
 def _block(line: str, number: int) -> Block:

@@ -71,7 +71,7 @@ class SlowMachine:
         self._set_offset()
         once = self.words.codes.get("once")
         if once in (28, 30, 53) and self.modes["side"] != 40:
-            self._end_compensation(after)
+            self._check_compensation_ends(after)
         if once in (28, 30):
             self._go_home(int(once))
         elif once in (92, Decimal("92.1"), Decimal("92.2")):
@@ -101,11 +101,10 @@ class SlowMachine:
             if code in (3, 4, 5):
                 self.turning = {3: 1, 4: -1, 5: 0}[int(code)]
 
-    def _end_compensation(self, after: Block | None) -> None:
-        """Take compensation off before a machine position, if the next block does so."""
+    def _check_compensation_ends(self, after: Block | None) -> None:
+        """Refuse a machine position under compensation, unless the next block ends that."""
         if after is None or ("G", Decimal(40)) not in [(word.letter, word.value) for word in after.words]:
             raise self._refuse("a machine position under cutter compensation")
-        self.modes["side"] = Decimal(40)
 
     def _nobody_knows(self, axis: int, why: str) -> Place:
         self.unknowns += 1
@@ -230,7 +229,7 @@ class SlowMachine:
             centre = (pair[0] + offsets[0], pair[1] + offsets[1])
             if self.modes["centres"] == Decimal("90.1"):
                 centre = (offsets[0] + self.label[first], offsets[1] + self.label[second])
-            if radii_apart(pair, last, centre) > max(WIDEST_MM, self._rounded_mm()):
+            if radii_apart(pair, last, centre) > WIDEST_MM:
                 raise self._refuse("radii that differ too much")
         whole = list(self.place)
         whole[first], whole[second] = known(centre[0]), known(centre[1])
@@ -238,11 +237,6 @@ class SlowMachine:
             "arc", end, centre=(whole[0].number, whole[1].number, whole[2].number), normal=across,
             sweep_deg=sweep_deg(pair, last, centre, is_clockwise=is_clockwise),
         )  # fmt: skip
-
-    def _rounded_mm(self) -> Decimal:
-        """Return what rounding explains between two radii: 2 * sqrt(2) units of the last place that the block has."""
-        places = [-int(word.value.as_tuple().exponent) for word in self.block.words if word.letter in "XYZIJK"]
-        return 2 * Decimal(2).sqrt() * Decimal(10) ** -max(places) * self._unit()
 
     def _cycle(self, code: int) -> None:
         """One line of a canned cycle: its words hold for the run of lines with the same cycle."""

@@ -119,7 +119,23 @@ def _without_comments(line: str, number: int) -> str:
                 raise Unreadable(number, "a bracket that nothing opened")
         elif depth == 0:
             kept += character
+    if depth and _has_readable_words(line, number):
+        raise Unreadable(number, "words after the bracket of a comment that is not closed")
     return kept
+
+
+def _has_readable_words(line: str, number: int) -> bool:
+    """Whether a machine on which the first bracket ends a comment would find words after it."""
+    start, depth = 0, 0
+    for place, character in enumerate(line):
+        depth += (character == "(") - (character == ")")
+        if depth == 0:
+            start = place + 1
+    close = line.find(")", start)
+    try:
+        return close >= 0 and bool(_block(line[close + 1 :], number).words)
+    except Unreadable:
+        return False
 
 
 def _word(text: str, number: int) -> tuple[Word, str]:

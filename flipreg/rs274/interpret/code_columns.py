@@ -181,7 +181,8 @@ def _unknown(letter: str, number: float, spelling: str) -> str:
     """Return what is said of a code that nobody knows here."""
     found = f"{spelling} is not a code of RS-274/NGC, so that what it does is not known here"
     name = f"{letter}{number:g}"
-    if number < 0 or number * 10 != int(number * 10) or moves_something(name):
+    scale = 10 if letter == "G" else 1
+    if number < 0 or number * scale != int(number * scale) or moves_something(name):
         return f"{found}; write the program without it"
     return f"{found}; take it out or, if it moves nothing on your machine, name it with --passive {name}"
 

@@ -150,7 +150,10 @@ def _check_rotary(chunk: Chunk, modes: Modes) -> None:
         turning = np.flatnonzero(words.value != 0)
         if turning.size:
             row = int(words.row[turning[0]])
-            message = f"a rotary axis that moves ({chunk.blocks.spelling(row)}); write the program for three axes"
+            message = (
+                f"a rotary axis that moves ({chunk.blocks.spelling(row)}): what X, Y and Z cut hangs on where it lies "
+                "on the machine; write the program for three axes"
+            )
             raise chunk.blocks.refusal(message, row=row)
 
 
@@ -248,5 +251,5 @@ def _check_inverse_time(chunk: Chunk, modes: Modes) -> None:
         raise chunk.blocks.error(message, row=chunk.words.first_row(int(cycles.argmax()), "GXYZ"))
     bare = feeding & ~chunk.words["F"].named(chunk.size)
     if bare.any():
-        message = "a feed move without F; with inverse time feed (G93) every G1, G2 and G3 block needs one"
+        message = "a feed move without F, which every G1, G2 and G3 block needs under G93; write F, or G94 before it"
         raise chunk.blocks.error(message, row=chunk.words.first_row(int(bare.argmax()), "GXYZ"))

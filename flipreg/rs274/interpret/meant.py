@@ -131,7 +131,7 @@ def _without_dwells(chunk: Chunk) -> tuple[Chunk, Index]:
     alone &= ~np.isin(dwell.block, chunk.g.of(Group.MOTION).block)
     wrong = np.flatnonzero(bare & ~alone)
     if wrong.size:
-        message = "G4 without P, expected the dwell in seconds"
+        message = "G4 without P, expected the dwell in seconds, as in G4 P0.5, and no other motion beside it"
         raise chunk.blocks.error(message, row=int(dwell.row[wrong[0]]))
     block = dwell.block[alone]
     if not block.size:

@@ -125,6 +125,9 @@ def parse_block(text: str) -> ParsedBlock:
         block = parse(text)
         if block.habits:
             block = replace(block, comments=_closed(block.comments, len(text)))
+            for habit, start in block.habits:
+                if habit is Habit.OPEN_COMMENT:
+                    _check_open_comment(text, start)
         if odd and (at := _first_outside(written, block.comments)) >= 0:
             block = replace(block, habits=(*block.habits, (Habit.ODD_BLANK, at)))
         return block
@@ -136,6 +139,25 @@ def parse_block(text: str) -> ParsedBlock:
         position = cast("Any", error).pos_in_stream
         ended = getattr(getattr(error, "token", None), "type", "") == "$END"
         raise explain(text, len(text) if ended else position, expected) from None
+
+
+def _check_open_comment(text: str, start: int) -> None:
+    """Raise if words stand in a comment that is not closed, after a bracket that closes it on some machines."""
+    close = text.find(")", start)
+    if close < 0:
+        return
+    parse, unexpected = _parser()
+    try:
+        behind = parse(text[close + 1 :])
+    except (unexpected, BlockSyntaxError):
+        return
+    if behind.words or behind.settings:
+        raise BlockSyntaxError(
+            "words after the ) of a comment that is not closed: nobody knows whether they are part of it; write the "
+            "missing ), or take the inner ( out",
+            start,
+            close + 1,
+        )
 
 
 def _first_outside(text: str, comments: tuple[tuple[int, int], ...]) -> int:

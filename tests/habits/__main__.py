@@ -75,6 +75,10 @@ def _outcomes(verb: str, judge: object) -> Iterator[tuple[str, str]]:
     except Unreadable as error:
         yield f"{verb} unreadable", str(error)
         return
+    except Exception as error:
+        # Nothing but an error of the package's own may come out of it.
+        yield f"{verb} CRASH: {type(error).__name__}", repr(error)
+        return
     for each in wrong:
         yield f"{verb} WRONG: {each.split(':')[0][:60]}", each
     if not wrong:

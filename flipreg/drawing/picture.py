@@ -24,7 +24,7 @@ from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 
 __all__ = ["check_pages", "draw_check"]
 
@@ -35,13 +35,13 @@ _TITLE_MM = 19.0
 _FOOT_MM = 5.0
 _BETWEEN_MM = 3.0
 _SMALLEST = 0.2
-"""Below this scale on A4, the picture goes on A3; ours: a kerf of 6 mm is then a line of one millimetre."""
+"""Below this scale on A4, the picture goes on A3 (chosen): a kerf of 6 mm is then a line of one millimetre."""
 _LONGEST_ARROW_MM, _SHORTEST_ARROW_MM = 15.0, 4.0
 _LEAST_SHOWN_MM = 0.005
-"""Displacements up to this come from the last decimals of the programs; ours."""
+"""Displacements up to this come from the last decimals of the programs (chosen)."""
 
 _CUT_MM = 0.01
-"""Cells lowered by less than this count as not cut; ours: single precision and rounding lower them as much."""
+"""Cells lowered by less than this count as not cut (chosen): single precision and rounding lower them as much."""
 
 _VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = (
@@ -180,7 +180,7 @@ def _has_profile(faces: Sequence[SetupFace], *, is_front: bool) -> bool:
     return any(named.profile for face in faces if face.is_front is is_front for named in face.setup.programs)
 
 
-def _cut_edges(left: SectionLeft, surface_mm: NDArray[np.float32]) -> FaceEdges:
+def _cut_edges(left: RemainingStock, surface_mm: NDArray[np.float32]) -> FaceEdges:
     """Return the edge of all that a face cuts, for a face that has neither profile nor closed contour."""
     lines = edges_of_cells(np.less(surface_mm, -_CUT_MM), left.grid)
     return FaceEdges(lines, np.empty((0, 2)), np.empty(0))

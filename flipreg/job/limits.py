@@ -11,7 +11,7 @@ __all__ = ["Limits"]
 @checks_fields
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What the check section of the job file says; None where it says nothing.
+    """What the check table of the job file says; None where it says nothing.
 
     Attributes
     ----------
@@ -26,7 +26,7 @@ class Limits:
     clearance_mm : float
         How far the cutter is to keep from clamps, 0 or more.
     least_tab_mm : (float, float)
-        Least thickness and width of a tab, both over 0; ours where the job says nothing: less is a thread or a skin
+        Least thickness and width of a tab, both over 0; chosen where the job says nothing: less is a thread or a skin
         that breaks before the cutter has passed (common practice, no source).
 
     Raises

@@ -5,20 +5,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import arc_bounds, plane_axes
 from flipreg.job.setup import ZZero
 from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 
-__all__ = ["Whereabouts", "motion_bounds"]
+__all__ = ["KnownPositions"]
 
 Bools = NDArray[np.bool_]
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Whereabouts:
+class KnownPositions:
     """One program of a setup, as the person at the machine sees it on the readout.
 
     Attributes
@@ -40,7 +38,7 @@ class Whereabouts:
     is_lost: Bools
 
     @classmethod
-    def of(cls, face: SetupFace, program: FaceProgram, thickness_mm: float) -> "Whereabouts":
+    def of(cls, face: SetupFace, program: FaceProgram, thickness_mm: float) -> "KnownPositions":
         """Return where a program of a setup goes, on a blank of a thickness in millimetres."""
         path = program.path
         if face.setup.z_zero is ZZero.SPOILBOARD:
@@ -56,19 +54,3 @@ class Whereabouts:
     def is_known(self) -> Bools:
         """Motions from a known point to a known point, shape (n,)."""
         return ~(self.is_approach | self.is_lost)
-
-
-def motion_bounds(path: Path) -> tuple[Floats, Floats]:
-    """Return lowest and highest X, Y and Z of each motion, shape (n, 3) each, in millimetres.
-
-    What an arc reaches beyond its ends is in it. Of a coordinate that one end only has, that end counts; NaN where
-    neither has it.
-    """
-    low, high = np.fmin(path.start, path.end), np.fmax(path.start, path.end)
-    arcs = np.flatnonzero(path.is_arc)
-    if arcs.size:
-        axes = np.stack(plane_axes(path.normal[arcs]), axis=1)
-        rows = arcs[:, np.newaxis]
-        reach = arc_bounds(path.start[rows, axes], path.end[rows, axes], path.centre[rows, axes], path.sweep_deg[arcs])
-        low[rows, axes], high[rows, axes] = reach[:, :2], reach[:, 2:]
-    return low, high

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from flipreg.rewrite.depth_ground import LevelCuts, Way, ground_under
+from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.location import RefusedError
@@ -20,15 +20,15 @@ __all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "ref
 _EXACT = Decimal("1e-9")
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _HAIR = Decimal("0.001")
-"""A level no more than this above the new floor is that floor, written in another unit or with other decimals. Ours: a
-pass that takes a thousandth of a millimetre is none."""
+"""A level no more than this above the new floor is that floor, written in another unit or with other decimals (chosen):
+a pass that takes a thousandth of a millimetre is none."""
 _SPACING = Decimal("0.0001")
-"""Levels in between are rounded to this, in millimetres; ours."""
+"""Levels in between are rounded to this, in millimetres (chosen)."""
 _MOST_PASSES = 1000
-"""More passes than this for one floor are a slip of the finger; ours."""
+"""More passes than this for one floor are a slip of the finger (chosen)."""
 _BACK_BORING = 87
 _MOST_LISTED = 6
-"""Floors that a message names; ours."""
+"""Floors that a message names (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +172,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
                 dropped.append(index_of[id(each)])
     moves.sort(key=lambda move: move.index)
     asked = None if change.step_down_mm is None else float(change.step_down_mm)
-    way = Way(float(was), float(change.floor_mm), float(change.top_mm), asked)
+    way = FloorMove(float(was), float(change.floor_mm), float(change.top_mm), asked)
     moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh)
 
@@ -336,7 +336,7 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
 
 
 def _from_fresh_ground(
-    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: Way
+    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: FloorMove
 ) -> tuple[list[Move], tuple[tuple[int, Decimal], ...]]:
     """Return the moves with more levels above, where a pass would step down too far into wood that is left."""
     moves, dropped = fates

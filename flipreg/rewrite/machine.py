@@ -46,7 +46,7 @@ def kept_machine_blocks(blocks: Blocks, modes: Modes, isometry: Isometry) -> lis
     kept = []
     moved = [letter for letter, moves in zip("XY", moved_axes([isometry]), strict=True) if moves]
     for block, apart in sorted(modes.apart.items()):
-        if apart.code == G.LABEL:
+        if apart.code == G.AXIS_OFFSET:
             continue
         name = code_name(apart.code)
         row = _code_row(blocks, modes, block, apart.code)
@@ -113,7 +113,7 @@ class Parked:
             unknown = np.isnan(path.end[:, axis])
             block = path.line - blocks.first_line
             here = np.where(unknown & np.isin(block, parks), path.line, 0)
-            # Behind each motion: the line that parked the axis, carried on while the axis is not known.
+            # After each motion: the line that parked the axis, carried on while the axis is not known.
             order = np.arange(1, len(path) + 1)
             place = np.maximum.accumulate(np.where(~unknown | (here > 0), order, 0))
             line = np.concatenate([[self._line[axis]], here])[place]

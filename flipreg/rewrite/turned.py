@@ -14,8 +14,8 @@ from flipreg.geometry.arc import centre_from_radius
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import blocks_case
+from flipreg.rewrite.decimal_places import DecimalPlaces
 from flipreg.rewrite.digits import number_texts, round_to_decimals
-from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.code_numbers import CYCLES, HOMES, G
@@ -37,22 +37,22 @@ Floats = NDArray[np.float64]
 _MM_PER_INCH = 25.4
 
 _USED_UP = 0.99
-"""Part of the allowed difference beyond which rounding is made up for; ours."""
+"""Part of the allowed difference beyond which rounding is made up for (chosen)."""
 
 _LEAST_RATE = 0.1
-"""How much the difference of the radii has to change per step of the centre for a step to be small; ours."""
+"""How much the difference of the radii has to change per step of the centre for a step to be small (chosen)."""
 
 _FLAT_ARC = 0.25
-"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies
-rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
+"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies rounding
+too much: there the centre is written instead (chosen); NISTIR 6556, 3.5.3.1 warns of the same."""
 
 _MOVED_CENTRE_MM = 0.0005
-"""How far rounding may move the centre of an arc with a radius, else the centre is written too; ours. A shallow arc's
-centre moves by as many times the rounding as its radius is longer than its chord."""
+"""How far rounding may move the centre of an arc with a radius, else the centre is written too (chosen). A shallow
+arc's centre moves by as many times the rounding as its radius is longer than its chord."""
 
 
 def turned_edits(
-    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, places: Places, except_for: Index
+    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, places: DecimalPlaces, except_for: Index
 ) -> list[Edits]:
     """Return the edits of all X, Y words and of arc centres in the XY plane.
 
@@ -62,7 +62,7 @@ def turned_edits(
         One chunk: its words, its modes, its motions.
     isometry : Isometry
         Any rotation or mirror of the plane.
-    places : Places
+    places : DecimalPlaces
         How many decimals coordinates are written with.
     except_for : int64, shape (k,)
         Blocks that are spelled out otherwise.
@@ -73,7 +73,7 @@ def turned_edits(
         Where a block names one of X and Y while the other is not known.
     """
     turn = _Turn(blocks, modes, path, isometry, places, except_for)
-    edits = [turn.points(), *turn.labels(), *turn.centres(), *turn.back_boring()]
+    edits = [turn.points(), *turn.axis_offsets(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
 
 
@@ -93,7 +93,7 @@ class _Turn:
         modes: Modes,
         path: Path,
         isometry: Isometry,
-        places: Places,
+        places: DecimalPlaces,
         except_for: Index,
     ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
@@ -134,15 +134,17 @@ class _Turn:
             value[repeated] = round_to_decimals(hop, decimals[repeated][:, None])
         return self._written(pair, "XY", value, decimals)
 
-    def labels(self) -> list[Edits]:
-        """Return the edits of the X and Y words of G92: a label is a point of the program's numbers."""
-        labelled = {
-            block: apart for block, apart in self._modes.apart.items() if apart.code == G.LABEL and self._ours[block]
+    def axis_offsets(self) -> list[Edits]:
+        """Return the edits of the X and Y words of G92: it names a point of the program's numbers."""
+        offset_blocks = {
+            block: apart
+            for block, apart in self._modes.apart.items()
+            if apart.code == G.AXIS_OFFSET and self._ours[block]
         }
-        if not labelled:
+        if not offset_blocks:
             return []
-        pair = self._pair("X", "Y", among=np.array(sorted(labelled)))
-        numbers = np.array([labelled[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
+        pair = self._pair("X", "Y", among=np.array(sorted(offset_blocks)))
+        numbers = np.array([offset_blocks[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
         turned = self._isometry.apply(numbers)[:, :2]
         self._refuse_unknown(pair, turned)
         decimals = self._decimals(pair.block)
@@ -305,7 +307,7 @@ class _Turn:
         return Edits(self._blocks.number[rows], self._blocks.end[rows], texts)
 
     def _added(self, missing: Index, present: Index, letter: str, value: Index, decimals: Index) -> Edits:
-        """Return the insertions of missing words behind the word they are coupled with."""
+        """Return the insertions of missing words after the word they are coupled with."""
         absent = missing < 0
         rows = present[absent]
         numbers = number_texts(value[absent], decimals[absent]).each()

@@ -35,7 +35,7 @@ class G:
     PECK, BACK_BORING = 830, 870
     POSITIONS, STEPS = 900, 910
     CENTRE_POSITIONS, CENTRE_OFFSETS = 901, 911
-    LABEL, UNLABEL, KEEP_STORED, RELABEL = 920, 921, 922, 923
+    AXIS_OFFSET, RESET_AXIS_OFFSET, RESET_KEEPING_STORED, RESTORE_AXIS_OFFSET = 920, 921, 922, 923
     INVERSE_TIME, PER_MINUTE = 930, 940
     INITIAL_LEVEL, RETRACT_LEVEL = 980, 990
 
@@ -62,11 +62,11 @@ WITH_MACHINE_COORDINATES = (G.DATA, G.MACHINE)
 
 COMPENSATING = (G.CUTTER_LEFT, G.CUTTER_RIGHT)
 
-OFFSET_CODES = (*HOMES, G.MACHINE, G.LABEL, G.UNLABEL, G.KEEP_STORED, G.RELABEL)
+OFFSET_CODES = (*HOMES, G.MACHINE, G.AXIS_OFFSET, G.RESET_AXIS_OFFSET, G.RESET_KEEPING_STORED, G.RESTORE_AXIS_OFFSET)
 """Codes that go to machine positions or change the offsets of numbers."""
 
 PROGRAM_ENDS = (M.END, M.END_AND_REWIND)
-"""The M codes behind which nothing is executed (NISTIR 6556, 3.6.1)."""
+"""The M codes after which nothing is executed (NISTIR 6556, 3.6.1)."""
 
 UNUSED_CANCELS = (131, 150, 401, 491, 500, 501, 670, 690, 970)
 """Cancels of what this language cannot set: polar coordinates, normal direction, tool length and scaling of other

@@ -8,15 +8,15 @@ from numpy.typing import NDArray
 
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
-from flipreg.align.register_model import Blank, Laid, Source, base_model, quantities, weights
-from flipreg.align.remark import Verdict
+from flipreg.align.register_model import BlankModel, Laid, Source, base_model, quantities, weights
 from flipreg.errors import UsageError
+from flipreg.findings import Status
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
 
 FRONT = Laid("front", ((1, 0), (0, 1)), (0.0, 0.0), (0.0, 1000.0))
 BACK = Laid("back", ((-1, 0), (0, 1)), (0.0, 0.0), (0.0, 1000.0))
-BLANK = Blank((200.0, 1200.0, 40.0), (0.003, 0.00005))
+BLANK = BlankModel((200.0, 1200.0, 40.0), (0.003, 0.00005))
 CORNERS = (-100.0, -100.0, 100.0, 1100.0)
 
 
@@ -134,7 +134,7 @@ def test_law_and_monte_carlo_agree_within_the_latters_own_error() -> None:
             assert abs(law - drawn) < 4 * error
             assert error < 0.01 * max(feature.standard_mm)
         assert feature.agrees
-    assert {remark.code: remark.verdict for remark in report.remarks}["agreement"] is Verdict.PASS
+    assert {finding.check: finding.status for finding in report.findings}["agreement"] is Status.PASS
 
 
 def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
@@ -146,7 +146,7 @@ def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
     )
     report = _budget(Budget(wood=air, features=(Feature("edge", (100.0, 0.0)),)), tolerance_mm=50.0)
     assert report.within is None
-    assert [remark.code for remark in report.remarks if remark.verdict is Verdict.NOT_DETERMINED] == ["agreement"]
+    assert [finding.check for finding in report.findings if finding.status is Status.NOT_DETERMINED] == ["agreement"]
 
 
 def test_contributions_are_ranked_and_make_up_the_whole() -> None:

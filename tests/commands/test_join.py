@@ -138,14 +138,18 @@ def test_one_of_the_programs_may_come_from_a_pipe(tmp_path: Path) -> None:
             FINISH.replace("G21", "G21 G91").replace("G2 X15 I5", "X15"),
             "part1.nc:5:1: the program starts from a position that it does not name",
         ),
-        "a label": (ROUGH.replace("N100", "G92 X0\nN100"), FINISH, "part0.nc:13:1: G92 gives program zero another"),
+        "an axis offset": (
+            ROUGH.replace("N100", "G92 X0\nN100"),
+            FINISH,
+            "part0.nc:13:1: G92 gives program zero another",
+        ),
         "a parameter": (ROUGH.replace("N100", "#1=5\nN100"), FINISH, "part0.nc:13:1: a parameter is set"),
         "compensation on": (
             ROUGH.replace("N80 ", "N80 G17 G41 D1 "),
             FINISH,
             "part0.nc:12:1: cutter compensation is on at the end",
         ),
-        "text behind the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text behind the end"),
+        "text after the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text after the end"),
         "a line that may be skipped": (ROUGH.replace("N90", "/N90"), FINISH, "part0.nc:12:1: a line that may be"),
     }.values(),
 )
@@ -160,7 +164,7 @@ def test_programs_that_do_not_agree_are_refused_with_the_line(
 def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> None:
     status, _, err = run(["join", *written(tmp_path, FINISH + "G0 X9\n", HOLES)])
     assert status == 2
-    assert "part0.nc:13:1: words behind the end of this program would be run" in err
+    assert "part0.nc:13:1: words after the end of this program would be run" in err
 
 
 def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path) -> None:

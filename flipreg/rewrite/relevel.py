@@ -148,7 +148,8 @@ class Releveller:
         by_mm, above_mm, stands_mm = heights_mm
         whole, line = self._whole, self._line[ramp]
         was = exact_mm(self._start_z[ramp])
-        starts = [row for row in range(each.first, ramp) if self._z_word[self._line[row] - 1] >= 0]
+        known = ~np.isnan(self._end_z)
+        starts = [row for row in range(each.first, ramp) if known[row] and self._z_word[self._line[row] - 1] >= 0]
         start = was + by_mm
         if start < above_mm - _SAME:
             message = (

@@ -161,7 +161,7 @@ def slowly(places: NDArray[np.int64]) -> list[tuple[int, int]]:
 
 
 def test_to_and_fro_between_two_points_is_looked_at_in_linear_memory() -> None:
-    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\n" + "X1 Y1\nX2 Y2\n" * 20_000 + "G0 Z5\n"
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\n" + "X1 Y1\nX2 Y2\n" * 4_000 + "G0 Z5\n"
     path = motions(text)
     tracemalloc.start()
     try:

@@ -13,7 +13,7 @@ from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
 from flipreg.prove.climb import prove_turned
 from flipreg.rewrite.climb import Turned, turn_contours
-from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rs274.interpret.whole import read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable
 from flipreg.units import plain
@@ -65,15 +65,15 @@ def flip_keeping_climb(
     """
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
     text = flipped.parts[0] + b"".join(flipped.parts[2:])
-    source = read_whole(Program(text, program.source, program.units))
+    source = read_whole(Program(text, program.source, program.units, program.dialect))
     turned = turn_contours(source)
     try:
-        output = read_whole(Program(turned.text + source.tail, program.source, program.units))
+        output = read_again(turned.text + source.tail, source)
     except ProgramError as error:
         raise ProofError("the output would not be legal", error) from None
     unturned = find_unturned(source.path, find_contours(source.path))
     left = [(each.first_line, each.last_line) for each in unturned]
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.chosen.runs], left)
     own = _notes(turned, unturned, source.path.line.tolist())
     notes = (*(note for note in flipped.notes if note not in flipped.direction_notes), *own)
     largest = flipped.largest_deviation_mm + deviation
@@ -84,14 +84,18 @@ def flip_keeping_climb(
 
 
 def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:
-    count = sum(run.contours for run in turned.runs)
+    chosen = turned.chosen
+    count = sum(run.contours for run in chosen.runs)
     notes = ["no closed contour to run the other way round"]
     if count:
-        where = _tally([(lines[run.first], lines[run.last]) for run in turned.runs])
+        where = _tally([(lines[run.first], lines[run.last]) for run in chosen.runs])
         notes = [f"{counted(count)} run the other way round: lines {where}; all else runs as the mirror left it"]
-    if turned.ramps:
-        ramps = _tally([(line, line) for line in turned.ramps])
+    if chosen.ramps:
+        ramps = _tally([(lines[row], lines[row]) for row in chosen.ramps])
         notes.append(f"ramps that lead to a contour are not turned round: lines {ramps}")
+    if chosen.leads:
+        leads = _tally([(lines[first], lines[last]) for first, last in chosen.leads])
+        notes.append(f"leads that contours share, or that have none on the other side, stay as they are: lines {leads}")
     for why in Why:
         left = _tally([(each.first_line, each.last_line) for each in unturned if each.why is why])
         if left.count:

@@ -9,12 +9,14 @@ from flipreg.produce.produced import Produced
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor
+from flipreg.rewrite.depth_plan import DepthPlan
+from flipreg.rewrite.floors import FloorChange, named_floor
+from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import UnitWatch, first_state
-from flipreg.rs274.interpret.whole import Whole, read_whole
+from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
-from flipreg.rs274.read.program import Program, Readable, Units
+from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 
@@ -79,7 +81,7 @@ def depth(
     [b'G1 Z-1.62 F300', b'X9']
     """
     why = taken_for(program)
-    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why, program.units)
+    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why)
 
 
 def taken_for(program: Readable) -> tuple[str, ...]:
@@ -92,9 +94,7 @@ def taken_for(program: Readable) -> tuple[str, ...]:
     return (watch.note(),) if watch.line else ()
 
 
-def move_floor(
-    source: Whole, change: FloorChange, why: tuple[str, ...] = (), units: Units | None = None
-) -> Produced:
+def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) -> Produced:
     """Make a program with one floor moved, prove it, and say in it what was done and why; see `depth`."""
     if change.step_down_mm is not None and not change.step_down_mm > 0:
         raise UsageError(f"a step-down is a length over 0 mm, got {change.step_down_mm}")
@@ -104,9 +104,9 @@ def move_floor(
     if plan.changes_nothing:
         text = source.blocks.text + source.tail
         note = f"nothing to change: the floor is at Z{plain(plan.was_mm)}; the program is as it was, byte for byte"
-        return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note))
+        return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note, *habits_of(source)))
     text = b"".join(stretch.text for stretch in stretches) + source.tail
-    output = _read_again(text, source.blocks.source, units)
+    output = _read_output(text, source)
     asked = AskedFloor(
         float(change.floor_mm),
         float(plan.was_mm),
@@ -117,7 +117,8 @@ def move_floor(
     notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
     done = f"floor moved from Z{plain(plan.was_mm)} to Z{plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
-    return headed(source.blocks, [text], produced, (done, *notes))
+    made = headed(source.blocks, [text], produced, (done, *notes))
+    return replace(made, notes=(*made.notes, *habits_of(source)))
 
 
 def floor_of(program: Readable, *, level_mm: Decimal | None = None, top_mm: Decimal = _ZERO) -> Decimal:
@@ -162,9 +163,9 @@ def floor_from_proud(top_mm: Decimal, *, measured_mm: Decimal, proud_mm: Decimal
     return top_mm - (measured_mm - proud_mm)
 
 
-def _read_again(text: bytes, source: str, units: Units | None) -> Whole:
+def _read_output(text: bytes, source: Whole) -> Whole:
     try:
-        return read_whole(Program(text, source, units))
+        return read_again(text, source)
     except ProgramError as error:
         raise ProofError("the output would not be legal", error) from None
 

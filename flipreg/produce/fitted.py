@@ -10,7 +10,7 @@ from flipreg.job.rules import obeyed
 from flipreg.job.setup import ZZero
 from flipreg.produce.depth import move_floor
 from flipreg.produce.produced import Produced
-from flipreg.rewrite.depth_plan import FloorChange, named_floor
+from flipreg.rewrite.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable
@@ -159,7 +159,7 @@ def depth_for_part(
     fitted = job.fitted_part(part.name)
     planned, proud = plain(_exact(fitted.thickness_mm)), _proud(_exact(fitted.proud_mm))
     said = f"for {part.name!r}: measured {plain(part.thickness_mm)} mm, planned {planned} mm, {proud}"
-    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,), program.units)
+    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,))
 
 
 def _proud(proud_mm: Decimal) -> str:

@@ -144,7 +144,7 @@ def other_hand(
     tools = job.tools_mm or (None,) * (len(job.front) + len(job.back))
     faces = [
         face_program(
-            Program(each.text, each.source, of.units), tool_diameter_mm=tool, tools_mm=job.numbered_tools_mm
+            Program(each.text, each.source, of.units, of.dialect), tool_diameter_mm=tool, tools_mm=job.numbered_tools_mm
         )
         for each, of, tool in zip((*fronts, *backs), (*job.front, *job.back), tools, strict=True)
     ]

@@ -1,5 +1,6 @@
 """The start and the end of a program over its zero, at a safe height."""
 
+from dataclasses import replace
 from decimal import Decimal
 from math import isnan
 
@@ -12,6 +13,7 @@ from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.ending import Ending
 from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
@@ -66,23 +68,24 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
     texts: list[bytes] = []
     head: Blocks | None = None
-    motions = 0
+    motions, habits = 0, HabitCount()
     for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
         modes, path, state = interpret_blocks(blocks, state)
         source = Read(blocks, modes, path)
         made = proving.add(text, source, added)
         at_home.add(source, made, added)
         motions += len(path)
+        habits.add(blocks.habits)
+        habits.add(modes.habits)
         head = head or blocks
         texts.append(text)
     deviation = proving.finish()
     at_home.finish()
     assert head is not None
     notes = _notes(survey)
-    height = f"at Z{plain(safe_z_mm)} or higher"
-    what = "starts" if survey.end.is_parked else "starts and ends"
-    done = f"{what} over program zero {height}"
-    return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    done = _done(survey, safe_z_mm)
+    made = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    return replace(made, notes=(*notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:
@@ -126,6 +129,18 @@ def _end(end: Ending) -> str:
 def _check_height(safe_z_mm: Decimal) -> None:
     if not safe_z_mm > 0:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe_z_mm}")
+
+
+def _done(survey: HomeSurvey, safe_z_mm: Decimal) -> str:
+    """Say where the program starts and ends now, and how high."""
+    in_numbers, by_machine = f"at Z{plain(safe_z_mm)} or higher", "at a height of the machine"
+    start = by_machine if survey.start.by_machine else in_numbers
+    end = by_machine if survey.end.is_up_by_machine else in_numbers
+    if survey.end.is_parked:
+        return f"starts over program zero {start}"
+    if start == end:
+        return f"starts and ends over program zero {start}"
+    return f"starts over program zero {start}, ends over it {end}"
 
 
 def _notes(survey: HomeSurvey) -> tuple[str, ...]:

@@ -267,13 +267,19 @@ def _unit_notes(watch: UnitWatch, expected: Expected) -> tuple[str, ...]:
 def _notes(rewriter: Rewriter) -> tuple[str, ...]:
     notes = [_FINER] if rewriter.places.mm == FINE.mm else []
     for name, lines in sorted(rewriter.kept.items()):
-        shown = ", ".join(map(str, lines[:_MOST_LINES]))
-        more = f" and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
-        places = f"line {shown}" if len(lines) == 1 else f"lines {shown}{more}"
-        notes.append(f"{name} in {places} of the source kept as it is: a machine position does not move")
+        notes.append(f"{name} in {_places(lines)} of the source kept as it is: a machine position does not move")
+    for name, lines in sorted(rewriter.led.items()):
+        what = "the point on the way is moved, and the machine position that it leads to is not"
+        notes.append(f"{name} in {_places(lines)} of the source: {what}")
     if rewriter.evaluated:
         notes.append("parameters and expressions in X, Y, I and J worked out: a turn couples the axes")
     return tuple(notes)
+
+
+def _places(lines: list[int]) -> str:
+    shown = ", ".join(map(str, lines[:_MOST_LINES]))
+    more = f" and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
+    return f"line {shown}" if len(lines) == 1 else f"lines {shown}{more}"
 
 
 def _most_decimals(program: Readable) -> int:

@@ -28,13 +28,13 @@ from flipreg.rs274.interpret.arcs import (
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.units import INCH_MM
 
 __all__ = ["turned_edits"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-_MM_PER_INCH = 25.4
 
 _USED_UP = 0.99
 """Part of the allowed difference beyond which rounding is made up for (chosen)."""
@@ -263,7 +263,7 @@ class _Turn:
         return again
 
     def _unit(self, block: Index) -> Floats:
-        return np.where(at(self._modes.inch, block), _MM_PER_INCH, 1.0)
+        return np.where(at(self._modes.inch, block), INCH_MM, 1.0)
 
     def _vector(self, pair: _Pair) -> Floats:
         """Return the two words' values as written, 0 for a missing one, shape (k, 2)."""

@@ -167,9 +167,65 @@ def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> No
     assert "part0.nc:13:1: words after the end of this program would be run" in err
 
 
-def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path) -> None:
-    middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(40_000))
+def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", 4096)
+    middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(1_000))
     long = FINISH.replace("G2 X15 I5\n", middle)
     out = joined(tmp_path, long, long)
-    assert out.count(b"(some text") == 80_000
+    assert out.count(b"(some text") == 2_000
     assert len(motions(out)) == 2 * len(motions(long))
+
+
+PLAIN = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nG0 Z5\nM2\n"
+
+
+@pytest.mark.parametrize(
+    ("before", "behind"),
+    [
+        ("", "\x1a"),
+        ("", "\x00\x00\n"),
+        ("", "\n\x1a\r\n"),
+        ("%\n", "%\n\x1a"),
+        ("%\n", ""),
+        ("", "%\n"),
+        ("%\n%\n", "%\n%\n"),
+        ("%\n", "%\n\n%\n%"),
+    ],
+)
+def test_a_program_joins_with_itself_however_its_file_is_framed(before: str, behind: str, tmp_path: Path) -> None:
+    text = before + PLAIN + behind
+    status, out, err = run(["join", *written(tmp_path, text, text)])
+    assert status == 0, err
+    body = out.decode().partition("comes first)\n")[2]
+    first, second = body.split("G17 G21 G90 G94 G40 G80 G54 G98\n")
+    assert first.startswith(PLAIN.replace("M2\n", "\n"))
+    assert not {"%", "\x1a", "\x00"} & set(first)
+    assert second.startswith(PLAIN)
+    assert out.startswith(b"%") == body.rstrip("\r\n\x00\x1a").endswith("%") == before.startswith("%")
+    assert motions(out).end[-4:].tolist() == motions(PLAIN).end.tolist()
+
+
+def test_a_program_that_does_not_end_in_its_text_gets_its_end_before_the_bytes_that_end_its_file(
+    tmp_path: Path,
+) -> None:
+    text = PLAIN.replace("M2\n", "\x1a")
+    status, out, err = run(["join", *written(tmp_path, text, text)])
+    assert (status, out.endswith(b"G0 Z5\n\nM30\n")) == (0, True), err
+
+
+def test_the_note_says_how_the_tool_comes_up_after_each_program(tmp_path: Path) -> None:
+    low, high = PLAIN.replace("G0 Z5\nM2", "G0 Z3\nM2"), PLAIN
+    machine = PLAIN.replace("M2", "G53 G0 Z0\nM2")
+    lost = PLAIN.replace("M2", "G38.2 Z1\nM2")
+    for programs, notes in (
+        ((low, low), ["raised to Z5 between programs"]),
+        ((high, low), ["not raised between programs: the tool is at Z5 or higher"]),
+        ((machine, low), ["not raised between programs: the tool is at a height of the machine"]),
+        ((lost, machine), ["raised by the machine (G53) between programs"]),
+        (
+            (low, high, low, low),
+            ["raised to Z5 after programs 1, 3", "not raised after program 2: the tool is at Z5 or higher"],
+        ),
+    ):
+        status, _, err = run(["join", *written(tmp_path, *programs)])
+        assert (status, err.splitlines()[1:]) == (0, notes)

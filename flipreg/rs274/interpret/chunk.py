@@ -65,6 +65,10 @@ class Chunk:
     passive: Index
     notices: Notices
 
+    def note(self, habit: Habit, codes: Codes) -> None:
+        """Note a habit at codes."""
+        self.notices.add(habit, codes.block, self.blocks.start[codes.row])
+
     @classmethod
     def of(cls, blocks: Blocks, values: Floats, dialect: Dialect = USUAL) -> "Chunk":
         """Return the executed part of a chunk.

@@ -12,6 +12,7 @@ from flipreg.prove.joined import ProvingJoined
 from flipreg.rewrite.join import WayUp, check_agreement, closing_lines, joined_chunks, survey_all, ways_up
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
+from flipreg.units import plain
 
 __all__ = ["join"]
 
@@ -87,7 +88,7 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
 
 def _notes(ways: Sequence[WayUp], safe_mm: Decimal) -> tuple[str, ...]:
     """Say how the tool comes up between programs."""
-    height = f"{safe_mm.normalize():f}"
+    height = plain(safe_mm)
     found = {way: [number for number, each in enumerate(ways, 1) if each is way] for way in dict.fromkeys(ways)}
     notes = []
     for way, numbers in found.items():

@@ -23,7 +23,7 @@ __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "mov
 _ZERO = Decimal(0)
 
 _MOST_LISTED = 10
-"""Levels that a message names; ours, so that a comment stays one that a control can show."""
+"""Levels that a message names (chosen), so that a comment stays one that a control can show."""
 
 
 def depth(
@@ -165,7 +165,7 @@ def _read_output(text: bytes, source: Whole) -> Whole:
     try:
         return read_again(text, source)
     except ProgramError as error:
-        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        raise ProofError("the output would not be legal", error) from None
 
 
 def _claims(stretches: list[Stretch]) -> list[Claimed]:

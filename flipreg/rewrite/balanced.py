@@ -8,10 +8,10 @@ __all__ = ["balanced"]
 Floats = NDArray[np.float64]
 
 _USED_UP = 0.99
-"""Part of the allowed difference beyond which rounding is made up for; ours."""
+"""Part of the allowed difference beyond which rounding is made up for (chosen)."""
 
 _LEAST_RATE = 0.1
-"""How much the difference of the radii has to change per step of the centre for a step to be small; ours."""
+"""How much the difference of the radii has to change per step of the centre for a step to be small (chosen)."""
 
 
 def balanced(start: Floats, end: Floats, centre: Floats, allowed: Floats) -> tuple[Floats, NDArray[np.bool_]]:

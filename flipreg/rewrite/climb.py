@@ -76,7 +76,7 @@ class _Turner:
         self._is_arc: list[bool] = whole.path.is_arc.tolist()
         self._is_cut: list[bool] = whole.path.is_cut.tolist()
         self._spans: list[Span] = []
-        # A line that was written anew, and the feed in force behind it; None where it is the source's again.
+        # A line that was written anew, and the feed in force after it; None where it is the source's again.
         self._left: tuple[int, bytes | None] | None = None
 
     def turned(self, runs: tuple[Run, ...]) -> bytes:

@@ -21,12 +21,12 @@ __all__ = ["DepthPlan", "Move", "plan_depth"]
 
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _HAIR = Decimal("0.001")
-"""A level no more than this above the new floor is that floor, written in another unit or with other decimals. Ours: a
-pass that takes a thousandth of a millimetre is none."""
+"""A level no more than this above the new floor is that floor, written in another unit or with other decimals (chosen):
+a pass that takes a thousandth of a millimetre is none."""
 _SPACING = Decimal("0.0001")
-"""Levels in between are rounded to this, in millimetres; ours."""
+"""Levels in between are rounded to this, in millimetres (chosen)."""
 _MOST_PASSES = 1000
-"""More passes than this for one floor are a slip of the finger; ours."""
+"""More passes than this for one floor are a slip of the finger (chosen)."""
 _BACK_BORING = 87
 
 

@@ -11,7 +11,7 @@ __all__ = ["FloorChange", "floors_of", "meant_floor", "named_floor"]
 
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _MOST_LISTED = 6
-"""Floors that a message names; ours."""
+"""Floors that a message names (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
     Raises
     ------
     RefusedError
-        Where words behind the end of a program would be run, or compensation is on at a junction.
+        Where words after the end of a program would be run, or compensation is on at a junction.
     """
     line_end = surveys[0].line_end
     for number, (program, survey) in enumerate(zip(programs, surveys, strict=True)):
@@ -138,7 +138,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
 
 
 def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
-    """Return what has to stand behind the last program: one end, and a percent line if the first begins with one."""
+    """Return what has to stand after the last program: one end, and a percent line if the first begins with one."""
     last = surveys[-1]
     if surveys[0].opens:
         return [] if last.closes else [b"%"]
@@ -279,7 +279,7 @@ class _Framing:
         behind = self._survey.end_line - blocks.first_line
         rows = np.flatnonzero((blocks.block > behind) & (blocks.letter != ord("N")))
         if rows.size:
-            message = "words behind the end of this program would be run in the joined one; take them out"
+            message = "words after the end of this program would be run in the joined one; take them out"
             raise blocks.refusal(message, row=int(rows[0]))
 
 

@@ -38,12 +38,12 @@ Floats = NDArray[np.float64]
 
 
 _FLAT_ARC = 0.25
-"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies
-rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
+"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies rounding
+too much: there the centre is written instead (chosen); NISTIR 6556, 3.5.3.1 warns of the same."""
 
 _MOVED_CENTRE_MM = 0.0005
-"""How far rounding may move the centre of an arc with a radius, else the centre is written too; ours. A shallow arc's
-centre moves by as many times the rounding as its radius is longer than its chord."""
+"""How far rounding may move the centre of an arc with a radius, else the centre is written too (chosen). A shallow
+arc's centre moves by as many times the rounding as its radius is longer than its chord."""
 
 
 def turned_edits(
@@ -302,7 +302,7 @@ class _Turn:
         return Edits(self._blocks.number[rows], self._blocks.end[rows], texts)
 
     def _added(self, missing: Index, present: Index, letter: str, value: Index, decimals: Index) -> Edits:
-        """Return the insertions of missing words behind the word they are coupled with."""
+        """Return the insertions of missing words after the word they are coupled with."""
         absent = missing < 0
         rows = present[absent]
         numbers = number_texts(value[absent], decimals[absent]).each()

@@ -164,7 +164,7 @@ def test_programs_that_do_not_agree_are_refused_with_the_line(
 def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> None:
     status, _, err = run(["join", *written(tmp_path, FINISH + "G0 X9\n", HOLES)])
     assert status == 2
-    assert "part0.nc:13:1: words behind the end of this program would be run" in err
+    assert "part0.nc:13:1: words after the end of this program would be run" in err
 
 
 def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from flipreg.rs274.read.habit import Habit, Noticed
 __all__ = ["HabitCount", "habits_of"]
 
 _MOST_LINES = 6
-"""Lines that a note names; our own choice."""
+"""Lines that a note names (chosen)."""
 
 
 class HabitCount:

@@ -250,6 +250,13 @@ def joined_in_pieces(*texts: str) -> str:
     return flipreg.join(programs).text.decode().partition("comes first)")[2].lstrip("\r\n")
 
 
+@pytest.fixture
+def small_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read each piece that holds a line end as a chunk of its own."""
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", 1)
+
+
+@pytest.mark.usefixtures("small_chunks")
 def test_percent_lines_are_known_from_each_other_wherever_a_program_is_cut_into_pieces() -> None:
     plain = joined_in_pieces(f"%\n{PLAIN}%\n", f"%\n{PLAIN}%\n")
     assert plain.count("%") == 1
@@ -258,6 +265,7 @@ def test_percent_lines_are_known_from_each_other_wherever_a_program_is_cut_into_
         assert [line for line in text.splitlines() if line] == [line for line in plain.splitlines() if line]
 
 
+@pytest.mark.usefixtures("small_chunks")
 @pytest.mark.parametrize("cut", ["{0}G0 Z3\nM2\n", "{0}|G0 Z3\nM2\n", "{0}G0 Z3|\nM2\n", "{0}|G0 Z3|", "{0}G0 Z3"])
 def test_the_way_up_stands_after_the_last_motion_wherever_a_program_is_cut_into_pieces(cut: str) -> None:
     text = cut.format(PLAIN.replace("G0 Z5\nM2\n", ""))

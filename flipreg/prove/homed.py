@@ -110,11 +110,15 @@ class ProvingHome:
     def _lean(self, line: Line) -> None:
         """Carry out a line of the source while it has not named all of its place: no cut may begin at what is ours."""
         beside = self._beside
-        for move in beside.step(line).moves:
-            along_z = is_straight_along_z(move) or not self._unnamed & {2}
-            if move.is_fed and (self._unnamed & {0, 1} or not along_z):
+        named = {axis for axis in range(3) if "XYZ"[axis] in line.words}
+        deed = beside.step(line)
+        for move in deed.moves:
+            # A canned cycle goes to its hole by traverse before it cuts.
+            unnamed = self._unnamed - named - {2} if "cycle" in deed.acts else self._unnamed
+            along_z = is_straight_along_z(move) or 2 not in unnamed
+            if move.is_fed and (unnamed & {0, 1} or not along_z):
                 raise beside.error(line.number, "a cut would begin where the added lines lead")
-            self._unnamed -= {axis for axis in range(3) if move.goes(axis) or "XYZ"[axis] in line.words}
+            self._unnamed -= named | {axis for axis in range(3) if move.goes(axis)}
 
     def _watch_start(self, line: Line, deed: Deed) -> None:
         """See whether the source begins over zero by itself."""

@@ -191,8 +191,10 @@ def _check_cuts(events: Sequence[Event], heights: list[float | str]) -> None:
     named: set[int] = set()
     for event, height in zip(events, heights, strict=True):
         if event.moves and not event.is_rapid:
-            missing = [letter for axis, letter in enumerate("XY") if axis not in named]
-            missing += ["Z"] if height == _START and event.axes & {0, 1} else []
+            # A canned cycle goes to its hole by traverse before it cuts.
+            there = named | event.axes if event.is_cycle else named
+            missing = [letter for axis, letter in enumerate("XY") if axis not in there]
+            missing += ["Z"] if height == _START and event.axes & {0, 1} and not event.is_cycle else []
             if missing:
                 message = (
                     f"this cuts from where the machine happens to stand in {' and '.join(missing)}, which the added "

@@ -147,3 +147,16 @@ def test_the_proof_stops_a_cut_that_would_begin_where_added_lines_lead(
     status, out, err = run(["home", "-", "--safe-z", "10"], text.encode())
     assert (status, out) == (2, b"")
     assert "a cut would begin where the added lines lead; nothing was written" in err
+
+
+@pytest.mark.parametrize("cycle", ["G81 X5 Y5 Z-2 R2 F90", "G99 G81 X5 Y5 Z-2 R2 F90", "G98 G82 Y5 X5 Z-2 R2 P1 F90"])
+@pytest.mark.parametrize("head", ["G0 Z5\n", "G43 Z20 H1\n", "G53 G0 Z0\n"])
+def test_a_program_that_begins_with_a_hole_comes_to_it_from_over_zero(cycle: str, head: str) -> None:
+    text = f"G21 G90\nG0\n{head}{cycle}\nX9\nG80\nG0 Z20\nM2\n"
+    lines = sent_home(text, "--safe-z", "10").decode().splitlines()
+    assert lines.index("G0 X0 Y0") < lines.index(cycle)
+
+
+def test_a_hole_at_a_y_that_nobody_named_is_refused() -> None:
+    status, _, err = run(["home", "-", "--safe-z", "10"], b"G21 G90\nG0 Z5\nG81 X5 Z-2 R2 F90\nG80\nG0 Z5\nM2\n")
+    assert (status, err.split(",")[0]) == (2, "<stdin>:3:1: this cuts from where the machine happens to stand in Y")

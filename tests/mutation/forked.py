@@ -18,7 +18,7 @@ from _pytest.runner import runtestprotocol
 __all__ = ["pytest_runtestloop"]
 
 _SLOWER, _SPARE_S = 5.0, 20.0
-"""A mutant has so many times the time of its tests, and so many seconds more; ours."""
+"""A mutant has so many times the time of its tests, and so many seconds more (chosen)."""
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 __all__ = ["bands"]
 
 _CELLS = 65_536
-"""Cells of a band; ours, measured: whole maps of two million take three to six times as long."""
+"""Cells of a band (chosen, measured): whole maps of two million take three to six times as long."""
 
 
 def bands(shape: tuple[int, ...]) -> Iterator[slice]:

@@ -6,6 +6,7 @@ along Z. Mistakes in different places add up: each is a group of its own, with t
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from math import hypot
 
 from flipreg.findings import Status
@@ -27,7 +28,7 @@ __all__ = ["explained", "grouped", "limits"]
 Compared = tuple[SetupFace, SetupFace, Judged]
 
 _TOO_SMALL = 1.0 / 8.0
-"""Programs that reach over less of the blank's length and width may be for a blank in another unit; ours."""
+"""Programs that reach over less of the blank's length and width may be for a blank in another unit (chosen)."""
 
 
 def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Layout) -> list[Pair]:

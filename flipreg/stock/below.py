@@ -34,21 +34,12 @@ def fed_below(path: Path) -> NDArray[np.bool_]:
 
 
 def plan_box(path: Path) -> tuple[Floats, Floats] | None:
-    """Return the lowest and the highest X and Y of what is known to come below the face, or may, as all arcs.
-
-    None where nothing does. No arc leaves the circle it is of.
-    """
-    low = np.flatnonzero(is_known(path) & ((np.minimum(path.start[:, 2], path.end[:, 2]) < 0.0) | path.is_arc))
-    if not low.size:
+    """Return the lowest and the highest X and Y of the known motions that come below the face; None without any."""
+    low, high = path.bounds_mm()
+    below = is_known(path) & (low[:, 2] < 0.0)
+    if not bool(below.any()):
         return None
-    ends = np.concatenate([path.start[low, :2], path.end[low, :2]])
-    least, most = ends.min(axis=0), ends.max(axis=0)
-    arcs = low[path.is_arc[low]]
-    if arcs.size:
-        around = np.linalg.norm(path.start[arcs] - path.centre[arcs], axis=1)[:, np.newaxis]
-        least = np.minimum(least, (path.centre[arcs, :2] - around).min(axis=0))
-        most = np.maximum(most, (path.centre[arcs, :2] + around).max(axis=0))
-    return least, most
+    return low[below, :2].min(axis=0), high[below, :2].max(axis=0)
 
 
 def near_box(path: Path, low: tuple[float, float], high: tuple[float, float], reach_mm: float) -> Path:

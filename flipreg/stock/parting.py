@@ -5,6 +5,7 @@ is nowhere thicker than the wood. What holds is asked of the second, what has co
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from math import pi
 
@@ -32,7 +33,7 @@ Singles = NDArray[np.float32]
 Numbers = NDArray[np.int16]
 
 _MOST_TRACED = 20
-"""Pieces of one program whose line is looked for; ours: each takes as long as some runs of the program."""
+"""Pieces of one program whose line is looked for (chosen): each takes as long as some runs of the program."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,8 +110,11 @@ class Work:
         plain, thin = self.plain[side], self.thin[side]
         deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
         before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
-        found = self._watched(cut)
-        thin.cut(cut.path, _grown(cut.cutter, self.section))
+        # Neither looks at the other: where a second processor is free, it takes one of them.
+        with ThreadPoolExecutor(1, "thin") as beside:
+            thinned = beside.submit(thin.cut, cut.path, _grown(cut.cutter, self.section))
+            found = self._watched(cut)
+        thinned.result()
         if before is None or self.is_sheet:
             return found, []
         self._opens(cut)

@@ -8,6 +8,7 @@ import pytest
 import flipreg
 from tests.habits.judge_reading import faults_of_reading
 from tests.habits.random_habits import PASSIVE, random_program
+from tests.habits.random_hand import HABITS
 from tests.habits.slow_compare import against_path, apart
 from tests.habits.slow_judge import JUDGES
 from tests.habits.slow_lines import Unreadable
@@ -103,6 +104,11 @@ def test_a_random_program_with_habits_is_read_told_and_flipped_as_the_outsider_e
     program = random_program(seed)
     assert list(faults_of_reading(program)) == []
     assert JUDGES[("flip_x", "flip_y", "shift", "quarter_turn", "turn")[seed % 5]](program.text) is None
+
+
+def test_the_random_programs_of_the_test_run_have_every_habit() -> None:
+    shown = {each.habit for seed in SEEDS for each in random_program(seed).sprinkled}
+    assert shown == {*HABITS}
 
 
 @pytest.mark.parametrize(

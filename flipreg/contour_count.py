@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flipreg.contour import find_contours
+from flipreg.contour import comes_back, find_contours
 from flipreg.path import Path
 from flipreg.unturned import Why, find_unturned
 
@@ -91,6 +91,8 @@ class ContourCount:
         return tuple(notes)
 
     def _look(self, path: Path) -> None:
+        if not comes_back(path):
+            return
         contours = find_contours(path)
         for contour in contours:
             self.turnable.add(contour.first_line, contour.last_line)

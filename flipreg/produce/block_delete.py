@@ -62,6 +62,10 @@ def proved_without(
     return proving.finish(), None
 
 
+_MOVING = [ord(letter) for letter in "GXYZIJKR"]
+"""Letters that change where a motion leads, or what its numbers mean."""
+
+
 def deleted_refusal(first: Blocks, error: ProofError) -> RefusedError:
     """Return the refusal of a result that holds with the block-delete switch off only.
 
@@ -72,7 +76,11 @@ def deleted_refusal(first: Blocks, error: ProofError) -> RefusedError:
     error : ProofError
         What is wrong with the switch on.
     """
-    block = int(np.argmax((first.flags & BlockFlag.DELETE) != 0))
+    deleted = (first.flags & BlockFlag.DELETE) != 0
+    moves = np.zeros(len(first), np.bool_)
+    moves[first.block[np.isin(first.letter, _MOVING)]] = True
+    # A line with M8 alone leaves every place as it is.
+    block = int(np.argmax(deleted & moves if (deleted & moves).any() else deleted))
     message = (
         "with lines like this one left out (block delete on) the result would not do what the source does; "
         f"take the / away or the line out: {error.fault}"

@@ -34,8 +34,8 @@ class Event:
         It changes the tool, its length, or an offset; that comes before its motion.
     moves_zero : bool
         It gives X and Y another zero.
-    moves, by_machine, is_rapid : bool
-        It moves; to a position of the machine; all its motions are traverses.
+    moves, by_machine, is_rapid, is_cycle : bool
+        It moves; to a position of the machine; all its motions are traverses; it is of a canned cycle.
     axes : frozenset of int
         The axes it names for a motion.
     start_mm, end_mm : three floats
@@ -53,6 +53,7 @@ class Event:
     moves: bool
     by_machine: bool
     is_rapid: bool
+    is_cycle: bool
     axes: frozenset[int]
     start_mm: tuple[float, float, float]
     end_mm: tuple[float, float, float]
@@ -100,6 +101,7 @@ def events_of(blocks: Blocks, modes: Modes, path: Path, before: State, *, units_
             high > low,
             apart is not None and apart.code in MACHINE,
             not path.is_cut[rows].any(),
+            bool(path.cycle[rows].any()),
             frozenset(axis for axis, letter in enumerate("XYZ") if letter in words),
             _point(path.start, low) if high > low else (0.0, 0.0, 0.0),
             _point(path.end, high - 1) if high > low else (0.0, 0.0, 0.0),

@@ -70,7 +70,7 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if across.incremental:
         message = "the first motion is an increment (G91), which the added lines would move"
         raise refusal_in(across.blocks, across.block, message)
-    heights = _heights(events[: number + 1])
+    heights = _heights(events)
     height = heights[number]
     is_high = height == _BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
     needs_numbers = height != _BY_MACHINE
@@ -84,8 +84,10 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if needs_numbers:
         _check_offsets(events, place, number)
     is_home = is_high and _goes_to_zero(events[number:])
-    if not (is_home or needs_numbers):
-        _check_zero(events, place)
+    if not is_home:
+        _check_cuts(events, heights)
+        if not needs_numbers:
+            _check_zero(events, place)
     at = events[place]
     raises, by_machine = not is_high and heights[place] == _START, heights[place] == _BY_MACHINE
     return HomeStart(across.line, at.line, is_home, raises, by_machine, at.inch_before, at.incremental_before)
@@ -182,6 +184,25 @@ def _check_zero(events: Sequence[Event], place: int) -> None:
             raise refusal_in(event.blocks, event.block, message)
         if event.moves and not event.is_rapid:
             return
+
+
+def _check_cuts(events: Sequence[Event], heights: list[float | str]) -> None:
+    """Refuse a cut from where the machine happens to stand: the added lines would make that another place."""
+    named: set[int] = set()
+    for event, height in zip(events, heights, strict=True):
+        if event.moves and not event.is_rapid:
+            # A canned cycle goes to its hole by traverse before it cuts.
+            there = named | event.axes if event.is_cycle else named
+            missing = [letter for axis, letter in enumerate("XY") if axis not in there]
+            missing += ["Z"] if height == _START and event.axes & {0, 1} and not event.is_cycle else []
+            if missing:
+                message = (
+                    f"this cuts from where the machine happens to stand in {' and '.join(missing)}, which the added "
+                    f"lines would change; name {' and '.join(missing)} in a traverse before it"
+                )
+                raise refusal_in(event.blocks, event.block, message)
+        if event.moves:
+            named |= event.axes or {0, 1, 2}
 
 
 def _goes_to_zero(events: Sequence[Event]) -> bool:

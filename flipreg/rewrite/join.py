@@ -243,8 +243,8 @@ class _Framing:
         text = _edited(blocks.text, edits + last_bytes)
         # A percent line is taken off whole, and leaves no line that would need an end.
         is_whole = blocks.text.endswith((b"\n", b"\r")) or blocks.flags[-1] & BlockFlag.PERCENT
-        ends_open = text and not is_whole and not any(new for _, _, new in last_bytes)
-        return text + end if ends_open and not self._is_last else text, places
+        is_ended = is_whole or any(new for _, _, new in last_bytes) or (places and last + 1 == len(blocks))
+        return text if not text or is_ended or self._is_last else text + end, places
 
     def _tail(self, blocks: Blocks) -> bytes:
         if self._is_last and self._opens:

@@ -179,8 +179,6 @@ class _Splitter:
         ]
         text, line, added = b"", 0, list[int]()
         for lines, own, count in pieces:
-            if lines and text and not text.endswith((b"\n", b"\r")):
-                text += self._line_end
             text += b"".join(each.encode() + self._line_end for each in lines) + own
             added += [line + number for number, each in enumerate(lines) if each != "%"]
             line += len(lines) + count

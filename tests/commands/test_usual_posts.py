@@ -276,3 +276,14 @@ def test_a_program_s_header_says_at_what_height_it_starts_and_ends() -> None:
     ):
         out = run(["home", "-", "--safe-z", "30"], text.encode())[1].decode()
         assert out.split("\n")[0] == f"(made by flipreg from <stdin>: {said})"
+
+
+def test_a_part_that_begins_in_increments_is_told_so_after_its_way(tmp_path: Path) -> None:
+    lines = part_of(tmp_path, FIRST + "G91\nT2 M6\nM3\nG0 X3\nG90\n" + LAST)
+    assert lines[4:10] == ["T2 M6", "G0 Z15", "G0 X1 Y1", "G91", "M3", "G0 X3"]
+
+
+@pytest.mark.parametrize(("end", "code"), [("M2", "M2"), ("M30", "M30"), ("", "M30")])
+def test_a_part_ends_as_the_program_does_or_with_an_end_and_rewind(end: str, code: str, tmp_path: Path) -> None:
+    text = FIRST + "G53 G0 Z0\nT2 M6\nM3\nG43 Z15 H2\n" + LAST.replace("M30\n", f"{end}\n" if end else "")
+    assert part_of(tmp_path, text, tool=1)[-1] == code

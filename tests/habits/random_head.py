@@ -16,7 +16,7 @@ def head(lines: Lines) -> None:
         f"{mark('nested-comment')}(bowl (oak) 2)", f"{mark('program-number')}O1234",
         f"{mark('program-name')}OBOWL7A", f"{mark('long-line')}(" + "-" * 300 + ")",
     ]))  # fmt: skip
-    safe = ["G20" if hand.is_inch else "G21", "G17", "G40", "G49", "G80", "G90", "G94"]
+    safe = ["G20" if hand.is_inch else "G21", "G17", "G40", "G49", "G80", "G90", *rng.sample(["G94", "G54", "M5"], 2)]
     rng.shuffle(safe)
     loose = list(safe)
     if rng.random() < 0.5:
@@ -36,6 +36,8 @@ def head(lines: Lines) -> None:
         lines.add(code, f"{code} {mark('path-words')}{words}")
     if hand.has_absolute_centres:
         lines.add(None, f"{mark('arc-centres')}G90.1")
+    if rng.random() < 0.05 and not hand.has_length:
+        lines.add(f"G92 {lines.words(X=1, Y=2)}")
 
 
 def tool_change(lines: Lines, number: int) -> None:
@@ -86,3 +88,5 @@ def ending(lines: Lines) -> None:
         lines.add(park)
     lines.add("M5 M9")
     lines.add(lines.rng.choice(["M30", "M2", "M02"]))
+    if lines.rng.random() < 0.1:
+        lines.add("(left over)\nG1 X1 Z-9")

@@ -15,7 +15,11 @@ def section(lines: Lines) -> None:
         lines.add("(next)", lines.rng.choice([
             f"{mark('open-comment')}(next", f"{mark('remark')}; next", f"{mark('nested-comment')}(next (2))",
         ]))  # fmt: skip
+    if lines.rng.random() < 0.1:
+        lines.add(lines.rng.choice(["M0", "M1 (turn the clamp)", f"G28 {lines.words(X=5, Y=5)}", "G53 G0 X0 Y0"]))
     kinds: list[Callable[[Lines], None]] = [_outline, _rounded, _rings, _long_arc, _holes, _beside_the_cutter, _helix]
+    if lines.rng.random() < 0.2:
+        kinds.append(_side_arc)
     if lines.hand.has_steps:
         kinds += [_steps, _holes_in_steps]
     lines.rng.choice(kinds)(lines)
@@ -129,6 +133,23 @@ def _long_arc(lines: Lines) -> None:
     _down(lines, (x + radius, y))
     lines.add(f"G3 {lines.words(X=x, Y=y - radius, R=-radius)}")
     lines.add(f"G3 {lines.words(X=x + radius, Y=y, R=radius)}")
+    _up(lines)
+
+
+def _side_arc(lines: Lines) -> None:
+    """A half circle that stands upright, along X or along Y."""
+    start = _start(lines)
+    radius = lines.step(4, 12)
+    plane, along, centre = lines.rng.choice([("G18", 0, "I"), ("G19", 1, "J")])
+    _down(lines, start)
+    end = lines.words(**{"XY"[along]: start[along] + 2 * radius})
+    lines.add(plane)
+    code = lines.rng.choice(["G2", "G3"])
+    if lines.hand.has_absolute_centres:
+        lines.add(f"{code} {end} {lines.words(R=radius)}")
+    else:
+        lines.add(f"{code} {end} {lines.words(**{centre: radius})}")
+    lines.add("G17")
     _up(lines)
 
 

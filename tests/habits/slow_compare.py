@@ -3,8 +3,6 @@
 import math
 from decimal import Decimal
 
-import numpy as np
-
 from flipreg.path import Path
 from tests.habits.slow_places import Motion, Place
 
@@ -82,7 +80,9 @@ def _is_near(one: object, other: object) -> bool:
     if isinstance(one, tuple) and isinstance(other, tuple):
         return all(_is_near(a, b) for a, b in zip(one, other, strict=True))
     if isinstance(one, Decimal | float | int) and isinstance(other, float):
-        return bool(np.isclose(float(one), other, rtol=1e-9, atol=NEAR_MM, equal_nan=True))
+        if math.isnan(one):
+            return math.isnan(other)
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=NEAR_MM)
     return one == other
 
 

@@ -34,14 +34,26 @@ class PlaneMap:
         if centre is not None:
             x, y, z = centre
             centre = (self.a * x + self.b * y + self.e, self.c * x + self.d * y + self.f, z + self.up)
+        normal, sense = self._normal(motion.normal)
         return replace(
             motion,
             start=self._spot(motion.start),
             end=self._spot(motion.end),
             centre=centre,
-            sweep_deg=motion.sweep_deg * self.sense,
+            normal=normal,
+            sweep_deg=motion.sweep_deg * sense,
             side=motion.side * self.sense,
         )
+
+    def _normal(self, axis: int) -> tuple[int, int]:
+        """Return what becomes of the axis across an arc's plane, and whether the arc turns the other way about it.
+
+        The plane's sense goes with its normal and with the sense of the map.
+        """
+        x, y, z = [(self.a, self.c, ZERO), (self.b, self.d, ZERO), (ZERO, ZERO, ONE)][axis]
+        image = (x, y, z)
+        becomes = max(range(3), key=lambda each: abs(image[each]))
+        return becomes, self.sense if image[becomes] > 0 else -self.sense
 
     def _spot(self, spot: Spot) -> Spot:
         height = spot[2] if spot[2].base else spot[2].further(self.up)

@@ -18,7 +18,7 @@ from _pytest.runner import runtestprotocol
 __all__ = ["pytest_runtestloop"]
 
 _SLOWER, _SPARE_S = 5.0, 20.0
-"""A mutant has so many times the time of its tests, and so many seconds more; ours."""
+"""A mutant has so many times the time of its tests, and so many seconds more (chosen)."""
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -27,7 +27,7 @@ def pytest_runtestloop(session: pytest.Session) -> bool:
     from mutmut.mutation import trampoline
 
     reached: set[str] = set()
-    trampoline.record_trampoline_hit = lambda name, **_: reached.add(name)
+    setattr(trampoline, "record_trampoline_hit", lambda name, **_: reached.add(name))  # noqa: B010 (not exported)
     trampoline.set_mutant_under_test("stats")
     seconds: dict[pytest.Item, float] = {}
     tests: dict[str, list[pytest.Item]] = defaultdict(list)

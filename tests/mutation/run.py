@@ -31,6 +31,7 @@ _EDITS = (
     "tests/commands/test_home.py",
 )
 _DEPTH = (
+    "tests/rewrite/test_junction.py",
     "tests/rewrite/test_passes.py",
     "tests/prove/test_levels_faults.py",
     "tests/commands/test_depth.py",

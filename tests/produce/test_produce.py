@@ -212,3 +212,10 @@ def test_a_far_place_is_written_exactly_or_refused(far: str) -> None:
 def test_a_chord_tolerance_is_over_zero(chords: float) -> None:
     with pytest.raises(UsageError, match="chord tolerance"):
         shift(flipreg.parse(BODY), chords_mm=chords)
+
+
+def test_a_refusal_for_block_delete_points_at_a_line_that_moves_something() -> None:
+    program = flipreg.parse("G21 G90 G17\nG0 X0 Y0 Z5\n/M8\nG1 X10 F300\n/Y9\nX0\nM2\n", source="one.nc")
+    with pytest.raises(flipreg.RefusedError, match="with lines like this one left out") as caught:
+        flipreg.shift(program, turn_deg=30)
+    assert caught.value.location.line == 5

@@ -5,7 +5,7 @@ that mean nothing. Offsets count characters of the line from 0; a character is a
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from importlib import resources
@@ -26,11 +26,12 @@ from flipreg.rs274.read.foreign import BlockSyntaxError, foreign_bytes, foreign_
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.mistakes import explain
 from flipreg.rs274.read.number import exact
+from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 
 if TYPE_CHECKING:
     from lark import Token
 
-__all__ = ["DEEPEST", "BlockSyntaxError", "ParsedBlock", "ParsedSetting", "ParsedWord", "parse_block"]
+__all__ = ["DEEPEST", "BlockSyntaxError", "parse_block"]
 
 DEEPEST = 100
 """Brackets, functions, operators and `#` that may lie inside one another in a value.
@@ -41,55 +42,6 @@ Every later walk over an expression is recursive, so this keeps each of them far
 
 _NO_BREAK, _TWO_BYTES = "\xa0", "\xc2\xa0"
 """A no-break space in Latin-1, and in UTF-8, as the bytes of a line."""
-
-
-class ParsedWord(NamedTuple):
-    """A word: an upper-case letter and its value.
-
-    `value` is (mantissa, decimals) of a literal number, or an expression. `start`, `number` and `end` are the
-    offsets of the letter, of the first character of the value, and after the last character of the value.
-    """
-
-    letter: str
-    value: tuple[int, int] | Expression
-    start: int
-    number: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class ParsedSetting:
-    """`#index = value`, from the `#` to after the last character of the value."""
-
-    index: Expression
-    value: Expression
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class ParsedBlock:
-    """What one line says.
-
-    Attributes
-    ----------
-    flags : BlockFlag
-        What the whole line is, besides its words.
-    words : tuple of ParsedWord
-        In the order of the line; the line number (N) and the program number (O) are words too.
-    comments : tuple of (int, int)
-        Spans of the comments, brackets included, or from `;` to the end of the line.
-    settings : tuple of ParsedSetting
-        In the order of the line.
-    habits : tuple of (Habit, int)
-        What the line has that the report does not, where a whole line shows it, and where that begins.
-    """
-
-    flags: BlockFlag
-    words: tuple[ParsedWord, ...]
-    comments: tuple[tuple[int, int], ...]
-    settings: tuple[ParsedSetting, ...]
-    habits: tuple[tuple[Habit, int], ...] = ()
 
 
 def parse_block(text: str) -> ParsedBlock:
@@ -144,7 +96,7 @@ def parse_block(text: str) -> ParsedBlock:
 def _check_open_comment(text: str, start: int) -> None:
     """Raise if words stand in a comment that is not closed, after a bracket that closes it on some machines."""
     close = text.find(")", start)
-    if close < 0:
+    if close < 0 or foreign_length(text[close + 1 :]) is not None:
         return
     parse, unexpected = _parser()
     try:

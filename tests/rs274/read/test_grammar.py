@@ -7,9 +7,10 @@ from hypothesis import HealthCheck, assume, example, given, settings
 
 from flipreg.rs274.read.blocks import BlockFlag
 from flipreg.rs274.read.expression import Arctangent, Binary, Function, Literal, Parameter
-from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, ParsedBlock, ParsedSetting, ParsedWord, parse_block
+from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, parse_block
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.number import exact
+from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 from tests.strategies import grammar_lines, plain_lines, spoiled_lines
 
 FUNCTIONS = ["ABS", "ACOS", "ASIN", "COS", "EXP", "FIX", "FUP", "LN", "ROUND", "SIN", "SQRT", "TAN"]

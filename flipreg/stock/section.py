@@ -23,6 +23,7 @@ from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.below import below_face, fed_below, plan_box
+from flipreg.units import INCH_MM
 
 __all__ = [
     "SectionCut",
@@ -307,7 +308,7 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     widest = max((cut.tool for cut in cuts), key=lambda tool: tool.diameter_mm)
     cells = float(np.prod(size_mm / step_mm + 1.0))
     margins = float(np.prod((size_mm + 4.0 * widest.diameter_mm) / step_mm + 1.0))
-    unit_mm = 25.4 if job.inch else 1.0
+    unit_mm = INCH_MM if job.inch else 1.0
     if job.limits.grid_mm is not None and cells > _MOST_CELLS:
         least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
         # Rounded up, so that the step that is advised is large enough.

@@ -22,6 +22,7 @@ from flipreg.cli.arguments import (
     tools,
     with_joined_values,
 )
+from flipreg.cli.draft import add_draft
 from flipreg.cli.edits import CommandLine, add_edits
 from flipreg.cli.exit_status import DONE, UNUSABLE
 from flipreg.cli.opening import add_reading, opened
@@ -124,6 +125,12 @@ def _check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stder
     from flipreg.cli.check import check
 
     return check(options, stdin, stdout, stderr)
+
+
+def _draft(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.cli.draft import draft
+
+    return draft(options, stdin, stdout, stderr)
 
 
 def _touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
@@ -267,6 +274,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
 
 
 def _add_bench(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    add_draft(_command(commands, "draft", _draft, "write a job file from programs, each guess marked"))
     marks = _command(commands, "marks", _marks, "say what to draw on the blank and how far to jog")
     marks.add_argument("job", metavar="JOB.toml", help="the job file")
     marks.add_argument("-o", dest="output", metavar="FILE", help="draw it instead: FILE.svg, FILE.pdf or FILE.png")

@@ -20,6 +20,7 @@ from flipreg.job_check.clamps import clamp_findings
 from flipreg.job_check.common_holes import Tie, entries, ties
 from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
+from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
 from flipreg.job_check.pair import Pair, compare, opposite
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
@@ -101,6 +102,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
+    findings += guess_findings(job)
     return JobReport(
         source=job.source,
         name=job.name,

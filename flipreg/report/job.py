@@ -94,6 +94,10 @@ def _verdict(report: JobReport) -> list[str]:
     failed = [number for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
     if report.in_register and failed:
         lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {', '.join(map(str, failed))} below.")
+    guesses = sum(finding.check == "guess" for finding in report.findings)
+    if report.in_register and guesses:
+        count = f"{guesses} GUESS IS" if guesses == 1 else f"{guesses} GUESSES ARE"
+        lines += paragraph(f"BUT {count} NOT CONFIRMED, and this holds only as far as they do: see below.")
     if report.in_register and not report.wood_is_known:
         lines += paragraph("BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass.")
     return lines

@@ -61,7 +61,8 @@ if TYPE_CHECKING:
     from flipreg.register.check import check
     from flipreg.register.report import Report
     from flipreg.report.budget import budget_json, budget_text
-    from flipreg.report.job import job_json, job_text
+    from flipreg.report.job import job_json
+    from flipreg.report.job_text import job_text
     from flipreg.report.json import to_json
     from flipreg.report.marks import marks_json, marks_text
     from flipreg.report.summary import summary_json, summary_text
@@ -230,7 +231,8 @@ _WHERE = {
     "register.check": ("check",),
     "register.report": ("Report",),
     "report.budget": ("budget_json", "budget_text"),
-    "report.job": ("job_json", "job_text"),
+    "report.job": ("job_json",),
+    "report.job_text": ("job_text",),
     "report.json": ("to_json",),
     "report.marks": ("marks_json", "marks_text"),
     "report.summary": ("summary_json", "summary_text"),

@@ -1,11 +1,12 @@
 """Lengths and points as people write them: `12.5`, `0.5in`, `25.4,0`."""
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 
 from flipreg.errors import UsageError
 
-__all__ = ["INCH", "INCH_MM", "Length", "parse_length_mm", "parse_lengths_mm"]
+__all__ = ["INCH", "INCH_MM", "Length", "Shown", "parse_length_mm", "parse_lengths_mm"]
 
 
 INCH = Decimal("25.4")
@@ -25,6 +26,59 @@ class Length(Decimal):
     """
 
     unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The unit that lengths are shown in to people: millimetres, or inches with one decimal more.
+
+    Attributes
+    ----------
+    inch : bool
+        Whether it is inches.
+
+    Examples
+    --------
+    >>> Shown(inch=False).length(12.7), Shown(inch=True).length(12.7)
+    ('12.70 mm', '0.500 in')
+    """
+
+    inch: bool
+
+    @property
+    def name(self) -> str:
+        """The unit's name."""
+        return "in" if self.inch else "mm"
+
+    def number(self, length_mm: float, decimals: int = 2) -> str:
+        """Return a length without its unit; `decimals` are those of millimetres."""
+        if self.inch:
+            return f"{length_mm / INCH_MM:z.{decimals + 1}f}"
+        return f"{length_mm:z.{decimals}f}"
+
+    def length(self, length_mm: float, decimals: int = 2) -> str:
+        """Return a length with its unit; `decimals` are those of millimetres."""
+        return f"{self.number(length_mm, decimals)} {self.name}"
+
+    def plain(self, length_mm: float) -> str:
+        """Return a length that somebody said, with its unit and no more decimals than it needs."""
+        return f"{length_mm / (INCH_MM if self.inch else 1.0):.6g} {self.name}"
+
+    def place(self, at_mm: tuple[float, float], decimals: int = 1) -> str:
+        """Return a place without the unit: `X 1.0 Y 2.0`."""
+        return f"X {self.number(at_mm[0], decimals)} Y {self.number(at_mm[1], decimals)}"
+
+    def section(self, area_mm2: float) -> str:
+        """Return the area of a small cross-section with its unit."""
+        return f"{area_mm2 / INCH_MM**2:z.3f} in²" if self.inch else f"{area_mm2:z.0f} mm²"
+
+    def area(self, area_mm2: float) -> str:
+        """Return the area of a piece with its unit."""
+        return f"{area_mm2 / INCH_MM**2:z.1f} in²" if self.inch else f"{area_mm2 / 100:z.0f} cm²"
+
+    def volume(self, volume_mm3: float) -> str:
+        """Return the volume of chips with its unit."""
+        return f"{volume_mm3 / INCH_MM**3:z.2f} in³" if self.inch else f"{volume_mm3 / 1000:z.1f} cm³"
 
 
 _MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": INCH}

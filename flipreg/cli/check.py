@@ -7,6 +7,7 @@ import argparse
 from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import datum, tools
+from flipreg.cli.columns import columns
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.errors import UsageError
 
@@ -19,7 +20,7 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     Parameters
     ----------
     options : Namespace
-        programs, front, back, axis, at, datum, tolerance, tool, thickness, block_delete, picture, json, progress.
+        programs, front, back, axis, at, datum, tolerance, tool, thickness, block_delete, picture, full, json, progress.
     stdin, stdout, stderr : streams
         Those of the command line.
     """
@@ -35,6 +36,8 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
 
     if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
         return _check_job(options, stdout, stderr)
+    if options.full:
+        raise UsageError("--full has the tables of a job; give one JOB.toml")
     if options.picture is not None:
         raise UsageError("--picture shows a job; give one JOB.toml")
     if options.tolerance is None:
@@ -81,7 +84,8 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
     from flipreg.program.summary import face_program
-    from flipreg.report.job import job_json, job_text
+    from flipreg.report.job import job_json
+    from flipreg.report.job_text import job_text
     from flipreg.rs274.read.program import Units
 
     given = {"--front": options.front, "--back": options.back, "--axis": options.axis, "--at": options.at}
@@ -104,7 +108,10 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
         )
     except JobFileError as error:
         raise with_lines(error) from None
-    shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
+    if options.json:
+        shown = json.dumps(job_json(report), indent=2) + "\n"
+    else:
+        shown = job_text(report, width=columns(stdout), full=options.full)
     if options.picture is not None:
         from flipreg.drawing.picture import draw_check
 

@@ -253,6 +253,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     add_reading(check)
     check.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
+    check.add_argument("--full", action="store_true", help="of a job, every remark whole, and all tables")
     check.add_argument(
         "--picture", metavar="FILE", help="of a job, draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
     )

@@ -106,6 +106,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     return JobReport(
         source=job.source,
         name=job.name,
+        inch=job.inch,
         tolerance_mm=job.tolerance_mm,
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
@@ -121,6 +122,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         left=wood.left,
         held=wood.held,
         stations=wood.stations,
+        webs=wood.webs,
         steps=wood.steps,
         bitten=wood.bitten,
         wood_is_known=wood.is_whole,

@@ -96,8 +96,9 @@ def _by_size(face: SetupFace, bounds: Sequence[tuple[Floats, Floats]], travel: t
     return Finding(
         "travel",
         Status.NOT_DETERMINED,
-        "it is no longer than the machine's travel; that it lies within it would need machine_zero",
+        "it is no longer than the machine's travel; that it lies within it would need machine_zero in [[setups]]",
         setups=(face.name,),
+        settle="machine_zero in [[setups]]",
     )
 
 

@@ -12,6 +12,8 @@ from flipreg.stock.steep import DEFAULT_RAMP_DEG
 
 __all__ = ["crash_findings", "left_out_findings"]
 
+_PLUNGE = "plunge in [[tools]]"
+
 
 def crash_findings(carved: Carved) -> Iterator[Finding]:
     """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
@@ -130,9 +132,10 @@ def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
             yield Finding(
                 "plunge",
                 Status.NOT_DETERMINED,
-                f"the tool {name!r} is fed down steeply; whether it can do that would need plunge in [[tools]]",
+                f"the tool {name!r} is fed down steeply; whether it can do that would need {_PLUNGE}",
                 cut.program.name,
                 line,
+                settle=_PLUNGE,
             )
 
 

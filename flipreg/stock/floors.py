@@ -20,6 +20,9 @@ from flipreg.stock.inside import CutExtent
 __all__ = ["Floor", "Seam", "depth_findings", "floors", "seam_findings", "seams"]
 
 
+_MEASURED = "measured_thickness in [blank]"
+
+
 @dataclass(frozen=True, slots=True)
 class Floor:
     """The lowest cut of one program with one tool, against the planned and the actual blank.
@@ -152,9 +155,10 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
             yield Finding(
                 "depth",
                 Status.NOT_DETERMINED,
-                f"{says}; what it leaves of the real blank would need measured_thickness",
+                f"{says}; what it leaves of the real blank would need {_MEASURED}",
                 floor.program,
                 floor.line,
+                settle=_MEASURED,
             )
             continue
         change = floor.left_mm - floor.planned_left_mm
@@ -163,10 +167,9 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
         yield Finding(
             "depth",
             Status.WARN if off or through else Status.PASS,
-            f"{says} and leaves {floor.left_mm:z.2f} mm of the blank of {blank.measured_thickness_mm:g} mm "
-            f"({change:+z.2f} mm)"
+            f"{says} and leaves {floor.left_mm:z.2f} mm ({change:+z.2f} mm)"
             + (", so it cuts through" if through else "")
-            + f"; with Z zero {other} it would leave {floor.other_left_mm:z.2f} mm",
+            + f"; with Z zero {other} {floor.other_left_mm:z.2f} mm",
             floor.program,
             floor.line,
         )

@@ -25,6 +25,8 @@ _FLAT_TOOLS = 0.2
 """Wood that is as thick over this many diameters of the narrowest cutter each way is a floor's, no rounding's; ours."""
 _SAME_MM = 0.02
 """Over that width it differs by no more than this; millimetres, ours."""
+_LEAST_WEB, _LOOK = "least_web in [check]", "a look at the drawing (--picture)"
+"""What settles what is not determined."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
 
@@ -110,36 +112,42 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
     least = layout.job.limits.least_web_mm
     if found.thinnest is not None:
         web_mm, says = _says(left, found.thinnest)
+        settle = None
         says = f"{left.name} section: the thinnest web is {says}"
         if web_mm < _wanted(layout):
             status = Status.FAIL
             says += f" (at least {_wanted(layout):g} mm wanted)" if least is not None else _nothing_said()
         elif least is None:
-            status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
+            status, settle = Status.NOT_DETERMINED, _LEAST_WEB
+            says += f"; whether that is enough would need {_LEAST_WEB}"
         else:
             status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
         if found.blind_mm:
             says += f"; within {found.blind_mm:z.2g} mm of the kerf and of openings nothing can be told"
-        yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm)
+        yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm, settle=settle)
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)
+        settle = None
         says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            says += "; the kerf goes all round neither side, so whether that is the part needs a look at the drawing"
+            settle = _LOOK
+            says += f"; the kerf goes all round neither side, so whether that is the part needs {_LOOK}"
         elif least is None:
-            says += "; whether that is enough would need least_web in [check]"
+            settle = _LEAST_WEB
+            says += f"; whether that is enough would need {_LEAST_WEB}"
         passes = least is not None and web_mm >= least
         status = Status.PASS if passes else Status.NOT_DETERMINED
-        yield Finding("web", status, says, section=left.name, at_mm=found.beyond.at_mm)
+        yield Finding("web", status, says, section=left.name, at_mm=found.beyond.at_mm, settle=settle)
     if found.at_edge is not None:
         _, says = _says(left, found.at_edge)
         yield Finding(
             "web",
             Status.NOT_DETERMINED,
             f"{left.name} section: along the part's edge the wood runs out, to {says}; whether that is the edge's own "
-            "rounding the programs do not say, it would need a look at the drawing",
+            f"rounding the programs do not say, it would need {_LOOK}",
             section=left.name,
             at_mm=found.at_edge.at_mm,
+            settle=_LOOK,
         )
 
 

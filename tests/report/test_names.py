@@ -10,7 +10,8 @@ from flipreg.job.job import Job
 from flipreg.job.machine import Machine
 from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
-from flipreg.report.job import job_json, job_text
+from flipreg.report.job import job_json
+from flipreg.report.job_text import job_text
 from tests.drawing.board_job import write_board
 
 NAMES = (
@@ -37,7 +38,7 @@ def named(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 def test_the_text_names_each_setup_as_it_is_called(named: tuple[Job, JobReport]) -> None:
     job, report = named
     front, back = (setup.name for setup in job.setups)
-    text = " ".join(job_text(report).split())
+    text = " ".join(job_text(report, full=True).split())
     for words in ("keeps clear of the clamps", "all motion is within the machine's travel"):
         assert f"{front}, {back}: " in text.split(words)[0][-len(f"{front}, {back}: ") - 60 :]
     assert f"{front} / {back}: " in text

@@ -8,7 +8,7 @@ from flipreg.report.paragraph import WIDTH
 __all__ = ["columns"]
 
 _FEWEST, _MOST = 60, 120
-"""Narrower is left to the terminal to break, wider is no pleasure to read; ours."""
+"""Narrower is left to the terminal to break, wider is no pleasure to read (chosen)."""
 
 
 def columns(stdout: BinaryIO) -> int:

@@ -1,22 +1,19 @@
-"""The command `draft`: read the programs, call the library, write the job file, return.
-
-Streams and exit statuses are those of the command line.
-"""
+"""The command `draft`: a job file from the programs of a part."""
 
 import argparse
 import os
 from typing import BinaryIO, TextIO
 
+from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
 from flipreg.cli.opening import add_reading, opened
 from flipreg.errors import UsageError
 from flipreg.units import parse_length_mm
 
-__all__ = ["add_draft", "draft"]
+__all__ = ["COMMAND"]
 
 
-def add_draft(parser: argparse.ArgumentParser) -> None:
-    """Add the arguments of the command."""
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--front", nargs="+", metavar="PROGRAM", required=True, help="programs of the front, in order")
     parser.add_argument("--back", nargs="+", metavar="PROGRAM", default=[], help="programs of the back, in order")
     parser.add_argument(
@@ -28,18 +25,9 @@ def add_draft(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def draft(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    """Write a job file from the programs of a part.
-
-    Parameters
-    ----------
-    options : Namespace
-        front, back, blank, units, strict, passive, output, progress.
-    stdin, stdout, stderr : streams
-        Those of the command line.
-    """
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.cli.files import refuse_existing, write_new_file
-    from flipreg.drafting.draft import draft as drafted
+    from flipreg.drafting.draft import draft
     from flipreg.job.file.write import draft_text
     from flipreg.program.summary import face_program
     from flipreg.rs274.interpret.units import line_without_units
@@ -52,7 +40,7 @@ def draft(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     programs = [opened(name, options, stdin) for name in (*options.front, *options.back)]
     faces = [face_program(program) for program in programs]
     count = len(options.front)
-    job = drafted(
+    job = draft(
         faces[:count],
         faces[count:],
         name=_name(output),
@@ -91,3 +79,6 @@ def _name(output: str | None) -> str:
     stem = os.path.splitext(file)[0]
     said = os.path.basename(folder) if stem == "job" else stem
     return said.strip() or "part"
+
+
+COMMAND = Command("draft", "write a job file from programs, each guess marked", _add_arguments, _run)

@@ -19,11 +19,11 @@ __all__ = ["Board", "Span", "board_round"]
 Floats = NDArray[np.float64]
 
 _MARGIN = (10.0, 0.375)
-"""Wood that is left round the cuts, in a job of millimetres and in one of inches; ours, and told as a guess."""
+"""Wood that is left round the cuts, in a job of millimetres and in one of inches (chosen), told as a guess."""
 _STEP = (5.0, 0.25)
-"""Sizes of a guessed blank are multiples of this; ours."""
+"""Sizes of a guessed blank are multiples of this (chosen)."""
 _NEAR = (100.0, 4.0)
-"""A zero that is farther than this from the cuts is not taken to be on the blank; ours."""
+"""A zero that is farther than this from the cuts is not taken to be on the blank (chosen)."""
 _SAME_MM = 1e-6
 QUARTER_TURNS = 3
 """How a blank lies on the table whose length is along the programs' X: its near end at the lowest X."""

@@ -21,11 +21,11 @@ Floats = NDArray[np.float64]
 
 _NORMAL_Z = 2
 _ALIKE = 0.9
-"""Contours of at least this share of the largest area go round the same; ours."""
+"""Contours of at least this share of the largest area go round the same (chosen)."""
 _LEAST_SHARE = 0.3
-"""What goes round the part encloses at least this share of the rectangle round all cuts; ours."""
+"""What goes round the part encloses at least this share of the rectangle round all cuts (chosen)."""
 _DEEP_SHARE = 0.8
-"""A contour less deep than this share of the deepest cut is no edge; ours."""
+"""A contour less deep than this share of the deepest cut is no edge (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,9 +28,9 @@ from flipreg.program.laid import laid
 __all__ = ["draft"]
 
 _TOLERANCE = (0.1, 0.005)
-"""In a job of millimetres and in one of inches; ours, and told as a guess."""
+"""In a job of millimetres and in one of inches (chosen), told as a guess."""
 _SAME_MM = 0.01
-"""Zeros this close are at one mark; ours: what a pointer can be set to."""
+"""Zeros this close are at one mark (chosen): what a pointer can be set to."""
 
 _Guesses = dict[KeyPath, str]
 

@@ -8,13 +8,13 @@ from flipreg.drafting.unit import Unit
 __all__ = ["guessed_thickness"]
 
 _STEP = (0.5, 0.0625)
-"""A guessed thickness is a multiple of this, in a job of millimetres and in one of inches; ours."""
+"""A guessed thickness is a multiple of this, in a job of millimetres and in one of inches (chosen)."""
 _OVERLAP = (1.0, 0.04)
 """How far the contours of both faces go past each other; common practice, no source."""
 _THROUGH = (0.5, 0.02)
 """How far a contour that goes through from one face goes into the spoilboard; common practice, no source."""
 _FLOOR = (3.0, 0.125)
-"""What the deepest cuts of both faces leave where none goes round the part; ours."""
+"""What the deepest cuts of both faces leave where none goes round the part (chosen)."""
 
 
 def guessed_thickness(faces: Sequence[FaceCuts], unit: Unit) -> tuple[float, str]:

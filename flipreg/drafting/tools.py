@@ -12,13 +12,13 @@ from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 __all__ = ["DraftedTools", "drafted_tools"]
 
 _ALIKE_MM = 0.06
-"""Sizes this close are one size, rounded; millimetres, ours."""
+"""Sizes this close are one size, rounded; millimetres (chosen)."""
 _USUAL = (6.0, 0.25)
-"""The diameter where no comment says one, in a job of millimetres and in one of inches; ours, and told as a guess."""
+"""The diameter where no comment says one, in a job of millimetres and in one of inches (chosen), told as a guess."""
 _USUAL_VEE_DEG = 60.0
-"""The angle of a vee where no comment says one; ours, and told as a guess."""
+"""The angle of a vee where no comment says one (chosen), told as a guess."""
 _USUAL_CORNER = 0.125
-"""Corner radius of a bull nose over its diameter where no comment says one; ours, and told as a guess."""
+"""Corner radius of a bull nose over its diameter where no comment says one (chosen), told as a guess."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,7 +16,7 @@ __all__ = ["Turning", "turning"]
 Floats = NDArray[np.float64]
 
 _ROUNDING_MM = 0.002
-"""A datum that was worked out may be rounded by so much; ours: far below what a jog can be set to."""
+"""A datum that was worked out may be rounded by so much (chosen): far below what a jog can be set to."""
 
 
 @dataclass(frozen=True, slots=True)

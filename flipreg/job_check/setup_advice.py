@@ -30,7 +30,7 @@ __all__ = ["SetupAdvice"]
 _ZERO = (Decimal(0), Decimal(0))
 
 _LEAST_MM = 0.005
-"""A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make. Ours."""
+"""A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make (chosen)."""
 
 
 class SetupAdvice:

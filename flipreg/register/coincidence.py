@@ -11,15 +11,15 @@ __all__ = ["Pull", "best_match", "hole_votes", "pull_of", "refined"]
 Floats = NDArray[np.float64]
 
 _VOTERS = 400
-"""Holes a face that vote for a shift; ours, to bound the number of differences."""
+"""Holes a face that vote for a shift (chosen), to bound the number of differences."""
 _PEAKS = 6
 _OUTLINE_TRIES = 12
 _POINTS = 240
 _ROUNDS = 25
 _LOOSE = 5.0
-"""How many times further apart features may lie before the placement is settled; ours."""
+"""How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
-"""Placements that are settled, best first look first; ours."""
+"""Placements that are settled, best first look first (chosen)."""
 
 
 class Pull:

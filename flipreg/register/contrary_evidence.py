@@ -21,14 +21,15 @@ __all__ = ["containment", "doubts", "is_seen", "left_over", "unit_doubts"]
 Floats = NDArray[np.float64]
 
 _LIKE_OVERLAP = 0.8
-"""Outlines that share this much of their area look like one edge; ours."""
+"""Outlines that share this much of their area look like one edge (chosen)."""
 _MORE = 0.7
-"""So much more evidence disproves another way round: most of one more hole; ours."""
+"""So much more evidence disproves another way round: most of one more hole (chosen)."""
 _LARGE_SHARE = 0.4
-"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
+(chosen)."""
 _MOST_POINTS = 20_000
 _AT_ZERO_MM = 1.0
-"""A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
+"""A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
 
 def doubts(case: Case) -> list[Finding]:

@@ -29,9 +29,9 @@ __all__ = ["Register", "measure", "measured", "nothing_shared", "register"]
 Floats = NDArray[np.float64]
 
 _NEAR_MM = 5.0
-"""Holes nearer than this to their partners lie where they were said to be, in millimetres; ours."""
+"""Holes nearer than this to their partners lie where they were said to be, in millimetres (chosen)."""
 _UNSEEN_TURN_MM = 0.003
-"""A rotation that moves nothing further than this is rounding and reported as 0; ours."""
+"""A rotation that moves nothing further than this is rounding and reported as 0 (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

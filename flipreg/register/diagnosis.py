@@ -35,7 +35,7 @@ _CURES = {
     "tool": ("tool", "check the tool diameter and the allowance the program was made with"),
 }
 _MORE = 0.5
-"""Read in another unit, so much more has to coincide: half a hole; ours."""
+"""Read in another unit, so much more has to coincide: half a hole (chosen)."""
 
 
 def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:

@@ -21,10 +21,10 @@ __all__ = ["Features", "Holes", "face_features", "levels"]
 Floats = NDArray[np.float64]
 
 HOLE_MM = 40.0
-"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline; ours."""
+"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline (chosen)."""
 
 _SAME_HOLE_MM = 0.02
-"""Spotting, drilling and boring within this distance make one hole, in millimetres; ours."""
+"""Spotting, drilling and boring within this distance make one hole, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,7 @@ __all__ = ["centred", "even_gap", "gap_words", "largest_pair", "overlap"]
 Floats = NDArray[np.float64]
 
 _EVEN_MM = 0.02
-"""An even gap may vary by this or by the tolerance, in millimetres; ours."""
+"""An even gap may vary by this or by the tolerance, in millimetres (chosen)."""
 
 
 def largest_pair(faces: Faces) -> Shared | None:

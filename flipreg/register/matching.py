@@ -19,15 +19,15 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 OUTLINE_GATE_MM = 1.0
-"""Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
+"""Outlines are the same edge if half of each runs within this of the other, in millimetres (chosen)."""
 _LIKE = 1.35
-"""Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
+"""Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
-"""Fewer samples that can be compared show nothing of an outline; ours."""
+"""Fewer samples that can be compared show nothing of an outline (chosen)."""
 _QUICK = 240
-"""Samples of an outline while searching; ours."""
+"""Samples of an outline while searching (chosen)."""
 OUTLINE_WEIGHT = 6.0
-"""How many holes an outline is worth in the search for the best placement; ours."""
+"""How many holes an outline is worth in the search for the best placement (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 Axis = Literal["x", "y", "none"]
 
 _EQUAL = 0.3
-"""Scores this close are equal evidence: about a third of a hole; ours."""
+"""Scores this close are equal evidence: about a third of a hole (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

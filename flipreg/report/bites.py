@@ -1,13 +1,12 @@
-"""How deep each program of a job bites: the table of the text report and the key of the JSON report."""
+"""How deep each program of a job bites: the table of the text report."""
 
 from flipreg.job_check.report import JobReport
 from flipreg.report.paragraph import table
 from flipreg.report.remark import file_name
 from flipreg.stock.bite import Bitten
-from flipreg.stock.section import section_name
 from flipreg.units import Shown
 
-__all__ = ["bites_json", "bites_lines"]
+__all__ = ["bites_lines"]
 
 
 def bites_lines(report: JobReport) -> list[str]:
@@ -23,29 +22,9 @@ def bites_lines(report: JobReport) -> list[str]:
     ]
 
 
-def bites_json(report: JobReport) -> list[dict[str, object]]:
-    """Return a dict for each stretch of a program with one tool, in the order of the sections and then of the cuts."""
-    return [_json(one) for one in report.bitten]
-
-
 def _row(one: Bitten, shown: Shown) -> tuple[str, ...]:
     flutes_mm = one.cut.tool.flute_length_mm
     flutes = "-" if flutes_mm is None else shown.plain(flutes_mm).split()[0]
     depth, line = ("none", "-") if one.bite is None else (shown.number(one.bite.depth_mm, 1), f"{one.bite.line}")
     program = file_name(one.cut.program.name)
     return one.cut.face.name, program, one.cut.tool.name, depth, line, flutes, shown.volume(one.taken_mm3)
-
-
-def _json(one: Bitten) -> dict[str, object]:
-    bite = one.bite
-    return {
-        "setup": one.cut.face.name,
-        "section": section_name(one.cut.face.bend),
-        "program": one.cut.program.name,
-        "tool": one.cut.tool.name,
-        "depth_mm": 0.0 if bite is None else round(bite.depth_mm, 3),
-        "line": None if bite is None else bite.line,
-        "at_mm": None if bite is None else [round(value, 3) + 0.0 for value in bite.at_mm],
-        "flute_length_mm": one.cut.tool.flute_length_mm,
-        "taken_mm3": round(one.taken_mm3, 1),
-    }

@@ -15,7 +15,7 @@ __all__ = ["figure_lines", "is_brief"]
 
 _COLUMN = 14
 _NO_STEP_MM = 0.01
-"""A smaller step is none that anybody feels; ours."""
+"""A smaller step is none that anybody feels (chosen)."""
 
 
 def figure_lines(report: JobReport, width: int, *, full: bool) -> list[str]:

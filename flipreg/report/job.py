@@ -1,99 +1,104 @@
-"""The report of the check of a job as one JSON object."""
+"""The report of the check of a job as plain text: the verdict, what to do, what to read, key figures, tables."""
 
-from flipreg.findings import Finding
-from flipreg.job_check.report import JobReport, PairReport, SetupReport
-from flipreg.report.bites import bites_json
-from flipreg.report.json import remedies_json, to_json
-from flipreg.report.times import times_json
-from flipreg.report.wood import wood_json
-from flipreg.stock.floors import Floor, Seam
+from flipreg.findings import Status
+from flipreg.job_check.report import JobReport
+from flipreg.report.figures import figure_lines, is_brief
+from flipreg.report.paragraph import WIDTH, entry, paragraph
+from flipreg.report.remark import remark_text
+from flipreg.report.tables import table_lines
+from flipreg.units import Shown
 
-__all__ = ["job_json"]
+__all__ = ["job_text"]
+
+_LAST = (
+    "This compares programs with the job file and with each other, and knows nothing of the machine, the real blank or "
+    "how it is held: try every program above the work first."
+)
+_MOST_LINES = 3
+"""Lines of a remark that nothing fails by, if not all is asked for (chosen)."""
 
 
-def job_json(report: JobReport) -> dict[str, object]:
-    """Return the report as plain dicts, lists, strings, numbers and None.
+def job_text(report: JobReport, *, width: int = WIDTH, full: bool = False) -> str:
+    """Return the report in the job's unit.
 
-    The keys of the check of two faces that one number can stand for are those of the worst pair; `pairs` has the full
-    report of each.
+    Parameters
+    ----------
+    report : JobReport
+        What a check found out.
+    width : int
+        Columns that running text is wrapped to; tables are as wide as their numbers.
+    full : bool
+        Whether every remark is told whole, and the tables come after the key figures.
     """
-    worst = report.worst
-    shown = None if worst is None else to_json(worst.report)
-    nothing = dict.fromkeys(("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm"))
-    return {
-        "job": report.name,
-        "in_register": report.in_register,
-        "tolerance_mm": report.tolerance_mm,
-        "thickness_mm": report.thickness_mm,
-        "flip": {"axis": None, "datum_mm": None, "found": False, "alternatives": []},
-        "register": {**nothing, "evidence": "nothing was compared"} if shown is None else shown["register"],
-        "datum": {"offset_mm": None},
-        "bounds": {"front_mm": None, "back_mm": None} if shown is None else shown["bounds"],
-        "diagnosis": report.diagnosis,
-        "remedies": remedies_json(report.mistakes),
-        "setups": [_setup_json(setup) for setup in report.setups],
-        "pairs": [{"front": pair.front, "back": pair.back, **_pair_json(pair)} for pair in report.pairs],
-        "ties": [
-            {"setups": [tie.one, tie.other], "holes": tie.agreeing, "apart_mm": _rounded(tie.apart_mm)}
-            for tie in report.ties
-        ],
-        "floors": [_floor_json(floor) for floor in report.floors],
-        "seams": [_seam_json(seam) for seam in report.seams],
-        "times": times_json(report.times),
-        **wood_json(report),
-        "bites": bites_json(report),
-        "findings": [_finding_json(finding) for finding in report.findings],
-    }
+    lines = _verdict(report, width)
+    if not report.passes:
+        lines += ["", *entry("What to do", report.diagnosis or _without_diagnosis(report), width=width)]
+    lines += _remarks(report, width, full=full)
+    lines += _guesses(report, width)
+    lines += figure_lines(report, width, full=full)
+    if full:
+        lines += table_lines(report, width)
+    return "\n".join([*lines, "", *paragraph(_LAST, width=width)]) + "\n"
 
 
-def _setup_json(setup: SetupReport) -> dict[str, object]:
-    return {
-        "name": setup.setup.name,
-        "up": setup.setup.up.value,
-        "zero_mm": [*setup.zero_mm],
-        "cut_mm": None if setup.cut_mm is None else [*setup.cut_mm],
-    }
+def _verdict(report: JobReport, width: int) -> list[str]:
+    shown = Shown(report.inch)
+    limit = shown.plain(report.tolerance_mm)
+    worst = None if report.worst is None else report.worst.report.register.worst_mm
+    if report.in_register and worst is not None:
+        text = f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
+    elif report.in_register is None:
+        text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
+    elif worst is not None and worst > report.tolerance_mm:
+        text = f"NOT IN REGISTER: setups are up to {shown.length(worst, 3)} apart (allowed {limit})."
+    else:
+        text = "NOT IN REGISTER: the setups do not belong together, or not on this blank."
+    lines = paragraph(text, width=width)
+    if not report.in_register:
+        return lines
+    failed = _numbers_of(report, Status.FAIL)
+    if failed:
+        lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {failed} below.", width=width)
+    if report.guesses:
+        count = len(report.guesses)
+        says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do."
+        if count == 1:
+            says = "BUT A GUESS IS NOT CONFIRMED, and this holds only as far as it does."
+        lines += paragraph(says, width=width)
+    if not report.wood_is_known:
+        says = "BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass."
+        lines += paragraph(says, width=width)
+    return lines
 
 
-def _pair_json(pair: PairReport) -> dict[str, object]:
-    report = to_json(pair.report)
-    return {key: report[key] for key in ("in_register", "register", "bounds")}
+def _without_diagnosis(report: JobReport) -> str:
+    """Say what to do where no usual mistake explains it."""
+    failed = _numbers_of(report, Status.FAIL)
+    if failed:
+        return f"Mend what fails, in this order, for one may come from another: {failed} below."
+    return "Read below what is not determined, and what each would need."
 
 
-def _floor_json(floor: Floor) -> dict[str, object]:
-    return {
-        "setup": floor.setup,
-        "program": floor.program,
-        "line": floor.line,
-        "z_zero": floor.z_zero.value,
-        "planned_left_mm": floor.planned_left_mm,
-        "left_mm": floor.left_mm,
-        "other_left_mm": floor.other_left_mm,
-    }
+def _numbers_of(report: JobReport, status: Status) -> str:
+    return ", ".join(str(number) for number, one in enumerate(report.remarks, 1) if one.status is status)
 
 
-def _seam_json(seam: Seam) -> dict[str, object]:
-    return {
-        "front": seam.front,
-        "back": seam.back,
-        "planned_overlap_mm": seam.planned_overlap_mm,
-        "overlap_mm": seam.overlap_mm,
-        "planned_z_mm": seam.planned_z_mm,
-        "z_mm": seam.z_mm,
-    }
+def _remarks(report: JobReport, width: int, *, full: bool) -> list[str]:
+    """Return what fails and what to look at; what is not determined only where nothing short says what settles it."""
+    lines = []
+    for number, remark in enumerate(report.remarks, 1):
+        if remark.check == "guess" or (not full and is_brief(remark)):
+            continue
+        most = None if full or remark.status is Status.FAIL else _MOST_LINES
+        lines += paragraph(remark_text(remark), mark=f"{number}. ", width=width, most=most)
+    return ["", *lines] if lines else []
 
 
-def _finding_json(finding: Finding) -> dict[str, object]:
-    return {
-        "check": finding.check,
-        "status": finding.status.value,
-        "message": finding.message,
-        "program": finding.program,
-        "line": finding.line,
-        "section": finding.section,
-        "at_mm": None if finding.at_mm is None else [round(value, 3) + 0.0 for value in finding.at_mm],
-    }
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 6)
+def _guesses(report: JobReport, width: int) -> list[str]:
+    if not report.guesses:
+        return []
+    lines = ["", f"Guesses in {report.source}, to confirm by taking '# check:' away"]
+    for guess in report.guesses:
+        place = "" if guess.line is None else f"line {guess.line}"
+        lines += entry(f"  {place}", guess.message, width=width, column=10)
+    return lines

@@ -7,7 +7,7 @@ import pytest
 
 from flipreg.job.file.read import read_job
 from flipreg.job_check.check import check_job
-from flipreg.report.job_text import job_text
+from flipreg.report.job import job_text
 from tests.commands.blunders.bench import said_badly
 from tests.commands.command import run
 

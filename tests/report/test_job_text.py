@@ -15,7 +15,7 @@ from flipreg.job.guess import Guess
 from flipreg.job.limits import Limits
 from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
-from flipreg.report.job_text import job_text
+from flipreg.report.job import job_text
 from tests.commands.paddle import PADDLE
 from tests.stock.wood_jobs import checked, part, profile
 

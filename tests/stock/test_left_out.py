@@ -1,7 +1,7 @@
 """What the maps say where motions are left out of them."""
 
 from flipreg.findings import Status
-from flipreg.report.job_text import job_text
+from flipreg.report.job import job_text
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, profile, said, statuses
 
 FLAT = "6 flat"

@@ -1,0 +1,76 @@
+"""The check of two faces as JSON."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from flipreg.findings import Finding
+from flipreg.register.bounds import Bounds
+from flipreg.register.datum import Datum
+from flipreg.register.deviation import Register
+from flipreg.register.mistake import Change, Mistake
+from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
+from flipreg.report.json.finding import FINDING
+
+__all__ = ["FACES", "remedies", "to_json"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Remedy:
+    """A mistake, and the number of its group: of each group one was made."""
+
+    group: int
+    mistake: Mistake
+
+
+def remedies(groups: Sequence[Sequence[Mistake]]) -> list[_Remedy]:
+    """Return the mistakes of all groups, each with the number of its group from 1."""
+    return [_Remedy(number, mistake) for number, group in enumerate(groups, 1) for mistake in group]
+
+
+FACES: Table = {
+    Report: Keys(
+        {
+            "in_register": "in_register",
+            "tolerance_mm": "tolerance_mm",
+            "flip": "flip",
+            "register": "register",
+            "datum": "datum",
+            "bounds": "bounds",
+            "diagnosis": "diagnosis",
+            "remedies": lambda report: remedies([report.mistakes]),
+            "findings": "findings",
+        },
+        without=("front", "back", "verdict", "mistakes"),
+    ),
+    Flip: Keys({"axis": "choice.axis", "datum_mm": "choice.datum_mm", "found": "is_found"}, without=("choice",)),
+    FlipChoice: Keys(without=("words",)),
+    Register: Keys(without=("status", "rms_left_mm", "outlines", "holes", "program", "line", "is_proof", "is_sure")),
+    Datum: Keys(without=("front", "back")),
+    Bounds: Keys(without=("front_motion_mm", "back_motion_mm")),
+    _Remedy: Keys({"group": "group", "mistake": SPREAD}),
+    Mistake: Keys(
+        {"mistake": "code", "setup": "setup", "reason": "reason", "ways": "ways"},
+        without=("finding", "is_small", "is_certain"),
+    ),
+    Change: Keys({"of": "of", "names": "names", "set": "values"}),
+    Finding: FINDING,
+}
+"""What is written of a check of two faces."""
+
+
+def to_json(report: Report) -> dict[str, object]:
+    """Return the report of two faces as plain dicts, lists, strings, numbers and None.
+
+    Parameters
+    ----------
+    report : Report
+        What a check found out.
+
+    Returns
+    -------
+    dict
+        Keys as documented for `flipreg check --json`; lengths in millimetres, angles in degrees, positions in the
+        blank frame.
+    """
+    return as_object(report, FACES)

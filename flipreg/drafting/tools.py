@@ -8,6 +8,7 @@ from flipreg.drafting.unit import Unit
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
+from flipreg.progress import bare_name
 
 __all__ = ["DraftedTools", "drafted_tools"]
 
@@ -133,7 +134,7 @@ def _only_drills(program: FaceProgram, number: int | None) -> bool:
 def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, dict[str, str]]:
     """Return the tool, and what was guessed of it."""
     comment, says = entry.comment, {}
-    quoted = f'a comment says "{comment.text}" ({_file(comment.program)} line {comment.line})'
+    quoted = f'a comment says "{comment.text}" ({bare_name(comment.program)} line {comment.line})'
     diameter_mm = None if comment.diameter_mm is None else unit.written(comment.diameter_mm)
     says["diameter"] = f"{quoted}; measure the cutter"
     if diameter_mm is None:
@@ -166,7 +167,3 @@ def _name(entry: _Entry, diameter_mm: float, shape: ToolShape, taken: set[str], 
         count += 1
         found = f"{plain} {count}"
     return found
-
-
-def _file(name: str) -> str:
-    return name.replace("\\", "/").rpartition("/")[2]

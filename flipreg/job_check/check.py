@@ -30,7 +30,7 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.program.summary import face_program
 from flipreg.program.tool_remarks import tool_remarks
-from flipreg.progress import Progress
+from flipreg.progress import Progress, bare_name
 from flipreg.register.datum import datum_of
 from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
@@ -39,6 +39,9 @@ from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
 from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
 
 __all__ = ["check_job"]
+
+_HOME = "flipreg home"
+"""What lets a program end over its zero."""
 
 
 def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
@@ -177,9 +180,11 @@ def _closure(face: SetupFace, layout: Layout) -> Finding:
     return Finding(
         "datum",
         Status.NOT_DETERMINED,
-        f"{where}; a lost zero would not show at the end of {', '.join(stay.program for stay in away)}, which do not "
-        "end over it",
+        f"{where}; a lost zero would not show at the end of {', '.join(bare_name(stay.program) for stay in away)}, "
+        f"which {'does' if len(away) == 1 else 'do'} not end over it; {_HOME} lets "
+        f"{'it' if len(away) == 1 else 'them'}",
         setups=(face.name,),
+        settle=_HOME,
     )
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from flipreg.contour_count import ContourCount, counted
 from flipreg.errors import ProofError, UsageError
 from flipreg.geometry.isometry import Isometry
+from flipreg.produce.old_zero import OldZero
 from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
 from flipreg.rewrite.aligned import is_exact
 from flipreg.rewrite.alternatives import Alternatives
@@ -287,7 +288,7 @@ def _produce_in_order(
     claims: list[Claim | None] = []
     motions, deleted = 0, None
     contours = ContourCount() if expected.isometry.determinant < 0 else None
-    watch, habits = UnitWatch(program.units), HabitCount()
+    watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
     with ProvingApart(here) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
@@ -298,6 +299,7 @@ def _produce_in_order(
             habits.add(source.modes.habits)
             if contours is not None:
                 contours.add(source.path)
+                old_zero.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
@@ -318,7 +320,7 @@ def _produce_in_order(
             notes = (*notes, f"with block delete on the source itself is no program, and so is this one: {stop}")
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
     directions = () if contours is None else _direction_notes(contours)
-    notes = (*notes, *directions, *habits.sentences())
+    notes = (*notes, *directions, *old_zero.notes(expected.isometry), *habits.sentences())
     return Produced(tuple(parts), program.source, largest, motions, notes, directions)
 
 

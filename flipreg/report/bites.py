@@ -1,8 +1,8 @@
 """How deep each program of a job bites: the table of the text report."""
 
 from flipreg.job_check.report import JobReport
+from flipreg.progress import bare_name
 from flipreg.report.paragraph import table
-from flipreg.report.remark import file_name
 from flipreg.stock.bite import Bitten
 from flipreg.units import Shown
 
@@ -26,5 +26,5 @@ def _row(one: Bitten, shown: Shown) -> tuple[str, ...]:
     flutes_mm = one.cut.tool.flute_length_mm
     flutes = "-" if flutes_mm is None else shown.plain(flutes_mm).split()[0]
     depth, line = ("none", "-") if one.bite is None else (shown.number(one.bite.depth_mm, 1), f"{one.bite.line}")
-    program = file_name(one.cut.program.name)
+    program = bare_name(one.cut.program.name)
     return one.cut.face.name, program, one.cut.tool.name, depth, line, flutes, shown.volume(one.taken_mm3)

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from flipreg.findings import Finding, Status
 from flipreg.job_check.report import JobReport
 from flipreg.program.duration import together
+from flipreg.progress import bare_name
 from flipreg.report.paragraph import entry
-from flipreg.report.remark import file_name
 from flipreg.report.times import clock_text
 from flipreg.stock.edge_step import EdgeStep
 from flipreg.units import Shown
@@ -51,7 +51,7 @@ def _figures(report: JobReport, shown: Shown) -> Iterator[tuple[str, str]]:
     if bites:
         bite, cut = max(bites, key=lambda one: one[0].depth_mm)
         deep = shown.length(bite.depth_mm, 1)
-        yield "Deepest bite", f"{deep} with {cut.tool.name}, {file_name(cut.program.name)} line {bite.line}"
+        yield "Deepest bite", f"{deep} with {cut.tool.name}, {bare_name(cut.program.name)} line {bite.line}"
     if report.steps:
         worst = max(report.steps, key=lambda one: float(one.step_mm.max()))
         yield "Step at seam", _step(report, worst, shown)

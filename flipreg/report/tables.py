@@ -1,10 +1,10 @@
 """The tables of a job's report: setups, floors, wood, bites, motion, times."""
 
 from flipreg.job_check.report import JobReport, PairReport
+from flipreg.progress import bare_name
 from flipreg.report.bites import bites_lines
 from flipreg.report.motion import motion_lines
 from flipreg.report.paragraph import entry, table
-from flipreg.report.remark import file_name
 from flipreg.report.times import times_lines
 from flipreg.report.wood import wood_lines
 from flipreg.units import Shown
@@ -57,5 +57,5 @@ def _floors(report: JobReport, shown: Shown) -> list[str]:
     rows: list[tuple[str, ...]] = [("setup", "program", "Z zero on", "planned", "is", "other side")]
     for floor in report.floors:
         left = (floor.planned_left_mm, floor.left_mm, floor.other_left_mm)
-        rows.append((floor.setup, file_name(floor.program), floor.z_zero.value, *map(shown.number, left)))
+        rows.append((floor.setup, bare_name(floor.program), floor.z_zero.value, *map(shown.number, left)))
     return table(rows, right="lllrrr")

@@ -4,8 +4,8 @@ from itertools import compress
 
 from flipreg.job_check.times import SetupTime
 from flipreg.program.duration import Duration, together
+from flipreg.progress import bare_name
 from flipreg.report.paragraph import WIDTH, entry, paragraph, table
-from flipreg.report.remark import file_name
 
 __all__ = ["clock_text", "times_lines"]
 
@@ -21,7 +21,7 @@ def times_lines(times: tuple[SetupTime, ...], width: int = WIDTH) -> list[str]:
     rows = [("setup", "program", *compress(("least", "estimate", "most", "rapids", "dwells", "unknown"), shows))]
     for setup in times:
         for program in setup.programs:
-            rows.append((setup.setup, file_name(program.program), *compress(_cells(program.duration), shows)))
+            rows.append((setup.setup, bare_name(program.program), *compress(_cells(program.duration), shows)))
         rows.append((setup.setup, "together", *compress(_cells(setup.duration), shows)))
     rows.append(("all setups", "together", *compress(_cells(whole), shows)))
     lines = ["", "Time of each program, hours:min:s", *table(rows, right="ll" + "r" * sum(shows))]

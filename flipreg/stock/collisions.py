@@ -28,7 +28,7 @@ def crash_findings(carved: Carved) -> Iterator[Finding]:
         yield Finding(
             "rapid",
             Status.PASS,
-            "no traverse goes through wood that the programs before it have left, where the maps hold",
+            "no traverse goes through wood that the programs before it have left, as far as that is known",
         )
 
 

@@ -13,7 +13,7 @@ from flipreg.cli.opening import opened
 from flipreg.cli.options import add_json
 from flipreg.cli.output import write_into_folder
 from flipreg.errors import UsageError
-from flipreg.units import parse_lengths_mm
+from flipreg.units import parse_lengths_mm, shown_in, with_unit
 
 if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
@@ -29,10 +29,19 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB.toml", help="the job file")
     parser.add_argument("--setup", required=True, metavar="NAME", help="the setup that lies on the table")
     parser.add_argument(
-        "touches", nargs="+", metavar="MARK=X,Y", help="where the pointer found a mark, in the program's numbers"
+        "touches",
+        nargs="+",
+        metavar="MARK=X,Y",
+        help="where the pointer found a mark, in the program's numbers and the job's unit",
     )
     parser.add_argument(
         "--apply", metavar="FOLDER", help="move all programs of the setup to where the blank lies, into this folder"
+    )
+    parser.add_argument(
+        "--units",
+        dest="bare",
+        choices=("mm", "inch"),
+        help="what touched positions without a unit are; the job's own unit if left out",
     )
     add_json(parser, "the report as one JSON object")
 
@@ -44,20 +53,22 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.report.json.bench import touch_json
     from flipreg.report.touch import touch_text
 
-    touched = {name: (float(x), float(y)) for name, (x, y) in _touches(options.touches).items()}
     job = read_job(options.job)
+    inch = job.inch if options.bare is None else options.bare == "inch"
+    touched = {name: (float(x), float(y)) for name, (x, y) in _touches(options.touches, inch=inch).items()}
     setup = job.setup(options.setup)
-    report = fit_touches(
-        planned_marks(job, setup),
-        touched,
-        tolerance_mm=job.tolerance_mm,
-        reference=setup.mark,
-        cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
-        reading_mm=reading_mm(job.budget),
-    )
+    with shown_in(inch=job.inch):
+        report = fit_touches(
+            planned_marks(job, setup),
+            touched,
+            tolerance_mm=job.tolerance_mm,
+            reference=setup.mark,
+            cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
+            reading_mm=reading_mm(job.budget),
+        )
+        text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     # Made before anything is said, so that nothing is written if one of them cannot be moved.
     moved = [] if options.apply is None else _moved(report, job, setup, options, stdin)
-    text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     stdout.write(text.encode())
     if options.apply is None:
         return DONE if report.as_planned else NOT_SHOWN
@@ -68,7 +79,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     return status if report.explained else NOT_SHOWN
 
 
-def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
+def _touches(texts: Sequence[str], *, inch: bool) -> dict[str, tuple[Decimal, Decimal]]:
     """Return touched positions by mark; a name may hold blanks and equals signs."""
     touched: dict[str, tuple[Decimal, Decimal]] = {}
     for text in texts:
@@ -78,7 +89,7 @@ def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
             raise UsageError(f"{text!r} is no touched mark; expected MARK=X,Y such as throat=12.31,0.42")
         if name in touched:
             raise UsageError(f"mark {name!r} is given twice")
-        x, y = parse_lengths_mm(place, counts=(2,))
+        x, y = (with_unit(length, inch=inch) for length in parse_lengths_mm(place, counts=(2,)))
         touched[name] = (x, y)
     return touched
 

@@ -37,6 +37,7 @@ from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
 from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
+from flipreg.units import shown_in, shown_now
 
 __all__ = ["check_job"]
 
@@ -69,8 +70,13 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     ProgramError, RefusedError
         If a program is not legal, or cannot be interpreted.
     """
+    with shown_in(inch=job.inch):
+        return _checked(job, _read if read is None else read, progress)
+
+
+def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     layout = Layout.of(with_layout(job))
-    faces = [setup_face(layout, setup, _read if read is None else read) for setup in job.setups]
+    faces = [setup_face(layout, setup, read) for setup in job.setups]
     found = {face.name: extents(face) for face in faces}
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
@@ -174,7 +180,7 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequenc
 def _closure(face: SetupFace, layout: Layout) -> Finding:
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face, layout)
-    where = f"program zero is at X {x_mm:z.6g} Y {y_mm:z.6g} of the blank"
+    where = f"program zero is at X {shown_now().bare(x_mm)} Y {shown_now().bare(y_mm)} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(

@@ -14,8 +14,8 @@ from flipreg.units import Shown
 __all__ = ["figure_lines", "is_brief"]
 
 _COLUMN = 14
-_NO_STEP_MM = 0.01
-"""A smaller step is none that anybody feels (chosen)."""
+_NO_STEP_MM = (0.01, 0.0254)
+"""A smaller step is none that anybody feels, in a job of millimetres and in one of inches (chosen)."""
 
 
 def figure_lines(report: JobReport, width: int, *, full: bool) -> list[str]:
@@ -46,7 +46,7 @@ def _figures(report: JobReport, shown: Shown) -> Iterator[tuple[str, str]]:
         number, (section, tab) = min(numbered, key=lambda one: one[1][1].section_mm2)
         size = f"{shown.number(tab.width_mm, 1)} × {shown.length(tab.thickness_mm, 1)}"
         where = shown.place(tab.at_mm) + _of_section(report, section)
-        yield "Weakest tab", f"T{number} of {len(numbered)}: {size}, {shown.section(tab.section_mm2)}, at {where}"
+        yield "Weakest tab", f"T{number} of {len(numbered)}: {size}, {shown.small_area(tab.section_mm2)}, at {where}"
     bites = [(one.bite, one.cut) for one in report.bitten if one.bite is not None]
     if bites:
         bite, cut = max(bites, key=lambda one: one[0].depth_mm)
@@ -63,8 +63,9 @@ def _figures(report: JobReport, shown: Shown) -> Iterator[tuple[str, str]]:
 
 def _step(report: JobReport, worst: EdgeStep, shown: Shown) -> str:
     step_mm = float(worst.step_mm.max())
-    if step_mm < _NO_STEP_MM:
-        return f"none, to {shown.length(_NO_STEP_MM)}"
+    least_mm = _NO_STEP_MM[shown.inch]
+    if step_mm < least_mm:
+        return f"less than {shown.plain(least_mm)}"
     at_x, at_y = worst.at_mm[int(worst.step_mm.argmax())].tolist()
     return f"up to {shown.length(step_mm)}, at {shown.place((at_x, at_y))}{_of_section(report, worst.section)}"
 

@@ -63,11 +63,11 @@ def _held_rows(report: JobReport, shown: Shown) -> list[tuple[str, ...]]:
         else:
             count = f"{len(tabs)} {'tab' if len(tabs) == 1 else 'tabs'}"
             narrow, thin = min(tab.width_mm for tab in tabs), min(tab.thickness_mm for tab in tabs)
-            sizes = shown.number(narrow, 1), shown.number(thin, 1), shown.section(one.section_mm2)
+            sizes = shown.number(narrow, 1), shown.number(thin, 1), shown.small_area(one.section_mm2)
             rows.append((one.setup, piece, count, *sizes))
     return rows
 
 
 def _tab_row(number: int, section: str, tab: Tab, shown: Shown) -> tuple[str, ...]:
     sizes = (shown.number(value, 1) for value in (*tab.at_mm, tab.width_mm, tab.thickness_mm))
-    return f"T{number}", section, *sizes, shown.section(tab.section_mm2)
+    return f"T{number}", section, *sizes, shown.small_area(tab.section_mm2)

@@ -14,6 +14,7 @@ from flipreg.stock.kerf import Kerf
 from flipreg.stock.openings import widened
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
+from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
 
@@ -117,14 +118,14 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
         says = f"{left.name} section: the thinnest web is {says}"
         if web_mm < _wanted(layout):
             status = Status.FAIL
-            says += f" (at least {_wanted(layout):g} mm wanted)" if least is not None else _nothing_said()
+            says += f" (at least {limit_text(_wanted(layout))} wanted)" if least is not None else _nothing_said()
         elif least is None:
             status, settle = Status.NOT_DETERMINED, _LEAST_WEB
             says += f"; whether that is enough would need {_LEAST_WEB}"
         else:
-            status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
+            status, says = Status.PASS, f"{says} (at least {limit_text(least)} wanted)"
         if found.blind_mm:
-            says += f"; within {found.blind_mm:z.2g} mm of the kerf and of openings nothing can be told"
+            says += f"; within {limit_text(round(found.blind_mm, 2))} of the kerf and of openings nothing can be told"
         yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm, settle=settle)
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)
@@ -156,13 +157,13 @@ def _says(left: RemainingStock, web: Web) -> tuple[float, str]:
     x_mm, y_mm = web.at_mm
     web_mm = max(0.0, web.left_mm)
     return web_mm, (
-        f"{web_mm:z.2f} mm, at X {x_mm:z.1f} Y {y_mm:z.1f}, front cut to {abs(web.front_mm):z.2f} mm and back to "
-        f"{abs(left.thin.blank_mm + web.back_mm):z.2f} mm"
+        f"{length_text(web_mm)}, at {place_text((x_mm, y_mm))}, front cut to {length_text(abs(web.front_mm))} and "
+        f"back to {length_text(abs(left.thin.blank_mm + web.back_mm))}"
     )
 
 
 def _nothing_said() -> str:
-    return f"; less than {LEAST_WEB_MM:g} mm is no web that stays, unless least_web in [check] says less"
+    return f"; less than {limit_text(LEAST_WEB_MM)} is no web that stays, unless least_web in [check] says less"
 
 
 def _wanted(layout: Layout) -> float:

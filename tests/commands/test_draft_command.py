@@ -1,5 +1,6 @@
 """The command `draft`: a job file from programs that `check` takes at once."""
 
+import re
 from pathlib import Path as File
 
 import pytest
@@ -130,3 +131,36 @@ def test_the_trays_draft_agrees_with_its_own_job_file(tmp_path: File) -> None:
     for ours, theirs in zip(made.setups, own.setups, strict=True):
         assert (ours.flip_axis, ours.zero_mm, ours.z_zero) == (theirs.flip_axis, theirs.zero_mm, theirs.z_zero)
         assert [one.profile for one in ours.programs] == [one.profile for one in theirs.programs]
+
+
+def test_a_job_in_inches_is_checked_in_inches(folder: File) -> None:
+    inch = {"unit": "G20", "mill": "T1 M6 (1/4 IN FLAT)", "drill": "T2 M6 (3/16 IN DRILL)"}
+    (folder / "front.nc").write_text(drawn(**inch))  # type: ignore[arg-type]
+    (folder / "back.nc").write_text(drawn(flipped_like_a_page, **inch))  # type: ignore[arg-type]
+    job = folder / "job.toml"
+    assert drafted(folder, "-o", str(job))[0] == 0
+    status, out, err = run(["check", str(job), "--full"])
+    assert (status, err) == (0, "")
+    text = out.decode()
+    assert "Weakest tab" in text
+    assert not re.search(r"[0-9] (mm|cm)", text), text
+
+
+def test_touched_positions_are_in_the_jobs_unit_unless_said_otherwise(folder: File) -> None:
+    inch = {"unit": "G20", "mill": "T1 M6 (1/4 IN FLAT)", "drill": "T2 M6 (3/16 IN DRILL)"}
+    (folder / "front.nc").write_text(drawn(**inch))  # type: ignore[arg-type]
+    (folder / "back.nc").write_text(drawn(flipped_like_a_page, **inch))  # type: ignore[arg-type]
+    job = folder / "job.toml"
+    drafted(folder, "-o", str(job))
+    text = job.read_text()
+    job.write_text(text.replace("[[tools]]", '[[marks]]\nname = "F"\nface = "front"\nalong = 5\n\n[[tools]]', 1))
+    (along,) = [mark.along_mm for mark in read_job(job).marks if mark.name == "A"]
+    assert along is not None
+    apart = 5 - along / 25.4
+    for extra, factor in (([], 1.0), (["--units", "mm"], 25.4)):
+        touched = ["A=0,0", f"F=0,{apart * factor:.4f}"]
+        status, out, err = run(["touch", str(job), "--setup", "front", *touched, *extra])
+        assert (status, err) == (0, "")
+        assert out.decode().startswith("AS PLANNED")
+        assert "in inches" in " ".join(out.decode().split())
+        assert not re.search(r"[0-9] mm", out.decode()), out.decode()

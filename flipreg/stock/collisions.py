@@ -43,7 +43,7 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
             yield Finding(
                 "map",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: setups of another section may cut it at a slant over "
+                f"{section.lead}setups of another section may cut it at a slant over "
                 f"{shown_now().area(unknown * section.grid.cell_mm2, 1)}; what is left there is not known",
                 section=section.name,
             )

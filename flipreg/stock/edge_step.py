@@ -16,7 +16,7 @@ from flipreg.cut.surface import CHORD_MM
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.kerf import Kerf, KerfEdge
-from flipreg.stock.section import SectionCuts
+from flipreg.stock.section import SectionCuts, section_lead
 from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["EdgeStep", "edge_step", "step_findings"]
@@ -73,7 +73,7 @@ def step_findings(made: Sequence[EdgeStep], layout: Layout) -> Iterator[Finding]
         yield Finding(
             "step",
             Status.WARN if over else Status.PASS,
-            f"{one.section} section: the edge cut from both faces steps at the seam by up to "
+            f"{section_lead(one.section, layout)}the edge cut from both faces steps at the seam by up to "
             f"{length_text(one.step_mm[worst])}, at {place_text((x_mm, y_mm))}{along}",
             section=one.section,
             at_mm=(x_mm, y_mm) if over else None,

@@ -73,7 +73,7 @@ def lift_findings(
         yield Finding(
             "holding",
             Status.FAIL,
-            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
+            f"{left.lead}no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
             f"{place_text((x_mm, y_mm))}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
             "away",
             place.cut.program.name,
@@ -125,7 +125,7 @@ def _missing(left: RemainingStock, kerf: Kerf, places: list[_Place]) -> Iterator
             yield Finding(
                 "holding",
                 Status.WARN,
-                f"{left.name} section: the {face}'s programs leave tabs that the {other}'s do not, at {at}{more}; "
+                f"{left.lead}the {face}'s programs leave tabs that the {other}'s do not, at {at}{more}; "
                 f"there the {other} cuts down to its floor",
                 section=left.name,
                 at_mm=lacking[0].at_mm,

@@ -172,7 +172,7 @@ def breakthrough_findings(
         yield Finding(
             "breakthrough",
             Status.PASS,
-            f"{left.name} section: no wood is missing but along the part's edge{meant}",
+            f"{left.lead}no wood is missing but along the part's edge{meant}",
             section=left.name,
         )
 
@@ -192,7 +192,7 @@ def _open(
     return Finding(
         "breakthrough",
         status,
-        f"{left.name} section: {how}{places} over {area_text(sum(part.area_mm2 for part in found))}, "
+        f"{left.lead}{how}{places} over {area_text(sum(part.area_mm2 for part in found))}, "
         f"deepest by {length_text(-worst.least_mm)} at {place_text((x_mm, y_mm))}; {says}",
         None if cut is None else cut.program.name,
         section=left.name,

@@ -84,7 +84,7 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.FAIL,
-            f"{left.name} section: the profile cuts leave a skin of up to {length_text(worst[0])} over "
+            f"{left.lead}the profile cuts leave a skin of up to {length_text(worst[0])} over "
             f"{area_text(float(skin.sum()) * grid.cell_mm2)}, thickest at {place_text((x_mm, y_mm))}",
             section=left.name,
             at_mm=(x_mm, y_mm),
@@ -93,7 +93,7 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.PASS,
-            f"{left.name} section: the profile cuts go through everywhere but at tabs, by "
+            f"{left.lead}the profile cuts go through everywhere but at tabs, by "
             f"{length_text(max(0.0, least))} or "
             "more",
             section=left.name,
@@ -102,7 +102,7 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.NOT_DETERMINED,
-            f"{left.name} section: the profile cuts part nothing off; it would need the cut that closes the way round, "
+            f"{left.lead}the profile cuts part nothing off; it would need the cut that closes the way round, "
             "or those of both faces over each other",
             section=left.name,
         )

@@ -35,7 +35,7 @@ def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: nothing of the blank is left outside the profile, so no wood of it holds "
+                f"{section.lead}nothing of the blank is left outside the profile, so no wood of it holds "
                 "the part; what does would have to be known",
                 section=section.name,
             )
@@ -43,7 +43,7 @@ def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: the profile programs do not part anything from the blank; it would need the "
+                f"{section.lead}the profile programs do not part anything from the blank; it would need the "
                 "cut that closes the way round, or no profile = true",
                 section=section.name,
             )

@@ -115,7 +115,7 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
     if found.thinnest is not None:
         web_mm, says = _says(left, found.thinnest)
         settle = None
-        says = f"{left.name} section: the thinnest web is {says}"
+        says = f"{left.lead}the thinnest web is {says}"
         if web_mm < _wanted(layout):
             status = Status.FAIL
             says += f" (at least {limit_text(_wanted(layout))} wanted)" if least is not None else _nothing_said()
@@ -130,7 +130,7 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)
         settle = None
-        says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
+        says = f"{left.lead}on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
             settle = _LOOK
             says += f"; the kerf goes all round neither side, so whether that is the part needs {_LOOK}"
@@ -145,7 +145,7 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
         yield Finding(
             "web",
             Status.NOT_DETERMINED,
-            f"{left.name} section: along the part's edge the wood runs out, to {says}; whether that is the edge's own "
+            f"{left.lead}along the part's edge the wood runs out, to {says}; whether that is the edge's own "
             f"rounding the programs do not say, it would need {_LOOK}",
             section=left.name,
             at_mm=found.at_edge.at_mm,

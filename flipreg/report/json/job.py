@@ -107,7 +107,7 @@ JOB: Table = {
             "known_mm2": lambda left: float(left.known.sum()) * left.grid.cell_mm2,
             "not_known_mm2": lambda left: float((~left.known).sum()) * left.grid.cell_mm2,
         },
-        without=("bend", "grid", "faces", "thin", "known", "kerf", "part"),
+        without=("bend", "grid", "faces", "thin", "known", "kerf", "part", "lead"),
         decimals=3,
         finer={"grid_mm": 6},
     ),

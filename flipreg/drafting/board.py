@@ -22,6 +22,8 @@ _MARGIN = (10.0, 0.375)
 """Wood that is left round the cuts, in a job of millimetres and in one of inches (chosen), told as a guess."""
 _STEP = (5.0, 0.25)
 """Sizes of a guessed blank are multiples of this (chosen)."""
+_TAPE = (0.5, 0.0625)
+"""What a tape is read to, in a job of millimetres and in one of inches (chosen)."""
 _NEAR = (100.0, 4.0)
 """A zero that is farther than this from the cuts is not taken to be on the blank (chosen)."""
 _SAME_MM = 1e-6
@@ -160,8 +162,11 @@ class _Direction:
             round_it = Span(middle - half, middle + half)
             if not (round_it.has(self.cut.low) and round_it.has(self.cut.high)):
                 middle = self.cut.middle
-            middle = unit.written(middle)
-            return Span(middle - half, middle + half)
+            # The zero, at which a mark is drawn, comes a whole number of small steps from the end.
+            step_mm = unit.of(*_TAPE)
+            low = self.zero + round((middle - half - self.zero) / step_mm) * step_mm
+            found = Span(low, low + size_mm)
+            return found if found.has(self.cut.low) and found.has(self.cut.high) else Span(middle - half, middle + half)
         if about_zero:
             reach = max(self.inner.high - self.zero, self.zero - self.inner.low)
             half = unit.up(reach + margin_mm, step_mm=step_mm / 2)

@@ -22,6 +22,8 @@ Floats = NDArray[np.float64]
 _NORMAL_Z = 2
 _ALIKE = 0.9
 """Contours of at least this share of the largest area go round the same (chosen)."""
+_WITHIN = (0.1, 0.8)
+"""A contour of between these shares of the largest area, and as deep, clears a pocket (chosen)."""
 _LEAST_SHARE = 0.3
 """What goes round the part encloses at least this share of the rectangle round all cuts (chosen)."""
 _DEEP_SHARE = 0.8
@@ -159,9 +161,16 @@ def _box(path: Path) -> tuple[float, float, float, float]:
 
 
 def _outermost(path: Path, place: int) -> Iterator[Outermost]:
+    """Yield the largest contour of a program, unless smaller ones as deep clear what is inside: that is a pocket."""
     contours = find_contours(path)
-    if contours:
-        largest = max(abs(contour.area_mm2) for contour in contours)
-        alike = [contour for contour in contours if abs(contour.area_mm2) >= _ALIKE * largest]
-        rows = np.concatenate([np.arange(contour.first, contour.last + 1) for contour in alike])
-        yield Outermost(place, largest, -float(np.nanmin(path.end[rows, 2])))
+    if not contours:
+        return
+    largest = max(abs(contour.area_mm2) for contour in contours)
+    depths = {contour: -float(np.nanmin(path.end[contour.first : contour.last + 1, 2])) for contour in contours}
+    depth_mm = max(depths[contour] for contour in contours if abs(contour.area_mm2) >= _ALIKE * largest)
+    clears = any(
+        _WITHIN[0] * largest < abs(contour.area_mm2) < _WITHIN[1] * largest and depths[contour] >= depth_mm
+        for contour in contours
+    )
+    if not clears:
+        yield Outermost(place, largest, depth_mm)

@@ -138,6 +138,21 @@ def test_a_contour_round_the_part_is_guessed_to_be_its_profile() -> None:
     assert [program.profile for program in job.setups[0].programs] == [True, False]
 
 
+def test_a_pocket_that_is_cleared_is_no_profile() -> None:
+    ring = "G0 X-{0} Y-{0}\nG1 Z-12 F300\nX{0}\nY{0}\nX-{0}\nY-{0}\nG0 Z5\n"
+    rings = "".join(map(ring.format, (10, 20, 30, 40)))
+    job = drafted(f"G21 G90 T1 M6\nS9000 M3\nG0 Z5\n{rings}M30\n", None)
+    assert [program.profile for program in job.setups[0].programs] == [False]
+    assert job.blank.thickness_mm > 12.0
+
+
+def test_a_mark_on_a_blank_of_known_size_is_where_a_tape_can_be_read() -> None:
+    job = drafted(blank_mm=(201.3, 150.0, 19.5))
+    along = job.marks[0].along_mm
+    assert along is not None
+    assert along * 2 == round(along * 2)
+
+
 def test_a_job_is_in_inches_if_all_programs_are() -> None:
     inch = {"unit": "G20", "mill": "T1 M6 (1/4 IN FLAT)", "drill": "T2 M6 (3/16 IN DRILL)"}
     job = drafted(drawn(**inch), drawn(flipped_like_a_page, **inch))  # type: ignore[arg-type]

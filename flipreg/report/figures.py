@@ -13,7 +13,7 @@ from flipreg.units import Shown
 
 __all__ = ["figure_lines", "is_brief"]
 
-_COLUMN = 14
+_COLUMN = 15
 _NO_STEP_MM = (0.01, 0.0254)
 """A smaller step is none that anybody feels, in a job of millimetres and in one of inches (chosen)."""
 

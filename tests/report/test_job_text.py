@@ -72,7 +72,7 @@ def test_the_full_report_leaves_nothing_out(plate: JobReport) -> None:
     report = replace(plate, findings=(look, settled))
     assert job_text(report).count("word") < 100
     assert "thin somewhere" not in job_text(report)
-    assert "Not determined web (2): would need a look\n" in job_text(report)
+    assert "Not determined  web (2): would need a look\n" in job_text(report)
     full = job_text(report, full=True)
     assert full.count("word") == 100
     assert "2. web, not determined: thin somewhere." in full

@@ -20,7 +20,16 @@ from flipreg.job.pose import blank_from_setup, section_from_setup
 from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, SetupProgram, ZZero
 
-__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "TableSide", "blank_outlines_mm", "marking_sheet"]
+__all__ = [
+    "DrawnMark",
+    "FaceSheet",
+    "Jog",
+    "MarkingSheet",
+    "SetupSheet",
+    "TableSide",
+    "blank_outlines_mm",
+    "marking_sheet",
+]
 
 Point = tuple[float, float]
 

@@ -187,7 +187,9 @@ def _miss(
     return back_x - front_x + wood[0], back_y - front_y + wood[1]
 
 
-def _cut(laid: Laid, blank: BlankModel, errors: Draws, at_mm: tuple[float, float], depth_mm: float) -> tuple[Floats, Floats]:
+def _cut(
+    laid: Laid, blank: BlankModel, errors: Draws, at_mm: tuple[float, float], depth_mm: float
+) -> tuple[Floats, Floats]:
     """Return how far a cut lands from where it should, along the table's X and Y."""
     x, y = laid.from_mark(at_mm)
     far_x, far_y = laid.from_mark(laid.far_mm)

@@ -137,7 +137,9 @@ class _Turn:
     def axis_offsets(self) -> list[Edits]:
         """Return the edits of the X and Y words of G92: it names a point of the program's numbers."""
         offset_blocks = {
-            block: apart for block, apart in self._modes.apart.items() if apart.code == G.AXIS_OFFSET and self._ours[block]
+            block: apart
+            for block, apart in self._modes.apart.items()
+            if apart.code == G.AXIS_OFFSET and self._ours[block]
         }
         if not offset_blocks:
             return []

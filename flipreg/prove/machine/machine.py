@@ -87,7 +87,9 @@ class Machine:
     length: Coordinate = field(default_factory=lambda: Coordinate.of(LENGTH_AT_START))
     offset: int = 540
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
-    axis_offset: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"axis offset at start {a}") for a in AXES])
+    axis_offset: list[Coordinate] = field(
+        default_factory=lambda: [Coordinate.of(f"axis offset at start {a}") for a in AXES]
+    )
     stored: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"stored axis offset {a}") for a in AXES])
     path: tuple[int, tuple[tuple[str, Decimal], ...]] | None = None
     turning: int = 5

@@ -220,7 +220,8 @@ class _Walk:
             if code == G.RESET_AXIS_OFFSET:
                 controlled_point.stored_mm = [0.0, 0.0, 0.0]
         drilling.leap()
-        self._origins[block] = (controlled_point.offset_mm[0], controlled_point.offset_mm[1], controlled_point.offset_mm[2])
+        x, y, z = controlled_point.offset_mm
+        self._origins[block] = (x, y, z)
 
     def _go_home(self, named: list[int], words: _Words) -> None:
         drilling, controlled_point = self._drilling, self._drilling.at

@@ -234,7 +234,8 @@ def test_a_cycle_goes_over_its_hole_and_back_to_where_it_was() -> None:
     machine, deed = walked("G49", "G0 X0 Y0 Z10", "G81 X5 Z-3 R2")
     assert deed.acts == ["cycle"]
     assert deed.moves[0].is_fed
-    assert machine.place == [at(5, G54_X, OFFSET_X), at(0, "origin G54 Y", "axis offset at start Y"), at(10, G54_Z, OFFSET_Z)]
+    y = at(0, "origin G54 Y", "axis offset at start Y")
+    assert machine.place == [at(5, G54_X, OFFSET_X), y, at(10, G54_Z, OFFSET_Z)]
     machine, _ = walked("G99 X6", machine=machine)
     assert machine.place[2] == at(2, G54_Z, OFFSET_Z)
     # From below the clearance G98 comes back to the clearance.

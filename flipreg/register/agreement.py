@@ -10,14 +10,14 @@ from flipreg.register.landmarks import Landmarks, compatible
 from flipreg.register.near import near_pairs
 from flipreg.register.placement import Placement
 
-__all__ = ["Agreement", "Comparable"]
+__all__ = ["NEAR_MM", "Agreement", "Comparable"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _SAMPLED = 300
 """Features a face by which chance is reckoned; ours."""
-_NEAR_MM = 5.0
+NEAR_MM = 5.0
 """Where the back was said to be, it is looked for within this, in millimetres; ours."""
 
 
@@ -105,7 +105,7 @@ class Comparable:
     @property
     def near_placements(self) -> float:
         """How many placements differ near one that was said, as an agreement tells them apart."""
-        return (2.0 * _NEAR_MM / self.gate_mm) ** 2
+        return (2.0 * NEAR_MM / self.gate_mm) ** 2
 
     @property
     def all_placements(self) -> float:

@@ -78,6 +78,11 @@ class Evidence:
         return self.coincide > _FEW and self.beats_chance
 
     @property
+    def may_be_found(self) -> bool:
+        """Whether it is enough to find a placement that was not told."""
+        return self.is_plenty or (self.through >= _MORE and self.beats_chance)
+
+    @property
     def leaves_nothing(self) -> bool:
         """Whether all that the face shows that has fewer coincides, or all of it that goes through."""
         return self.coincide >= self.features or 0 < self.through_features <= self.through
@@ -182,4 +187,4 @@ def _is_counted(faces: Faces, pair: Shared, agreement: Agreement) -> bool:
 
 def _agrees(faces: Faces, pair: Shared, placement: Placement) -> bool:
     off = quick_distances(pair, placement)
-    return len(off) > 0 and float(np.quantile(off, 0.9)) <= faces.comparable.gate_mm
+    return len(off) > 0 and float(np.quantile(off, 0.9)) <= max(faces.comparable.gate_mm, faces.tolerance_mm)

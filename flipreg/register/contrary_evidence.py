@@ -176,6 +176,8 @@ def _elsewhere(comparison: Comparison) -> list[Finding]:
     for fit in comparison.found:
         if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
             continue
+        if fit.evidence.through < told.through:
+            continue
         where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
             where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"

@@ -153,10 +153,10 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     else:
         worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
-    proof = proves and landing.is_known(faces.tolerance_mm)
     status = Status.NOT_DETERMINED
     if max(worst, landing.part_mm) <= faces.tolerance_mm:
-        status = Status.PASS if proof else Status.NOT_DETERMINED
+        is_shown = proves and landing.is_known(faces.tolerance_mm)
+        status = Status.PASS if is_shown else Status.NOT_DETERMINED
     elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
         # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
         status = Status.FAIL
@@ -177,7 +177,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         holes=holes,
         program=program,
         line=line,
-        is_proof=proof,
+        is_proof=proves,
         is_sure=is_sure,
         landing=landing,
         support=evidence,

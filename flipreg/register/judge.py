@@ -158,6 +158,9 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
     evidence = None if match is None else evidence_at(faces, match, match.placement, is_told=True)
     if match is not None and evidence is not None and not evidence.is_plenty and _wanders(faces, match, given):
         match, evidence = None, None
+    if evidence is not None and not evidence.beats_chance and any(outweighs(fit.evidence, evidence) for fit in found):
+        # What little lies together there does so by chance, and nothing is to be measured on it.
+        match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
     for fit in same:
         if outweighs(fit.evidence, evidence) and fit.is_passing:
@@ -174,6 +177,7 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
             fit
             for fit in found
             if fit.is_passing
+            and fit.evidence.through >= evidence.through
             and fit.evidence.coincide >= evidence.coincide
             and not _is_same(fit, orientation, given)
             and not (fit.orientation == orientation and are_apart(fit.evidence, evidence))

@@ -151,7 +151,7 @@ def fits(faces: Faces, ways: Sequence[Orientation] | None = None) -> list[Fit]:
             evidence = evidence_at(faces, there, placement, is_told=False)
             of_way.append(Fit(orientation, placement, match, register, evidence))
         found += of_way
-    return sorted(found, key=lambda fit: (-fit.evidence.coincide, -fit.evidence.through))
+    return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
 
 
 def choose(found: Sequence[Fit]) -> FlipFound:

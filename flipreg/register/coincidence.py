@@ -166,9 +166,8 @@ def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     tries = [ballot.placement for ballot in candidates(faces.comparable, matrix)[:_BALLOTS]]
     # What goes through is outvoted where much is engraved, and says more.
     theirs = faces.back.holes.centre_mm @ matrix.T
-    tries += [
-        Placement(matrix, shift) for shift in hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
-    ]
+    shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
+    tries += [Placement(matrix, shift) for shift in shifts]
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[:_OUTLINE_TRIES]:
         tries.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))

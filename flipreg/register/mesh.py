@@ -59,7 +59,7 @@ class Mesh:
     def triangle_at(self, places: Floats) -> NDArray[np.intp]:
         """Return the triangle of each place, -1 outside: from one at the nearest corner, over edges, to where it is."""
         _, nearest = self._tree.query(places)
-        triangle = self._first[nearest]
+        triangle: NDArray[np.intp] = np.asarray(self._first[nearest])
         active = np.arange(len(places))
         for _ in range(_MOST_STEPS):
             a, b, c = (self.points[self.corners[triangle[active], k]] for k in range(3))

@@ -107,9 +107,30 @@ def spiral(shape: Height, reach: float, stepover: float, *, every: float = 1.0) 
     cut = np.flatnonzero(np.isfinite(z) & (z < 0.0))
     for run in np.split(cut, np.flatnonzero(np.diff(cut) > 1) + 1):
         if len(run) > 2:
-            mill.lines(np.round(np.stack([x[run], y[run], z[run]], axis=1), 3))
+            mill.lines(np.asarray(np.round(np.stack([x[run], y[run], z[run]], axis=1), 3), np.float64))
     return mill.program("spiral.nc", None)
 
 
 def cuts_of(*programs: FaceProgram) -> list[Cut]:
     return [Cut.of(program.path, wood_top(program.path)) for program in programs]
+
+
+def ball_heights(target: Callable[[Floats, Floats], Floats], radius: float) -> Height:
+    """Return where the tip of a ball nose is when it rests on a surface, by brute force on a grid of offsets."""
+    step = 0.3
+    n = int(radius / step)
+    dx, dy = (step * o.ravel() for o in np.meshgrid(np.arange(-n, n + 1), np.arange(-n, n + 1)))
+    inside = np.hypot(dx, dy) <= radius
+    dx, dy = dx[inside], dy[inside]
+    lift = radius - np.sqrt(radius**2 - dx**2 - dy**2)
+
+    def tip(x: Floats, y: Floats) -> Floats:
+        return np.asarray(np.max([target(x + u, y + v) - w for u, v, w in zip(dx, dy, lift, strict=True)], axis=0))
+
+    return tip
+
+
+def domed(u: Floats, v: Floats) -> Floats:
+    """One half of an oval part, 120 by 70, domed to its rim, and past the parting height beside it; nearly all cut."""
+    r2 = (u / 60.0) ** 2 + (v / 35.0) ** 2
+    return np.where(r2 <= 1.0, -1.0 - 6.0 * np.minimum(r2, 1.0) ** 2, -11.0)

@@ -130,6 +130,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
         bounds=bounds,
         mistakes=mistakes,
         findings=tuple(findings),
+        is_contradicted=verdict is Status.FAIL or _lies_apart(comparison) or _speaks_against(comparison, doubtful),
     )
 
 
@@ -160,6 +161,11 @@ def _directions(comparison: Comparison) -> tuple[Direction, ...]:
     return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
 
 
+def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
+    """Return whether contrary evidence is more than silhouettes that can't be compared any closer."""
+    return any(not (comparison.by_silhouette and finding.check == "register") for finding in doubtful)
+
+
 def _lies_apart(comparison: Comparison) -> bool:
     """Return whether what was compared lies apart, even if that may be by design."""
     worst = comparison.register.worst_mm
@@ -182,7 +188,8 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
 
 def _vote(comparison: Comparison) -> Vote | None:
     """Return how much coincides, and where else about as much does."""
-    told = comparison.evidence
+    best = comparison.found[0].evidence if comparison.found else None
+    told = best if comparison.evidence is None else comparison.evidence
     if told is None:
         return None
     at = comparison.match.placement if comparison.match is not None else None

@@ -82,7 +82,7 @@ def _estimate(
     there = placement.apply(np.array([other.point_mm]))[0]
     words = (
         f"the centre lines (the front is symmetric about {name} {line.point_mm[1 - along]:z.3f} ±"
-        f"{line.uncertainty_mm:.3f}, the back about {name} {there[1 - along]:z.3f} ±{other.uncertainty_mm:.3f})"
+        f"{line.uncertainty_mm:z.3f}, the back about {name} {there[1 - along]:z.3f} ±{other.uncertainty_mm:z.3f})"
     )
     estimate = Estimate(words, 0.0, 0.0, one.turn_deg, turn_uncertainty_deg=one.uncertainty_deg, can_disprove=False)
     # The flip line runs along Y if the blank is flipped about Y, and so does what is across it along X.

@@ -76,7 +76,8 @@ def _numbers(report: Report) -> list[str]:
         lines += _entry("Back's zero", f"{place(choice.datum_mm)} in the front's numbers")
     for other in report.flip.alternatives:
         if other.datum_mm is not None:
-            lines += _entry("  or also", f"{other.words}, zero at {place(other.datum_mm)}")
+            name = "  or also" if choice.datum_mm is not None else "  may be"
+            lines += _entry(name, f"{other.words}, zero at {place(other.datum_mm)}")
     lines += _entry("Compared", register.evidence)
     if not report.in_register:
         lines += _directions(report)
@@ -104,7 +105,7 @@ def _directions(report: Report) -> list[str]:
             lines += _entry(names[direction.name], f"not determined; to settle it, {direction.settle}")
             continue
         unit, places = ("mm", 3) if direction.unit == "mm" else ("°", 4)
-        value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:.{places}f}{' ' if unit == 'mm' else ''}{unit}"
+        value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:z.{places}f}{' ' if unit == 'mm' else ''}{unit}"
         says = f"{value}, {direction.status.value}, by {direction.evidence}"
         lines += _entry(names[direction.name], says + (f"; {direction.settle}" if direction.settle else ""))
     vote = report.vote

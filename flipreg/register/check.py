@@ -11,16 +11,17 @@ from typing import Literal
 
 import numpy as np
 
+from flipreg.cut.tool import Cutter
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
+from flipreg.path import Path
 from flipreg.program.face import Face
 from flipreg.register.advice import Advice
 from flipreg.register.bounds import bounds_finding, bounds_of
 from flipreg.register.comparison import Comparison
 from flipreg.register.contrary_evidence import containment, contrary_evidence, unit_doubts
 from flipreg.register.datum import datum_findings, datum_of
-from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
 from flipreg.register.directions import Direction, Estimate, directions_of
 from flipreg.register.judge import Judged, Question, judge
@@ -31,7 +32,7 @@ from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
 from flipreg.register.report import Flip, FlipChoice, Report, Rival, Vote
 from flipreg.register.search import Fit
-from flipreg.register.wood_evidence import centre_line_estimates
+from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
 __all__ = ["check", "reported"]
 
@@ -103,8 +104,8 @@ def reported(judged: Judged, advice: Advice) -> Report:
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    directions = _directions(comparison)
-    verdict = _verdict(comparison.register, directions, [*doubtful, *mixed])
+    directions = _directions(judged)
+    verdict = _verdict(comparison, directions, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
@@ -134,21 +135,22 @@ def reported(judged: Judged, advice: Advice) -> Report:
     )
 
 
-def _verdict(register: Register, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
+def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
     """Return the register's status, unless contrary evidence is stronger; a pass needs all three directions."""
     states = {finding.status for finding in doubtful}
-    if Status.FAIL in states or register.status is Status.FAIL:
+    if Status.FAIL in states or comparison.register.status is Status.FAIL:
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
     # What lies apart may do so by design, and is no pass whatever else agrees.
-    is_apart = register.status is not Status.PASS and register.worst_mm is not None
-    is_shown = all(direction.status is Status.PASS for direction in directions)
-    return Status.PASS if is_shown and not is_apart else Status.NOT_DETERMINED
+    is_shown = all(direction.status is Status.PASS for direction in directions) and not _lies_apart(comparison)
+    is_enough = comparison.register.status is Status.PASS or not comparison.is_found
+    return Status.PASS if is_shown and is_enough else Status.NOT_DETERMINED
 
 
-def _directions(comparison: Comparison) -> tuple[Direction, ...]:
-    """Return register in each direction, as what both faces share shows it."""
+def _directions(judged: Judged) -> tuple[Direction, ...]:
+    """Return register in each direction: as shared features show it, or else the shape of the wood."""
+    comparison = judged.comparison
     reach, estimates = _shared(comparison)
     directions = directions_of(estimates, reach, comparison.asked_mm)
     way = comparison.orientation
@@ -156,9 +158,34 @@ def _directions(comparison: Comparison) -> tuple[Direction, ...]:
     is_told = not comparison.is_found and comparison.register.status is not Status.FAIL
     if not (is_open and is_told) or _lies_apart(comparison) or way is None or way.axis == "none":
         return directions
-    assert comparison.placement is not None
-    estimates += centre_line_estimates(comparison.faces, comparison.placement, way.axis)
+    estimates += _of_wood(judged, way.axis)
     return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
+
+
+def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
+    """Return what the centre lines of both faces and their rim show."""
+    comparison, question = judged.comparison, judged.question
+    placement, box = comparison.placement, comparison.faces.front.cut_box_mm
+    assert placement is not None
+    estimates = centre_line_estimates(comparison.faces, placement, axis)
+    if question.cutters is None or question.thickness_mm is None or comparison.faces.front.is_empty:
+        return estimates
+    cutters = question.cutters
+    edge = rim_estimate(
+        (_cuts(judged.front, cutters[0]), _cuts(judged.back, cutters[1])),
+        placement,
+        axis,
+        middle=(box[:2] + box[2:]) / 2.0,
+        thickness_mm=question.thickness_mm,
+        tolerance_mm=comparison.asked_mm,
+    )
+    return estimates if edge is None else [*estimates, edge]
+
+
+def _cuts(face: Face, cutters: Sequence[Cutter]) -> list[tuple[Path, Cutter]]:
+    """Return the motions of each stretch of a face with one tool, with that tool."""
+    stretches = [part for program in face for part in program.by_tool()]
+    return [(part.path, cutter) for part, cutter in zip(stretches, cutters, strict=True)]
 
 
 def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:

@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.program.face import Face
 from flipreg.register.agreement import NEAR_MM
@@ -46,6 +47,8 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
+    cutters : two tuples of Cutter, or None
+        Of each stretch of the front with one tool, and of the back; None where their shapes are not known.
     """
 
     tolerance_mm: float
@@ -54,6 +57,7 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
+    cutters: tuple[tuple[Cutter, ...], tuple[Cutter, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -162,10 +162,12 @@ def _rounded(
     cut: Cut, path: Path, closed: NDArray[np.bool_], least: float
 ) -> tuple[NDArray[np.generic], ...]:
     """Return the same of arcs between two sides that they touch, and their radii."""
-    rows = np.unique(cut.row[~closed]) if len(cut.row) else np.empty(0, np.intp)
+    is_open = np.zeros(len(path), np.bool_)
+    is_open[cut.row[~closed]] = True
+    rows = np.flatnonzero(is_open & path.is_arc)
     rows = rows[(rows > 0) & (rows < len(path) - 1)]
     sweep = np.abs(path.sweep_deg[rows])
-    arc = path.is_arc[rows] & (path.normal[rows] == 2) & (sweep >= _LEAST_TURN_DEG) & (sweep <= _MOST_TURN_DEG)
+    arc = (path.normal[rows] == 2) & (sweep >= _LEAST_TURN_DEG) & (sweep <= _MOST_TURN_DEG)
     rows = rows[arc & ~path.is_arc[rows - 1] & ~path.is_arc[rows + 1]]
     ways = [path.end[r, :2] - path.start[r, :2] for r in (rows - 1, rows + 1)]
     before, after = (way[:, 0] + 1j * way[:, 1] for way in ways)

@@ -13,6 +13,7 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.register.advice import Advice
+from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
 from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
@@ -77,11 +78,20 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
     if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
         ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+        if _is_near(comparison):
+            # What coincides as it was told comes first; one that is misplaced is no other way round.
+            ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
         if comparison.is_found and comparison.axis is None:
             # Where no axis was told there is no other one.
             ways = [fit for fit in ways if fit.orientation.axis == "none"]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
+
+
+def _is_near(comparison: Comparison) -> bool:
+    """Return whether much coincides where the back was told to be, or nearly there."""
+    landing, evidence = comparison.register.landing, comparison.evidence
+    return landing is not None and evidence is not None and evidence.beats_chance and landing.part_mm <= NEAR_MM
 
 
 def _own(comparison: Comparison) -> Fit | None:

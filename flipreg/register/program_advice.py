@@ -42,7 +42,9 @@ class ProgramAdvice:
         orientation = orientation_of(right.isometry)
         where = place(right.offset_mm.tolist())
         told = comparison.placement
-        remade = [] if told is None else [moved_programs(told.isometry, right.isometry, self.names)]
+        # Where the flip was found, the back lies as it was found: to move it there would be to do nothing.
+        is_moved = told is not None and not comparison.is_found
+        remade = [] if told is None or not is_moved else [moved_programs(told.isometry, right.isometry, self.names)]
         if orientation is None:
             hand = "" if right.isometry.determinant < 0 else " and not mirrored"
             cure = "make the back program again without the quarter turn"

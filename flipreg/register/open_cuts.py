@@ -148,8 +148,8 @@ def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[n
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins) - 1
     long = np.bincount(side, weights=length)
-    # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself the
-    # next pass begins.
+    # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
+    # the next pass begins.
     chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)])) - 1
     is_short = np.bincount(chain, weights=begins)[chain] <= _MOST_OF_NOTCH
     needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)

@@ -85,7 +85,7 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
     turned = np.cumsum(_turned_hops(xyz[:, :2], gap))
     keep &= turned[last] == turned[first]
-    whole = hop == 0.0
+    whole = keep & (hop == 0.0)
     edges = np.bincount(first[whole], minlength=len(xyz) + 1) - np.bincount(last[whole] + 1, minlength=len(xyz) + 1)
     closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     stretch = np.cumsum((np.diff(run, prepend=run[0]) != 0) | gap)

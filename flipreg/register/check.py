@@ -6,44 +6,35 @@ outline or holes may be left over that look like misplaced partners, and each fa
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot, isfinite
+from math import isfinite
 from typing import Literal
 
-import numpy as np
-
-from flipreg.cut.tool import Cutter
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
-from flipreg.path import Path
 from flipreg.program.face import Face
 from flipreg.register.advice import Advice
 from flipreg.register.bounds import bounds_finding, bounds_of
 from flipreg.register.comparison import Comparison
-from flipreg.register.contrary_evidence import containment, contrary_evidence, unit_doubts
+from flipreg.register.containment import containment
+from flipreg.register.contrary_evidence import contrary_evidence, unit_doubts
 from flipreg.register.datum import datum_findings, datum_of
 from flipreg.register.diagnosis import diagnose
-from flipreg.register.directions import Direction, Estimate, directions_of
+from flipreg.register.directions import Direction
 from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.mistake import joined_words
 from flipreg.register.notes import notes
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
-from flipreg.register.report import Flip, FlipChoice, Report, Rival, Vote
-from flipreg.register.search import Fit
-from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
+from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.register.rivals import choice_of, vote_of
+from flipreg.register.shown import shown
 
 __all__ = ["check", "reported"]
 
-_SAME_MM = 1.0
-"""Placements closer than this are one, in millimetres; ours."""
-_MOST_RIVALS = 12
-"""Other placements that are told; ours."""
 _MOST_NAMED = 3
 """Other flips that a sentence names; ours."""
-_REPEATS = 0.5
-"""A pattern repeats where so much of what coincides at most does so after a shift; ours."""
 
 
 def check(
@@ -104,7 +95,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    directions = _directions(judged)
+    directions = shown(judged)
     verdict = _verdict(comparison, directions, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
@@ -126,12 +117,12 @@ def reported(judged: Judged, advice: Advice) -> Report:
         flip=flip,
         register=replace(comparison.register, status=verdict),
         directions=directions,
-        vote=_vote(comparison),
+        vote=vote_of(comparison),
         datum=datum,
         bounds=bounds,
         mistakes=mistakes,
         findings=tuple(findings),
-        is_contradicted=verdict is Status.FAIL or _lies_apart(comparison) or _speaks_against(comparison, doubtful),
+        is_contradicted=verdict is Status.FAIL or comparison.lies_apart or _speaks_against(comparison, doubtful),
     )
 
 
@@ -143,116 +134,14 @@ def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: 
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
     # What lies apart may do so by design, and is no pass whatever else agrees.
-    is_shown = all(direction.status is Status.PASS for direction in directions) and not _lies_apart(comparison)
+    is_shown = all(direction.status is Status.PASS for direction in directions) and not comparison.lies_apart
     is_enough = comparison.register.status is Status.PASS or not comparison.is_found
     return Status.PASS if is_shown and is_enough else Status.NOT_DETERMINED
-
-
-def _directions(judged: Judged) -> tuple[Direction, ...]:
-    """Return register in each direction: as shared features show it, or else the shape of the wood."""
-    comparison = judged.comparison
-    reach, estimates = _shared(comparison)
-    directions = directions_of(estimates, reach, comparison.asked_mm)
-    way = comparison.orientation
-    is_open = any(direction.status is Status.NOT_DETERMINED for direction in directions)
-    is_told = not comparison.is_found and comparison.register.status is not Status.FAIL
-    if not (is_open and is_told) or _lies_apart(comparison) or way is None or way.axis == "none":
-        return directions
-    estimates += _of_wood(judged, way.axis)
-    return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
-
-
-def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
-    """Return what the centre lines of both faces and their rim show."""
-    comparison, question = judged.comparison, judged.question
-    placement, box = comparison.placement, comparison.faces.front.cut_box_mm
-    assert placement is not None
-    estimates = centre_line_estimates(comparison.faces, placement, axis)
-    if question.cutters is None or question.thickness_mm is None or comparison.faces.front.is_empty:
-        return estimates
-    cutters = question.cutters
-    edge = rim_estimate(
-        (_cuts(judged.front, cutters[0]), _cuts(judged.back, cutters[1])),
-        placement,
-        axis,
-        middle=(box[:2] + box[2:]) / 2.0,
-        thickness_mm=question.thickness_mm,
-        tolerance_mm=comparison.asked_mm,
-    )
-    return estimates if edge is None else [*estimates, edge]
-
-
-def _cuts(face: Face, cutters: Sequence[Cutter]) -> list[tuple[Path, Cutter]]:
-    """Return the motions of each stretch of a face with one tool, with that tool."""
-    stretches = [part for program in face for part in program.by_tool()]
-    return [(part.path, cutter) for part, cutter in zip(stretches, cutters, strict=True)]
 
 
 def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
     """Return whether contrary evidence is more than silhouettes that can't be compared any closer."""
     return any(not (comparison.by_silhouette and finding.check == "register") for finding in doubtful)
-
-
-def _lies_apart(comparison: Comparison) -> bool:
-    """Return whether what was compared lies apart, even if that may be by design."""
-    worst = comparison.register.worst_mm
-    return worst is not None and worst > comparison.asked_mm
-
-
-def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
-    """Return how far the corners are from the middle of the part, and what shared features show."""
-    register, landing = comparison.register, comparison.register.landing
-    if landing is None or not (register.is_proof or register.status is Status.FAIL):
-        return 0.0, []
-    way = comparison.orientation
-    shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
-    across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
-    shared = Estimate(
-        register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
-    )
-    return landing.reach_mm, [shared]
-
-
-def _vote(comparison: Comparison) -> Vote | None:
-    """Return how much coincides, and where else about as much does."""
-    best = comparison.found[0].evidence if comparison.found else None
-    told = best if comparison.evidence is None else comparison.evidence
-    if told is None:
-        return None
-    at = comparison.match.placement if comparison.match is not None else None
-    others = [
-        fit
-        for fit in (comparison.others if comparison.is_ambiguous else comparison.found)
-        if at is None
-        or fit.orientation != comparison.orientation
-        or float(np.abs(fit.placement.offset_mm - at.offset_mm).max()) > _SAME_MM
-    ]
-    return Vote(
-        coincide=told.coincide,
-        features=told.features,
-        by_chance=told.by_chance,
-        log10_false_alarms=told.log10_false_alarms,
-        others=tuple(Rival(_choice(fit), fit.evidence.coincide) for fit in others[:_MOST_RIVALS]),
-        pitch_mm=_pitch(comparison, others),
-    )
-
-
-def _pitch(comparison: Comparison, others: Sequence[Fit]) -> tuple[float, float] | None:
-    """Return the shortest shift between two placements of one way round that explain about as much."""
-    told = comparison.evidence
-    if told is None:
-        return None
-    best: tuple[float, float] | None = None
-    places = [] if comparison.match is None else [(comparison.orientation, comparison.match.placement)]
-    places += [
-        (fit.orientation, fit.placement) for fit in others if fit.evidence.coincide >= _REPEATS * told.coincide
-    ]
-    for number, (way, one) in enumerate(places):
-        for other_way, other in places[:number]:
-            dx_mm, dy_mm = np.abs(one.offset_mm - other.offset_mm).tolist()
-            if way == other_way and (best is None or hypot(dx_mm, dy_mm) < hypot(*best)):
-                best = (dx_mm, dy_mm)
-    return best
 
 
 def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
@@ -285,7 +174,7 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
 
 
 def _flip(comparison: Comparison) -> Flip:
-    others = tuple(_choice(fit) for fit in comparison.others)
+    others = tuple(choice_of(fit) for fit in comparison.others)
     if comparison.placement is None:
         return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
     x_mm, y_mm = comparison.placement.offset_mm.tolist()
@@ -294,11 +183,6 @@ def _flip(comparison: Comparison) -> Flip:
     way = comparison.orientation
     choice = FlipChoice(way.axis, (x_mm, y_mm), way.words, way.axis == "none" and way.is_turned)
     return Flip(choice, comparison.is_found, others)
-
-
-def _choice(fit: Fit) -> FlipChoice:
-    way = fit.orientation
-    return FlipChoice(way.axis, fit.datum_mm, way.words, way.axis == "none" and way.is_turned)
 
 
 def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
@@ -320,7 +204,8 @@ def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
         others = "; ".join(f"{other.words}, zero at {place(other.datum_mm or ())}" for other in listed[:_MOST_NAMED])
         if len(listed) > _MOST_NAMED:
             others += f"; and {len(listed) - _MOST_NAMED} more"
-        return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
+        says = f"{text}. What both faces share is symmetric or repeats, and fits as well: {others}"
+        return Finding("flip", Status.WARN, f"{says}. If the whole part is so, that does no harm")
     sure = comparison.register.is_proof and comparison.register.status is Status.PASS
     return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
 

@@ -62,6 +62,11 @@ class Comparison:
         return self.placement is None and bool(self.others)
 
     @property
+    def lies_apart(self) -> bool:
+        """Whether what was compared lies apart, even if that may be by design."""
+        return self.register.worst_mm is not None and self.register.worst_mm > self.asked_mm
+
+    @property
     def is_coarse(self) -> bool:
         """Whether the faces could be compared less closely than the tolerance asks for."""
         return self.faces.tolerance_mm > self.asked_mm

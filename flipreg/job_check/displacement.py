@@ -11,7 +11,8 @@ from flipreg.job_check.pair import in_section
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.coincidence import best_matches, pull_of, refined
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = ["Displacements", "displacements"]

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.matching import OUTLINE_WEIGHT, Faces, Match, Shared, thinned
+from flipreg.register.match import Match, Shared, thinned
+from flipreg.register.matching import OUTLINE_WEIGHT, Faces
 from flipreg.register.placement import Placement
 from flipreg.register.vote import candidates
 

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from flipreg.register.deviation import Register
 from flipreg.register.evidence import Evidence
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
 

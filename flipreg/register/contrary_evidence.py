@@ -18,7 +18,7 @@ from flipreg.register.gap import (
 )
 from flipreg.register.holes import Holes
 from flipreg.register.judge import Judged
-from flipreg.register.matching import quick_distances
+from flipreg.register.match import quick_distances
 from flipreg.register.other_units import OtherUnit, Zeros, other_units
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement

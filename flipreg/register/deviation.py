@@ -25,7 +25,8 @@ from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
 from flipreg.register.gap import even_gap
 from flipreg.register.landing import Landing, landing_of
-from flipreg.register.matching import Faces, Match, Shared, two_way
+from flipreg.register.match import Match, Shared, two_way
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = ["Register", "measured", "nothing_shared", "register"]

@@ -21,7 +21,7 @@ from flipreg.register.deviation import measured
 from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
-from flipreg.register.matching import Match, Shared
+from flipreg.register.match import Match, Shared
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
 from flipreg.register.other_units import OtherUnit, other_units, read_as

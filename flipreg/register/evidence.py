@@ -7,7 +7,8 @@ import numpy as np
 
 from flipreg.register.agreement import Agreement
 from flipreg.register.chance import log10_false_alarms
-from flipreg.register.matching import Faces, Match, Shared, quick_distances
+from flipreg.register.match import Match, Shared, quick_distances
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [

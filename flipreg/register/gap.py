@@ -5,7 +5,8 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.register.curve import Curve
-from flipreg.register.matching import Faces, Match, Shared, thinned, two_way
+from flipreg.register.match import Match, Shared, thinned, two_way
+from flipreg.register.matching import Faces
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 

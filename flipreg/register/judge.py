@@ -17,7 +17,8 @@ from flipreg.register.deviation import measured, nothing_shared
 from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
 from flipreg.register.gap import profiles_apart
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of

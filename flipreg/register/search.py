@@ -16,7 +16,8 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.register.coincidence import best_matches, pull_of
 from flipreg.register.deviation import Register, measured
 from flipreg.register.evidence import Evidence, are_apart, evidence_at, is_clearly_less
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [

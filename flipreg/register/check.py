@@ -34,7 +34,7 @@ from flipreg.register.shown import shown
 __all__ = ["check", "reported"]
 
 _MOST_NAMED = 3
-"""Other flips that a sentence names; ours."""
+"""Other flips that a sentence names (chosen)."""
 
 
 def check(

@@ -12,7 +12,7 @@ from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
 __all__ = ["Comparison"]
 
 _NEARLY = 0.8
-"""This share of what coincides at most is nearly as much; ours."""
+"""This share of what coincides at most is nearly as much (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -28,9 +28,10 @@ __all__ = ["contrary_evidence", "is_seen", "left_over", "unit_doubts"]
 Floats = NDArray[np.float64]
 
 _LARGE_SHARE = 0.4
-"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
+(chosen)."""
 _AT_ZERO_MM = 1.0
-"""A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
+"""A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
 
 def contrary_evidence(comparison: Comparison) -> list[Finding]:

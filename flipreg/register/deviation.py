@@ -34,9 +34,9 @@ __all__ = ["Register", "measured", "nothing_shared", "register"]
 Floats = NDArray[np.float64]
 
 _LEAST_FOR_TURN = 3
-"""So many features show a shift and a turn of all; of two, one may be off itself; ours."""
+"""So many features show a shift and a turn of all; of two, one may be off itself (chosen)."""
 _UNSEEN_TURN_MM = 0.003
-"""A rotation that moves nothing further than this is rounding and reported as 0; ours."""
+"""A rotation that moves nothing further than this is rounding and reported as 0 (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

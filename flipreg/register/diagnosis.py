@@ -32,7 +32,7 @@ __all__ = ["diagnose"]
 
 _ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
 _SAME_MM = 1.0
-"""Placements closer than this are one, in millimetres; ours."""
+"""Placements closer than this are one, in millimetres (chosen)."""
 _CURES = {
     "holes": _ZEROS,
     "register": _ZEROS,

@@ -24,7 +24,7 @@ __all__ = ["Features", "face_features"]
 Floats = NDArray[np.float64]
 
 HOLE_MM = 40.0
-"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline; ours."""
+"""A round loop up to this size is a bored hole, in millimetres, a larger one an outline (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

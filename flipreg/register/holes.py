@@ -14,7 +14,7 @@ __all__ = ["Holes", "one_each"]
 Floats = NDArray[np.float64]
 
 _SAME_HOLE_MM = 0.02
-"""Spotting, drilling and boring within this distance make one hole, in millimetres; ours."""
+"""Spotting, drilling and boring within this distance make one hole, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

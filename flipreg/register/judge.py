@@ -27,7 +27,7 @@ from flipreg.register.silhouette import with_silhouettes
 __all__ = ["Judged", "Question", "judge"]
 
 _TURNED = 3e-4
-"""A match is turned if it is by more than this, in radians; ours."""
+"""A match is turned if it is by more than this, in radians (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _QUICK = 240
-"""Samples of an outline while searching; ours."""
+"""Samples of an outline while searching (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

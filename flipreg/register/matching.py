@@ -22,24 +22,24 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 OUTLINE_GATE_MM = 1.0
-"""Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
+"""Outlines are the same edge if half of each runs within this of the other, in millimetres (chosen)."""
 _GATE_MM = (0.2, 0.3)
-"""Features coincide within twice the tolerance, but at least and at most this, in millimetres; ours: of features of one
-part little is left once the back is laid where it belongs."""
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen): of features of
+one part little is left once the back is laid where it belongs."""
 _LIKE = 1.35
-"""Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
+"""Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
-"""Fewer samples that can be compared show nothing of an outline; ours."""
+"""Fewer samples that can be compared show nothing of an outline (chosen)."""
 _MARK_SHARE = 0.15
-"""A cut of less than this share of the other one's depth is a mark and no hole; ours: letters, spotting."""
+"""A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
 _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
 _ROUND, _ROUND_MM = 0.001, 0.05
-"""Moments of a circle are no larger, and circles about one point no further off, in millimetres; ours."""
+"""Moments of a circle are no larger, and circles about one point no further off, in millimetres (chosen)."""
 _AS_DEEP = 0.9
-"""Openings are as deep as this share of the deepest cuts of both faces together; ours."""
+"""Openings are as deep as this share of the deepest cuts of both faces together (chosen)."""
 OUTLINE_WEIGHT = 6.0
-"""How many holes an outline is worth when the back is laid on the front; ours."""
+"""How many holes an outline is worth when the back is laid on the front (chosen)."""
 
 
 @dataclass(slots=True, eq=False)

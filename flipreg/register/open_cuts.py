@@ -19,22 +19,22 @@ Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
 _LEAST_SIDE_MM = 5.0
-"""Shorter sides make no corner, in millimetres; ours."""
+"""Shorter sides make no corner, in millimetres (chosen)."""
 _SIDE_TOOLS = 1.5
-"""Nor do sides shorter than so many tool diameters; ours: a stepover is less than one."""
+"""Nor do sides shorter than so many tool diameters (chosen): a stepover is less than one."""
 _USUAL_TOOL_MM = 6.0
 """Taken where the tool is not known; common practice, no source."""
 _MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
-"""Of a cut of no more sides than this, sides of this length make corners too; ours."""
+"""Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
 _LEAST_SLOT_MM = 3.0
-"""Shorter cuts along one line are no slots, in millimetres; ours."""
+"""Shorter cuts along one line are no slots, in millimetres (chosen)."""
 _SAME_LINE_MM = 0.01
-"""A cut this close to a line runs along it, in millimetres; ours: ten times a program's last decimal."""
+"""A cut this close to a line runs along it, in millimetres (chosen): ten times a program's last decimal."""
 _STRAIGHT_DEG = 0.5
-"""A cut that turns by less goes straight on; ours."""
+"""A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
 _MOST = 20_000
-"""Corners a stretch; ours."""
+"""Corners a stretch (chosen)."""
 
 
 def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:

@@ -17,7 +17,7 @@ from flipreg.register.shift_cause import Cause, at_the_cutters_edge
 __all__ = ["ProgramAdvice", "unit_way"]
 
 _FEWEST_REPEATED, _REPEATED_SHARE = 3, 0.5
-"""A pattern repeats by a shift if so many features have their like there, and this share of all; ours."""
+"""A pattern repeats by a shift if so many features have their like there, and this share of all (chosen)."""
 
 
 class ProgramAdvice:

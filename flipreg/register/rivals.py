@@ -12,11 +12,11 @@ from flipreg.register.search import Fit
 __all__ = ["choice_of", "vote_of"]
 
 _SAME_MM = 1.0
-"""Placements closer than this are one, in millimetres; ours."""
+"""Placements closer than this are one, in millimetres (chosen)."""
 _MOST_RIVALS = 12
-"""Other placements that are told; ours."""
+"""Other placements that are told (chosen)."""
 _REPEATS = 0.5
-"""A pattern repeats where so much of what coincides at most does so after a shift; ours."""
+"""A pattern repeats where so much of what coincides at most does so after a shift (chosen)."""
 
 
 def vote_of(comparison: Comparison) -> Vote | None:

@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 Axis = Literal["x", "y", "none"]
 
 _ONE_MM = 0.1
-"""Placements closer than this are one, in millimetres; ours."""
+"""Placements closer than this are one, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,9 +28,9 @@ Floats = NDArray[np.float64]
 Cuts = Sequence[tuple[Path, Cutter]]
 
 _SAME_LINE_DEG = 2.0
-"""Lines of both faces that differ in direction by more are not meant for one another; ours."""
+"""Lines of both faces that differ in direction by more are not meant for one another (chosen)."""
 _UPRIGHT_DEG = 5.0
-"""A line says something about one direction if it runs along X or Y within this; ours."""
+"""A line says something about one direction if it runs along X or Y within this (chosen)."""
 
 
 def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[Estimate]:

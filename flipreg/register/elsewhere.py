@@ -1,12 +1,18 @@
 """Other placements in which more coincides than where the back was told to lie."""
 
+import numpy as np
+
 from flipreg.findings import Finding, Status
 from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
+from flipreg.register.search import Fit
 
 __all__ = ["elsewhere"]
+
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres (chosen)."""
 
 
 def elsewhere(comparison: Comparison) -> list[Finding]:
@@ -32,7 +38,7 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
     for fit in comparison.found:
         if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
             continue
-        if fit.evidence.through < told.through:
+        if fit.evidence.through < told.through or _is_told(comparison, fit):
             continue
         where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
@@ -49,6 +55,14 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             )
         ]
     return []
+
+
+def _is_told(comparison: Comparison, fit: Fit) -> bool:
+    """Return whether a placement is the one that was told, or as good as that."""
+    told = comparison.placement
+    if told is None or fit.orientation != comparison.orientation:
+        return False
+    return float(np.abs(fit.placement.offset_mm - told.offset_mm).max()) <= _SAME_MM
 
 
 def _several(comparison: Comparison) -> list[Finding]:

@@ -26,6 +26,8 @@ from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
 
+_SURE_THROUGH = 3
+"""So many features that go through are believed before a profile that lies apart (chosen)."""
 _TURNED = 3e-4
 """A match is turned if it is by more than this, in radians (chosen)."""
 
@@ -121,7 +123,8 @@ def _compared(faces: Faces, question: Question) -> Comparison:
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
-    if profiles_apart(faces, best.match, best.placement) is not None:
+    is_sure = best.evidence.through >= _SURE_THROUGH
+    if not is_sure and profiles_apart(faces, best.match, best.placement) is not None:
         return _unknown(faces, question, found, (best,))
     register = best.register
     if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:

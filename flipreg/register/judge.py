@@ -124,6 +124,9 @@ def _compared(faces: Faces, question: Question) -> Comparison:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     is_sure = best.evidence.through >= _SURE_THROUGH
+    if faces.tolerance_mm > question.tolerance_mm:
+        # What is known to a millimetre is no flip that could be set on the machine.
+        return _unknown(faces, question, found, (best,))
     if not is_sure and profiles_apart(faces, best.match, best.placement) is not None:
         return _unknown(faces, question, found, (best,))
     register = best.register
@@ -174,7 +177,8 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
     for fit in same:
-        if outweighs(fit.evidence, evidence) and fit.is_passing:
+        is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
+        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
             match, evidence = fit.match, fit.evidence
             break
     if match is None:

@@ -107,7 +107,9 @@ class Walls:
         )
 
 
-def walls_at(level_mm: float, heights_mm: NDArray[np.float32], grid: Grid, swept: Sequence[Swept], near: Bools) -> Walls:
+def walls_at(
+    level_mm: float, heights_mm: NDArray[np.float32], grid: Grid, swept: Sequence[Swept], near: Bools
+) -> Walls:
     """Return the walls of one face at a height.
 
     Parameters

@@ -37,7 +37,7 @@ def test_extents_of_one_outline_agree_on_both_axes() -> None:
 
 
 def test_a_face_that_is_half_a_part_off_is_contradicted_on_that_axis_only() -> None:
-    x, y = extents(FRONT, _back(offset_ring(PADDLE, 3.0) + np.array([0.0, 40.0)]), WHERE)
+    x, y = extents(FRONT, _back(offset_ring(PADDLE, 3.0) + np.array([0.0, 40.0])), WHERE)
     assert not x.contradicts
     assert y.contradicts
     assert abs(y.offset_mm - 40.0) < 0.2
@@ -55,7 +55,7 @@ def test_a_lead_in_from_the_other_side_contradicts_nothing() -> None:
 
 
 def test_a_tool_that_was_not_named_may_be_wide() -> None:
-    known = extents(FRONT, _back(offset_ring(PADDLE, 3.0) + np.array([0.0, 12.0)]), WHERE)
+    known = extents(FRONT, _back(offset_ring(PADDLE, 3.0) + np.array([0.0, 12.0])), WHERE)
     unknown = extents(FRONT, _back(offset_ring(PADDLE, 3.0) + np.array([0.0, 12.0]), tool=None), WHERE)
     assert [one.contradicts for one in known] == [False, True]
     assert [one.contradicts for one in unknown] == [False, False]

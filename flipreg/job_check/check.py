@@ -17,7 +17,7 @@ from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.rules import obeyed, with_layout
 from flipreg.job.setup import SetupProgram
 from flipreg.job_check.clamps import clamp_findings
-from flipreg.job_check.common_holes import Tie, entries, ties
+from flipreg.job_check.common_holes import CommonHoles, entries, ties
 from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.over_zero import over_zero_findings
@@ -35,9 +35,14 @@ from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
-from flipreg.stock.inside import Extent, extents, fits_in_inches, inside_findings
+from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
 
 __all__ = ["check_job"]
+
+_BY_MARKS = (
+    "by the marks: program zeros, jogs and mark lines agree, and nothing that the programs cut contradicts them; "
+    "whether the wood is in register rests on how well the lines are drawn and touched"
+)
 
 
 def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
@@ -92,7 +97,11 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
     ]
     verdict = _verdict(pairs, tied, bounds, len(faces))
+    by_marks = job.by_marks and verdict is Status.NOT_DETERMINED and not _contradicted(pairs, bounds)
     findings = _diagnoses(mistakes, verdict)
+    if by_marks:
+        verdict = Status.PASS
+        findings.append(Finding("register", Status.PASS, _BY_MARKS))
     for pair in pairs:
         findings += pair.findings()
     findings += tie_findings(faces, pairs, tied)
@@ -122,6 +131,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         steps=wood.steps,
         bitten=wood.bitten,
         wood_is_known=wood.is_whole,
+        by_marks=by_marks,
     )
 
 
@@ -129,7 +139,7 @@ def _read(program: SetupProgram) -> FaceProgram:
     return face_program(ProgramFile(FilePath(program.file), program.file))
 
 
-def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
+def _refuse_other_units(job: Job, found: list[CutExtent], layout: Layout) -> None:
     if found and not job.inch and fits_in_inches(found, layout):
         raise JobFileError(
             job.source,
@@ -153,7 +163,7 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
     return found
 
 
-def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Finding], setups: int) -> Status:
+def _verdict(pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int) -> Status:
     """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups."""
     if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
         return Status.FAIL
@@ -162,6 +172,12 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Findin
     if doubtful or not any(pair.report.in_register for pair in pairs):
         return Status.NOT_DETERMINED
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
+
+
+def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
+    """Return whether anything speaks against what the marks say."""
+    is_off = any(part.status is not Status.PASS for part in bounds)
+    return is_off or any(pair.report.is_contradicted for pair in pairs)
 
 
 def _closure(face: SetupFace, layout: Layout) -> Finding:
@@ -185,7 +201,7 @@ def _zero(face: SetupFace, layout: Layout) -> tuple[float, float, float]:
     return x_mm, y_mm, z_mm
 
 
-def _setup_report(face: SetupFace, found: Sequence[Extent], layout: Layout) -> SetupReport:
+def _setup_report(face: SetupFace, found: Sequence[CutExtent], layout: Layout) -> SetupReport:
     if not found:
         return SetupReport(face.setup, _zero(face, layout), None)
     boxes = [extent.box_mm for extent in found]

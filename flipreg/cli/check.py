@@ -4,11 +4,14 @@ Streams and exit statuses are those of the command line.
 """
 
 import argparse
-from typing import BinaryIO, TextIO
+from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.arguments import datum, tools
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.errors import UsageError
+
+if TYPE_CHECKING:
+    from flipreg.drawing.paint import Drawing
 
 __all__ = ["check"]
 
@@ -36,7 +39,9 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
         return _check_job(options, stdout, stderr)
     if options.picture is not None:
-        raise UsageError("--picture shows a job; give one JOB.toml")
+        from flipreg.drawing.paint import file_format
+
+        file_format(options.picture)
     if options.tolerance is None:
         raise UsageError("say with --tolerance T which deviation is still in register")
     if options.axis is None and (options.at, options.datum) != (None, None):
@@ -67,6 +72,14 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
         tolerance_mm=float(options.tolerance),
         thickness_mm=None if options.thickness is None else float(options.thickness),
     )
+    if options.picture is not None:
+        from flipreg.drawing.two_faces import draw_two_faces
+
+        if options.progress is not None:
+            options.progress("drawing", 0, 0)
+        _write_picture(
+            draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture), options, stderr
+        )
     stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
     return DONE if report.in_register else NOT_SHOWN
 
@@ -75,7 +88,6 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
     import json
     from io import BytesIO
 
-    from flipreg.cli.files import replace_file
     from flipreg.cli.opening import opened
     from flipreg.job.file.read import read_job, with_lines
     from flipreg.job.problem import JobFileError
@@ -110,13 +122,18 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
 
         if options.progress is not None:
             options.progress("drawing", 0, 0)
-        drawing = draw_check(job, report, options.picture)
-        replace_file(options.picture, [drawing.data])
-        for note in drawing.notes:
-            stderr.write(f"{options.picture}: {note}\n")
-        stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
+        _write_picture(draw_check(job, report, options.picture), options, stderr)
     stdout.write(shown.encode())
     return DONE if report.passes else NOT_SHOWN
+
+
+def _write_picture(drawing: "Drawing", options: argparse.Namespace, stderr: TextIO) -> None:
+    from flipreg.cli.files import replace_file
+
+    replace_file(options.picture, [drawing.data])
+    for note in drawing.notes:
+        stderr.write(f"{options.picture}: {note}\n")
+    stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
 
 
 def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:

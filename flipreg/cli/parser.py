@@ -247,7 +247,7 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     check.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     check.add_argument("--json", action="store_true", help="the report as one JSON object")
     check.add_argument(
-        "--picture", metavar="FILE", help="of a job, draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
+        "--picture", metavar="FILE", help="draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
     )
     _add_bench(commands)
     add_edits(

@@ -196,6 +196,8 @@ def _far_sides(lines: Sequence[Floats], round_wood: NDArray[np.int64]) -> NDArra
     """
     import shapely
 
+    if not len(round_wood):
+        return np.empty(0, np.int64)
     inner = shapely.points([lines[number][0] for number in round_wood.tolist()])
     others = np.setdiff1d(np.arange(len(lines)), round_wood)
     far = [number for number in others.tolist() if bool(shapely.Polygon(lines[number]).contains(inner).any())]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from flipreg.drawing.badges import RING_MM, draw_ring
 from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.labels import Labels
-from flipreg.drawing.page import Area, Dash, Page, Stroke, Strokes
+from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
 from flipreg.drawing.view import Box, View
 
@@ -31,7 +31,7 @@ _EVERY_MM = 0.5
 _LONGEST_ARROW_MM, _LEAST_SHOWN_MM = 14.0, 0.002
 _ARROWS = 14
 _LEAST_HOLE_MM = 0.9
-_ZERO_MM = 2.0
+_ZERO_MM, _AXIS_MM = 2.0, 9.0
 
 
 @dataclass(slots=True)
@@ -155,6 +155,18 @@ class FacesPanel:
             draw_arrow(self.page, (x0, y0), (x1, y1))
             self.taken.append((min(x0, x1) - 1.0, min(y0, y1) - 1.0, max(x0, x1) + 1.0, max(y0, y1) + 1.0))
         return factor
+
+    def draw_axes(self) -> None:
+        """Draw the directions of +X and +Y of the frame into the lower left corner."""
+        x0, y0, _, _ = self.room
+        # X may run down the page.
+        origin = (x0 + 4.0, y0 + 3.0) if self.view.is_upright else (x0 + 4.0, y0 + 3.0 + _AXIS_MM)
+        ways = {"X": (1.0, 0.0), "Y": (0.0, 1.0)} if self.view.is_upright else {"X": (0.0, -1.0), "Y": (1.0, 0.0)}
+        for name, (right, up) in ways.items():
+            tip = (origin[0] + _AXIS_MM * right, origin[1] + _AXIS_MM * up)
+            self.page.arrow(origin, tip)
+            self.page.add(Label((tip[0] + 2.6 * right, tip[1] + 2.6 * up), name, 8.5, Align.MIDDLE))
+        self.taken.append((x0, y0, x0 + _AXIS_MM + 10.0, y0 + _AXIS_MM + 8.0))
 
     def draw_ring(self, at_mm: Point) -> Point:
         """Draw the ring round the worst place; return its middle on the page."""

@@ -73,6 +73,7 @@ def _draw_together(page: Page, front: FaceEdges, back: FaceEdges, report: Report
         panel.draw_line(line)
     panel.draw_face(front, is_front=True)
     panel.draw_face(back, is_front=False)
+    panel.draw_axes()
     register = report.register
     factor = 0.0
     if register.dx_mm is not None and register.dy_mm is not None:
@@ -107,6 +108,7 @@ def _draw_apart(page: Page, front: Face, back: Face, report: Report) -> None:
         edges = program_edges(programs, Isometry())
         panel = FacesPanel.of(page, box, [edges], [(0.0, 0.0)])
         panel.draw_face(edges, is_front=is_front)
+        panel.draw_axes()
         name, ink = ("front", FRONT_INK) if is_front else ("back", BACK_INK)
         page.add(Label((box[0], y1 - 2.0), f"The {name}, in its own numbers", 9.5, bold=True))
         if panel.shows((0.0, 0.0)):

@@ -160,3 +160,12 @@ def test_a_large_part_is_measured_on_a_coarser_grid_that_is_told() -> None:
 def test_a_blank_without_thickness_is_refused() -> None:
     with pytest.raises(ValueError, match="thickness over 0 mm, got 0"):
         rim([], [], WHERE, thickness_mm=0.0)
+
+
+def test_a_round_edge_says_nothing_of_the_turn() -> None:
+    turns = np.linspace(0.0, 2 * np.pi, 361)[:-1]
+    found = _rim(np.stack([80.0 + 60.0 * np.cos(turns), 50.0 + 60.0 * np.sin(turns)], axis=1), (0.2, 0.1))
+    assert found is not None
+    assert (found.dx_mm, found.dy_mm) == (pytest.approx(0.2, abs=0.01), pytest.approx(0.1, abs=0.01))
+    assert found.dx_uncertainty_mm < 0.05
+    assert found.turn_uncertainty_deg > 1.0

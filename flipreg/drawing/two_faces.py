@@ -94,8 +94,9 @@ def _draw_together(page: Page, front: FaceEdges, back: FaceEdges, report: Report
         letter, value = ("X", line[0][0]) if line[0][0] == line[1][0] else ("Y", line[0][1])
         named.append((panel.view.point(line[1]), f"flip line {letter} {value:z.2f}"))
     panel.write(named)
-    scale = f"{1 / panel.view.scale:z.1f}" if panel.view.scale <= 1.0 else f"1/{panel.view.scale:z.1f}"
-    _draw_head(page, report, [f"Both faces in the front's numbers, 1 : {scale} on A4", *far])
+    scale = panel.view.scale
+    ratio = f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
+    _draw_head(page, report, [f"Both faces in the front's numbers, {ratio} on A4", *far])
     marks = ["shared"] * shared + ["line"] * (line is not None) + ["ring"] * is_off
     _draw_legend(page, marks, f"back against front, {factor:g} × as long as it is" if factor else "")
 

@@ -31,6 +31,8 @@ _EVERY_MM = 0.5
 _LONGEST_ARROW_MM, _LEAST_SHOWN_MM = 14.0, 0.002
 _ARROWS = 14
 _LEAST_HOLE_MM = 0.9
+_KEPT_CLEAR_MM = 3.0
+"""Distance on paper of the places of edges that labels stay off; ours: letters are about as high."""
 _ZERO_MM, _AXIS_MM = 2.0, 9.0
 
 
@@ -88,6 +90,11 @@ class FacesPanel:
             self.page.add(Strokes(lines, 0.3, Dash.SOLID, FRONT_INK, self.room))
         else:
             self.page.add(Strokes(lines, 0.35, Dash.DASHED, BACK_INK, self.room))
+        for line in lines:
+            length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+            along = np.arange(0.0, length[-1], _KEPT_CLEAR_MM)
+            at = np.stack([np.interp(along, length, line[:, axis]) for axis in (0, 1)], axis=1)
+            self.taken += [(x, y, x, y) for x, y in at.tolist()]
         sizes = np.nan_to_num(face.diameters_mm) * self.view.scale / 2
         for (x, y), size in zip(self.view.apply(face.holes_mm).tolist(), sizes.tolist(), strict=True):
             radius = max(size, _LEAST_HOLE_MM)

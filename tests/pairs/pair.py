@@ -1,0 +1,195 @@
+"""A made pair: programs of a front and a back, what is told of them, and the planted truth."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tests.pairs.equal import Places, coinciding, common, equal_placements, keeps, places, shown_by
+from tests.pairs.families import FAMILIES
+from tests.pairs.operations import Operation
+from tests.pairs.part import Part, pick
+from tests.pairs.placement import Placement, shift
+from tests.pairs.program import Hand, text
+from tests.pairs.treatments import TREATMENTS, Posted, Setting
+
+
+@dataclass(frozen=True, slots=True)
+class MadeProgram:
+    name: str
+    text: str
+    tool_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is told of a pair; None for what is not."""
+
+    axis: str | None
+    datum: tuple[float, float] | None
+    thickness: float | None
+    tolerance: float
+
+    @property
+    def words(self) -> str:
+        return "nothing" if self.axis is None else "axis" if self.datum is None else "flip"
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A made pair with its truth.
+
+    Attributes
+    ----------
+    family, treatment, seed
+        How it was made.
+    part : Part
+        What it should be.
+    setting : Setting
+        Where the zeros are meant to lie.
+    posted : Posted
+        How the back was posted.
+    front, back : tuple of MadeProgram
+        The programs.
+    told : Told
+        What the check is told.
+    equal : tuple of Placement
+        Moves of the back, in the blank's frame, that what is shown can't tell from none.
+    whole : tuple of Placement
+        Those of them that make the same part.
+    shared : int
+        How many places both faces show, outlines counted by their corners.
+    fault_shows : bool
+        With what is told, the fault contradicts something else that both faces share.
+    is_plain : bool
+        Three places not on one line, or an edge, are shared and can be compared with what is told.
+    """
+
+    family: str
+    treatment: str
+    seed: int
+    part: Part
+    setting: Setting
+    posted: Posted
+    front: tuple[MadeProgram, ...]
+    back: tuple[MadeProgram, ...]
+    told: Told
+    equal: tuple[Placement, ...]
+    whole: tuple[Placement, ...]
+    shared: int
+    fault_shows: bool
+    is_plain: bool
+
+
+def make(family: str, seed: int, treatment: str | None = None) -> Pair:
+    """Return a pair of a family; the same seed gives the same pair."""
+    random = Random(f"{family}-{seed}")
+    part = FAMILIES[family](random)
+    names = list(TREATMENTS)
+    chosen = treatment or (random.choice(names) if random.random() < 0.65 else "right")
+    setting = _setting(random, part)
+    hand = Hand(random.choice((3, 3, 4)), random.random() < 0.7, random.random() < 0.6, random.random() < 0.3)
+    plain = Posted(part.back, setting.back, hand)
+    posted = TREATMENTS[chosen](random, part, setting, plain)
+    if posted is None:
+        chosen, posted = "right", plain
+    is_told = random.random() < 0.7
+    told = _told(random, part, setting)
+    front_hand = Hand(3, random.random() < 0.7, random.random() < 0.6)
+    front = _programs(random, "front", part.front, setting.front, front_hand, {}, is_told=is_told)
+    back = _programs(random, "back", posted.operations, posted.placed, posted.hand, posted.strays, is_told=is_told)
+    shown_front = places(shown_by(part.front))
+    shown_back = _places_of(posted)
+    moves = [Placement(), *(~move for move in posted.strays.values())]
+    equal = tuple(equal_placements(shown_front, shown_back, moves))
+    whole = tuple(move for move in equal if keeps(shown_back, move)
+                  or (not move.is_mirror and keeps(shown_front, move)))  # fmt: skip
+    shared = sum(min(len(shown_front[name]), len(shown_back[name])) for name in common(shown_front, shown_back))
+    is_plain = _is_plain(part, shown_front, shown_back, told, is_told=is_told)
+    # Where no flip is told and only the stray program shares anything, its zero is as good as the right one.
+    shows = told.datum is not None or not posted.strays or coinciding(shown_front, shown_back, Placement()) > 1
+    return Pair(
+        family, chosen, seed, part, setting, posted, front, back, told, equal, whole, shared, shows, is_plain
+    )  # fmt: skip
+
+
+def _setting(random: Random, part: Part) -> Setting:
+    """Return where the zeros are meant to lie: the middle, a corner, or anywhere."""
+    low = part.corners.min(axis=0)
+    zero = random.choice((
+        (0.0, 0.0),
+        (round(-float(low[0]), 3), round(-float(low[1]), 3)),
+        (pick(random, -200, 200, 0.1), pick(random, -200, 200, 0.1)),
+    ))  # fmt: skip
+    axis = random.choice("yyx")
+    across, along = (0, 1) if axis == "y" else (1, 0)
+    datum = [0.0, 0.0]
+    datum[across] = 2 * zero[across]
+    if random.random() < 0.3:
+        datum[across] += pick(random, -30, 30, 0.25)
+        datum[along] = pick(random, -60, 60, 0.25)
+    return Setting(shift(*zero), axis, (round(datum[0], 3), round(datum[1], 3)))
+
+
+def _told(random: Random, part: Part, setting: Setting) -> Told:
+    how = random.choices(("flip", "axis", "nothing"), (0.55, 0.15, 0.3))[0]
+    return Told(
+        setting.axis if how != "nothing" else None,
+        setting.datum if how == "flip" else None,
+        part.thickness if random.random() < 0.5 else None,
+        random.choice((0.1, 0.5)),
+    )
+
+
+def _programs(
+    random: Random,
+    face: str,
+    operations: Sequence[Operation],
+    placed: Placement,
+    hand: Hand,
+    strays: dict[str, Placement],
+    *,
+    is_told: bool,
+) -> tuple[MadeProgram, ...]:
+    """Return a program for each group of operations, in any order."""
+    groups: dict[tuple[str, float], list[Operation]] = {}
+    for operation in operations:
+        groups.setdefault((operation.group, operation.tool_mm), []).append(operation)
+    found = []
+    for (group, tool), members in groups.items():
+        motions = [motion for member in members for motion in member.motions(random)]
+        there = placed @ strays.get(group, Placement())
+        name = f"{face}-{group.replace(' ', '-')}-{tool:g}.nc"
+        found.append(MadeProgram(name, text(motions, there, hand, name.removesuffix(".nc")), tool if is_told else None))
+    random.shuffle(found)
+    return tuple(found)
+
+
+def _places_of(posted: Posted) -> Places:
+    """Return what the back shows in the blank's frame, a program that was posted elsewhere there."""
+    shown = []
+    for operation in posted.operations:
+        move = posted.strays.get(operation.group, Placement())
+        shown += [(name, *move.point(x, y)) for name, x, y in operation.shown()]
+    return places(shown)
+
+
+def _is_plain(part: Part, front: Places, back: Places, told: Told, *, is_told: bool) -> bool:
+    points = [front[name][_among(front[name], back[name])] for name in common(front, back)
+              if not name.startswith(("edge", "rim"))]  # fmt: skip
+    spread = np.vstack(points) if points else np.empty((0, 2))
+    if len(spread) >= 3 and np.linalg.matrix_rank(spread - spread.mean(axis=0), tol=1.0) == 2:
+        return True
+    if not part.has_rim:
+        return False
+    if part.wood_only:
+        return is_told and told.thickness is not None
+    tools = {o.tool_mm for o in (*part.front, *part.back) if o.group == "profile"}
+    return is_told or len(tools) == 1
+
+
+def _among(these: NDArray[np.int64], those: NDArray[np.int64]) -> NDArray[np.bool_]:
+    rows = {tuple(row) for row in those.tolist()}
+    return np.array([tuple(row) in rows for row in these.tolist()], dtype=bool)

@@ -44,12 +44,12 @@ def coinciding(front: Places, back: Places, moved: Placement) -> int:
 
 
 def equal_placements(front: Places, back: Places, planted: Sequence[Placement]) -> list[Placement]:
-    """Return the moves of the back after which no less coincides than after one of the planted moves.
+    """Return the planted moves of the back, and all moves after which no less coincides than after the best of them.
 
     Only the eight ways round a square are tried. Where nothing is common to both faces it is the planted moves.
     """
     names = common(front, back)
-    least = min(coinciding(front, back, moved) for moved in planted)
+    least = max(coinciding(front, back, moved) for moved in planted)
     if not names or least == 0:
         return list(planted)
     found = list(planted)

@@ -108,8 +108,9 @@ def make(family: str, seed: int, treatment: str | None = None) -> Pair:
                   or (not move.is_mirror and keeps(shown_front, move)))  # fmt: skip
     shared = sum(min(len(shown_front[name]), len(shown_back[name])) for name in common(shown_front, shown_back))
     is_plain = _is_plain(part, shown_front, shown_back, told, is_told=is_told)
-    # Where no flip is told and only the stray program shares anything, its zero is as good as the right one.
-    shows = told.datum is not None or not posted.strays or coinciding(shown_front, shown_back, Placement()) > 1
+    # A stray program shows by two places that it shares, against a told flip or two that the others share.
+    counts = [coinciding(shown_front, shown_back, move) for move in moves]
+    shows = all(count > 1 for count in counts[1:]) and (told.datum is not None or counts[0] > 1)
     return Pair(
         family, chosen, seed, part, setting, posted, front, back, told, equal, whole, shared, shows, is_plain
     )  # fmt: skip

@@ -18,7 +18,9 @@ from tests.pairs.written import command, describe, write
 
 VERDICTS = ("passed", "failed", "open")
 # Treatments after which the back still lies near to where it should, so that there is an offset to estimate.
-ESTIMATED = ("right", "by a pitch", "shifted", "by the cutter", "small turn", "inch, right", "hole missing", "hole extra")
+ESTIMATED = (
+    "right", "by a pitch", "shifted", "by the cutter", "small turn", "inch, right", "hole missing", "hole extra",
+)  # fmt: skip
 FLIPS = ("found", "wrong", "open")
 
 
@@ -71,7 +73,8 @@ class Tally:
                 self.open[key][f"flip {outcome.flip}"] += 1
                 self.open[key][outcome.verdict] += 1
                 self.open[key]["wrong"] += bool(outcome.wrong)
-        if outcome.error_mm is not None and outcome.is_determined and not outcome.wrong and pair.treatment in ESTIMATED:
+        is_sound = outcome.is_determined and not outcome.wrong and pair.treatment in ESTIMATED
+        if outcome.error_mm is not None and is_sound:
             self.errors["wood" if pair.part.wood_only else "features"].append(outcome.error_mm)
         if pair.is_plain and (pair.told.datum is not None or is_unique(pair)) and pair.treatment != "inch, wrong":
             self.plain[f"{pair.family}, {pair.told.words}"][str(outcome.is_determined)] += 1

@@ -62,7 +62,8 @@ def equal_placements(front: Places, back: Places, planted: Sequence[Placement]) 
         moves, votes = np.unique(apart[:, 0] * WIDE + apart[:, 1] + WIDE // 2, return_counts=True)
         for move in moves[votes >= least]:
             dx, dy = int(move) // WIDE, int(move) % WIDE - WIDE // 2
-            found.append(Placement(*(float(v) for v in rows), dx / MICRONS, dy / MICRONS))
+            xx, xy, yx, yy = (float(value) for value in rows)
+            found.append(Placement(xx, xy, yx, yy, dx / MICRONS, dy / MICRONS))
     return found
 
 

@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 # The rows of the eight ways round a square: four turns, and their mirror images.
-EIGHT = ((1, 0, 0, 1), (0, -1, 1, 0), (-1, 0, 0, -1), (0, 1, -1, 0),
-         (-1, 0, 0, 1), (1, 0, 0, -1), (0, 1, 1, 0), (0, -1, -1, 0))  # fmt: skip
+EIGHT: tuple[tuple[int, int, int, int], ...] = (
+    (1, 0, 0, 1), (0, -1, 1, 0), (-1, 0, 0, -1), (0, 1, -1, 0),
+    (-1, 0, 0, 1), (1, 0, 0, -1), (0, 1, 1, 0), (0, -1, -1, 0),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,8 @@ class Placement:
     def apply(self, points: Points) -> Points:
         """Return the images of points of shape (n, 2)."""
         matrix = np.array([[self.xx, self.xy], [self.yx, self.yy]])
-        return np.asarray(points, dtype=float) @ matrix.T + (self.dx, self.dy)
+        images: Points = np.asarray(points, dtype=float) @ matrix.T + (self.dx, self.dy)
+        return images
 
     def __matmul__(self, first: "Placement") -> "Placement":
         """Return the map that does `first`, then this one."""

@@ -8,6 +8,7 @@ from shapely import Polygon
 
 from tests.pairs.operations import Contour, Hole, Operation, Pocket
 from tests.pairs.part import Part, pick, scattered
+from tests.pairs.placement import Points
 from tests.pairs.rings import Free
 
 
@@ -27,8 +28,8 @@ def profiled_outline(random: Random) -> Part:
             back.append(Hole(x, y, half + 1, 4.0))
     if random.random() < 0.4:
         inner = Polygon(corners).buffer(-15)
-        if inner.geom_type == "Polygon" and inner.area > 400:
-            points = tuple((float(x), float(y)) for x, y in np.asarray(inner.simplify(0.3).exterior.coords)[:-1])
+        if isinstance(inner, Polygon) and inner.area > 400:
+            points = tuple((float(x), float(y)) for x, y in _corners(inner, 0.3))
             front.append(Pocket(Free(points), thickness / 3, 6.0, "front: hollow"))
     return Part(tuple(front), tuple(back), np.array(corners), thickness, has_rim=True)
 
@@ -64,7 +65,7 @@ def _rounded(points: list[tuple[float, float]], *, mirrored: bool) -> tuple[tupl
     """Return the outline opened and closed, so that every cutter here gets into its corners, on micrometres."""
     outline = Polygon(points).buffer(-6).buffer(14).buffer(-8)
     assert isinstance(outline, Polygon)
-    ring = np.asarray(outline.simplify(0.02).exterior.coords)[:-1]
+    ring = _corners(outline, 0.02)
     if mirrored:
         # The clipper may place corners otherwise on either side; the left side is the right one's image.
         right = ring[ring[:, 0] > 0.5]
@@ -72,3 +73,9 @@ def _rounded(points: list[tuple[float, float]], *, mirrored: bool) -> tuple[tupl
         ring = np.vstack([right, right[::-1] * (-1, 1)])
     rounded = [(round(float(x), 3), round(float(y), 3)) for x, y in ring]
     return tuple(dict.fromkeys(rounded))
+
+
+def _corners(polygon: Polygon, within: float) -> Points:
+    plain = polygon.simplify(within)
+    assert isinstance(plain, Polygon)
+    return np.asarray(plain.exterior.coords, dtype=float)[:-1]

@@ -15,8 +15,8 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.advice import Advice
 from flipreg.register.bounds import bounds_finding, bounds_of
-from flipreg.register.comparison import Case
-from flipreg.register.contrary_evidence import containment, doubts, unit_doubts
+from flipreg.register.comparison import Comparison
+from flipreg.register.contrary_evidence import containment, contrary_evidence, unit_doubts
 from flipreg.register.datum import datum_findings, datum_of
 from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
@@ -83,33 +83,33 @@ def reported(judged: Judged, advice: Advice) -> Report:
     advice : Advice
         How to mend mistakes.
     """
-    front, back, case = judged.front, judged.back, judged.case
-    datum = datum_of(front, back, case.placement)
-    bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
+    front, back, comparison = judged.front, judged.back, judged.comparison
+    datum = datum_of(front, back, comparison.placement)
+    bounds = bounds_of(front, back, (comparison.faces.front, comparison.faces.back), comparison.placement)
     in_doubt = unit_doubts(judged)
-    doubtful = [*doubts(case), *in_doubt]
+    doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    verdict = _verdict(case.register, [*doubtful, *mixed])
-    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS and not in_doubt
+    verdict = _verdict(comparison.register, [*doubtful, *mixed])
+    is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL
-    flip = _flip(case, judged.alternatives)
-    findings = [_register_finding(case, verdict, is_explained=bool(mistakes))]
+    flip = _flip(comparison)
+    findings = [_register_finding(comparison, verdict, is_explained=bool(mistakes))]
     if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
         findings.append(Finding("diagnosis", status, joined_words(mistakes)))
-    findings += [_flip_finding(flip, case), *doubtful, *about_datum]
-    findings.append(bounds_finding(bounds, case.asked_mm))
-    findings += notes(front, back, case, judged.question.thickness_mm)
+    findings += [_flip_finding(flip, comparison), *doubtful, *about_datum]
+    findings.append(bounds_finding(bounds, comparison.asked_mm))
+    findings += notes(front, back, comparison, judged.question.thickness_mm)
     return Report(
         front=tuple(program.name for program in front),
         back=tuple(program.name for program in back),
-        tolerance_mm=case.asked_mm,
+        tolerance_mm=comparison.asked_mm,
         verdict=verdict,
         flip=flip,
-        register=replace(case.register, status=verdict),
+        register=replace(comparison.register, status=verdict),
         datum=datum,
         bounds=bounds,
         mistakes=mistakes,
@@ -127,11 +127,11 @@ def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
     return register.status
 
 
-def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Finding:
-    register = case.register
-    limit = case.asked_mm
+def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
+    register = comparison.register
+    limit = comparison.asked_mm
     if register.worst_mm is None or register.worst_at_mm is None:
-        return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
+        return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
     where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"
     if verdict is Status.FAIL and register.worst_mm <= limit:
         text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
@@ -151,22 +151,22 @@ def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Fin
     return Finding("register", verdict, text, register.program, register.line)
 
 
-def _flip(case: Case, alternatives: tuple[Fit, ...]) -> Flip:
-    others = tuple(_choice(fit) for fit in alternatives)
-    if case.placement is None:
+def _flip(comparison: Comparison) -> Flip:
+    others = tuple(_choice(fit) for fit in comparison.others)
+    if comparison.placement is None:
         return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
-    x_mm, y_mm = case.placement.offset_mm.tolist()
-    if case.orientation is None:
-        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), case.is_found, others)
-    choice = FlipChoice(case.orientation.axis, (x_mm, y_mm), case.orientation.words)
-    return Flip(choice, case.is_found, others)
+    x_mm, y_mm = comparison.placement.offset_mm.tolist()
+    if comparison.orientation is None:
+        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), comparison.is_found, others)
+    choice = FlipChoice(comparison.orientation.axis, (x_mm, y_mm), comparison.orientation.words)
+    return Flip(choice, comparison.is_found, others)
 
 
 def _choice(fit: Fit) -> FlipChoice:
     return FlipChoice(fit.orientation.axis, fit.datum_mm, fit.orientation.words)
 
 
-def _flip_finding(flip: Flip, case: Case) -> Finding:
+def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
     """Say which flip was used, how it is known, and what else would do."""
     choice = flip.choice
     if choice.datum_mm is None:
@@ -187,7 +187,7 @@ def _flip_finding(flip: Flip, case: Case) -> Finding:
             if other.datum_mm is not None
         )
         return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
-    sure = case.register.is_proof and case.register.status is Status.PASS
+    sure = comparison.register.is_proof and comparison.register.status is Status.PASS
     return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
 
 

@@ -11,12 +11,15 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
+from flipreg.register.corners import open_corners
+from flipreg.register.landmarks import Landmarks, joined, of_contours, of_holes
 from flipreg.register.loop import Loop
 from flipreg.register.loops import find_loops
+from flipreg.register.near import clusters
 from flipreg.register.outline import Outline, final_passes
-from flipreg.register.through import Meeting
+from flipreg.register.through import Meeting, levels
 
-__all__ = ["Features", "Holes", "face_features", "levels"]
+__all__ = ["Features", "Holes", "face_features"]
 
 Floats = NDArray[np.float64]
 
@@ -96,6 +99,8 @@ class Features:
         Those that a comparison leaves out because they cannot go through.
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
+    marks : Landmarks
+        Closed contours of any size and depth, and corners of open cuts: all but the holes.
     cuts : tuple of Cut
         The cutting of each stretch with one tool, which is mostly a whole program.
     radius_mm : tuple of (float or None)
@@ -114,6 +119,7 @@ class Features:
 
     holes: Holes
     outlines: tuple[Outline, ...]
+    marks: Landmarks
     cuts: tuple[Cut, ...]
     radius_mm: tuple[float | None, ...]
     cut_box_mm: Floats
@@ -146,6 +152,17 @@ class Features:
         cut = [float(np.nanmin(cut.xyz_mm[:, 2])) for cut in self.cuts if len(cut.run)]
         return max([-low for low in cut] + self.holes.depth_mm.tolist(), default=0.0)
 
+    def landmarks(self) -> Landmarks:
+        """Return all that is shown at a known place: holes, blind ones too, contours and corners."""
+        holes = [self.holes] if self.blind is None else [self.holes, self.blind]
+        return joined(
+            [
+                *(of_holes(one.centre_mm, one.diameter_mm, one.floor_mm, one.program, one.line) for one in holes),
+                self.marks,
+                of_contours([outline for outline in self.outlines if outline.is_silhouette]),
+            ]
+        )
+
     @property
     def size_mm(self) -> float:
         """Diagonal of what is cut, in millimetres; 0 where nothing is."""
@@ -165,17 +182,19 @@ def face_features(face: Face) -> Features:
     holes: list[Holes] = []
     outlines: list[Outline] = []
     cuts: list[Cut] = []
+    marks: list[Landmarks] = []
     boxes: list[Floats] = []
     tops = [wood_top(program.path) for program in face]
     parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
     for index, (number, program) in enumerate(parts):
         top = tops[number]
         cut = Cut.of(program.path, top)
-        loops = find_loops(cut, program.path)
+        loops, closed = find_loops(cut, program.path)
         drilled = _drilled(program, index, top)
         bored, contours = _split(loops, program, index, top)
         holes += [drilled, bored]
         outlines += contours
+        marks += [of_contours(contours), open_corners(cut, program.path, closed, index, program.tool_diameter_mm)]
         cuts.append(cut)
         boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)
@@ -186,6 +205,7 @@ def face_features(face: Face) -> Features:
     return Features(
         holes=_merged(holes),
         outlines=tuple(final_passes(outlines)),
+        marks=joined(marks),
         cuts=tuple(cuts),
         radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),
         cut_box_mm=box,
@@ -227,13 +247,6 @@ def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], t
     after = np.searchsorted(across, rows)
     # Index -1 and index n both mean "none" and read the False at the end.
     return np.asarray(cutting[after] | cutting[after - 1])
-
-
-def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
-    """Return depths and heights of floors, of which one is known."""
-    unknown = np.full(len(floor_mm), np.nan)
-    is_top = top_mm == 0.0
-    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
 
 
 def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -> tuple[Holes, list[Outline]]:
@@ -279,7 +292,7 @@ def _merged(parts: list[Holes]) -> Holes:
         nothing, none = np.empty(0), np.empty(0, np.int64)
         return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, nothing, none, none)
     together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
-    group = _clusters(together.centre_mm, _SAME_HOLE_MM)
+    group = clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1
     widest = np.full(count, -1.0)
     np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
@@ -293,26 +306,3 @@ def _merged(parts: list[Holes]) -> Holes:
         program=together.program[first],
         line=together.line[first],
     )
-
-
-def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:
-    """Return the number of the place of each point; points share one if they share a grid cell.
-
-    Two grids, half a cell apart, keep a place on the edge of one cell together.
-    """
-    if len(points) == 0:
-        return np.empty(0, np.int64)
-    cell = 4 * radius_mm
-    labels: list[NDArray[np.int64]] = []
-    for offset in (0.0, 0.5):
-        _, label = np.unique(np.floor(points / cell + offset), axis=0, return_inverse=True)
-        labels.append(label.ravel().astype(np.int64))
-    merged = labels[0].copy()
-    # Two rounds of taking the least label of either cell joins what both grids hold together.
-    for _ in range(2):
-        for label in (labels[1], labels[0]):
-            least = np.full(int(label.max()) + 1, np.iinfo(np.int64).max)
-            np.minimum.at(least, label, merged)
-            merged = least[label]
-    _, numbers = np.unique(merged, return_inverse=True)
-    return numbers.ravel().astype(np.int64)

@@ -41,8 +41,8 @@ _GAP_LENGTH_MM = 50.0
 """Shortest loop that may have gaps, in millimetres; ours: a lead-out, a hop and a lead-in close a small ring too."""
 
 
-def find_loops(cut: Cut, path: Path) -> list[Loop]:
-    """Return the distinct closed loops of a cut, largest area first.
+def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
+    """Return the distinct closed loops of a cut, largest area first, and what of the cut lies on any.
 
     Parameters
     ----------
@@ -53,18 +53,23 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
 
     Returns
     -------
-    list of Loop
+    loops : list of Loop
         Loops that differ in area or in bounding box by more than rounding; `floor_mm` is the lowest of the
         passes that were folded into one.
+    closed : bool array
+        Which vertices of the cut lie on a closed loop.
     """
     moved = _distinct(cut)
     xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
     joint = _joints(cut, moved)
+    closed = np.zeros(len(cut.run), np.bool_)
     if len(xyz) < 4:
-        return []
+        return [], closed
     first, last = _spans(xyz[:, :2], run, joint)
     if len(first) == 0:
-        return []
+        return [], closed
+    edges = np.bincount(first, minlength=len(xyz) + 1) - np.bincount(last + 1, minlength=len(xyz) + 1)
+    closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
     bounds = np.stack([first, last + 1], axis=1).ravel()
     padded = np.concatenate([xyz, np.full((1, 3), np.nan)])
@@ -85,7 +90,7 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     key = np.round(np.column_stack([low[:, :2], high[:, :2], area / np.maximum(length, 1.0)]) / 0.02)
     chosen = np.flatnonzero(keep)
     if len(chosen) == 0:
-        return []
+        return [], closed
     # Of passes alike, the one with the least hopped over shows most of the contour.
     order = chosen[np.lexsort((chosen, hop[chosen]))]
     _, where, group = np.unique(key[order], axis=0, return_index=True, return_inverse=True)
@@ -110,7 +115,7 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     ]
     if cut.chord_mm > CHORD_MM:
         loops = [_fine(loop, path) for loop in loops]
-    return sorted(loops, key=lambda loop: -loop.area_mm2)
+    return sorted(loops, key=lambda loop: -loop.area_mm2), closed
 
 
 def _worth_keeping(box: Floats, stretch_box: Floats, area: Floats) -> NDArray[np.intp]:

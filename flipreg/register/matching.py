@@ -7,11 +7,12 @@ import shapely
 from numpy.typing import NDArray
 from shapely import STRtree
 
+from flipreg.register.agreement import Comparable
 from flipreg.register.curve import Curve
-from flipreg.register.features import Features, levels
+from flipreg.register.features import Features
 from flipreg.register.outline import Outline, Side
 from flipreg.register.placement import Placement
-from flipreg.register.through import Meeting
+from flipreg.register.through import Meeting, levels
 
 __all__ = ["Faces", "Match", "Shared"]
 
@@ -20,14 +21,20 @@ Rows = NDArray[np.intp]
 
 OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
+_GATE_MM = (0.2, 1.0)
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres; ours."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
 _LEAST_KNOWN = 16
 """Fewer samples that can be compared show nothing of an outline; ours."""
+_MARK_SHARE = 0.15
+"""A cut of less than this share of the other one's depth is a mark and no hole; ours: letters, spotting."""
+_SHAPE_WORTH = 3
+"""What a profile tells besides its place: size, direction and hand."""
 _QUICK = 240
 """Samples of an outline while searching; ours."""
 OUTLINE_WEIGHT = 6.0
-"""How many holes an outline is worth in the search for the best placement; ours."""
+"""How many holes an outline is worth when the back is laid on the front; ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,15 +66,26 @@ class Match:
         Rows of the holes that are the same.
     outlines : tuple of Shared
         The outlines that are the same.
-    score : float
-        How much agrees and how closely; larger is better, comparable between placements of one pair of faces.
+    front_mark, back_mark : int arrays, shape (m,)
+        Rows of all features that coincide, of those in `Faces.comparable`.
     """
 
     placement: Placement
     front_hole: Rows
     back_hole: Rows
     outlines: tuple[Shared, ...]
-    score: float
+    front_mark: Rows
+    back_mark: Rows
+
+    @property
+    def fixes_place(self) -> bool:
+        """Whether shared holes and outlines alone say where the back lies and how it is turned."""
+        return len(self.front_hole) >= 2 or bool(self.outlines)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing corresponds."""
+        return len(self.front_hole) == 0 and not self.outlines and len(self.front_mark) == 0
 
 
 @dataclass(slots=True, eq=False)
@@ -91,6 +109,7 @@ class Faces:
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _trees: dict[str, STRtree] = field(default_factory=dict)
+    _comparable: Comparable | None = None
 
     @classmethod
     def of(
@@ -105,6 +124,14 @@ class Faces:
     def softness_mm(self) -> float:
         """Distance at which a feature counts half in a score."""
         return max(2.0 * self.tolerance_mm, 0.1)
+
+    @property
+    def comparable(self) -> Comparable:
+        """All features of both faces, ready to be laid on one another."""
+        if self._comparable is None:
+            gate = float(np.clip(self.softness_mm, *_GATE_MM))
+            self._comparable = Comparable(self.front.landmarks(), self.back.landmarks(), gate)
+        return self._comparable
 
     def outline_pairs(self) -> list[Shared]:
         """Return all pairs of outlines alike in size, wherever they lie."""
@@ -127,8 +154,7 @@ class Faces:
 
         `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
         """
-        front_hole, back_hole, distance = self._hole_pairs(placement, loose)
-        score = float((1.0 / (1.0 + (distance / self.softness_mm) ** 2)).sum())
+        front_hole, back_hole = self._hole_pairs(placement, loose)
         ranked: list[tuple[float, float, Shared]] = []
         for pair in self.outline_pairs():
             apart = placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0] - pair.front_curve.centroid_mm
@@ -143,17 +169,34 @@ class Faces:
                 ranked.append((-agreement, middle, pair))
         ranked.sort(key=lambda entry: entry[:2])
         chosen: list[Shared] = []
-        for agreement, _, pair in ranked:
+        for _, _, pair in ranked:
             if all(pair.front != other.front and pair.back != other.back for other in chosen):
                 chosen.append(pair)
-                score -= OUTLINE_WEIGHT * agreement
-        return Match(placement, front_hole, back_hole, tuple(chosen), score)
+        reach = self.comparable.gate_mm * loose
+        front_mark, back_mark, _ = self.comparable.pairs(placement, reach)
+        return Match(placement, front_hole, back_hole, tuple(chosen), front_mark, back_mark)
 
-    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows, Floats]:
-        """Return mutually nearest holes that at least touch one another, and how far off they are."""
+    def worth(self, pair: Shared) -> int:
+        """Return for how many features a pair of outlines that agree all round counts besides its place.
+
+        A profile tells its size, its direction and its hand. A recess may have its like by design, and counts as what
+        it is: one feature.
+        """
+        sides = self.front.outlines[pair.front].side, self.back.outlines[pair.back].side
+        is_profile = pair.front == pair.back == 0 and sides == (Side.INSIDE, Side.INSIDE)
+        return _SHAPE_WORTH if pair.goes_through or is_profile else 0
+
+    @property
+    def most_worth(self) -> int:
+        """For how many features the outlines of the faces count besides their places, if all of them agree."""
+        told = [pair for pair in self.outline_pairs() if self.worth(pair)]
+        return _SHAPE_WORTH * min(len({pair.front for pair in told}), len({pair.back for pair in told}))
+
+    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows]:
+        """Return mutually nearest holes that at least touch one another."""
         if len(self.front.holes) == 0 or len(self.back.holes) == 0:
             nothing = np.empty(0, np.intp)
-            return nothing, nothing, np.empty(0)
+            return nothing, nothing
         theirs = placement.apply(self.back.holes.centre_mm)
         ours = self.front.holes.centre_mm
         # Isometries keep distances, so each face's index serves in its own frame for every placement.
@@ -170,10 +213,12 @@ class Faces:
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
         cuts = ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
-        # Holes that fall short of each other show register where they agree, and may be two where they don't.
-        reach = np.where(self.meeting.meet(*cuts), reach, np.minimum(reach, self.softness_mm))
+        # Holes that fall short of each other show register where they agree, and may be two where they don't; so does
+        # a mark scratched into one face near a hole through the other.
+        is_deep = self.meeting.meet(*cuts) & _both_deep(*cuts)
+        reach = np.where(is_deep, reach, np.minimum(reach, self.softness_mm))
         touching = (distance <= loose * reach) & self.meeting.may_meet(*cuts)
-        return front[touching], back[touching], distance[touching]
+        return front[touching], back[touching]
 
     def _may_be_one(self, i: int, j: int) -> bool:
         """Whether two contours can be one edge: together they go through, or each is the largest of its face.
@@ -223,6 +268,13 @@ class Faces:
         if key not in self._curves:
             self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
         return self._curves[key]
+
+
+def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:
+    """Return whether neither of two cuts is a mere mark beside the other; True where depths aren't known."""
+    with np.errstate(invalid="ignore"):
+        shallow = np.minimum(ours, theirs) < _MARK_SHARE * np.maximum(ours, theirs)
+    return np.asarray(~shallow | np.isfinite(our_height) | np.isfinite(their_height))
 
 
 def _alike(front: Outline, back: Outline) -> bool:

@@ -63,12 +63,14 @@ class Tally:
         self.plain: dict[str, Counter[str]] = defaultdict(Counter)
         self.smallest: dict[str, tuple[int, str]] = {}
         self.wrong: Counter[str] = Counter()
+        self.misnamed: list[str] = []
 
     def add(self, pair: Pair, outcome: Outcome) -> None:
         for key in ((pair.family, ""), ("", pair.treatment)):
             if pair.told.datum is not None:
                 self.told[key][outcome.verdict] += 1
                 self.told[key]["wrong"] += bool(outcome.wrong)
+                self.told[key][f"named {outcome.named}"] += 1
             else:
                 self.open[key][f"flip {outcome.flip}"] += 1
                 self.open[key][outcome.verdict] += 1
@@ -78,6 +80,8 @@ class Tally:
             self.errors["wood" if pair.part.wood_only else "features"].append(outcome.error_mm)
         if pair.is_plain and (pair.told.datum is not None or is_unique(pair)) and pair.treatment != "inch, wrong":
             self.plain[f"{pair.family}, {pair.told.words}"][str(outcome.is_determined)] += 1
+        if outcome.named == "wrong":
+            self.misnamed.append(f"{describe(pair)}: {outcome.report['diagnosis']}")
         size = sum(len(made.text.splitlines()) for made in (*pair.front, *pair.back))
         for words in outcome.wrong:
             kind = " ".join(words.split()[:3]).rstrip(":")
@@ -86,9 +90,10 @@ class Tally:
                 self.smallest[kind] = size, f"{describe(pair)}: {words}"
 
     def tell(self) -> None:
-        _say("\nflip told\n| family or treatment | pairs | passed | failed | open | wrong |\n|---|---|---|---|---|---|")
+        _say("\nflip told\n| family or treatment | pairs | passed | failed | open | wrong "
+             "| mistake named rightly | wrongly | vaguely |\n|---|---|---|---|---|---|---|---|---|")  # fmt: skip
         for key, counts in sorted(self.told.items(), reverse=True):
-            row = [str(counts[v]) for v in (*VERDICTS, "wrong")]
+            row = [str(counts[v]) for v in (*VERDICTS, "wrong", "named right", "named wrong", "named vague")]
             _say(f"| {key[0] or key[1]} | {sum(counts[v] for v in VERDICTS)} | " + " | ".join(row) + " |")
         _say("\naxis or nothing told\n| family or treatment | pairs | flip found | flip wrong | flip open "
              "| passed | failed | open | wrong |\n|---|---|---|---|---|---|---|---|---|")  # fmt: skip
@@ -105,6 +110,8 @@ class Tally:
         for name, errors in self.errors.items():
             _say(f"estimated placement against the planted one, {name}: median {median(errors):.4f} mm, "
                  f"worst {max(errors):.4f} mm, of {len(errors)}")  # fmt: skip
+        for words in self.misnamed:
+            _say(f"mistake named that is none: {words}")
         for kind, number in self.wrong.most_common():
             _say(f"{kind}: {number}; smallest: {self.smallest[kind][1]}")
         _say(f"wrong: {sum(self.wrong.values())}")

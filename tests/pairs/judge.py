@@ -10,6 +10,7 @@ import numpy as np
 import flipreg
 from tests.pairs.pair import MadeProgram, Pair
 from tests.pairs.placement import HALF_TURN, Placement, farthest, flip, shift, turn
+from tests.pairs.remedies import named
 from tests.pairs.truth import MARGIN_MM, claimed_away, corners, truth
 
 
@@ -27,12 +28,15 @@ class Outcome:
         What is wrong, in words; empty where nothing is.
     error_mm : float or None
         How far the estimated placement is from the planted one at the part's middle.
+    named : str
+        Of the mistakes that the report names: `none`, `right`, `wrong` or `vague`.
     report : dict
         The report as JSON.
     """
 
     verdict: str
     flip: str
+    named: str
     report: dict[str, Any]
     error_mm: float | None = None
     wrong: list[str] = field(default_factory=list)
@@ -69,9 +73,14 @@ def _face(programs: Sequence[MadeProgram]) -> list[flipreg.FaceProgram]:
 
 def judge(pair: Pair) -> Outcome:
     """Run the check on a pair and hold its answer to the truth."""
-    report = run(pair)
+    try:
+        report = run(pair)
+    except Exception as error:  # a judge counts what breaks, whatever it is
+        outcome = Outcome("open", "open", "none", {"remedies": [], "diagnosis": None})
+        outcome.wrong.append(f"breaks with {type(error).__name__}: {error}")
+        return outcome
     verdict = {True: "passed", False: "failed", None: "open"}[report["in_register"]]
-    outcome = Outcome(verdict, "told", report)
+    outcome = Outcome(verdict, "told", named(pair, report), report)
     stands = _claimed(pair, report["flip"])
     fit = _fit(report["register"])
     away = None

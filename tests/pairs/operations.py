@@ -2,11 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from random import Random
 from typing import Protocol
 
 from tests.pairs.motions import CLEAR_MM, Motion, along
-from tests.pairs.rings import Shape
+from tests.pairs.rings import Ring, Shape
+
+LONG_MM = 30.0  # an edge that is long enough for a tab (chosen)
 
 # What an operation shows: a name that both faces use only for what is one thing in the wood, and a place.
 Shown = tuple[str, float, float]
@@ -77,18 +80,46 @@ class Contour:
         if random.random() < 0.3:
             ring = ring.chords()
         ring = ring.started(random.randrange(len(ring.edges)))
+        is_profile = self.group == "profile" and self.side > 0
+        tabs = 3.0 if is_profile and random.random() < 0.3 else 0.0
         start = ring.edges[-1]
-        found = [Motion("rapid", start.x, start.y, CLEAR_MM)]
+        entry = _beside(ring, self.tool_mm) if is_profile and random.random() < 0.3 else (start.x, start.y)
+        found = [Motion("rapid", *entry, CLEAR_MM)]
         depth = 0.0
         while depth < self.depth:
             depth = min(depth + self.step_down, self.depth)
-            found.append(Motion("feed", start.x, start.y, -depth))
-            for edge in ring.edges:
-                if edge.cx is None or edge.cy is None:
-                    found.append(Motion("feed", edge.x, edge.y, -depth))
-                else:
-                    found.append(Motion("arc", edge.x, edge.y, -depth, edge.cx, edge.cy, edge.ccw))
-        return [*found, Motion("rapid", start.x, start.y, CLEAR_MM)]
+            found += [Motion("feed", *entry, -depth), Motion("feed", start.x, start.y, -depth)]
+            found += _round(ring, depth, tabs if depth == self.depth else 0.0)
+            found.append(Motion("feed", *entry, -depth))
+        return [*found, Motion("rapid", *entry, CLEAR_MM)]
+
+
+def _round(ring: Ring, depth: float, tabs: float) -> list[Motion]:
+    """Return one pass round a ring; with tabs the tool rises over the middle of the long straight edges."""
+    found: list[Motion] = []
+    before = ring.edges[-1]
+    for edge in ring.edges:
+        if edge.cx is None or edge.cy is None:
+            if tabs and hypot(edge.x - before.x, edge.y - before.y) > LONG_MM:
+                for share, lift in ((0.45, 0.0), (0.45, tabs), (0.55, tabs), (0.55, 0.0)):
+                    x, y = before.x + share * (edge.x - before.x), before.y + share * (edge.y - before.y)
+                    found.append(Motion("feed", x, y, min(lift - depth, 0.0)))
+            found.append(Motion("feed", edge.x, edge.y, -depth))
+        else:
+            found.append(Motion("arc", edge.x, edge.y, -depth, edge.cx, edge.cy, edge.ccw))
+        before = edge
+    return found
+
+
+def _beside(ring: Ring, away: float) -> tuple[float, float]:
+    """Return a point outside the start of a ring, from which a tool comes in square to its first edge."""
+    start, edge = ring.edges[-1], ring.edges[0]
+    ahead = (edge.x - start.x, edge.y - start.y)
+    if edge.cx is not None and edge.cy is not None:
+        sign = 1 if edge.ccw else -1
+        ahead = (-sign * (start.y - edge.cy), sign * (start.x - edge.cx))
+    right = away / hypot(*ahead) * (1 if ring.is_ccw else -1)
+    return start.x + right * ahead[1], start.y - right * ahead[0]
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,11 @@ class Ring:
 
     edges: tuple[Edge, ...]
 
+    @property
+    def is_ccw(self) -> bool:
+        points = [(edge.x, edge.y) for edge in self.chords().edges]
+        return sum(a * d - b * c for (a, b), (c, d) in zip(points, points[1:] + points[:1], strict=True)) > 0
+
     def reversed(self) -> "Ring":
         ends = [self.edges[-1], *self.edges[:-1]]
         return Ring(tuple(

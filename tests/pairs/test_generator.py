@@ -56,9 +56,10 @@ def test_each_face_runs_round_the_edge_at_its_own_cutters_radius(family: str, se
             edge = contour.shape.polygon().exterior
             made = next(m for m in face if f"profile-{contour.tool_mm:g}" in m.name)
             cut = [(~placed).point(step.x, step.y) for step in steps(made.text) if step.z < 0 and step.code != "0"]
-            assert len(cut) > 4
-            # An arc's ends may lie half a circle apart, so that the edge is compared with chords.
-            assert all(abs(edge.distance(Point(place)) - contour.tool_mm / 2) < 0.02 for place in cut)
+            beside = [edge.distance(Point(place)) - contour.tool_mm / 2 for place in cut]
+            # Where it doesn't run along the edge it comes in from beside it, one cutter away.
+            assert all(abs(away) < 0.02 or abs(away - contour.tool_mm) < 0.3 for away in beside)
+            assert sum(abs(away) < 0.02 for away in beside) >= 4
             assert not any(Polygon(edge).buffer(-0.02).contains(Point(place)) for place in cut)
 
 

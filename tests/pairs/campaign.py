@@ -64,6 +64,7 @@ class Tally:
         self.smallest: dict[str, tuple[int, str]] = {}
         self.wrong: Counter[str] = Counter()
         self.misnamed: list[str] = []
+        self.undetermined: list[str] = []
 
     def add(self, pair: Pair, outcome: Outcome) -> None:
         for key in ((pair.family, ""), ("", pair.treatment)):
@@ -80,6 +81,8 @@ class Tally:
             self.errors["wood" if pair.part.wood_only else "features"].append(outcome.error_mm)
         if pair.is_plain and (pair.told.datum is not None or is_unique(pair)) and pair.treatment != "inch, wrong":
             self.plain[f"{pair.family}, {pair.told.words}"][str(outcome.is_determined)] += 1
+            if not outcome.is_determined:
+                self.undetermined.append(describe(pair))
         if outcome.named == "wrong":
             self.misnamed.append(f"{describe(pair)}: {outcome.report['diagnosis']}")
         size = sum(len(made.text.splitlines()) for made in (*pair.front, *pair.back))
@@ -110,6 +113,8 @@ class Tally:
         for name, errors in self.errors.items():
             _say(f"estimated placement against the planted one, {name}: median {median(errors):.4f} mm, "
                  f"worst {max(errors):.4f} mm, of {len(errors)}")  # fmt: skip
+        for words in self.undetermined:
+            _say(f"not determined: {words}")
         for words in self.misnamed:
             _say(f"mistake named that is none: {words}")
         for kind, number in self.wrong.most_common():
@@ -118,8 +123,8 @@ class Tally:
 
 
 def is_unique(pair: Pair) -> bool:
-    """Return whether one flip only, of the axes that are allowed, brings what is shown to coincide."""
-    ways = (pair.posted.placed @ ~move for move in pair.equal)
+    """Return whether one flip only, of the axes that are allowed, brings nearly all of what is shown to coincide."""
+    ways = (pair.posted.placed @ ~move for move in pair.near)
     # A blank lies on the table turned over about an axis of the machine, or it isn't turned over.
     axes = {"y": -1, "x": 1}
     allowed = [axes[pair.told.axis]] if pair.told.axis else list(axes.values())

@@ -43,8 +43,10 @@ def coinciding(front: Places, back: Places, moved: Placement) -> int:
     return total
 
 
-def equal_placements(front: Places, back: Places, planted: Sequence[Placement]) -> list[Placement]:
-    """Return the planted moves of the back, and all moves after which no less coincides than after the best of them.
+def equal_placements(
+    front: Places, back: Places, planted: Sequence[Placement], share: float = 1.0
+) -> list[Placement]:  # fmt: skip
+    """Return the planted moves of the back, and all after which no less (or a share of it) coincides than after those.
 
     Only the eight ways round a square are tried. Where nothing is common to both faces it is the planted moves.
     """
@@ -60,7 +62,7 @@ def equal_placements(front: Places, back: Places, planted: Sequence[Placement]) 
         ])  # fmt: skip
         # One number a move: whole numbers sort many times faster than rows.
         moves, votes = np.unique(apart[:, 0] * WIDE + apart[:, 1] + WIDE // 2, return_counts=True)
-        for move in moves[votes >= least]:
+        for move in moves[votes >= share * least]:
             dx, dy = int(move) // WIDE, int(move) % WIDE - WIDE // 2
             xx, xy, yx, yy = (float(value) for value in rows)
             found.append(Placement(xx, xy, yx, yy, dx / MICRONS, dy / MICRONS))

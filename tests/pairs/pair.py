@@ -15,6 +15,8 @@ from tests.pairs.placement import Placement, shift
 from tests.pairs.program import Hand, text
 from tests.pairs.treatments import TREATMENTS, Posted, Setting
 
+NEARLY = 0.8  # share of the coincidences that makes another placement a rival (chosen)
+
 
 @dataclass(frozen=True, slots=True)
 class MadeProgram:
@@ -57,10 +59,14 @@ class Pair:
         What the check is told.
     equal : tuple of Placement
         Moves of the back, in the blank's frame, that what is shown can't tell from none.
+    near : tuple of Placement
+        Moves after which nearly as much coincides: where one of them is another flip, nobody has to decide.
     whole : tuple of Placement
         Those of them that make the same part.
     shared : int
         How many places both faces show, outlines counted by their corners.
+    sharing : set of str
+        Names of the back's programs that show something that the front shows too; all of them if none does.
     fault_shows : bool
         With what is told, the fault contradicts something else that both faces share.
     is_plain : bool
@@ -77,8 +83,10 @@ class Pair:
     back: tuple[MadeProgram, ...]
     told: Told
     equal: tuple[Placement, ...]
+    near: tuple[Placement, ...]
     whole: tuple[Placement, ...]
     shared: int
+    sharing: frozenset[str]
     fault_shows: bool
     is_plain: bool
 
@@ -104,6 +112,7 @@ def make(family: str, seed: int, treatment: str | None = None) -> Pair:
     shown_back = _places_of(posted)
     moves = [Placement(), *(~move for move in posted.strays.values())]
     equal = tuple(equal_placements(shown_front, shown_back, moves))
+    near = tuple(equal_placements(shown_front, shown_back, moves, NEARLY))
     whole = tuple(move for move in equal if keeps(shown_back, move)
                   or (not move.is_mirror and keeps(shown_front, move)))  # fmt: skip
     shared = sum(min(len(shown_front[name]), len(shown_back[name])) for name in common(shown_front, shown_back))
@@ -111,8 +120,12 @@ def make(family: str, seed: int, treatment: str | None = None) -> Pair:
     # A stray program shows by two places that it shares, against a told flip or two that the others share.
     counts = [coinciding(shown_front, shown_back, move) for move in moves]
     shows = all(count > 1 for count in counts[1:]) and (told.datum is not None or counts[0] > 1)
+    sharing = frozenset(
+        _name("back", o) for o in posted.operations if any(name in shown_front for name, _, _ in o.shown())
+    ) or frozenset(made.name for made in back)  # fmt: skip
     return Pair(
-        family, chosen, seed, part, setting, posted, front, back, told, equal, whole, shared, shows, is_plain
+        family, chosen, seed, part, setting, posted, front, back, told,
+        equal, near, whole, shared, sharing, shows, is_plain,
     )  # fmt: skip
 
 
@@ -155,17 +168,22 @@ def _programs(
     is_told: bool,
 ) -> tuple[MadeProgram, ...]:
     """Return a program for each group of operations, in any order."""
-    groups: dict[tuple[str, float], list[Operation]] = {}
+    groups: dict[str, list[Operation]] = {}
     for operation in operations:
-        groups.setdefault((operation.group, operation.tool_mm), []).append(operation)
+        groups.setdefault(_name(face, operation), []).append(operation)
     found = []
-    for (group, tool), members in groups.items():
+    for name, members in groups.items():
         motions = [motion for member in members for motion in member.motions(random)]
-        there = placed @ strays.get(group, Placement())
-        name = f"{face}-{group.replace(' ', '-')}-{tool:g}.nc"
-        found.append(MadeProgram(name, text(motions, there, hand, name.removesuffix(".nc")), tool if is_told else None))
+        there = placed @ strays.get(members[0].group, Placement())
+        tool = members[0].tool_mm if is_told else None
+        found.append(MadeProgram(name, text(motions, there, hand, name.removesuffix(".nc")), tool))
     random.shuffle(found)
     return tuple(found)
+
+
+def _name(face: str, operation: Operation) -> str:
+    """Return the name of the program that an operation is in: one for each group and tool."""
+    return f"{face}-{operation.group.replace(' ', '-')}-{operation.tool_mm:g}.nc"
 
 
 def _places_of(posted: Posted) -> Places:

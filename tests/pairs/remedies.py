@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from itertools import islice, product
 from typing import Any
 
+import numpy as np
+
 from tests.pairs.pair import Pair
 from tests.pairs.placement import Placement, farthest, flip, shift, turn
 from tests.pairs.program import INCH_MM
@@ -104,10 +106,16 @@ def _changed(pair: Pair, name: str, posting: Posting, done: dict[str, Any]) -> P
 
 
 def _is_right(pair: Pair, stand: Stand) -> bool:
-    if stand.axis not in ("x", "y") or stand.datum is None or any(p.factor != 1 for p in stand.programs.values()):
+    if any(posting.factor != 1 for posting in stand.programs.values()):
+        return False
+    if stand.axis is None:
+        # No flip was told or found: what was named is the unit, and that is right now.
+        return bool(np.isinf(pair.posted.fault_mm))
+    if stand.axis not in ("x", "y") or stand.datum is None:
         return False
     front = [posting.placed for name, posting in stand.programs.items() if name.startswith("front")]
-    back = [posting.placed for name, posting in stand.programs.items() if name.startswith("back")]
+    # Where a program lies that shares nothing with the front, nobody can tell.
+    back = [posting.placed for name, posting in stand.programs.items() if name in pair.sharing]
     lies = flip(stand.axis, stand.datum)
     allowed = pair.told.tolerance + MARGIN_MM
     return any(

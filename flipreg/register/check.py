@@ -6,8 +6,10 @@ outline or holes may be left over that look like misplaced partners, and each fa
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import isfinite
+from math import hypot, isfinite
 from typing import Literal
+
+import numpy as np
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
@@ -20,16 +22,26 @@ from flipreg.register.contrary_evidence import containment, contrary_evidence, u
 from flipreg.register.datum import datum_findings, datum_of
 from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
+from flipreg.register.directions import Direction, Estimate, directions_of
 from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.mistake import joined_words
 from flipreg.register.notes import notes
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
-from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.register.report import Flip, FlipChoice, Report, Rival, Vote
 from flipreg.register.search import Fit
 
 __all__ = ["check", "reported"]
+
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres; ours."""
+_MOST_RIVALS = 12
+"""Other placements that are told; ours."""
+_MOST_NAMED = 3
+"""Other flips that a sentence names; ours."""
+_REPEATS = 0.5
+"""A pattern repeats where so much of what coincides at most does so after a shift; ours."""
 
 
 def check(
@@ -90,7 +102,8 @@ def reported(judged: Judged, advice: Advice) -> Report:
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    verdict = _verdict(comparison.register, [*doubtful, *mixed])
+    directions = _directions(comparison)
+    verdict = _verdict(comparison.register, directions, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
@@ -110,6 +123,8 @@ def reported(judged: Judged, advice: Advice) -> Report:
         verdict=verdict,
         flip=flip,
         register=replace(comparison.register, status=verdict),
+        directions=directions,
+        vote=_vote(comparison),
         datum=datum,
         bounds=bounds,
         mistakes=mistakes,
@@ -117,14 +132,70 @@ def reported(judged: Judged, advice: Advice) -> Report:
     )
 
 
-def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
-    """Return the register's status, unless a doubt is stronger: a doubt never makes it a pass."""
+def _verdict(register: Register, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
+    """Return the register's status, unless contrary evidence is stronger; a pass needs all three directions."""
     states = {finding.status for finding in doubtful}
-    if Status.FAIL in states:
+    if Status.FAIL in states or register.status is Status.FAIL:
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
-    return register.status
+    is_shown = all(direction.status is Status.PASS for direction in directions)
+    return Status.PASS if is_shown and register.status is Status.PASS else Status.NOT_DETERMINED
+
+
+def _directions(comparison: Comparison) -> tuple[Direction, ...]:
+    """Return register in each direction, as what both faces share shows it."""
+    register, landing = comparison.register, comparison.register.landing
+    if landing is None or not (register.is_proof or register.status is Status.FAIL):
+        return directions_of([], 0.0, comparison.asked_mm)
+    way = comparison.orientation
+    shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
+    across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
+    shared = Estimate(
+        register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
+    )
+    return directions_of([shared], landing.reach_mm, comparison.asked_mm)
+
+
+def _vote(comparison: Comparison) -> Vote | None:
+    """Return how much coincides, and where else about as much does."""
+    told = comparison.evidence
+    if told is None:
+        return None
+    at = comparison.match.placement if comparison.match is not None else None
+    others = [
+        fit
+        for fit in (comparison.others or comparison.found)
+        if at is None
+        or fit.orientation != comparison.orientation
+        or float(np.abs(fit.placement.offset_mm - at.offset_mm).max()) > _SAME_MM
+    ]
+    return Vote(
+        coincide=told.coincide,
+        features=told.features,
+        by_chance=told.by_chance,
+        log10_false_alarms=told.log10_false_alarms,
+        others=tuple(Rival(_choice(fit), fit.evidence.coincide) for fit in others[:_MOST_RIVALS]),
+        pitch_mm=_pitch(comparison, others),
+    )
+
+
+def _pitch(comparison: Comparison, others: Sequence[Fit]) -> tuple[float, float] | None:
+    """Return the shortest shift between two placements of one way round that explain about as much."""
+    told = comparison.evidence
+    if told is None:
+        return None
+    best: tuple[float, float] | None = None
+    places = [] if comparison.match is None else [(comparison.orientation, comparison.match.placement)]
+    places += [
+        (fit.orientation, fit.placement) for fit in others if fit.evidence.coincide >= _REPEATS * told.coincide
+    ]
+    for number, (way, one) in enumerate(places):
+        for other_way, other in places[:number]:
+            dx_mm, dy_mm = np.abs(one.offset_mm - other.offset_mm).tolist()
+            if way == other_way and (best is None or hypot(dx_mm, dy_mm) < hypot(*best)):
+                best = (dx_mm, dy_mm)
+    return best
 
 
 def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
@@ -158,12 +229,14 @@ def _flip(comparison: Comparison) -> Flip:
     x_mm, y_mm = comparison.placement.offset_mm.tolist()
     if comparison.orientation is None:
         return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), comparison.is_found, others)
-    choice = FlipChoice(comparison.orientation.axis, (x_mm, y_mm), comparison.orientation.words)
+    way = comparison.orientation
+    choice = FlipChoice(way.axis, (x_mm, y_mm), way.words, way.axis == "none" and way.is_turned)
     return Flip(choice, comparison.is_found, others)
 
 
 def _choice(fit: Fit) -> FlipChoice:
-    return FlipChoice(fit.orientation.axis, fit.datum_mm, fit.orientation.words)
+    way = fit.orientation
+    return FlipChoice(way.axis, fit.datum_mm, way.words, way.axis == "none" and way.is_turned)
 
 
 def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
@@ -181,11 +254,10 @@ def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
     else:
         text = f"given: {choice.words}, the back's program zero at {at} of the front"
     if flip.alternatives:
-        others = "; ".join(
-            f"{other.words}, zero at {place(other.datum_mm)}"
-            for other in flip.alternatives
-            if other.datum_mm is not None
-        )
+        listed = [other for other in flip.alternatives if other.datum_mm is not None]
+        others = "; ".join(f"{other.words}, zero at {place(other.datum_mm or ())}" for other in listed[:_MOST_NAMED])
+        if len(listed) > _MOST_NAMED:
+            others += f"; and {len(listed) - _MOST_NAMED} more"
         return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
     sure = comparison.register.is_proof and comparison.register.status is Status.PASS
     return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)

@@ -83,7 +83,7 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
 
 def pull_of(faces: Faces, match: Match, placement: Placement, most: int = _POINTS) -> Pull:
     """Return the pairs of points that the matched features give at a placement."""
-    if not match.fixes_place:
+    if not match.fixes_place and len(match.front_mark):
         ours, theirs = faces.comparable.front.centre_mm, faces.comparable.back.centre_mm
         count = len(match.front_mark)
         return Pull(ours[match.front_mark], theirs[match.back_mark], np.zeros((count, 2)), np.ones(count))

@@ -130,6 +130,8 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     if not match.fixes_place and len(match.front_hole) == 0 and not evidence.beats_chance:
         return nothing_shared()
     pull = pull_of(faces, match, match.placement, most=2000)
+    if len(pull.weight) == 0:
+        return nothing_shared()
     planned, landed = pull.front_mm, placement.apply(pull.back_mm)
     # Where the match itself leaves a deviation, the point counts less: a misplaced hole is no shift of all.
     off = np.hypot(*(match.placement.apply(pull.back_mm) - planned).T)

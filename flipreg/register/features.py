@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
-from flipreg.register.corners import open_corners
 from flipreg.register.landmarks import Landmarks, joined, of_contours, of_holes
 from flipreg.register.loop import Loop
 from flipreg.register.loops import find_loops
 from flipreg.register.near import clusters
+from flipreg.register.open_cuts import open_cuts
 from flipreg.register.outline import Outline, final_passes
 from flipreg.register.through import Meeting, levels
 
@@ -100,7 +100,7 @@ class Features:
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
     marks : Landmarks
-        Closed contours of any size and depth, and corners of open cuts: all but the holes.
+        Closed contours of any size and depth, and slots and corners of open cuts: all but the holes.
     cuts : tuple of Cut
         The cutting of each stretch with one tool, which is mostly a whole program.
     radius_mm : tuple of (float or None)
@@ -194,7 +194,7 @@ def face_features(face: Face) -> Features:
         bored, contours = _split(loops, program, index, top)
         holes += [drilled, bored]
         outlines += contours
-        marks += [of_contours(contours), open_corners(cut, program.path, closed, index, program.tool_diameter_mm)]
+        marks += [of_contours(contours), open_cuts(cut, program.path, closed, index, program.tool_diameter_mm)]
         cuts.append(cut)
         boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)

@@ -173,6 +173,8 @@ def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
     """
     pull = pull_of(faces, match, match.placement, most=600)
     off = np.hypot(*(match.placement.apply(pull.back_mm) - pull.front_mm).T)
+    if len(off) == 0:
+        return Placement(matrix, _plain(match.placement.offset_mm))
     weight = pull.weight / (1.0 + (off / max(0.02, 1.5 * float(np.median(off)))) ** 2)
     shift = np.average(pull.front_mm - pull.back_mm @ matrix.T, axis=0, weights=weight)
     return Placement(matrix, _plain(shift))

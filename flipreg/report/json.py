@@ -4,8 +4,9 @@ import json
 from collections.abc import Sequence
 
 from flipreg.findings import Finding
+from flipreg.register.directions import Direction
 from flipreg.register.mistake import Mistake
-from flipreg.register.report import FlipChoice, Report
+from flipreg.register.report import FlipChoice, Report, Vote
 
 __all__ = ["remedies_json", "to_json", "to_json_text"]
 
@@ -42,8 +43,12 @@ def to_json(report: Report) -> dict[str, object]:
             "rotation_deg": _number(register.rotation_deg),
             "worst_mm": _number(register.worst_mm),
             "worst_at_mm": _numbers(register.worst_at_mm),
+            "part_mm": _number(None if register.landing is None else register.landing.part_mm),
+            "part_at_mm": _numbers(None if register.landing is None else register.landing.part_at_mm),
             "evidence": register.evidence,
         },
+        "directions": {direction.name: _direction(direction) for direction in report.directions},
+        "vote": None if report.vote is None else _vote(report.vote),
         "datum": {"offset_mm": _numbers(report.datum.offset_mm)},
         "bounds": {"front_mm": _numbers(bounds.front_mm), "back_mm": _numbers(bounds.back_mm)},
         "diagnosis": report.diagnosis,
@@ -82,7 +87,29 @@ def to_json_text(report: Report) -> str:
 
 
 def _choice(choice: FlipChoice) -> dict[str, object]:
-    return {"axis": choice.axis, "datum_mm": _numbers(choice.datum_mm)}
+    return {"axis": choice.axis, "half_turn": choice.half_turn, "datum_mm": _numbers(choice.datum_mm)}
+
+
+def _direction(direction: Direction) -> dict[str, object]:
+    return {
+        "status": direction.status.value,
+        "evidence": direction.evidence,
+        "off": _number(direction.off),
+        "uncertainty": _number(direction.uncertainty),
+        "unit": direction.unit,
+        "settle": direction.settle,
+    }
+
+
+def _vote(vote: Vote) -> dict[str, object]:
+    return {
+        "coincide": vote.coincide,
+        "features": vote.features,
+        "by_chance": _number(vote.by_chance),
+        "log10_false_alarms": _number(vote.log10_false_alarms),
+        "others": [{**_choice(rival.choice), "coincide": rival.coincide} for rival in vote.others],
+        "pitch_mm": _numbers(vote.pitch_mm),
+    }
 
 
 def _finding(finding: Finding) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""Corners and rounded corners of open cuts: of slots, of comb joints, of frames.
+"""Straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
 
 Closed contours are compared as a whole. The ends of a raster's lines are no corners of the part: one of their sides is
 as short as the stepover, so only corners between sides longer than a tool is wide are taken.
@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.register.chords import Cut
 from flipreg.register.landmarks import Kind, Landmarks
+from flipreg.register.near import near_pairs
 
-__all__ = ["open_corners"]
+__all__ = ["open_cuts"]
 
 Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
 _LEAST_SIDE_MM = 5.0
@@ -22,6 +24,10 @@ _SIDE_TOOLS = 1.5
 """Nor do sides shorter than so many tool diameters; ours: a stepover is less than one."""
 _USUAL_TOOL_MM = 6.0
 """Taken where the tool is not known; common practice, no source."""
+_LEAST_SLOT_MM = 3.0
+"""Shorter cuts along one line are no slots, in millimetres; ours."""
+_SAME_LINE_MM = 0.01
+"""A cut this close to a line runs along it, in millimetres; ours: ten times a program's last decimal."""
 _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on; ours."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
@@ -29,8 +35,8 @@ _MOST = 20_000
 """Corners a stretch; ours."""
 
 
-def open_corners(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
-    """Return corners and rounded corners of what is cut without closing.
+def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
+    """Return straight slots, corners and rounded corners of what is cut without closing.
 
     Parameters
     ----------
@@ -45,23 +51,23 @@ def open_corners(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, 
     diameter_mm : float or None
         Of its tool.
     """
-    least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * (_USUAL_TOOL_MM if diameter_mm is None else diameter_mm))
+    tool = _USUAL_TOOL_MM if diameter_mm is None else diameter_mm
+    least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
     sharp = _sharp(cut, closed, least)
     rounded = _rounded(cut, path, closed, least)
-    at = np.concatenate([sharp[0], rounded[0]])
-    before, after = np.concatenate([sharp[1], rounded[1]]), np.concatenate([sharp[2], rounded[2]])
-    row, floor = np.concatenate([sharp[3], rounded[3]]), np.concatenate([sharp[4], rounded[4]])
-    kind = np.repeat([Kind.CORNER, Kind.ARC], [len(sharp[0]), len(rounded[0])]).astype(np.int8)
-    size = np.concatenate([np.zeros(len(sharp[0])), rounded[5]])
-    turn = np.degrees(np.abs(np.angle(after / np.where(before == 0, 1.0, before))))
+    slots = _slots(cut, closed, tool)
+    parts = (sharp, rounded, slots)
+    at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
+    kind = np.repeat([Kind.CORNER, Kind.ARC, Kind.SLOT], [len(part[0]) for part in parts]).astype(np.int8)
+    is_slot = kind == Kind.SLOT
+    turn = np.where(is_slot, 0.0, np.degrees(np.abs(np.angle(after * before.conj()))))
     # Passes at several depths make one corner: the deepest.
     key = np.round(np.column_stack([at, turn, size]) / 0.01)
     order = np.lexsort((floor, kind))
     _, first = np.unique(np.column_stack([kind, key])[order], axis=0, return_index=True)
     keep = order[np.sort(first)][:_MOST]
-    inward = after[keep] - before[keep]
+    inward = np.where(is_slot, 0.0, after - before)[keep]
     count = len(keep)
-    none = np.zeros(count, np.complex128)
     return Landmarks(
         kind=kind[keep],
         centre_mm=at[keep],
@@ -69,8 +75,8 @@ def open_corners(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, 
         size_mm=size[keep],
         angle_deg=turn[keep],
         direction=inward / np.maximum(np.abs(inward), 1e-12),
-        second=none,
-        third=none,
+        second=np.where(is_slot, before**2, 0.0)[keep],
+        third=np.zeros(count, np.complex128),
         tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),
         floor_mm=floor[keep],
         program=np.full(count, program, np.int64),
@@ -78,22 +84,61 @@ def open_corners(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, 
     )
 
 
-def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[np.generic], ...]:
-    """Return tips, directions before and after, rows of the path and depths of sharp corners."""
+def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, NDArray[np.bool_]]:
+    """Return chords that are cut and not part of a closed loop, by their first vertex, their ways, and which go on.
+
+    The last has one entry less: whether a chord begins where the one before it ends.
+    """
     xy = cut.xyz_mm[:, :2]
     step = np.diff(xy, axis=0)
     moves = np.abs(step).max(axis=1, initial=0.0) > 1e-6
-    # A chord counts if it is cut and open; plunges in between change nothing.
     joins = (cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:] & ~(closed[1:] & closed[:-1])
     chord = np.flatnonzero(moves & joins)
     way = step[chord, 0] + 1j * step[chord, 1]
+    meets = (np.abs(xy[chord[1:]] - xy[chord[:-1] + 1]) <= 1e-6).all(axis=1)
+    return chord, way, (cut.run[chord[1:]] == cut.run[chord[:-1]]) & meets
+
+
+def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
+    """Return the same of cuts that go along one line, to and fro or once, and their lengths.
+
+    Lines side by side, closer than the tool is wide, clear a field and are no slots.
+    """
+    chord, way, linked = _open_chords(cut, closed)
+    if len(chord) == 0:
+        return _nothing()
+    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
+    chain = np.cumsum(np.concatenate([[True], ~linked])) - 1
+    origin = cut.xyz_mm[chord[begins], 0] + 1j * cut.xyz_mm[chord[begins], 1]
+    unit = way[begins] / np.abs(way[begins])
+    end = cut.xyz_mm[chord + 1, 0] + 1j * cut.xyz_mm[chord + 1, 1]
+    along = (end - origin[chain]) * unit[chain].conj()
+    first = np.minimum(np.minimum.reduceat(along.real, begins), 0.0)
+    last = np.maximum(np.maximum.reduceat(along.real, begins), 0.0)
+    away = np.maximum.reduceat(np.abs(along.imag), begins)
+    middle = origin + unit * (first + last) / 2.0
+    length = last - first
+    floor = np.minimum.reduceat(cut.xyz_mm[chord + 1, 2], begins)
+    # What leads into a closed loop is no slot.
+    leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
+    keep = np.flatnonzero((away <= _SAME_LINE_MM) & (length >= _LEAST_SLOT_MM) & ~leads)
+    at = np.column_stack([middle.real, middle.imag])[keep]
+    a, b, apart = near_pairs(at, at, tool_mm)
+    beside = (apart > _SAME_LINE_MM) & (np.abs(unit[keep][a] ** 2 - unit[keep][b] ** 2) <= 0.05)
+    alone = np.ones(len(keep), np.bool_)
+    alone[a[beside]] = False
+    keep, at = keep[alone], at[alone]
+    return at, unit[keep], unit[keep], cut.row[chord[begins[keep]] + 1], floor[keep], length[keep]
+
+
+def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[np.generic], ...]:
+    """Return tips, directions before and after, rows of the path, depths and no radii of sharp corners."""
+    xy = cut.xyz_mm[:, :2]
+    chord, way, linked = _open_chords(cut, closed)
     if len(chord) < 2:
         return _nothing()
     length = np.abs(way)
     unit = way / length
-    linked = (cut.run[chord[1:]] == cut.run[chord[:-1]]) & (np.abs(xy[chord[1:]] - xy[chord[:-1] + 1]) <= 1e-6).all(
-        axis=1
-    )
     turn = np.degrees(np.abs(np.angle(unit[1:] * unit[:-1].conj())))
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins) - 1
@@ -101,7 +146,7 @@ def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[n
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
     meets = meets[(long[side[meets]] >= least) & (long[side[meets + 1]] >= least)]
     vertex = chord[meets + 1]
-    return xy[vertex], unit[meets], unit[meets + 1], cut.row[vertex], cut.xyz_mm[vertex, 2]
+    return xy[vertex], unit[meets], unit[meets + 1], cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))
 
 
 def _rounded(
@@ -129,4 +174,4 @@ def _rounded(
 
 def _nothing() -> tuple[NDArray[np.generic], ...]:
     way = np.empty(0, np.complex128)
-    return np.empty((0, 2)), way, way, np.empty(0, np.intp), np.empty(0)
+    return np.empty((0, 2)), way, way, np.empty(0, np.intp), np.empty(0), np.empty(0)

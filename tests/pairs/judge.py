@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 import flipreg
+from tests.pairs.directions import wrong_directions
 from tests.pairs.pair import MadeProgram, Pair
 from tests.pairs.placement import HALF_TURN, Placement, farthest, flip, shift, turn
 from tests.pairs.remedies import named
@@ -81,7 +82,7 @@ def judge(pair: Pair) -> Outcome:
         return outcome
     verdict = {True: "passed", False: "failed", None: "open"}[report["in_register"]]
     outcome = Outcome(verdict, "told", named(pair, report), report)
-    stands = _claimed(pair, report["flip"])
+    stands = _claimed(report["flip"])
     fit = _fit(report["register"])
     away = None
     if stands is not None and fit is not None:
@@ -90,18 +91,20 @@ def judge(pair: Pair) -> Outcome:
     if pair.told.datum is None:
         _judge_flip(pair, outcome, stands, away)
     _judge_verdict(pair, outcome, stands)
+    outcome.wrong += wrong_directions(pair, report["directions"], stands)
+    if outcome.verdict == "passed" and any(found["status"] != "pass" for found in report["directions"].values()):
+        outcome.wrong.append("passed though a direction is open")
     return outcome
 
 
-def _claimed(pair: Pair, told: dict[str, Any]) -> Placement | None:
+def _claimed(told: dict[str, Any]) -> Placement | None:
     """Return the map from the front's numbers to the back's that the report names; None where it names none."""
     if told["axis"] is None or told["datum_mm"] is None:
         return None
     x, y = told["datum_mm"]
     if told["axis"] == "none":
-        # The report's keys don't tell a back that is not mirrored from one that is turned by half a turn besides.
-        ways = [shift(-x, -y), HALF_TURN @ shift(-x, -y)]
-        return min(ways, key=lambda way: claimed_away(pair, way))
+        lies = shift(-x, -y)
+        return HALF_TURN @ lies if told["half_turn"] else lies
     return flip(told["axis"], (x, y))
 
 

@@ -8,6 +8,7 @@ from tests.pairs.families.carved import bowl_and_foot, carved_board
 from tests.pairs.families.joints import comb_board, slotted_frame
 from tests.pairs.families.lattice import lattice_board, perforated_panel
 from tests.pairs.families.outlines import profiled_outline
+from tests.pairs.families.registered import registered_job
 from tests.pairs.families.rows import drilled_board, shelf_side
 from tests.pairs.part import Part
 
@@ -24,4 +25,5 @@ FAMILIES: dict[str, Callable[[Random], Part]] = {
     "outline": profiled_outline,
     "carved": carved_board,
     "bowl": bowl_and_foot,
+    "registered": registered_job,
 }

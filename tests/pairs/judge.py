@@ -80,6 +80,11 @@ def judge(pair: Pair) -> Outcome:
         outcome = Outcome("open", "open", "none", {"remedies": [], "diagnosis": None})
         outcome.wrong.append(f"breaks with {type(error).__name__}: {error}")
         return outcome
+    return judged(pair, report)
+
+
+def judged(pair: Pair, report: dict[str, Any]) -> Outcome:
+    """Hold a report of a pair, as its JSON, to the truth."""
     verdict = {True: "passed", False: "failed", None: "open"}[report["in_register"]]
     outcome = Outcome(verdict, "told", named(pair, report), report)
     stands = _claimed(report["flip"])
@@ -92,7 +97,7 @@ def judge(pair: Pair) -> Outcome:
         _judge_flip(pair, outcome, stands, away)
     _judge_verdict(pair, outcome, stands)
     outcome.wrong += wrong_directions(pair, report["directions"], stands)
-    if outcome.verdict == "passed" and any(found["status"] != "pass" for found in report["directions"].values()):
+    if verdict == "passed" and any(found["status"] != "pass" for found in report["directions"].values()):
         outcome.wrong.append("passed though a direction is open")
     return outcome
 

@@ -68,7 +68,8 @@ def test_a_flip_with_the_offset_that_is_left_is_judged_as_a_whole() -> None:
     off["flip"] |= {"datum_mm": [x + 5.0, y]}
     across = -5.0 if pair.setting.axis == "y" else 5.0
     outcomes = [
-        judged(pair, off | {"register": {"dx_mm": dx, "dy_mm": 0.0, "rotation_deg": 0.0}}).flip for dx in (across, -across)
+        judged(pair, off | {"register": {"dx_mm": dx, "dy_mm": 0.0, "rotation_deg": 0.0}}).flip
+        for dx in (across, -across)
     ]
     assert sorted(outcomes) == ["found", "wrong"]
 

@@ -1,6 +1,6 @@
 """Hold what a report says of each direction to what was planted: across the flip line, along it, in turn."""
 
-from math import atan2, hypot, radians
+from math import atan2, hypot
 from typing import Any
 
 import numpy as np
@@ -35,8 +35,10 @@ def _out(pair: Pair, stands: Placement, move: Placement) -> tuple[list[float], l
     """Return the least and the largest misfit over the part, in X, in Y, and what the turn does over half of it."""
     points = corners(pair)
     lies = stands @ pair.setting.front @ move
-    apart = np.abs(pair.posted.placed.apply(points) - lies.apply(points))
+    apart = pair.posted.placed.apply(points) - lies.apply(points)
     off = pair.posted.placed @ ~lies
-    reach = max(hypot(x, y) for x, y in points)
-    turned = abs(atan2(off.yx, off.xx)) if not off.is_mirror else radians(180)
-    return [*apart.min(axis=0).tolist(), turned * reach], [*apart.max(axis=0).tolist(), turned * reach]
+    # A turn that is no turn but a mirror image says nothing.
+    turned = 0.0 if off.is_mirror else abs(atan2(off.yx, off.xx)) * max(hypot(x, y) for x, y in points)
+    # Between two corners that are out to different sides there is a place that is not out at all.
+    least = np.where(apart.min(axis=0) * apart.max(axis=0) < 0, 0.0, np.abs(apart).min(axis=0))
+    return [*least.tolist(), turned], [*np.abs(apart).max(axis=0).tolist(), turned]

@@ -25,7 +25,7 @@ from flipreg.align.propagate import (
     results_of,
     standard_error_of_deviation,
 )
-from flipreg.align.register_model import Blank, Laid, Source, base_model, left_out, quantities, weights
+from flipreg.align.register_model import BlankModel, Laid, Source, base_model, left_out, quantities, weights
 from flipreg.align.remark import Remark, Verdict
 from flipreg.errors import UsageError
 from flipreg.job.budget import Budget, Feature
@@ -87,7 +87,7 @@ class _Ways:
 
 
 def error_budget(
-    budget: Budget, front: Laid, back: Laid, blank: Blank, *, corners_mm: Sequence[float], tolerance_mm: float
+    budget: Budget, front: Laid, back: Laid, blank: BlankModel, *, corners_mm: Sequence[float], tolerance_mm: float
 ) -> BudgetReport:
     """Work out how far the faces can end up apart.
 
@@ -97,7 +97,7 @@ def error_budget(
         How exactly the work is done.
     front, back : Laid
         The two setups.
-    blank : Blank
+    blank : BlankModel
         Its size and how its wood moves.
     corners_mm : xmin, ymin, xmax, ymax
         The part or the blank in the blank frame: what the map covers.

@@ -5,7 +5,7 @@ from math import hypot
 
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
-from flipreg.align.register_model import Blank, Laid
+from flipreg.align.register_model import BlankModel, Laid
 from flipreg.align.remark import Remark, Verdict
 from flipreg.align.wood import (
     ALONG_THE_GRAIN_PER_POINT,
@@ -35,7 +35,7 @@ def job_budget(job: Job) -> BudgetReport:
     Parameters
     ----------
     job : Job
-        With a budget section.
+        With a budget table.
 
     Returns
     -------
@@ -61,7 +61,7 @@ def job_budget(job: Job) -> BudgetReport:
         job.budget,
         _laid(layout, front),
         _laid(layout, back),
-        Blank((job.blank.width_mm, job.blank.length_mm, layout.thickness_mm), _per_point(job)),
+        BlankModel((job.blank.width_mm, job.blank.length_mm, layout.thickness_mm), _per_point(job)),
         corners_mm=(x0, y0, x1, y1),
         tolerance_mm=job.tolerance_mm,
     )

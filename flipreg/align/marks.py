@@ -20,12 +20,21 @@ from flipreg.job.pose import blank_from_setup, section_from_setup
 from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, SetupProgram, ZZero
 
-__all__ = ["DrawnMark", "FaceSheet", "Jog", "MarkingSheet", "SetupSheet", "Side", "blank_outlines_mm", "marking_sheet"]
+__all__ = [
+    "DrawnMark",
+    "FaceSheet",
+    "Jog",
+    "MarkingSheet",
+    "SetupSheet",
+    "TableSide",
+    "blank_outlines_mm",
+    "marking_sheet",
+]
 
 Point = tuple[float, float]
 
 
-class Side(Enum):
+class TableSide(Enum):
     """A side of the machine's table; the value is how it is said."""
 
     LEFT = "to the left (X-)"
@@ -115,7 +124,7 @@ class SetupSheet:
         The face that is up.
     steps : tuple of str
         How to lay the blank, in words.
-    edge_lies, near_end_lies : Side
+    edge_lies, near_end_lies : TableSide
         On which side of the table the reference edge and the near end are.
     z_zero : str
         Where Z zero is, in words.
@@ -130,8 +139,8 @@ class SetupSheet:
     name: str
     up: BlankFace
     steps: tuple[str, ...]
-    edge_lies: Side
-    near_end_lies: Side
+    edge_lies: TableSide
+    near_end_lies: TableSide
     z_zero: str
     jogs: tuple[Jog, ...]
     programs: tuple[tuple[str, str], ...]
@@ -284,12 +293,12 @@ def _steps(setup: Setup) -> tuple[str, ...]:
     return tuple(steps)
 
 
-def _side(table_from_section: Pose, outwards: tuple[float, float, float]) -> Side:
+def _side(table_from_section: Pose, outwards: tuple[float, float, float]) -> TableSide:
     """Return the side of the table that a direction of the blank points to."""
     x, y, _ = table_from_section.turn(np.array([outwards]))[0].tolist()
     if abs(x) > abs(y):
-        return Side.RIGHT if x > 0 else Side.LEFT
-    return Side.FAR if y > 0 else Side.NEAR
+        return TableSide.RIGHT if x > 0 else TableSide.LEFT
+    return TableSide.FAR if y > 0 else TableSide.NEAR
 
 
 def blank_outlines_mm(job: Job, setup: Setup) -> tuple[tuple[Point, ...], ...]:

@@ -21,7 +21,7 @@ from flipreg.errors import UsageError
 from flipreg.job.budget import Air, Budget
 from flipreg.job.estimate import Estimate
 
-__all__ = ["BASE_MM", "Blank", "Laid", "Source", "base_model", "left_out", "quantities", "weights"]
+__all__ = ["BASE_MM", "BlankModel", "Laid", "Source", "base_model", "left_out", "quantities", "weights"]
 
 Floats = NDArray[np.float64]
 Matrix = tuple[tuple[float, float], tuple[float, float]]
@@ -84,7 +84,7 @@ class Laid:
 
 
 @dataclass(frozen=True, slots=True)
-class Blank:
+class BlankModel:
     """The blank, as far as register needs it.
 
     Attributes
@@ -143,7 +143,7 @@ def left_out(budget: Budget) -> list[Source]:
     return [source for source, estimate in given.items() if estimate is None]
 
 
-def base_model(front: Laid, back: Laid, blank: Blank) -> Model:
+def base_model(front: Laid, back: Laid, blank: BlankModel) -> Model:
     """Return the model of the miss at four points: eight numbers, X and Y at the origin and at each of `BASE_MM`."""
 
     def model(errors: Draws) -> list[Floats]:
@@ -172,7 +172,7 @@ _BASE = ((0.0, 0.0, 0.0), (BASE_MM, 0.0, 0.0), (0.0, BASE_MM, 0.0), (0.0, 0.0, B
 
 
 def _miss(
-    front: Laid, back: Laid, blank: Blank, errors: Draws, point: tuple[float, float, float]
+    front: Laid, back: Laid, blank: BlankModel, errors: Draws, point: tuple[float, float, float]
 ) -> tuple[Floats, Floats]:
     x, y, depth = point
     front_x, front_y = front.on_blank(_cut(front, blank, errors, (x, y), depth))
@@ -187,7 +187,9 @@ def _miss(
     return back_x - front_x + wood[0], back_y - front_y + wood[1]
 
 
-def _cut(laid: Laid, blank: Blank, errors: Draws, at_mm: tuple[float, float], depth_mm: float) -> tuple[Floats, Floats]:
+def _cut(
+    laid: Laid, blank: BlankModel, errors: Draws, at_mm: tuple[float, float], depth_mm: float
+) -> tuple[Floats, Floats]:
     """Return how far a cut lands from where it should, along the table's X and Y."""
     x, y = laid.from_mark(at_mm)
     far_x, far_y = laid.from_mark(laid.far_mm)

@@ -70,7 +70,7 @@ class Holding:
         Whether some piece of wood has cells of the part and of the blank.
     pieces_of_part : int
         Pieces of wood that have cells of the part.
-    loose_mm2 : float
+    released_mm2 : float
         Area of the part's cells whose piece has no cell of the blank.
     tabs : tuple of Tab
         In order of their first cells.
@@ -80,7 +80,7 @@ class Holding:
 
     is_joined: bool
     pieces_of_part: int
-    loose_mm2: float
+    released_mm2: float
     tabs: tuple[Tab, ...]
     section_mm2: float
 
@@ -108,12 +108,12 @@ def holding(faces: BothFaces, kerf: Bools, part: Bools) -> Holding:
     pieces, _ = faces.pieces()
     of_part = np.unique(pieces[part & (pieces > 0)])
     of_blank = np.unique(pieces[blank & (pieces > 0)])
-    is_loose = part & (pieces > 0) & ~np.isin(pieces, of_blank)
+    is_released = part & (pieces > 0) & ~np.isin(pieces, of_blank)
     found = tabs(faces, kerf, part)
     return Holding(
         is_joined=bool(np.isin(of_part, of_blank).any()),
         pieces_of_part=len(of_part),
-        loose_mm2=int(is_loose.sum()) * faces.grid.cell_mm2,
+        released_mm2=int(is_released.sum()) * faces.grid.cell_mm2,
         tabs=found,
         section_mm2=float(sum(tab.section_mm2 for tab in found)),
     )

@@ -8,7 +8,7 @@ import numpy as np
 from flipreg.drawing.badges import Badge, BadgeKind, draw_badge, draw_ring
 from flipreg.drawing.page import Dash, Label, Page, Strokes, text_width_mm
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
-from flipreg.drawing.thickness_map import Bands, Kind, draw_scale, swatch
+from flipreg.drawing.thickness_map import Bands, CellKind, draw_scale, swatch
 
 __all__ = ["Legend"]
 
@@ -55,9 +55,9 @@ class Legend:
         self._entries = [
             _Entry("front: edge, hole", _face(is_front=True)),
             _Entry("back: edge, hole", _face(is_front=False)),
-            _Entry("not cut", _cell(Kind.UNCUT)),
-            _Entry("nothing left", _cell(Kind.OPEN)),
-            _Entry("not determined", _cell(Kind.UNKNOWN)),
+            _Entry("not cut", _cell(CellKind.UNCUT)),
+            _Entry("nothing left", _cell(CellKind.OPEN)),
+            _Entry("not determined", _cell(CellKind.UNKNOWN)),
             *([_Entry(arrows, _arrow)] if arrows else []),
             *([_Entry("worst register error", _ring)] if BadgeKind.WORST in kinds else []),
             *(_Entry(text, _badge(kind)) for kind, text in texts.items() if kind in kinds),
@@ -102,7 +102,7 @@ def _face(*, is_front: bool) -> Draw:
     return draw
 
 
-def _cell(kind: Kind) -> Draw:
+def _cell(kind: CellKind) -> Draw:
     def draw(page: Page, x: float, y: float) -> None:
         low, high = (x, y - 1.8), (x + _SAMPLE_MM, y + 1.8)
         page.add(swatch(kind, low, high))

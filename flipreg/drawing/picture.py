@@ -24,7 +24,7 @@ from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 
 __all__ = ["check_pages", "draw_check"]
 
@@ -180,7 +180,7 @@ def _has_profile(faces: Sequence[SetupFace], *, is_front: bool) -> bool:
     return any(named.profile for face in faces if face.is_front is is_front for named in face.setup.programs)
 
 
-def _cut_edges(left: SectionLeft, surface_mm: NDArray[np.float32]) -> FaceEdges:
+def _cut_edges(left: RemainingStock, surface_mm: NDArray[np.float32]) -> FaceEdges:
     """Return the edge of all that a face cuts, for a face that has neither profile nor closed contour."""
     lines = edges_of_cells(np.less(surface_mm, -_CUT_MM), left.grid)
     return FaceEdges(lines, np.empty((0, 2)), np.empty(0))

@@ -12,7 +12,7 @@ from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import Box, View
 from flipreg.job_check.displacement import Displacements
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
 __all__ = ["BACK_INK", "CAPTION_MM", "FRONT_INK", "Panel", "arrows", "draw_arrow", "draw_hole", "draw_panel"]
@@ -46,7 +46,7 @@ class Panel:
         Which section, and the setups in which it lies flat.
     box_mm : Box
         The section of the blank, in its own frame.
-    left : SectionLeft or None
+    left : RemainingStock or None
         Its maps; None where there are none.
     front, back : tuple of FaceEdges
         Of each setup of either face.
@@ -63,7 +63,7 @@ class Panel:
     title: str
     setups: str
     box_mm: Box
-    left: SectionLeft | None
+    left: RemainingStock | None
     front: tuple[FaceEdges, ...]
     back: tuple[FaceEdges, ...]
     moved: tuple[Displacements, ...]

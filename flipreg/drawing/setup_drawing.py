@@ -2,7 +2,7 @@
 
 from math import cos, hypot, pi, sin
 
-from flipreg.align.marks import MarkingSheet, SetupSheet, Side
+from flipreg.align.marks import MarkingSheet, SetupSheet, TableSide
 from flipreg.drawing.page import (
     POINT_MM,
     Align,
@@ -107,12 +107,12 @@ class SetupCell:
         middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
         side = self._setup.near_end_lies
         at = {
-            Side.LEFT: (low[0] - 3.0, middle[1]),
-            Side.RIGHT: (high[0] + 3.0, middle[1]),
-            Side.NEAR: (middle[0], low[1] - 3.0),
-            Side.FAR: (middle[0], high[1] + 3.0),
+            TableSide.LEFT: (low[0] - 3.0, middle[1]),
+            TableSide.RIGHT: (high[0] + 3.0, middle[1]),
+            TableSide.NEAR: (middle[0], low[1] - 3.0),
+            TableSide.FAR: (middle[0], high[1] + 3.0),
         }[side]
-        upright = side in (Side.LEFT, Side.RIGHT)
+        upright = side in (TableSide.LEFT, TableSide.RIGHT)
         page.add(Label(at, "near end", 8.5, Align.MIDDLE, upright=upright))
 
 

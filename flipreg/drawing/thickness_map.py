@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from flipreg.drawing.page import Align, Label, Page, Raster
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
-__all__ = ["PIXELS", "Bands", "Kind", "draw_scale", "map_raster", "nice_step", "swatch"]
+__all__ = ["PIXELS", "Bands", "CellKind", "draw_scale", "map_raster", "nice_step", "swatch"]
 
 Pixels = NDArray[np.uint8]
 Indices = NDArray[np.intp]
@@ -37,7 +37,7 @@ _HATCH_MM, _DOTS_MM = 2.4, 1.7
 _UNIT_MM = {False: 1.0, True: INCH_MM}
 
 
-class Kind(IntEnum):
+class CellKind(IntEnum):
     """What a cell is shown as, besides its band from 0 up."""
 
     UNCUT = -1
@@ -89,15 +89,15 @@ class Bands:
         channels = [np.interp(at, (0.0, 0.5, 1.0), anchors[:, channel]) for channel in range(3)]
         return np.round(np.stack(channels, axis=1)).astype(np.uint8)
 
-    def kinds(self, section: SectionLeft, rows: Indices, columns: Indices) -> NDArray[np.int8]:
+    def kinds(self, section: RemainingStock, rows: Indices, columns: Indices) -> NDArray[np.int8]:
         """Return what cells of a section are shown as, for all crossings of rows and columns."""
         crossing = np.ix_(rows, columns)
         front, back = section.faces.front_mm[crossing], section.faces.back_mm[crossing]
         left = front - back
         kinds: NDArray[np.int8] = np.clip(np.floor(left / self.step_mm), 0, self.count - 1).astype(np.int8)
-        kinds[left >= self.blank_mm - _WHOLE_MM] = Kind.UNCUT
-        kinds[left <= 0.0] = Kind.OPEN
-        kinds[~section.known[crossing]] = Kind.UNKNOWN
+        kinds[left >= self.blank_mm - _WHOLE_MM] = CellKind.UNCUT
+        kinds[left <= 0.0] = CellKind.OPEN
+        kinds[~section.known[crossing]] = CellKind.UNKNOWN
         return kinds
 
 
@@ -114,7 +114,7 @@ def nice_step(least: float) -> float:
     return round(step * power, 9)
 
 
-def map_raster(section: SectionLeft, bands: Bands, view: View) -> Raster:
+def map_raster(section: RemainingStock, bands: Bands, view: View) -> Raster:
     """Return the map of a section as it lies on the page.
 
     A pixel shows the cell it is in. Beyond the grid nothing is cut, for the grid goes around all that is: there a
@@ -129,7 +129,7 @@ def map_raster(section: SectionLeft, bands: Bands, view: View) -> Raster:
     kinds = bands.kinds(section, rows, columns)
     kinds = kinds[::-1] if view.is_upright else kinds.T
     pixels = _table(bands)[kinds]
-    for kind, pattern in ((Kind.UNCUT, _dotted), (Kind.UNKNOWN, _hatched)):
+    for kind, pattern in ((CellKind.UNCUT, _dotted), (CellKind.UNKNOWN, _hatched)):
         cells = kinds == kind
         pixels[cells] = pattern(kinds.shape)[cells]
     box = view.page_box
@@ -153,10 +153,10 @@ def draw_scale(page: Page, bands: Bands, at: tuple[float, float], width_mm: floa
         page.add(Label((x + min(index, bands.count) * each, bottom - 2.4), value, 8.5, Align.MIDDLE))
 
 
-def swatch(kind: Kind, low: tuple[float, float], high: tuple[float, float]) -> Raster:
+def swatch(kind: CellKind, low: tuple[float, float], high: tuple[float, float]) -> Raster:
     """Return a sample of what is shown for uncut, open or not determined cells."""
     shape = round((high[1] - low[1]) * PIXELS), round((high[0] - low[0]) * PIXELS)
-    patterns = {Kind.UNCUT: _dotted, Kind.UNKNOWN: _hatched}
+    patterns = {CellKind.UNCUT: _dotted, CellKind.UNKNOWN: _hatched}
     pixels = patterns[kind](shape) if kind in patterns else np.array([[_OPEN]], np.uint8)
     return Raster(pixels, low, high)
 
@@ -187,5 +187,5 @@ def _centres(low_mm: float, high_mm: float, scale: float) -> NDArray[np.float64]
 
 def _table(bands: Bands) -> Pixels:
     """Return the colours in the order of numpy's indices: bands from the front, kinds from the end."""
-    others = {Kind.UNCUT: _UNCUT, Kind.OPEN: _OPEN, Kind.UNKNOWN: _OPEN}
-    return np.concatenate([bands.colours, np.array([others[kind] for kind in sorted(Kind)], np.uint8)])
+    others = {CellKind.UNCUT: _UNCUT, CellKind.OPEN: _OPEN, CellKind.UNKNOWN: _OPEN}
+    return np.concatenate([bands.colours, np.array([others[kind] for kind in sorted(CellKind)], np.uint8)])

@@ -11,7 +11,7 @@ __all__ = ["Limits"]
 @checks_fields
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What the check section of the job file says; None where it says nothing.
+    """What the check table of the job file says; None where it says nothing.
 
     Attributes
     ----------

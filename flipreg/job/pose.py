@@ -15,11 +15,11 @@ from flipreg.job.layout import Layout
 from flipreg.job.rules import obeyed
 from flipreg.job.setup import Setup, ZZero
 
-__all__ = ["Step", "blank_from_setup", "section_from_setup", "setup_steps"]
+__all__ = ["PoseStep", "blank_from_setup", "section_from_setup", "setup_steps"]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class PoseStep:
     """One step from the program frame towards the blank frame.
 
     Attributes
@@ -70,7 +70,7 @@ def section_from_setup(layout: Layout, setup: Setup) -> Pose:
     return reduce(lambda before, step: step.pose @ before, steps, Pose())
 
 
-def setup_steps(layout: Layout, setup: Setup) -> tuple[Step, ...]:
+def setup_steps(layout: Layout, setup: Setup) -> tuple[PoseStep, ...]:
     """Return the steps from a setup's program frame to the blank frame, in the order they are applied.
 
     The frames between them: after 'jog' and 'Z zero' the machine's axes with the origin on the mark, at the
@@ -82,13 +82,13 @@ def setup_steps(layout: Layout, setup: Setup) -> tuple[Step, ...]:
     z_mm = 0.0 if setup.z_zero is ZZero.TOP else -layout.thickness_mm
     flip = Pose() if setup.flip_axis is None else Pose.rotation(setup.flip_axis, 180.0)
     return (
-        Step("jog", Pose.translation(zero_x_mm, zero_y_mm)),
-        Step("Z zero", Pose.translation(0.0, 0.0, z_mm)),
+        PoseStep("jog", Pose.translation(zero_x_mm, zero_y_mm)),
+        PoseStep("Z zero", Pose.translation(0.0, 0.0, z_mm)),
         # The blank was turned counter-clockwise, so its own axes see the machine's turned the other way.
-        Step("quarter turns", Pose.rotation("z", -90.0 * setup.quarter_turns)),
-        Step("flip", flip),
-        Step("mark", Pose.translation(*_mark_mm(layout, setup, bend), layout.face_z_mm(setup.up))),
-        Step("tilt", layout.blank_from_section(bend)),
+        PoseStep("quarter turns", Pose.rotation("z", -90.0 * setup.quarter_turns)),
+        PoseStep("flip", flip),
+        PoseStep("mark", Pose.translation(*_mark_mm(layout, setup, bend), layout.face_z_mm(setup.up))),
+        PoseStep("tilt", layout.blank_from_section(bend)),
     )
 
 

@@ -17,7 +17,7 @@ from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.rules import obeyed, with_layout
 from flipreg.job.setup import SetupProgram
 from flipreg.job_check.clamps import clamp_findings
-from flipreg.job_check.common_holes import Tie, entries, ties
+from flipreg.job_check.common_holes import CommonHoles, entries, ties
 from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.over_zero import over_zero_findings
@@ -35,7 +35,7 @@ from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
-from flipreg.stock.inside import Extent, extents, fits_in_inches, inside_findings
+from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
 
 __all__ = ["check_job"]
 
@@ -129,7 +129,7 @@ def _read(program: SetupProgram) -> FaceProgram:
     return face_program(ProgramFile(FilePath(program.file), program.file))
 
 
-def _refuse_other_units(job: Job, found: list[Extent], layout: Layout) -> None:
+def _refuse_other_units(job: Job, found: list[CutExtent], layout: Layout) -> None:
     if found and not job.inch and fits_in_inches(found, layout):
         raise JobFileError(
             job.source,
@@ -153,7 +153,7 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
     return found
 
 
-def _verdict(pairs: Sequence[Pair], tied: Sequence[Tie], bounds: Sequence[Finding], setups: int) -> Status:
+def _verdict(pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int) -> Status:
     """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups."""
     if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
         return Status.FAIL
@@ -185,7 +185,7 @@ def _zero(face: SetupFace, layout: Layout) -> tuple[float, float, float]:
     return x_mm, y_mm, z_mm
 
 
-def _setup_report(face: SetupFace, found: Sequence[Extent], layout: Layout) -> SetupReport:
+def _setup_report(face: SetupFace, found: Sequence[CutExtent], layout: Layout) -> SetupReport:
     if not found:
         return SetupReport(face.setup, _zero(face, layout), None)
     boxes = [extent.box_mm for extent in found]

@@ -15,7 +15,7 @@ from flipreg.job.clamp import Clamp
 from flipreg.job.layout import Layout
 from flipreg.path import Path
 from flipreg.program.face import ToolRun
-from flipreg.program.known_positions import Whereabouts, motion_bounds
+from flipreg.program.known_positions import KnownPositions, motion_bounds
 from flipreg.program.setup_face import SetupFace
 
 __all__ = ["clamp_findings", "hits"]
@@ -36,7 +36,7 @@ def clamp_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Findi
     clearance_mm = layout.job.limits.clearance_mm
     for face in faces:
         clamps = face.setup.clamps
-        programs = [Whereabouts.of(face, program, layout.thickness_mm) for program in face.programs]
+        programs = [KnownPositions.of(face, program, layout.thickness_mm) for program in face.programs]
         met = [found for clamp in clamps if (found := _met(face, clamp, programs, clearance_mm)) is not None]
         yield from met
         if clamps and not met:
@@ -89,7 +89,7 @@ def hits(path: Path, clamp: Clamp, *, radius_mm: float, clearance_mm: float) -> 
     return found
 
 
-def _met(face: SetupFace, clamp: Clamp, programs: Sequence[Whereabouts], clearance_mm: float) -> Finding | None:
+def _met(face: SetupFace, clamp: Clamp, programs: Sequence[KnownPositions], clearance_mm: float) -> Finding | None:
     count, first = 0, None
     for one in programs:
         rows = np.concatenate([_rows_into(one, run, clamp, clearance_mm) for run in one.program.tool_runs()])
@@ -112,14 +112,14 @@ def _met(face: SetupFace, clamp: Clamp, programs: Sequence[Whereabouts], clearan
     )
 
 
-def _rows_into(one: Whereabouts, run: ToolRun, clamp: Clamp, clearance_mm: float) -> Rows:
+def _rows_into(one: KnownPositions, run: ToolRun, clamp: Clamp, clearance_mm: float) -> Rows:
     """Return the motions of one tool that bring it into a clamp."""
     known = run.first + np.flatnonzero(one.is_known[run.rows])
     radius_mm = (run.diameter_mm or 0.0) / 2
     return known[hits(one.path.take(known), clamp, radius_mm=radius_mm, clearance_mm=clearance_mm)]
 
 
-def _unsaid(face: SetupFace, programs: Sequence[Whereabouts], clearance_mm: float) -> Finding | None:
+def _unsaid(face: SetupFace, programs: Sequence[KnownPositions], clearance_mm: float) -> Finding | None:
     """Return what is open because a program does not say where it goes."""
     tops = [clamp.top_mm + clearance_mm for clamp in face.setup.clamps]
     for one in programs:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.features import face_features
 
-__all__ = ["Entries", "Tie", "entries", "ties"]
+__all__ = ["CommonHoles", "Entries", "entries", "ties"]
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +50,7 @@ class Entries:
 
 
 @dataclass(frozen=True, slots=True)
-class Tie:
+class CommonHoles:
     """Two setups of one face and the holes that both make.
 
     Attributes
@@ -81,7 +81,7 @@ def entries(face: SetupFace) -> Entries:
     return Entries(face, np.column_stack([centre, np.zeros(len(centre))]))
 
 
-def ties(made: Sequence[Entries], tolerance_mm: float) -> list[Tie]:
+def ties(made: Sequence[Entries], tolerance_mm: float) -> list[CommonHoles]:
     """Return what ties setups together that have the same face up, for each two of them.
 
     Parameters
@@ -98,11 +98,11 @@ def ties(made: Sequence[Entries], tolerance_mm: float) -> list[Tie]:
     ]
 
 
-def _tie(one: Entries, other: Entries, tolerance_mm: float) -> Tie:
+def _tie(one: Entries, other: Entries, tolerance_mm: float) -> CommonHoles:
     ours, theirs = one.points_mm(), other.points_mm()
     names = one.face.name, other.face.name
     if not (len(ours) and len(theirs)):
-        return Tie(*names, 0, None)
+        return CommonHoles(*names, 0, None)
     way = theirs[np.newaxis] - ours[:, np.newaxis]
     distance = np.linalg.norm(way, axis=2)
     nearest = distance.argmin(axis=1)
@@ -112,7 +112,7 @@ def _tie(one: Entries, other: Entries, tolerance_mm: float) -> Tie:
     size = np.linalg.norm(off, axis=1)
     agreeing = int(np.count_nonzero(size <= tolerance_mm))
     if agreeing >= _LEAST or len(off) < _LEAST:
-        return Tie(*names, agreeing, None)
+        return CommonHoles(*names, agreeing, None)
     alike = (np.linalg.norm(off[np.newaxis] - off[:, np.newaxis], axis=2) <= tolerance_mm).sum(axis=1)
     best = int(alike.argmax())
-    return Tie(*names, agreeing, float(size[best]) if alike[best] >= _LEAST else None)
+    return CommonHoles(*names, agreeing, float(size[best]) if alike[best] >= _LEAST else None)

@@ -20,7 +20,7 @@ from flipreg.register.check import reported
 from flipreg.register.judge import Judged
 from flipreg.register.mistake import Change, Mistake, Way
 from flipreg.register.other_units import INCH_MM
-from flipreg.stock.inside import Extent, extents, inside_findings
+from flipreg.stock.inside import CutExtent, extents, inside_findings
 
 __all__ = ["explained", "grouped", "limits"]
 
@@ -68,7 +68,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
 
 
 def grouped(
-    faces: Sequence[SetupFace], pairs: Sequence[Pair], found: Mapping[str, Sequence[Extent]], layout: Layout
+    faces: Sequence[SetupFace], pairs: Sequence[Pair], found: Mapping[str, Sequence[CutExtent]], layout: Layout
 ) -> tuple[tuple[Mistake, ...], ...]:
     """Return the mistakes of a job: of each group one was made.
 
@@ -101,7 +101,7 @@ def _of_pairs(pairs: Sequence[Pair]) -> Iterator[tuple[Mistake, ...]]:
 
 
 def _job_unit(
-    faces: Sequence[SetupFace], found: Mapping[str, Sequence[Extent]], layout: Layout
+    faces: Sequence[SetupFace], found: Mapping[str, Sequence[CutExtent]], layout: Layout
 ) -> Mistake | None:
     """Try the job's own lengths in millimetres, if its programs are far too small for a blank in inches."""
     cut = [face for face in faces if found[face.name]]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
-from flipreg.program.known_positions import Whereabouts
+from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
 
 __all__ = ["over_zero_findings"]
@@ -32,7 +32,7 @@ def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[F
         found = []
         moving = [program for program in face.programs if len(program.path)]
         for program in moving:
-            one = Whereabouts.of(face, program, layout.thickness_mm)
+            one = KnownPositions.of(face, program, layout.thickness_mm)
             found += [*_start(face, one, height_mm), *_end(face, one, height_mm)]
         yield from found
         if moving and not found:
@@ -44,7 +44,7 @@ def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[F
             )
 
 
-def _start(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Finding]:
+def _start(face: SetupFace, one: KnownPositions, height_mm: float) -> Iterator[Finding]:
     end = one.path.end
     is_home = one.path.work_offset == one.path.work_offset[0]
     both = np.flatnonzero(np.isfinite(end[:, :2]).all(axis=1) & is_home)
@@ -74,7 +74,7 @@ def _start(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Find
         yield _finding(face, one, row, Status.NOT_DETERMINED, says)
 
 
-def _end(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Finding]:
+def _end(face: SetupFace, one: KnownPositions, height_mm: float) -> Iterator[Finding]:
     row = len(one.path) - 1
     last = one.path.end[row]
     if one.path.work_offset[row] != one.path.work_offset[0]:
@@ -88,7 +88,7 @@ def _end(face: SetupFace, one: Whereabouts, height_mm: float) -> Iterator[Findin
         yield _finding(face, one, row, Status.NOT_DETERMINED, f"ends where it does not say: at {_at(last)}")
 
 
-def _finding(face: SetupFace, one: Whereabouts, row: int, status: Status, says: str) -> Finding:
+def _finding(face: SetupFace, one: KnownPositions, row: int, status: Status, says: str) -> Finding:
     return Finding("zero", status, says, one.program.name, int(one.path.line[row]), setups=(face.name,))
 
 

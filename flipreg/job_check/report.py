@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from flipreg.cut.holding import Tab
 from flipreg.findings import Finding, Status
 from flipreg.job.setup import Setup
-from flipreg.job_check.common_holes import Tie
+from flipreg.job_check.common_holes import CommonHoles
 from flipreg.job_check.times import SetupTime
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.bounds import Box
@@ -14,7 +14,7 @@ from flipreg.register.report import Report
 from flipreg.stock.bite import Bitten
 from flipreg.stock.edge_step import EdgeStep
 from flipreg.stock.floors import Floor, Seam
-from flipreg.stock.remaining import Held, SectionLeft, Thickness
+from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
 
 __all__ = ["JobReport", "PairReport", "SetupReport"]
 
@@ -72,7 +72,7 @@ class JobReport:
         In the order of the job.
     pairs : tuple of PairReport
         Every two setups that could be compared face against face.
-    ties : tuple of Tie
+    ties : tuple of CommonHoles
         Every two setups with the same face up.
     floors : tuple of Floor
         The lowest cut of each program.
@@ -86,9 +86,9 @@ class JobReport:
         How long each setup takes; empty where the machine's speed is not said.
     faces : tuple of SetupFace
         Every setup with its programs, in the order of the job.
-    left : tuple of SectionLeft
+    left : tuple of RemainingStock
         What is left of each section that a setup cuts.
-    held : tuple of Held
+    held : tuple of PartSupport
         How the pieces that are cut out hang in the blank after each setup.
     stations : tuple of Thickness
         The finished thickness where the job asks for it.
@@ -107,15 +107,15 @@ class JobReport:
     verdict: Status
     setups: tuple[SetupReport, ...]
     pairs: tuple[PairReport, ...]
-    ties: tuple[Tie, ...]
+    ties: tuple[CommonHoles, ...]
     floors: tuple[Floor, ...]
     seams: tuple[Seam, ...]
     mistakes: tuple[tuple[Mistake, ...], ...]
     findings: tuple[Finding, ...]
     times: tuple[SetupTime, ...] = ()
     faces: tuple[SetupFace, ...] = ()
-    left: tuple[SectionLeft, ...] = ()
-    held: tuple[Held, ...] = ()
+    left: tuple[RemainingStock, ...] = ()
+    held: tuple[PartSupport, ...] = ()
     stations: tuple[Thickness, ...] = ()
     steps: tuple[EdgeStep, ...] = ()
     bitten: tuple[Bitten, ...] = ()

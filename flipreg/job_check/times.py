@@ -8,11 +8,11 @@ from flipreg.program.duration import Duration, duration, machine_speed, together
 from flipreg.program.setup_face import SetupFace
 from flipreg.program.time import program_time
 
-__all__ = ["ProgramTime", "SetupTime", "setup_times"]
+__all__ = ["SetupTime", "TimedProgram", "setup_times"]
 
 
 @dataclass(frozen=True, slots=True)
-class ProgramTime:
+class TimedProgram:
     """One program's time.
 
     Attributes
@@ -35,12 +35,12 @@ class SetupTime:
     ----------
     setup : str
         Its name.
-    programs : tuple of ProgramTime
+    programs : tuple of TimedProgram
         In the order they run.
     """
 
     setup: str
-    programs: tuple[ProgramTime, ...]
+    programs: tuple[TimedProgram, ...]
 
     @property
     def duration(self) -> Duration:
@@ -57,7 +57,7 @@ def setup_times(faces: Sequence[SetupFace], machine: Machine | None) -> tuple[Se
         SetupTime(
             face.name,
             tuple(
-                ProgramTime(
+                TimedProgram(
                     program.name,
                     duration(program_time(program.path, speed, stop_deg=machine.stop_deg), program.dwell_s),
                 )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.job.machine import Range
-from flipreg.program.known_positions import Whereabouts, motion_bounds
+from flipreg.program.known_positions import KnownPositions, motion_bounds
 from flipreg.program.setup_face import SetupFace
 
 __all__ = ["travel_findings"]
@@ -29,7 +29,7 @@ def travel_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Find
     if travel is None or all(axis is None for axis in travel):
         return
     for face in faces:
-        programs = [Whereabouts.of(face, program, layout.thickness_mm) for program in face.programs]
+        programs = [KnownPositions.of(face, program, layout.thickness_mm) for program in face.programs]
         bounds = [motion_bounds(one.path) for one in programs]
         for at, one in zip(bounds, programs, strict=True):
             # In another work offset the numbers are those of another zero.
@@ -43,7 +43,7 @@ def travel_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Find
 
 def _by_place(
     face: SetupFace,
-    programs: Sequence[Whereabouts],
+    programs: Sequence[KnownPositions],
     bounds: Sequence[tuple[Floats, Floats]],
     travel: tuple[Range | None, ...],
 ) -> Finding:
@@ -101,7 +101,7 @@ def _by_size(face: SetupFace, bounds: Sequence[tuple[Floats, Floats]], travel: t
     )
 
 
-def _unsaid(face: SetupFace, programs: Sequence[Whereabouts]) -> Finding | None:
+def _unsaid(face: SetupFace, programs: Sequence[KnownPositions]) -> Finding | None:
     """Return what is open because a program does not say where it goes."""
     count = sum(int(one.is_lost.sum()) for one in programs)
     never = [one for one in programs if len(one.path) and bool(one.is_approach.all())]

@@ -19,8 +19,8 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
 from flipreg.rewrite.aligned import is_exact
 from flipreg.rewrite.alternatives import Alternatives
+from flipreg.rewrite.decimal_places import FINE, USUAL, DecimalPlaces
 from flipreg.rewrite.header import header_place
-from flipreg.rewrite.places import FINE, USUAL, Places
 from flipreg.rewrite.rewriter import Rewriter
 from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.interpret.habit_count import HabitCount
@@ -252,7 +252,7 @@ def _produce(
 
 
 def _produce_with(
-    program: Readable, expected: Expected, done: str, allowed: Alternatives, places: Places
+    program: Readable, expected: Expected, done: str, allowed: Alternatives, places: DecimalPlaces
 ) -> Produced:
     if not expected.isometry.is_axis_aligned:
         places = replace(places, most=_most_decimals(program))

@@ -11,7 +11,7 @@ from flipreg.produce.produce import Produced, headed
 from flipreg.prove.part import compare_part
 from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
-from flipreg.rewrite.split import Section, split_sections
+from flipreg.rewrite.split import ToolProgram, tool_programs
 from flipreg.rs274.interpret.whole import Whole, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
@@ -80,51 +80,51 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     safe = Decimal(repr(round(highest, 6))) if safe_z_mm is None else safe_z_mm
     if not safe > 0:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe}; say which with --safe-z")
-    sections = split_sections(whole, safe)
-    _check_cover(whole, sections)
+    parts = tool_programs(whole, safe)
+    _check_cover(whole, parts)
     proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe, program.units)
     return tuple(
-        _part(whole, section, number, sections, proving, program.units) for number, section in enumerate(sections)
+        _part(whole, part, number, parts, proving, program.units) for number, part in enumerate(parts)
     )
 
 
-def _check_cover(whole: Whole, sections: Sequence[Section]) -> None:
-    behind = sections[0].shared + 1
-    for section in sections:
-        if section.first != behind or section.shared != sections[0].shared:
+def _check_cover(whole: Whole, parts: Sequence[ToolProgram]) -> None:
+    behind = parts[0].shared + 1
+    for part in parts:
+        if part.first != behind or part.shared != parts[0].shared:
             raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
-        behind = section.last + 1
+        behind = part.last + 1
     if behind != len(whole.blocks) + 1:
         raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
 
 
 def _part(
     whole: Whole,
-    section: Section,
+    part: ToolProgram,
     number: int,
-    sections: Sequence[Section],
+    parts: Sequence[ToolProgram],
     proving: ProvingParts,
     units: Units | None,
 ) -> ToolPart:
     source = whole.blocks.source
     try:
-        output = read_whole(Program(section.text, source, units))
+        output = read_whole(Program(part.text, source, units))
     except ProgramError as error:
         raise ProofError(f"a part would not be legal, nothing was written:\n{error}") from None
-    shared = section.shared
+    shared = part.shared
     head = compare_part(_slice(whole, 0, shared), _slice(output, 0, shared), (), moved_start=False)
-    own, made = _slice(whole, section.first - 1, section.last), _slice(output, shared, len(output.blocks))
-    added = tuple(line - shared for line in section.added)
+    own, made = _slice(whole, part.first - 1, part.last), _slice(output, shared, len(output.blocks))
+    added = tuple(line - shared for line in part.added)
     deviation = max(head, compare_part(own, made, added, moved_start=False))
     by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
-    if (made.path.tool[~by_machine] != section.tool).any():
-        raise ProofError(f"{source}:{section.first}: a part would move with another tool; nothing was written")
-    is_last = number == len(sections) - 1
+    if (made.path.tool[~by_machine] != part.tool).any():
+        raise ProofError(f"{source}:{part.first}: a part would move with another tool; nothing was written")
+    is_last = number == len(parts) - 1
     read = Read(output.blocks, output.modes, output.path)
-    proving.add(read, (shared, section.first - 1, section.last), section.added, section.begun, is_last=is_last)
-    done = f"tool {section.tool}, part {number + 1} of {len(sections)}"
+    proving.add(read, (shared, part.first - 1, part.last), part.added, part.begun, is_last=is_last)
+    done = f"tool {part.tool}, part {number + 1} of {len(parts)}"
     produced = Produced((), source, deviation, len(own.path), ())
-    return ToolPart(section.tool, headed(output.blocks, [section.text], replace(produced), (done,)))
+    return ToolPart(part.tool, headed(output.blocks, [part.text], replace(produced), (done,)))
 
 
 def _slice(whole: Whole, first: int, stop: int) -> Read:

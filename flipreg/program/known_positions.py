@@ -11,14 +11,14 @@ from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 
-__all__ = ["Whereabouts", "motion_bounds"]
+__all__ = ["KnownPositions", "motion_bounds"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Whereabouts:
+class KnownPositions:
     """One program of a setup, as the person at the machine sees it on the readout.
 
     Attributes
@@ -40,7 +40,7 @@ class Whereabouts:
     is_lost: Bools
 
     @classmethod
-    def of(cls, face: SetupFace, program: FaceProgram, thickness_mm: float) -> "Whereabouts":
+    def of(cls, face: SetupFace, program: FaceProgram, thickness_mm: float) -> "KnownPositions":
         """Return where a program of a setup goes, on a blank of a thickness in millimetres."""
         path = program.path
         if face.setup.z_zero is ZZero.SPOILBOARD:

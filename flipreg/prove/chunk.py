@@ -1,8 +1,8 @@
 """One chunk of an output program compared with one chunk of its source."""
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.prove.axis_offsets import compare_axis_offsets
 from flipreg.prove.expected import Expected
-from flipreg.prove.labels import compare_labels
 from flipreg.prove.motions import compare_motions
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
 from flipreg.prove.steps import compare_steps
@@ -47,7 +47,7 @@ def prove(
     wanted = expected if isinstance(expected, Expected) else Expected(expected)
     source, output, deviation = _without_spelled(source, wanted, output, claim, tolerance_mm)
     compare_words(source, output)
-    deviation = max(deviation, compare_labels(source, wanted, output, tolerance_mm))
+    deviation = max(deviation, compare_axis_offsets(source, wanted, output, tolerance_mm))
     deviation = max(deviation, compare_steps(source, wanted, output, tolerance_mm))
     return max(deviation, compare_motions(source, wanted, output, tolerance_mm))
 

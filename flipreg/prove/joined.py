@@ -141,9 +141,9 @@ class ProvingJoined:
             place = f"{source.blocks.source}:{source.blocks.first_line}"
             raise ProofError(f"{place}: lines would be lost; nothing was written")
         if self._beside is None or self._walking != self._program:
-            seam = [line for number, line in enumerate(added) if line == number]
-            self._begin(source.blocks, [ours.line(line) for line in seam])
-            added, made = added[len(seam) :], made[len(seam) :]
+            junction = [line for number, line in enumerate(added) if line == number]
+            self._begin(source.blocks, [ours.line(line) for line in junction])
+            added, made = added[len(junction) :], made[len(junction) :]
         passed = 0
         for number, line in enumerate(added):
             stop = made.index(line) - number
@@ -152,13 +152,13 @@ class ProvingJoined:
             passed = stop
         self._own(lines, blocks[passed:])
 
-    def _begin(self, blocks: Blocks, seam: list[Line]) -> None:
-        """Go on with the next program: the seam, and the state that its own run begins in."""
+    def _begin(self, blocks: Blocks, junction: list[Line]) -> None:
+        """Go on with the next program: the junction, and the state that its own run begins in."""
         before, self._walking, self._is_over, self._raised = self._beside, self._program, False, False
         units = self._units[self._program]
         alone = Machine.before(units, f"of program {self._program + 1}")
         if before is None:
-            if seam:
+            if junction:
                 message = "a line would be added before the first program"
                 raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
             self._beside = Beside(blocks.source, alone, alone.copy(), History())
@@ -169,19 +169,19 @@ class ProvingJoined:
         if before.output.length != alone.length:
             # Once a program has said a length offset, the next one begins without, as after switching on.
             alone.length = ZERO
-        if before.output.label == [ZERO] * 3:
-            # The end of a program takes a label off as well (3.6.1), and keeps what it has stored.
-            alone.label, alone.stored = [ZERO] * 3, [*before.output.stored]
+        if before.output.axis_offset == [ZERO] * 3:
+            # The end of a program resets an axis offset as well (3.6.1), and keeps what it has stored.
+            alone.axis_offset, alone.stored = [ZERO] * 3, [*before.output.stored]
         # Its own run may begin anywhere, so also a radius beside a place.
         alone.radius_off = before.output.radius_off
         # What nobody knows has one name in both.
         alone.unknowns = before.output.unknowns
         beside = Beside(blocks.source, alone, before.output.copy(), History())
-        for line in seam:
+        for line in junction:
             for move in added_moves(beside, line, "Z"):
                 is_rise = move.is_of_machine and is_straight_along_z(move)
                 self._check_machine_rise(beside, line.number, move.end[2], is_rise=is_rise)
-        first = seam[0].number if seam else blocks.first_line
+        first = junction[0].number if junction else blocks.first_line
         here = beside.output.place[2]
         if here not in self._promised and not is_high(before, before.history.ends_in, self._safe_mm, here=here):
             raise beside.error(first, "the tool would not be up before this program")
@@ -192,7 +192,7 @@ class ProvingJoined:
         self._beside = beside
 
     def _check_machine_rise(self, beside: Beside, line: int, height: Coordinate, *, is_rise: bool) -> None:
-        error = beside.error(line, "the seam would move where no program rises by the machine")
+        error = beside.error(line, "the junction would move where no program rises by the machine")
         if not is_rise:
             raise error
         self._promised.setdefault(height, error)

@@ -60,7 +60,7 @@ def _last_height_across(source: Whole, output: Whole, claim: Claimed) -> float:
     tool = output.path.tool[rows_between(output, claim.out_first, claim.out_last)]
     if not same or (tool != path.tool[row]).any():
         return np.inf
-    # Machine positions, labels and origins in between change the number of a height.
+    # Machine positions, axis offsets and origins in between change the number of a height.
     if any(mine <= block < claim.first for block in source.modes.apart):
         return np.inf
     return float(path.end[row, 2])

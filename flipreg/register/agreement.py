@@ -56,16 +56,20 @@ class Comparable:
         Features of each face, in its own program frame.
     gate_mm : float
         What lies within this coincides.
+    size_mm : float64, shape (2,)
+        How far the front's cut reaches along X and Y: where features lie by chance.
+    area_mm2 : float
+        The same as an area, with a rim.
     """
 
-    __slots__ = ("_chance", "_places", "area_mm2", "back", "front", "gate_mm")
+    __slots__ = ("_chance", "_places", "area_mm2", "back", "front", "gate_mm", "size_mm")
 
-    def __init__(self, front: Landmarks, back: Landmarks, gate_mm: float) -> None:
+    def __init__(self, front: Landmarks, back: Landmarks, gate_mm: float, size_mm: Floats) -> None:
         self.front, self.back, self.gate_mm = front, back, gate_mm
         self._places = front.places(), back.places()
         self._chance: float | None = None
-        size = np.ptp(front.centre_mm, axis=0) if len(front) else np.zeros(2)
-        self.area_mm2 = float(np.prod(size + 20.0 * gate_mm))
+        self.size_mm = np.fmax(size_mm, np.ptp(front.centre_mm, axis=0) if len(front) else 0.0)
+        self.area_mm2 = float(np.prod(self.size_mm + 20.0 * gate_mm))
 
     @property
     def features(self) -> int:

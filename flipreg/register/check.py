@@ -165,7 +165,7 @@ def _vote(comparison: Comparison) -> Vote | None:
     at = comparison.match.placement if comparison.match is not None else None
     others = [
         fit
-        for fit in (comparison.others or comparison.found)
+        for fit in (comparison.others if comparison.is_ambiguous else comparison.found)
         if at is None
         or fit.orientation != comparison.orientation
         or float(np.abs(fit.placement.offset_mm - at.offset_mm).max()) > _SAME_MM

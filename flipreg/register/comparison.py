@@ -35,7 +35,7 @@ class Comparison:
     found : tuple of Fit
         The placements in which most coincides, of each way round, most evidence first.
     others : tuple of Fit
-        Those that explain as much as the one that was taken; none is found then.
+        Those that explain as much as the one that was taken, or all that do where none was.
     evidence : Evidence or None
         How much coincides, and how much chance would make coincide; None where nothing does.
     is_found : bool
@@ -55,6 +55,11 @@ class Comparison:
     evidence: Evidence | None
     is_found: bool
     asked_mm: float
+
+    @property
+    def is_ambiguous(self) -> bool:
+        """Whether several placements explain about as much, so that none is found."""
+        return self.placement is None and bool(self.others)
 
     @property
     def is_coarse(self) -> bool:

@@ -153,7 +153,7 @@ def _silhouette(comparison: Comparison) -> list[Finding]:
 
 def _elsewhere(comparison: Comparison) -> list[Finding]:
     """Other placements that explain more than the one that was told, or about as much where none was told."""
-    if comparison.is_found and comparison.others:
+    if comparison.is_ambiguous:
         return _several(comparison)
     if comparison.by_silhouette and len(comparison.passing) > 1:
         return []

@@ -143,6 +143,9 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     if abs(np.radians(turn)) * faces.front.size_mm <= _UNSEEN_TURN_MM:
         turn, (dx_mm, dy_mm) = 0.0, fit.shift_mm
     landing = landing_of(faces, pull, weight, match.placement, placement, is_turned=turn != 0.0)
+    if faces.is_round:
+        # Everything is round about one point, and a turn about it changes nothing.
+        landing = replace(landing, turn_deg=0.0, turn_uncertainty_deg=0.0)
     outlines, holes = len(match.outlines), len(match.front_hole)
     through = replace(match, outlines=tuple(pair for pair in match.outlines if pair.goes_through))
     is_sure = bool(through.outlines) or _holes_prove(faces, match, placement, is_found=is_found)

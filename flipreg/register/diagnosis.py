@@ -50,7 +50,7 @@ def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
         Says how to mend each.
     """
     comparison = judged.comparison
-    if comparison.is_found and comparison.others:
+    if comparison.is_ambiguous:
         return ()
     units = _units(judged, advice)
     if units:

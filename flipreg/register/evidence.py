@@ -101,7 +101,7 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     placements = both.near_placements if is_told else both.all_placements
     agreement = both.at(placement, placements=placements)
     agreeing = [pair for pair in match.outlines if _agrees(faces, pair, placement)]
-    extra = sum(faces.worth(pair) for pair in agreeing)
+    extra = sum(faces.worth(pair) + (not _is_counted(faces, pair, agreement)) for pair in agreeing)
     most_extra = faces.most_worth
     ours = faces.front.holes.centre_mm[match.front_hole]
     theirs = placement.apply(faces.back.holes.centre_mm[match.back_hole])
@@ -172,6 +172,12 @@ def is_clearly_less(other: Evidence, best: Evidence) -> bool:
     if best.coincide >= best.features:
         return True
     return best.coincide - other.coincide >= 2 and other.coincide <= 0.75 * best.coincide
+
+
+def _is_counted(faces: Faces, pair: Shared, agreement: Agreement) -> bool:
+    """Return whether the place of an outline is among the features that coincide; cutters of two sizes move it."""
+    outline, marks = faces.back.outlines[pair.back], faces.comparable.back.take(agreement.back)
+    return bool(((marks.program == outline.program) & (marks.line == outline.line)).any())
 
 
 def _agrees(faces: Faces, pair: Shared, placement: Placement) -> bool:

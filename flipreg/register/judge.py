@@ -110,7 +110,7 @@ def _compared(faces: Faces, question: Question) -> Comparison:
         return _unknown(faces, question, found, ())
     if chosen.others:
         # Of several places that fit none is found.
-        return _unknown(faces, question, found, (best, *chosen.others))
+        return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     register = best.register
     if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:
         # Any recess fits one of its own shape somewhere.
@@ -123,7 +123,7 @@ def _compared(faces: Faces, question: Question) -> Comparison:
         match=best.match,
         register=register,
         found=tuple(found),
-        others=(),
+        others=chosen.not_mirrored,
         evidence=best.evidence,
         is_found=True,
         asked_mm=question.tolerance_mm,

@@ -57,7 +57,7 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
         Loops that differ in area or in bounding box by more than rounding; `floor_mm` is the lowest of the
         passes that were folded into one.
     closed : bool array
-        Which vertices of the cut lie on a closed loop.
+        Which vertices of the cut lie on a loop that is closed without a hop.
     """
     moved = _distinct(cut)
     xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
@@ -68,8 +68,6 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     first, last = _spans(xyz[:, :2], run, joint)
     if len(first) == 0:
         return [], closed
-    edges = np.bincount(first, minlength=len(xyz) + 1) - np.bincount(last + 1, minlength=len(xyz) + 1)
-    closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
     bounds = np.stack([first, last + 1], axis=1).ravel()
     padded = np.concatenate([xyz, np.full((1, 3), np.nan)])
@@ -83,6 +81,9 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     area = np.abs(_swept_area(xyz[:, :2], first, last))
     keep = (hop <= _GAP_SHARE * length) & (area >= _LEAST_AREA_MM2)
     keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
+    whole = hop == 0.0
+    edges = np.bincount(first[whole], minlength=len(xyz) + 1) - np.bincount(last[whole] + 1, minlength=len(xyz) + 1)
+    closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     stretch = np.cumsum((np.diff(run, prepend=run[0]) != 0) | gap)
     begins = np.flatnonzero(np.diff(stretch, prepend=-1))
     stretch_low = np.minimum.reduceat(xyz[:, :2], begins, axis=0)[stretch[first]]

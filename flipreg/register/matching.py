@@ -10,6 +10,7 @@ from shapely import STRtree
 from flipreg.register.agreement import Comparable
 from flipreg.register.curve import Curve
 from flipreg.register.features import Features
+from flipreg.register.landmarks import Kind
 from flipreg.register.outline import Outline, Side
 from flipreg.register.placement import Placement
 from flipreg.register.through import Meeting, levels
@@ -31,6 +32,8 @@ _MARK_SHARE = 0.15
 """A cut of less than this share of the other one's depth is a mark and no hole; ours: letters, spotting."""
 _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
+_ROUND, _ROUND_MM = 0.001, 0.05
+"""Moments of a circle are no larger, and circles about one point no further off, in millimetres; ours."""
 _QUICK = 240
 """Samples of an outline while searching; ours."""
 OUTLINE_WEIGHT = 6.0
@@ -130,7 +133,8 @@ class Faces:
         """All features of both faces, ready to be laid on one another."""
         if self._comparable is None:
             gate = float(np.clip(self.softness_mm, *_GATE_MM))
-            self._comparable = Comparable(self.front.landmarks(), self.back.landmarks(), gate)
+            box = self.front.cut_box_mm
+            self._comparable = Comparable(self.front.landmarks(), self.back.landmarks(), gate, box[2:] - box[:2])
         return self._comparable
 
     def outline_pairs(self) -> list[Shared]:
@@ -185,6 +189,11 @@ class Faces:
         sides = self.front.outlines[pair.front].side, self.back.outlines[pair.back].side
         is_profile = pair.front == pair.back == 0 and sides == (Side.INSIDE, Side.INSIDE)
         return _SHAPE_WORTH if pair.goes_through or is_profile else 0
+
+    @property
+    def is_round(self) -> bool:
+        """Whether all that both faces show is round about one point of each: then a turn changes nothing."""
+        return all(_is_round(features) for features in (self.front, self.back))
 
     @property
     def most_worth(self) -> int:
@@ -268,6 +277,16 @@ class Faces:
         if key not in self._curves:
             self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
         return self._curves[key]
+
+
+def _is_round(features: Features) -> bool:
+    """Return whether all contours and holes of a face are circles about one point, in the middle of its cut."""
+    marks, box = features.landmarks(), features.cut_box_mm
+    if len(marks) == 0 or features.is_empty:
+        return False
+    off = marks.centre_mm - (box[:2] + box[2:]) / 2.0
+    is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
+    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM and abs(np.ptp(box[2:] - box[:2])) <= _ROUND_MM)
 
 
 def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:

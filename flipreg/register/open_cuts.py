@@ -1,7 +1,7 @@
 """Straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
 
 Closed contours are compared as a whole. The ends of a raster's lines are no corners of the part: one of their sides is
-as short as the stepover, so only corners between sides longer than a tool is wide are taken.
+as short as the stepover, so of a cut of many sides only corners between sides longer than a tool is wide are taken.
 """
 
 import numpy as np
@@ -24,6 +24,8 @@ _SIDE_TOOLS = 1.5
 """Nor do sides shorter than so many tool diameters; ours: a stepover is less than one."""
 _USUAL_TOOL_MM = 6.0
 """Taken where the tool is not known; common practice, no source."""
+_MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
+"""Of a cut of no more sides than this, sides of this length make corners too; ours."""
 _LEAST_SLOT_MM = 3.0
 """Shorter cuts along one line are no slots, in millimetres; ours."""
 _SAME_LINE_MM = 0.01
@@ -143,8 +145,12 @@ def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[n
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins) - 1
     long = np.bincount(side, weights=length)
+    chain = np.cumsum(np.concatenate([[True], ~linked])) - 1
+    # A notch has a few sides, and all of them mean something; a raster has many.
+    is_short = np.bincount(chain, weights=begins)[chain] <= _MOST_OF_NOTCH
+    needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
-    meets = meets[(long[side[meets]] >= least) & (long[side[meets + 1]] >= least)]
+    meets = meets[(long[side[meets]] >= needed[meets]) & (long[side[meets + 1]] >= needed[meets])]
     vertex = chord[meets + 1]
     return xy[vertex], unit[meets], unit[meets + 1], cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))
 

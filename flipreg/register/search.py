@@ -121,10 +121,13 @@ class FlipFound:
     others : tuple of Fit
         Placements that explain about as much: the part is symmetric or its pattern repeats, and what both faces share
         cannot tell which is meant.
+    not_mirrored : tuple of Fit
+        Placements of a back that is not mirrored that explain just as much: the part is symmetric, and it does no harm.
     """
 
     best: Fit | None
     others: tuple[Fit, ...] = ()
+    not_mirrored: tuple[Fit, ...] = ()
 
 
 def fits(faces: Faces, ways: Sequence[Orientation] | None = None) -> list[Fit]:
@@ -153,7 +156,13 @@ def choose(found: Sequence[Fit]) -> FlipFound:
         return FlipFound(None)
     passing = [fit for fit in sound if fit.is_passing]
     best = passing[0] if passing and not is_clearly_less(passing[0].evidence, sound[0].evidence) else sound[0]
-    return FlipFound(best, tuple(fit for fit in sound if fit is not best and _may_be_meant(fit, best)))
+    meant = [fit for fit in sound if fit is best or _may_be_meant(fit, best)]
+    # A blank is turned over to cut its back. That numbers which are not mirrored would do as well shows a symmetry.
+    flips = [fit for fit in meant if fit.orientation.axis != "none"]
+    if not flips or flips[0].evidence.coincide < best.evidence.coincide:
+        return FlipFound(best, tuple(fit for fit in meant if fit is not best))
+    alike = [fit for fit in meant if fit not in flips and fit.evidence.coincide <= flips[0].evidence.coincide]
+    return FlipFound(flips[0], tuple(flips[1:]), tuple(alike))
 
 
 def _may_be_meant(fit: Fit, best: Fit) -> bool:

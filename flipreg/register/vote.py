@@ -69,9 +69,8 @@ def candidates(both: Comparable, matrix: Floats) -> list[Ballot]:
         return []
     cell = max(_CELL_MM, 4.0 * both.gate_mm)
     rough = _peaks(shift, cell)
-    few = Comparable(
-        both.front, both.back.take(np.arange(0, len(both.back), max(1, len(both.back) // _LOOKED_AT))), both.gate_mm
-    )
+    some = np.arange(0, len(both.back), max(1, len(both.back) // _LOOKED_AT))
+    few = Comparable(both.front, both.back.take(some), both.gate_mm, both.size_mm)
     found: list[Ballot] = []
     for middle in rough:
         placement = _settled(few, Placement(matrix, middle), cell)

@@ -5,7 +5,7 @@ from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
 from flipreg.report.paragraph import entry, table
 from flipreg.stock.edge_step import EdgeStep
-from flipreg.stock.remaining import Held, SectionLeft, Thickness
+from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
 
 __all__ = ["wood_json", "wood_lines"]
 
@@ -86,7 +86,7 @@ def _tab_row(number: int, section: str, tab: Tab) -> tuple[str, ...]:
     return f"T{number}", section, f"{x_mm:z.1f}", f"{y_mm:z.1f}", *size
 
 
-def _left_json(left: SectionLeft) -> dict[str, object]:
+def _left_json(left: RemainingStock) -> dict[str, object]:
     return {
         "section": left.name,
         "setups": [*left.setups],
@@ -96,7 +96,7 @@ def _left_json(left: SectionLeft) -> dict[str, object]:
     }
 
 
-def _held_json(one: Held) -> dict[str, object]:
+def _held_json(one: PartSupport) -> dict[str, object]:
     return {
         "setup": one.setup,
         "section": one.section,

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.rewrite.decimal_places import USUAL, DecimalPlaces
 from flipreg.rewrite.digits import number_texts
-from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.interpret.column import at
@@ -82,7 +82,7 @@ def is_exact(isometry: Isometry) -> bool:
 
 
 def coordinate_edits(
-    blocks: Blocks, modes: Modes, axis: AxisMap, *, places: Places, except_for: Index
+    blocks: Blocks, modes: Modes, axis: AxisMap, *, places: DecimalPlaces, except_for: Index
 ) -> list[Edits]:
     """Return the edits of all words that are coordinates along one axis, but not in the blocks excepted.
 
@@ -136,7 +136,7 @@ def blocks_case(blocks: Blocks, rows: Index) -> NDArray[np.uint8]:
     return written & np.uint8(0x20)
 
 
-def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: Places) -> list[Edits]:
+def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: DecimalPlaces) -> list[Edits]:
     literal = blocks.decimals[rows] != EXPRESSION
     edits = []
     if not literal.all():
@@ -161,7 +161,7 @@ class _Offset:
     is_rounded: bool = False
 
     @classmethod
-    def of(cls, offset_mm: Decimal, *, inch: bool, places: Places) -> "_Offset":
+    def of(cls, offset_mm: Decimal, *, inch: bool, places: DecimalPlaces) -> "_Offset":
         value = (offset_mm / _MM_PER_INCH if inch else offset_mm).normalize()
         exponent = -int(value.as_tuple().exponent)
         decimals = places.inch if inch else places.mm
@@ -229,7 +229,7 @@ def _is_signed_zero(blocks: Blocks, rows: Index, mantissa: Index) -> NDArray[np.
     return zero
 
 
-def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: Places) -> Edits:
+def _expression_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: DecimalPlaces) -> Edits:
     """Keep parameters and expressions alive: X#1 becomes X[25.4 - #1]."""
     incremental = is_incremental(blocks, modes, rows)
     starts, ends, texts = [], [], []

@@ -15,15 +15,15 @@ import numpy as np
 from flipreg.contour import Contour, are_laps, find_contours
 from flipreg.path import Kind, Path
 from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.junction import first_word, names_motion
 from flipreg.rewrite.rows import rows_of, word_in_block
-from flipreg.rewrite.seam import first_word, names_motion
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
 
 __all__ = ["Run", "Turned", "turn_contours"]
 
 _SAME_MM = 1e-6
-_CUTTER_OFF, _LABEL, _XY = 400, 920, 2
+_CUTTER_OFF, _AXIS_OFFSET, _XY = 400, 920, 2
 _SAID_AGAIN = b"XYZIJKRF"
 _MAY_STAY = b"XYZIJKRFN"
 _MOTION_CODES = (0, 1, 2, 3)
@@ -186,9 +186,9 @@ class _Turner:
         modes = self._whole.modes
         block, other = self._line[at] - 1, self._line[row] - 1
         literal = self._whole.blocks.decimals[word] != EXPRESSION and self._whole.path.cycle[at] == 0
-        labelled = any(apart.code == _LABEL for apart in modes.apart.values())
+        has_axis_offsets = any(apart.code == _AXIS_OFFSET for apart in modes.apart.values())
         same_unit = modes.inch[block] == modes.inch[other]
-        return bool(literal and not labelled and not modes.incremental[block] and same_unit)
+        return bool(literal and not has_axis_offsets and not modes.incremental[block] and same_unit)
 
     def _feed(self, line: int) -> bytes | None:
         """Return the F word in force on a line, as it is written."""

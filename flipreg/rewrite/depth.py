@@ -8,9 +8,9 @@ from math import isnan
 import numpy as np
 
 from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, exact_mm, plan_depth, refusal_at
+from flipreg.rewrite.junction import Junctions, line_end_of
 from flipreg.rewrite.passes import Pass
 from flipreg.rewrite.relevel import Releveller
-from flipreg.rewrite.seam import Seams, line_end_of
 from flipreg.rewrite.way_back import way_back
 from flipreg.rs274.interpret.whole import Whole
 
@@ -73,7 +73,7 @@ class _Assembly:
     def __init__(self, whole: Whole, plan: DepthPlan, top_mm: float) -> None:
         self._whole, self._plan, self._top_mm = whole, plan, top_mm
         self._relevel = Releveller(whole)
-        self._seams = Seams(whole)
+        self._junctions = Junctions(whole)
         self._line_end = line_end_of(whole.blocks.text)
         self._hole_edits = self._holes()
         # Motion codes to name in blocks that come later.
@@ -153,7 +153,7 @@ class _Assembly:
 
     def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
         """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
-        lines, edits = self._seams.lines_before(first, first - 1, actual)
+        lines, edits = self._junctions.lines_before(first, first - 1, actual)
         self._pending += edits
         if lines:
             yield self._new_lines(lines, first)
@@ -176,7 +176,7 @@ class _Assembly:
             yield behind, last, None
 
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
-        self._seams.check_movable(run.first, run.last, "dropped")
+        self._junctions.check_movable(run.first, run.last, "dropped")
         self._check_covered(run.passes[0])
         level = Decimal(repr(run.passes[0].level_mm))
         comments = [f"(pass at Z{level.normalize():f} left out: the floor is above it now)".encode()]
@@ -211,13 +211,13 @@ class _Assembly:
         for number, level in enumerate(run.move.levels_mm):
             is_copy = number < len(run.move.levels_mm) - 1
             if len(run.move.levels_mm) > 1:
-                self._seams.check_movable(run.first, run.last, "repeated")
+                self._junctions.check_movable(run.first, run.last, "repeated")
             before = run.last if number else actual
             way: tuple[bytes, ...] = ()
-            if self._seams.leans_across(run.first, run.first - 1, before):
+            if self._junctions.leans_across(run.first, run.first - 1, before):
                 found = way_back(self._whole, run.first, self._top_mm)
                 way, stands = found or ((), stands)
-            lines, edits = self._seams.lines_before(run.first, run.first - 1, before, way)
+            lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]
             if not number:
                 spans += [span for span in self._pending if self._is_in(span, run.first, run.last)]

@@ -14,11 +14,11 @@ from flipreg.ground import Bites, Ground, sample
 from flipreg.path import Path
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
 
-__all__ = ["LevelCuts", "Under", "Way", "ground_under"]
+__all__ = ["FloorMove", "LevelCuts", "Under", "ground_under"]
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class FloorMove:
     """How a floor is moved, in millimetres: from where, to where, and how deep a cut may bite at once.
 
     Attributes
@@ -102,7 +102,7 @@ class LevelCuts:
 
 
 def ground_under(
-    cuts: LevelCuts, path: Path, passes: Sequence[Pass], fates: tuple[Collection[int], Collection[int]], way: Way
+    cuts: LevelCuts, path: Path, passes: Sequence[Pass], fates: tuple[Collection[int], Collection[int]], way: FloorMove
 ) -> Iterator[tuple[int, Under]]:
     """Yield what is under each pass that is moved or stays, with its place in the order of the program.
 
@@ -116,7 +116,7 @@ def ground_under(
         All passes.
     fates : pair of collections of int
         The places of those at the floor, and of those that are left out.
-    way : Way
+    way : FloorMove
         How the floor is moved.
     """
     walk = _Walk(cuts, path, way)
@@ -135,7 +135,7 @@ def ground_under(
 class _Walk:
     """The ground of the source and of the new program, cut motion by motion."""
 
-    def __init__(self, cuts: LevelCuts, path: Path, way: Way) -> None:
+    def __init__(self, cuts: LevelCuts, path: Path, way: FloorMove) -> None:
         self._cuts, self._path, self._way = cuts, path, way
         self._new = Ground(path, way.top_mm)
         self._behind = 0

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from flipreg.rewrite.depth_ground import LevelCuts, Way, ground_under
+from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.location import RefusedError
@@ -172,7 +172,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
                 dropped.append(index_of[id(each)])
     moves.sort(key=lambda move: move.index)
     asked = None if change.step_down_mm is None else float(change.step_down_mm)
-    way = Way(float(was), float(change.floor_mm), float(change.top_mm), asked)
+    way = FloorMove(float(was), float(change.floor_mm), float(change.top_mm), asked)
     moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh)
 
@@ -336,7 +336,7 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
 
 
 def _from_fresh_ground(
-    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: Way
+    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: FloorMove
 ) -> tuple[list[Move], tuple[tuple[int, Decimal], ...]]:
     """Return the moves with more levels above, where a pass would step down too far into wood that is left."""
     moves, dropped = fates

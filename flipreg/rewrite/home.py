@@ -25,7 +25,7 @@ __all__ = ["HomeSurvey", "added_lines", "survey_home", "with_lines_added"]
 
 _MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = Decimal("0.0001")
-_LABEL = 920
+_AXIS_OFFSET = 920
 _SAME = 1e-6
 """Millimetres; noise of the arithmetic."""
 
@@ -97,7 +97,7 @@ class _Surveyor:
     def _refuse_unclear(self, blocks: Blocks, modes: Modes, path: Path, around: tuple[State, State]) -> None:
         before, after = around
         for block, apart in modes.apart.items():
-            if apart.code == _LABEL:
+            if apart.code == _AXIS_OFFSET:
                 message = "G92 gives program zero another place; home means one zero for all of it"
                 raise refusal_in(blocks, block, message)
         if any(after.frame.offset_mm) or any(before.frame.offset_mm):

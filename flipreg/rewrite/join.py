@@ -1,4 +1,4 @@
-"""Several programs as one: framing and ends taken away, and at each seam what the next one relies on.
+"""Several programs as one: framing and ends taken away, and at each junction what the next one relies on.
 
 Programs that don't agree on unit, tool or work offset are refused: one of them would cut something else.
 """
@@ -108,7 +108,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
     Raises
     ------
     RefusedError
-        Where words behind the end of a program would be run, or compensation is on at a seam.
+        Where words behind the end of a program would be run, or compensation is on at a junction.
     """
     line_end = surveys[0].line_end
     for number, (program, survey) in enumerate(zip(programs, surveys, strict=True)):
@@ -116,14 +116,14 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
         if survey.compensated_line and not is_last:
             message = "cutter compensation is on at the end; end it with G40 and a motion away from the work"
             raise refuse(survey.source, survey.compensated_line, message)
-        seam = _seam(surveys, number) if number else []
+        junction = _junction(surveys, number) if number else []
         rise = [] if is_last else _rise(survey, safe_z_mm)
         framing = _Framing(survey, is_first=number == 0, is_last=is_last, framed=surveys[0].framed)
         for blocks in scan_chunks(program.pieces(), program.source):
             text, places = framing.taken_off(blocks, rise)
-            text = b"".join(line + line_end for line in seam) + text
-            yield Joined(number, blocks, text, (*range(len(seam)), *(len(seam) + place for place in places)))
-            seam = []
+            text = b"".join(line + line_end for line in junction) + text
+            yield Joined(number, blocks, text, (*range(len(junction)), *(len(junction) + place for place in places)))
+            junction = []
 
 
 def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
@@ -144,7 +144,7 @@ def _rise(survey: Survey, safe_z_mm: Decimal) -> list[bytes]:
     return [line.encode() for line in lines]
 
 
-def _seam(surveys: Sequence[Survey], number: int) -> list[bytes]:
+def _junction(surveys: Sequence[Survey], number: int) -> list[bytes]:
     """Return the lines between two programs: stop, and the modes that the next one starts in by itself.
 
     Raises

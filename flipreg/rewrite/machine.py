@@ -46,7 +46,7 @@ def kept_machine_blocks(blocks: Blocks, modes: Modes, isometry: Isometry) -> lis
     kept = []
     moved = [letter for letter, moves in zip("XY", moved_axes([isometry]), strict=True) if moves]
     for block, apart in sorted(modes.apart.items()):
-        if apart.code == G.LABEL:
+        if apart.code == G.AXIS_OFFSET:
             continue
         name = code_name(apart.code)
         row = _code_row(blocks, modes, block, apart.code)

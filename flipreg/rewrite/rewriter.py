@@ -10,10 +10,10 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import axis_maps, coordinate_edits
 from flipreg.rewrite.alternatives import Alternatives
+from flipreg.rewrite.arc_direction import ArcDirection
+from flipreg.rewrite.decimal_places import USUAL, DecimalPlaces
 from flipreg.rewrite.machine import Parked, kept_machine_blocks, still_homes
-from flipreg.rewrite.places import USUAL, Places
 from flipreg.rewrite.rows import XYZ, is_incremental, points_of, rows_of
-from flipreg.rewrite.sense import ArcSense
 from flipreg.rewrite.splice import Edits, splice
 from flipreg.rewrite.sticky import StickyWords
 from flipreg.rs274.code_groups import WORK_OFFSETS
@@ -53,7 +53,7 @@ class Rewriter:
     ----------
     isometry : Isometry
         Maps the program's frame to the frame of the result.
-    places : Places
+    places : DecimalPlaces
         How many decimals rounded numbers are written with.
     others : mapping from int to Isometry, optional
         The isometries of work offsets that have one of their own, 1 for G54 to 9 for G59.3; they differ from the
@@ -63,7 +63,7 @@ class Rewriter:
 
     Attributes
     ----------
-    places : Places
+    places : DecimalPlaces
         How many decimals rounded numbers are written with.
     kept : dict from str to list of int
         Lines whose machine positions were kept, by the name of their code.
@@ -77,7 +77,7 @@ class Rewriter:
         self,
         isometry: Isometry,
         *,
-        places: Places = USUAL,
+        places: DecimalPlaces = USUAL,
         others: Mapping[int, Isometry] | None = None,
         allowed: Alternatives = Alternatives(),  # noqa: B008 - frozen
     ) -> None:
@@ -86,7 +86,7 @@ class Rewriter:
         self._behind_spelled = False
         self._allowed = allowed
         self._others = others or {}
-        self._sense = ArcSense(isometry)
+        self._arc_direction = ArcDirection(isometry)
         self._shifts_only = isometry.keeps_axes and isometry.xx == isometry.yy == 1.0
         self._work_offset = 0
         self.kept: dict[str, list[int]] = {}
@@ -147,7 +147,7 @@ class Rewriter:
                 spelled, added = np.concatenate((spelled, apart)), np.concatenate((added, gained))
             for axis in axis_maps(isometry):
                 edits += coordinate_edits(blocks, modes, axis, places=self.places, except_for=skipped)
-        edits += self._sense.edits(blocks, modes, entered)
+        edits += self._arc_direction.edits(blocks, modes, entered)
         if spelled.size or (spells and entered.size) or self._behind_spelled:
             # Imported here: a flip has no use for it.
             from flipreg.rewrite.spelled import named_again

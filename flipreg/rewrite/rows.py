@@ -39,10 +39,10 @@ def is_incremental(blocks: Blocks, modes: Modes, rows: Index) -> Flags:
     """Return which words are increments; rows are X, Y, Z words, I, J, K words, or R words of cycles."""
     block = blocks.block[rows]
     incremental = at(modes.incremental, block)
-    labels = [block for block, apart in modes.apart.items() if apart.code == G.LABEL]
-    if labels:
+    axis_offsets = [block for block, apart in modes.apart.items() if apart.code == G.AXIS_OFFSET]
+    if axis_offsets:
         # G92 takes no notice of the distance mode (NISTIR 6556, 3.5.18).
-        incremental = incremental & ~np.isin(block, labels)
+        incremental = incremental & ~np.isin(block, axis_offsets)
     letter = blocks.letter[rows]
     centre = (letter >= ord("I")) & (letter <= ord("K"))
     if not centre.any():

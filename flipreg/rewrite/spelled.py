@@ -14,8 +14,8 @@ from flipreg.geometry.arc import flatten
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
 from flipreg.rewrite.alternatives import Alternatives
+from flipreg.rewrite.decimal_places import DecimalPlaces
 from flipreg.rewrite.digits import number_texts, round_to_decimals
-from flipreg.rewrite.places import Places
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
@@ -70,7 +70,7 @@ def spell_out(  # noqa: PLR0913 - a chunk is three things
     isometry: Isometry,
     allowed: Alternatives,
     *,
-    places: Places,
+    places: DecimalPlaces,
     except_for: Index,
 ) -> Spelled | None:
     """Return the blocks of a chunk that a free rotation cannot carry, spelled out; None if there are none.
@@ -83,7 +83,7 @@ def spell_out(  # noqa: PLR0913 - a chunk is three things
         A free rotation.
     allowed : Alternatives
         What the person allows.
-    places : Places
+    places : DecimalPlaces
         How many decimals coordinates are written with.
     except_for : int64, shape (k,)
         Blocks that are left alone.
@@ -161,7 +161,7 @@ def _refuse_unknown(blocks: Blocks, points: Floats, block: Index) -> None:
 
 
 class _Speller:
-    def __init__(self, blocks: Blocks, modes: Modes, isometry: Isometry, places: Places) -> None:
+    def __init__(self, blocks: Blocks, modes: Modes, isometry: Isometry, places: DecimalPlaces) -> None:
         self._blocks, self._modes, self._isometry = blocks, modes, isometry
         self._places = places
 

@@ -9,16 +9,16 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.rewrite.carried import Carried
+from flipreg.rewrite.in_force import InForce
+from flipreg.rewrite.junction import line_end_of, names_motion
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rewrite.seam import line_end_of, names_motion
 from flipreg.rewrite.standing_alone import refuse_unclear
 from flipreg.rewrite.way_there import WayThere, goes_home
 from flipreg.rs274.interpret.state import NO_MOTION, State
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import BlockFlag
 
-__all__ = ["Section", "split_sections"]
+__all__ = ["ToolProgram", "tool_programs"]
 
 _CHANGE, _DATA = 6, 100
 _SPINDLE, _OVERRIDES = (3, 4, 5), (48, 49)
@@ -29,7 +29,7 @@ _HARMLESS = (5, 9, *_OVERRIDES)
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class ToolProgram:
     """What one tool does, as a program.
 
     Attributes
@@ -57,7 +57,7 @@ class Section:
     begun: int
 
 
-def split_sections(whole: Whole, safe_z_mm: Decimal) -> list[Section]:
+def tool_programs(whole: Whole, safe_z_mm: Decimal) -> list[ToolProgram]:
     """Return the parts of a program, in the order they are run.
 
     Raises
@@ -78,7 +78,7 @@ def split_sections(whole: Whole, safe_z_mm: Decimal) -> list[Section]:
     stops = [*(bound.first for bound in bounds[1:]), len(blocks)]
     splitter = _Splitter(whole, safe_z_mm, shared)
     return [
-        splitter.section(bound, stop, is_last=number == len(bounds) - 1)
+        splitter.part(bound, stop, is_last=number == len(bounds) - 1)
         for number, (bound, stop) in enumerate(zip(bounds, stops, strict=True))
     ]
 
@@ -151,12 +151,12 @@ def _check_shared(whole: Whole, shared: int) -> None:
 class _Splitter:
     def __init__(self, whole: Whole, safe_z_mm: Decimal, shared: int) -> None:
         self._whole, self._shared = whole, shared
-        self._carried = Carried(whole)
-        self._way = WayThere(whole, self._carried, safe_z_mm, shared)
+        self._in_force = InForce(whole)
+        self._way = WayThere(whole, self._in_force, safe_z_mm, shared)
         self._line_end = line_end_of(whole.blocks.text)
         self._framed = bool((whole.blocks.flags & BlockFlag.PERCENT).any())
 
-    def section(self, bound: _Bound, stop: int, *, is_last: bool) -> Section:
+    def part(self, bound: _Bound, stop: int, *, is_last: bool) -> ToolProgram:
         """Return the part from a bound up to, not including, block `stop`."""
         whole, first, behind = self._whole, bound.first, bound.change + 1
         modal: list[str] = []
@@ -180,19 +180,19 @@ class _Splitter:
             added += [line + number for number, each in enumerate(lines) if each != "%"]
             line += len(lines) + count
         begun = self._shared + len(modal) + behind - first + len(place)
-        return Section(bound.tool, first + 1, stop, self._shared, text, tuple(added), begun)
+        return ToolProgram(bound.tool, first + 1, stop, self._shared, text, tuple(added), begun)
 
     def _beginning(self, bound: _Bound, stop: int) -> tuple[list[str], list[str]]:
         """Return what the parts before this one had left behind: lines before the tool change, and after it."""
-        carried, first = self._carried, bound.first
-        state = carried.state(first)
+        in_force, first = self._in_force, bound.first
+        state = in_force.state(first)
         self._check_start(state, bound)
-        modal = [carried.modes(state, first), *carried.labels(first), *carried.feed_and_speed(state, first)]
+        modal = [in_force.modes(state, first), *in_force.axis_offsets(first), *in_force.feed_and_speed(state, first)]
         if not self._names_tool(bound):
             modal.append(f"T{bound.tool}")
         rise, place = self._way.ways(state, first, bound.change, stop)
         modal += rise
-        mist, flood = carried.coolant(first)
+        mist, flood = in_force.coolant(first)
         place += [*(["M7"] if mist else []), *(["M8"] if flood else [])]
         if state.incremental:
             place.append("G91")
@@ -237,8 +237,8 @@ class _Splitter:
 
     def _ending(self, stop: int) -> list[str]:
         """Return the lines that end a part: stop, end."""
-        lines = ["M5"] if self._carried.state(stop).turning else []
-        if any(self._carried.coolant(stop)):
+        lines = ["M5"] if self._in_force.state(stop).turning else []
+        if any(self._in_force.coolant(stop)):
             lines.append("M9")
         return [*lines, f"M{self._end_code()}", *(["%"] if self._framed else [])]
 

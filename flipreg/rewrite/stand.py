@@ -14,7 +14,7 @@ from flipreg.rs274.read.blocks import EXPRESSION
 __all__ = ["ByMachine", "Stand", "stand_at"]
 
 _HOMES, _MACHINE = (280, 300), 530
-_LABELS = (921, 922, 923)
+_AXIS_OFFSETS = (921, 922, 923)
 _MM_PER_INCH = Decimal("25.4")
 _AXES = "XYZ"
 
@@ -61,13 +61,13 @@ def stand_at(whole: Whole, state: State, block: int) -> Stand:
 def _is_off(whole: Whole, axis: int, stop: int) -> bool:
     """Return whether a coordinate is not the number that was named last.
 
-    A label was taken off since, or cutter compensation was, so that the tool may stand a radius beside it.
+    An axis offset was reset since, or cutter compensation was, so that the tool may stand a radius beside it.
     """
     blocks, path = whole.blocks, whole.path
     named = next(_moving(whole, axis, stop), -1)
     rows = blocks.rows("G")
     rows = rows[(blocks.block[rows] > named) & (blocks.block[rows] < stop)]
-    if np.isin(np.rint(whole.modes.values[rows] * 10), _LABELS).any():
+    if np.isin(np.rint(whole.modes.values[rows] * 10), _AXIS_OFFSETS).any():
         return True
     beside = path.line[(path.compensation != 0) & (path.line <= stop)]
     return axis < 2 and bool(beside.size) and named <= int(beside[-1]) - 1

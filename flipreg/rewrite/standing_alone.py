@@ -27,7 +27,7 @@ MODAL_START = "G17 {unit} G90 G94 G40 G80 G54 G98"
 
 _MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = Decimal("0.0001")
-_LABEL, _DATA, _MACHINE = 920, 100, 530
+_AXIS_OFFSET, _DATA, _MACHINE = 920, 100, 530
 _BY_MACHINE = (280, 300, 530)
 _LENGTH, _PATH = (430, 490), (610, 611, 640)
 _COOLANT, _OVERRIDES = (7, 8, 9), (48, 49)
@@ -198,7 +198,7 @@ def survey_program(program: Readable) -> Survey:
 def refuse_unclear(blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State) -> None:
     """Refuse what a program can't be joined or taken apart with."""
     for block, apart in modes.apart.items():
-        if apart.code == _LABEL:
+        if apart.code == _AXIS_OFFSET:
             raise refusal_in(blocks, block, "G92 gives program zero another place, which the next program would see")
     skipped = np.flatnonzero(blocks.flags & BlockFlag.DELETE)
     if skipped.size:

@@ -14,8 +14,8 @@ from flipreg.geometry.arc import centre_from_radius
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import blocks_case
+from flipreg.rewrite.decimal_places import DecimalPlaces
 from flipreg.rewrite.digits import number_texts, round_to_decimals
-from flipreg.rewrite.places import Places
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.code_numbers import CYCLES, HOMES, G
@@ -52,7 +52,7 @@ centre moves by as many times the rounding as its radius is longer than its chor
 
 
 def turned_edits(
-    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, places: Places, except_for: Index
+    blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, *, places: DecimalPlaces, except_for: Index
 ) -> list[Edits]:
     """Return the edits of all X, Y words and of arc centres in the XY plane.
 
@@ -62,7 +62,7 @@ def turned_edits(
         One chunk: its words, its modes, its motions.
     isometry : Isometry
         Any rotation or mirror of the plane.
-    places : Places
+    places : DecimalPlaces
         How many decimals coordinates are written with.
     except_for : int64, shape (k,)
         Blocks that are spelled out otherwise.
@@ -73,7 +73,7 @@ def turned_edits(
         Where a block names one of X and Y while the other is not known.
     """
     turn = _Turn(blocks, modes, path, isometry, places, except_for)
-    edits = [turn.points(), *turn.labels(), *turn.centres(), *turn.back_boring()]
+    edits = [turn.points(), *turn.axis_offsets(), *turn.centres(), *turn.back_boring()]
     return [each for each in edits if len(each.start)]
 
 
@@ -93,7 +93,7 @@ class _Turn:
         modes: Modes,
         path: Path,
         isometry: Isometry,
-        places: Places,
+        places: DecimalPlaces,
         except_for: Index,
     ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
@@ -134,15 +134,17 @@ class _Turn:
             value[repeated] = round_to_decimals(hop, decimals[repeated][:, None])
         return self._written(pair, "XY", value, decimals)
 
-    def labels(self) -> list[Edits]:
-        """Return the edits of the X and Y words of G92: a label is a point of the program's numbers."""
-        labelled = {
-            block: apart for block, apart in self._modes.apart.items() if apart.code == G.LABEL and self._ours[block]
+    def axis_offsets(self) -> list[Edits]:
+        """Return the edits of the X and Y words of G92: it names a point of the program's numbers."""
+        offset_blocks = {
+            block: apart
+            for block, apart in self._modes.apart.items()
+            if apart.code == G.AXIS_OFFSET and self._ours[block]
         }
-        if not labelled:
+        if not offset_blocks:
             return []
-        pair = self._pair("X", "Y", among=np.array(sorted(labelled)))
-        numbers = np.array([labelled[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
+        pair = self._pair("X", "Y", among=np.array(sorted(offset_blocks)))
+        numbers = np.array([offset_blocks[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
         turned = self._isometry.apply(numbers)[:, :2]
         self._refuse_unknown(pair, turned)
         decimals = self._decimals(pair.block)

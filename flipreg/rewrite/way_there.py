@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.rewrite.carried import Carried
 from flipreg.rewrite.ending import EndFinder
+from flipreg.rewrite.in_force import InForce
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.stand import ByMachine, Stand, stand_at
 from flipreg.rewrite.standing_alone import spelled_z
@@ -31,7 +31,7 @@ class WayThere:
     ----------
     whole : Whole
         The program.
-    carried : Carried
+    in_force : InForce
         What is in force in it.
     safe_z_mm : Decimal
         The height the parts end at.
@@ -39,8 +39,8 @@ class WayThere:
         The lines that every part begins with.
     """
 
-    def __init__(self, whole: Whole, carried: Carried, safe_z_mm: Decimal, shared: int) -> None:
-        self._whole, self._carried, self._safe, self._shared = whole, carried, safe_z_mm, shared
+    def __init__(self, whole: Whole, in_force: InForce, safe_z_mm: Decimal, shared: int) -> None:
+        self._whole, self._in_force, self._safe, self._shared = whole, in_force, safe_z_mm, shared
 
     def ways(self, state: State, first: int, change: int, stop: int) -> tuple[list[str], list[str]]:
         """Return the traverses before the tool is changed, and the ones after it.
@@ -174,7 +174,7 @@ class WayThere:
 
     def _is_shared(self, axis: int, place: ByMachine) -> bool:
         """Return whether the lines that every part begins with lead to a position of the machine already."""
-        return stand_at(self._whole, self._carried.state(self._shared), self._shared)[axis] == place
+        return stand_at(self._whole, self._in_force.state(self._shared), self._shared)[axis] == place
 
     def _moved(self, block: int) -> bool:
         return bool((self._whole.path.line <= block).any())

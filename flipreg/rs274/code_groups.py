@@ -50,7 +50,7 @@ M_GROUPS: dict[int, tuple[int, ...]] = {
     10: (M.CALL, M.RETURN),  # not in the report: calls of subprograms and the way back, a widespread habit
 }
 
-AXIS_CODES = frozenset({G.DATA, *HOMES, G.LABEL})
+AXIS_CODES = frozenset({G.DATA, *HOMES, G.AXIS_OFFSET})
 """Codes of the non-modal group that use axis words; no motion may be named beside them (3.4)."""
 
 APART_CODES = AXIS_CODES | {G.MACHINE}

@@ -16,7 +16,7 @@ from flipreg.stock.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.stock.floors import Floor
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.openings import breakthrough_findings, openings
-from flipreg.stock.remaining import Held, SectionLeft, Thickness
+from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
 from flipreg.stock.section import section_name
 from flipreg.stock.simulation import LeftOut, carve
 from flipreg.stock.skin import skin_findings
@@ -42,9 +42,9 @@ class Wood:
 
     Attributes
     ----------
-    left : tuple of SectionLeft
+    left : tuple of RemainingStock
         By section.
-    held : tuple of Held
+    held : tuple of PartSupport
         By setup and piece.
     stations : tuple of Thickness
         In the order of the job.
@@ -61,8 +61,8 @@ class Wood:
         'spoilboard', 'station' and 'map'.
     """
 
-    left: tuple[SectionLeft, ...]
-    held: tuple[Held, ...]
+    left: tuple[RemainingStock, ...]
+    held: tuple[PartSupport, ...]
     stations: tuple[Thickness, ...]
     steps: tuple[EdgeStep, ...]
     bitten: tuple[Bitten, ...]
@@ -100,8 +100,8 @@ def check_wood(
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     partial = [part.cut for part in carved.left_out if part.is_fed]
     for left, section, kerf in parts:
-        loose = [one for one in carved.loose if one.cut in section.cuts]
-        found = openings(left, section, kerf, loose, [cut for cut in section.cuts if cut in partial])
+        released = [one for one in carved.released if one.cut in section.cuts]
+        found = openings(left, section, kerf, released, [cut for cut in section.cuts if cut in partial])
         thin = webs(left, section, kerf, layout, found.cells)
         findings += breakthrough_findings(left, section, found, thin.thinnest)
         findings += web_findings(left, thin, layout)

@@ -17,7 +17,7 @@ from flipreg.job.tool import ToolShape
 from flipreg.stock.below import fed_below
 from flipreg.stock.section import SectionCut
 
-__all__ = ["Lift", "Run", "Walk", "at_own_floor", "lifts", "runs", "walk"]
+__all__ = ["ChordRun", "Lift", "Walk", "at_own_floor", "lifts", "runs", "walk"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -99,7 +99,7 @@ class Lift:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class ChordRun:
     """Consecutive chords: from `begin` up to but not including `stop`."""
 
     begin: int
@@ -133,7 +133,7 @@ def walk(cut: SectionCut) -> Walk:
     return Walk(begin, stop, rows[of[which]], low[rows][of[which]], 2.0 * cut.cutter.radius_mm)
 
 
-def runs(way: Walk, marked: Bools) -> list[Run]:
+def runs(way: Walk, marked: Bools) -> list[ChordRun]:
     """Return the runs of marked chords; a stop in one place between two of them is no gap."""
     number = np.flatnonzero(marked)
     if not len(number):
@@ -144,7 +144,7 @@ def runs(way: Walk, marked: Bools) -> list[Run]:
     breaks = np.flatnonzero((np.diff(number) > 1) & ((between > _STILL_MM) | (apart > _STILL_MM)))
     begins = np.concatenate([[number[0]], number[breaks + 1]])
     stops = np.concatenate([number[breaks], [number[-1]]]) + 1
-    return [Run(int(begin), int(stop)) for begin, stop in zip(begins, stops, strict=True)]
+    return [ChordRun(int(begin), int(stop)) for begin, stop in zip(begins, stops, strict=True)]
 
 
 def at_own_floor(way: Walk, within_mm: float) -> Bools:
@@ -157,7 +157,7 @@ def at_own_floor(way: Walk, within_mm: float) -> Bools:
     return np.logical_and(out, way.is_low)
 
 
-def lifts(cut: SectionCut, way: Walk, found: list[Run]) -> list[Lift]:
+def lifts(cut: SectionCut, way: Walk, found: list[ChordRun]) -> list[Lift]:
     """Return the tabs between the runs of a program's contours."""
     if not found or cut.tool.shape is ToolShape.DRILL:
         return []
@@ -181,18 +181,18 @@ def lifts(cut: SectionCut, way: Walk, found: list[Run]) -> list[Lift]:
     return out + _closed(way, chain, longest)
 
 
-def _is_raised(way: Walk, before: Run, after: Run) -> bool:
+def _is_raised(way: Walk, before: ChordRun, after: ChordRun) -> bool:
     """Return whether the cutter is higher between two runs than at their ends; else the other face's tab is there."""
     ends = max(way.end[before.stop - 1, 2], way.start[after.begin, 2])
     return bool(way.end[before.stop : after.begin, 2].max(initial=-np.inf) > ends + _RAISED_MM)
 
 
-def _between(way: Walk, before: Run, after: Run) -> Lift:
+def _between(way: Walk, before: ChordRun, after: ChordRun) -> Lift:
     between = slice(before.stop, after.begin)
     return Lift(way.start[between], way.end[between], way.row[between])
 
 
-def _closed(way: Walk, chain: list[Run], longest: float) -> list[Lift]:
+def _closed(way: Walk, chain: list[ChordRun], longest: float) -> list[Lift]:
     """Return the tabs of a chain of runs that closes on itself, over what lies between them or over its two ends."""
     if not chain:
         return []
@@ -211,14 +211,14 @@ def _closed(way: Walk, chain: list[Run], longest: float) -> list[Lift]:
     return []
 
 
-def _ends(way: Walk, run: Run, reach: float, *, at_end: bool) -> Floats:
+def _ends(way: Walk, run: ChordRun, reach: float, *, at_end: bool) -> Floats:
     """Return the points of a run within a way of one of its ends, shape (n, 2)."""
     along = np.cumsum(way.length[run.begin : run.stop])
     near = along >= along[-1] - reach if at_end else along <= along[0] + reach
     return np.concatenate([way.start[run.begin : run.stop][near, :2], way.end[run.begin : run.stop][near, :2]])
 
 
-def _is_open(way: Walk, run: Run) -> bool:
+def _is_open(way: Walk, run: ChordRun) -> bool:
     """Return whether a run is a line that does not come back to itself."""
     length = way.length[run.begin : run.stop]
     moves = length > _STILL_MM
@@ -239,7 +239,7 @@ def _is_open(way: Walk, run: Run) -> bool:
     return bool((high - low).max() <= 3.0 * way.diameter_mm)
 
 
-def _goes_on(way: Walk, before: Run, after: Run, least: float) -> bool:
+def _goes_on(way: Walk, before: ChordRun, after: ChordRun, least: float) -> bool:
     """Return whether the way from the end of one run to the begin of another keeps the direction of both."""
     over = (way.start[after.begin] - way.end[before.stop - 1])[:2]
     size = float(np.hypot(*over))

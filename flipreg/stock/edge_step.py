@@ -15,7 +15,7 @@ from flipreg.cut.outline import outline
 from flipreg.cut.surface import CHORD_MM
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
-from flipreg.stock.kerf import Edge, Kerf
+from flipreg.stock.kerf import Kerf, KerfEdge
 from flipreg.stock.section import SectionCuts
 
 __all__ = ["EdgeStep", "edge_step", "step_findings"]
@@ -79,7 +79,7 @@ def step_findings(made: Sequence[EdgeStep], layout: Layout) -> Iterator[Finding]
         )
 
 
-def _swept(edges: Sequence[Edge]) -> shapely.Geometry:
+def _swept(edges: Sequence[KerfEdge]) -> shapely.Geometry:
     """Return what the contours of one face that run along an edge sweep, seen from above, tabs included."""
     return shapely.union_all(
         [outline(edge.cut.path.take(edge.rows), edge.cut.cutter.radius_mm, chord_mm=CHORD_MM) for edge in edges]

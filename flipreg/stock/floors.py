@@ -15,7 +15,7 @@ from flipreg.job.layout import Layout
 from flipreg.job.setup import ZZero
 from flipreg.job.tool import ToolShape
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.inside import Extent
+from flipreg.stock.inside import CutExtent
 
 __all__ = ["Floor", "Seam", "depth_findings", "floors", "seam_findings", "seams"]
 
@@ -73,7 +73,7 @@ class Seam:
     z_mm: float
 
 
-def floors(face: SetupFace, found: Sequence[Extent], layout: Layout) -> list[Floor]:
+def floors(face: SetupFace, found: Sequence[CutExtent], layout: Layout) -> list[Floor]:
     """Return the floors of a setup's programs, in their order; of a program that changes tools one for each stretch."""
     planned_mm, actual_mm = layout.job.blank.thickness_mm, layout.thickness_mm
     made = []

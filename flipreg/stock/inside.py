@@ -16,7 +16,7 @@ from flipreg.register.bounds import Box
 from flipreg.register.chords import Cut
 from flipreg.register.features import face_features
 
-__all__ = ["Extent", "extents", "fits_in_inches", "inside_findings"]
+__all__ = ["CutExtent", "extents", "fits_in_inches", "inside_findings"]
 
 Floats = NDArray[np.float64]
 
@@ -31,7 +31,7 @@ _OVER_THE_LINE_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Extent:
+class CutExtent:
     """Where one program cuts, in the frame of the section that lies flat.
 
     Attributes
@@ -67,7 +67,7 @@ class Extent:
         return xmin, ymin, xmax, ymax
 
 
-def extents(face: SetupFace) -> list[Extent]:
+def extents(face: SetupFace) -> list[CutExtent]:
     """Return where each program of a setup cuts, tool by tool; where nothing is cut is left out."""
     made = []
     for _, program, tool in face.runs():
@@ -78,11 +78,11 @@ def extents(face: SetupFace) -> list[Extent]:
         known = np.isfinite(points).all(axis=1)
         if known.any():
             at = face.section_from_program.apply(points[known])
-            made.append(Extent(face, program.name, tool, at, lines[known]))
+            made.append(CutExtent(face, program.name, tool, at, lines[known]))
     return made
 
 
-def fits_in_inches(found: list[Extent], layout: Layout) -> bool:
+def fits_in_inches(found: list[CutExtent], layout: Layout) -> bool:
     """Return whether the cutting is far too large for the blank, and would fit if the blank's size were in inches.
 
     More than half of the programs cut beyond the blank then; where a few do, it is they that have another unit.
@@ -95,7 +95,7 @@ def fits_in_inches(found: list[Extent], layout: Layout) -> bool:
     return bool(share.max() > _FAR_TOO_LARGE and share.max() <= _INCH_MM) and 2 * sum(beyond) > len(beyond)
 
 
-def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Iterator[Finding]:
+def inside_findings(face: SetupFace, found: list[CutExtent], layout: Layout) -> Iterator[Finding]:
     """Yield findings on one setup: whether it cuts on the blank and where its section lies flat."""
     if not found:
         yield Finding(
@@ -132,7 +132,7 @@ def inside_findings(face: SetupFace, found: list[Extent], layout: Layout) -> Ite
     yield from _past_the_bend(face, found, layout)
 
 
-def _past_the_bend(face: SetupFace, found: list[Extent], layout: Layout) -> Iterator[Finding]:
+def _past_the_bend(face: SetupFace, found: list[CutExtent], layout: Layout) -> Iterator[Finding]:
     """Find cuts on the other section, which does not lie flat: depth there is not what the program says."""
     up = BlankFace.FRONT if face.is_front else BlankFace.BACK
     for bend in (layout.near, layout.far):

@@ -19,7 +19,7 @@ from flipreg.stock.contours import Lift, Walk, lifts, runs, walk
 from flipreg.stock.hanging import Borders, Hanging, hanging
 from flipreg.stock.section import SectionCut, SectionCuts, seen_over
 
-__all__ = ["ACROSS", "Edge", "Kerf", "Piece", "is_edge", "kerf_of", "numbered"]
+__all__ = ["ACROSS", "Kerf", "KerfEdge", "Piece", "is_edge", "kerf_of", "numbered"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -61,7 +61,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edge:
+class KerfEdge:
     """The edge places of one program.
 
     Attributes
@@ -105,7 +105,7 @@ class Kerf:
         The cells of all pieces.
     pieces : tuple of Piece
         What it goes round, the largest first.
-    edges : tuple of Edge
+    edges : tuple of KerfEdge
         By program, those with edge places only.
     """
 
@@ -115,10 +115,10 @@ class Kerf:
     blank: int
     part: Bools
     pieces: tuple[Piece, ...]
-    edges: tuple[Edge, ...]
+    edges: tuple[KerfEdge, ...]
 
     @property
-    def profiles(self) -> tuple[Edge, ...]:
+    def profiles(self) -> tuple[KerfEdge, ...]:
         """The edges of the programs that may part the part off; of all programs where none of those does."""
         return tuple(edge for edge in self.edges if edge.cut.is_profile) or self.edges
 
@@ -166,7 +166,7 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     for cut, way, goes, over in found:
         at = is_edge(way, goes, numbers, faces)
         if bool(at.any()):
-            edges.append(Edge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
+            edges.append(KerfEdge(cut, way, at, tuple(one for one in over if _joins_edges(way, at, one))))
     cells = none.copy()
     lifted_over = {True: none.copy(), False: none.copy()}
     for edge in edges:

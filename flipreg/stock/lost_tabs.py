@@ -13,7 +13,7 @@ from flipreg.progress import bare_name
 from flipreg.stock.below import near_box
 from flipreg.stock.contours import Lift, at_own_floor, lifts, runs, walk
 from flipreg.stock.kerf import Kerf
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, passed
 
 __all__ = ["lift_findings"]
@@ -38,13 +38,13 @@ class _Place:
 
 
 def lift_findings(
-    left: SectionLeft, section: SectionCuts, kerf: Kerf, opened_by: NDArray[np.int16]
+    left: RemainingStock, section: SectionCuts, kerf: Kerf, opened_by: NDArray[np.int16]
 ) -> Iterator[Finding]:
     """Yield findings of the code 'holding' on the lifts of the programs that cut along the edge.
 
     Parameters
     ----------
-    left : SectionLeft
+    left : RemainingStock
         What is left.
     section : SectionCuts
         What cuts it.
@@ -100,7 +100,7 @@ def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:
     return others[int(np.argmin(heights))]
 
 
-def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:
+def _missing(left: RemainingStock, kerf: Kerf, places: list[_Place]) -> Iterator[Finding]:
     """Yield a finding for each face whose programs cut at full depth where the other face's leave tabs."""
     for is_front in (True, False):
         others = [edge for edge in kerf.profiles if edge.cut.face.is_front is not is_front]
@@ -131,7 +131,7 @@ def _missing(left: SectionLeft, kerf: Kerf, places: list[_Place]) -> Iterator[Fi
             )
 
 
-def _places(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> Iterator[_Place]:
+def _places(cut: SectionCut, left: RemainingStock, kerf: Kerf) -> Iterator[_Place]:
     way = walk(cut)
     # Upper passes of a contour are not where it leaves tabs.
     grid = _coarser(left.grid, cut.cutter.radius_mm)

@@ -17,8 +17,8 @@ from flipreg.progress import bare_name
 from flipreg.stock.below import near_box
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.permission import declared
-from flipreg.stock.release import Loose
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.release import Release
+from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, passed, seen_over
 
 __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings", "widened"]
@@ -58,19 +58,19 @@ class Openings:
 
 
 def openings(
-    left: SectionLeft, section: SectionCuts, kerf: Kerf, loose: Sequence[Loose], partial: Sequence[SectionCut]
+    left: RemainingStock, section: SectionCuts, kerf: Kerf, released: Sequence[Release], partial: Sequence[SectionCut]
 ) -> Openings:
     """Return the openings of a section.
 
     Parameters
     ----------
-    left : SectionLeft
+    left : RemainingStock
         What is left of it.
     section : SectionCuts
         What cut it.
     kerf : Kerf
         Its kerf.
-    loose : sequence of Loose
+    released : sequence of Release
         The pieces of it that come loose.
     partial : sequence of SectionCut
         The programs of which cuts are left out.
@@ -90,7 +90,7 @@ def openings(
     by: dict[str, None] = {}
     asked = bool(found) or any(not edge.cut.is_profile for edge in kerf.edges)
     permitted, drilled = _permitted(section, left, by) if asked else (cells, cells)
-    fallen = _beside_fallen(loose, section, grid.shape)
+    fallen = _beside_fallen(released, section, grid.shape)
     meant_cells = permitted | fallen
     part_numbers = {piece.number for piece in kerf.pieces} if _edges_may(kerf) else {*np.unique(kerf.numbers).tolist()}
     wrong: list[Region] = []
@@ -130,7 +130,7 @@ def openings(
 
 
 def breakthrough_findings(
-    left: SectionLeft, section: SectionCuts, found: Openings, web: Web | None
+    left: RemainingStock, section: SectionCuts, found: Openings, web: Web | None
 ) -> Iterator[Finding]:
     """Yield findings of the code 'breakthrough': places without wood where there should be some.
 
@@ -177,7 +177,7 @@ def breakthrough_findings(
 
 
 def _open(
-    left: SectionLeft, section: SectionCuts, found: Sequence[Region], status: Status, says: str
+    left: RemainingStock, section: SectionCuts, found: Sequence[Region], status: Status, says: str
 ) -> Finding:
     worst = min(found, key=lambda one: one.least_mm)
     x_mm, y_mm = worst.at_mm
@@ -209,7 +209,7 @@ def _opened_at(section: SectionCuts, at_mm: tuple[float, float]) -> SectionCut |
     return section.cuts[int(np.argmin(depths))] if depths and min(depths) < 0.0 else None
 
 
-def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> tuple[Bools, Bools]:
+def _permitted(section: SectionCuts, left: RemainingStock, by: dict[str, None]) -> tuple[Bools, Bools]:
     """Return the cells that programs may open, and of them those that drills come over.
 
     Programs may where the job says so, and drills in holes that are drilled from both faces.
@@ -237,10 +237,10 @@ def _permitted(section: SectionCuts, left: SectionLeft, by: dict[str, None]) -> 
     return out, drilled
 
 
-def _beside_fallen(loose: Sequence[Loose], section: SectionCuts, shape: tuple[int, int]) -> Bools:
+def _beside_fallen(released: Sequence[Release], section: SectionCuts, shape: tuple[int, int]) -> Bools:
     """Return the cells of pieces that may fall, and of the kerf round them."""
     out = np.zeros(shape, np.bool_)
-    for one in loose:
+    for one in released:
         if one.is_permitted:
             out |= one.piece.cells
     if not bool(out.any()):
@@ -253,7 +253,7 @@ def _edges_may(kerf: Kerf) -> bool:
     return any(edge.cut.is_profile for edge in kerf.edges)
 
 
-def _parted(left: SectionLeft, kerf: Kerf, cells: Bools, permitted: Bools) -> tuple[Region, ...]:
+def _parted(left: RemainingStock, kerf: Kerf, cells: Bools, permitted: Bools) -> tuple[Region, ...]:
     """Return the kerf where no program that passes may part a piece off."""
     meant = [edge for edge in kerf.edges if edge.cut.is_profile]
     if len(meant) == len(kerf.edges):

@@ -103,7 +103,7 @@ class OrderWatch:
         ran = _Ran(bitten, *self._points)
         self.findings += self._too_late(ran)
         self._ran.append(ran)
-        self.findings += self._in_a_loose_piece(bitten.cut)
+        self.findings += self._in_a_released_piece(bitten.cut)
         if self._hanging is None and bitten.bite is not None:
             self._hang(bitten.cut)
 
@@ -158,7 +158,7 @@ class OrderWatch:
                 section_name(cut.face.bend),
             )
 
-    def _in_a_loose_piece(self, cut: SectionCut) -> Iterator[Finding]:
+    def _in_a_released_piece(self, cut: SectionCut) -> Iterator[Finding]:
         freed = self._freed_by
         # A drill presses straight down, on what the piece lies on.
         if self._hanging is None or self._was is None or freed is None or cut.tool.shape is ToolShape.DRILL:

@@ -21,7 +21,7 @@ from flipreg.stock.hanging import Borders, Hanging, clamped, hanging
 from flipreg.stock.order import OrderWatch
 from flipreg.stock.permission import may_fall_at
 from flipreg.stock.rapids import Crash, cut_watched
-from flipreg.stock.release import Loose, first_row, piece_of, pieces_off
+from flipreg.stock.release import Release, first_row, piece_of, pieces_off
 from flipreg.stock.section import SectionCut, SectionCuts
 
 __all__ = ["Stage", "Work"]
@@ -101,7 +101,7 @@ class Work:
             OrderWatch(section, layout.thickness_mm, plain),
         )
 
-    def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Loose]]:
+    def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Release]]:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
         side = cut.face.is_front
         self._judged = None
@@ -115,7 +115,7 @@ class Work:
         number = self.section.cuts.index(cut) + 1
         opened = ~self.plain_now().is_left & (self.opened_by == 0)
         self.opened_by[opened] = number
-        return found, list(self._came_loose(cut, before, works))
+        return found, list(self._releases(cut, before, works))
 
     def _watched(self, cut: SectionCut) -> list[Crash]:
         """Cut the plain surface, and take down how deep the cutter bites."""
@@ -161,7 +161,7 @@ class Work:
         thickness_mm = self.layout.thickness_mm
         return BothFaces(self.section.grid, front.copy(), np.float32(-thickness_mm) - back, thickness_mm)
 
-    def _came_loose(self, cut: SectionCut, before: Surface, works: "Sequence[Work]") -> list[Loose]:
+    def _releases(self, cut: SectionCut, before: Surface, works: "Sequence[Work]") -> list[Release]:
         clamps = clamped(cut.face, self.section, self.layout)
         thin = self._thin_where_known()
         narrowest_mm = min(one.tool.diameter_mm for one in self.section.cuts)
@@ -175,7 +175,7 @@ class Work:
         held_cells = now.held[now.labels]
         on_clamps = clamps is not None and bool(held_cells[clamps].any())
         says = "what the clamps stand on" if on_clamps else "the piece that keeps most of the blank's border"
-        out: list[Loose] = []
+        out: list[Release] = []
         free = []
         for piece in pieces:
             mine = np.unique(now.labels[piece.cells])
@@ -184,25 +184,25 @@ class Work:
             if bool(now.held[mine].any()):
                 if not (piece.is_chip or bool(self.doubtful[piece.cells].any())):
                     is_known = not hanging(self.thin_now(), self.borders, clamps, self.off).is_held_at(piece.cells)
-                    out.append(Loose(cut, piece, is_known, None, says, False))  # noqa: FBT003 - as its attributes say
+                    out.append(Release(cut, piece, is_known, None, says, False))  # noqa: FBT003 - as its attributes say
                 self.doubtful |= piece.cells
             elif piece.is_chip:
                 self.off |= piece.cells
-                out.append(Loose(cut, piece, True, None, says, may_fall_at(cut, piece.cells, self.section.grid)))  # noqa: FBT003
+                out.append(Release(cut, piece, True, None, says, may_fall_at(cut, piece.cells, self.section.grid)))  # noqa: FBT003
             else:
                 free.append(piece.cells)
         return [*out, *self._one_by_one(cut, before, [held_cells, *free], clamps, says)] if free else out
 
     def _one_by_one(
         self, cut: SectionCut, before: Surface, ends: list[Bools], clamps: Bools | None, says: str
-    ) -> list[Loose]:
+    ) -> list[Release]:
         """Return what comes loose in a program in the order in which it does, given the pieces at the program's end.
 
         What is held is judged anew whenever something has come loose: a piece that lets go with another one still on
         it is one piece then.
         """
         side, grid = cut.face.is_front, self.section.grid
-        out: list[Loose] = []
+        out: list[Release] = []
         done, surface = 0, before.copy()
         while len(ends) > 1 and len(out) < _MOST_TRACED:
             now: Hanging | None = None
@@ -224,17 +224,17 @@ class Work:
                 break
             assert now is not None
             off = [not now.is_held_at(cells) for cells in ends]
-            loose = np.zeros(now.count + 1, np.bool_)
+            released = np.zeros(now.count + 1, np.bool_)
             for cells, is_off in zip(ends, off, strict=True):
                 if is_off:
-                    loose[np.unique(now.labels[cells])] = True
-            loose[0] = False
-            for group in np.unique(now.group[loose]).tolist():
-                numbers = np.flatnonzero(loose & (now.group == group)).astype(np.int32)
+                    released[np.unique(now.labels[cells])] = True
+            released[0] = False
+            for group in np.unique(now.group[released]).tolist():
+                numbers = np.flatnonzero(released & (now.group == group)).astype(np.int32)
                 piece = piece_of(now, numbers, grid, self.borders)
                 line = int(cut.path.line[row])
                 self.off |= piece.cells
-                out.append(Loose(cut, piece, True, line, says, may_fall_at(cut, piece.cells, grid)))  # noqa: FBT003
+                out.append(Release(cut, piece, True, line, says, may_fall_at(cut, piece.cells, grid)))  # noqa: FBT003
             ends = [cells for cells, is_off in zip(ends, off, strict=True) if not is_off]
             done, surface = row + 1, parted
         return out

@@ -12,7 +12,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.stock.hanging import Borders, Hanging
 from flipreg.stock.section import SectionCut
 
-__all__ = ["Loose", "LoosePiece", "first_row", "piece_of", "pieces_off"]
+__all__ = ["FreePiece", "Release", "first_row", "piece_of", "pieces_off"]
 
 Bools = NDArray[np.bool_]
 
@@ -23,7 +23,7 @@ _CHIP_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class LoosePiece:
+class FreePiece:
     """A piece of wood that is not held.
 
     Attributes
@@ -51,14 +51,14 @@ class LoosePiece:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Loose:
+class Release:
     """A piece that a program cuts loose.
 
     Attributes
     ----------
     cut : SectionCut
         The program.
-    piece : LoosePiece
+    piece : FreePiece
         The piece.
     is_known : bool
         Whether it is known what holds it; if not, it may hang by wood that lies where nothing is known.
@@ -72,14 +72,14 @@ class Loose:
     """
 
     cut: SectionCut
-    piece: LoosePiece
+    piece: FreePiece
     is_known: bool
     line: int | None
     held: str
     is_permitted: bool
 
 
-def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> list[LoosePiece]:
+def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> list[FreePiece]:
     """Return the pieces that are not held, the largest first.
 
     Parameters
@@ -105,7 +105,7 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
     return sorted(out, key=lambda piece: -piece.area_mm2)
 
 
-def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> LoosePiece:
+def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> FreePiece:
     """Return pieces of wood that hang together as one, the uncut wood beyond the grid counted."""
     mine = np.isin(now.labels, numbers)
     rows, columns = np.nonzero(mine)
@@ -113,7 +113,7 @@ def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Bord
     inside = places[int(np.hypot(*(places - places.mean(axis=0)).T).argmin())]
     area_mm2, at_mm = now.weighed(numbers, grid, borders)
     goes_on = bool(now.goes_on[numbers].any())
-    return LoosePiece(mine, at_mm, (float(inside[0]), float(inside[1])), area_mm2, False, goes_on)  # noqa: FBT003
+    return FreePiece(mine, at_mm, (float(inside[0]), float(inside[1])), area_mm2, False, goes_on)  # noqa: FBT003
 
 
 def first_row(
@@ -155,7 +155,7 @@ def first_row(
     return done, surface, after
 
 
-def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: float) -> LoosePiece:
+def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: float) -> FreePiece:
     mine = now.labels == number
     rows, columns = np.nonzero(mine)
     places = grid.centres_mm(rows, columns)
@@ -163,7 +163,7 @@ def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: fl
     inside = places[int(np.hypot(*(places - middle).T).argmin())]
     area_mm2 = len(rows) * grid.cell_mm2
     thick_mm = float((faces.front_mm[rows, columns] - faces.back_mm[rows, columns]).max())
-    return LoosePiece(
+    return FreePiece(
         mine,
         (float(middle[0]), float(middle[1])),
         (float(inside[0]), float(inside[1])),

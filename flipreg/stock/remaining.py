@@ -10,13 +10,13 @@ from flipreg.cut.holding import Tab
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.bend import Bend
 
-__all__ = ["Held", "SectionLeft", "Thickness"]
+__all__ = ["PartSupport", "RemainingStock", "Thickness"]
 
 Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class PartSupport:
     """How one piece that the profile cuts go round hangs in the blank after a setup.
 
     Attributes
@@ -79,7 +79,7 @@ class Thickness:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SectionLeft:
+class RemainingStock:
     """What is left of one section when all setups have run, in the section's own frame, in which it lies flat.
 
     Attributes

@@ -16,8 +16,8 @@ from flipreg.stock.bite import Bitten
 from flipreg.stock.kerf import Kerf, kerf_of
 from flipreg.stock.parting import Stage, Work
 from flipreg.stock.rapids import Crash
-from flipreg.stock.release import Loose
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.release import Release
+from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, cuts_of, sections
 from flipreg.stock.slanted import Slant, slant_of
 
@@ -60,7 +60,7 @@ class Carved:
 
     Attributes
     ----------
-    left : tuple of SectionLeft
+    left : tuple of RemainingStock
         What is left of each section.
     kerfs : tuple of Kerf
         Of each section: the cuts that part its pieces.
@@ -68,7 +68,7 @@ class Carved:
         Of each section: how it was after each setup that cuts it.
     opened_by : tuple of int16 arrays
         Of each section: number from 1 of the program after which a cell has no wood, 0 where there is some.
-    loose : tuple of Loose
+    released : tuple of Release
         Pieces that come loose, in the order in which they do.
     crashes : tuple of Crashes
         By program.
@@ -84,11 +84,11 @@ class Carved:
         Of programs that run too late or too early.
     """
 
-    left: tuple[SectionLeft, ...]
+    left: tuple[RemainingStock, ...]
     kerfs: tuple[Kerf, ...]
     stages: tuple[tuple[Stage, ...], ...]
     opened_by: tuple[NDArray[np.int16], ...]
-    loose: tuple[Loose, ...]
+    released: tuple[Release, ...]
     crashes: tuple[Crashes, ...]
     slants: tuple[Slant, ...]
     left_out: tuple[LeftOut, ...]
@@ -113,7 +113,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     crashes: list[Crashes] = []
     slants: list[Slant] = []
     stages: list[list[Stage]] = [[] for _ in works]
-    loose: list[Loose] = []
+    released: list[Release] = []
     done, count = 0, sum(len(work.section.cuts) for work in works)
     worked = [work.section.bend for work in works]
     # Programs in the air over their own section may run into another one.
@@ -130,7 +130,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
                 found, newly = work.run(cut, works)
                 if found:
                     crashes.append(Crashes(cut, tuple(found)))
-                loose += newly
+                released += newly
         for work, after in zip(works, stages, strict=True):
             stage = work.stage(face)
             if stage is not None:
@@ -146,7 +146,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         kerfs=tuple(kerfs),
         stages=tuple(map(tuple, stages)),
         opened_by=tuple(work.opened_by for work in works),
-        loose=tuple(loose),
+        released=tuple(released),
         crashes=tuple(crashes),
         slants=tuple(slants),
         left_out=tuple(
@@ -185,9 +185,9 @@ def _left_out(cut: SectionCut) -> LeftOut | None:
     return LeftOut(cut, len(rows), int(path.line[rows[0]]), bool(path.is_cut[rows].any()))
 
 
-def _left(work: Work, plain: BothFaces, kerf: Kerf) -> SectionLeft:
+def _left(work: Work, plain: BothFaces, kerf: Kerf) -> RemainingStock:
     section = work.section
-    return SectionLeft(
+    return RemainingStock(
         name=section.name,
         bend=section.bend,
         setups=tuple(dict.fromkeys(cut.face.name for cut in section.cuts)),

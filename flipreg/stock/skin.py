@@ -11,7 +11,7 @@ from flipreg.job.layout import Layout
 from flipreg.stock.contours import Lift, Walk, at_own_floor, lifts, runs, walk
 from flipreg.stock.hanging import Borders
 from flipreg.stock.kerf import ACROSS, Kerf, is_edge, numbered
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, seen_over
 
 __all__ = ["skin_findings"]
@@ -36,7 +36,7 @@ class _Floor:
     lifts: list[Lift]
 
 
-def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout) -> Iterator[Finding]:
+def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout) -> Iterator[Finding]:
     """Yield findings of the code 'skin': whether the contours that may part the part off go through."""
     floors = [one for cut in section.cuts if cut.is_profile and (one := _floor(cut, left, kerf)) is not None]
     if not floors:
@@ -106,7 +106,7 @@ def skin_findings(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: L
         )
 
 
-def _floor(cut: SectionCut, left: SectionLeft, kerf: Kerf) -> _Floor | None:
+def _floor(cut: SectionCut, left: RemainingStock, kerf: Kerf) -> _Floor | None:
     way = walk(cut)
     is_deep = at_own_floor(way, _LEVEL_MM)
     rows = np.flatnonzero(is_deep & (way.length > 1e-6))

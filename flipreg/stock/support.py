@@ -8,8 +8,8 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.lost_tabs import lift_findings
 from flipreg.stock.permission import declared
-from flipreg.stock.release import Loose
-from flipreg.stock.remaining import Held
+from flipreg.stock.release import Release
+from flipreg.stock.remaining import PartSupport
 from flipreg.stock.section import SectionCut, section_name
 from flipreg.stock.shear import SHEAR_SOURCE, shear_strength_kpa
 from flipreg.stock.simulation import Carved
@@ -19,13 +19,13 @@ __all__ = ["holding_findings"]
 _KPA_MM2_PER_N = 1000.0
 
 
-def holding_findings(carved: Carved, held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
+def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
     """Yield findings of the code 'holding': pieces that come loose, pieces that hang, and what cannot be told."""
-    yield from _loose_findings(carved.loose)
+    yield from _release_findings(carved.released)
     # A program that changes tools is cut in several stretches.
     programs = {(cut.face.name, cut.program.name): cut for section in carved.sections for cut in section.cuts}
     for (setup, name), cut in programs.items():
-        mine = [one for one in carved.loose if (one.cut.face.name, one.cut.program.name) == (setup, name)]
+        mine = [one for one in carved.released if (one.cut.face.name, one.cut.program.name) == (setup, name)]
         yield from _unused(cut, mine)
     for left, section, kerf, opened_by in zip(
         carved.left, carved.sections, carved.kerfs, carved.opened_by, strict=True
@@ -50,11 +50,11 @@ def holding_findings(carved: Carved, held: Sequence[Held], layout: Layout) -> It
     yield from _tabs(held, layout)
 
 
-def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
-    for one in loose:
+def _release_findings(released: Sequence[Release]) -> Iterator[Finding]:
+    for one in released:
         if not one.piece.is_chip:
-            yield _loose_finding(one)
-    chips = [one for one in loose if one.piece.is_chip and not one.is_permitted]
+            yield _release_finding(one)
+    chips = [one for one in released if one.piece.is_chip and not one.is_permitted]
     for cut in dict.fromkeys(one.cut for one in chips):
         mine = [one for one in chips if one.cut is cut]
         x_mm, y_mm = mine[0].piece.at_mm
@@ -70,41 +70,41 @@ def _loose_findings(loose: Sequence[Loose]) -> Iterator[Finding]:
         )
 
 
-def _loose_finding(loose: Loose) -> Finding:
-    x_mm, y_mm = loose.piece.at_mm
-    what = f"the piece of {_area(loose.piece.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
-    where = f"setup {loose.cut.face.name!r}"
-    if not loose.is_known:
+def _release_finding(released: Release) -> Finding:
+    x_mm, y_mm = released.piece.at_mm
+    what = f"the piece of {_area(released.piece.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
+    where = f"setup {released.cut.face.name!r}"
+    if not released.is_known:
         status, line = Status.NOT_DETERMINED, None
         says = f"{where}: what still holds {what} lies where the wood is not known"
-    elif loose.line is None:
+    elif released.line is None:
         status, line = Status.FAIL, None
         says = (
             f"{where}: what still holds {what} is thinner or narrower than the grid of the maps can tell; leave more, "
             "or take a smaller grid in [check] to see how much it is"
         )
-    elif loose.is_permitted:
-        status, line = Status.PASS, loose.line
+    elif released.is_permitted:
+        status, line = Status.PASS, released.line
         says = f"{where}: {what} comes loose while the cutter is running, as may_fall says"
     else:
-        inner_x, inner_y = _in_program(loose)
-        status, line = Status.FAIL, loose.line
+        inner_x, inner_y = _in_program(released)
+        status, line = Status.FAIL, released.line
         says = (
-            f"{where}: {what} comes loose while the cutter is running (held is {loose.held}); leave tabs, or hold it "
-            f"in another way and say may_fall = [[{inner_x:z.6g}, {inner_y:z.6g}]] at the program"
+            f"{where}: {what} comes loose while the cutter is running (held is {released.held}); leave tabs, or hold "
+            f"it in another way and say may_fall = [[{inner_x:z.6g}, {inner_y:z.6g}]] at the program"
         )
-    section = section_name(loose.cut.face.bend)
-    return Finding("holding", status, says, loose.cut.program.name, line, section, loose.piece.at_mm)
+    section = section_name(released.cut.face.bend)
+    return Finding("holding", status, says, released.cut.program.name, line, section, released.piece.at_mm)
 
 
-def _in_program(loose: Loose) -> tuple[float, float]:
+def _in_program(released: Release) -> tuple[float, float]:
     """Return a point of the piece in the program's own numbers."""
-    at = (~loose.cut.face.seen_from_above).apply(np.array([[*loose.piece.inside_mm, 0.0]]))[0]
+    at = (~released.cut.face.seen_from_above).apply(np.array([[*released.piece.inside_mm, 0.0]]))[0]
     return round(float(at[0]), 1) + 0.0, round(float(at[1]), 1) + 0.0
 
 
-def _unused(cut: SectionCut, loose: Sequence[Loose]) -> Iterator[Finding]:
-    used = sum(one.is_permitted for one in loose)
+def _unused(cut: SectionCut, released: Sequence[Release]) -> Iterator[Finding]:
+    used = sum(one.is_permitted for one in released)
     asked = len(declared(cut).may_fall)
     if used < asked:
         many = "piece falls" if asked - used == 1 else "pieces fall"
@@ -120,7 +120,7 @@ def _area(area_mm2: float) -> str:
     return f"{area_mm2 / 100.0:z.0f} cm²" if area_mm2 >= 1000.0 else f"{area_mm2:z.0f} mm²"
 
 
-def _tabs(held: Sequence[Held], layout: Layout) -> Iterator[Finding]:
+def _tabs(held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
     strength = shear_strength_kpa(layout.job.blank.species)
     least_thick, least_wide = layout.job.limits.least_tab_mm
     for one in held:

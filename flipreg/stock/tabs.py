@@ -15,7 +15,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.stock.below import below_face, near_box
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.parting import Stage
-from flipreg.stock.remaining import Held
+from flipreg.stock.remaining import PartSupport
 from flipreg.stock.section import SectionCut, SectionCuts
 
 __all__ = ["held_after"]
@@ -33,7 +33,7 @@ _AROUND_CELLS = 2
 """Cells of the section's grid that a finer one goes beyond a tab, to see where it ends; ours."""
 
 
-def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: float) -> list[Held]:
+def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: float) -> list[PartSupport]:
     """Return how the pieces of a section hang after a setup.
 
     Parameters
@@ -65,7 +65,7 @@ def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: flo
             and _reaches(one.one + one.other - piece.number, kerf.blank, found, without=piece.number)
         )
         holds = tabs if is_joined else ()
-        out.append(Held(stage.face.name, section.name, piece.at_mm, piece.area_mm2, is_joined, floor_mm, holds))
+        out.append(PartSupport(stage.face.name, section.name, piece.at_mm, piece.area_mm2, is_joined, floor_mm, holds))
     return out
 
 

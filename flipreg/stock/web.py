@@ -12,7 +12,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.openings import widened
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
 
 __all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
@@ -52,7 +52,7 @@ class Webs:
     blind_mm: float
 
 
-def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, open_cells: Bools) -> Webs:
+def webs(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout, open_cells: Bools) -> Webs:
     """Return the thinnest wood of a section; `open_cells` are those of its kerf and of openings that are meant."""
     thin, plain = left.thin, left.faces
     where = left.known & plain.is_left & ((thin.front_mm < 0.0) | (thin.back_mm > -thin.blank_mm))
@@ -93,7 +93,7 @@ def webs(left: SectionLeft, section: SectionCuts, kerf: Kerf, layout: Layout, op
     return Webs(thinnest_web(thin, where=asked), at_edge, beyond, blind_mm)
 
 
-def _flat(cells: Bools, left_mm: NDArray[np.float32], section: SectionCuts, left: SectionLeft) -> Bools:
+def _flat(cells: Bools, left_mm: NDArray[np.float32], section: SectionCuts, left: RemainingStock) -> Bools:
     """Return the cells of a strip that are as thick over a width that no rounded edge has: floors beside the kerf."""
     narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
     reach = max(2, int(np.ceil(_FLAT_TOOLS * narrowest_mm / left.grid.step_mm)))
@@ -105,7 +105,7 @@ def _flat(cells: Bools, left_mm: NDArray[np.float32], section: SectionCuts, left
     return widened(~widened(~is_level, reach), reach) & is_level
 
 
-def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Finding]:
+def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[Finding]:
     """Yield findings of the code 'web': the thinnest place, and the strip along the edge if it may be too thin."""
     least = layout.job.limits.least_web_mm
     if found.thinnest is not None:
@@ -143,7 +143,7 @@ def web_findings(left: SectionLeft, found: Webs, layout: Layout) -> Iterator[Fin
         )
 
 
-def _says(left: SectionLeft, web: Web) -> tuple[float, str]:
+def _says(left: RemainingStock, web: Web) -> tuple[float, str]:
     x_mm, y_mm = web.at_mm
     web_mm = max(0.0, web.left_mm)
     return web_mm, (

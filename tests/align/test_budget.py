@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
-from flipreg.align.register_model import Blank, Laid, Source, base_model, quantities, weights
+from flipreg.align.register_model import BlankModel, Laid, Source, base_model, quantities, weights
 from flipreg.align.remark import Verdict
 from flipreg.errors import UsageError
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
@@ -16,7 +16,7 @@ from flipreg.job.estimate import Estimate, Shape
 
 FRONT = Laid("front", ((1, 0), (0, 1)), (0.0, 0.0), (0.0, 1000.0))
 BACK = Laid("back", ((-1, 0), (0, 1)), (0.0, 0.0), (0.0, 1000.0))
-BLANK = Blank((200.0, 1200.0, 40.0), (0.003, 0.00005))
+BLANK = BlankModel((200.0, 1200.0, 40.0), (0.003, 0.00005))
 CORNERS = (-100.0, -100.0, 100.0, 1100.0)
 
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from flipreg.align.job_budget import job_budget
-from flipreg.align.marks import Side, marking_sheet
+from flipreg.align.marks import TableSide, marking_sheet
 from flipreg.align.planned import planned_marks
 from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace, Edge
@@ -65,18 +65,18 @@ def test_distances_from_a_right_edge_run_the_other_way() -> None:
 @pytest.mark.parametrize(
     ("flip", "turns", "edge", "near"),
     [
-        (None, 0, Side.LEFT, Side.NEAR),
-        ("y", 0, Side.RIGHT, Side.NEAR),
-        ("x", 0, Side.LEFT, Side.FAR),
+        (None, 0, TableSide.LEFT, TableSide.NEAR),
+        ("y", 0, TableSide.RIGHT, TableSide.NEAR),
+        ("x", 0, TableSide.LEFT, TableSide.FAR),
         # A quarter turn counter-clockwise, seen from above, brings what was left to the near side.
-        (None, 1, Side.NEAR, Side.RIGHT),
-        (None, 2, Side.RIGHT, Side.FAR),
-        (None, 3, Side.FAR, Side.LEFT),
-        ("y", 1, Side.FAR, Side.RIGHT),
-        ("x", 3, Side.FAR, Side.RIGHT),
+        (None, 1, TableSide.NEAR, TableSide.RIGHT),
+        (None, 2, TableSide.RIGHT, TableSide.FAR),
+        (None, 3, TableSide.FAR, TableSide.LEFT),
+        ("y", 1, TableSide.FAR, TableSide.RIGHT),
+        ("x", 3, TableSide.FAR, TableSide.RIGHT),
     ],
 )
-def test_the_sheet_says_where_edge_and_end_lie(flip: str | None, turns: int, edge: Side, near: Side) -> None:
+def test_the_sheet_says_where_edge_and_end_lie(flip: str | None, turns: int, edge: TableSide, near: TableSide) -> None:
     (setup,) = marking_sheet(board(setups=(_setup(flip, turns),))).setups
     assert (edge, near) == (setup.edge_lies, setup.near_end_lies)
 

@@ -274,7 +274,7 @@ def test_a_floor_above_a_pass_of_a_slot_leaves_out_the_way_there_for_the_way_bac
         ("Z2\n", "Z2\nG92 X0\n"),
         ("Z2\n", "G53 G0 Z0\nG0 Z2\n"),
     ],
-    ids=["no height known", "below the surface", "another length offset", "a label", "a machine position"],
+    ids=["no height known", "below the surface", "another length offset", "an axis offset", "a machine position"],
 )
 def test_no_way_back_is_made_up(old: str, new: str) -> None:
     status, out, err = run(["depth", "-", "--floor", "-8"], SLOT.replace(old, new).encode())

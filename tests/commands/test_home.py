@@ -93,7 +93,7 @@ def test_going_up_and_across_at_once_is_no_start_at_a_safe_height() -> None:
         "no unit": ("G90\nG0 X5 Y5\nZ2\nM2\n", "2:1: the program moves before it says G20 or G21"),
         "an increment first": ("G21 G91\nG0 X5 Y5\nM2\n", "2:1: "),
         "a second work offset": ("G21 G90\nG0 X5 Y5 Z2\nG55 G0 X1 Y1 Z1\nM2\n", "3:1: a second work offset"),
-        "a label": ("G21 G90\nG0 X5 Y5 Z2\nG92 X0\nG0 X1\nM2\n", "3:1: G92 gives program zero another place"),
+        "an axis offset": ("G21 G90\nG0 X5 Y5 Z2\nG92 X0\nG0 X1\nM2\n", "3:1: G92 gives program zero another place"),
         "compensation on": ("G21 G90\nG0 X5 Y5 Z2\nG41 D1\nG1 X9 F100\nX20\n", "5:1: cutter compensation is on"),
         "the end beside the last motion": ("G21 G90\nG0 X5 Y5 Z2\nX9 M2\nM5\n", "3:4: the last motion and the end"),
         "nothing moves": ("G21 G90\nM2\n", "1:1: nothing moves"),

@@ -138,7 +138,11 @@ def test_one_of_the_programs_may_come_from_a_pipe(tmp_path: Path) -> None:
             FINISH.replace("G21", "G21 G91").replace("G2 X15 I5", "X15"),
             "part1.nc:5:1: the program starts from a position that it does not name",
         ),
-        "a label": (ROUGH.replace("N100", "G92 X0\nN100"), FINISH, "part0.nc:13:1: G92 gives program zero another"),
+        "an axis offset": (
+            ROUGH.replace("N100", "G92 X0\nN100"),
+            FINISH,
+            "part0.nc:13:1: G92 gives program zero another",
+        ),
         "a parameter": (ROUGH.replace("N100", "#1=5\nN100"), FINISH, "part0.nc:13:1: a parameter is set"),
         "compensation on": (
             ROUGH.replace("N80 ", "N80 G17 G41 D1 "),

@@ -14,7 +14,7 @@ BLOCKS = {
     "a centre that needs its partner": "G2 X10 Y0 I5 I5.0",
     "a cycle": "G81 X1 X1 Y2 Y2 Z-3 Z-3.0 R1 R1\nG80",
     "steps": "G91 G1 X1 X1 Y2 Y2.0\nX1 X1",
-    "a label": "G92 X1 X1\nG1 X2 Y2",
+    "an axis offset": "G92 X1 X1\nG1 X2 Y2",
     "steps of a cycle": "G91 G81 X1 X1 Y2 Y2 Z-3 R-1 R-1 L3\nG80",
     "steps aside": "G87 X1 Y1 I1 I1 J.5 K-1 R-2 Z-3\nG80",
 }

@@ -125,7 +125,7 @@ def test_a_turn_that_works_expressions_out_says_so() -> None:
     assert (status, body(out)[1]) == (0, "G21 G90 G0 Y#1 X[0-[#1+1]] Z5")
 
 
-def test_a_label_in_one_work_offset_is_turned_once_where_several_are_used() -> None:
+def test_an_axis_offset_in_one_work_offset_is_turned_once_where_several_are_used() -> None:
     text = b"G21 G90\nG54 G0 X1 Y2 Z5\nG92 X10 Y0\nG92.1\nG55 G0 X3 Y4\nM2\n"
     status, out, _ = run(["shift", "-", "--turn", "90.5", "--offset", "G55=3,4"], text)
     assert (status, body(out)[2]) == (0, "G92 X-0.0873 Y9.9996")

@@ -72,7 +72,7 @@ def test_a_work_offset_that_is_in_force_may_be_named_again(tmp_path: Path) -> No
     ("said", "head"),
     [("G92.1", ["G92.1"]), ("G92.2", ["G92.2"]), ("G92.1\nG92.3", ["G92.1", "G92.3"]), ("G92.2\nG92.1", ["G92.1"])],
 )
-def test_a_label_that_was_taken_off_is_off_in_each_part(said: str, head: list[str], tmp_path: Path) -> None:
+def test_an_axis_offset_that_was_reset_is_reset_in_each_part(said: str, head: list[str], tmp_path: Path) -> None:
     lines = part_of(tmp_path, FIRST + f"{said}\nG53 G0 Z0\nT2 M6\nM3\nG43 Z15 H2\n" + LAST)
     assert lines[2 : 2 + len(head)] == head
 
@@ -98,7 +98,7 @@ def test_a_part_after_a_probe_and_after_g40_without_a_motion_is_what_it_was(tmp_
 
 
 JOINED = {
-    "a label taken off in the head": "G21 G90\nG92.1\nT1 M6\nS900 M3\nG0 Z15\nX1 Y1\nG1 Z-1 F100\nG0 Z15\nM30\n",
+    "an axis offset reset in the head": "G21 G90\nG92.1\nT1 M6\nS900 M3\nG0 Z15\nX1 Y1\nG1 Z-1 F100\nG0 Z15\nM30\n",
     "a probe": HEAD + "G0 Z10\nX-49 Y34\nG38.2 Z-4 F100\nG0 Z10\nM30\n",
     "compensation without a motion out": (
         HEAD + "G43 H1\nG0 Z15\nX1 Y1\nG41 D1 X9\nG1 Z-1 F100\nX20\nG0 Z15\nG40\nG0 Z15\nG53 G0 Z0\nM30\n"

@@ -49,14 +49,14 @@ def test_a_profile_cut_through_all_round_lets_the_part_go() -> None:
     found = held(profile([], tab_mm=0.0, lift_mm=0.0))
     assert found.is_joined is False
     assert found.tabs == ()
-    assert found.loose_mm2 == pytest.approx(34.0**2, rel=0.01)
+    assert found.released_mm2 == pytest.approx(34.0**2, rel=0.01)
 
 
 @pytest.mark.parametrize("turn_deg", [0.0, 20.0, 45.0])
 def test_tabs_are_counted_placed_and_measured(turn_deg: float) -> None:
     found = held(profile([0.0, 180.0, 270.0], tab_mm=14.0, lift_mm=3.3, turn_deg=turn_deg))
     assert found.is_joined is True
-    assert found.loose_mm2 == 0.0
+    assert found.released_mm2 == 0.0
     assert len(found.tabs) == 3
     sides = sorted((tab.direction_deg - turn_deg + 5.0) % 360.0 - 5.0 for tab in found.tabs)
     assert sides == pytest.approx([0.0, 180.0, 270.0], abs=4.0)

@@ -7,20 +7,20 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import SectionLeft
+from flipreg.stock.remaining import RemainingStock
 
 BLANK_MM = 20.0
 THICKNESSES = [0.7, 1.0, 3.0, 8.0, 19.0, 22.0, 33.6, 50.0, 101.0]
 
 
-def section(left_mm: list[list[float]], known: list[list[bool]] | None = None) -> SectionLeft:
+def section(left_mm: list[list[float]], known: list[list[bool]] | None = None) -> RemainingStock:
     """Return a section of cells of 10 mm with that much left, all of it cut from the front."""
     left = np.array(left_mm, np.float32)
     grid = Grid(5.0, 5.0, 10.0, left.shape)
     faces = BothFaces(grid, left - np.float32(BLANK_MM), np.full(left.shape, -BLANK_MM, np.float32), BLANK_MM)
     nothing = np.zeros(left.shape, np.bool_)
     is_known = np.ones(left.shape, np.bool_) if known is None else np.array(known)
-    return SectionLeft("straight", None, ("front",), grid, faces, faces, is_known, nothing, nothing)
+    return RemainingStock("straight", None, ("front",), grid, faces, faces, is_known, nothing, nothing)
 
 
 def cell(pixels: NDArray[np.uint8], row: int, column: int, shape: tuple[int, int]) -> NDArray[np.uint8]:

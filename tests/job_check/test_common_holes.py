@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from flipreg.geometry.pose import Pose
-from flipreg.job_check.common_holes import Entries, Tie, ties
+from flipreg.job_check.common_holes import CommonHoles, Entries, ties
 from flipreg.program.setup_face import SetupFace
 from tests.job.jobs import setup
 
@@ -17,7 +17,7 @@ def made(
     return Entries(face, np.array(points).reshape(-1, 3))
 
 
-def tie(one: Entries, other: Entries) -> Tie:
+def tie(one: Entries, other: Entries) -> CommonHoles:
     (found,) = ties([one, other], 0.1)
     return found
 
@@ -50,7 +50,7 @@ def test_holes_that_lie_apart_alike_are_told_with_their_distance(way_mm: tuple[f
 
 def test_holes_that_lie_apart_each_its_own_way_are_not_meant_as_one() -> None:
     scattered = [(x + 3.0 * turn, y - 2.0 * turn * turn, z) for turn, (x, y, z) in enumerate(HOLES, start=1)]
-    assert tie(made("a", HOLES), made("b", scattered)) == Tie("a", "b", 0, None)
+    assert tie(made("a", HOLES), made("b", scattered)) == CommonHoles("a", "b", 0, None)
 
 
 def test_faces_are_not_tied_to_their_opposite() -> None:
@@ -59,4 +59,4 @@ def test_faces_are_not_tied_to_their_opposite() -> None:
 
 
 def test_a_setup_without_holes_ties_nothing() -> None:
-    assert tie(made("a", HOLES), made("b", [])) == Tie("a", "b", 0, None)
+    assert tie(made("a", HOLES), made("b", [])) == CommonHoles("a", "b", 0, None)

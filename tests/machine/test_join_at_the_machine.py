@@ -24,14 +24,14 @@ LEAKS = {
     "override switches": "M49",
     "path control": "G61",
     "an exact stop": "G61.1",
-    "a label": "G92 X3",
-    "a label of the height": "G92 Z7",
+    "an axis offset": "G92 X3",
+    "an axis offset of the height": "G92 Z7",
     "coolant": "M7",
     "compensation": "G41 D1 G1 X40 Y40",
     "inverse time": "G93",
 }
 
-NOT_TAKEN_OFF = {"path control", "an exact stop", "a label", "a label of the height", "compensation"}
+NOT_TAKEN_OFF = {"path control", "an exact stop", "an axis offset", "an axis offset of the height", "compensation"}
 """What nothing in the joined program takes off: refused."""
 
 

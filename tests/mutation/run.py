@@ -57,11 +57,11 @@ _REWRITING = (
 TESTS: dict[str, tuple[str, ...]] = {
     "geometry/isometry": ("tests/geometry/test_isometry.py",),
     **dict.fromkeys(
-        ("prove/expected", "prove/motions", "prove/words", "prove/labels", "prove/chunk", "prove/proving"),
+        ("prove/expected", "prove/motions", "prove/words", "prove/axis_offsets", "prove/chunk", "prove/proving"),
         (
             "tests/prove/test_motions.py",
             "tests/prove/test_words.py",
-            "tests/prove/test_labels.py",
+            "tests/prove/test_axis_offsets.py",
             "tests/prove/test_chunk.py",
             *_PLANTED,
             "tests/prove/test_apart.py",
@@ -87,7 +87,7 @@ TESTS: dict[str, tuple[str, ...]] = {
         (
             "rewrite/aligned",
             "rewrite/turned",
-            "rewrite/sense",
+            "rewrite/arc_direction",
             "rewrite/digits",
             "rewrite/splice",
             "rewrite/header",
@@ -120,14 +120,14 @@ TESTS: dict[str, tuple[str, ...]] = {
         ("tests/commands/test_join.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
     ),
     **dict.fromkeys(
-        ("rewrite/split", "rewrite/carried", "rewrite/stand", "rewrite/way_there"),
+        ("rewrite/split", "rewrite/in_force", "rewrite/stand", "rewrite/way_there"),
         ("tests/commands/test_split.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
     ),
     **dict.fromkeys(
         ("rewrite/ending", "rewrite/home", "rewrite/home_start"),
         ("tests/commands/test_home.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
     ),
-    "rewrite/seam": _EDITS,
+    "rewrite/junction": _EDITS,
     **dict.fromkeys(
         (
             "rewrite/depth",

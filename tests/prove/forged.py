@@ -16,7 +16,7 @@ from flipreg.produce.join import join
 from flipreg.produce.split import split_tools
 from flipreg.rewrite.home import survey_home, with_lines_added
 from flipreg.rewrite.join import joined_chunks, survey_all
-from flipreg.rewrite.split import split_sections
+from flipreg.rewrite.split import tool_programs
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Program
@@ -215,17 +215,17 @@ class SplitForge:
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the part, and which are added."""
         program = Program(self.source.encode(), "front.nc")
-        section = split_sections(read_whole(program), Decimal(self.safe_mm))[self.part]
+        section = tool_programs(read_whole(program), Decimal(self.safe_mm))[self.part]
         self.section = section
         return section.text.decode().splitlines(), list(section.added)
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
         program = Program(self.source.encode(), "front.nc")
-        sections = split_sections(read_whole(program), Decimal(self.safe_mm))
+        sections = tool_programs(read_whole(program), Decimal(self.safe_mm))
         forged = replace(sections[self.part], text=_text(lines), added=tuple(added), begun=self._begun(lines, added))
         sections[self.part] = forged
-        with patch("flipreg.produce.split.split_sections", lambda *_: sections):
+        with patch("flipreg.produce.split.tool_programs", lambda *_: sections):
             return _passes(lambda: split_tools(program, safe_z_mm=Decimal(self.safe_mm)))
 
     def _begun(self, lines: list[str], added: list[int]) -> int:

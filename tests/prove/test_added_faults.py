@@ -13,7 +13,7 @@ from flipreg.produce.join import join
 from flipreg.produce.split import split_tools
 from flipreg.rewrite.home import HomeSurvey, with_lines_added
 from flipreg.rewrite.join import Joined, joined_chunks
-from flipreg.rewrite.split import Section, split_sections
+from flipreg.rewrite.split import ToolProgram, tool_programs
 from flipreg.rewrite.standing_alone import Survey
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
@@ -142,12 +142,12 @@ def test_a_fault_in_a_part_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch
     old, new = (text.encode() for text in SPLIT[name])
     planted = []
 
-    def forged(whole: Whole, safe: Decimal) -> list[Section]:
-        sections = split_sections(whole, safe)
+    def forged(whole: Whole, safe: Decimal) -> list[ToolProgram]:
+        sections = tool_programs(whole, safe)
         planted.append(any(old in section.text for section in sections))
         return [replace(section, text=section.text.replace(old, new, 1)) for section in sections]
 
-    monkeypatch.setattr("flipreg.produce.split.split_sections", forged)
+    monkeypatch.setattr("flipreg.produce.split.tool_programs", forged)
     with pytest.raises(ProofError, match="nothing was written"):
         split_tools(flipreg.parse(TWO))
     assert planted == [True]
@@ -155,8 +155,8 @@ def test_a_fault_in_a_part_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch
 
 @pytest.mark.parametrize("forge", [lambda parts: parts[:1], lambda parts: parts[1:], lambda parts: parts[::-1]])
 def test_parts_that_are_not_all_of_the_program_are_stopped(
-    forge: Callable[[list[Section]], list[Section]], monkeypatch: pytest.MonkeyPatch
+    forge: Callable[[list[ToolProgram]], list[ToolProgram]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("flipreg.produce.split.split_sections", lambda whole, safe: forge(split_sections(whole, safe)))
+    monkeypatch.setattr("flipreg.produce.split.tool_programs", lambda whole, safe: forge(tool_programs(whole, safe)))
     with pytest.raises(ProofError, match="nothing was written"):
         split_tools(flipreg.parse(TWO))

@@ -34,13 +34,13 @@ def test_the_tolerance_can_be_another() -> None:
     assert prove(read(HERE), ASIDE, read(off), tolerance_mm=0.004) == pytest.approx(0.003, abs=1e-9)
 
 
-def test_labels_count_in_the_deviation_and_in_the_tolerance() -> None:
-    # The axis is at the label already, so that no motion shows what the label was.
+def test_axis_offsets_count_in_the_deviation_and_in_the_tolerance() -> None:
+    # The axis is there already, so that no motion shows the axis offset.
     here, there = HERE + "G92 X7\n", THERE + "G92 X17.0006\n"
     assert prove(read(here), ASIDE, read(there)) == pytest.approx(0.0006, abs=1e-9)
-    with pytest.raises(ProofError, match=r"^front\.ngc:4: the label"):
+    with pytest.raises(ProofError, match=r"^front\.ngc:4: the axis offset"):
         prove(read(here), ASIDE, read(there), tolerance_mm=0.0005)
-    with pytest.raises(ProofError, match=r"^front\.ngc:4: the label"):
+    with pytest.raises(ProofError, match=r"^front\.ngc:4: the axis offset"):
         prove(read(here), ASIDE, read(THERE + "G92 X7\n"))
 
 

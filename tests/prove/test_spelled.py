@@ -129,7 +129,7 @@ class TestChords:
         ("right", "wrong", "message"),
         [
             ("G1 X0 (so)\nX1\n", "G1 X0\nX1 (so)\n", "front.ngc:1: a comment would change"),
-            ("G1 X0\nG92 X7\n", "G1 X0\nG92 X8\n", "front.ngc:5: the label"),
+            ("G1 X0\nG92 X7\n", "G1 X0\nG92 X8\n", "front.ngc:5: the axis offset"),
         ],
     )
     def test_what_is_behind_a_spelled_out_block_is_compared_as_ever(self, right: str, wrong: str, message: str) -> None:

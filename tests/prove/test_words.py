@@ -103,7 +103,7 @@ def test_the_words_of_a_later_chunk_are_named_by_their_lines_of_the_file() -> No
 
 
 class TestCodesNamedAgain:
-    """An arc's or a cycle's code may be named where it carries on, because a mirror changed the sense before it."""
+    """An arc's or a cycle's code may be named where it carries on, because a mirror changed the direction before it."""
 
     @pytest.mark.parametrize(
         ("source", "output"),

@@ -47,7 +47,7 @@ PARKS = ("G53 G0 X1 Y1", "G53 G0 Z5 Y1 X1", "G28", "G30", "G28 X1 Y1", "G91 G28 
 UP = ("G53 G0 Z0", "G28 Z5", "G30 Z5", "G53 G1 Z0")
 
 BEFORE = "G21 G90\nG0 X1 Y1 Z1\nG92 Z1\nN53 "
-"""A label, which is no machine position, and a line number that looks like the code."""
+"""An axis offset, which is no machine position, and a line number that looks like the code."""
 
 
 def kept(block: str, isometry: Isometry) -> list[int]:

@@ -1,4 +1,4 @@
-"""The budget section of the job file: its keys and types, and what they become.
+"""The budget table of the job file: its keys and types, and what they become.
 
 Lengths are in the unit the file states, angles in degrees. Like the rest of the file's keys this needs pydantic and is
 imported when a job is read.

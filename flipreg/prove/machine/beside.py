@@ -27,7 +27,7 @@ _ALWAYS = {
     "length": "tool length offset",
     "offset": "work offset",
     "origins": "zero of a work offset",
-    "label": "axis offset (G92)",
+    "axis_offset": "axis offset (G92)",
     "stored": "stored axis offset",
     "turning": "spindle (M3 to M5)",
     "mist": "mist (M7)",

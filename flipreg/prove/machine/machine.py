@@ -52,7 +52,7 @@ class Machine:
         The work offset, 540 to 593.
     origins : mapping from (offset, axis) to Coordinate
         Zeros that G10 has set.
-    label, stored : three coordinates
+    axis_offset, stored : three coordinates
         The axis offsets of G92, and the ones that G92.3 brings back.
     path : tuple or None
         Path control: ten times the code, and the words beside it that are no motion's; None where nothing was said.
@@ -87,8 +87,10 @@ class Machine:
     length: Coordinate = field(default_factory=lambda: Coordinate.of(LENGTH_AT_START))
     offset: int = 540
     origins: dict[tuple[int, int], Coordinate] = field(default_factory=dict)
-    label: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"label at start {a}") for a in AXES])
-    stored: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"stored label {a}") for a in AXES])
+    axis_offset: list[Coordinate] = field(
+        default_factory=lambda: [Coordinate.of(f"axis offset at start {a}") for a in AXES]
+    )
+    stored: list[Coordinate] = field(default_factory=lambda: [Coordinate.of(f"stored axis offset {a}") for a in AXES])
     path: tuple[int, tuple[tuple[str, Decimal], ...]] | None = None
     turning: int = 5
     speed: Decimal | None = None
@@ -115,7 +117,7 @@ class Machine:
     def copy(self) -> "Machine":
         """Return a machine in the same state."""
         values = {name: getattr(self, name) for name in self.__slots__}
-        for name in ("place", "label", "stored"):
+        for name in ("place", "axis_offset", "stored"):
             values[name] = [*values[name]]
         return Machine(**{**values, "origins": dict(self.origins)})
 
@@ -126,7 +128,7 @@ class Machine:
 
     def zero(self, axis: int) -> Coordinate:
         """Return where the number 0 is now."""
-        zero = self.origin(axis) + self.label[axis]
+        zero = self.origin(axis) + self.axis_offset[axis]
         return zero + self.length if axis == 2 else zero
 
     def frame(self) -> Frame:

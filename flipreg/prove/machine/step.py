@@ -22,13 +22,13 @@ _MODES = {
     **dict.fromkeys((0, 10, 20, 30, 382, *range(800, 900, 10)), "motion"),
 }
 _WAIT, _DATA, _HOMES, _MACHINE = 40, 100, (280, 300), 530
-_LABEL, _UNLABEL, _KEEP, _RELABEL = 920, 921, 922, 923
+_AXIS_OFFSET, _RESET, _RESET_KEEPING, _RESTORE = 920, 921, 922, 923
 _PATH = (610, 611, 640)
 _CUTTER, _OFF = (400, 410, 420), 400
 _LENGTH_ON, _LENGTH_OFF = 430, 490
 _PROBE, _NO_MOTION = 382, 800
 _PLAIN, _ARCS = (0, 10, 20, 30), (20, 30)
-_OTHERS_AXES = {_DATA, *_HOMES, _LABEL}
+_OTHERS_AXES = {_DATA, *_HOMES, _AXIS_OFFSET}
 """Codes that use the axis words of their block themselves."""
 _CENTRES = {170: "IJ", 180: "IK", 190: "JK"}
 _STOPS, _ENDS = (0, 1, 60), (2, 30)
@@ -99,10 +99,10 @@ def step(machine: Machine, line: Line) -> Deed:
     elif _DATA in codes:
         _set_origin(machine, line)
         deed.acts.append("data")
-    elif codes & {_LABEL, _UNLABEL, _KEEP, _RELABEL}:
+    elif codes & {_AXIS_OFFSET, _RESET, _RESET_KEEPING, _RESTORE}:
         _relabel(machine, line, codes)
         # G92.1 to G92.3 leave the axis words of their block to its motion.
-        if _LABEL not in codes:
+        if _AXIS_OFFSET not in codes:
             _move(machine, line, deed, motion_before)
     else:
         _move(machine, line, deed, motion_before)
@@ -226,18 +226,18 @@ def _set_origin(machine: Machine, line: Line) -> None:
 
 
 def _relabel(machine: Machine, line: Line, codes: set[int]) -> None:
-    if _LABEL in codes:
+    if _AXIS_OFFSET in codes:
         for axis, letter in enumerate(AXES):
             if letter in line.words:
                 number = Coordinate(_mm(machine, line.words[letter]))
-                zero = machine.zero(axis) - machine.label[axis]
-                machine.label[axis] = machine.place[axis] - number - zero
-        machine.stored = [*machine.label]
-    elif _RELABEL in codes:
-        machine.label = [*machine.stored]
+                zero = machine.zero(axis) - machine.axis_offset[axis]
+                machine.axis_offset[axis] = machine.place[axis] - number - zero
+        machine.stored = [*machine.axis_offset]
+    elif _RESTORE in codes:
+        machine.axis_offset = [*machine.stored]
     else:
-        machine.label = [ZERO] * 3
-        if _UNLABEL in codes:
+        machine.axis_offset = [ZERO] * 3
+        if _RESET in codes:
             machine.stored = [ZERO] * 3
 
 
@@ -281,7 +281,7 @@ def _is_circle(machine: Machine, line: Line) -> bool:
 def _end(machine: Machine) -> None:
     """Reset what an end resets (3.6.1)."""
     machine.ended = True
-    machine.label = [ZERO] * 3
+    machine.axis_offset = [ZERO] * 3
     machine.offset, machine.plane, machine.distance, machine.feed_mode = 540, 170, 900, 940
     machine.overrides, machine.cutter, machine.turning = True, (_OFF, None), 5
     machine.motion, machine.mist, machine.flood = 10, False, False

@@ -1,8 +1,8 @@
-"""Where the controlled point stands, and what its numbers mean: labels, unknown places, work offsets.
+"""Where the controlled point stands, and what its numbers mean: axis offsets, unknown places, work offsets.
 
 A `Path` is in one frame for each work offset: the numbers in force before any G92. Behind `G92 X7` the numbers are
 others and the place is the same, so that an offset is carried that leads from numbers to places (NISTIR 6556,
-3.5.18). Where the point is not known when it is labelled, the label defines the frame.
+3.5.18). Where the point is not known when G92 numbers it, those numbers define the frame.
 
 Machine positions, probe trips and origins are not in a program. Behind such a block a coordinate is not known until
 it is named again, and where the zero itself has moved to an unknown place, naming it would mix two frames.
@@ -15,7 +15,7 @@ from typing import TypeVar
 from flipreg.errors import FlipregError
 from flipreg.rs274.interpret.position import stepped
 
-__all__ = ["Frame", "Point", "Standing", "UnplacedError"]
+__all__ = ["ControlledPoint", "Frame", "Point", "UnplacedError"]
 
 Point = tuple[float, float, float]
 
@@ -51,8 +51,8 @@ class Frame:
         Place = number + offset, from G92.
     stored_mm : three floats
         The offsets that G92.3 brings back (parameters 5211 to 5213); NaN where the program did not set them.
-    labelled : three bools
-        Axes whose frame is that of a label put on an unknown point.
+    is_from_offset : three bools
+        Axes whose frame is that of a G92 at an unknown point.
     forgotten : three bools
         Axes that were known and are not any more.
     named, lost : int
@@ -62,7 +62,7 @@ class Frame:
 
     offset_mm: Point = (0.0, 0.0, 0.0)
     stored_mm: Point = (nan, nan, nan)
-    labelled: tuple[bool, bool, bool] = (False, False, False)
+    is_from_offset: tuple[bool, bool, bool] = (False, False, False)
     forgotten: tuple[bool, bool, bool] = (False, False, False)
     named: int = 0
     lost: int = 0
@@ -74,7 +74,7 @@ class Frame:
 
 
 @dataclass(slots=True)
-class Standing:
+class ControlledPoint:
     """The controlled point while blocks are walked one by one; fields as in `Frame` and `State`."""
 
     position_mm: list[float]
@@ -82,7 +82,7 @@ class Standing:
     work_offset: int
     offset_mm: list[float]
     stored_mm: list[float]
-    labelled: list[bool]
+    is_from_offset: list[bool]
     forgotten: list[bool]
     named: int
     lost: int
@@ -90,15 +90,15 @@ class Standing:
     @classmethod
     def of(
         cls, position_mm: Point, assumed_zero: tuple[bool, bool, bool], work_offset: int, frame: Frame
-    ) -> "Standing":
-        """Return the standing that a state describes."""
+    ) -> "ControlledPoint":
+        """Return the controlled point that a state describes."""
         return cls(
             [*position_mm],
             [*assumed_zero],
             work_offset,
             [*frame.offset_mm],
             [*frame.stored_mm],
-            [*frame.labelled],
+            [*frame.is_from_offset],
             [*frame.forgotten],
             frame.named,
             frame.lost,
@@ -109,7 +109,7 @@ class Standing:
         return Frame(
             _triple(self.offset_mm),
             _triple(self.stored_mm),
-            _triple(self.labelled),
+            _triple(self.is_from_offset),
             _triple(self.forgotten),
             self.named,
             self.lost,
@@ -184,7 +184,7 @@ class Standing:
             if not isnan(self.position_mm[axis]):
                 self.forget(axis)
 
-    def label(self, axis: int, number_mm: float) -> None:
+    def set_axis_offset(self, axis: int, number_mm: float) -> None:
         """Give the point another number (G92).
 
         Raises
@@ -197,30 +197,30 @@ class Standing:
             self.offset_mm[axis] = stepped(here, -number_mm)
         elif self.named & (_EVERYWHERE << axis):
             raise UnplacedError(
-                f"G92 labels a point whose {_AXES[axis]} is not known here, so that how the numbers behind it lie to "
+                f"G92 numbers a point whose {_AXES[axis]} is not known here, so that how the numbers behind it lie to "
                 "those before is not in the program; make two programs of it",
                 _AXES[axis],
             )
         else:
             self.position_mm[axis], self.offset_mm[axis] = number_mm, 0.0
-            self.labelled[axis], self.forgotten[axis] = True, False
+            self.is_from_offset[axis], self.forgotten[axis] = True, False
         self.named |= self._bit(axis)
 
     def store(self) -> None:
         """Keep the offsets for G92.3."""
-        self.stored_mm = [nan if own else o for own, o in zip(self.labelled, self.offset_mm, strict=True)]
+        self.stored_mm = [nan if own else o for own, o in zip(self.is_from_offset, self.offset_mm, strict=True)]
 
-    def unlabel(self) -> None:
-        """Take the labels off (G92.1, G92.2)."""
+    def reset_axis_offsets(self) -> None:
+        """Reset the axis offsets (G92.1, G92.2)."""
         for axis in range(3):
-            if self.labelled[axis]:
+            if self.is_from_offset[axis]:
                 self.lost |= self.named & (_EVERYWHERE << axis)
-                self.labelled[axis] = False
+                self.is_from_offset[axis] = False
                 self.forget(axis)
             self.offset_mm[axis] = 0.0
 
-    def relabel(self) -> None:
-        """Bring the labels back (G92.3).
+    def restore_axis_offsets(self) -> None:
+        """Restore the axis offsets (G92.3).
 
         Raises
         ------

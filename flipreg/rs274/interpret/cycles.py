@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from math import isnan, nan
 
 from flipreg.path import Kind
-from flipreg.rs274.interpret.controlled_point import Point, Standing
+from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point
 from flipreg.rs274.interpret.position import stepped
 from flipreg.rs274.interpret.state import CycleWords
 from flipreg.rs274.read.location import ProgramError
@@ -122,7 +122,7 @@ class Drilling:
 
     Attributes
     ----------
-    at : Standing
+    at : ControlledPoint
         Where the controlled point is, and what its numbers mean.
     run : CycleWords or None
         As `State.cycle`.
@@ -136,7 +136,7 @@ class Drilling:
         Motions during which the spindle does not turn as the program says: stopped 0, reversed -1.
     """
 
-    at: Standing
+    at: ControlledPoint
     run: CycleWords | None
     end_mm: tuple[list[float], list[float], list[float]] = field(default_factory=lambda: ([], [], []))
     kind: list[int] = field(default_factory=list)

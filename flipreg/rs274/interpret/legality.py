@@ -22,7 +22,7 @@ _ORIGIN, _SYSTEMS = 2, 9
 _XY = 2
 
 _PARKS = (*HOMES, G.MACHINE)
-_LABELS = tuple(code for code in OFFSET_CODES if code not in _PARKS)
+_AXIS_OFFSETS = tuple(code for code in OFFSET_CODES if code not in _PARKS)
 
 class CallFoundError(RefusedError):
     """A subprogram where nobody runs subprograms."""
@@ -72,7 +72,7 @@ def _check_non_modal(chunk: Chunk, modes: Modes, words: Codes, motion: Codes) ->
             raise chunk.blocks.error(message, row=row)
         if code == G.DATA:
             _check_data(chunk, row, block)
-        elif code == G.LABEL and not _names_axis(chunk, block):
+        elif code == G.AXIS_OFFSET and not _names_axis(chunk, block):
             raise chunk.blocks.error("G92 without an axis word, expected the numbers that the point gets", row=row)
         elif code == G.MACHINE:
             _check_machine(chunk, modes, row, block)
@@ -188,7 +188,7 @@ def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes)
         (on & _changes(modes.work_offset, state.work_offset), "another coordinate system", tuple(range(540, 600))),
         (on & chunk.moving & (modes.motion > NO_MOTION), "a canned cycle", CYCLES),
         (on & chunk.moving & (modes.motion == G.PROBE), "probing", (G.PROBE,)),
-        (on & _has_code(chunk, _LABELS), "a label by axis offsets", _LABELS),
+        (on & _has_code(chunk, _AXIS_OFFSETS), "an axis offset", _AXIS_OFFSETS),
     )
     for wrong, what, codes in cases:
         if wrong.any():

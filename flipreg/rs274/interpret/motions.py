@@ -35,7 +35,7 @@ def motion_rows(chunk: Chunk, modes: Modes, state: State, turning: NDArray[np.in
     state : State
         What was known before the chunk.
     turning : int8 array, shape (b,)
-        The spindle's sense in each block, as in `State`.
+        The spindle's direction in each block, as in `State`.
 
     Raises
     ------

@@ -75,15 +75,15 @@ def _feeds(chunk: Chunk, modes: Modes, state: State) -> Floats:
 
 
 def _turning(chunk: Chunk, state: State) -> NDArray[np.int8]:
-    """Return the spindle's sense; a tool change stops it before M3 or M4 in the same block starts it."""
-    sense: dict[int, int] = {}
+    """Return the spindle's direction; a tool change stops it before M3 or M4 in the same block starts it."""
+    direction: dict[int, int] = {}
     for block, code in zip(chunk.m.block.tolist(), chunk.m.code.tolist(), strict=True):
         if code in _TURNING:
-            sense[block] = _TURNING[code]
+            direction[block] = _TURNING[code]
         elif code == _CHANGE:
-            sense.setdefault(block, 0)
-    blocks = np.fromiter(sense.keys(), np.int64, len(sense))
-    values = np.fromiter(sense.values(), np.int8, len(sense))
+            direction.setdefault(block, 0)
+    blocks = np.fromiter(direction.keys(), np.int64, len(direction))
+    values = np.fromiter(direction.values(), np.int8, len(direction))
     return held(np.int8(state.turning), blocks, values, chunk.size)
 
 

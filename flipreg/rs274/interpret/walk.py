@@ -1,4 +1,4 @@
-"""Motions of chunks whose blocks depend on one another: canned cycles, labels, machine positions, probing.
+"""Motions of chunks whose blocks depend on one another: canned cycles, axis offsets, machine positions, probing.
 
 Block after block, in the order of execution of NISTIR 6556, 3.8: the tool length offset, the work offset, then G10,
 G28, G30 or G92, then the motion.
@@ -17,7 +17,7 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import HOMES, OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import INCH_MM, Chunk
 from flipreg.rs274.interpret.column import at
-from flipreg.rs274.interpret.controlled_point import Point, Standing, UnplacedError
+from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.state import NO_MOTION, Apart, Modes, State
@@ -128,7 +128,7 @@ class _Walk:
         happens[lengths] = True
         self.events: Index = np.flatnonzero(happens)
         self._drilling = Drilling(
-            Standing.of(state.position_mm, state.assumed_zero, state.work_offset, state.frame), state.cycle
+            ControlledPoint.of(state.position_mm, state.assumed_zero, state.work_offset, state.frame), state.cycle
         )
         self._counts: list[int] = []
         self._apart: dict[int, Apart] = {}
@@ -137,13 +137,13 @@ class _Walk:
 
     def step(self, block: int, words: _Words) -> None:
         """Carry out one block."""
-        drilling, standing = self._drilling, self._drilling.at
+        drilling, controlled_point = self._drilling, self._drilling.at
         rows = len(drilling.kind)
-        if block in self._lengths and not isnan(standing.position_mm[_Z]):
-            standing.forget(_Z)
+        if block in self._lengths and not isnan(controlled_point.position_mm[_Z]):
+            controlled_point.forget(_Z)
             drilling.leap()
-        if words.work_offset != standing.work_offset:
-            standing.switch(words.work_offset)
+        if words.work_offset != controlled_point.work_offset:
+            controlled_point.switch(words.work_offset)
             drilling.leap()
         code = self._code.get(block, 0)
         if words.incremental and code in (0, *HOMES):
@@ -155,16 +155,16 @@ class _Walk:
         if self._chunk.moving[block] and code != G.MACHINE:
             self._move(block, words)
         if code in APART_CODES:
-            self._apart[block] = Apart(code, standing.numbers())
+            self._apart[block] = Apart(code, controlled_point.numbers())
         self._counts.append(len(drilling.kind) - rows)
 
     def _note_step(self, block: int, words: _Words, *, at_home: bool) -> None:
         """Note the increments along axes that are not known, and will not be taken for zero."""
-        standing = self._drilling.at
+        controlled_point = self._drilling.at
         unknown = [
             axis
             for axis in _named(words.point_mm)
-            if isnan(standing.position_mm[axis]) and (at_home or standing.forgotten[axis])
+            if isnan(controlled_point.position_mm[axis]) and (at_home or controlled_point.forgotten[axis])
         ]
         if unknown:
             x, y, z = (word if axis in unknown else 0.0 for axis, word in enumerate(words.point_mm))
@@ -182,17 +182,17 @@ class _Walk:
             drilling.drill(words.cycle(), partial(_complaint, self._chunk, block))
 
     def _probe(self, block: int, words: _Words) -> None:
-        drilling, standing = self._drilling, self._drilling.at
-        start = standing.place()
+        drilling, controlled_point = self._drilling, self._drilling.at
+        start = controlled_point.place()
         drilling.move(Kind.LINE, words.point_mm, incremental=words.incremental)
-        travel = [b - a if b == b and a == a else nan for a, b in zip(start, standing.position_mm, strict=True)]
+        travel = [b - a if b == b and a == a else nan for a, b in zip(start, controlled_point.position_mm, strict=True)]
         known = not any(map(isnan, (t for t, word in zip(travel, words.point_mm, strict=True) if word == word)))
         length = dist((0.0, 0.0, 0.0), [0.0 if t != t else t for t in travel])
         if known and length < _SHORTEST_PROBE_MM - _NOISE_MM:
             message = f"probing over {length:.4f} mm, expected {_SHORTEST_PROBE_MM} mm or more"
             raise _complaint(self._chunk, block, message, "G")
         for axis in _named(words.point_mm):
-            standing.forget(axis)
+            controlled_point.forget(axis)
         drilling.leap()
 
     def _to_machine(self, words: _Words) -> None:
@@ -202,58 +202,59 @@ class _Walk:
 
     def _set_apart(self, block: int, code: int, words: _Words) -> None:
         """Carry out G10, G28, G30 and the G92 family."""
-        drilling, standing = self._drilling, self._drilling.at
+        drilling, controlled_point = self._drilling, self._drilling.at
         named = _named(words.point_mm)
         if code in HOMES:
             self._go_home(named, words)
         elif code == G.DATA:
             for axis in named:
-                standing.move_origin(round(words.p), axis)
-        elif code == G.LABEL:
+                controlled_point.move_origin(round(words.p), axis)
+        elif code == G.AXIS_OFFSET:
             for axis in named:
-                standing.label(axis, words.point_mm[axis])
-            standing.store()
-        elif code == G.RELABEL:
-            standing.relabel()
+                controlled_point.set_axis_offset(axis, words.point_mm[axis])
+            controlled_point.store()
+        elif code == G.RESTORE_AXIS_OFFSET:
+            controlled_point.restore_axis_offsets()
         else:
-            standing.unlabel()
-            if code == G.UNLABEL:
-                standing.stored_mm = [0.0, 0.0, 0.0]
+            controlled_point.reset_axis_offsets()
+            if code == G.RESET_AXIS_OFFSET:
+                controlled_point.stored_mm = [0.0, 0.0, 0.0]
         drilling.leap()
-        self._origins[block] = (standing.offset_mm[0], standing.offset_mm[1], standing.offset_mm[2])
+        x, y, z = controlled_point.offset_mm
+        self._origins[block] = (x, y, z)
 
     def _go_home(self, named: list[int], words: _Words) -> None:
-        drilling, standing = self._drilling, self._drilling.at
+        drilling, controlled_point = self._drilling, self._drilling.at
         if named:
             for axis in named:
                 # A step from a place that nobody named leads to no place that could be taken for zero.
-                if not (words.incremental and isnan(standing.position_mm[axis])):
-                    standing.name(axis, words.point_mm[axis], incremental=words.incremental)
+                if not (words.incremental and isnan(controlled_point.position_mm[axis])):
+                    controlled_point.name(axis, words.point_mm[axis], incremental=words.incremental)
             drilling.stand(Kind.RAPID)
         for axis in named or (0, 1, 2):
-            standing.forget(axis)
+            controlled_point.forget(axis)
         drilling.stand(Kind.RAPID)
 
     def rows(self) -> MotionRows:
         """Return what was collected."""
-        drilling, standing, state = self._drilling, self._drilling.at, self._state
+        drilling, controlled_point, state = self._drilling, self._drilling.at, self._state
         end = np.array(drilling.end_mm).reshape(3, -1)
         start = np.concatenate([np.array(state.position_mm)[:, np.newaxis], end], axis=1)[:, : end.shape[1]]
         for row, point in drilling.starts.items():
             if row < start.shape[1]:
                 start[:, row] = point
         code = np.where(self._chunk.moving[self.events], at(self._modes.motion, self.events), 0)
-        x, y, z = standing.assumed_zero
+        x, y, z = controlled_point.assumed_zero
         return MotionRows(
             block=np.repeat(self.events, self._counts),
             kind=np.array(drilling.kind, np.uint8),
             cycle=np.repeat(np.where(code > NO_MOTION, code // 10, 0).astype(np.uint8), self._counts),
             start=start.T,
             end=end.T,
-            position_mm=standing.place(),
+            position_mm=controlled_point.place(),
             assumed_zero=(x, y, z),
             run=drilling.run,
-            frame=standing.frame(),
+            frame=controlled_point.frame(),
             origin_mm=self._origin_rows(),
             apart=self._apart,
             steps_mm=self._steps,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.read.line_layout import Layout
+from flipreg.rs274.read.line_layout import LineLayout
 
 __all__ = ["Comments", "flat_spans", "mask_comments"]
 
@@ -33,7 +33,7 @@ class Comments:
         return cls(empty, empty, empty)
 
 
-def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: Layout) -> tuple[Comments, Index]:
+def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: LineLayout) -> tuple[Comments, Index]:
     """Overwrite what is inside comments with the digit 0, which is never a mark.
 
     Parameters
@@ -42,7 +42,7 @@ def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: Layout) -> tu
         Changed in place.
     text : bytes
         The same text.
-    layout : Layout
+    layout : LineLayout
         Its lines.
 
     Returns

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from flipreg.rs274.read.habit import Habit, Notices
-from flipreg.rs274.read.line_layout import Layout
+from flipreg.rs274.read.line_layout import LineLayout
 from flipreg.rs274.read.location import Location, ProgramError
 
-__all__ = ["Frame", "Framing"]
+__all__ = ["Framing", "PercentLines"]
 
 _MARK = re.compile(rb"%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
 """A program mark: a percent sign and the program's number or name; a widespread habit."""
@@ -44,7 +44,7 @@ class Framing:
     error: ProgramError | None = None
 
 
-class Frame:
+class PercentLines:
     """What is known of the percent lines of one program."""
 
     def __init__(self, source: str) -> None:
@@ -54,7 +54,7 @@ class Frame:
         self.is_begun = self.is_closed = False
         self._has_words = False
 
-    def look(self, text: bytes, skip: int, layout: Layout, notices: Notices, *, last: bool) -> Framing:
+    def look(self, text: bytes, skip: int, layout: LineLayout, notices: Notices, *, last: bool) -> Framing:
         """Look at the next chunk; `skip` is the size of a byte-order mark in front of it."""
         count, first_line = len(layout.start), notices.first_line
         self.is_begun = self.is_begun or bool(text[skip:].strip(_EMPTY))
@@ -85,7 +85,7 @@ class Frame:
             notices.add(Habit.OPEN_PERCENT, [count - 1])
         return Framing(count, tuple(sorted(found)))
 
-    def _rest(self, text: bytes, first: int, layout: Layout, notices: Notices) -> ProgramError | None:
+    def _rest(self, text: bytes, first: int, layout: LineLayout, notices: Notices) -> ProgramError | None:
         """Note what stands behind the closing percent line, and return what is wrong with it."""
         if first >= len(layout.start):
             return None
@@ -113,13 +113,13 @@ class Frame:
         return ProgramError(message, where, excerpt)
 
 
-def _without_frame(text: bytes, skip: int, found: list[int], layout: Layout) -> bool:
+def _without_frame(text: bytes, skip: int, found: list[int], layout: LineLayout) -> bool:
     """Return whether a short text holds nothing but what frames a program."""
     first = max((int(layout.end[line]) for line in found), default=skip)
     return _NOTHING.fullmatch(text[first:]) is not None
 
 
-def _lone_percents(text: bytes, skip: int, layout: Layout) -> Iterator[int]:
+def _lone_percents(text: bytes, skip: int, layout: LineLayout) -> Iterator[int]:
     """Yield the lines that hold a `%` and nothing else."""
     at = text.find(b"%")
     while at >= 0:
@@ -130,7 +130,7 @@ def _lone_percents(text: bytes, skip: int, layout: Layout) -> Iterator[int]:
         at = text.find(b"%", end)
 
 
-def _mark_line(text: bytes, skip: int, layout: Layout) -> int:
+def _mark_line(text: bytes, skip: int, layout: LineLayout) -> int:
     """Return the line of a program mark such as `%1234`, which may only be the first that is not blank, or -1."""
     at = text.find(b"%")
     if at < 0 or text[skip:at].strip():

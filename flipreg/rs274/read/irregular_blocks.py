@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.comments import Comments, flat_spans
 from flipreg.rs274.read.habit import Notices
-from flipreg.rs274.read.line_layout import Layout
+from flipreg.rs274.read.line_layout import LineLayout
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.number_columns import PADDING
 from flipreg.rs274.read.plain_blocks import WordColumns, labels_behind_comments, scan_plain
@@ -17,7 +17,7 @@ from flipreg.rs274.read.plain_blocks import WordColumns, labels_behind_comments,
 if TYPE_CHECKING:
     from flipreg.rs274.read.expression import Expression, Setting
 
-__all__ = ["read_hard_lines"]
+__all__ = ["read_irregular_lines"]
 
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
@@ -25,27 +25,27 @@ Bytes = NDArray[np.uint8]
 _BLANK, _TAB = b" \t"
 
 
-def read_hard_lines(  # noqa: PLR0913 - a text is three things
+def read_irregular_lines(  # noqa: PLR0913 - a text is three things
     blocks: Blocks,
     scratch: Bytes,
-    layout: Layout,
-    hard: Index,
+    layout: LineLayout,
+    irregular: Index,
     for_grammar: Index,
     *,
     skip: int,
     notices: Notices,
 ) -> Blocks:
-    """Return the blocks with the words of hard lines put in.
+    """Return the blocks with the words of irregular lines put in.
 
     Parameters
     ----------
     blocks : Blocks
-        The chunk with the words of its plain lines; rows of hard lines are meaningless.
+        The chunk with the words of its plain lines; rows of irregular lines are meaningless.
     scratch : uint8 array
         The text with comments masked.
-    layout : Layout
+    layout : LineLayout
         Its lines.
-    hard : int64, shape (k,)
+    irregular : int64, shape (k,)
         The lines to read, ascending.
     for_grammar : int64, shape (g,)
         Those of them that the grammar has to read in any case.
@@ -59,17 +59,17 @@ def read_hard_lines(  # noqa: PLR0913 - a text is three things
     ProgramError
         At the first line that the grammar refuses.
     """
-    spaced = hard[~np.isin(hard, for_grammar)]
+    spaced = irregular[~np.isin(irregular, for_grammar)]
     comments = Comments(blocks.comment_start, blocks.comment_end, blocks.comment_block)
     squeezed = _scan_squeezed(scratch, layout, spaced, comments)
     judged = _Judged(notices)
-    rest = hard[~np.isin(hard, squeezed.lines)]
+    rest = irregular[~np.isin(irregular, squeezed.lines)]
     for line in rest.tolist():
         judged.read(blocks, line, skip if line == 0 else 0)
     flags = blocks.flags.copy()
     flags[squeezed.numbered] |= np.uint8(BlockFlag.PROGRAM_NUMBER)
     flags[rest] = judged.flags
-    return _joined(replace(blocks, flags=flags), hard, squeezed.words, rest, judged)
+    return _joined(replace(blocks, flags=flags), irregular, squeezed.words, rest, judged)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -81,7 +81,7 @@ class _Squeezed:
     numbered: Index
 
 
-def _scan_squeezed(scratch: Bytes, layout: Layout, lines: Index, comments: Comments) -> _Squeezed:
+def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: Comments) -> _Squeezed:
     """Read lines again with the blanks between letters and digits left out.
 
     Blanks mean nothing outside of comments (NISTIR 6556, 3.3), and comments are masked by now. Programs that
@@ -96,24 +96,24 @@ def _scan_squeezed(scratch: Bytes, layout: Layout, lines: Index, comments: Comme
     padded = np.full(PADDING + len(at), _BLANK, np.uint8)
     padded[PADDING:] = characters[seen]
     plain = scan_plain(padded, len(lines))
-    hard = plain.hard
-    hard[plain.slashed] = True
+    irregular = plain.irregular
+    irregular[plain.slashed] = True
     words = plain.words
     start = at[words.start]
     moved = replace(words, start=start, number=at[words.number], end=at[words.end - 1] + 1)
     in_text = replace(moved, block=lines[words.block])
     behind_comment = np.zeros(len(layout.start), np.bool_)
     behind_comment[labels_behind_comments(in_text, comments, len(layout.start))] = True
-    hard |= behind_comment[lines]
-    numbered = lines[plain.numbered[~hard[plain.numbered]]]
-    return _Squeezed(lines[~hard], in_text.take(~hard[words.block]), numbered)
+    irregular |= behind_comment[lines]
+    numbered = lines[plain.numbered[~irregular[plain.numbered]]]
+    return _Squeezed(lines[~irregular], in_text.take(~irregular[words.block]), numbered)
 
 
-def _joined(blocks: Blocks, hard: Index, squeezed: WordColumns, judged_lines: Index, judged: "_Judged") -> Blocks:
+def _joined(blocks: Blocks, irregular: Index, squeezed: WordColumns, judged_lines: Index, judged: "_Judged") -> Blocks:
     """Return the blocks with all words and comments in text order."""
-    is_hard, is_judged = np.zeros(len(blocks), np.bool_), np.zeros(len(blocks), np.bool_)
-    is_hard[hard], is_judged[judged_lines] = True, True
-    kept = _words_of(blocks).take(~is_hard[blocks.block])
+    is_irregular, is_judged = np.zeros(len(blocks), np.bool_), np.zeros(len(blocks), np.bool_)
+    is_irregular[irregular], is_judged[judged_lines] = True, True
+    kept = _words_of(blocks).take(~is_irregular[blocks.block])
     parts = WordColumns.joined([kept, squeezed, judged.words()])
     order = np.argsort(parts.block, kind="stable")
     place = np.empty_like(order)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Layout", "layout_of"]
+__all__ = ["LineLayout", "layout_of"]
 
 Index = NDArray[np.int64]
 
@@ -13,7 +13,7 @@ _LF, _CR = 10, 13
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Layout:
+class LineLayout:
     """Line ends of a text, one row a line.
 
     Attributes
@@ -31,7 +31,7 @@ class Layout:
     mark: Index
 
 
-def layout_of(text: bytes) -> Layout:
+def layout_of(text: bytes) -> LineLayout:
     """Return where the lines of a text are; LF, CR LF and CR end a line."""
     characters = np.frombuffer(text, np.uint8)
     is_end = characters == _LF
@@ -50,4 +50,4 @@ def layout_of(text: bytes) -> Layout:
     if has_returns:
         before = np.maximum(mark - 1, 0)
         end = mark - ((mark > start) & (characters[before] == _CR) & (mark < len(text)))
-    return Layout(start, end, mark)
+    return LineLayout(start, end, mark)

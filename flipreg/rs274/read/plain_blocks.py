@@ -2,7 +2,7 @@
 
 Comments have been overwritten with digits. What is then not a digit - letters, signs, points, blanks, line
 ends - is a short list of marks, and the grammar of a plain block is a table of which mark may follow which,
-with or without digits between them. Whatever breaks a rule of the table makes its line hard, and the grammar
+with or without digits between them. Whatever breaks a rule of the table makes its line irregular, and the grammar
 has to read it.
 """
 
@@ -63,8 +63,8 @@ class Plain:
     Attributes
     ----------
     words : WordColumns
-        Rows of hard lines are meaningless.
-    hard : bool, shape (b,)
+        Rows of irregular lines are meaningless.
+    irregular : bool, shape (b,)
         Lines that the grammar has to read.
     slashed : int64, shape (k,)
         Lines that begin with a block-delete slash.
@@ -73,7 +73,7 @@ class Plain:
     """
 
     words: WordColumns
-    hard: Flags
+    irregular: Flags
     slashed: Index
     numbered: Index
 
@@ -92,7 +92,7 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     marks = np.flatnonzero((text - np.uint8(48)) > 9)
     kind = _kinds().take(text.take(marks))
     line_marks = np.flatnonzero(kind == _EOL)
-    hard = _hard_lines(marks, kind, line_marks, lines)
+    irregular = _irregular_lines(marks, kind, line_marks, lines)
 
     # The last mark is a line end, so that every word has marks behind it to look at.
     is_word = kind <= _LABEL
@@ -111,7 +111,7 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     digits = point - marks.take(whole) - 1 + decimals
     too_long = digits > MAX_DIGITS
     if too_long.any():
-        hard[block[too_long]] = True
+        irregular[block[too_long]] = True
         digits = np.where(too_long, 0, digits)
         decimals = np.where(too_long, 0, decimals)
     mantissa = mantissas(Loads(padded), end, decimals, digits, pointed)
@@ -121,16 +121,16 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     words = WordColumns(letter, mantissa, decimals.astype(np.uint8), start, start + 1, end, block)
     label = np.flatnonzero(kind[row] == _LABEL)
     if label.size:
-        hard[block[label[digits[label] > _MAX_LABEL_DIGITS]]] = True
+        irregular[block[label[digits[label] > _MAX_LABEL_DIGITS]]] = True
         line_first = np.concatenate(([0], line_marks[:-1] + 1))[block[label]]
-        hard[block[label[_misplaced(words, label, row[label] - line_first, marks[line_first])]]] = True
+        irregular[block[label[_misplaced(words, label, row[label] - line_first, marks[line_first])]]] = True
     numbered = block[label[letter[label] == ord("O")]]
     slashed = np.searchsorted(line_marks, np.flatnonzero(kind == _SLASH))
-    return Plain(words, hard, slashed, numbered)
+    return Plain(words, irregular, slashed, numbered)
 
 
-def _hard_lines(marks: Index, kind: Bytes, line_marks: Index, lines: int) -> Flags:
-    hard = np.zeros(lines, np.bool_)
+def _irregular_lines(marks: Index, kind: Bytes, line_marks: Index, lines: int) -> Flags:
+    irregular = np.zeros(lines, np.bool_)
     code = np.empty(len(kind) + 1, np.uint8)
     # The text is read as if a line end stood in front of it.
     code[0] = 2 * _EOL + (marks[0] > 0)
@@ -138,8 +138,8 @@ def _hard_lines(marks: Index, kind: Bytes, line_marks: Index, lines: int) -> Fla
     code[1:-1] += np.diff(marks) > 1
     pair = np.ndarray((len(kind),), "<u2", code.data, 0, (1,))
     broken = np.flatnonzero(_forbidden().take(pair))
-    hard[np.searchsorted(line_marks, broken)] = True
-    return hard
+    irregular[np.searchsorted(line_marks, broken)] = True
+    return irregular
 
 
 def _misplaced(words: WordColumns, label: Index, marks_before: Index, line_first: Index) -> Flags:

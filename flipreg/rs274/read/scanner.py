@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.comments import Comments, flat_spans, mask_comments
 from flipreg.rs274.read.foreign import LONGEST_BLOCK
-from flipreg.rs274.read.framing import Frame, Framing
+from flipreg.rs274.read.framing import Framing, PercentLines
 from flipreg.rs274.read.habit import Habit, Notices
-from flipreg.rs274.read.irregular_blocks import read_hard_lines
-from flipreg.rs274.read.line_layout import Layout, layout_of
+from flipreg.rs274.read.irregular_blocks import read_irregular_lines
+from flipreg.rs274.read.line_layout import LineLayout, layout_of
 from flipreg.rs274.read.lines import whole_lines
 from flipreg.rs274.read.location import Location, ProgramError
 from flipreg.rs274.read.number_columns import PADDING
@@ -87,7 +87,7 @@ class Scanner:
         """Take the name for messages."""
         self._source = source
         self._first_line = 1
-        self._frame = Frame(source)
+        self._frame = PercentLines(source)
         self._end_bytes_in = 0
 
     def scan(self, text: bytes, *, last: bool = False) -> Iterator[Blocks]:
@@ -109,7 +109,7 @@ class Scanner:
         frame = self._frame.look(text, skip, layout, notices, last=last)
         if frame.lines:
             cut = int(layout.start[frame.lines]) if frame.lines < len(layout.start) else len(text)
-            head = Layout(*(getattr(layout, name)[: frame.lines] for name in ("start", "end", "mark")))
+            head = LineLayout(*(getattr(layout, name)[: frame.lines] for name in ("start", "end", "mark")))
             yield _scan_text(text[:cut], skip, head, (self._source, first_line), frame, notices)
         if frame.error is not None:
             # What is wrong with an earlier line comes first.
@@ -130,7 +130,7 @@ class Scanner:
             found = "an empty file" if self._first_line == 1 else "nothing but blanks"
             raise ProgramError(f"found {found}, expected an RS-274 program", Location(self._source, 1, 1, 2))
 
-    def _up_to_end_bytes(self, text: bytes, layout: Layout, notices: Notices) -> Layout:
+    def _up_to_end_bytes(self, text: bytes, layout: LineLayout, notices: Notices) -> LineLayout:
         """Return where lines are, with zero bytes and Ctrl-Z at the end of the file taken for line ends.
 
         Raises
@@ -154,7 +154,7 @@ class Scanner:
         if not self._end_bytes_in:
             notices.add(Habit.END_BYTES, [line])
             self._end_bytes_in = self._first_line - len(layout.start) + line
-        return Layout(layout.start, np.minimum(layout.end, np.maximum(layout.start, end)), layout.mark)
+        return LineLayout(layout.start, np.minimum(layout.end, np.maximum(layout.start, end)), layout.mark)
 
 
 def _unread(text: bytes, source: str, first_line: int) -> Blocks:
@@ -165,7 +165,7 @@ def _unread(text: bytes, source: str, first_line: int) -> Blocks:
 
 
 def _scan_text(
-    text: bytes, skip: int, layout: Layout, place: tuple[str, int], frame: Framing, notices: Notices
+    text: bytes, skip: int, layout: LineLayout, place: tuple[str, int], frame: Framing, notices: Notices
 ) -> Blocks:
     lines = len(layout.start)
     padded = np.empty(PADDING + int(layout.mark[-1]) + 1, np.uint8)
@@ -187,24 +187,24 @@ def _scan_text(
 
     plain = scan_plain(padded, lines)
     too_long = np.flatnonzero(layout.end - layout.start > LONGEST_BLOCK)
-    hard = plain.hard
+    irregular = plain.irregular
     unprintable = _lines_with_control_bytes(text, layout)
     behind_comment = labels_behind_comments(plain.words, comments, lines)
     for lines_for_grammar in (unbalanced, too_long, unprintable, behind_comment):
-        hard[lines_for_grammar] = True
+        irregular[lines_for_grammar] = True
     flags[plain.slashed] |= np.uint8(BlockFlag.DELETE)
     flags[plain.numbered] |= np.uint8(BlockFlag.PROGRAM_NUMBER)
     blocks = _blocks(place, text, layout, flags, (plain.words, comments))
-    if hard.any():
+    if irregular.any():
         for_grammar = np.concatenate((unbalanced, too_long, unprintable))
-        lines_to_read = np.flatnonzero(hard)
-        blocks = read_hard_lines(blocks, scratch, layout, lines_to_read, for_grammar, skip=skip, notices=notices)
+        lines_to_read = np.flatnonzero(irregular)
+        blocks = read_irregular_lines(blocks, scratch, layout, lines_to_read, for_grammar, skip=skip, notices=notices)
     notices.add(Habit.LONG_LINE_NUMBER, _long_line_numbers(blocks))
     noticed = notices.found()
     return replace(blocks, habits=noticed) if noticed else blocks
 
 
-def _blank_out(scratch: Bytes, layout: Layout, unbalanced: Index, notices: Notices) -> None:
+def _blank_out(scratch: Bytes, layout: LineLayout, unbalanced: Index, notices: Notices) -> None:
     """Overwrite no-break spaces outside of comments with blanks, in Latin-1 and in UTF-8."""
     at = np.flatnonzero(scratch == _NO_BREAK)
     scratch[at] = _BLANK
@@ -226,7 +226,7 @@ def _long_line_numbers(blocks: Blocks) -> Index:
     return found
 
 
-def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
+def _lines_with_control_bytes(text: bytes, layout: LineLayout) -> Index:
     """Return the lines with bytes that no rule of the language allows, not even in comments."""
     characters = np.frombuffer(text, np.uint8)
     is_low = characters < _SPACE
@@ -240,7 +240,7 @@ def _lines_with_control_bytes(text: bytes, layout: Layout) -> Index:
     return np.searchsorted(layout.mark, np.flatnonzero(odd)) if odd.any() else np.empty(0, np.int64)
 
 
-def _blocks(place: tuple[str, int], text: bytes, layout: Layout, flags: Bytes, found: _Found) -> Blocks:
+def _blocks(place: tuple[str, int], text: bytes, layout: LineLayout, flags: Bytes, found: _Found) -> Blocks:
     """Return a chunk from its parts; `place` is the program's name and the chunk's first line."""
     (source, first_line), (words, comments) = place, found
     return Blocks(

@@ -10,13 +10,13 @@ from flipreg.rs274.read.program import Units
 from tests.prove.machine.walks import at, walked
 
 X, Y, Z = (Coordinate.start(letter) for letter in "XYZ")
-LABEL_X, LABEL_Z = "label at start X", "label at start Z"
+OFFSET_X, OFFSET_Z = "axis offset at start X", "axis offset at start Z"
 G54_X, G54_Z = "origin G54 X", "origin G54 Z"
 
 
 def test_a_traverse_leads_to_zero_and_number_and_leaves_the_other_axes() -> None:
     machine, deed = walked("G0 X5 Z2")
-    assert machine.place == [at(5, G54_X, LABEL_X), Y, at(2, G54_Z, LABEL_Z, LENGTH_AT_START)]
+    assert machine.place == [at(5, G54_X, OFFSET_X), Y, at(2, G54_Z, OFFSET_Z, LENGTH_AT_START)]
     (move,) = deed.moves
     assert (move.is_fed, move.is_straight, move.is_of_machine) == (False, True, False)
     assert (move.start, move.end) == ((X, Y, Z), tuple(machine.place))
@@ -31,7 +31,7 @@ def test_a_cut_that_begins_where_nobody_knows_leans_on_it() -> None:
     machine, deed = walked("G0 X1 Y1 Z1", "G1 Z-1")
     assert not deed.leaned_on_start
     assert deed.moves[0].is_fed
-    assert machine.place[2] == at(-1, G54_Z, LABEL_Z, LENGTH_AT_START)
+    assert machine.place[2] == at(-1, G54_Z, OFFSET_Z, LENGTH_AT_START)
     assert walked("G0 X1 Z1", "G1 Z-1")[1].leaned_on_start
 
 
@@ -40,13 +40,13 @@ def test_a_step_adds_to_the_place_and_leans_on_it() -> None:
     assert machine.place[0] == X + at(5)
     assert deed.leaned_on_start
     machine, deed = walked("G0 X2", "G91", "X5")
-    assert machine.place[0] == at(7, G54_X, LABEL_X)
+    assert machine.place[0] == at(7, G54_X, OFFSET_X)
     assert not deed.leaned_on_start
 
 
 def test_inches_are_millimetres_in_words_and_feeds_and_not_in_speeds() -> None:
     machine, _ = walked("G20 G1 X1 F10 S500")
-    assert machine.place[0] == at("25.4", G54_X, LABEL_X)
+    assert machine.place[0] == at("25.4", G54_X, OFFSET_X)
     assert (machine.feed_mm, machine.speed) == (Decimal("254.0"), Decimal(500))
     assert walked("G1 X1 F10")[0].feed_mm == 10
 
@@ -65,9 +65,9 @@ def test_no_feed_is_named_under_inverse_time() -> None:
 def test_a_length_offset_moves_nothing_and_gives_numbers_another_height() -> None:
     machine, deed = walked("G0 Z5", "G43 H2")
     assert deed.moves == []
-    assert machine.place[2] == at(5, G54_Z, LABEL_Z, LENGTH_AT_START)
-    assert walked("G0 Z5", machine=machine)[0].place[2] == at(5, G54_Z, LABEL_Z, "length offset H2")
-    assert walked("G49", "Z5", machine=machine)[0].place[2] == at(5, G54_Z, LABEL_Z)
+    assert machine.place[2] == at(5, G54_Z, OFFSET_Z, LENGTH_AT_START)
+    assert walked("G0 Z5", machine=machine)[0].place[2] == at(5, G54_Z, OFFSET_Z, "length offset H2")
+    assert walked("G49", "Z5", machine=machine)[0].place[2] == at(5, G54_Z, OFFSET_Z)
     assert machine.length == ZERO
 
 
@@ -103,29 +103,29 @@ def test_a_centre_without_an_end_is_a_full_circle(text: str, cuts: bool) -> None
 
 
 def test_a_work_offset_has_a_zero_of_its_own_until_g10_sets_it() -> None:
-    assert walked("G55", "G0 X1")[0].place[0] == at(1, "origin G55 X", LABEL_X)
+    assert walked("G55", "G0 X1")[0].place[0] == at(1, "origin G55 X", OFFSET_X)
     machine, _ = walked("G10 L2 P2 X30", "G55 G0 X1 Y1")
-    assert machine.place[:2] == [at(31, LABEL_X), at(1, "origin G55 Y", "label at start Y")]
-    assert walked("G10 L2 P7 X3", "G59.1 G0 X1")[0].place[0] == at(4, LABEL_X)
-    assert walked("G10 L2 P9 X3", "G59.3 G0 X1")[0].place[0] == at(4, LABEL_X)
+    assert machine.place[:2] == [at(31, OFFSET_X), at(1, "origin G55 Y", "axis offset at start Y")]
+    assert walked("G10 L2 P7 X3", "G59.1 G0 X1")[0].place[0] == at(4, OFFSET_X)
+    assert walked("G10 L2 P9 X3", "G59.3 G0 X1")[0].place[0] == at(4, OFFSET_X)
     assert walked("G10 L2 P2 X30")[1].acts == ["data"]
 
 
-def test_a_label_gives_the_place_another_number() -> None:
+def test_an_axis_offset_gives_the_place_another_number() -> None:
     machine, deed = walked("G49", "G0 X5 Z3", "G92 X0 Z1")
     assert deed.moves == []
-    assert machine.label[0] == at(5, LABEL_X)
-    assert walked("G0 X1", machine=machine)[0].place[0] == at(6, G54_X, LABEL_X)
-    assert machine.label[2] == at(2, LABEL_Z)
-    assert machine.label[1] == at(0, "label at start Y")
+    assert machine.axis_offset[0] == at(5, OFFSET_X)
+    assert walked("G0 X1", machine=machine)[0].place[0] == at(6, G54_X, OFFSET_X)
+    assert machine.axis_offset[2] == at(2, OFFSET_Z)
+    assert machine.axis_offset[1] == at(0, "axis offset at start Y")
 
 
-def test_labels_are_taken_off_kept_and_brought_back() -> None:
+def test_axis_offsets_are_reset_kept_and_brought_back() -> None:
     kept, _ = walked("G0 X5", "G92 X0", "G92.2")
-    assert kept.label == [ZERO] * 3
-    assert walked("G92.3", machine=kept)[0].label[0] == at(5, LABEL_X)
+    assert kept.axis_offset == [ZERO] * 3
+    assert walked("G92.3", machine=kept)[0].axis_offset[0] == at(5, OFFSET_X)
     gone, _ = walked("G0 X5", "G92 X0", "G92.1", "G92.3")
-    assert gone.label == [ZERO] * 3
+    assert gone.axis_offset == [ZERO] * 3
     assert gone.stored == [ZERO] * 3
     machine, deed = walked("G92.1", "G0 G92.2 X5")
     assert machine.place[0] == at(5, G54_X)
@@ -144,7 +144,7 @@ def test_a_position_of_the_machine_is_a_number_without_offsets() -> None:
 def test_a_reference_position_is_reached_by_the_place_between() -> None:
     machine, deed = walked("G28 Z4")
     assert [move.end[2] for move in deed.moves] == [
-        at(4, G54_Z, LABEL_Z, LENGTH_AT_START),
+        at(4, G54_Z, OFFSET_Z, LENGTH_AT_START),
         at(0, f"{REFERENCE}G28 Z"),
     ]
     assert machine.place[:2] == [X, Y]
@@ -179,7 +179,7 @@ def test_a_probe_ends_where_nobody_knows_and_each_time_somewhere_else() -> None:
     assert deed.moves[0].is_fed
     assert not first.is_number
     assert not first.hangs_on_start
-    assert machine.place[0] == at(1, G54_X, LABEL_X)
+    assert machine.place[0] == at(1, G54_X, OFFSET_X)
     machine, _ = walked("G38.2 Z-5", machine=machine)
     assert machine.place[2] != first
     assert machine.unknowns == 2
@@ -218,7 +218,7 @@ def test_an_end_resets_what_an_end_resets_and_nothing_is_done_after_it() -> None
     assert (machine.plane, machine.distance, machine.feed_mode, machine.offset) == (170, 900, 940, 540)
     assert (machine.cutter, machine.turning, machine.motion) == ((400, None), 5, 10)
     assert (machine.mist, machine.flood, machine.overrides) == (False, False, True)
-    assert machine.label == [ZERO] * 3
+    assert machine.axis_offset == [ZERO] * 3
     assert (machine.units, machine.returns, machine.tool, machine.path) == (200, 990, 2, (640, ()))
     place = [*machine.place]
     _, deed = walked("G0 X9 M8", machine=machine)
@@ -234,18 +234,19 @@ def test_a_cycle_goes_over_its_hole_and_back_to_where_it_was() -> None:
     machine, deed = walked("G49", "G0 X0 Y0 Z10", "G81 X5 Z-3 R2")
     assert deed.acts == ["cycle"]
     assert deed.moves[0].is_fed
-    assert machine.place == [at(5, G54_X, LABEL_X), at(0, "origin G54 Y", "label at start Y"), at(10, G54_Z, LABEL_Z)]
+    y = at(0, "origin G54 Y", "axis offset at start Y")
+    assert machine.place == [at(5, G54_X, OFFSET_X), y, at(10, G54_Z, OFFSET_Z)]
     machine, _ = walked("G99 X6", machine=machine)
-    assert machine.place[2] == at(2, G54_Z, LABEL_Z)
+    assert machine.place[2] == at(2, G54_Z, OFFSET_Z)
     # From below the clearance G98 comes back to the clearance.
     machine, _ = walked("G0 Z1", "G98 G81 X7 Z-3 R2", machine=machine)
-    assert machine.place[2] == at(2, G54_Z, LABEL_Z)
+    assert machine.place[2] == at(2, G54_Z, OFFSET_Z)
     machine, _ = walked("G43 H3", "G81 X8 Z-3 R2", machine=machine)
     assert not (machine.place[2] - machine.zero(2)).is_number
 
 
 def test_steps_of_a_cycle_are_repeated() -> None:
     machine, _ = walked("G49", "G0 X0 Y0 Z10", "G91 G99 G81 X5 Z-3 R-8 L3")
-    assert machine.place[0] == at(15, G54_X, LABEL_X)
-    assert machine.place[2] == at(2, G54_Z, LABEL_Z)
+    assert machine.place[0] == at(15, G54_X, OFFSET_X)
+    assert machine.place[2] == at(2, G54_Z, OFFSET_Z)
     assert walked("G91 G81 X5 Z-3 R-8")[1].leaned_on_start

@@ -25,7 +25,7 @@ def refusal(text: str, *, is_habit: bool = False) -> flipreg.ProgramError:
     return error_by_the_report(HEAD + text, is_habit=is_habit)
 
 
-def test_a_label_moves_nothing_and_changes_the_numbers_behind_it() -> None:
+def test_an_axis_offset_moves_nothing_and_changes_the_numbers_behind_it() -> None:
     # O1, O2 and O8: at X4 the point is called 7, then 9; the place of X4 stays 4.
     assert [end[0] for end in ends("G0 X4 Y0 Z0\nG92 X7\nX7\nX8\nG92 X9\nX8\nX9\n")] == [4, 4, 5, 4, 5]
     text = "G0 X4 Y0 Z0\nG92 X7\nG92 X9\nG0 X9\n"
@@ -45,7 +45,7 @@ def test_taking_labels_off_brings_the_old_numbers_back() -> None:
     assert [end[0] for end in ends("G0 X4 Y0 Z0\nG92 X7\nG92.1\nG92.3\nX3\n")] == [4, 3]
 
 
-def test_units_and_planes_of_a_label_are_those_of_its_block() -> None:
+def test_units_and_planes_of_an_axis_offset_are_those_of_its_block() -> None:
     assert [end[0] for end in ends("G0 X25.4 Y0 Z0\nG20 G92 X0\nX1\n")] == [25.4, 50.8]
     arc = motions(HEAD + "G0 X10 Y0 Z0\nG92 X110 Y100\nG3 X100 Y110 I-10 J0\n")
     np.testing.assert_allclose(arc.centre[-1], [0, 0, 0], atol=1e-9)
@@ -59,7 +59,7 @@ def test_a_cycle_reads_its_levels_in_the_labelled_numbers() -> None:
     assert [end[2] for end in cycle] == [5, 5, 1, -1, 1]
 
 
-def test_a_label_on_an_unknown_point_defines_the_frame() -> None:
+def test_an_axis_offset_on_an_unknown_point_defines_the_frame() -> None:
     assert ends("G92 X0 Y0 Z10\nG0 X1\nG91 Z-1\n") == [[1, 0, 10], [1, 0, 9]]
 
 
@@ -68,7 +68,7 @@ def test_labels_taken_off_in_the_header_change_nothing() -> None:
     assert ends("G0 X1 Y2 Z3\nG92.2\nX2\n") == [[1, 2, 3], [2, 2, 3]]
 
 
-def test_what_a_label_stood_on_is_asked_for_where_it_matters() -> None:
+def test_what_an_axis_offset_stood_on_is_asked_for_where_it_matters() -> None:
     # The relation of the numbers before and behind is not in the program.
     assert refusal("G92 X0\nG0 X1\nG92.2\nX2\n").location.line == 5
     assert ends("G92 X0 Y0 Z0\nG0 X1\nG92.2\nM2\n") == [[1, 0, 0]]

@@ -13,7 +13,7 @@ from flipreg.rewrite.rows import rows_of
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 
-__all__ = ["Seams", "first_word", "line_end_of", "motion_code", "names_motion"]
+__all__ = ["Junctions", "first_word", "line_end_of", "motion_code", "names_motion"]
 
 _FIRST_CYCLE, _LAST_MOVE, _BEHIND_CYCLES = 800, 30, 900
 _MODES = (
@@ -32,7 +32,7 @@ _STAY_LETTERS = "MSTHDLPQ"
 Span = tuple[int, int, bytes]
 
 
-class Seams:
+class Junctions:
     """Knows the state behind each line of a program, and what a block needs that is reached from another one."""
 
     def __init__(self, whole: Whole) -> None:

@@ -6,22 +6,22 @@ from flipreg.errors import ProofError
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Read
 
-__all__ = ["compare_labels"]
+__all__ = ["compare_axis_offsets"]
 
-_LABEL = 920
+_AXIS_OFFSET = 920
 
 
-def compare_labels(source: Read, expected: Expected, output: Read, tolerance_mm: float) -> float:
-    """Return the largest deviation of the output's labels from the source's, moved.
+def compare_axis_offsets(source: Read, expected: Expected, output: Read, tolerance_mm: float) -> float:
+    """Return the largest deviation of the output's axis offsets from the source's, moved.
 
     Raises
     ------
     ProofError
-        At a label that is off by more than the tolerance, or not there.
+        At an axis offset that is off by more than the tolerance, or not there.
     """
     largest = 0.0
     for block, apart in source.modes.apart.items():
-        if apart.code != _LABEL:
+        if apart.code != _AXIS_OFFSET:
             continue
         made = output.modes.apart.get(block)
         isometry = expected.of(int(source.modes.work_offset[block]))
@@ -32,8 +32,8 @@ def compare_labels(source: Read, expected: Expected, output: Read, tolerance_mm:
         if not off <= tolerance_mm:
             line = source.blocks.first_line + block
             raise ProofError(
-                f"{source.blocks.source}:{line}: the label of G92 would be {off:.6f} mm off in the output, allowed is "
-                f"{tolerance_mm} mm; nothing was written"
+                f"{source.blocks.source}:{line}: the axis offset of G92 would be {off:.6f} mm off in the output, "
+                f"allowed is {tolerance_mm} mm; nothing was written"
             )
         largest = max(largest, off)
     return largest

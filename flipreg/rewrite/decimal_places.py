@@ -5,14 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["FINE", "USUAL", "Places"]
+__all__ = ["FINE", "USUAL", "DecimalPlaces"]
 
 _MOST = 9
 """No more are written because the source has more; ours: a nanometre is 6 in millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
+class DecimalPlaces:
     """Decimals of numbers that have to be rounded.
 
     Attributes
@@ -32,8 +32,8 @@ class Places:
         return np.maximum(np.where(inch, self.inch, self.mm), min(self.most, _MOST))
 
 
-USUAL = Places()
+USUAL = DecimalPlaces()
 """So that rounding stays below a fifth of a thousandth of a millimetre."""
 
-FINE = Places(10, 11)
+FINE = DecimalPlaces(10, 11)
 """So that a place that is named in both units is one place for an arc: below `SAME_POINT_MM` of each other. Ours."""

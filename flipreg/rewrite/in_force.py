@@ -10,7 +10,7 @@ from flipreg.rs274.interpret.state import State
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.part import part_of
 
-__all__ = ["Carried"]
+__all__ = ["InForce"]
 
 _MIST, _FLOOD, _DRY = 70, 80, 90
 _OVERRIDES = (480, 490)
@@ -19,7 +19,7 @@ _UNLABEL, _RELABEL = 921, (922, 923)
 """Ten times the codes."""
 
 
-class Carried:
+class InForce:
     """Knows what is in force before any block of a program.
 
     Parameters
@@ -69,8 +69,8 @@ class Carried:
         rows = self._rows("S", first)
         return [*lines, f"S{self._spelling(int(rows[-1]))}"] if rows.size else lines
 
-    def labels(self, first: int) -> list[str]:
-        """Return what was done with labels (G92.1 to G92.3) before a block, as lines."""
+    def axis_offsets(self, first: int) -> list[str]:
+        """Return what was done with axis offsets (G92.1 to G92.3) before a block, as lines."""
         rows = self._rows("G", first)
         codes = [code for code in self._codes(rows) if code in (_UNLABEL, *_RELABEL)]
         # G92.1 takes away for good what G92.3 would bring back.

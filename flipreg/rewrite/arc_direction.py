@@ -17,7 +17,7 @@ from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
-__all__ = ["ArcSense", "PlaneMap", "plane_map"]
+__all__ = ["ArcDirection", "PlaneMap", "plane_map"]
 
 Index = NDArray[np.int64]
 
@@ -32,12 +32,12 @@ class PlaneMap:
     ----------
     normal : tuple of three int
         The axis each normal becomes.
-    sense : tuple of three int
+    direction : tuple of three int
         -1 where arcs turn the other way, else 1.
     """
 
     normal: tuple[int, int, int]
-    sense: tuple[int, int, int]
+    direction: tuple[int, int, int]
 
 
 def plane_map(isometry: Isometry) -> PlaneMap:
@@ -54,7 +54,7 @@ def plane_map(isometry: Isometry) -> PlaneMap:
     return PlaneMap((1, 0, 2), (upright * int(isometry.yx), upright * int(isometry.xy), upright))
 
 
-class ArcSense:
+class ArcDirection:
     """Rewrites G words, and remembers which way arcs were turned from one chunk to the next."""
 
     def __init__(self, isometry: Isometry) -> None:
@@ -87,11 +87,11 @@ class ArcSense:
 
     def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index, entered: Index) -> list[Edits]:
         explicit = rows[(code == ARCS[0]) | (code == ARCS[1])]
-        turns = np.array(self._planes.sense)
+        turns = np.array(self._planes.direction)
         if modes.motion.strides == (0,) and int(modes.motion[0]) not in ARCS and not explicit.size:
             return []
         edits = []
-        if len(set(self._planes.sense)) > 1:
+        if len(set(self._planes.direction)) > 1:
             edits = self._named_again(blocks, modes, explicit, turns, entered)
         other_way = explicit[turns[at(modes.normal, blocks.block[explicit])] < 0]
         if other_way.size:
@@ -121,10 +121,10 @@ class ArcSense:
         arcs = np.flatnonzero((moves | named) & ((modes.motion == ARCS[0]) | (modes.motion == ARCS[1])))
         if not arcs.size:
             return []
-        sense = turns[modes.normal[arcs]]
-        before = np.concatenate(([self._carried], sense[:-1]))
-        self._carried = int(sense[-1])
-        unsure = sense != before
+        direction = turns[modes.normal[arcs]]
+        before = np.concatenate(([self._carried], direction[:-1]))
+        self._carried = int(direction[-1])
+        unsure = direction != before
         arrived = np.searchsorted(arcs, entered)
         unsure[arrived[arrived < len(arcs)]] = True
         wrong = arcs[unsure & ~named[arcs]]

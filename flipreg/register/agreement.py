@@ -1,5 +1,6 @@
 """How much of what both faces show coincides at a placement, and how much chance would make coincide there."""
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,17 +8,17 @@ from numpy.typing import NDArray
 
 from flipreg.register.chance import log10_false_alarms
 from flipreg.register.landmarks import Landmarks, compatible
-from flipreg.register.near import near_pairs
+from flipreg.register.near import Grid
 from flipreg.register.placement import Placement
 
-__all__ = ["Agreement", "Comparable"]
+__all__ = ["NEAR_MM", "Agreement", "Comparable"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _SAMPLED = 300
 """Features a face by which chance is reckoned; ours."""
-_NEAR_MM = 5.0
+NEAR_MM = 5.0
 """Where the back was said to be, it is looked for within this, in millimetres; ours."""
 
 
@@ -62,11 +63,12 @@ class Comparable:
         The same as an area, with a rim.
     """
 
-    __slots__ = ("_chance", "_places", "area_mm2", "back", "front", "gate_mm", "size_mm")
+    __slots__ = ("_chance", "_grids", "_places", "area_mm2", "back", "front", "gate_mm", "size_mm")
 
     def __init__(self, front: Landmarks, back: Landmarks, gate_mm: float, size_mm: Floats) -> None:
         self.front, self.back, self.gate_mm = front, back, gate_mm
         self._places = front.places(), back.places()
+        self._grids: dict[float, Grid] = {}
         self._chance: float | None = None
         self.size_mm = np.fmax(size_mm, np.ptp(front.centre_mm, axis=0) if len(front) else 0.0)
         self.area_mm2 = float(np.prod(self.size_mm + 20.0 * gate_mm))
@@ -75,6 +77,15 @@ class Comparable:
     def features(self) -> int:
         """How many places the face shows that has fewer."""
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
+
+    def thinned(self, most: int) -> "Comparable":
+        """Return the same with no more than about so many features of the back."""
+        some = np.arange(0, len(self.back), max(1, len(self.back) // most))
+        if len(some) == len(self.back):
+            return self
+        few = copy(self)
+        few.back, few._places, few._chance = self.back.take(some), (self._places[0], self._places[1][some]), None
+        return few
 
     def pairs(self, placement: Placement, reach_mm: float) -> tuple[Rows, Rows, Floats]:
         """Return features that may be one and lie within reach: each of the back with the nearest of the front.
@@ -85,7 +96,9 @@ class Comparable:
             Their rows; each of the back once, and each of the front at most once.
         distance_mm : array, shape (k,)
         """
-        ours, theirs, off = near_pairs(self.front.centre_mm, placement.apply(self.back.centre_mm), reach_mm)
+        if reach_mm not in self._grids:
+            self._grids[reach_mm] = Grid(self.front.centre_mm, reach_mm)
+        ours, theirs, off = self._grids[reach_mm].pairs(placement.apply(self.back.centre_mm))
         may = compatible(self.front, self.back, ours, theirs, placement.matrix)
         ours, theirs, off = ours[may], theirs[may], off[may]
         order = np.argsort(off, kind="stable")
@@ -97,15 +110,22 @@ class Comparable:
     def at(self, placement: Placement, *, placements: float) -> Agreement:
         """Return what coincides at a placement; `placements` is how many were looked at to find it."""
         ours, theirs, _ = self.pairs(placement, self.gate_mm)
-        coincide = min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
+        coincide = self._distinct(ours, theirs)
         chance = self._by_chance(placement.matrix)
         alarms = log10_false_alarms(coincide, self.features, chance, placements)
         return Agreement(coincide, self.features, chance * self.features, alarms, ours, theirs)
 
+    def count(self, placement: Placement) -> int:
+        """Return how many features coincide at a placement."""
+        return self._distinct(*self.pairs(placement, self.gate_mm)[:2])
+
+    def _distinct(self, ours: Rows, theirs: Rows) -> int:
+        return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
+
     @property
     def near_placements(self) -> float:
         """How many placements differ near one that was said, as an agreement tells them apart."""
-        return (2.0 * _NEAR_MM / self.gate_mm) ** 2
+        return (2.0 * NEAR_MM / self.gate_mm) ** 2
 
     @property
     def all_placements(self) -> float:

@@ -201,6 +201,9 @@ def _pitch(comparison: Comparison, others: Sequence[Fit]) -> tuple[float, float]
 def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
     register = comparison.register
     limit = comparison.asked_mm
+    if verdict is Status.FAIL and is_explained and register.worst_mm is None:
+        text = "the faces share nothing that agrees as they are; with a correction they do"
+        return Finding("register", verdict, text)
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
     where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"

@@ -8,7 +8,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.coincidence import hole_votes
 from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
-from flipreg.register.features import Features
+from flipreg.register.features import Features, Holes
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair, overlap
 from flipreg.register.judge import Judged
 from flipreg.register.matching import quick_distances
@@ -26,6 +26,8 @@ _LIKE_OVERLAP = 0.8
 """Outlines that share this much of their area look like one edge; ours."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
+_OF_ONE_SIZE = 1.35
+"""Profiles whose lengths differ by no more than this factor may be one edge; ours."""
 _MOST_POINTS = 20_000
 _AT_ZERO_MM = 1.0
 """A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
@@ -48,7 +50,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     if found or comparison.placement is None:
         return found
     if comparison.register.status is Status.PASS:
-        found += left_over(comparison, comparison.placement)
+        found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement)
     return found
@@ -160,7 +162,7 @@ def _elsewhere(comparison: Comparison) -> list[Finding]:
     told = comparison.evidence
     for fit in comparison.found:
         is_other = fit.orientation != comparison.orientation and fit.is_passing
-        if is_other and fit.register.is_sure and outweighs(fit.evidence, told):
+        if is_other and fit.is_evident and outweighs(fit.evidence, told):
             return [
                 Finding(
                     "flip",
@@ -173,6 +175,8 @@ def _elsewhere(comparison: Comparison) -> list[Finding]:
         return []
     for fit in comparison.found:
         if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
+            continue
+        if fit.evidence.through < told.through:
             continue
         where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
@@ -239,7 +243,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
                         + "their program has another zero",
                     )
                 ]
-    if len(ours) == len(theirs):
+    if len(ours) == len(theirs) and _are_alike(front_open, back_open):
         return [
             Finding(
                 "holes",
@@ -249,6 +253,13 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             )
         ]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _are_alike(ours: Holes, theirs: Holes) -> bool:
+    """Return whether any hole of the one face is as wide as any of the other, as far as that is known."""
+    with np.errstate(invalid="ignore"):
+        differ = np.abs(ours.bore_mm[:, np.newaxis] - theirs.bore_mm) > np.maximum(0.3, 0.15 * theirs.bore_mm)
+    return bool((~differ).any())
 
 
 def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
@@ -275,6 +286,31 @@ def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Fi
         )
         return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]
     return []
+
+
+def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Profiles of about one size that lie apart where recesses or holes agree."""
+    pair = largest_pair(comparison.faces)
+    if pair is None or comparison.by_silhouette or comparison.match is None:
+        return []
+    ours, theirs = comparison.faces.front.outlines[0], comparison.faces.back.outlines[0]
+    is_matched = any(other.front == 0 or other.back == 0 for other in comparison.match.outlines)
+    if is_matched or (ours.side, theirs.side) != (Side.INSIDE, Side.INSIDE) or not pair.goes_through:
+        return []
+    sizes = sorted((ours.loop.length_mm, theirs.loop.length_mm))
+    if sizes[1] > _OF_ONE_SIZE * sizes[0] or overlap(pair, placement) >= _LIKE_OVERLAP:
+        return []
+    away = pair.front_curve.centroid_mm - placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            f"the profiles of both faces are of about one size but lie {float(np.hypot(*away)):z.2f} mm apart where "
+            "the rest agrees; if they are one edge, it is not in register",
+            comparison.faces.back.names[theirs.program],
+            theirs.line,
+        )
+    ]
 
 
 def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -19,6 +19,7 @@ from flipreg.findings import Status
 from flipreg.geometry.fit import fit_rigid
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
+from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import pull_of, refined
 from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
@@ -30,8 +31,6 @@ __all__ = ["Register", "measured", "nothing_shared", "register"]
 
 Floats = NDArray[np.float64]
 
-_NEAR_MM = 5.0
-"""Holes nearer than this to their partners lie where they were said to be, in millimetres; ours."""
 _LEAST_FOR_TURN = 3
 """So many features show a shift and a turn of all; of two, one may be off itself; ours."""
 _UNSEEN_TURN_MM = 0.003
@@ -154,10 +153,10 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     else:
         worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
-    proof = proves and landing.is_known(faces.tolerance_mm)
     status = Status.NOT_DETERMINED
     if max(worst, landing.part_mm) <= faces.tolerance_mm:
-        status = Status.PASS if proof else Status.NOT_DETERMINED
+        is_shown = proves and landing.is_known(faces.tolerance_mm)
+        status = Status.PASS if is_shown else Status.NOT_DETERMINED
     elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
         # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
         status = Status.FAIL
@@ -178,7 +177,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         holes=holes,
         program=program,
         line=line,
-        is_proof=proof,
+        is_proof=proves,
         is_sure=is_sure,
         landing=landing,
         support=evidence,
@@ -203,7 +202,7 @@ def _holes_prove(faces: Faces, match: Match, placement: Placement, *, is_found: 
     if agreeing < 2:
         return False
     off = np.hypot(*(placement.apply(theirs) - ours).T)
-    if not is_found and float(np.median(off)) <= _NEAR_MM:
+    if not is_found and float(np.median(off)) <= NEAR_MM:
         return True
     return agreeing >= max(_LEAST_FOR_TURN, 0.6 * min(len(faces.front.holes), len(faces.back.holes)))
 

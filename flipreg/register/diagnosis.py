@@ -17,7 +17,7 @@ from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
 from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
 from flipreg.register.deviation import measured
-from flipreg.register.evidence import Evidence, evidence_at, outweighs
+from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
 from flipreg.register.matching import Match, Shared
@@ -65,6 +65,9 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     """Return the mistakes that put the back elsewhere, or lay it another way round."""
     mistakes: list[Mistake] = []
     own = _own(comparison)
+    best = max((fit.evidence for fit in comparison.found), key=lambda evidence: evidence.coincide, default=None)
+    if own is not None and best is not None and is_clearly_less(own.evidence, best) and not own.register.is_sure:
+        own = None
     if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
         return [advice.way_round(comparison, own.placement)]
     if own is not None:
@@ -72,7 +75,10 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     elif comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     if not any(mistake.is_small for mistake in mistakes):
-        ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.register.is_sure]
+        ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+        if comparison.is_found and comparison.axis is None:
+            # Where no axis was told there is no other one.
+            ways = [fit for fit in ways if fit.orientation.axis == "none"]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
 
@@ -116,7 +122,7 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
     told = comparison.evidence
     if comparison.placement is None or not comparison.register.rotation_deg or told is None:
         return []
-    if any(outweighs(fit.evidence, told) for fit in comparison.found):
+    if any(outweighs(fit.evidence, told) or is_clearly_less(told, fit.evidence) for fit in comparison.found):
         return []
     if measured(comparison.faces, match, match.placement).status is not Status.PASS:
         return []

@@ -1,6 +1,7 @@
 """How much speaks for a placement: what coincides there, against what chance would make coincide."""
 
 from dataclasses import dataclass
+from math import log10
 
 import numpy as np
 
@@ -21,6 +22,7 @@ __all__ = [
 
 LIKELY_CHANCE = -3.0
 """Where chance would do as well more often than once in a thousand checks, nothing is claimed; ours."""
+_TWO_TESTS = log10(2.0)
 _MORE = 3
 """So many more features have to coincide before a placement that was told is doubted; ours."""
 _TIMES = 1.5
@@ -78,6 +80,16 @@ class Evidence:
         return self.coincide > _FEW and self.beats_chance
 
     @property
+    def may_be_found(self) -> bool:
+        """Whether it is enough to find a placement that was not told."""
+        return self.is_plenty or (self.through >= _MORE and self.beats_chance)
+
+    @property
+    def rank(self) -> tuple[bool, int, int]:
+        """How much it says: larger is more. Engraved letters of both faces coincide by the dozen, and say nothing."""
+        return self.through >= _MORE, self.coincide, self.through
+
+    @property
     def leaves_nothing(self) -> bool:
         """Whether all that the face shows that has fewer coincides, or all of it that goes through."""
         return self.coincide >= self.features or 0 < self.through_features <= self.through
@@ -109,13 +121,19 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     outlines = sum(1 + faces.worth(pair) for pair in agreeing if pair.goes_through)
     coincide, features = agreement.coincide + extra, agreement.features + most_extra
     chance = agreement.by_chance / max(agreement.features, 1)
+    through, through_features = holes + outlines, min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3
+    alarms = min(
+        log10_false_alarms(coincide, max(features, coincide), chance, placements),
+        log10_false_alarms(through, max(through_features, through), chance, placements),
+    )
     return Evidence(
         coincide=coincide,
         features=max(features, coincide),
         by_chance=agreement.by_chance,
-        log10_false_alarms=log10_false_alarms(coincide, max(features, coincide), chance, placements),
-        through=holes + outlines,
-        through_features=min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3,
+        # Two tests, of all features and of those that go through: the better one has two chances to be good.
+        log10_false_alarms=alarms + _TWO_TESTS,
+        through=through,
+        through_features=through_features,
         agreement=agreement,
     )
 
@@ -131,8 +149,10 @@ def outweighs(other: Evidence, told: Evidence | None) -> bool:
     if told is None:
         return other.through >= _MORE or other.coincide > _MORE
     left = leftovers_meet(other, told)
-    if told.through >= 2 or (told.through == 0 and other.through >= _MORE and other.coincide > told.coincide):
-        return _is_more(other.through, told.through, left, leaves_nothing=other.through >= other.through_features)
+    is_through = told.through >= 2 or (told.through == 0 and other.through >= _MORE and other.coincide > told.coincide)
+    leaves_nothing = other.through >= other.through_features
+    if is_through and _is_more(other.through, told.through, left, leaves_nothing=leaves_nothing):
+        return True
     if other.through < told.through:
         return False
     is_more = _is_more(other.coincide, told.coincide, left, leaves_nothing=other.leaves_nothing)
@@ -165,7 +185,7 @@ def is_clearly_less(other: Evidence, best: Evidence) -> bool:
     Where nothing was told, a placement is found only if every other one is clearly less: either it leaves over what the
     best one explains without remainder, or it explains three quarters at most.
     """
-    if other.coincide >= best.coincide:
+    if other.coincide >= best.coincide or (other.through > best.through and other.through >= _MORE):
         return False
     if best.through_features and best.through >= best.through_features and other.through < best.through:
         return True
@@ -182,4 +202,4 @@ def _is_counted(faces: Faces, pair: Shared, agreement: Agreement) -> bool:
 
 def _agrees(faces: Faces, pair: Shared, placement: Placement) -> bool:
     off = quick_distances(pair, placement)
-    return len(off) > 0 and float(np.quantile(off, 0.9)) <= faces.comparable.gate_mm
+    return len(off) > 0 and float(np.quantile(off, 0.9)) <= max(faces.comparable.gate_mm, faces.tolerance_mm)

@@ -9,18 +9,22 @@ import numpy as np
 
 from flipreg.findings import Status
 from flipreg.program.face import Face
-from flipreg.register.coincidence import refined
+from flipreg.register.agreement import NEAR_MM
+from flipreg.register.coincidence import pull_of, refined
 from flipreg.register.comparison import Comparison
 from flipreg.register.deviation import measured, nothing_shared
 from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces
+from flipreg.register.matching import Faces, Match
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
 from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
+
+_TURNED = 3e-4
+"""A match is turned if it is by more than this, in radians; ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,6 +156,11 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
     orientation = orientation_of(given.isometry)
     match = refined(faces, given)
     evidence = None if match is None else evidence_at(faces, match, match.placement, is_told=True)
+    if match is not None and evidence is not None and not evidence.is_plenty and _wanders(faces, match, given):
+        match, evidence = None, None
+    if evidence is not None and not evidence.beats_chance and any(outweighs(fit.evidence, evidence) for fit in found):
+        # What little lies together there does so by chance, and nothing is to be measured on it.
+        match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
     for fit in same:
         if outweighs(fit.evidence, evidence) and fit.is_passing:
@@ -168,6 +177,7 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
             fit
             for fit in found
             if fit.is_passing
+            and fit.evidence.through >= evidence.through
             and fit.evidence.coincide >= evidence.coincide
             and not _is_same(fit, orientation, given)
             and not (fit.orientation == orientation and are_apart(fit.evidence, evidence))
@@ -185,6 +195,16 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         is_found=False,
         asked_mm=question.tolerance_mm,
     )
+
+
+def _wanders(faces: Faces, match: Match, given: Placement) -> bool:
+    """Return whether a match turns the back far away from where it was told: a few features can always be met so."""
+    turned = match.placement.matrix @ given.matrix.T
+    if abs(float(turned[1, 0])) <= _TURNED:
+        return False
+    pull = pull_of(faces, match, match.placement)
+    away = np.hypot(*(given.apply(pull.back_mm) - pull.front_mm).T)
+    return len(away) > 0 and float(np.median(away)) > NEAR_MM
 
 
 def _is_same(fit: Fit, orientation: Orientation | None, given: Placement) -> bool:

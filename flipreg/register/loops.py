@@ -37,6 +37,8 @@ _FINE_VERTICES = 200_000
 """Vertices one loop may have; ours."""
 _GAP_SHARE = 0.25
 """Largest share of a loop that may be hopped over; ours: more would be a guess, not an outline."""
+_TAB_BEND_DEG = 60.0
+"""Over a tab a contour bends by less than this; ours: what bends more goes on to another slot or row."""
 _GAP_LENGTH_MM = 50.0
 """Shortest loop that may have gaps, in millimetres; ours: a lead-out, a hop and a lead-in close a small ring too."""
 
@@ -81,6 +83,8 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     area = np.abs(_swept_area(xyz[:, :2], first, last))
     keep = (hop <= _GAP_SHARE * length) & (area >= _LEAST_AREA_MM2)
     keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
+    turned = np.cumsum(_turned_hops(xyz[:, :2], gap))
+    keep &= turned[last] == turned[first]
     whole = hop == 0.0
     edges = np.bincount(first[whole], minlength=len(xyz) + 1) - np.bincount(last[whole] + 1, minlength=len(xyz) + 1)
     closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
@@ -178,6 +182,18 @@ def _distinct(cut: Cut) -> NDArray[np.bool_]:
     """Return which vertices lie elsewhere in XY than the one before, or open a run."""
     step = np.abs(np.diff(cut.xyz_mm[:, :2], axis=0)).max(axis=1, initial=0.0)
     return np.concatenate([[True], (step > 1e-6) | (np.diff(cut.run) != 0)])[: len(cut.run)]
+
+
+def _turned_hops(xy: Floats, gap: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return at which vertices a hop ends that leads off the way: over a tab a cut goes on as it went before."""
+    way = np.diff(xy[:, 0] + 1j * xy[:, 1])
+    angle = np.zeros(len(xy))
+    bend = np.abs(np.angle(way[1:] * way[:-1].conj(), deg=True))
+    angle[1:-1] = bend
+    hops = np.flatnonzero(gap)
+    off = np.zeros(len(xy), np.bool_)
+    off[hops] = np.maximum(angle[hops], angle[np.maximum(hops - 1, 0)]) > _TAB_BEND_DEG
+    return off
 
 
 def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> Floats:

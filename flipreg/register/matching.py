@@ -22,8 +22,9 @@ Rows = NDArray[np.intp]
 
 OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres; ours."""
-_GATE_MM = (0.2, 1.0)
-"""Features coincide within twice the tolerance, but at least and at most this, in millimetres; ours."""
+_GATE_MM = (0.2, 0.3)
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres; ours: of features of one
+part little is left once the back is laid where it belongs."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared; ours."""
 _LEAST_KNOWN = 16

@@ -99,6 +99,11 @@ class Fit:
     evidence: Evidence
 
     @property
+    def is_evident(self) -> bool:
+        """Whether it would disprove another placement: by what goes through, or by very much."""
+        return self.register.is_sure or self.evidence.is_plenty
+
+    @property
     def is_passing(self) -> bool:
         """Whether it fits within the tolerance."""
         return self.register.status is Status.PASS
@@ -117,7 +122,7 @@ class FlipFound:
     Attributes
     ----------
     best : Fit or None
-        The fit with most evidence; None where nothing beats chance.
+        The fit with most evidence; None where nothing is enough to find it.
     others : tuple of Fit
         Placements that explain about as much: the part is symmetric or its pattern repeats, and what both faces share
         cannot tell which is meant.
@@ -146,12 +151,12 @@ def fits(faces: Faces, ways: Sequence[Orientation] | None = None) -> list[Fit]:
             evidence = evidence_at(faces, there, placement, is_told=False)
             of_way.append(Fit(orientation, placement, match, register, evidence))
         found += of_way
-    return sorted(found, key=lambda fit: (-fit.evidence.coincide, -fit.evidence.through))
+    return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
 
 
 def choose(found: Sequence[Fit]) -> FlipFound:
     """Return the fit with most evidence, and those that explain about as much."""
-    sound = [fit for fit in found if fit.evidence.beats_chance]
+    sound = [fit for fit in found if fit.evidence.may_be_found]
     if not sound:
         return FlipFound(None)
     passing = [fit for fit in sound if fit.is_passing]

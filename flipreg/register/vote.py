@@ -23,7 +23,7 @@ Rows = NDArray[np.intp]
 
 _MOST_VOTES = 300_000
 """Votes for one way round; ours, for 100,000 features within two seconds."""
-_LEAST_VOTERS = 12
+_LEAST_VOTERS = 6
 """Features that vote even where each has very many likes; ours."""
 _CELL_MM = 1.0
 """Shifts within a cell of this size are votes for one; ours: room for a turn by a fraction of a degree."""
@@ -69,14 +69,13 @@ def candidates(both: Comparable, matrix: Floats) -> list[Ballot]:
         return []
     cell = max(_CELL_MM, 4.0 * both.gate_mm)
     rough = _peaks(shift, cell)
-    some = np.arange(0, len(both.back), max(1, len(both.back) // _LOOKED_AT))
-    few = Comparable(both.front, both.back.take(some), both.gate_mm, both.size_mm)
+    few = both.thinned(_LOOKED_AT)
     found: list[Ballot] = []
     for middle in rough:
         placement = _settled(few, Placement(matrix, middle), cell)
         if any(float(np.abs(placement.offset_mm - one.placement.offset_mm).max()) <= both.gate_mm for one in found):
             continue
-        found.append(Ballot(placement, few.at(placement, placements=1.0).coincide))
+        found.append(Ballot(placement, few.count(placement)))
     return sorted(found, key=lambda one: -one.count)
 
 
@@ -136,14 +135,13 @@ def _peaks(shift: Floats, cell: float) -> list[Floats]:
         grid = np.floor(shift / cell + half).astype(np.int64)
         grid -= grid.min(axis=0)
         key = grid[:, 0] * (int(grid[:, 1].max()) + 1) + grid[:, 1]
-        _, which, count = np.unique(key, return_inverse=True, return_counts=True)
-        which = which.ravel()
-        top = np.argsort(-count, kind="stable")[:_MOST_PEAKS]
-        top = top[count[top] >= max(1.0, _SHARE * count[top[0]])]
-        order = np.argsort(which, kind="stable")
-        begin = np.searchsorted(which[order], top)
-        for number, at in zip(top.tolist(), begin.tolist(), strict=True):
-            votes.append((int(count[number]), np.median(shift[order[at : at + count[number]]], axis=0)))
+        order = np.argsort(key)
+        begin = np.flatnonzero(np.diff(key[order], prepend=-1))
+        count = np.diff(begin, append=len(key))
+        enough = np.flatnonzero(count >= max(1.0, _SHARE * float(count.max())))
+        top = enough[np.argsort(-count[enough], kind="stable")[:_MOST_PEAKS]]
+        for at, number in zip(begin[top].tolist(), count[top].tolist(), strict=True):
+            votes.append((number, np.median(shift[order[at : at + number]], axis=0)))
     votes.sort(key=lambda vote: -vote[0])
     kept: list[Floats] = []
     for _, middle in votes:

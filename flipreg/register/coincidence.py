@@ -16,6 +16,8 @@ _VOTERS = 400
 _PEAKS = 6
 _OUTLINE_TRIES = 12
 _BALLOTS = 12
+_THROUGH = 3
+"""So many holes through both faces are looked at before all that is engraved; ours."""
 _LEAST_TO_TURN = 4
 """Features without an outline or two holes through that may turn the back; ours."""
 _POINTS = 240
@@ -57,14 +59,15 @@ def best_matches(faces: Faces, matrix: Floats) -> list[Match]:
         Orientation of the back in the front's frame; small turns away from it are found too.
     """
     tries = [faces.match(placement, loose=_LOOSE) for placement in _candidates(faces, matrix)]
-    tries.sort(key=lambda match: -_promise(faces, match))
+    tries.sort(key=lambda match: _promise(faces, match), reverse=True)
     found = [refined(faces, rough.placement) for rough in tries[:_REFINED]]
     return [match for match in found if match is not None]
 
 
-def _promise(faces: Faces, match: Match) -> int:
+def _promise(faces: Faces, match: Match) -> tuple[bool, int]:
     """Return how much may coincide once a rough match is settled."""
-    return len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
+    through = len(match.front_hole) >= _THROUGH
+    return through, len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
 
 
 def refined(faces: Faces, placement: Placement) -> Match | None:
@@ -161,6 +164,10 @@ def _upright(gap: Floats) -> Floats:
 def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     """Return placements worth a try: those that features vote for, and where outlines' centres coincide."""
     tries = [ballot.placement for ballot in candidates(faces.comparable, matrix)[:_BALLOTS]]
+    # What goes through is outvoted where much is engraved, and says more.
+    theirs = faces.back.holes.centre_mm @ matrix.T
+    shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
+    tries += [Placement(matrix, shift) for shift in shifts]
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[:_OUTLINE_TRIES]:
         tries.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))

@@ -121,7 +121,8 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     outlines = sum(1 + faces.worth(pair) for pair in agreeing if pair.goes_through)
     coincide, features = agreement.coincide + extra, agreement.features + most_extra
     chance = agreement.by_chance / max(agreement.features, 1)
-    through, through_features = holes + outlines, min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3
+    through = holes + outlines
+    through_features = min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3
     alarms = min(
         log10_false_alarms(coincide, max(features, coincide), chance, placements),
         log10_false_alarms(through, max(through_features, through), chance, placements),

@@ -8,18 +8,18 @@ from tests.pairs.written import describe
 
 # Some of each family, for time few of the long ones; among them those that were once answered wrongly.
 SEEDS = {
-    "lattice": (0, 1, 8, 12, 14),
-    "perforated": (3, 4),
+    "lattice": (0, 1, 8, 14),
+    "perforated": (4,),
     "rows": (0, 2, 3, 17),
     "drilled": (0, 1, 2, 3, 4, 5),
     "body": (5, 12, 16),
-    "pockets": (0, 9, 20),
-    "letters": (0, 10, 15, 23),
+    "pockets": (0, 20, 25),
+    "letters": (0, 10, 15),
     "slots": (1, 19),
-    "comb": (0, 2, 6, 13),
-    "outline": (17, 24),
-    "carved": (9,),
-    "bowl": (1, 4),
+    "comb": (0, 2, 6, 13, 23),
+    "outline": (24, 33),
+    "carved": (0,),
+    "bowl": (1, 37),
     "registered": (6, 13),
 }
 

@@ -67,7 +67,7 @@ def run(pair: Pair) -> dict[str, Any]:
 
 def _face(programs: Sequence[MadeProgram]) -> list[flipreg.FaceProgram]:
     return [
-        flipreg.face_program(flipreg.parse(made.text, source=made.name), tool_diameter_mm=made.tool_mm)
+        flipreg.face_program(flipreg.parse(made.text, source=made.name), tools_mm=made.tools_mm or None)
         for made in programs
     ]
 

@@ -9,6 +9,7 @@ from typing import Protocol
 from tests.pairs.motions import CLEAR_MM, Motion, along
 from tests.pairs.rings import Ring, Shape
 
+ALLOWANCE_MM = 0.5  # wood that roughing leaves at an edge (chosen)
 LONG_MM = 30.0  # an edge that is long enough for a tab (chosen)
 
 # What an operation shows: a name that both faces use only for what is one thing in the wood, and a place.
@@ -74,24 +75,47 @@ class Contour:
         return [(f"{self.name} {size}", x, y) for x, y in points]
 
     def motions(self, random: Random) -> list[Motion]:
-        ring = self.shape.grown(self.side * self.tool_mm / 2)
-        if random.random() < 0.5:
-            ring = ring.reversed()
-        if random.random() < 0.3:
-            ring = ring.chords()
-        ring = ring.started(random.randrange(len(ring.edges)))
         is_profile = self.group == "profile" and self.side > 0
-        tabs = 3.0 if is_profile and random.random() < 0.3 else 0.0
+        hand = _Round(
+            is_reversed=random.random() < 0.5,
+            in_chords=random.random() < 0.3,
+            start=random.random(),
+            tabs=3.0 if is_profile and random.random() < 0.3 else 0.0,
+            from_beside=is_profile and random.random() < 0.3,
+        )
+        levels = []
+        while not levels or levels[-1] < self.depth:
+            levels.append(min((levels[-1] if levels else 0.0) + self.step_down, self.depth))
+        reach = self.side * self.tool_mm / 2
+        if is_profile and random.random() < 0.25:
+            # Roughed beside the edge, then finished at full depth in one pass.
+            return self._run(reach + ALLOWANCE_MM, levels, hand) + self._run(reach, levels[-1:], hand)
+        return self._run(reach, levels, hand)
+
+    def _run(self, reach: float, levels: Sequence[float], hand: "_Round") -> list[Motion]:
+        ring = self.shape.grown(reach)
+        ring = ring.reversed() if hand.is_reversed else ring
+        ring = ring.chords() if hand.in_chords else ring
+        ring = ring.started(int(hand.start * len(ring.edges)))
         start = ring.edges[-1]
-        entry = _beside(ring, self.tool_mm) if is_profile and random.random() < 0.3 else (start.x, start.y)
+        entry = _beside(ring, self.tool_mm) if hand.from_beside else (start.x, start.y)
         found = [Motion("rapid", *entry, CLEAR_MM)]
-        depth = 0.0
-        while depth < self.depth:
-            depth = min(depth + self.step_down, self.depth)
+        for depth in levels:
             found += [Motion("feed", *entry, -depth), Motion("feed", start.x, start.y, -depth)]
-            found += _round(ring, depth, tabs if depth == self.depth else 0.0)
+            found += _round(ring, depth, hand.tabs if depth == self.depth else 0.0)
             found.append(Motion("feed", *entry, -depth))
         return [*found, Motion("rapid", *entry, CLEAR_MM)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """How somebody posts a contour: where it starts and which way it runs, chords or arcs, tabs, the way in."""
+
+    is_reversed: bool
+    in_chords: bool
+    start: float
+    tabs: float
+    from_beside: bool
 
 
 def _round(ring: Ring, depth: float, tabs: float) -> list[Motion]:

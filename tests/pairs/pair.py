@@ -12,7 +12,7 @@ from tests.pairs.families import FAMILIES
 from tests.pairs.operations import Operation
 from tests.pairs.part import Part, pick
 from tests.pairs.placement import Placement, shift
-from tests.pairs.program import Hand, text
+from tests.pairs.program import Hand, Section, text
 from tests.pairs.treatments import TREATMENTS, Posted, Setting
 
 NEARLY = 0.8  # share of the coincidences that makes another placement a rival (chosen)
@@ -20,9 +20,11 @@ NEARLY = 0.8  # share of the coincidences that makes another placement a rival (
 
 @dataclass(frozen=True, slots=True)
 class MadeProgram:
+    """A program: its text, and the diameters that are told of its tools by their T numbers, none where none is told."""
+
     name: str
     text: str
-    tool_mm: float | None
+    tools_mm: dict[int, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +108,12 @@ def make(family: str, seed: int, treatment: str | None = None) -> Pair:
     is_told = random.random() < 0.7
     told = _told(random, part, setting)
     front_hand = Hand(3, random.random() < 0.7, random.random() < 0.6)
-    front = _programs(random, "front", part.front, setting.front, front_hand, {}, is_told=is_told)
-    back = _programs(random, "back", posted.operations, posted.placed, posted.hand, posted.strays, is_told=is_told)
+    diameters = sorted({o.tool_mm for o in (*part.front, *posted.operations)})
+    numbers = {mm: number for number, mm in enumerate(diameters, 1)}
+    front = _programs(random, "front", part.front, setting.front, front_hand, {}, numbers, is_told=is_told)
+    back = _programs(
+        random, "back", posted.operations, posted.placed, posted.hand, posted.strays, numbers, is_told=is_told
+    )  # fmt: skip
     shown_front = places(shown_by(part.front))
     shown_back = _places_of(posted)
     moves = [Placement(), *(~move for move in posted.strays.values())]
@@ -120,9 +126,10 @@ def make(family: str, seed: int, treatment: str | None = None) -> Pair:
     # A stray program shows by two places that it shares, against a told flip or two that the others share.
     counts = [coinciding(shown_front, shown_back, move) for move in moves]
     shows = all(count > 1 for count in counts[1:]) and (told.datum is not None or counts[0] > 1)
-    sharing = frozenset(
+    made = frozenset(program.name for program in back)
+    sharing = made & {
         _name("back", o) for o in posted.operations if any(name in shown_front for name, _, _ in o.shown())
-    ) or frozenset(made.name for made in back)  # fmt: skip
+    } or made  # fmt: skip
     return Pair(
         family, chosen, seed, part, setting, posted, front, back, told,
         equal, near, whole, shared, sharing, shows, is_plain,
@@ -164,20 +171,35 @@ def _programs(
     placed: Placement,
     hand: Hand,
     strays: dict[str, Placement],
+    numbers: dict[float, int],
     *,
     is_told: bool,
 ) -> tuple[MadeProgram, ...]:
-    """Return a program for each group of operations, in any order."""
+    """Return a program for each group of operations in any order, or one that changes tools.
+
+    `numbers` has the T number of each diameter.
+    """
     groups: dict[str, list[Operation]] = {}
     for operation in operations:
         groups.setdefault(_name(face, operation), []).append(operation)
+    names = list(groups)
+    random.shuffle(names)
+    sections = [
+        Section(
+            numbers[groups[name][0].tool_mm],
+            tuple(motion for member in groups[name] for motion in member.motions(random)),
+            placed @ strays.get(groups[name][0].group, Placement()),
+        )
+        for name in names
+    ]
+    tools = {number: mm for mm, number in numbers.items()}
+    if len(names) > 1 and not strays and random.random() < 0.3:
+        here = {section.tool: tools[section.tool] for section in sections} if is_told else {}
+        return (MadeProgram(f"{face}.nc", text(sections, hand, face), here),)
     found = []
-    for name, members in groups.items():
-        motions = [motion for member in members for motion in member.motions(random)]
-        there = placed @ strays.get(members[0].group, Placement())
-        tool = members[0].tool_mm if is_told else None
-        found.append(MadeProgram(name, text(motions, there, hand, name.removesuffix(".nc")), tool))
-    random.shuffle(found)
+    for name, section in zip(names, sections, strict=True):
+        here = {section.tool: tools[section.tool]} if is_told else {}
+        found.append(MadeProgram(name, text([section], hand, name.removesuffix(".nc")), here))
     return tuple(found)
 
 

@@ -37,13 +37,26 @@ class Hand:
     unit_word: str = "G21"
 
 
-def text(motions: Sequence[Motion], placement: Placement, hand: Hand, title: str) -> str:
-    """Return the program that makes the motions, mapped to its numbers by `placement`."""
-    lines = [f"({title})", f"{hand.unit_word} G90 G17 G94".strip(), f"G0 Z{_number(CLEAR_MM, hand)}", "M3 S18000"]
-    writer = _Writer(placement, hand)
-    for motion in motions:
-        lines += writer.lines(motion)
-    lines += [f"G0 Z{_number(CLEAR_MM, hand)}", "G0 X0 Y0", "M5", "M30"]
+@dataclass(frozen=True, slots=True)
+class Section:
+    """What one tool makes: its T number, motions in the blank's frame, and the map to the program's numbers."""
+
+    tool: int
+    motions: tuple[Motion, ...]
+    placed: Placement
+
+
+def text(sections: Sequence[Section], hand: Hand, title: str) -> str:
+    """Return the program that makes the motions of its sections, with a tool change before each."""
+    up = f"G0 Z{_number(CLEAR_MM, hand)}"
+    lines = [f"({title})", f"{hand.unit_word} G90 G17 G94".strip()]
+    for section in sections:
+        lines += [f"T{section.tool} M6", up, "M3 S18000"]
+        writer = _Writer(section.placed, hand)
+        for motion in section.motions:
+            lines += writer.lines(motion)
+        lines += [up, "M5"]
+    lines += ["G0 X0 Y0", "M30"]
     if hand.numbered:
         lines = [f"N{10 * count} {line}" for count, line in enumerate(lines, 1)]
     return "\n".join(lines) + "\n"

@@ -54,7 +54,7 @@ def named(pair: Pair, report: dict[str, Any]) -> str:
 
 def _is_meant(pair: Pair, mistake: str) -> bool:
     return (mistake == "hole" and pair.treatment in ("hole misplaced", "hole missing", "hole extra")) or (
-        mistake == "tool" and not any(made.tool_mm for made in pair.back)
+        mistake == "tool" and not any(made.tools_mm for made in pair.back)
     )  # fmt: skip
 
 

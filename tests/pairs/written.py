@@ -10,7 +10,7 @@ def describe(pair: Pair) -> str:
     """Return what a pair is and what is told of it, in one line."""
     known = truth(pair)
     told = pair.told
-    tools = "tools told" if any(made.tool_mm for made in pair.front) else "no tools"
+    tools = "tools told" if any(made.tools_mm for made in pair.front) else "no tools"
     thick = "thickness told" if told.thickness is not None else "no thickness"
     return (
         f"{pair.family} {pair.seed} ({pair.treatment}; told {told.words}, {tools}, {thick}, "
@@ -37,7 +37,7 @@ def command(pair: Pair, folder: Path) -> str:
     words += ["--tolerance", str(told.tolerance)]
     if told.thickness is not None:
         words += ["--thickness", str(told.thickness)]
-    for made in (*pair.front, *pair.back):
-        if made.tool_mm is not None:
-            words += ["--tool", f"{made.tool_mm:g}"]
+    told_tools = {f"T{number}={mm:g}" for made in (*pair.front, *pair.back) for number, mm in made.tools_mm.items()}
+    for tool in sorted(told_tools):
+        words += ["--tool", tool]
     return " ".join(words)

@@ -62,6 +62,8 @@ class Job:
         Parts that lie in pockets of this one.
     passive : tuple of str
         Codes of the machine's own in its programs that move nothing.
+    by_marks : bool
+        Whether register rests on the marks where the programs cannot show it.
 
     Raises
     ------
@@ -84,6 +86,7 @@ class Job:
     stations: tuple[Station, ...] = ()
     fitted_parts: tuple[FittedPart, ...] = ()
     passive: tuple[str, ...] = ()
+    by_marks: bool = False
 
     def __post_init__(self) -> None:
         if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):

@@ -98,6 +98,8 @@ class JobReport:
         How deep each program bites with each of its tools, by section, in the order they run.
     wood_is_known : bool
         False where a program cuts at places that nobody knows, so that the wood was not judged.
+    by_marks : bool
+        Whether register rests on the marks, because the programs cannot show it.
     """
 
     source: str
@@ -120,6 +122,7 @@ class JobReport:
     steps: tuple[EdgeStep, ...] = ()
     bitten: tuple[Bitten, ...] = ()
     wood_is_known: bool = True
+    by_marks: bool = False
 
     @property
     def remarks(self) -> tuple[Finding, ...]:

@@ -31,6 +31,7 @@ from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
 from flipreg.register.report import Flip, FlipChoice, Report, Rival, Vote
 from flipreg.register.search import Fit
+from flipreg.register.wood_evidence import centre_line_estimates
 
 __all__ = ["check", "reported"]
 
@@ -129,6 +130,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
         bounds=bounds,
         mistakes=mistakes,
         findings=tuple(findings),
+        is_contradicted=verdict is Status.FAIL or _lies_apart(comparison) or _speaks_against(comparison, doubtful),
     )
 
 
@@ -139,27 +141,55 @@ def _verdict(register: Register, directions: Sequence[Direction], doubtful: Sequ
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
+    # What lies apart may do so by design, and is no pass whatever else agrees.
+    is_apart = register.status is not Status.PASS and register.worst_mm is not None
     is_shown = all(direction.status is Status.PASS for direction in directions)
-    return Status.PASS if is_shown and register.status is Status.PASS else Status.NOT_DETERMINED
+    return Status.PASS if is_shown and not is_apart else Status.NOT_DETERMINED
 
 
 def _directions(comparison: Comparison) -> tuple[Direction, ...]:
     """Return register in each direction, as what both faces share shows it."""
+    reach, estimates = _shared(comparison)
+    directions = directions_of(estimates, reach, comparison.asked_mm)
+    way = comparison.orientation
+    is_open = any(direction.status is Status.NOT_DETERMINED for direction in directions)
+    is_told = not comparison.is_found and comparison.register.status is not Status.FAIL
+    if not (is_open and is_told) or _lies_apart(comparison) or way is None or way.axis == "none":
+        return directions
+    assert comparison.placement is not None
+    estimates += centre_line_estimates(comparison.faces, comparison.placement, way.axis)
+    return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
+
+
+def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
+    """Return whether contrary evidence is more than silhouettes that can't be compared any closer."""
+    return any(not (comparison.by_silhouette and finding.check == "register") for finding in doubtful)
+
+
+def _lies_apart(comparison: Comparison) -> bool:
+    """Return whether what was compared lies apart, even if that may be by design."""
+    worst = comparison.register.worst_mm
+    return worst is not None and worst > comparison.asked_mm
+
+
+def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
+    """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
     if landing is None or not (register.is_proof or register.status is Status.FAIL):
-        return directions_of([], 0.0, comparison.asked_mm)
+        return 0.0, []
     way = comparison.orientation
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
     across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
     shared = Estimate(
         register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
     )
-    return directions_of([shared], landing.reach_mm, comparison.asked_mm)
+    return landing.reach_mm, [shared]
 
 
 def _vote(comparison: Comparison) -> Vote | None:
     """Return how much coincides, and where else about as much does."""
-    told = comparison.evidence
+    best = comparison.found[0].evidence if comparison.found else None
+    told = best if comparison.evidence is None else comparison.evidence
     if told is None:
         return None
     at = comparison.match.placement if comparison.match is not None else None
@@ -204,6 +234,8 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
     if verdict is Status.FAIL and is_explained and register.worst_mm is None:
         text = "the faces share nothing that agrees as they are; with a correction they do"
         return Finding("register", verdict, text)
+    if verdict is Status.PASS and register.worst_mm is None:
+        return Finding("register", verdict, "the faces share no feature, but their shapes agree in all directions")
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
     where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"

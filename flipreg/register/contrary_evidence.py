@@ -9,7 +9,15 @@ from flipreg.register.coincidence import hole_votes
 from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.features import Features, Holes
-from flipreg.register.gap import centred, even_gap, gap_words, largest_pair, overlap
+from flipreg.register.gap import (
+    LIKE_OVERLAP,
+    centred,
+    even_gap,
+    gap_words,
+    largest_pair,
+    overlap,
+    profiles_apart,
+)
 from flipreg.register.judge import Judged
 from flipreg.register.matching import quick_distances
 from flipreg.register.mistake import shift_words
@@ -22,12 +30,8 @@ __all__ = ["containment", "contrary_evidence", "is_seen", "left_over", "unit_dou
 
 Floats = NDArray[np.float64]
 
-_LIKE_OVERLAP = 0.8
-"""Outlines that share this much of their area look like one edge; ours."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
-_OF_ONE_SIZE = 1.35
-"""Profiles whose lengths differ by no more than this factor may be one edge; ours."""
 _MOST_POINTS = 20_000
 _AT_ZERO_MM = 1.0
 """A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
@@ -290,23 +294,18 @@ def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Fi
 
 def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Profiles of about one size that lie apart where recesses or holes agree."""
-    pair = largest_pair(comparison.faces)
-    if pair is None or comparison.by_silhouette or comparison.match is None:
+    if comparison.by_silhouette:
         return []
-    ours, theirs = comparison.faces.front.outlines[0], comparison.faces.back.outlines[0]
-    is_matched = any(other.front == 0 or other.back == 0 for other in comparison.match.outlines)
-    if is_matched or (ours.side, theirs.side) != (Side.INSIDE, Side.INSIDE) or not pair.goes_through:
+    away = profiles_apart(comparison.faces, comparison.match, placement)
+    if away is None:
         return []
-    sizes = sorted((ours.loop.length_mm, theirs.loop.length_mm))
-    if sizes[1] > _OF_ONE_SIZE * sizes[0] or overlap(pair, placement) >= _LIKE_OVERLAP:
-        return []
-    away = pair.front_curve.centroid_mm - placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0]
+    theirs = comparison.faces.back.outlines[0]
     return [
         Finding(
             "register",
             Status.NOT_DETERMINED,
-            f"the profiles of both faces are of about one size but lie {float(np.hypot(*away)):z.2f} mm apart where "
-            "the rest agrees; if they are one edge, it is not in register",
+            f"the profiles of both faces are of about one size but lie {away:z.2f} mm apart where the rest agrees; if "
+            "they are one edge, it is not in register",
             comparison.faces.back.names[theirs.program],
             theirs.line,
         )
@@ -324,7 +323,7 @@ def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:
     ours, theirs = comparison.faces.front.outlines[0], comparison.faces.back.outlines[0]
     if ours.side is not theirs.side or Side.OUTSIDE in (ours.side, theirs.side):
         return []
-    if overlap(pair, placement) < _LIKE_OVERLAP:
+    if overlap(pair, placement) < LIKE_OVERLAP:
         return []
     gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
     words = None if gap is None else gap_words(gap, ours.edge_radius_mm, theirs.edge_radius_mm)

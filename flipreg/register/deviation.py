@@ -23,8 +23,9 @@ from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import pull_of, refined
 from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
+from flipreg.register.gap import even_gap
 from flipreg.register.landing import Landing, landing_of
-from flipreg.register.matching import Faces, Match, two_way
+from flipreg.register.matching import Faces, Match, Shared, two_way
 from flipreg.register.placement import Placement
 
 __all__ = ["Register", "measured", "nothing_shared", "register"]
@@ -146,7 +147,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         # Everything is round about one point, and a turn about it changes nothing.
         landing = replace(landing, turn_deg=0.0, turn_uncertainty_deg=0.0)
     outlines, holes = len(match.outlines), len(match.front_hole)
-    through = replace(match, outlines=tuple(pair for pair in match.outlines if pair.goes_through))
+    through = replace(match, outlines=tuple(pair for pair in match.outlines if _may_disprove(faces, pair, match)))
     is_sure = bool(through.outlines) or _holes_prove(faces, match, placement, is_found=is_found)
     if match.fixes_place or holes:
         worst, at, program, line = _worst(faces, match, placement)
@@ -182,6 +183,16 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         landing=landing,
         support=evidence,
     )
+
+
+def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
+    """Return whether outlines that lie apart can't be two edges, nor one edge cut by two tools that nobody told."""
+    if not pair.goes_through:
+        return False
+    if pair.tools_known:
+        return True
+    gap = even_gap(pair, match.placement, faces.tolerance_mm)
+    return gap is None or abs(gap) <= faces.tolerance_mm
 
 
 def _all_prove(evidence: Evidence) -> bool:

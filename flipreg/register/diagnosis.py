@@ -74,7 +74,8 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
     elif comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
-    if not any(mistake.is_small for mistake in mistakes):
+    is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
+    if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
         ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
         if comparison.is_found and comparison.axis is None:
             # Where no axis was told there is no other one.

@@ -37,6 +37,8 @@ class Estimate:
         positive; 0 where it isn't shown.
     across_uncertainty_mm, along_uncertainty_mm, turn_uncertainty_deg : float
         Standard uncertainties; infinite where it isn't shown.
+    can_disprove : bool
+        Whether it shows too that the faces are out of register; else it leaves that open.
     """
 
     words: str
@@ -46,6 +48,7 @@ class Estimate:
     across_uncertainty_mm: float = inf
     along_uncertainty_mm: float = inf
     turn_uncertainty_deg: float = inf
+    can_disprove: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,22 +102,28 @@ def directions_of(estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: 
 
 def _direction(name: Name, estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: float) -> Direction:
     arm = radians(1.0) * reach_mm if name == "turn" else 1.0
-    known = sorted((uncertainty, off, one.words) for one in estimates for off, uncertainty in (_of(name, one),))
-    if not known or not isfinite(known[0][0]):
+    known = sorted(((*_of(name, one), one) for one in estimates), key=lambda entry: entry[1])
+    if not known or not isfinite(known[0][1]):
         return Direction(name, Status.NOT_DETERMINED, None, None, None, _SETTLE[name])
-    uncertainty, off, words = known[0]
+    off, uncertainty, best = known[0]
+    words = best.words
     if _COVERAGE * uncertainty * arm > tolerance_mm:
         return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, _SETTLE[name])
-    for other, other_off, other_words in known[1:]:
+    for other_off, other, one in known[1:]:
         room = tolerance_mm + _COVERAGE * sqrt(uncertainty**2 + other**2) * arm
         if isfinite(other) and abs(other_off - off) * arm > room:
-            settle = f"{words} and {other_words} contradict each other: compare both faces with the plan"
+            settle = f"{words} and {one.words} contradict each other: compare both faces with the plan"
             return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, settle)
-    status = Status.PASS if abs(off) * arm <= tolerance_mm else Status.FAIL
-    return Direction(name, status, words, off, uncertainty, None)
+    if abs(off) * arm <= tolerance_mm:
+        return Direction(name, Status.PASS, words, off, uncertainty, None)
+    if best.can_disprove:
+        return Direction(name, Status.FAIL, words, off, uncertainty, None)
+    settle = f"{words} do not agree; if they are meant to, it is not in register: {_SETTLE[name]}"
+    return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, settle)
 
 
 def _of(name: Name, one: Estimate) -> tuple[float, float]:
+    """Return a displacement and its standard uncertainty."""
     if name == "across":
         return one.across_mm, one.across_uncertainty_mm
     if name == "along":

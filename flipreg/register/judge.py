@@ -15,6 +15,7 @@ from flipreg.register.comparison import Comparison
 from flipreg.register.deviation import measured, nothing_shared
 from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
+from flipreg.register.gap import profiles_apart
 from flipreg.register.matching import Faces, Match
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
@@ -115,6 +116,8 @@ def _compared(faces: Faces, question: Question) -> Comparison:
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
+    if profiles_apart(faces, best.match, best.placement) is not None:
+        return _unknown(faces, question, found, (best,))
     register = best.register
     if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:
         # Any recess fits one of its own shape somewhere.
@@ -168,7 +171,8 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
             break
     if match is None:
         # Nothing lies near where it was said: what is shared may lie further off.
-        far = next((fit for fit in same if fit.evidence.beats_chance), None)
+        sound = [fit for fit in found if fit.evidence.beats_chance]
+        far = next((fit for fit in sound[:1] if fit in same), None)
         match, evidence = (None, None) if far is None else (far.match, far.evidence)
     register = nothing_shared() if match is None else measured(faces, match, given)
     others: tuple[Fit, ...] = ()

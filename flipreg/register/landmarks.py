@@ -1,7 +1,7 @@
 """All that a face shows at a known place, in one list: what the faces are compared by.
 
-Holes, closed contours of any size and depth, straight slots, and the corners and rounded corners of open cuts. What has
-a hand tells it by its moments or its direction, so that a mirror that was forgotten shows by itself.
+Holes, closed contours of any size and depth, ends of straight slots, and the corners and rounded corners of open cuts.
+What has a hand tells it by its moments or its direction, so that a mirror that was forgotten shows by itself.
 """
 
 from collections.abc import Sequence
@@ -44,7 +44,7 @@ class Kind(IntEnum):
     CONTOUR = 1
     ARC = 2
     CORNER = 3
-    SLOT = 4
+    END = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,19 +56,19 @@ class Landmarks:
     kind : int8, shape (n,)
         A `Kind`.
     centre_mm : float64, shape (n, 2)
-        Axis of a hole, centroid of a contour, centre of an arc, tip of a corner, middle of a straight slot.
+        Axis of a hole, centroid of a contour, centre of an arc, tip of a corner, end of the tool's centre
+        in a straight slot.
     uncertainty_mm : float64, shape (n,)
         How well the program tells the place, as a standard uncertainty.
     size_mm : float64, shape (n,)
-        Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; length
-        of a slot between the tool's centres; 0 for corners.
+        Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; 0 for
+        others.
     angle_deg : float64, shape (n,)
         By how much the cut turns at a corner or an arc; 0 for others.
     direction : complex128, shape (n,)
-        Unit vector from a corner or an arc into its angle; 0 for others.
+        Unit vector from a corner or an arc into its angle, or out of a slot at its end; 0 for others.
     second, third : complex128, shape (n,)
-        Shape of a contour, as `flipreg.register.moments` has it; of a slot `second` is the square of its direction; 0
-        for others.
+        Shape of a contour, as `flipreg.register.moments` has it; 0 for others.
     tool_radius_mm : float64, shape (n,)
         Of the tool; NaN where it was not told.
     floor_mm : float64, shape (n,)
@@ -177,9 +177,7 @@ def compatible(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     for holes, rings, ring, at in ((a, b, back, theirs), (b, a, front, ours)):
         rows = np.flatnonzero((holes == Kind.HOLE) & (rings == Kind.CONTOUR))
         may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
-    rows = np.flatnonzero((a == Kind.SLOT) & (b == Kind.SLOT))
-    may[rows] = _one_slot(front, back, ours[rows], theirs[rows], matrix)
-    rows = np.flatnonzero((a == b) & ((a == Kind.ARC) | (a == Kind.CORNER)))
+    rows = np.flatnonzero((a == b) & (a >= Kind.ARC))
     may[rows] = _one_corner(front, back, ours[rows], theirs[rows], matrix)
     return np.asarray(may)
 
@@ -194,14 +192,6 @@ def _one_shape(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
         a, b = getattr(front, name)[ours], seen_by(matrix, getattr(back, name)[theirs], order)
         may &= np.abs(a - b) <= _SHAPE * np.abs(a) + room * (1.0 if order == 2 else 0.3)
     return np.asarray(may)
-
-
-def _one_slot(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matrix: Floats) -> NDArray[np.bool_]:
-    there = seen_by(matrix, back.second[theirs], 2)
-    tools = np.nan_to_num(np.abs(front.tool_radius_mm[ours] - back.tool_radius_mm[theirs]))
-    length = front.size_mm[ours]
-    room = _SIZE_SHARE * length + _SIZE_MM + 2.0 * tools
-    return np.asarray((np.abs(length - back.size_mm[theirs]) <= room) & (np.abs(front.second[ours] - there) <= 0.05))
 
 
 def _one_corner(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matrix: Floats) -> NDArray[np.bool_]:

@@ -35,6 +35,8 @@ _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
 _ROUND, _ROUND_MM = 0.001, 0.05
 """Moments of a circle are no larger, and circles about one point no further off, in millimetres; ours."""
+_AS_DEEP = 0.9
+"""Openings are as deep as this share of the deepest cuts of both faces together; ours."""
 _QUICK = 240
 """Samples of an outline while searching; ours."""
 OUTLINE_WEIGHT = 6.0
@@ -247,6 +249,12 @@ class Faces:
         may = self.meeting.may_meet(
             ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
         )
+        if self.meeting.thickness_mm is None and Side.OUTSIDE in (
+            self.front.outlines[i].side,
+            self.back.outlines[j].side,
+        ):
+            # How thick the wood is at least lets a shallow recess pass for an opening; only the deepest may be one.
+            may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * (self.front.deepest_mm + self.back.deepest_mm)
         return bool(may.all())
 
     def _tree(self, face: str) -> STRtree:

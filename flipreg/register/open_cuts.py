@@ -1,4 +1,4 @@
-"""Straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
+"""Ends of straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
 
 Closed contours are compared as a whole. The ends of a raster's lines are no corners of the part: one of their sides is
 as short as the stepover, so of a cut of many sides only corners between sides longer than a tool is wide are taken.
@@ -38,7 +38,7 @@ _MOST = 20_000
 
 
 def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
-    """Return straight slots, corners and rounded corners of what is cut without closing.
+    """Return ends of straight slots, corners and rounded corners of what is cut without closing.
 
     Parameters
     ----------
@@ -60,16 +60,16 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     slots = _slots(cut, closed, tool)
     parts = (sharp, rounded, slots)
     at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
-    kind = np.repeat([Kind.CORNER, Kind.ARC, Kind.SLOT], [len(part[0]) for part in parts]).astype(np.int8)
-    is_slot = kind == Kind.SLOT
-    turn = np.where(is_slot, 0.0, np.degrees(np.abs(np.angle(after * before.conj()))))
+    kind = np.repeat([Kind.CORNER, Kind.ARC, Kind.END], [len(part[0]) for part in parts]).astype(np.int8)
+    turn = np.degrees(np.abs(np.angle(after * before.conj())))
     # Passes at several depths make one corner: the deepest.
     key = np.round(np.column_stack([at, turn, size]) / 0.01)
     order = np.lexsort((floor, kind))
     _, first = np.unique(np.column_stack([kind, key])[order], axis=0, return_index=True)
     keep = order[np.sort(first)][:_MOST]
-    inward = np.where(is_slot, 0.0, after - before)[keep]
+    inward = np.where(kind == Kind.END, after, after - before)[keep]
     count = len(keep)
+    none = np.zeros(count, np.complex128)
     return Landmarks(
         kind=kind[keep],
         centre_mm=at[keep],
@@ -77,8 +77,8 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         size_mm=size[keep],
         angle_deg=turn[keep],
         direction=inward / np.maximum(np.abs(inward), 1e-12),
-        second=np.where(is_slot, before**2, 0.0)[keep],
-        third=np.zeros(count, np.complex128),
+        second=none,
+        third=none,
         tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),
         floor_mm=floor[keep],
         program=np.full(count, program, np.int64),
@@ -102,7 +102,7 @@ def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, 
 
 
 def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
-    """Return the same of cuts that go along one line, to and fro or once, and their lengths.
+    """Return the same of the ends of cuts that go along one line, to and fro or once.
 
     Lines side by side, closer than the tool is wide, clear a field and are no slots.
     """
@@ -119,18 +119,21 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
     last = np.maximum(np.maximum.reduceat(along.real, begins), 0.0)
     away = np.maximum.reduceat(np.abs(along.imag), begins)
     middle = origin + unit * (first + last) / 2.0
-    length = last - first
     floor = np.minimum.reduceat(cut.xyz_mm[chord + 1, 2], begins)
     # What leads into a closed loop is no slot.
     leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
-    keep = np.flatnonzero((away <= _SAME_LINE_MM) & (length >= _LEAST_SLOT_MM) & ~leads)
+    keep = np.flatnonzero((away <= _SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
     at = np.column_stack([middle.real, middle.imag])[keep]
     a, b, apart = near_pairs(at, at, tool_mm)
     beside = (apart > _SAME_LINE_MM) & (np.abs(unit[keep][a] ** 2 - unit[keep][b] ** 2) <= 0.05)
     alone = np.ones(len(keep), np.bool_)
     alone[a[beside]] = False
-    keep, at = keep[alone], at[alone]
-    return at, unit[keep], unit[keep], cut.row[chord[begins[keep]] + 1], floor[keep], length[keep]
+    keep = np.tile(keep[alone], 2)
+    outward = np.repeat([-1.0, 1.0], len(keep) // 2)
+    end = origin[keep] + unit[keep] * np.where(outward < 0.0, first[keep], last[keep])
+    way = unit[keep] * outward
+    row = cut.row[chord[begins[keep]] + 1]
+    return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
 
 
 def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[np.generic], ...]:

@@ -123,6 +123,8 @@ class Report:
         The mistakes of which each alone would explain it; empty where there is nothing to explain or nothing does.
     findings : tuple of Finding
         All results of all checks.
+    is_contradicted : bool
+        Whether something speaks against register as it was told, even if it is no disproof.
     """
 
     front: tuple[str, ...]
@@ -137,6 +139,7 @@ class Report:
     bounds: Bounds
     mistakes: tuple[Mistake, ...]
     findings: tuple[Finding, ...]
+    is_contradicted: bool = False
 
     @property
     def diagnosis(self) -> str | None:

@@ -56,6 +56,7 @@ def job_json(report: JobReport) -> dict[str, object]:
     return {
         "job": report.name,
         "in_register": report.in_register,
+        "by_marks": report.by_marks,
         "tolerance_mm": report.tolerance_mm,
         "thickness_mm": report.thickness_mm,
         "flip": {"axis": None, "datum_mm": None, "found": False, "alternatives": []},
@@ -82,7 +83,12 @@ def job_json(report: JobReport) -> dict[str, object]:
 def _verdict(report: JobReport) -> list[str]:
     limit = f"{report.tolerance_mm:g} mm"
     worst = None if report.worst is None else report.worst.report.register.worst_mm
-    if report.in_register and worst is not None:
+    if report.by_marks:
+        text = (
+            "BY THE MARKS: program zeros, jogs and mark lines agree, and the programs do not contradict them. "
+            "That the faces are in register rests on the lines alone."
+        )
+    elif report.in_register and worst is not None:
         text = f"IN REGISTER: everything the setups share agrees within {worst:z.3f} mm (allowed {limit})."
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."

@@ -23,7 +23,7 @@ __all__ = ["FaceEdges", "edges_of_cells", "face_edges"]
 Floats = NDArray[np.float64]
 
 _CHORD_MM = 0.05
-"""How far drawn arcs may stand off; ours: a fiftieth of a millimetre on paper."""
+"""How far drawn arcs may stand off (chosen): a fiftieth of a millimetre on paper."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,9 +17,9 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _SAMPLED = 300
-"""Features a face by which chance is reckoned; ours."""
+"""Features a face by which chance is reckoned (chosen)."""
 NEAR_MM = 5.0
-"""Where the back was said to be, it is looked for within this, in millimetres; ours."""
+"""Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.program.face import Face
 from flipreg.register.agreement import NEAR_MM
@@ -16,7 +17,8 @@ from flipreg.register.deviation import measured, nothing_shared
 from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
 from flipreg.register.gap import profiles_apart
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
@@ -25,7 +27,7 @@ from flipreg.register.silhouette import with_silhouettes
 __all__ = ["Judged", "Question", "judge"]
 
 _TURNED = 3e-4
-"""A match is turned if it is by more than this, in radians; ours."""
+"""A match is turned if it is by more than this, in radians (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +48,8 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
+    cutters : two tuples of Cutter, or None
+        Of each stretch of the front with one tool, and of the back; None where their shapes are not known.
     """
 
     tolerance_mm: float
@@ -54,6 +58,7 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
+    cutters: tuple[tuple[Cutter, ...], tuple[Cutter, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,17 +17,17 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _REACH_MM = 6.0
-"""Walls farther apart than this are not taken for one edge; millimetres, ours."""
+"""Walls farther apart than this are not taken for one edge; millimetres (chosen)."""
 _ALIKE = 0.85
-"""Cosine of the largest angle between walls of one edge; ours."""
+"""Cosine of the largest angle between walls of one edge (chosen)."""
 _NEIGHBOURS = 12
 _ROUNDS = 30
 _FEWEST = 40
 _BLOCKS = 12
 _SHIFT_PRIOR_MM, _TURN_PRIOR_DEG, _GAP_PRIOR_MM = 10.0, 5.0, 2.0
-"""What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations, ours."""
+"""What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations (chosen)."""
 _INDEPENDENT_MM = 5.0
-"""Errors of walls are taken as independent over this length; millimetres, ours."""
+"""Errors of walls are taken as independent over this length; millimetres (chosen)."""
 _LEAST_NOISE_MM = 0.01
 _SAME_RADIUS_MM, _SAME_GAP_MM = 0.05, 0.1
 _EVERY_MM = 0.5

@@ -196,10 +196,10 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     left = median_size(residual)
     where = f"about a line {line.words}"
     if overlap < _LEAST_OVERLAP:
-        return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:.0f} % of it have a mirror image")
+        return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:z.0f} % of it have a mirror image")
     limit = min(max(_EXACT_MM, _ROOM * shape.surface.error_mm), _LOOSEST_MM)
     if left > limit:
-        return None, (1.0, f"the face is not symmetric: {where} heights differ by {left:.3f} mm (median)")
+        return None, (1.0, f"the face is not symmetric: {where} heights differ by {left:z.3f} mm (median)")
     width = shape.width(line)
     moved = min(median_size(shape.residuals(rows, line.moved(off))) for off in (-0.1 * width, 0.1 * width))
     if moved < max(_SHARPEST * left, limit):
@@ -207,7 +207,7 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     turned = min(_best_turned(shape, rows, line, way) for way in (-_TURNED_DEG, _TURNED_DEG))
     if turned < max(_SHARPEST * left, limit):
         x_mm, y_mm = line.point_mm.tolist()
-        return None, (0.0, f"the face is round: it mirrors in any line through X {x_mm:.2f} Y {y_mm:.2f}")
+        return None, (0.0, f"the face is round: it mirrors in any line through X {x_mm:z.2f} Y {y_mm:z.2f}")
     # What is left may be one and the same error of interpolation all along: the line may be off by as much as
     # doubles it.
     uncertainty[0, 0] += (left / moved * 0.1 * width) ** 2

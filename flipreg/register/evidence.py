@@ -124,9 +124,10 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     chance = agreement.by_chance / max(agreement.features, 1)
     through = holes + outlines
     through_features = min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3
+    likes = max(len(faces.front.holes), len(faces.back.holes), 1)
     alarms = min(
         log10_false_alarms(coincide, max(features, coincide), chance, placements),
-        log10_false_alarms(through, max(through_features, through), chance, placements),
+        log10_false_alarms(through, max(through_features, through), both.chance_among(likes), placements),
     )
     return Evidence(
         coincide=coincide,

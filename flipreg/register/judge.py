@@ -26,6 +26,8 @@ from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
 
+_SURE_THROUGH = 3
+"""So many features that go through are believed before a profile that lies apart (chosen)."""
 _TURNED = 3e-4
 """A match is turned if it is by more than this, in radians (chosen)."""
 
@@ -121,7 +123,11 @@ def _compared(faces: Faces, question: Question) -> Comparison:
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
-    if profiles_apart(faces, best.match, best.placement) is not None:
+    is_sure = best.evidence.through >= _SURE_THROUGH
+    if faces.tolerance_mm > question.tolerance_mm:
+        # What is known to a millimetre is no flip that could be set on the machine.
+        return _unknown(faces, question, found, (best,))
+    if not is_sure and profiles_apart(faces, best.match, best.placement) is not None:
         return _unknown(faces, question, found, (best,))
     register = best.register
     if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:
@@ -171,7 +177,8 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
     for fit in same:
-        if outweighs(fit.evidence, evidence) and fit.is_passing:
+        is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
+        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
             match, evidence = fit.match, fit.evidence
             break
     if match is None:

@@ -76,7 +76,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         uncertainty_mm=np.full(count, 0.001),
         size_mm=size[keep],
         angle_deg=turn[keep],
-        direction=inward / np.maximum(np.abs(inward), 1e-12),
+        direction=np.asarray(inward / np.maximum(np.abs(inward), 1e-12), np.complex128),
         second=none,
         third=none,
         tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),

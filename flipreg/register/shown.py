@@ -31,7 +31,8 @@ def shown(judged: Judged) -> tuple[Direction, ...]:
 def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
-    if landing is None or not (register.is_proof or register.status is Status.FAIL):
+    is_vague = comparison.is_coarse or (comparison.by_silhouette and len(comparison.passing) > 1)
+    if is_vague or landing is None or not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []
     way = comparison.orientation
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from random import Random
 
-from tests.pairs.families.bodies import cavity_body, lettered_sign, twin_pockets
+from tests.pairs.families.bodies import cavity_body, lettered_sign, like_recesses, twin_pockets
 from tests.pairs.families.carved import bowl_and_foot, carved_board
 from tests.pairs.families.joints import comb_board, slotted_frame
 from tests.pairs.families.lattice import lattice_board, perforated_panel
@@ -26,4 +26,5 @@ FAMILIES: dict[str, Callable[[Random], Part]] = {
     "carved": carved_board,
     "bowl": bowl_and_foot,
     "registered": registered_job,
+    "recesses": like_recesses,
 }

@@ -1,10 +1,10 @@
-"""Bodies: cavities from one face and the outline from the other; pockets of one size on both; letters on the front."""
+"""Bodies: cavities from one face and the outline from the other; pockets of one size on both; letters."""
 
 from random import Random
 
 from tests.pairs.operations import Contour, Hole, Operation, Pocket, Strokes
 from tests.pairs.part import Part, corners_of, pick, scattered
-from tests.pairs.rings import RoundedRectangle
+from tests.pairs.rings import Circle, RoundedRectangle
 
 
 def cavity_body(random: Random) -> Part:
@@ -46,6 +46,35 @@ def twin_pockets(random: Random) -> Part:
         Pocket(RoundedRectangle(*off, *size, 6), thickness / 4, 6.0, "back: pocket"),
     ]
     return Part(tuple(front), tuple(back), corners_of(width, height), thickness, lure=(-off[0], -off[1]), has_rim=True)
+
+
+def like_recesses(random: Random) -> Part:
+    """A part with the same recesses in the same order in both faces, elsewhere in each: magnets, for example.
+
+    What goes through, the edge or registration holes, says how the faces lie, and the recesses say otherwise.
+    """
+    width, height = pick(random, 160, 300, 1), pick(random, 160, 300, 1)
+    thickness = pick(random, 20, 40)
+    half = round(thickness / 2 + 0.5, 2)
+    count, radius = random.randrange(2, 6), pick(random, 4, 9)
+    off = pick(random, 3, 12), pick(random, -12, 12)
+    places = scattered(random, count, width - 80, height - 80, 2 * radius + 4)
+    front: list[Operation] = [Pocket(Circle(x, y, radius), 5.0, 4.0, "front: recess", "recesses") for x, y in places]
+    back: list[Operation] = [
+        Pocket(Circle(round(x + off[0], 3), round(y + off[1], 3), radius), 5.0, 4.0, "back: recess", "recesses")
+        for x, y in places
+    ]
+    rim = random.random() < 0.6
+    edge = Contour(RoundedRectangle(0, 0, width, height, 8), 1, half if rim else thickness + 0.3, 6.0, 6.0, "edge")
+    front.append(edge)
+    if rim:
+        back.append(edge)
+    for x, y in scattered(random, 0 if rim else 3, width - 16, height - 16, 60):
+        front.append(Hole(x, y, thickness + 0.5, 6.0))
+        back.append(Hole(x, y, thickness - 1.0, 6.0))
+    return Part(
+        tuple(front), tuple(back), corners_of(width, height), thickness, lure=(-off[0], -off[1]), has_rim=rim
+    )  # fmt: skip
 
 
 # Strokes on a square of 1, our own hand: one-line capitals, and two letters with dots.

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from flipreg.align.touch import fit_touches
     from flipreg.align.touch_report import TouchReport
     from flipreg.drafting.draft import draft
+    from flipreg.drawing.bench import draw_bench
     from flipreg.drawing.paint import Drawing
+    from flipreg.drawing.paper import Paper
     from flipreg.drawing.picture import draw_check
     from flipreg.errors import FlipregError, ProofError, UsageError
     from flipreg.findings import Finding, Status
@@ -64,6 +66,7 @@ if TYPE_CHECKING:
     from flipreg.progress import WatchedProgram
     from flipreg.register.check import check
     from flipreg.register.report import Report
+    from flipreg.report.bench_sheet import BenchSheet, FilePrint, bench_sheet
     from flipreg.report.budget import budget_text
     from flipreg.report.job import job_text
     from flipreg.report.json.bench import budget_json, marks_json, touch_json
@@ -82,6 +85,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Across",
     "Air",
+    "BenchSheet",
     "Blank",
     "BlankFace",
     "BlockDelete",
@@ -95,6 +99,7 @@ __all__ = [
     "Estimate",
     "FaceProgram",
     "Feature",
+    "FilePrint",
     "Finding",
     "FittedFloor",
     "FittedPart",
@@ -115,6 +120,7 @@ __all__ = [
     "MeasuredPart",
     "MoistureChange",
     "OtherHand",
+    "Paper",
     "Path",
     "Pose",
     "Problem",
@@ -143,6 +149,7 @@ __all__ = [
     "UsageError",
     "WatchedProgram",
     "ZZero",
+    "bench_sheet",
     "blank_from_setup",
     "bounds",
     "budget_json",
@@ -153,6 +160,7 @@ __all__ = [
     "depth_for_part",
     "draft",
     "draft_text",
+    "draw_bench",
     "draw_check",
     "face_program",
     "fit_touches",
@@ -199,7 +207,9 @@ _WHERE = {
     "align.touch": ("fit_touches",),
     "align.touch_report": ("TouchReport",),
     "drafting.draft": ("draft",),
+    "drawing.bench": ("draw_bench",),
     "drawing.paint": ("Drawing",),
+    "drawing.paper": ("Paper",),
     "drawing.picture": ("draw_check",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
     "findings": ("Finding", "Status"),
@@ -241,6 +251,7 @@ _WHERE = {
     "progress": ("WatchedProgram",),
     "register.check": ("check",),
     "register.report": ("Report",),
+    "report.bench_sheet": ("BenchSheet", "FilePrint", "bench_sheet"),
     "report.budget": ("budget_text",),
     "report.job": ("job_text",),
     "report.json.bench": ("budget_json", "marks_json", "touch_json"),

@@ -30,6 +30,7 @@ Floats = NDArray[np.float64]
 NOT_CHECKED = "NOT CHECKED"
 _LEGEND = "Grey: what is cut. Ring with two black quarters: program zero. Brown, broken: clamps."
 _STAMP_MM = 8.0
+_PALE = 0.85
 
 
 def draw_bench(job: Job, sheet: BenchSheet, name: str, *, paper: Paper = Paper.A4) -> Drawing:
@@ -63,7 +64,7 @@ def bench_pages(job: Job, sheet: BenchSheet, paper: Paper) -> list[Page]:
     pages = cover_pages(sheet, paper)
     faces = face_pages(sheet.marking, paper, _drawn(layout, sheet, edges))
     for page in faces:
-        page.add(Label((MARGIN_MM, MARGIN_MM + 1.5), _LEGEND, 8.5))
+        page.add(Label((MARGIN_MM, MARGIN_MM + 4.8), _LEGEND, 8.5))
     pages += faces
     for number, setup in enumerate(sheet.setups, 1):
         pages += setup_pages(sheet, number, Plan(setup, edges[setup.face.name], job.blank.edge), paper)
@@ -115,13 +116,15 @@ def _foot(page: Page, sheet: BenchSheet, number: str) -> None:
 
 
 def _stamp(page: Page) -> None:
-    """Write across a page that the check did not pass: large below what is on it, and in its head."""
+    """Write across a page that the check did not pass: large, with all else on top of it, and in its head."""
     middle, x = page.width_mm / 2, page.width_mm - MARGIN_MM
     letters = [
         Label((middle, page.height_mm * share), NOT_CHECKED, 62.0, Align.MIDDLE, bold=True, ink="#dcdcdc")
         for share in (0.22, 0.5, 0.78)
     ]
-    page.items[:0] = letters
+    # What is filled in pale grey is ground: the letters stand on it, and all else stands on them.
+    ground = [item for item in page.items if isinstance(item, Area) and _PALE < item.grey < 1.0]
+    page.items[:] = [*ground, *letters, *(item for item in page.items if item not in ground)]
     low = page.height_mm - _STAMP_MM
     page.add(Area(((MARGIN_MM, low), (x, low), (x, page.height_mm - 1.5), (MARGIN_MM, page.height_mm - 1.5)), 0.0))
     words = f"{NOT_CHECKED}: the check of this job did not pass; do not cut by this sheet"

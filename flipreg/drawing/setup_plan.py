@@ -18,7 +18,7 @@ __all__ = ["PLAN_BESIDE_MM", "Plan"]
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
 
-PLAN_BESIDE_MM = 78.0
+PLAN_BESIDE_MM = 82.0
 """Width of a plan that stands beside the text."""
 _LONGEST_MM = 95.0
 """Height of a plan above the text, at most."""
@@ -57,7 +57,7 @@ class Plan:
         """Draw it as large as the room allows, from the top down; return the height below it."""
         low, high = self._points().min(axis=0), self._points().max(axis=0)
         width, height = (high - low).tolist()
-        beside = _NAMES_MM if self.stands else _AROUND_MM
+        beside = self._names_mm() if self.stands else _AROUND_MM
         above = _AROUND_MM if self.stands else 14.0
         room_y = top - bottom if self.stands else min(top - bottom, _LONGEST_MM)
         scale = min((right - left - _AROUND_MM - beside) / width, (room_y - _AROUND_MM - above - 5.0) / height)
@@ -79,6 +79,12 @@ class Plan:
         page.add(Label((left, foot + 9), "Y", _SIZE_PT, Align.MIDDLE, bold=True))
         page.add(Label((left + 13, foot), f"you stand here; {ratio}", _SIZE_PT))
         return foot - 6.0
+
+    def _names_mm(self) -> float:
+        """Return the room that names beside a plan need, up to a limit."""
+        marks, clamps = (jog.mark for jog in self.setup.sheet.jogs), (clamp.name for clamp, _ in self.setup.clamps)
+        names = ["program zero", *marks, *clamps]
+        return min(_NAMES_MM, max(text_width_mm(name, _SIZE_PT, bold=True) for name in names) + 6.0)
 
     def _points(self) -> Floats:
         """Return all that has to be in it, in the program's numbers."""

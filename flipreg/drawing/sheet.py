@@ -116,5 +116,5 @@ def _page(sheet: MarkingSheet, paper: Paper) -> Page:
             9.5,
         )
     )
-    page.add(Label((_MARGIN_MM, _MARGIN_MM - 3), _CAUTION, 8.5))
+    page.add(Label((_MARGIN_MM, _MARGIN_MM + 0.5), _CAUTION, 8.5))
     return page

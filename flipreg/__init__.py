@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from flipreg.job.clamp import Clamp
     from flipreg.job.estimate import Estimate, Shape
     from flipreg.job.file.read import read_job
+    from flipreg.job.file.schema import job_schema
     from flipreg.job.fitted import FittedPart
     from flipreg.job.job import Job, UnknownNameError
     from flipreg.job.limits import Limits
@@ -57,13 +58,16 @@ if TYPE_CHECKING:
     from flipreg.progress import WatchedProgram
     from flipreg.register.check import check
     from flipreg.register.report import Report
-    from flipreg.report.budget import budget_json, budget_text
-    from flipreg.report.job import job_json, job_text
-    from flipreg.report.json import to_json
-    from flipreg.report.marks import marks_json, marks_text
-    from flipreg.report.summary import summary_json, summary_text
+    from flipreg.report.budget import budget_text
+    from flipreg.report.job import job_text
+    from flipreg.report.json.bench import budget_json, marks_json, touch_json
+    from flipreg.report.json.faces import to_json
+    from flipreg.report.json.job import job_json
+    from flipreg.report.json.program import summary_json
+    from flipreg.report.marks import marks_text
+    from flipreg.report.summary import summary_text
     from flipreg.report.text import to_text
-    from flipreg.report.touch import touch_json, touch_text
+    from flipreg.report.touch import touch_text
     from flipreg.rs274.interpret.state import BlockDelete
     from flipreg.rs274.interpret.subprograms import interpret
     from flipreg.rs274.read.location import Location, ProgramError, RefusedError
@@ -154,6 +158,7 @@ __all__ = [
     "interpret",
     "job_budget",
     "job_json",
+    "job_schema",
     "job_text",
     "join",
     "marking_sheet",
@@ -194,6 +199,7 @@ _WHERE = {
     "job.clamp": ("Clamp",),
     "job.estimate": ("Estimate", "Shape"),
     "job.file.read": ("read_job",),
+    "job.file.schema": ("job_schema",),
     "job.fitted": ("FittedPart",),
     "job.job": ("Job", "UnknownNameError"),
     "job.limits": ("Limits",),
@@ -220,13 +226,16 @@ _WHERE = {
     "progress": ("WatchedProgram",),
     "register.check": ("check",),
     "register.report": ("Report",),
-    "report.budget": ("budget_json", "budget_text"),
-    "report.job": ("job_json", "job_text"),
-    "report.json": ("to_json",),
-    "report.marks": ("marks_json", "marks_text"),
-    "report.summary": ("summary_json", "summary_text"),
+    "report.budget": ("budget_text",),
+    "report.job": ("job_text",),
+    "report.json.bench": ("budget_json", "marks_json", "touch_json"),
+    "report.json.faces": ("to_json",),
+    "report.json.job": ("job_json",),
+    "report.json.program": ("summary_json",),
+    "report.marks": ("marks_text",),
+    "report.summary": ("summary_text",),
     "report.text": ("to_text",),
-    "report.touch": ("touch_json", "touch_text"),
+    "report.touch": ("touch_text",),
     "rs274.interpret.state": ("BlockDelete",),
     "rs274.interpret.subprograms": ("interpret",),
     "rs274.read.location": ("Location", "ProgramError", "RefusedError"),

@@ -29,7 +29,7 @@ _R = TypeVar("_R")
 _Class = TypeVar("_Class", bound=type)
 
 _LONGEST = 60
-"""Characters of a value in a message; ours."""
+"""Characters of a value in a message (chosen)."""
 
 _HOW_TO_GET = {
     "Readable": "a program, as flipreg.read(path) or flipreg.parse(text) gives it",

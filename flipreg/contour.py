@@ -20,15 +20,15 @@ Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 _POINT_MM = 1e-3
-"""Places closer than this are one; ours: the last decimal of most programs."""
+"""Places closer than this are one (chosen): the last decimal of most programs."""
 _LEVEL_MM = 1e-6
 _LEAST_AREA_MM2 = 0.02
-"""Smaller loops are noise of ramps; ours: a circle of 0.16 mm."""
+"""Smaller loops are noise of ramps (chosen): a circle of 0.16 mm."""
 _XY = 2
 _PRIME = 1_000_003
 
 _NOWHERE_MM = -1e9
-"""Stands for a coordinate that is not known; ours, farther than any machine goes."""
+"""Stands for a coordinate that is not known (chosen), farther than any machine goes."""
 
 
 @dataclass(frozen=True, slots=True)

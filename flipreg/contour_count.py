@@ -11,9 +11,9 @@ from flipreg.unturned import Why, find_unturned
 __all__ = ["ContourCount", "Tally", "counted"]
 
 _FEW = 6
-"""Contours whose lines are kept; ours."""
+"""Contours whose lines are kept (chosen)."""
 _MOST_ROWS = 50_000
-"""Motions that are looked at together; ours."""
+"""Motions that are looked at together (chosen)."""
 
 
 @dataclass(slots=True)

@@ -16,4 +16,21 @@ class ProofError(FlipregError):
 
     That is a mistake of this package, or a program so odd that it was not foreseen, never a mistake to be
     mended by trying again.
+
+    Parameters
+    ----------
+    fault : str
+        What is wrong, with the place: `file:line: what`.
+    cause : FlipregError, optional
+        What the output was refused with when it was read again.
+
+    Attributes
+    ----------
+    fault : str
+        The same and the cause; the error's own text says besides that nothing was written.
     """
+
+    def __init__(self, fault: str, cause: FlipregError | None = None) -> None:
+        self.fault = fault if cause is None else f"{fault}:\n{cause}"
+        because = "" if cause is None else f":\n{cause}"
+        super().__init__(f"{fault}{';' if cause is None else ','} nothing was written{because}")

@@ -15,11 +15,11 @@ from flipreg.path import Path
 __all__ = ["Bites", "Ground", "Samples", "sample", "strokes"]
 
 _CELL_MM = 0.25
-"""Size of a cell, so that cuts less than half a millimetre apart are at one place; ours: no cutter is thinner."""
+"""Size of a cell, so that cuts less than half a millimetre apart are at one place (chosen): no cutter is thinner."""
 _MOST_CELLS = 2000
 _MOST_SAMPLES = 3_000_000
-"""Cells along each axis, and samples along all motions; a program that is larger or longer gets larger cells. Ours, for
-memory."""
+"""Cells along each axis, and samples along all motions; a program that is larger or longer gets larger cells (chosen),
+for memory."""
 _CHORD_MM = 0.01
 _SAME_MM = 1e-6
 

@@ -8,10 +8,12 @@ face that is cut. Angles are degrees, counter-clockwise positive seen from the p
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.geometry.arc import arc_bounds, plane_axes
 from flipreg.geometry.isometry import Isometry
 
 __all__ = ["Compensation", "Kind", "Path"]
@@ -107,6 +109,34 @@ class Path:
     def is_arc(self) -> NDArray[np.bool_]:
         """Rows that are arcs or helices, shape (n,)."""
         return np.equal(self.kind, Kind.ARC)
+
+    def bounds_mm(self) -> tuple[Floats, Floats]:
+        """Return the lowest and the highest X, Y and Z of each motion, shape (n, 3) each, in millimetres.
+
+        What an arc reaches beyond its ends is in it. Of a coordinate that one end only has, that end counts; NaN
+        where neither has it.
+        """
+        low, high = np.fmin(self.start, self.end), np.fmax(self.start, self.end)
+        arcs = np.flatnonzero(self.is_arc)
+        if arcs.size:
+            axes = np.stack(plane_axes(self.normal[arcs]), axis=1)
+            rows = arcs[:, np.newaxis]
+            start, end, centre = (column[rows, axes] for column in (self.start, self.end, self.centre))
+            reach = arc_bounds(start, end, centre, self.sweep_deg[arcs])
+            low[rows, axes], high[rows, axes] = reach[:, :2], reach[:, 2:]
+        return low, high
+
+    def extents_mm(self) -> tuple[Floats, Floats]:
+        """Return the lowest and the highest X, Y and Z of all motions, shape (3,) each; NaN where none is known."""
+        nowhere = np.full(3, np.nan)
+        ends = (np.fmin.reduce(column, axis=0, initial=np.nan) for column in (self.start, self.end))
+        tops = (np.fmax.reduce(column, axis=0, initial=np.nan) for column in (self.start, self.end))
+        low, high = reduce(np.fmin, ends, nowhere), reduce(np.fmax, tops, nowhere)
+        if self.is_arc.any():
+            reach_low, reach_high = self.take(self.is_arc).bounds_mm()
+            low = np.fmin(low, np.fmin.reduce(reach_low, axis=0))
+            high = np.fmax(high, np.fmax.reduce(reach_high, axis=0))
+        return low, high
 
     def take(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> "Path":
         """Return the named rows, in the order named, as a Path."""

@@ -21,7 +21,7 @@ Index = NDArray[np.int64]
 
 _SAME_MM = 1e-6
 _LONGEST_GAP = 0.5
-"""Ways through the air, as a part of what is cut, up to which pieces are one contour with tabs; ours."""
+"""Ways through the air, as a part of what is cut, up to which pieces are one contour with tabs (chosen)."""
 
 
 class Why(Enum):

@@ -159,7 +159,7 @@ class Program(RuleBasedStateMachine):
         here = self.here.copy()
         place = f"{self.word('X', x)} {self.word('Y', y)}"
         if holes > 1 and not self.absolute:
-            # Each hole is a step behind the last one.
+            # Each hole is a step after the last one.
             extra += f" L{holes}"
             self.here.update({axis: here[axis] + holes * (self.here[axis] - here[axis]) for axis in "XY"})
         self.lines += [f"{'G98' if back else 'G99'} {code} {place} {levels} {extra}", "G80"]

@@ -283,3 +283,32 @@ def test_straight_motions_keep_the_plane_in_force_under_a_free_rotation() -> Non
     text = "G21 G90 G19\nG0 X1 Y2 Z3\nG18 X2\nG17 X3\n"
     path = motions(text)
     assert path.transformed(Isometry.rotation(50.0)).normal.tolist() == [0, 1, 2]
+
+
+class TestBounds:
+    """Lowest and highest of each motion, and of all."""
+
+    # From nowhere up to Z 5, across, a half circle in XY over the top, a quarter in ZX below its ends.
+    PROGRAM = "G21 G90 G17\nG0 Z5\nX10 Y0\nG1 Z-1 F100\nG3 X-10 I-10\nG18 G2 X-8 Z1 K2\nM2\n"
+
+    def test_an_arc_counts_with_what_it_reaches_beyond_its_ends(self) -> None:
+        path = motions(self.PROGRAM)
+        low, high = path.bounds_mm()
+        assert low[3].tolist() == pytest.approx([-10, 0, -1])
+        assert high[3].tolist() == pytest.approx([10, 10, -1])
+
+    def test_a_coordinate_that_one_end_has_counts_and_one_that_neither_has_is_unknown(self) -> None:
+        low, high = motions(self.PROGRAM).bounds_mm()
+        np.testing.assert_array_equal(low[0], [np.nan, np.nan, 5])
+        assert (low[1].tolist(), high[1].tolist()) == ([10, 0, 5], [10, 0, 5])
+
+    def test_extents_are_the_bounds_of_all_motions(self) -> None:
+        path = motions(self.PROGRAM)
+        low, high = path.bounds_mm()
+        all_low, all_high = path.extents_mm()
+        np.testing.assert_array_equal(all_low, np.nanmin(low, axis=0))
+        np.testing.assert_array_equal(all_high, np.nanmax(high, axis=0))
+        assert all_high.tolist() == pytest.approx([10, 10, 5])
+
+    def test_no_motion_has_no_extents(self) -> None:
+        assert np.isnan(np.stack(Path.empty().extents_mm())).all()

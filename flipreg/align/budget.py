@@ -26,8 +26,8 @@ from flipreg.align.propagate import (
     standard_error_of_deviation,
 )
 from flipreg.align.register_model import BlankModel, Laid, Source, base_model, left_out, quantities, weights
-from flipreg.align.remark import Remark, Verdict
 from flipreg.errors import UsageError
+from flipreg.findings import Finding, Status
 from flipreg.job.budget import Budget, Feature
 
 __all__ = ["error_budget"]
@@ -37,7 +37,7 @@ Floats = NDArray[np.float64]
 _COUNT = 200_000
 """Draws: the standard deviation is then known to about 0.15 % of itself; a second on a slow machine."""
 _SEED = 20_140_906
-"""Ours; the same job gives the same report."""
+"""Chosen; the same job gives the same report."""
 _FEW = 20_000
 """Draws for the map and for what would help: a per cent is enough there."""
 _BISECTIONS = 16
@@ -130,7 +130,7 @@ def error_budget(
         reliefs=tuple(_reliefs(worst, ways, tolerance_mm)) if worst.drawn_distance_mm > tolerance_mm else (),
         left_out=tuple(left_out(budget)),
         draws=_COUNT,
-        remarks=(_verdict(worst, tolerance_mm), _agreement(features)),
+        findings=(_verdict(worst, tolerance_mm), _agreement(features)),
     )
 
 
@@ -223,30 +223,30 @@ def _relief(source: Source | None, rest: Floats, part: Floats, tolerance_mm: flo
     return Relief(source, low, without_mm)
 
 
-def _verdict(worst: FeatureError, tolerance_mm: float) -> Remark:
+def _verdict(worst: FeatureError, tolerance_mm: float) -> Finding:
     distance = worst.drawn_distance_mm
     if distance <= tolerance_mm:
         message = (
             f"19 parts in 20 will be within {distance:z.3f} mm at {worst.name!r}, the worst place looked at (allowed "
             f"{tolerance_mm:g} mm), if every error is as the job file says"
         )
-        return Remark("budget", Verdict.PASS, message)
+        return Finding("budget", Status.PASS, message)
     message = (
         f"only {distance:z.3f} mm can be held at {worst.name!r} in 19 parts of 20, and {tolerance_mm:g} mm are allowed"
     )
-    return Remark("budget", Verdict.FAIL, message)
+    return Finding("budget", Status.FAIL, message)
 
 
-def _agreement(features: Sequence[FeatureError]) -> Remark:
+def _agreement(features: Sequence[FeatureError]) -> Finding:
     off = [feature.name for feature in features if not feature.agrees]
     if not off:
         message = f"the law of propagation and Monte Carlo ({_COUNT} draws) agree within the latter's own error"
-        return Remark("agreement", Verdict.PASS, message)
+        return Finding("agreement", Status.PASS, message)
     message = (
         f"the law of propagation and Monte Carlo differ by more than chance at {', '.join(map(repr, off))}: a spread "
         "is too wide for the law's straight lines; halve the widest one, or settle the wood's moisture, and look again"
     )
-    return Remark("agreement", Verdict.NOT_DETERMINED, message)
+    return Finding("agreement", Status.NOT_DETERMINED, message)
 
 
 def _pair(vector: Floats) -> tuple[float, float]:

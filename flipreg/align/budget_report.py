@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.align.register_model import Source
-from flipreg.align.remark import Remark, Verdict
+from flipreg.findings import Finding, Status
 
 __all__ = ["BudgetReport", "Contribution", "ErrorMap", "FeatureError", "Relief"]
 
@@ -160,7 +160,7 @@ class BudgetReport:
         What the job says nothing about, and so counts as exact.
     draws : int
         How many draws Monte Carlo made.
-    remarks : tuple of Remark
+    findings : tuple of Finding
         The verdict, and whether both ways agree.
     """
 
@@ -172,7 +172,7 @@ class BudgetReport:
     reliefs: tuple[Relief, ...]
     left_out: tuple[Source, ...]
     draws: int
-    remarks: tuple[Remark, ...]
+    findings: tuple[Finding, ...]
 
     @property
     def worst(self) -> FeatureError:
@@ -182,7 +182,7 @@ class BudgetReport:
     @property
     def within(self) -> bool | None:
         """Whether 95 % of the parts are in register at every feature; None where both ways do not agree."""
-        verdicts = {remark.verdict for remark in self.remarks}
-        if Verdict.NOT_DETERMINED in verdicts:
+        statuses = {finding.status for finding in self.findings}
+        if Status.NOT_DETERMINED in statuses:
             return None
-        return Verdict.FAIL not in verdicts
+        return Status.FAIL not in statuses

@@ -6,7 +6,6 @@ from math import hypot
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
 from flipreg.align.register_model import BlankModel, Laid
-from flipreg.align.remark import Remark, Verdict
 from flipreg.align.wood import (
     ALONG_THE_GRAIN_PER_POINT,
     VALID_MOISTURE_PERCENT,
@@ -15,6 +14,7 @@ from flipreg.align.wood import (
     movement_of,
 )
 from flipreg.errors import UsageError
+from flipreg.findings import Finding, Status
 from flipreg.job.blank import BlankFace, Grain
 from flipreg.job.budget import Air
 from flipreg.job.job import Job
@@ -65,7 +65,7 @@ def job_budget(job: Job) -> BudgetReport:
         corners_mm=(x0, y0, x1, y1),
         tolerance_mm=job.tolerance_mm,
     )
-    return replace(report, remarks=(*report.remarks, *_wood_remarks(job)))
+    return replace(report, findings=(*report.findings, *_wood_findings(job)))
 
 
 def _first(job: Job, face: BlankFace) -> Setup:
@@ -110,18 +110,18 @@ def _far_end(layout: Layout, setup: Setup, mark_mm: Point) -> Point:
     return x, max(ys or _straight_range(layout), key=lambda other: hypot(0.0, other - y))
 
 
-def _wood_remarks(job: Job) -> list[Remark]:
+def _wood_findings(job: Job) -> list[Finding]:
     """Return what to keep in mind about numbers of the wood."""
     if job.budget is None or job.budget.wood is None or job.blank.species is None:
         return []
-    row, wood, remarks = movement_of(job.blank.species), job.budget.wood, []
+    row, wood, findings = movement_of(job.blank.species), job.budget.wood, []
     if row.provenance is not Provenance.READ:
         message = f"the movement of {row.species} is {row.provenance.value}, not checked against the printed table"
-        remarks.append(Remark("coefficient", Verdict.WARN, message))
+        findings.append(Finding("coefficient", Status.WARN, message))
     if isinstance(wood, Air):
         message = "the wood is taken to come to rest with the air; thick wood follows weeks later, and moves less"
-        remarks.append(Remark("air", Verdict.WARN, message))
-    return remarks
+        findings.append(Finding("air", Status.WARN, message))
+    return findings
 
 
 def _within_the_coefficients(job: Job) -> None:

@@ -27,7 +27,6 @@ __all__ = [
     "Propagated",
     "Quantity",
     "coverage_factor",
-    "coverage_interval",
     "curvature",
     "drawn_inputs",
     "propagate",
@@ -196,13 +195,6 @@ def drawn_inputs(quantities: Sequence[Quantity], *, count: int, seed: int) -> di
 def results_of(model: Model, inputs: Mapping[str, Floats], count: int) -> Floats:
     """Return what a model makes of drawn inputs, shape (m, count)."""
     return np.array([np.broadcast_to(result, count) for result in model(inputs)])
-
-
-def coverage_interval(values: Floats, *, percent: float = 95.0) -> tuple[float, float]:
-    """Return the interval that holds `percent` of the values and leaves out as many below as above."""
-    outside = (100.0 - percent) / 2
-    low, high = np.percentile(values, (outside, 100.0 - outside))
-    return float(low), float(high)
 
 
 def standard_error_of_deviation(values: Floats) -> float:

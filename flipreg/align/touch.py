@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from flipreg.align.distribution import standard_uncertainty
 from flipreg.align.nudge import correction, nudge
-from flipreg.align.touch_remarks import Fitted, blunder, outlier_row, remarks_of
+from flipreg.align.touch_findings import Fitted, blunder, findings_of, outlier_row
 from flipreg.align.touch_report import Fit, MarkDistance, TouchedMark, TouchReport
 from flipreg.errors import UsageError
 from flipreg.geometry.fit import fit_rigid
@@ -28,14 +28,14 @@ Point = tuple[float, float]
 Points = Mapping[str, Point]
 
 READING_MM = 0.1
-"""How far off a mark may be drawn and touched, 19 times in 20, where nothing is said of it: a knife line and a
-pointer seen through a lens. Ours."""
+"""How far off a mark may be drawn and touched, 19 times in 20, where nothing is said of it: a knife line and a pointer
+seen through a lens (chosen)."""
 
 _TWO_SIDED_95 = 1.96
 """Standard deviations that hold 95 % of a normal spread either way."""
 
 _ONE_PLACE_MM = 1.0
-"""Marks planned closer together than this, about a pencil line, are one mark; ours."""
+"""Marks planned closer together than this, about a pencil line, are one mark (chosen)."""
 
 _ONE_READING_MM = 0.001
 """Touches closer together than this are one reading: no readout shows so little."""
@@ -104,7 +104,8 @@ def fit_touches(
     if refusal is not None:
         marks = tuple(TouchedMark(name, planned_mm[name], touched_mm[name], None) for name in names)
         hold = reference if reference in touched_mm else names[0]
-        return TouchReport(tolerance_mm, hold, Fit.REFUSED, marks, distances, remarks=(refusal,), turn_deg=fit.turn_deg)
+        found = (refusal,)
+        return TouchReport(tolerance_mm, hold, Fit.REFUSED, marks, distances, findings=found, turn_deg=fit.turn_deg)
     outlier = outlier_row(planned, touched, tolerance_mm)
     kept = [row for row in range(len(names)) if row != outlier]
     if outlier is not None:
@@ -152,7 +153,7 @@ def _report(fitted: Fitted, distances: tuple[MarkDistance, ...], reference: str)
             )
         ),
         distances=distances,
-        remarks=tuple(remarks_of(fitted, distances)),
+        findings=tuple(findings_of(fitted, distances)),
         turn_deg=fit.turn_deg if fit.rotation_determined else None,
         turn_within_deg=None if fitted.turn_within_rad is None else degrees(fitted.turn_within_rad),
         away_mm=fitted.away_mm,

@@ -8,7 +8,7 @@ from enum import Enum
 from math import hypot
 
 from flipreg.align.nudge import Correction, Nudge
-from flipreg.align.remark import Remark, Verdict
+from flipreg.findings import Finding, Status
 
 __all__ = ["Fit", "MarkDistance", "TouchReport", "TouchedMark"]
 
@@ -80,7 +80,7 @@ class TouchReport:
         In the order they were given.
     distances : tuple of MarkDistance
         Every pair of marks.
-    remarks : tuple of Remark
+    findings : tuple of Finding
         Every question that was asked, with its answer.
     turn_deg : float or None
         The blank's turn against the plan, counter-clockwise positive; None where the touches say nothing about it.
@@ -101,7 +101,7 @@ class TouchReport:
     fit: Fit
     marks: tuple[TouchedMark, ...]
     distances: tuple[MarkDistance, ...]
-    remarks: tuple[Remark, ...]
+    findings: tuple[Finding, ...]
     turn_deg: float | None = None
     turn_within_deg: float | None = None
     away_mm: float | None = None
@@ -112,22 +112,22 @@ class TouchReport:
     @property
     def as_planned(self) -> bool | None:
         """Whether the blank lies as planned, None where that cannot be told."""
-        verdicts = {remark.verdict for remark in self.remarks}
-        if Verdict.FAIL in verdicts:
+        statuses = {finding.status for finding in self.findings}
+        if Status.FAIL in statuses:
             return False
-        return None if Verdict.NOT_DETERMINED in verdicts else True
+        return None if Status.NOT_DETERMINED in statuses else True
 
     @property
     def explained(self) -> bool:
         """Whether a rigid motion explains every touch, offset and turn, within the tolerance."""
-        bad = (Verdict.FAIL, Verdict.NOT_DETERMINED)
+        bad = (Status.FAIL, Status.NOT_DETERMINED)
         return self.fit is Fit.WHOLE and not any(
-            remark.verdict in bad for remark in self.remarks if remark.code != "position"
+            finding.status in bad for finding in self.findings if finding.check != "position"
         )
 
     @property
     def may_be_applied(self) -> bool:
         """Whether a program may be moved by these touches: what is known of offset and turn is sound."""
         return self.correction is not None and not any(
-            remark.verdict is Verdict.FAIL for remark in self.remarks if remark.code != "position"
+            finding.status is Status.FAIL for finding in self.findings if finding.check != "position"
         )

@@ -28,8 +28,6 @@ __all__ = [
     "Movement",
     "Provenance",
     "equilibrium_moisture_percent",
-    "moisture_from_change_percent",
-    "movement_mm",
     "movement_of",
 ]
 
@@ -117,37 +115,6 @@ def movement_of(species: str) -> Movement:
     if name not in MOVEMENT:
         raise UsageError(f"no movement coefficients for {species!r}; there are some for {', '.join(sorted(MOVEMENT))}")
     return MOVEMENT[name]
-
-
-def movement_mm(size_mm: float, coefficient_per_point: float, from_percent: float, to_percent: float) -> float:
-    """Return by how much a size grows when the moisture content changes; negative where it shrinks.
-
-    Parameters
-    ----------
-    size_mm : float
-        The size at the first moisture content; strictly, at 10 %.
-    coefficient_per_point : float
-        Fraction for each point of moisture content.
-    from_percent, to_percent : float
-        Moisture content before and after.
-
-    References
-    ----------
-    Wood Handbook, equation 13-2.
-
-    Examples
-    --------
-    >>> round(movement_mm(232.0, 0.00245, 8.0, 11.0), 4)
-    1.7052
-    """
-    return size_mm * coefficient_per_point * (to_percent - from_percent)
-
-
-def moisture_from_change_percent(
-    size_mm: float, change_mm: float, coefficient_per_point: float, to_percent: float
-) -> float:
-    """Return the moisture content before a change of size, given the one after it: equation 13-2 turned round."""
-    return to_percent - change_mm / (size_mm * coefficient_per_point)
 
 
 def equilibrium_moisture_percent(temperature_c: _Number, humidity_percent: _Number) -> _Number:

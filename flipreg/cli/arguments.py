@@ -11,6 +11,7 @@ __all__ = [
     "angle",
     "datum",
     "length",
+    "line",
     "offset",
     "point",
     "point_or_space",
@@ -68,6 +69,17 @@ def point_or_space(text: str) -> tuple[Decimal, ...]:
 def _lengths(text: str, counts: tuple[int, ...]) -> tuple[Decimal, ...]:
     try:
         return parse_lengths_mm(text, counts=counts)
+    except UsageError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
+def line(text: str) -> tuple[str, Decimal]:
+    """Return the axis and the millimetres of a line x=C or y=C."""
+    letter, _, at = text.partition("=")
+    try:
+        if letter.strip().lower() not in ("x", "y"):
+            raise UsageError(f"{text!r} is no line; expected x=C or y=C")
+        return letter.strip().lower(), parse_length_mm(at)
     except UsageError as error:
         raise argparse.ArgumentTypeError(str(error)) from None
 

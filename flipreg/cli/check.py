@@ -1,38 +1,45 @@
-"""The command `check`, of two faces and of a whole job: read, call the library, write, return.
-
-Streams and exit statuses are those of the command line.
-"""
+"""The command `check`, of two faces and of a whole job."""
 
 import argparse
-from typing import TYPE_CHECKING, BinaryIO, TextIO
+from typing import BinaryIO, TextIO
 
-from flipreg.cli.arguments import datum, tools
+from flipreg.cli.arguments import datum, positive, tools
+from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
+from flipreg.cli.opening import add_reading, opened
+from flipreg.cli.options import add_block_delete, add_flip, add_json, add_tool
+from flipreg.cli.output import write_drawing
 from flipreg.errors import UsageError
 
-if TYPE_CHECKING:
-    from flipreg.drawing.paint import Drawing
-
-__all__ = ["check"]
+__all__ = ["COMMAND"]
 
 
-def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    """Say whether a front and a back, or all setups of a job, are in register.
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "programs", nargs="*", metavar="PROGRAM", help="FRONT and BACK, one of them may be -; or one JOB.toml"
+    )
+    parser.add_argument("--front", nargs="+", metavar="PROGRAM", help="programs of the front")
+    parser.add_argument("--back", nargs="+", metavar="PROGRAM", help="programs of the back")
+    add_flip(parser, required=False)
+    parser.add_argument(
+        "--tolerance", type=positive, metavar="T", help="largest deviation that is in register; needed without a job"
+    )
+    add_tool(parser)
+    add_block_delete(parser)
+    add_reading(parser)
+    parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
+    add_json(parser, "the report as one JSON object")
+    parser.add_argument(
+        "--picture", metavar="FILE", help="draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
+    )
 
-    Parameters
-    ----------
-    options : Namespace
-        programs, front, back, axis, at, datum, tolerance, tool, thickness, block_delete, picture, json, progress.
-    stdin, stdout, stderr : streams
-        Those of the command line.
-    """
-    import json
 
-    from flipreg.cli.opening import opened
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.produce.produce import FlipAxis, flip_isometry
     from flipreg.program.summary import face_program
     from flipreg.register.check import check as compare
-    from flipreg.report.json import to_json
+    from flipreg.report.json.encoder import json_text
+    from flipreg.report.json.faces import to_json
     from flipreg.report.text import to_text
     from flipreg.rs274.interpret.state import BlockDelete
 
@@ -77,23 +84,22 @@ def check(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
 
         if options.progress is not None:
             options.progress("drawing", 0, 0)
-        _write_picture(
-            draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture), options, stderr
-        )
-    stdout.write((json.dumps(to_json(report), indent=2) + "\n" if options.json else to_text(report)).encode())
+        drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
+        write_drawing(drawing, options.picture, stderr)
+    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
     return DONE if report.in_register else NOT_SHOWN
 
 
 def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:
-    import json
     from io import BytesIO
 
-    from flipreg.cli.opening import opened
     from flipreg.job.file.read import read_job, with_lines
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
     from flipreg.program.summary import face_program
-    from flipreg.report.job import job_json, job_text
+    from flipreg.report.job import job_text
+    from flipreg.report.json.encoder import json_text
+    from flipreg.report.json.job import job_json
     from flipreg.rs274.read.program import Units
 
     given = {"--front": options.front, "--back": options.back, "--axis": options.axis, "--at": options.at}
@@ -116,24 +122,16 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
         )
     except JobFileError as error:
         raise with_lines(error) from None
-    shown = json.dumps(job_json(report), indent=2) + "\n" if options.json else job_text(report)
+    shown = json_text(job_json(report)) if options.json else job_text(report)
     if options.picture is not None:
         from flipreg.drawing.picture import draw_check
 
         if options.progress is not None:
             options.progress("drawing", 0, 0)
-        _write_picture(draw_check(job, report, options.picture), options, stderr)
+        drawing = draw_check(job, report, options.picture)
+        write_drawing(drawing, options.picture, stderr)
     stdout.write(shown.encode())
     return DONE if report.passes else NOT_SHOWN
-
-
-def _write_picture(drawing: "Drawing", options: argparse.Namespace, stderr: TextIO) -> None:
-    from flipreg.cli.files import replace_file
-
-    replace_file(options.picture, [drawing.data])
-    for note in drawing.notes:
-        stderr.write(f"{options.picture}: {note}\n")
-    stderr.write(f"{options.picture}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
 
 
 def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:
@@ -146,3 +144,8 @@ def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:
     if len(options.programs) != 2:
         raise UsageError(f"expected two programs, FRONT and BACK, got {len(options.programs)}")
     return options.programs[:1], options.programs[1:]
+
+
+COMMAND = Command(
+    "check", "say whether a front and a back, or all setups of a job, are in register", _add_arguments, _run
+)

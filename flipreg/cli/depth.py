@@ -3,30 +3,55 @@
 import argparse
 import os
 from decimal import Decimal
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING, BinaryIO, TextIO
 
+from flipreg.cli.arguments import length, positive
+from flipreg.cli.command import Command
+from flipreg.cli.opening import add_units, opened
+from flipreg.cli.options import add_output, add_program
+from flipreg.cli.output import write_program
 from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
     from flipreg.produce.produce import Produced
 
-__all__ = ["deepened"]
+__all__ = ["COMMAND"]
 
 
-def deepened(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
-    """Return the program with the floor that the options ask for.
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_program(parser)
+    floor = parser.add_mutually_exclusive_group(required=True)
+    floor.add_argument("--floor", type=length, metavar="Z", help="where the floor shall be")
+    floor.add_argument(
+        "--measured", type=positive, metavar="T", help="measured thickness of the part that lies in the pocket"
+    )
+    floor.add_argument("--measured-part", metavar="PART=T", help="measured thickness of a fitted part of the job")
+    part = parser.add_mutually_exclusive_group()
+    part.add_argument("--planned", type=positive, metavar="T", help="its planned thickness: proud as planned")
+    part.add_argument("--proud", type=length, metavar="H", help="how far it has to stand proud of the surface")
+    parser.add_argument("--level", type=length, metavar="Z", help="where the floor that is meant is now")
+    parser.add_argument(
+        "--step-down",
+        type=positive,
+        metavar="S",
+        help="largest step-down of new and moved passes; default: what the program takes itself at the place",
+    )
+    parser.add_argument("--top", type=length, metavar="Z", help="the surface of the wood; default 0")
+    add_units(parser)
+    parser.add_argument("--job", metavar="JOB.toml", help="with --measured-part: the job that plans the part")
+    parser.add_argument("--setup", metavar="NAME", help="with --measured-part: the setup that cuts its pocket")
+    add_output(parser)
 
-    Parameters
-    ----------
-    options : Namespace
-        program, floor, measured, planned, proud, measured_part, job, setup, level, step_down, top.
-    stdin : binary stream
-        The program, where it is `-`.
-    """
+
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    return write_program(_deepened(options, stdin), options, stdout, stderr)
+
+
+def _deepened(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
+    """Return the program with the floor that the options ask for."""
     _check_company(options)
     if options.measured_part is not None:
         return _for_part(options, stdin)
-    from flipreg.cli.opening import opened
     from flipreg.produce.depth import depth, floor_from_proud, floor_from_thickness, floor_of
 
     program = opened(options.program, options, stdin)
@@ -60,7 +85,6 @@ def _check_company(options: argparse.Namespace) -> None:
 
 
 def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
-    from flipreg.cli.opening import opened
     from flipreg.job.file.read import read_job
     from flipreg.produce.fitted import MeasuredPart, depth_for_part
     from flipreg.rs274.read.program import Units
@@ -90,3 +114,8 @@ def _same_file(one: str, other: str) -> bool:
     except OSError:
         # Whatever is wrong with the file is told when it is read.
         return not os.path.exists(one)
+
+
+COMMAND = Command(
+    "depth", "move the floor of a pocket, slot, profile or hole to another depth", _add_arguments, _run
+)

@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 __all__ = ["progress_bar"]
 
 _DELAY_S = 1.0
-"""What takes no longer has no bar, in seconds; ours."""
+"""What takes no longer has no bar, in seconds (chosen)."""
 _BETWEEN_S = 0.2
-"""Seconds between two drawings; ours."""
+"""Seconds between two drawings (chosen)."""
 _LONGEST = 32
 """Characters of what goes on that are shown."""
 _KNOWN = "{desc} {percentage:3.0f} % {bar} {elapsed}"

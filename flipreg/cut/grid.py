@@ -12,7 +12,7 @@ Floats = NDArray[np.float64]
 
 _STEPS_MM = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0)
 _MOST_CELLS = 4_000_000
-"""Cells of a grid whose step nobody chose; ours: 16 MB a map, a second or two for long programs."""
+"""Cells of a grid whose step nobody chose (chosen): 16 MB a map, a second or two for long programs."""
 
 
 @dataclass(frozen=True, slots=True)

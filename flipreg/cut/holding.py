@@ -1,4 +1,4 @@
-"""What still holds a part in its blank: pieces, tabs, and how thick they are.
+"""What still holds a part in its blank: tabs, and how thick they are.
 
 The kerf is the band in which the profile cutter goes round the part, tabs included: where it passes, whatever its
 depth. Wood that is left in the kerf and reaches from the part to the blank is a tab. Figures are as good as the
@@ -8,24 +8,23 @@ grid: a width is known to about a cell, and cutters grown by `Grid.reach_mm` mak
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 
-__all__ = ["Bridge", "Holding", "Tab", "bridges", "cells_within", "enclosed", "holding", "tabs"]
+__all__ = ["Bridge", "Tab", "bridges"]
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 _END_SHARE = 0.15
-"""Share of the way across a tab that is left out at either end when its weakest section is looked for; ours."""
+"""Share of the way across a tab that is left out at either end when its weakest section is looked for (chosen)."""
 _IN_CELL = np.stack(np.meshgrid(*[(np.arange(5) - 2) / 5] * 2), axis=-1).reshape(-1, 2)
 """Points of a cell, in steps from its centre."""
 _LEANS = np.exp(1j * np.radians(np.arange(-40, 41, 5))).tolist()
-"""By how much the way across a tab may lean from that between the middles of its ends; ours."""
+"""By how much the way across a tab may lean from that between the middles of its ends (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,98 +57,6 @@ class Tab:
     section_mm2: float
     top_mm: float
     bottom_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class Holding:
-    """How a part hangs in its blank.
-
-    Attributes
-    ----------
-    is_joined : bool
-        Whether some piece of wood has cells of the part and of the blank.
-    pieces_of_part : int
-        Pieces of wood that have cells of the part.
-    released_mm2 : float
-        Area of the part's cells whose piece has no cell of the blank.
-    tabs : tuple of Tab
-        In order of their first cells.
-    section_mm2 : float
-        Sum of the tabs' weakest sections.
-    """
-
-    is_joined: bool
-    pieces_of_part: int
-    released_mm2: float
-    tabs: tuple[Tab, ...]
-    section_mm2: float
-
-
-def holding(faces: BothFaces, kerf: Bools, part: Bools) -> Holding:
-    """Return what joins a part to its blank.
-
-    Parameters
-    ----------
-    faces : BothFaces
-        What is left.
-    kerf : bool array, shape `grid.shape`
-        Cells where the profile cutter passes, tabs included; `cells_within` of an `outline` of the profile.
-    part : bool array, shape `grid.shape`
-        Cells of the part; `enclosed(kerf)` for a part within its kerf. All others outside the kerf are blank.
-
-    Raises
-    ------
-    ValueError
-        If kerf and part have cells in common.
-    """
-    if bool((kerf & part).any()):
-        raise ValueError("the part's cells and those of the kerf are different cells")
-    blank = ~kerf & ~part
-    pieces, _ = faces.pieces()
-    of_part = np.unique(pieces[part & (pieces > 0)])
-    of_blank = np.unique(pieces[blank & (pieces > 0)])
-    is_released = part & (pieces > 0) & ~np.isin(pieces, of_blank)
-    found = tabs(faces, kerf, part)
-    return Holding(
-        is_joined=bool(np.isin(of_part, of_blank).any()),
-        pieces_of_part=len(of_part),
-        released_mm2=int(is_released.sum()) * faces.grid.cell_mm2,
-        tabs=found,
-        section_mm2=float(sum(tab.section_mm2 for tab in found)),
-    )
-
-
-def enclosed(kerf: Bools) -> Bools:
-    """Return the cells that the kerf goes round: those outside it that don't hang together with the grid's edge."""
-    labels, count = label(~kerf)
-    edge = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
-    reaches_edge = np.zeros(count + 1, np.bool_)
-    reaches_edge[edge] = True
-    reaches_edge[0] = True
-    return ~reaches_edge[labels]
-
-
-def cells_within(region: shapely.Geometry, grid: Grid) -> Bools:
-    """Return the cells whose centres lie in a region, shape `grid.shape`."""
-    shapely.prepare(region)
-    xs = grid.xs_mm
-    return np.stack([shapely.contains_xy(region, xs, np.full_like(xs, y)) for y in grid.ys_mm.tolist()])
-
-
-def tabs(faces: BothFaces, kerf: Bools, part: Bools) -> tuple[Tab, ...]:
-    """Return the bridges of wood in the kerf that reach from a part to the wood around it; see `holding`."""
-    blank = ~kerf & ~part
-    left = faces.is_left
-    joined_x, joined_y = faces.joints()
-    labels, _ = label(left & kerf, joined_x=joined_x, joined_y=joined_y)
-    beside_part = _beside(labels, left & part, joined_x, joined_y)
-    beside_blank = _beside(labels, left & blank, joined_x, joined_y)
-    found = []
-    # A ragged kerf has thousands of specks that reach neither side.
-    for number in np.intersect1d(labels[beside_part], labels[beside_blank]).tolist():
-        mine = labels == number
-        found.append(_tab(faces, mine, beside_part & mine, beside_blank & mine))
-    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,17 +20,17 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
 _STEEP = 4.0
-"""Rise over run past which single precision along the motion is not enough; ours."""
+"""Rise over run past which single precision along the motion is not enough (chosen)."""
 _BLUR = 3.5e-7
-"""By how much single precision may misplace a point sideways, per distance from the piece's lower end; ours: three
+"""By how much single precision may misplace a point sideways, per distance from the piece's lower end (chosen): three
 units in the last place."""
 _HEIGHT_MM = 6e-5
-"""Error in height from that, above which a point close to the rim is computed in double precision; ours."""
+"""Error in height from that, above which a point close to the rim is computed in double precision (chosen)."""
 _LARGEST_MM = 40.0
-"""Radius past which single precision is left altogether; ours."""
+"""Radius past which single precision is left altogether (chosen)."""
 
 _SHARP = 20.0
-"""Slope of a cone past which single precision is left; ours."""
+"""Slope of a cone past which single precision is left (chosen)."""
 
 _FAR = np.float32(np.inf)
 

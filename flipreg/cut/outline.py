@@ -19,9 +19,9 @@ __all__ = ["outline"]
 Floats = NDArray[np.float64]
 
 _CORNERS = 64
-"""Corners of a piece; ours, measured: half or twice as many take longer."""
+"""Corners of a piece (chosen, measured): half or twice as many take longer."""
 _SAME_MM = 1e-9
-"""Corners this close are one; millimetres, ours."""
+"""Corners this close are one; millimetres (chosen)."""
 
 
 def outline(path: Path, radius_mm: float, *, chord_mm: float) -> shapely.Polygon | shapely.MultiPolygon:

@@ -27,9 +27,9 @@ __all__ = ["Pieces", "lag_factor", "pieces_of"]
 Floats = NDArray[np.float64]
 
 _STILL_MM = 1e-7
-"""A motion that goes less far in XY is vertical, one that rises less is level; millimetres, ours."""
+"""A motion that goes less far in XY is vertical, one that rises less is level; millimetres (chosen)."""
 _JOINED_MM = 1e-7
-"""Ends this close are one corner; millimetres, ours."""
+"""Ends this close are one corner; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -20,13 +20,13 @@ from flipreg.cut.tool import Cutter
 __all__ = ["Canvas", "stamp"]
 
 _CELLS = 65_536
-"""Runs of a batch; ours, measured: fewer than 32,768 cost more in calls than they gain in the cache."""
+"""Runs of a batch (chosen, measured): fewer than 32,768 cost more in calls than they gain in the cache."""
 _AT_ONCE = 16_384
-"""Cells of a batch that are computed at once, several of each run where the batch is small; ours, measured."""
+"""Cells of a batch that are computed at once, several of each run where the batch is small (chosen, measured)."""
 _ANGLE_BINS = 8.0
-"""Classes of slant from along an axis to half a right angle; ours."""
+"""Classes of slant from along an axis to half a right angle (chosen)."""
 _SLACK_CELLS = np.float32(1e-3)
-"""By how much runs are made longer at both ends, for single precision; ours."""
+"""By how much runs are made longer at both ends, for single precision (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
 _ROUNDING = 2e-6
-"""Share of the squared radius by which single precision may misjudge the distance to the rim; ours."""
+"""Share of the squared radius by which single precision may misjudge the distance to the rim (chosen)."""
 
 
 def row_range(pieces: Pieces, da: Floats, db: Floats, cutter: Cutter) -> tuple[Floats, Floats]:

@@ -20,14 +20,15 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 
 CHORD_MM = 0.002
-"""Largest distance between an arc and its chords, in millimetres; ours, far below any tolerance in wood."""
+"""Largest distance between an arc and its chords, in millimetres (chosen), far below any tolerance in wood."""
 
 _MOTIONS = 65_536
-"""Motions worked on at a time, so that memory does not grow with the program; ours."""
+"""Motions worked on at a time, so that memory does not grow with the program (chosen)."""
 _LONGEST_MM = 12.0
-"""The longest piece in millimetres, however large the cutter, because the map's margin grows with the pieces; ours."""
+"""The longest piece in millimetres, however large the cutter, because the map's margin grows with the pieces
+(chosen)."""
 _FEWEST_CELLS = 8.0
-"""Pieces may always be this many cells long; ours: a fine cutter on a coarse grid would make very many pieces."""
+"""Pieces may always be this many cells long (chosen): a fine cutter on a coarse grid would make very many pieces."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,39 +1,22 @@
-"""What both faces leave between them: the thickness map, thin webs, breakthroughs, skins.
+"""What both faces leave between them: the thickness map, pieces, thin webs.
 
 Each face's map comes from that face's own programs, with Z measured from its own face. The back's paths are moved
 to the front's plane before their map is made, so that both maps have the same cell centres and nothing is
 interpolated. Setups that lie tilted have no place here: their surface is no height over this plane.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.heightmap import height_map_of
-from flipreg.cut.regions import Region, label, regions_of
-from flipreg.cut.surface import CHORD_MM
-from flipreg.cut.tool import Cutter
-from flipreg.geometry.isometry import Isometry
-from flipreg.path import Path
+from flipreg.cut.regions import label
 
-__all__ = [
-    "LEAST_LEFT_MM",
-    "BothFaces",
-    "Web",
-    "both_faces",
-    "breakthroughs",
-    "skins",
-    "thinnest_web",
-    "through_depth_mm",
-]
+__all__ = ["LEAST_LEFT_MM", "BothFaces", "Web", "thinnest_web"]
 
 Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
-
-Cuts = Sequence[tuple[Path, Cutter]]
 
 LEAST_LEFT_MM = 2e-4
 """Less wood than this counts as none: the maps are right to 1e-4 mm, and rounding leaves less where cuts just meet."""
@@ -117,107 +100,6 @@ class Web:
     back_mm: float
 
 
-def both_faces(  # noqa: PLR0913 - two faces, each with cuts and a zero
-    front: Cuts,
-    back: Cuts,
-    front_from_back: Isometry,
-    grid: Grid,
-    *,
-    blank_mm: float,
-    front_top_mm: float = 0.0,
-    back_top_mm: float = 0.0,
-    grown_mm: float = 0.0,
-    chord_mm: float = CHORD_MM,
-) -> BothFaces:
-    """Return what the programs of both faces leave.
-
-    Parameters
-    ----------
-    front, back : sequence of (Path, Cutter)
-        The cuts of each face, in the frame of its own programs. Motions that are not known are left out; ask
-        `flipreg.cut.heightmap.undetermined`.
-    front_from_back : Isometry
-        Maps the back's plane to the front's, as seen from the front: a flip, determinant -1. Its Z is not used.
-    grid : Grid
-        Cells, in the front's frame.
-    blank_mm : float
-        Thickness of the blank, over 0.
-    front_top_mm, back_top_mm : float
-        Z of the face in the programs of each face.
-    grown_mm : float
-        By how much all cutters are grown sideways. With `grid.reach_mm + chord_mm` the thickness is nowhere more
-        than the least in the cell: the side to be on for thin webs and for what holds.
-    chord_mm : float
-        How far arcs may stand off their chords.
-
-    Returns
-    -------
-    BothFaces
-        In the front's frame, Z from the front face.
-
-    Raises
-    ------
-    ValueError
-        If the blank has no thickness, or the isometry is no flip.
-    """
-    if not blank_mm > 0.0:
-        raise ValueError(f"a blank has a thickness over 0 mm, got {blank_mm}")
-    if front_from_back.determinant != -1:
-        raise ValueError("the back is seen from its own side: the isometry to the front's plane mirrors")
-    flat = Isometry(
-        front_from_back.xx,
-        front_from_back.xy,
-        front_from_back.yx,
-        front_from_back.yy,
-        front_from_back.dx_mm,
-        front_from_back.dy_mm,
-    )
-    over = [(path.transformed(flat), cutter.grown(grown_mm)) for path, cutter in back]
-    under = [(path, cutter.grown(grown_mm)) for path, cutter in front]
-    top = height_map_of(under, grid, top_mm=front_top_mm, chord_mm=chord_mm)
-    bottom = height_map_of(over, grid, top_mm=back_top_mm, chord_mm=chord_mm)
-    return BothFaces(grid, top - np.float32(front_top_mm), np.float32(back_top_mm - blank_mm) - bottom, blank_mm)
-
-
-def breakthroughs(faces: BothFaces, *, meant: Bools | None = None) -> tuple[Region, ...]:
-    """Return the regions where cuts from both faces meet although neither goes through.
-
-    Parameters
-    ----------
-    faces : BothFaces
-        The two surfaces.
-    meant : bool array, shape `grid.shape`, optional
-        Cells where cuts are meant to meet: profiles cut half from each face.
-
-    Returns
-    -------
-    tuple of Region
-        Their values are the thickness left, `LEAST_LEFT_MM` and below.
-    """
-    met = ~faces.is_left & ~faces.is_through
-    labels, count = label(met if meant is None else met & ~meant)
-    return regions_of(labels, count, faces.left_mm, faces.grid)
-
-
-def skins(faces: BothFaces, meant: Bools) -> tuple[Region, ...]:
-    """Return the regions where cuts are meant to go through and something is left.
-
-    Parameters
-    ----------
-    faces : BothFaces
-        The two surfaces.
-    meant : bool array, shape `grid.shape`
-        Cells of the through cuts, without their tabs.
-
-    Returns
-    -------
-    tuple of Region
-        Their values are the thickness left, over `LEAST_LEFT_MM`.
-    """
-    labels, count = label(faces.is_left & meant)
-    return regions_of(labels, count, faces.left_mm, faces.grid)
-
-
 def thinnest_web(faces: BothFaces, *, where: Bools | None = None) -> Web | None:
     """Return the thinnest place, None where no cell is asked about.
 
@@ -241,12 +123,3 @@ def thinnest_web(faces: BothFaces, *, where: Bools | None = None) -> Web | None:
         front_mm=float(faces.front_mm[row, column]),
         back_mm=float(faces.back_mm[row, column]),
     )
-
-
-def through_depth_mm(faces: BothFaces) -> tuple[float, float]:
-    """Return how deep the front's and the back's cuts go below the far face, in millimetres, 0 where they don't.
-
-    That is how deep the spoilboard is cut, if the blank lies on it.
-    """
-    front = max(0.0, -faces.blank_mm - float(faces.front_mm.min()))
-    return front, max(0.0, float(faces.back_mm.max()))

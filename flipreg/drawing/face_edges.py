@@ -24,9 +24,9 @@ __all__ = ["FaceEdges", "edges_of_cells", "face_edges", "program_edges"]
 Floats = NDArray[np.float64]
 
 _CHORD_MM = 0.05
-"""How far drawn arcs may stand off; ours: a fiftieth of a millimetre on paper."""
+"""How far drawn arcs may stand off (chosen): a fiftieth of a millimetre on paper."""
 _GROWN_MM = 5.0
-"""Passes up to twice this far apart are drawn as one region; millimetres, ours."""
+"""Passes up to twice this far apart are drawn as one region; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

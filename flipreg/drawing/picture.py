@@ -35,13 +35,13 @@ _TITLE_MM = 19.0
 _FOOT_MM = 5.0
 _BETWEEN_MM = 3.0
 _SMALLEST = 0.2
-"""Below this scale on A4, the picture goes on A3; ours: a kerf of 6 mm is then a line of one millimetre."""
+"""Below this scale on A4, the picture goes on A3 (chosen): a kerf of 6 mm is then a line of one millimetre."""
 _LONGEST_ARROW_MM, _SHORTEST_ARROW_MM = 15.0, 4.0
 _LEAST_SHOWN_MM = 0.005
-"""Displacements up to this come from the last decimals of the programs; ours."""
+"""Displacements up to this come from the last decimals of the programs (chosen)."""
 
 _CUT_MM = 0.01
-"""Cells lowered by less than this count as not cut; ours: single precision and rounding lower them as much."""
+"""Cells lowered by less than this count as not cut (chosen): single precision and rounding lower them as much."""
 
 _VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = (

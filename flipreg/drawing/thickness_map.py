@@ -23,16 +23,16 @@ Pixels = NDArray[np.uint8]
 Indices = NDArray[np.intp]
 
 PIXELS = 150 / INCH_MM
-"""Pixels of a map to a millimetre of paper; ours: those of a picture of 150 dots to the inch."""
+"""Pixels of a map to a millimetre of paper (chosen): those of a picture of 150 dots to the inch."""
 
 _THIN, _MIDDLE, _THICK = (62, 110, 132), (140, 184, 176), (247, 232, 196)
 _OPEN = (255, 255, 255)
 _UNCUT, _DOT = (250, 247, 241), (150, 144, 134)
 _HATCH = (120, 120, 120)
 _BANDS = 6
-"""Bands a scale has at least; ours. It has at most fifteen: more of them look alike in print."""
+"""Bands a scale has at least (chosen). It has at most fifteen: more of them look alike in print."""
 _WHOLE_MM = 0.01
-"""Wood thinner than the blank by less than this counts as not cut; ours: rounding makes it as much thinner."""
+"""Wood thinner than the blank by less than this counts as not cut (chosen): rounding makes it as much thinner."""
 _HATCH_MM, _DOTS_MM = 2.4, 1.7
 _UNIT_MM = {False: 1.0, True: INCH_MM}
 

@@ -25,7 +25,7 @@ _NAME_MM = 40.0
 _CROSS_MM = 4.0
 """Half of the cross that is drawn at a mark."""
 _MOST_PAGES = 400
-"""A board of ten metres by half a metre takes about 300; ours."""
+"""A board of ten metres by half a metre takes about 300 (chosen)."""
 _FREE_MM = 4.0
 """How far the outline stays off the first page's border, so that it is seen whole."""
 

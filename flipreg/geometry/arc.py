@@ -22,8 +22,8 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 SAME_POINT_MM = 1e-9
-"""Points closer than this in both coordinates are one point; ours: far below any program's decimals, far
-above float noise at machine distances."""
+"""Points closer than this in both coordinates are one point (chosen): far below any program's decimals, far above float
+noise at machine distances."""
 
 _LARGEST_STEP_DEG = 90.0
 """No chord spans more, so that a full circle keeps an area however coarse the tolerance."""

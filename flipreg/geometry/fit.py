@@ -19,11 +19,11 @@ __all__ = ["RigidFit", "fit_rigid"]
 Floats = NDArray[np.float64]
 
 _NOISE_MM = 1e-6
-"""Spreads and residuals below this are rounding, not shape; ours: far below any measurement of wood."""
+"""Spreads and residuals below this are rounding, not shape (chosen): far below any measurement of wood."""
 
 _MUCH_BETTER = 3.0
-"""A mirror must leave this many times less than the rigid fit to be named. Ours: marks nearly on one line fit
-about as well mirrored, and then measurement noise must not name a blunder."""
+"""A mirror must leave this many times less than the rigid fit to be named (chosen): marks nearly on one line fit about
+as well mirrored, and then measurement noise must not name a blunder."""
 
 
 @dataclass(frozen=True, slots=True)

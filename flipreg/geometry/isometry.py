@@ -21,7 +21,7 @@ __all__ = ["Isometry"]
 Floats = NDArray[np.float64]
 
 _ORTHOGONALITY = 1e-9
-"""How far from orthogonal a matrix may be, dimensionless; ours: 1 nm over a metre."""
+"""How far from orthogonal a matrix may be, dimensionless (chosen): 1 nm over a metre."""
 
 
 @dataclass(frozen=True, slots=True)

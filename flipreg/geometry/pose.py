@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 Row = tuple[float, float, float]
 
 _ROTATION = 1e-9
-"""How far from a rotation a matrix may be, dimensionless; ours: 1 nm over a metre."""
+"""How far from a rotation a matrix may be, dimensionless (chosen): 1 nm over a metre."""
 
 
 @dataclass(frozen=True, slots=True)

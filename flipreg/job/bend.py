@@ -10,7 +10,7 @@ are z = 0 and z = -thickness, and y on the hinge's face is what a tape laid on t
 """
 
 from dataclasses import dataclass
-from math import cos, radians, tan
+from math import radians, tan
 
 from flipreg.geometry.pose import Pose
 from flipreg.job.blank import BlankFace
@@ -117,11 +117,6 @@ class Bend:
         if side * (flat_mm - corner_flat_mm) >= 0.0:
             return Line(target, self, flat_mm)
         return Line(target, None, y_mm - through_mm * tan(turn))
-
-    @property
-    def edge_length_mm(self) -> float:
-        """How long a line is that a square draws across the edge where it runs through both sections, in mm."""
-        return self.thickness_mm / cos(radians(self.turn_deg))
 
     def _through(self, from_face: BlankFace) -> float:
         """Return the signed way along Z from a face to the other one."""

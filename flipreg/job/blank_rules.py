@@ -16,7 +16,7 @@ from flipreg.job.problem import KeyPath, Problem
 __all__ = ["blank_rules"]
 
 _LARGEST_MM = 10_000.0
-"""No board is as long or as wide as this; ours."""
+"""No board is as long or as wide as this (chosen)."""
 
 _NOISE_MM = 1e-6
 """What is drawn on an edge counts as on the blank: converting its unit may have moved it by this much."""

@@ -14,13 +14,13 @@ from flipreg.units import INCH_MM
 __all__ = ["budget_rules"]
 
 _BELL = 3.0
-"""How many standard deviations of a spread without limits have to be possible values; ours."""
+"""How many standard deviations of a spread without limits have to be possible values (chosen)."""
 
 _NOISE_MM = 1e-6
 """A feature on an edge counts as on the blank: converting its unit may have moved it by this much."""
 
 _TEMPERATURES_C = (-20.0, 60.0)
-"""No shed is colder and no loft hotter; ours. The formula of the wood's moisture is for such air."""
+"""No shed is colder and no loft hotter (chosen). The formula of the wood's moisture is for such air."""
 
 
 def budget_rules(job: Job) -> Iterator[Problem]:

@@ -26,7 +26,7 @@ class Limits:
     clearance_mm : float
         How far the cutter is to keep from clamps, 0 or more.
     least_tab_mm : (float, float)
-        Least thickness and width of a tab, both over 0; ours where the job says nothing: less is a thread or a skin
+        Least thickness and width of a tab, both over 0; chosen where the job says nothing: less is a thread or a skin
         that breaks before the cutter has passed (common practice, no source).
 
     Raises

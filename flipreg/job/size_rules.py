@@ -9,8 +9,8 @@ from flipreg.job.problem import Problem
 __all__ = ["size_rules"]
 
 _OTHER_BOARD = 1.5
-"""A measured thickness this many times larger or smaller than the planned one is of another board, or in another
-unit; ours."""
+"""A measured thickness this many times larger or smaller than the planned one is of another board, or in another unit
+(chosen)."""
 
 
 def size_rules(parts: Parts) -> Iterator[Problem]:

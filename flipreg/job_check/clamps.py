@@ -15,7 +15,7 @@ from flipreg.job.clamp import Clamp
 from flipreg.job.layout import Layout
 from flipreg.path import Path
 from flipreg.program.face import ToolRun
-from flipreg.program.known_positions import KnownPositions, motion_bounds
+from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
 
 __all__ = ["clamp_findings", "hits"]
@@ -28,7 +28,7 @@ _CHORD_MM = 0.001
 """How far arcs may be from the chords that stand for them, in millimetres; the cutter is taken larger by as much."""
 
 _TOUCH_MM = 1e-6
-"""A cutter that is nearer by less than this only touches; millimetres, ours."""
+"""A cutter that is nearer by less than this only touches; millimetres (chosen)."""
 
 
 def clamp_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:
@@ -69,7 +69,7 @@ def hits(path: Path, clamp: Clamp, *, radius_mm: float, clearance_mm: float) -> 
         Arcs are looked at to 0.001 mm, and told rather than missed.
     """
     near_mm, top_mm = radius_mm + clearance_mm, clamp.top_mm + clearance_mm - _TOUCH_MM
-    low, high = motion_bounds(path)
+    low, high = path.bounds_mm()
     corner_low, corner_high = np.array([clamp.x_mm[0], clamp.y_mm[0]]), np.array([clamp.x_mm[1], clamp.y_mm[1]])
     close = (low[:, :2] <= corner_high + near_mm).all(axis=1) & (high[:, :2] >= corner_low - near_mm).all(axis=1)
     rows = np.flatnonzero(close & (low[:, 2] < top_mm))

@@ -20,9 +20,9 @@ __all__ = ["CommonHoles", "Entries", "entries", "ties"]
 Floats = NDArray[np.float64]
 
 _NEAR_MM = 25.0
-"""Holes of two setups nearer than this may be meant to be one, in millimetres; ours."""
+"""Holes of two setups nearer than this may be meant to be one, in millimetres (chosen)."""
 _LEAST = 2
-"""Fewer common holes tie nothing: one agrees by chance, and leaves the turn open. Ours."""
+"""Fewer common holes tie nothing: one agrees by chance, and leaves the turn open (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -27,7 +27,7 @@ __all__ = ["explained", "grouped", "limits"]
 Compared = tuple[SetupFace, SetupFace, Judged]
 
 _TOO_SMALL = 1.0 / 8.0
-"""Programs that reach over less of the blank's length and width may be for a blank in another unit; ours."""
+"""Programs that reach over less of the blank's length and width may be for a blank in another unit (chosen)."""
 
 
 def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Layout) -> list[Pair]:

@@ -1,4 +1,4 @@
-"""How far the back lies from the front at what both show, feature by feature: what arrows are drawn of."""
+"""How far the back lies from the front at what both show, feature by feature, for the arrows of a picture."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -11,7 +11,8 @@ from flipreg.job_check.pair import in_section
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.coincidence import best_matches, pull_of, refined
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = ["Displacements", "displacements"]
@@ -19,9 +20,9 @@ __all__ = ["Displacements", "displacements"]
 Floats = NDArray[np.float64]
 
 _LOOKED_AT = 400
-"""Places of an outline that are compared, each way; ours: closer together than arrows can be drawn."""
+"""Places of an outline that are compared, each way (chosen): closer together than arrows can be drawn."""
 _PER_OUTLINE = 16
-"""Places of an outline that are kept; ours: a picture has no room for more."""
+"""Places of an outline that are kept (chosen): a picture has no room for more."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ __all__ = ["over_zero_findings"]
 Floats = NDArray[np.float64]
 
 _OVER_MM = 0.005
-"""As near to zero as this is over it, and as little below the height is at it; millimetres, ours."""
+"""As near to zero as this is over it, and as little below the height is at it; millimetres (chosen)."""
 
 
 def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:

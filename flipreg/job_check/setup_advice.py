@@ -32,7 +32,7 @@ _ZERO = (Decimal(0), Decimal(0))
 _FLIPS: tuple[Literal["y", "x"], ...] = ("y", "x")
 
 _LEAST_MM = 0.005
-"""A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make. Ours."""
+"""A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make (chosen)."""
 
 
 class SetupAdvice:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.job.machine import Range
-from flipreg.program.known_positions import KnownPositions, motion_bounds
+from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
 
 __all__ = ["travel_findings"]
@@ -19,7 +19,7 @@ __all__ = ["travel_findings"]
 Floats = NDArray[np.float64]
 
 _OVER_MM = 1e-6
-"""Beyond the travel by less than this is rounding; millimetres, ours."""
+"""Beyond the travel by less than this is rounding; millimetres (chosen)."""
 
 
 def travel_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Finding]:
@@ -30,7 +30,7 @@ def travel_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Find
         return
     for face in faces:
         programs = [KnownPositions.of(face, program, layout.thickness_mm) for program in face.programs]
-        bounds = [motion_bounds(one.path) for one in programs]
+        bounds = [one.path.bounds_mm() for one in programs]
         for at, one in zip(bounds, programs, strict=True):
             # In another work offset the numbers are those of another zero.
             away = one.path.work_offset != one.path.work_offset[:1]

@@ -19,7 +19,7 @@ from flipreg.register.number import plain
 __all__ = ["z_zero_mistakes"]
 
 _LEAST_CUT_MM = 0.05
-"""A program that cuts less deep cuts nothing, in millimetres; ours."""
+"""A program that cuts less deep cuts nothing, in millimetres (chosen)."""
 _MOST_THROUGH_MM = 3.0
 """Deeper below the blank nobody cuts, in millimetres; common practice, no source."""
 

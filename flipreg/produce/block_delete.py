@@ -22,7 +22,7 @@ def deleted_refusal(first: Blocks, error: ProofError) -> RefusedError:
     block = int(np.argmax((first.flags & BlockFlag.DELETE) != 0))
     message = (
         "with lines like this one left out (block delete on) the result would not do what the source does; "
-        f"take the / away or the line out: {str(error).removesuffix('; nothing was written')}"
+        f"take the / away or the line out: {error.fault}"
     )
     problem = first.block_error(message, block=block)
     return RefusedError(problem.message, problem.location, problem.excerpt)

@@ -86,7 +86,7 @@ def _spells(chunks: list[UnrolledChunk]) -> bool:
 
 
 def _entered(chunk: UnrolledChunk) -> NDArray[np.int64]:
-    """Return the blocks that the machine comes to from elsewhere: behind a call, and where a subprogram begins."""
+    """Return the blocks that the machine comes to from elsewhere: after a call, and where a subprogram begins."""
     blocks = chunk.blocks
     rows = blocks.rows("M")
     calls = blocks.block[rows[np.rint(chunk.modes.values[rows]) == M.CALL]]
@@ -100,7 +100,7 @@ def _refusal(chunks: list[UnrolledChunk], error: SecondRunError) -> RefusedError
     blocks: Blocks = next(chunk.blocks for chunk in reversed(chunks) if chunk.blocks.first_line <= line)
     message = (
         "this call runs a subprogram again, and no text of it does what both calls need; write it out "
-        f"({str(error).removesuffix('; nothing was written')})"
+        f"({error.fault})"
     )
     problem = blocks.block_error(message, block=line - blocks.first_line)
     return RefusedError(problem.message, problem.location, problem.excerpt)

@@ -66,14 +66,14 @@ def flip_keeping_climb(
     try:
         output = read_whole(Program(turned.text + source.tail, program.source, program.units))
     except ProgramError as error:
-        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        raise ProofError("the output would not be legal", error) from None
     unturned = find_unturned(source.path, find_contours(source.path))
     left = [(each.first_line, each.last_line) for each in unturned]
     deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
     own = _notes(turned, unturned, source.path.line.tolist())
-    notes = (*(note for note in flipped.notes if "contour" not in note), *own)
+    notes = (*(note for note in flipped.notes if note not in flipped.direction_notes), *own)
     largest = flipped.largest_deviation_mm + deviation
-    produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes)
+    produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes, direction_notes=own)
     x, y = datum_mm
     done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source, cutting direction kept"
     return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))

@@ -21,7 +21,7 @@ __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "mov
 _ZERO = Decimal(0)
 
 _MOST_LISTED = 10
-"""Levels that a message names; ours, so that a comment stays one that a control can show."""
+"""Levels that a message names (chosen), so that a comment stays one that a control can show."""
 
 
 def depth(
@@ -164,7 +164,7 @@ def _read_again(text: bytes, source: str, units: Units | None) -> Whole:
     try:
         return read_whole(Program(text, source, units))
     except ProgramError as error:
-        raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+        raise ProofError("the output would not be legal", error) from None
 
 
 def _claims(stretches: list[Stretch]) -> list[Claimed]:

@@ -21,8 +21,8 @@ _EXACT = Decimal("1e-6")
 """Lengths of a job are as exact as this, in millimetres: no more decimals than a program can have, in inches too."""
 
 _OTHER_PART = Decimal("1.5")
-"""A measured thickness this many times larger or smaller than the planned one is of another part, or in another
-unit; ours."""
+"""A measured thickness this many times larger or smaller than the planned one is of another part, or in another unit
+(chosen)."""
 
 
 @checks_fields

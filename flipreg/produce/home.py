@@ -4,6 +4,7 @@ from decimal import Decimal
 from math import isnan
 
 from flipreg.errors import UsageError
+from flipreg.findings import Finding, Status
 from flipreg.produce.produce import Produced, headed
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
@@ -82,8 +83,10 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
 
 
-def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ...]:
+def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:
     r"""Return what a program lacks to begin and end over program zero at a safe height; nothing if it does.
+
+    Findings of the code 'home', each with its line.
 
     Raises
     ------
@@ -94,20 +97,20 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[str, ..
     --------
     >>> from flipreg.rs274.read.program import parse
     >>> program = parse("G21 G90\nG0 Z15\nX0 Y0\nX5\nG1 Z-1 F300\nG0 Z15\nM2\n")
-    >>> missing_from_home(program, safe_z_mm=Decimal(10))
-    ('line 6: ends at X5 Y0 Z15, expected X0 Y0 at Z10 or higher',)
+    >>> [(one.line, one.message) for one in missing_from_home(program, safe_z_mm=Decimal(10))]
+    [(6, 'ends at X5 Y0 Z15, expected X0 Y0 at Z10 or higher')]
     """
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
-    missing = []
+    missing: list[tuple[str, int]] = []
     expected = f"expected X0 Y0 at Z{_plain(safe_z_mm)} or higher"
     if not survey.start.is_home:
-        missing.append(f"line {survey.start.first_line}: does not start by going up and then over zero; {expected}")
+        missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
-        missing.append(f"line {survey.end.low_line}: crosses to zero below Z{_plain(safe_z_mm)}")
+        missing.append((f"crosses to zero below Z{_plain(safe_z_mm)}", survey.end.low_line))
     elif not (survey.end.is_home or survey.end.is_parked):
-        missing.append(f"line {survey.end.line}: ends at {_end(survey.end)}, {expected}")
-    return tuple(missing)
+        missing.append((f"ends at {_end(survey.end)}, {expected}", survey.end.line))
+    return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
 
 
 def _end(end: Ending) -> str:

@@ -41,10 +41,10 @@ _NOISE = 1e-3
 _FIRST_LINE_END = re.compile(rb"\r\n|\n|\r")
 
 _LONGEST_NAME = 80
-"""Characters of a source's name in the header; ours, so that what was done still fits the line."""
+"""Characters of a source's name in the header (chosen), so that what was done still fits the line."""
 
 _MOST_LINES = 6
-"""Lines that a note names; ours."""
+"""Lines that a note names (chosen)."""
 
 _ZERO = Decimal(0)
 
@@ -77,6 +77,8 @@ class Produced:
     notes : tuple of str
         What a person has to know of the new program besides: machine positions that were kept, values that were
         worked out.
+    direction_notes : tuple of str
+        Those of the notes that say which closed contours a mirror has run the other way round.
     """
 
     parts: tuple[bytes, ...]
@@ -84,6 +86,7 @@ class Produced:
     largest_deviation_mm: float
     motions: int
     notes: tuple[str, ...] = ()
+    direction_notes: tuple[str, ...] = ()
 
     @property
     def deviation(self) -> str:
@@ -314,10 +317,9 @@ def _produce_in_order(
             proof = f"{proof}, with block delete off"
             notes = (*notes, f"with block delete on the source itself is no program, and so is this one: {stop}")
     parts[1] = _header(program.source, (done, *notes, proof), largest, line_end=_line_end(parts[0] + parts[2]))
-    if contours is not None:
-        notes = (*notes, *_direction_notes(contours))
-    notes = (*notes, *habits.sentences())
-    return Produced(tuple(parts), program.source, largest, motions, notes)
+    directions = () if contours is None else _direction_notes(contours)
+    notes = (*notes, *directions, *habits.sentences())
+    return Produced(tuple(parts), program.source, largest, motions, notes, directions)
 
 
 def _direction_notes(contours: ContourCount) -> tuple[str, ...]:
@@ -415,7 +417,7 @@ def _most_decimals(program: Readable) -> int:
 
 
 def headed(blocks: Blocks, texts: list[bytes], produced: Produced, done: tuple[str, ...]) -> Produced:
-    """Return a proved program with the comment that says what was done, behind its leading percent and O lines.
+    """Return a proved program with the comment that says what was done, after its leading percent and O lines.
 
     Parameters
     ----------

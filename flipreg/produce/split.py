@@ -92,10 +92,10 @@ def _check_cover(whole: Whole, parts: Sequence[ToolProgram]) -> None:
     behind = parts[0].shared + 1
     for part in parts:
         if part.first != behind or part.shared != parts[0].shared:
-            raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
+            raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost")
         behind = part.last + 1
     if behind != len(whole.blocks) + 1:
-        raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost; nothing was written")
+        raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost")
 
 
 def _part(
@@ -110,7 +110,7 @@ def _part(
     try:
         output = read_whole(Program(part.text, source, units))
     except ProgramError as error:
-        raise ProofError(f"a part would not be legal, nothing was written:\n{error}") from None
+        raise ProofError("a part would not be legal", error) from None
     shared = part.shared
     head = compare_part(_slice(whole, 0, shared), _slice(output, 0, shared), (), moved_start=False)
     own, made = _slice(whole, part.first - 1, part.last), _slice(output, shared, len(output.blocks))
@@ -118,7 +118,7 @@ def _part(
     deviation = max(head, compare_part(own, made, added, moved_start=False))
     by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
     if (made.path.tool[~by_machine] != part.tool).any():
-        raise ProofError(f"{source}:{part.first}: a part would move with another tool; nothing was written")
+        raise ProofError(f"{source}:{part.first}: a part would move with another tool")
     is_last = number == len(parts) - 1
     read = Read(output.blocks, output.modes, output.path)
     proving.add(read, (shared, part.first - 1, part.last), part.added, part.begun, is_last=is_last)

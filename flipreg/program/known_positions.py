@@ -5,16 +5,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import arc_bounds, plane_axes
 from flipreg.job.setup import ZZero
 from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 
-__all__ = ["KnownPositions", "motion_bounds"]
+__all__ = ["KnownPositions"]
 
 Bools = NDArray[np.bool_]
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -56,19 +54,3 @@ class KnownPositions:
     def is_known(self) -> Bools:
         """Motions from a known point to a known point, shape (n,)."""
         return ~(self.is_approach | self.is_lost)
-
-
-def motion_bounds(path: Path) -> tuple[Floats, Floats]:
-    """Return lowest and highest X, Y and Z of each motion, shape (n, 3) each, in millimetres.
-
-    What an arc reaches beyond its ends is in it. Of a coordinate that one end only has, that end counts; NaN where
-    neither has it.
-    """
-    low, high = np.fmin(path.start, path.end), np.fmax(path.start, path.end)
-    arcs = np.flatnonzero(path.is_arc)
-    if arcs.size:
-        axes = np.stack(plane_axes(path.normal[arcs]), axis=1)
-        rows = arcs[:, np.newaxis]
-        reach = arc_bounds(path.start[rows, axes], path.end[rows, axes], path.centre[rows, axes], path.sweep_deg[arcs])
-        low[rows, axes], high[rows, axes] = reach[:, :2], reach[:, 2:]
-    return low, high

@@ -13,7 +13,7 @@ __all__ = ["JOINED_MM", "Rows", "Stretches", "trapezoid_seconds"]
 Floats = NDArray[np.float64]
 
 JOINED_MM = 1e-6
-"""A motion goes on from the one before if it starts this close to where that one ends; millimetres, ours."""
+"""A motion goes on from the one before if it starts this close to where that one ends; millimetres (chosen)."""
 
 
 def trapezoid_seconds(length_mm: Floats, speed_mm_per_s: Floats, acceleration_mm_per_s2: float) -> Floats:

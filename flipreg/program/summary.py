@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding
-from flipreg.geometry.arc import arc_bounds, arc_length
+from flipreg.geometry.arc import arc_length
 from flipreg.job.machine import Machine
 from flipreg.path import Kind, Path
 from flipreg.program.duration import Duration, duration, machine_speed
@@ -217,11 +217,8 @@ class _Totals:
         cut = path.is_cut
         self._moving.include(path.end)
         fed = path.take(cut)
-        self._cutting.include(fed.start)
-        self._cutting.include(fed.end)
-        arcs = fed.take(fed.is_arc)
-        for box in (self._cutting, self._moving):
-            box.include_arcs(arcs)
+        self._cutting.include_all(fed)
+        self._moving.include_all(fed.take(fed.is_arc))
         for axis in np.flatnonzero(np.isnan(self._start)):
             named = path.end[~np.isnan(path.end[:, axis]), axis]
             self._start[axis] = named[0] if named.size else np.nan
@@ -271,16 +268,10 @@ class _Box:
             self._low = np.fmin(self._low, np.fmin.reduce(points, axis=0))
             self._high = np.fmax(self._high, np.fmax.reduce(points, axis=0))
 
-    def include_arcs(self, arcs: Path) -> None:
-        """Include what arcs reach beyond their ends."""
-        for normal in range(3):
-            rows = arcs.take(arcs.normal == normal)
-            if not len(rows):
-                continue
-            axes = [(normal + 1) % 3, (normal + 2) % 3]
-            reach = arc_bounds(rows.start[:, axes], rows.end[:, axes], rows.centre[:, axes], rows.sweep_deg)
-            self._low[axes] = np.fmin(self._low[axes], reach[:, :2].min(axis=0))
-            self._high[axes] = np.fmax(self._high[axes], reach[:, 2:].max(axis=0))
+    def include_all(self, path: Path) -> None:
+        """Include the motions, and what arcs reach beyond their ends."""
+        if len(path):
+            self.include(np.stack(path.extents_mm()))
 
     def extent(self) -> Extent | None:
         return Extent(_triple(self._low), _triple(self._high)) if self._used else None

@@ -23,7 +23,6 @@ __all__ = [
     "MachineSpeed",
     "ProgramTime",
     "motion_lengths",
-    "motion_seconds",
     "program_time",
     "trapezoid_seconds",
 ]
@@ -97,11 +96,6 @@ def motion_lengths(path: Path) -> Floats:
         rise = path.end[arcs, normal] - path.start[arcs, normal]
         length[arcs] = arc_length(radius, path.sweep_deg[arcs], rise)
     return length
-
-
-def motion_seconds(path: Path, machine: MachineSpeed) -> Floats:
-    """Return the seconds of each motion from rest to rest, shape (n,); NaN where feed or way is not known."""
-    return trapezoid_seconds(motion_lengths(path), _speeds(path, machine), machine.acceleration_mm_per_s2)
 
 
 def program_time(path: Path, machine: MachineSpeed, *, stop_deg: float) -> ProgramTime:

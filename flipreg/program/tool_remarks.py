@@ -11,7 +11,7 @@ from flipreg.program.tool_words import NamedSize
 __all__ = ["tool_remarks"]
 
 _ALIKE_MM = 0.06
-"""Sizes this close are one size, rounded; millimetres, ours."""
+"""Sizes this close are one size, rounded; millimetres (chosen)."""
 
 
 def tool_remarks(program: FaceProgram) -> Iterator[Finding]:

@@ -42,7 +42,7 @@ _OF_A_TOOL = re.compile(
 )
 _T_NUMBER = re.compile(r"\bT\s*0*(\d+)\b", re.IGNORECASE)
 _MOST_COMMENTS = 200
-"""Comments looked at before the first T word or motion; ours."""
+"""Comments looked at before the first T word or motion (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,16 +67,16 @@ class ProvingAdded:
         try:
             parts = list(self._scanner.scan(text))
             if len(parts) != 1:
-                raise ProofError(f"{self._source}: the output would end early; nothing was written")
+                raise ProofError(f"{self._source}: the output would end early")
             modes, path, self._state = interpret_blocks(parts[0], self._state)
         except ProgramError as error:
-            raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+            raise ProofError("the output would not be legal", error) from None
         blocks = parts[0]
         self._check_text(blocks, source.blocks, added)
         self._check_lines(blocks, modes.values, added)
         is_added = np.isin(path.line - blocks.first_line, np.array(added, np.int64))
         if (path.kind[is_added] != Kind.RAPID).any():
-            raise ProofError(f"{self._source}: an added line would cut; nothing was written")
+            raise ProofError(f"{self._source}: an added line would cut")
         kept = np.flatnonzero(~is_added)
         follows = np.r_[self._behind_added, is_added[:-1]][: len(path)][kept] if len(path) else np.empty(0, np.bool_)
         if len(path):
@@ -90,7 +90,7 @@ class ProvingAdded:
         try:
             self._scanner.check_end()
         except ProgramError as error:
-            raise ProofError(f"the output would not be whole, nothing was written:\n{error}") from None
+            raise ProofError("the output would not be whole", error) from None
         return self._largest_mm
 
     def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int]) -> None:
@@ -102,16 +102,16 @@ class ProvingAdded:
         kept = b"".join(parts) + blocks.text[behind:]
         # Where the file ended without a line end, an added line gave it one.
         if kept != source.text and kept.rstrip(b"\r\n") != source.text.rstrip(b"\r\n"):
-            raise ProofError(f"{self._source}:{source.first_line}: the source's text would change; nothing was written")
+            raise ProofError(f"{self._source}:{source.first_line}: the source's text would change")
 
     def _check_lines(self, blocks: Blocks, values: NDArray[np.float64], added: Sequence[int]) -> None:
         rows = np.isin(blocks.block, np.array(added, np.int64))
         letters = {chr(letter) for letter in blocks.letter[rows]}
         codes = set(np.rint(values[rows & (blocks.letter == ord("G"))] * 10).astype(int).tolist())
         if not letters <= _LETTERS or not codes <= _CODES or np.isin(blocks.comment_block, added).any():
-            raise ProofError(f"{self._source}: an added line would hold more than a traverse; nothing was written")
+            raise ProofError(f"{self._source}: an added line would hold more than a traverse")
         if (blocks.flags[np.array(added, np.int64)] & BlockFlag.DELETE).any():
-            raise ProofError(f"{self._source}: an added line would be left out under block delete; nothing was written")
+            raise ProofError(f"{self._source}: an added line would be left out under block delete")
 
 
 def compare_paths(source: str, ours: Path, theirs: Path, *, moved_start: Flags) -> float:
@@ -133,7 +133,7 @@ def compare_paths(source: str, ours: Path, theirs: Path, *, moved_start: Flags) 
     """
     if len(ours) != len(theirs):
         counts = f"{len(theirs)} motions would be made where the source has {len(ours)}"
-        raise ProofError(f"{source}: {counts}; nothing was written")
+        raise ProofError(f"{source}: {counts}")
     for name in _COLUMNS:
         _refuse(source, ours, name, getattr(ours, name) != getattr(theirs, name))
     for name in _NUMBERS:
@@ -158,4 +158,4 @@ def _refuse(source: str, ours: Path, name: str, different: Flags) -> None:
     if different.any():
         line = int(ours.line[int(np.argmax(different))])
         what = name.split("_mm")[0].replace("_", " ")
-        raise ProofError(f"{source}:{line}: the {what} of this motion would change; nothing was written")
+        raise ProofError(f"{source}:{line}: the {what} of this motion would change")

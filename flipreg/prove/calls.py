@@ -33,8 +33,8 @@ class SecondRunError(ProofError):
         The line of the call.
     """
 
-    def __init__(self, message: str, call_line: int) -> None:
-        super().__init__(message)
+    def __init__(self, fault: str, call_line: int) -> None:
+        super().__init__(fault)
         self.call_line = call_line
 
 
@@ -110,15 +110,15 @@ def prove_calls(
     steps, is_legal = _steps(source, block_delete)
     made, problem = _made(output, block_delete)
     if len(made) > len(steps) and is_legal:
-        raise ProofError(f"{source.source}: the output would run more lines; nothing was written")
+        raise ProofError(f"{source.source}: the output would run more lines")
     for step, ours in enumerate(steps):
         try:
             if step >= len(made):
-                raise problem or ProofError(f"{source.source}: the output would run fewer lines; nothing was written")
+                raise problem or ProofError(f"{source.source}: the output would run fewer lines")
             largest = max(largest, _prove_step(ours, expected, made[step], spelled, block_delete))
         except ProofError as error:
             if ours.blocks.first_line in runs:
-                raise SecondRunError(str(error), ours.call_line) from None
+                raise SecondRunError(error.fault, ours.call_line) from None
             raise
         if ours.depth:
             runs.add(ours.blocks.first_line)
@@ -133,7 +133,7 @@ def _prove_step(
     mine = Read(ours.blocks, ours.modes, ours.path)
     made = Read(theirs.blocks, theirs.modes, theirs.path)
     if not _is_same_place(mine.blocks, made.blocks, spelled):
-        raise ProofError(f"{mine.blocks.source}: the output would run other lines; nothing was written")
+        raise ProofError(f"{mine.blocks.source}: the output would run other lines")
     if block_delete is BlockDelete.ON:
         return prove_motions(mine, expected, made, claim=spelled.among(mine))
     mine, made = _executed(mine), _executed(made)
@@ -166,9 +166,9 @@ def _compare_lines_not_run(source: Readable, output: Readable, steps: list[Step]
     for line, ours in enumerate(_lines(source), 1):
         theirs = [next(made, None) for _ in range(1 + gained.get(line, 0))]
         if theirs != [ours] and (line not in runs or None in theirs):
-            raise ProofError(f"{source.source}:{line}: a line that is never run would change; nothing was written")
+            raise ProofError(f"{source.source}:{line}: a line that is never run would change")
     if next(made, None) is not None:
-        raise ProofError(f"{source.source}:{line}: lines would be added behind the end; nothing was written")
+        raise ProofError(f"{source.source}:{line}: lines would be added after the end")
 
 
 def _lines(program: Readable) -> Iterator[str]:
@@ -191,11 +191,11 @@ def _steps(source: Readable, block_delete: BlockDelete) -> tuple[list[Step], boo
 
 
 def _made(output: Readable, block_delete: BlockDelete) -> tuple[list[Step], ProofError | None]:
-    """Return the steps of the output, and what is illegal behind them."""
+    """Return the steps of the output, and what is illegal after them."""
     steps: list[Step] = []
     try:
         for step in run(output, block_delete=block_delete):
             steps.append(step)
     except ProgramError as error:
-        return steps, ProofError(f"the output would not be legal, nothing was written:\n{error}")
+        return steps, ProofError("the output would not be legal", error)
     return steps, None

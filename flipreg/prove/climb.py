@@ -27,10 +27,9 @@ _COLUMNS = ("normal", "tool", "compensation", "work_offset", "cycle")
 _FREE_LETTERS = b"XYZIJKRFG"
 _SAME = 1e-6
 _TURNED_MM2 = 0.01
-"""The least area by which something is a closed loop that can be said to be turned round; our choice."""
+"""The least area by which something is a closed loop that can be said to be turned round (chosen)."""
 _LEFT_MM2 = 0.05
-"""The least area of a closed loop that may not be left in silence; our choice: a circle of a quarter of a
-millimetre."""
+"""The least area of a closed loop that may not be left in silence (chosen): a circle of a quarter of a millimetre."""
 
 
 def prove_turned(
@@ -74,7 +73,7 @@ def prove_turned(
 
 
 def _fault(source: Whole, line: int, message: str) -> ProofError:
-    return ProofError(f"{source.blocks.source}:{line}: {message}; nothing was written")
+    return ProofError(f"{source.blocks.source}:{line}: {message}")
 
 
 def _check_lines(source: Whole, output: Whole) -> None:
@@ -240,7 +239,7 @@ def _check_rest(source: Whole, made: Path, turned: Flags, runs: Sequence[tuple[i
 def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tuple[Flags, Flags]:
     """Return the rows that may end, and that may start, over another place, because a run starts or ends there.
 
-    Before a run: its approach, which is one traverse to the run's new start, and straight moves behind it. Behind a
+    Before a run: its approach, which is one traverse to the run's new start, and straight moves after it. After a
     run: straight moves, and the start of the traverse away.
     """
     ours = source.path

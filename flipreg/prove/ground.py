@@ -20,7 +20,7 @@ Rows = NDArray[np.intp]
 
 _CELL_MM = 0.25
 _MOST_CELLS, _MOST_SAMPLES = 2000, 3_000_000
-"""Cells, along each axis, and samples: a program that is larger or longer gets larger cells. Our choice, for memory."""
+"""Cells, along each axis, and samples: a program that is larger or longer gets larger cells (chosen), for memory."""
 _SAME_MM = 1e-6
 
 

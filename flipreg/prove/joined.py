@@ -85,7 +85,7 @@ class ProvingJoined:
         """
         if program != self._program:
             if program != self._program + 1:
-                raise ProofError("a program would be lost; nothing was written")
+                raise ProofError("a program would be lost")
             self._program, self._alone = program, self._first_states[program]
         begins = self._alone == self._first_states[program]
         modes, path, self._alone = interpret_blocks(blocks, self._alone)
@@ -93,7 +93,7 @@ class ProvingJoined:
         self.motions += len(path)
         if not text:
             if len(path) or (blocks.letter != ord("O")).any() or len(blocks.comment_start):
-                raise ProofError(f"{blocks.source}: lines would be lost; nothing was written")
+                raise ProofError(f"{blocks.source}: lines would be lost")
             return
         output = self._read(blocks.source, text)
         off = compare_part(source, output, added, moved_start=begins)
@@ -103,7 +103,7 @@ class ProvingJoined:
     def finish(self, texts: Sequence[bytes]) -> float:
         """Return the largest deviation; raises ProofError unless the program has one end and is whole."""
         if self._program != self._programs - 1 or self._beside is None:
-            raise ProofError("a program would be lost; nothing was written")
+            raise ProofError("a program would be lost")
         self._heights |= self._beside.history.machine_heights
         for height, error in self._promised.items():
             if height not in self._heights:
@@ -117,19 +117,19 @@ class ProvingJoined:
                     ends += int(np.isin(codes, ENDS).sum())
             scanner.check_end()
         except ProgramError as error:
-            raise ProofError(f"the joined program would not be whole, nothing was written:\n{error}") from None
+            raise ProofError("the joined program would not be whole", error) from None
         if ends > 1:
-            raise ProofError(f"the joined program would have {ends} ends; nothing was written")
+            raise ProofError(f"the joined program would have {ends} ends")
         return self._largest_mm
 
     def _read(self, name: str, text: bytes) -> Read:
         try:
             parts = list(self._scanner.scan(text))
             if len(parts) != 1:
-                raise ProofError(f"{name}: the joined program would end early; nothing was written")
+                raise ProofError(f"{name}: the joined program would end early")
             modes, path, self._state = interpret_blocks(parts[0], self._state)
         except ProgramError as error:
-            raise ProofError(f"the joined program would not be legal, nothing was written:\n{error}") from None
+            raise ProofError("the joined program would not be legal", error) from None
         return Read(parts[0], modes, path)
 
     def _walk(self, source: Read, output: Read, added: Sequence[int]) -> None:
@@ -139,7 +139,7 @@ class ProvingJoined:
         made = [line for line in range(len(ours)) if not output.blocks.flags[line] & BlockFlag.PERCENT]
         if len(blocks) != len(made) - len(added) or not set(added) <= set(made):
             place = f"{source.blocks.source}:{source.blocks.first_line}"
-            raise ProofError(f"{place}: lines would be lost; nothing was written")
+            raise ProofError(f"{place}: lines would be lost")
         if self._beside is None or self._walking != self._program:
             junction = [line for number, line in enumerate(added) if line == number]
             self._begin(source.blocks, [ours.line(line) for line in junction])
@@ -160,7 +160,7 @@ class ProvingJoined:
         if before is None:
             if junction:
                 message = "a line would be added before the first program"
-                raise ProofError(f"{blocks.source}:1: {message}; nothing was written")
+                raise ProofError(f"{blocks.source}:1: {message}")
             self._beside = Beside(blocks.source, alone, alone.copy(), History())
             return
         if units is None:

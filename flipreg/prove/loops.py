@@ -22,12 +22,12 @@ Flags = NDArray[np.bool_]
 Point = tuple[float, float, float]
 
 _NEAR_MM = (1e-3, 1e-3, 1e-6)
-"""Places are one if they are as near as this in X, Y and Z; our choice: the last decimal of most programs; noise."""
+"""Places are one if they are as near as this in X, Y and Z (chosen): the last decimal of most programs; noise."""
 _CELL_MM = 0.01
-"""Places are looked up by cells of this size; our choice, some times as large as what is one place."""
+"""Places are looked up by cells of this size (chosen), some times as large as what is one place."""
 _SAME_MM = 1e-6
 _LARGEST_AIR = 0.25
-"""Ways through the air, as a part of what is cut, up to which pieces are surely one contour with tabs; our choice."""
+"""Ways through the air, as a part of what is cut, up to which pieces are surely one contour with tabs (chosen)."""
 _XY = 2
 
 

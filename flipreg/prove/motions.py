@@ -61,7 +61,7 @@ def compare_motions(source: Read, expected: Expected, output: Read, tolerance_mm
             line = int(source.path.line[worst if rows is None else rows[worst]])
             raise ProofError(
                 f"{source.blocks.source}:{line}: the {what} of this motion would be {deviation[worst]:.6f} mm "
-                f"off in the output, allowed is {tolerance_mm} mm; nothing was written"
+                f"off in the output, allowed is {tolerance_mm} mm"
             )
         largest = max(largest, float(deviation[worst]))
     return largest
@@ -77,8 +77,7 @@ def _motion_count(source: Read, output: Read) -> str:
     block = next(min(pair) for pair in zip_longest(ours, theirs, fillvalue=sys.maxsize) if pair[0] != pair[1])
     line = source.blocks.first_line + block
     return (
-        f"{source.blocks.source}:{line}: the output has {len(theirs)} motions where the source has {len(ours)}; "
-        "nothing was written"
+        f"{source.blocks.source}:{line}: the output has {len(theirs)} motions where the source has {len(ours)}"
     )
 
 
@@ -105,7 +104,7 @@ def _same_numbers(source: Read, name: str, ours: Floats, theirs: Floats) -> None
 def _different(source: Read, name: str, row: int) -> ProofError:
     line = int(source.path.line[row])
     words = name.split("_mm")[0].replace("_", " ")
-    return ProofError(f"{source.blocks.source}:{line}: the {words} of this motion would change; nothing was written")
+    return ProofError(f"{source.blocks.source}:{line}: the {words} of this motion would change")
 
 
 def _is_constant(column: NDArray[np.generic]) -> bool:

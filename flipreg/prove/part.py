@@ -45,7 +45,7 @@ def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_star
     added : sequence of int
         Lines of the output that are added, from 0 within its blocks; checked, not believed.
     moved_start : bool
-        Whether traverses may start elsewhere than in the source: the first one, and those behind added lines.
+        Whether traverses may start elsewhere than in the source: the first one, and those after added lines.
 
     Raises
     ------
@@ -64,11 +64,11 @@ def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_star
     if not same.all() or len(mine.letter) != len(made.letter):
         at = int(np.argmin(same)) if not same.all() else max(0, min(size, len(mine.line) - 1))
         line = ours.first_line + (int(mine.line[at]) if len(mine.line) else 0)
-        raise ProofError(f"{ours.source}:{line}: a word would change; nothing was written")
+        raise ProofError(f"{ours.source}:{line}: a word would change")
     if _comments(ours, np.empty(0, np.int64)) != _comments(theirs, lines):
-        raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change; nothing was written")
+        raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change")
     if [(each.index, each.value) for each in ours.settings] != [(each.index, each.value) for each in theirs.settings]:
-        raise ProofError(f"{ours.source}:{ours.first_line}: a parameter setting would change; nothing was written")
+        raise ProofError(f"{ours.source}:{ours.first_line}: a parameter setting would change")
     block = output.path.line - theirs.first_line
     is_added = np.isin(block, lines)
     _check_traverses(ours.source, output.path, is_added)
@@ -98,7 +98,7 @@ def compare_part(source: Read, output: Read, added: Sequence[int], *, moved_star
 def _check_traverses(source: str, path: Path, is_added: NDArray[np.bool_]) -> None:
     """Check that added motions are traverses."""
     if (path.kind[is_added] != Kind.RAPID).any():
-        raise ProofError(f"{source}: an added line would cut; nothing was written")
+        raise ProofError(f"{source}: an added line would cut")
 
 
 def _words(read: Read, added: NDArray[np.int64]) -> _Words:

@@ -79,15 +79,15 @@ class Proving:
         try:
             self._scanner.check_end()
         except ProgramError as error:
-            raise ProofError(f"the output would not be whole, nothing was written:\n{error}") from None
+            raise ProofError("the output would not be whole", error) from None
         return self._largest_mm
 
     def _read(self, text: bytes) -> Read:
         try:
             parts = list(self._scanner.scan(text))
             if len(parts) != 1:
-                raise ProofError(f"{self._source}: the output would end early; nothing was written")
+                raise ProofError(f"{self._source}: the output would end early")
             modes, path, self._state = interpret_blocks(parts[0], self._state)
         except ProgramError as error:
-            raise ProofError(f"the output would not be legal, nothing was written:\n{error}") from None
+            raise ProofError("the output would not be legal", error) from None
         return Read(parts[0], modes, path)

@@ -12,7 +12,7 @@ from flipreg.rs274.read.blocks import Blocks
 __all__ = ["PROOF_TOLERANCE_MM", "Claim", "Read"]
 
 PROOF_TOLERANCE_MM = 0.001
-"""Largest deviation a proved program may have; ours. Rounding at four decimals stays below a tenth of it."""
+"""Largest deviation a proved program may have (chosen). Rounding at four decimals stays below a tenth of it."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -53,7 +53,7 @@ class Claimed:
 
 def fault(source: Whole, line: int, message: str) -> ProofError:
     """Return the error that names a line of the source."""
-    return ProofError(f"{source.blocks.source}:{line}: {message}; nothing was written")
+    return ProofError(f"{source.blocks.source}:{line}: {message}")
 
 
 def rows_between(whole: Whole, first: int, last: int) -> slice:

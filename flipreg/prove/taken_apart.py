@@ -90,7 +90,7 @@ class ProvingParts:
         own = [block for block in range(first, stop) if not self._lines.blocks.flags[block] & _NOT_RUN]
         made = [line for line in lines if line >= shared]
         if len(made) - len(added) != len(own) or not set(added) <= set(made):
-            raise ProofError(f"{self._name}:{first + 1}: lines would be lost; nothing was written")
+            raise ProofError(f"{self._name}:{first + 1}: lines would be lost")
         part = Machine.before(self._units)
         # What nobody knows has one name in both.
         part.unknowns = self._machine.unknowns

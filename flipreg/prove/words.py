@@ -36,9 +36,9 @@ def compare_words(source: Read, output: Read) -> None:
     """
     ours, theirs = source.blocks, output.blocks
     if len(ours) != len(theirs) or not np.array_equal(ours.flags, theirs.flags):
-        raise ProofError(f"{ours.source}:{ours.first_line}: lines would be lost or added; nothing was written")
+        raise ProofError(f"{ours.source}:{ours.first_line}: lines would be lost or added")
     if len(ours) and ours.flags[-1] & BlockFlag.AFTER_END and ours.text != theirs.text:
-        raise ProofError(f"{ours.source}:{ours.first_line}: text behind the end would change; nothing was written")
+        raise ProofError(f"{ours.source}:{ours.first_line}: text after the end would change")
     _compare_comments(ours, theirs)
     _compare_settings(ours, theirs)
     _compare_unexecuted(source, output)
@@ -61,7 +61,7 @@ def compare_words(source: Read, output: Read) -> None:
         raise _changed_word(ours, int(one[size]))
     if len(other) > size:
         line, word = ours.first_line + int(theirs.block[other[size]]), theirs.spelling(int(other[size]))
-        raise ProofError(f"{ours.source}:{line}: {word} would be added; nothing was written")
+        raise ProofError(f"{ours.source}:{line}: {word} would be added")
 
 
 def compared_rows(read: Read) -> NDArray[np.intp]:
@@ -80,7 +80,7 @@ def compared_rows(read: Read) -> NDArray[np.intp]:
 
 def _changed_word(blocks: Blocks, row: int) -> ProofError:
     line = blocks.first_line + int(blocks.block[row])
-    return ProofError(f"{blocks.source}:{line}: {blocks.spelling(row)} would change; nothing was written")
+    return ProofError(f"{blocks.source}:{line}: {blocks.spelling(row)} would change")
 
 
 def _canonical(read: Read, rows: NDArray[np.intp]) -> Floats:
@@ -118,18 +118,18 @@ def _compare_comments(ours: Blocks, theirs: Blocks) -> None:
         text, new_text = (np.frombuffer(b.text, np.uint8) for b in (ours, theirs))
         if np.array_equal(text[at], new_text[new_at]):
             return
-    raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change; nothing was written")
+    raise ProofError(f"{ours.source}:{ours.first_line}: a comment would change")
 
 
 def _compare_settings(ours: Blocks, theirs: Blocks) -> None:
     for mine, made in zip_longest(ours.settings, theirs.settings):
         if mine is None or made is None or (mine.index, mine.value) != (made.index, made.value):
             line = ours.first_line + (mine.block if mine else len(ours) - 1)
-            raise ProofError(f"{ours.source}:{line}: a parameter setting would change; nothing was written")
+            raise ProofError(f"{ours.source}:{line}: a parameter setting would change")
 
 
 def _compare_unexecuted(source: Read, output: Read) -> None:
-    """Check that lines behind the end of the program, whose words move nothing, are the same text."""
+    """Check that lines after the end of the program, whose words move nothing, are the same text."""
     if source.modes.executes.all() and output.modes.executes.all():
         return
     ours, theirs = (
@@ -139,4 +139,4 @@ def _compare_unexecuted(source: Read, output: Read) -> None:
     )
     if ours != theirs:
         blocks = source.blocks
-        raise ProofError(f"{blocks.source}:{blocks.first_line}: text behind the end would change; nothing was written")
+        raise ProofError(f"{blocks.source}:{blocks.first_line}: text after the end would change")

@@ -17,9 +17,9 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _SAMPLED = 300
-"""Features a face by which chance is reckoned; ours."""
+"""Features a face by which chance is reckoned (chosen)."""
 NEAR_MM = 5.0
-"""Where the back was said to be, it is looked for within this, in millimetres; ours."""
+"""Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,6 +132,10 @@ class Comparable:
         """How many placements differ at all: eight ways round, and any shift that lays one face on the other."""
         return 8.0 * 4.0 * self.area_mm2 / self.gate_mm**2
 
+    def chance_among(self, likes: float) -> float:
+        """Return the probability that a feature finds one of so many of its like by chance; each covers a disc."""
+        return float(-np.expm1(-likes * np.pi * self.gate_mm**2 / self.area_mm2))
+
     def _by_chance(self, matrix: Floats) -> float:
         """Return the probability that a feature finds its like within the gate by chance."""
         if self._chance is None:
@@ -143,6 +147,5 @@ class Comparable:
             a, b = np.repeat(ours, len(theirs)), np.tile(theirs, len(ours))
             share = float(compatible(self.front, self.back, a, b, matrix).mean())
             more = max(int(places.max()) + 1 for places in self._places)
-            # Each one of the other face that is alike covers a disc.
-            self._chance = float(-np.expm1(-share * more * np.pi * self.gate_mm**2 / self.area_mm2))
+            self._chance = self.chance_among(share * more)
         return self._chance

@@ -25,24 +25,24 @@ __all__ = ["CentreLine", "CentreLines", "LineAgreement", "agreement", "centre_li
 Floats = NDArray[np.float64]
 
 _APART_DEG = 5.0
-"""Lines that differ in direction by less are one line; degrees, ours."""
+"""Lines that differ in direction by less are one line; degrees (chosen)."""
 _POINTS = 6_000
 _LEAST_OVERLAP = 0.7
-"""So much of the shape has its mirror image within the cut, as a share; ours."""
+"""So much of the shape has its mirror image within the cut, as a share (chosen)."""
 _SHARPEST = 4.0
-"""So many times worse a centre line fits when it is moved by a tenth of the width, at least; ours."""
+"""So many times worse a centre line fits when it is moved by a tenth of the width, at least (chosen)."""
 _TURNED_DEG = 12.0
-"""A centre line has to fit worse when it is turned by this; degrees, ours. A square's next axis is 45 away."""
+"""A centre line has to fit worse when it is turned by this; degrees (chosen). A square's next axis is 45 away."""
 _ROOM = 3.0
-"""So many times what interpolation explains a symmetric face's residual may be; ours, measured: up to 2."""
+"""So many times what interpolation explains a symmetric face's residual may be (chosen), measured: up to 2."""
 _EXACT_MM = 0.03
-"""Residuals up to this are symmetric however fine the passes are; millimetres, ours: below what wood shows."""
+"""Residuals up to this are symmetric however fine the passes are; millimetres (chosen): below what wood shows."""
 _LOOSEST_MM = 0.3
-"""Above this residual a face is not called symmetric, however wide the passes are; millimetres, ours."""
+"""Above this residual a face is not called symmetric, however wide the passes are; millimetres (chosen)."""
 _COVERAGE = 2.0
 """Standard uncertainties to either side that are taken for sure: 95 % where errors are normal (GUM, 6.3.3)."""
 _FINEST_MM, _FINEST_DEG = 0.001, 0.0005
-"""No uncertainty is given as smaller than what the decimals of programs leave; ours."""
+"""No uncertainty is given as smaller than what the decimals of programs leave (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,10 +196,10 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     left = median_size(residual)
     where = f"about a line {line.words}"
     if overlap < _LEAST_OVERLAP:
-        return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:.0f} % of it have a mirror image")
+        return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:z.0f} % of it have a mirror image")
     limit = min(max(_EXACT_MM, _ROOM * shape.surface.error_mm), _LOOSEST_MM)
     if left > limit:
-        return None, (1.0, f"the face is not symmetric: {where} heights differ by {left:.3f} mm (median)")
+        return None, (1.0, f"the face is not symmetric: {where} heights differ by {left:z.3f} mm (median)")
     width = shape.width(line)
     moved = min(median_size(shape.residuals(rows, line.moved(off))) for off in (-0.1 * width, 0.1 * width))
     if moved < max(_SHARPEST * left, limit):
@@ -207,7 +207,7 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     turned = min(_best_turned(shape, rows, line, way) for way in (-_TURNED_DEG, _TURNED_DEG))
     if turned < max(_SHARPEST * left, limit):
         x_mm, y_mm = line.point_mm.tolist()
-        return None, (0.0, f"the face is round: it mirrors in any line through X {x_mm:.2f} Y {y_mm:.2f}")
+        return None, (0.0, f"the face is round: it mirrors in any line through X {x_mm:z.2f} Y {y_mm:z.2f}")
     # What is left may be one and the same error of interpolation all along: the line may be off by as much as
     # doubles it.
     uncertainty[0, 0] += (left / moved * 0.1 * width) ** 2

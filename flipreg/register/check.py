@@ -6,10 +6,8 @@ outline or holes may be left over that look like misplaced partners, and each fa
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot, isfinite
+from math import isfinite
 from typing import Literal
-
-import numpy as np
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
@@ -18,31 +16,25 @@ from flipreg.program.face import Face
 from flipreg.register.advice import Advice
 from flipreg.register.bounds import bounds_finding, bounds_of
 from flipreg.register.comparison import Comparison
-from flipreg.register.contrary_evidence import containment, contrary_evidence, unit_doubts
+from flipreg.register.containment import containment
+from flipreg.register.contrary_evidence import contrary_evidence, unit_doubts
 from flipreg.register.datum import datum_findings, datum_of
-from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
-from flipreg.register.directions import Direction, Estimate, directions_of
+from flipreg.register.directions import Direction
 from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.mistake import joined_words
 from flipreg.register.notes import notes
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
-from flipreg.register.report import Flip, FlipChoice, Report, Rival, Vote
-from flipreg.register.search import Fit
-from flipreg.register.wood_evidence import centre_line_estimates
+from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.register.rivals import choice_of, vote_of
+from flipreg.register.shown import shown
 
 __all__ = ["check", "reported"]
 
-_SAME_MM = 1.0
-"""Placements closer than this are one, in millimetres; ours."""
-_MOST_RIVALS = 12
-"""Other placements that are told; ours."""
 _MOST_NAMED = 3
-"""Other flips that a sentence names; ours."""
-_REPEATS = 0.5
-"""A pattern repeats where so much of what coincides at most does so after a shift; ours."""
+"""Other flips that a sentence names (chosen)."""
 
 
 def check(
@@ -103,8 +95,8 @@ def reported(judged: Judged, advice: Advice) -> Report:
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    directions = _directions(comparison)
-    verdict = _verdict(comparison.register, directions, [*doubtful, *mixed])
+    directions = shown(judged)
+    verdict = _verdict(comparison, directions, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
@@ -125,107 +117,31 @@ def reported(judged: Judged, advice: Advice) -> Report:
         flip=flip,
         register=replace(comparison.register, status=verdict),
         directions=directions,
-        vote=_vote(comparison),
+        vote=vote_of(comparison),
         datum=datum,
         bounds=bounds,
         mistakes=mistakes,
         findings=tuple(findings),
-        is_contradicted=verdict is Status.FAIL or _lies_apart(comparison) or _speaks_against(comparison, doubtful),
+        is_contradicted=verdict is Status.FAIL or comparison.lies_apart or _speaks_against(comparison, doubtful),
     )
 
 
-def _verdict(register: Register, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
+def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
     """Return the register's status, unless contrary evidence is stronger; a pass needs all three directions."""
     states = {finding.status for finding in doubtful}
-    if Status.FAIL in states or register.status is Status.FAIL:
+    if Status.FAIL in states or comparison.register.status is Status.FAIL:
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
     # What lies apart may do so by design, and is no pass whatever else agrees.
-    is_apart = register.status is not Status.PASS and register.worst_mm is not None
-    is_shown = all(direction.status is Status.PASS for direction in directions)
-    return Status.PASS if is_shown and not is_apart else Status.NOT_DETERMINED
-
-
-def _directions(comparison: Comparison) -> tuple[Direction, ...]:
-    """Return register in each direction, as what both faces share shows it."""
-    reach, estimates = _shared(comparison)
-    directions = directions_of(estimates, reach, comparison.asked_mm)
-    way = comparison.orientation
-    is_open = any(direction.status is Status.NOT_DETERMINED for direction in directions)
-    is_told = not comparison.is_found and comparison.register.status is not Status.FAIL
-    if not (is_open and is_told) or _lies_apart(comparison) or way is None or way.axis == "none":
-        return directions
-    assert comparison.placement is not None
-    estimates += centre_line_estimates(comparison.faces, comparison.placement, way.axis)
-    return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
+    is_shown = all(direction.status is Status.PASS for direction in directions) and not comparison.lies_apart
+    is_enough = comparison.register.status is Status.PASS or not comparison.is_found
+    return Status.PASS if is_shown and is_enough else Status.NOT_DETERMINED
 
 
 def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
     """Return whether contrary evidence is more than silhouettes that can't be compared any closer."""
     return any(not (comparison.by_silhouette and finding.check == "register") for finding in doubtful)
-
-
-def _lies_apart(comparison: Comparison) -> bool:
-    """Return whether what was compared lies apart, even if that may be by design."""
-    worst = comparison.register.worst_mm
-    return worst is not None and worst > comparison.asked_mm
-
-
-def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
-    """Return how far the corners are from the middle of the part, and what shared features show."""
-    register, landing = comparison.register, comparison.register.landing
-    if landing is None or not (register.is_proof or register.status is Status.FAIL):
-        return 0.0, []
-    way = comparison.orientation
-    shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
-    across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
-    shared = Estimate(
-        register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
-    )
-    return landing.reach_mm, [shared]
-
-
-def _vote(comparison: Comparison) -> Vote | None:
-    """Return how much coincides, and where else about as much does."""
-    best = comparison.found[0].evidence if comparison.found else None
-    told = best if comparison.evidence is None else comparison.evidence
-    if told is None:
-        return None
-    at = comparison.match.placement if comparison.match is not None else None
-    others = [
-        fit
-        for fit in (comparison.others if comparison.is_ambiguous else comparison.found)
-        if at is None
-        or fit.orientation != comparison.orientation
-        or float(np.abs(fit.placement.offset_mm - at.offset_mm).max()) > _SAME_MM
-    ]
-    return Vote(
-        coincide=told.coincide,
-        features=told.features,
-        by_chance=told.by_chance,
-        log10_false_alarms=told.log10_false_alarms,
-        others=tuple(Rival(_choice(fit), fit.evidence.coincide) for fit in others[:_MOST_RIVALS]),
-        pitch_mm=_pitch(comparison, others),
-    )
-
-
-def _pitch(comparison: Comparison, others: Sequence[Fit]) -> tuple[float, float] | None:
-    """Return the shortest shift between two placements of one way round that explain about as much."""
-    told = comparison.evidence
-    if told is None:
-        return None
-    best: tuple[float, float] | None = None
-    places = [] if comparison.match is None else [(comparison.orientation, comparison.match.placement)]
-    places += [
-        (fit.orientation, fit.placement) for fit in others if fit.evidence.coincide >= _REPEATS * told.coincide
-    ]
-    for number, (way, one) in enumerate(places):
-        for other_way, other in places[:number]:
-            dx_mm, dy_mm = np.abs(one.offset_mm - other.offset_mm).tolist()
-            if way == other_way and (best is None or hypot(dx_mm, dy_mm) < hypot(*best)):
-                best = (dx_mm, dy_mm)
-    return best
 
 
 def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
@@ -258,7 +174,7 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
 
 
 def _flip(comparison: Comparison) -> Flip:
-    others = tuple(_choice(fit) for fit in comparison.others)
+    others = tuple(choice_of(fit) for fit in comparison.others)
     if comparison.placement is None:
         return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
     x_mm, y_mm = comparison.placement.offset_mm.tolist()
@@ -267,11 +183,6 @@ def _flip(comparison: Comparison) -> Flip:
     way = comparison.orientation
     choice = FlipChoice(way.axis, (x_mm, y_mm), way.words, way.axis == "none" and way.is_turned)
     return Flip(choice, comparison.is_found, others)
-
-
-def _choice(fit: Fit) -> FlipChoice:
-    way = fit.orientation
-    return FlipChoice(way.axis, fit.datum_mm, way.words, way.axis == "none" and way.is_turned)
 
 
 def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
@@ -293,7 +204,8 @@ def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
         others = "; ".join(f"{other.words}, zero at {place(other.datum_mm or ())}" for other in listed[:_MOST_NAMED])
         if len(listed) > _MOST_NAMED:
             others += f"; and {len(listed) - _MOST_NAMED} more"
-        return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
+        says = f"{text}. What both faces share is symmetric or repeats, and fits as well: {others}"
+        return Finding("flip", Status.WARN, f"{says}. If the whole part is so, that does no harm")
     sure = comparison.register.is_proof and comparison.register.status is Status.PASS
     return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
 

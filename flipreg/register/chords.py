@@ -18,23 +18,23 @@ __all__ = ["CHORD_MM", "Cut", "wood_top"]
 Floats = NDArray[np.float64]
 
 CHORD_MM = 0.002
-"""Largest distance between an arc and its chords, in millimetres; ours, far below any tolerance in wood."""
+"""Largest distance between an arc and its chords, in millimetres (chosen), far below any tolerance in wood."""
 
 _COARSER_MM = (CHORD_MM, 0.02, 0.2, 5.0)
-"""What is tried where arcs would make too many vertices, in millimetres; ours."""
+"""What is tried where arcs would make too many vertices, in millimetres (chosen)."""
 
 MOST_VERTICES = 2_000_000
-"""Vertices of arcs a program may have before they are flattened more coarsely; ours: about 200 MB."""
+"""Vertices of arcs a program may have before they are flattened more coarsely (chosen): about 200 MB."""
 
 HOP_MM = 20.0
-"""Longest gap in a contour that may be a tab lifted over by a traverse, in millimetres; ours."""
+"""Longest gap in a contour that may be a tab lifted over by a traverse, in millimetres (chosen)."""
 
 _STILL_MM = 1e-6
 """Below this a motion does not move in XY; millimetres."""
 _TOP_MM = 1e-3
 """Cutting at the top face itself counts as cutting; millimetres."""
 _DEEP_MM = -0.75
-"""Fed deeper than this, Z zero is no spoilboard; millimetres. Spoilboards are cut into by less. Ours."""
+"""Fed deeper than this, Z zero is no spoilboard; millimetres. Spoilboards are cut into by less (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.matching import OUTLINE_WEIGHT, Faces, Match, Shared, thinned
+from flipreg.register.match import Match, Shared, thinned
+from flipreg.register.matching import OUTLINE_WEIGHT, Faces
 from flipreg.register.placement import Placement
 from flipreg.register.vote import candidates
 
@@ -12,20 +13,20 @@ __all__ = ["Pull", "best_matches", "hole_votes", "pull_of", "refined"]
 Floats = NDArray[np.float64]
 
 _VOTERS = 400
-"""Holes a face that vote for a shift; ours, to bound the number of differences."""
+"""Holes a face that vote for a shift (chosen), to bound the number of differences."""
 _PEAKS = 6
 _OUTLINE_TRIES = 12
 _BALLOTS = 12
 _THROUGH = 3
-"""So many holes through both faces are looked at before all that is engraved; ours."""
+"""So many holes through both faces are looked at before all that is engraved (chosen)."""
 _LEAST_TO_TURN = 4
-"""Features without an outline or two holes through that may turn the back; ours."""
+"""Features without an outline or two holes through that may turn the back (chosen)."""
 _POINTS = 240
 _ROUNDS = 25
 _LOOSE = 5.0
-"""How many times further apart features may lie before the placement is settled; ours."""
+"""How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
-"""Placements that are settled, best first look first; ours."""
+"""Placements that are settled, best first look first (chosen)."""
 
 
 class Pull:

@@ -4,14 +4,15 @@ from dataclasses import dataclass
 
 from flipreg.register.deviation import Register
 from flipreg.register.evidence import Evidence
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
 
 __all__ = ["Comparison"]
 
 _NEARLY = 0.8
-"""This share of what coincides at most is nearly as much; ours."""
+"""This share of what coincides at most is nearly as much (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +61,11 @@ class Comparison:
     def is_ambiguous(self) -> bool:
         """Whether several placements explain about as much, so that none is found."""
         return self.placement is None and bool(self.others)
+
+    @property
+    def lies_apart(self) -> bool:
+        """Whether what was compared lies apart, even if that may be by design."""
+        return self.register.worst_mm is not None and self.register.worst_mm > self.asked_mm
 
     @property
     def is_coarse(self) -> bool:

@@ -1,14 +1,12 @@
 """Reasons not to believe a register that measured well, or not to blame one that measured badly."""
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.coincidence import hole_votes
 from flipreg.register.comparison import Comparison
-from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
-from flipreg.register.features import Features, Holes
+from flipreg.register.elsewhere import elsewhere
 from flipreg.register.gap import (
     LIKE_OVERLAP,
     centred,
@@ -18,23 +16,22 @@ from flipreg.register.gap import (
     overlap,
     profiles_apart,
 )
+from flipreg.register.holes import Holes
 from flipreg.register.judge import Judged
-from flipreg.register.matching import quick_distances
-from flipreg.register.mistake import shift_words
-from flipreg.register.number import place
+from flipreg.register.match import quick_distances
 from flipreg.register.other_units import OtherUnit, Zeros, other_units
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
-__all__ = ["containment", "contrary_evidence", "is_seen", "left_over", "unit_doubts"]
+__all__ = ["contrary_evidence", "is_seen", "left_over", "unit_doubts"]
 
 Floats = NDArray[np.float64]
 
 _LARGE_SHARE = 0.4
-"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face; ours."""
-_MOST_POINTS = 20_000
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
+(chosen)."""
 _AT_ZERO_MM = 1.0
-"""A hole nearer to program zero lies nearly the same in millimetres and in inches; ours."""
+"""A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
 
 def contrary_evidence(comparison: Comparison) -> list[Finding]:
@@ -50,7 +47,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
         )
     if comparison.by_silhouette:
         found += _silhouette(comparison)
-    found += _elsewhere(comparison)
+    found += elsewhere(comparison)
     if found or comparison.placement is None:
         return found
     if comparison.register.status is Status.PASS:
@@ -105,38 +102,6 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
     return _left_over_holes(comparison, placement) + _left_over_outlines(comparison, placement)
 
 
-def containment(comparison: Comparison) -> str:
-    """Say whether the back's cutting lies inside the front's outline, where nothing else can be said."""
-    front, back, placement = comparison.faces.front, comparison.faces.back, comparison.placement
-    if front.is_empty or back.is_empty:
-        return f"the {'front' if front.is_empty else 'back'} cuts nothing"
-    if placement is None:
-        return "register needs an outline or two holes that both faces cut, or the flip axis and datum"
-    profile = next((outline for outline in front.outlines if not outline.is_silhouette), None)
-    points = placement.apply(_cut_points(back))
-    if profile is None:
-        low, high = front.cut_box_mm[:2], front.cut_box_mm[2:]
-        inside = ((points >= low - 1e-6) & (points <= high + 1e-6)).all(axis=1)
-        what = "extents"
-    else:
-        corners = np.concatenate([profile.loop.points_mm, profile.loop.points_mm[:1]])
-        polygon = shapely.make_valid(shapely.Polygon(corners)).buffer(comparison.faces.tolerance_mm)
-        shapely.prepare(polygon)
-        inside = shapely.contains_xy(polygon, points)
-        what = "outline"
-    if inside.all():
-        return f"the back's cutting lies inside the front's {what}, which proves nothing; it needs two shared holes"
-    share = 100.0 * float(np.mean(~inside))
-    return f"{max(share, 0.1):z.1f} % of the back's cutting lies outside the front's {what}"
-
-
-def _cut_points(features: Features) -> Floats:
-    points = [cut.xyz_mm[:, :2] for cut in features.cuts if len(cut.run)]
-    blind = [] if features.blind is None else [features.blind.centre_mm]
-    joined = np.concatenate([*points, features.holes.centre_mm, *blind])
-    return joined[:: max(1, len(joined) // _MOST_POINTS)]
-
-
 def _silhouette(comparison: Comparison) -> list[Finding]:
     """Doubt a silhouette unless it is irregular: unless it fits one way round and no other."""
     worst, status = comparison.register.worst_mm, comparison.register.status
@@ -155,65 +120,6 @@ def _silhouette(comparison: Comparison) -> list[Finding]:
     return [
         Finding("register", Status.NOT_DETERMINED, f"{reason}; it needs an outline or two holes cut from both faces")
     ]
-
-
-def _elsewhere(comparison: Comparison) -> list[Finding]:
-    """Other placements that explain more than the one that was told, or about as much where none was told."""
-    if comparison.is_ambiguous:
-        return _several(comparison)
-    if comparison.by_silhouette and len(comparison.passing) > 1:
-        return []
-    told = comparison.evidence
-    for fit in comparison.found:
-        is_other = fit.orientation != comparison.orientation and fit.is_passing
-        if is_other and fit.is_evident and outweighs(fit.evidence, told):
-            return [
-                Finding(
-                    "flip",
-                    Status.FAIL,
-                    f"more coincides when the back is taken as {fit.orientation.words} "
-                    f"(zero at {place(fit.datum_mm)}): {fit.evidence.words}; as it was told, {_words(told)}",
-                )
-            ]
-    if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
-        return []
-    for fit in comparison.found:
-        if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
-            continue
-        if fit.evidence.through < told.through:
-            continue
-        where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
-        if fit.orientation == comparison.orientation and comparison.placement is not None:
-            where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
-            where = f"the pattern repeats, and {where}"
-        elif not (fit.evidence.leaves_nothing or leftovers_meet(fit.evidence, told)):
-            continue
-        return [
-            Finding(
-                "flip",
-                Status.NOT_DETERMINED,
-                f"{where}, {fit.evidence.words}; as it was told, {_words(told)}; a feature that has no like, made from "
-                "both faces, would settle it",
-            )
-        ]
-    return []
-
-
-def _several(comparison: Comparison) -> list[Finding]:
-    """Say that several placements explain about as much: then none is found."""
-    first = comparison.others[0]
-    return [
-        Finding(
-            "flip",
-            Status.NOT_DETERMINED,
-            f"{len(comparison.others)} placements of the back fit about as well ({first.evidence.words} at most): name "
-            "the axis and the datum",
-        )
-    ]
-
-
-def _words(evidence: Evidence | None) -> str:
-    return "nothing coincides" if evidence is None else evidence.words
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -15,7 +15,7 @@ __all__ = ["Curve"]
 Floats = NDArray[np.float64]
 
 _LEVEL_MM = 0.0005
-"""Corners closer to the chord of their neighbours than this are left out, in millimetres; ours."""
+"""Corners closer to the chord of their neighbours than this are left out, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ __all__ = ["Datum", "Stay", "datum_findings", "datum_of", "work_offsets"]
 Floats = NDArray[np.float64]
 
 _OVER_MM = 0.01
-"""Nearer than this to its zero a program stands over it, in millimetres; ours."""
+"""Nearer than this to its zero a program stands over it, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

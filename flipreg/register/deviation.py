@@ -25,7 +25,8 @@ from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
 from flipreg.register.gap import even_gap
 from flipreg.register.landing import Landing, landing_of
-from flipreg.register.matching import Faces, Match, Shared, two_way
+from flipreg.register.match import Match, Shared, two_way
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = ["Register", "measured", "nothing_shared", "register"]
@@ -33,9 +34,9 @@ __all__ = ["Register", "measured", "nothing_shared", "register"]
 Floats = NDArray[np.float64]
 
 _LEAST_FOR_TURN = 3
-"""So many features show a shift and a turn of all; of two, one may be off itself; ours."""
+"""So many features show a shift and a turn of all; of two, one may be off itself (chosen)."""
 _UNSEEN_TURN_MM = 0.003
-"""A rotation that moves nothing further than this is rounding and reported as 0; ours."""
+"""A rotation that moves nothing further than this is rounding and reported as 0 (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

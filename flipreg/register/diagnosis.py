@@ -13,6 +13,7 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.register.advice import Advice
+from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
 from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
@@ -20,7 +21,7 @@ from flipreg.register.deviation import measured
 from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
-from flipreg.register.matching import Match, Shared
+from flipreg.register.match import Match, Shared
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
 from flipreg.register.other_units import OtherUnit, other_units, read_as
@@ -31,7 +32,7 @@ __all__ = ["diagnose"]
 
 _ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
 _SAME_MM = 1.0
-"""Placements closer than this are one, in millimetres; ours."""
+"""Placements closer than this are one, in millimetres (chosen)."""
 _CURES = {
     "holes": _ZEROS,
     "register": _ZEROS,
@@ -77,11 +78,20 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
     if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
         ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+        if _is_near(comparison):
+            # What coincides as it was told comes first; one that is misplaced is no other way round.
+            ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
         if comparison.is_found and comparison.axis is None:
             # Where no axis was told there is no other one.
             ways = [fit for fit in ways if fit.orientation.axis == "none"]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
+
+
+def _is_near(comparison: Comparison) -> bool:
+    """Return whether much coincides where the back was told to be, or nearly there."""
+    landing, evidence = comparison.register.landing, comparison.evidence
+    return landing is not None and evidence is not None and evidence.beats_chance and landing.part_mm <= NEAR_MM
 
 
 def _own(comparison: Comparison) -> Fit | None:

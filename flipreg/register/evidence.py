@@ -7,7 +7,8 @@ import numpy as np
 
 from flipreg.register.agreement import Agreement
 from flipreg.register.chance import log10_false_alarms
-from flipreg.register.matching import Faces, Match, Shared, quick_distances
+from flipreg.register.match import Match, Shared, quick_distances
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [
@@ -21,16 +22,16 @@ __all__ = [
 ]
 
 LIKELY_CHANCE = -3.0
-"""Where chance would do as well more often than once in a thousand checks, nothing is claimed; ours."""
+"""Where chance would do as well more often than once in a thousand checks, nothing is claimed (chosen)."""
 _TWO_TESTS = log10(2.0)
 _MORE = 3
-"""So many more features have to coincide before a placement that was told is doubted; ours."""
+"""So many more features have to coincide before a placement that was told is doubted (chosen)."""
 _TIMES = 1.5
-"""And so many times as many, unless nothing is left over; ours."""
+"""And so many times as many, unless nothing is left over (chosen)."""
 _FEW = 4
-"""So few features of one shape may lie at different places by design; ours."""
+"""So few features of one shape may lie at different places by design (chosen)."""
 _LEFT_TO_EACH_OTHER = 2
-"""Features that have no partner where the back was told to be, but one another elsewhere; ours."""
+"""Features that have no partner where the back was told to be, but one another elsewhere (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -123,9 +124,10 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     chance = agreement.by_chance / max(agreement.features, 1)
     through = holes + outlines
     through_features = min(len(faces.front.holes), len(faces.back.holes)) + most_extra * 4 // 3
+    likes = max(len(faces.front.holes), len(faces.back.holes), 1)
     alarms = min(
         log10_false_alarms(coincide, max(features, coincide), chance, placements),
-        log10_false_alarms(through, max(through_features, through), chance, placements),
+        log10_false_alarms(through, max(through_features, through), both.chance_among(likes), placements),
     )
     return Evidence(
         coincide=coincide,

@@ -5,7 +5,8 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.register.curve import Curve
-from flipreg.register.matching import Faces, Match, Shared, thinned, two_way
+from flipreg.register.match import Match, Shared, thinned, two_way
+from flipreg.register.matching import Faces
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
@@ -14,11 +15,11 @@ __all__ = ["LIKE_OVERLAP", "centred", "even_gap", "gap_words", "largest_pair", "
 Floats = NDArray[np.float64]
 
 LIKE_OVERLAP = 0.8
-"""Outlines that share this much of their area look like one edge; ours."""
+"""Outlines that share this much of their area look like one edge (chosen)."""
 _OF_ONE_SIZE = 1.35
-"""Profiles whose lengths differ by no more than this factor may be one edge; ours."""
+"""Profiles whose lengths differ by no more than this factor may be one edge (chosen)."""
 _EVEN_MM = 0.02
-"""An even gap may vary by this or by the tolerance, in millimetres; ours."""
+"""An even gap may vary by this or by the tolerance, in millimetres (chosen)."""
 
 
 def largest_pair(faces: Faces) -> Shared | None:

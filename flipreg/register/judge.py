@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.program.face import Face
 from flipreg.register.agreement import NEAR_MM
@@ -16,7 +17,8 @@ from flipreg.register.deviation import measured, nothing_shared
 from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
 from flipreg.register.gap import profiles_apart
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
@@ -24,8 +26,10 @@ from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
 
+_SURE_THROUGH = 3
+"""So many features that go through are believed before a profile that lies apart (chosen)."""
 _TURNED = 3e-4
-"""A match is turned if it is by more than this, in radians; ours."""
+"""A match is turned if it is by more than this, in radians (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +50,8 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
+    cutters : two tuples of Cutter, or None
+        Of each stretch of the front with one tool, and of the back; None where their shapes are not known.
     """
 
     tolerance_mm: float
@@ -54,6 +60,7 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
+    cutters: tuple[tuple[Cutter, ...], tuple[Cutter, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,7 +123,11 @@ def _compared(faces: Faces, question: Question) -> Comparison:
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
-    if profiles_apart(faces, best.match, best.placement) is not None:
+    is_sure = best.evidence.through >= _SURE_THROUGH
+    if faces.tolerance_mm > question.tolerance_mm:
+        # What is known to a millimetre is no flip that could be set on the machine.
+        return _unknown(faces, question, found, (best,))
+    if not is_sure and profiles_apart(faces, best.match, best.placement) is not None:
         return _unknown(faces, question, found, (best,))
     register = best.register
     if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:
@@ -161,12 +172,14 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
     evidence = None if match is None else evidence_at(faces, match, match.placement, is_told=True)
     if match is not None and evidence is not None and not evidence.is_plenty and _wanders(faces, match, given):
         match, evidence = None, None
-    if evidence is not None and not evidence.beats_chance and any(outweighs(fit.evidence, evidence) for fit in found):
+    is_chance = match is not None and not match.outlines and evidence is not None and not evidence.beats_chance
+    if is_chance and any(outweighs(fit.evidence, evidence) for fit in found):
         # What little lies together there does so by chance, and nothing is to be measured on it.
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
     for fit in same:
-        if outweighs(fit.evidence, evidence) and fit.is_passing:
+        is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
+        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
             match, evidence = fit.match, fit.evidence
             break
     if match is None:

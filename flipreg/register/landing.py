@@ -24,7 +24,7 @@ __all__ = ["Landing", "landing_of"]
 Floats = NDArray[np.float64]
 
 _PROGRAM_MM = 0.002
-"""Programs tell a place no better than this, as a standard uncertainty, in millimetres; ours: their last decimal."""
+"""Programs tell a place no better than this, as a standard uncertainty, in millimetres (chosen): their last decimal."""
 _COVERAGE = 2.0
 """Standard uncertainties that have to fit into the tolerance; common practice, about 95 %."""
 

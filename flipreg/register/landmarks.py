@@ -22,19 +22,19 @@ Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
 _SAME_PLACE_MM = 0.02
-"""Features whose centres are this close count once, in millimetres; ours: a hole and a ring round it are one."""
+"""Features whose centres are this close count once, in millimetres (chosen): a hole and a ring round it are one."""
 _LARGEST_RING_MM = 40.0
-"""A contour up to this size may be centred on a hole of the other face, in millimetres; ours."""
+"""A contour up to this size may be centred on a hole of the other face, in millimetres (chosen)."""
 _EVEN = 0.002
-"""A third moment below this is that of a shape that half a turn leaves as it is; ours."""
+"""A third moment below this is that of a shape that half a turn leaves as it is (chosen)."""
 _SIZE_SHARE, _SIZE_MM = 0.02, 0.1
-"""Contours of one shape may differ in size by so much; ours."""
+"""Contours of one shape may differ in size by so much (chosen)."""
 _SHAPE = 0.1
-"""Moments of one shape may differ by this share; ours."""
+"""Moments of one shape may differ by this share (chosen)."""
 _ONE_WAY = float(np.cos(np.radians(2.0)))
-"""Corners may differ in direction and in angle by 2 degrees; ours."""
+"""Corners may differ in direction and in angle by 2 degrees (chosen)."""
 _RADIUS_MM = 0.05
-"""Rounded corners may differ in radius by this, in millimetres; ours."""
+"""Rounded corners may differ in radius by this, in millimetres (chosen)."""
 
 
 class Kind(IntEnum):

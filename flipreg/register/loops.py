@@ -19,28 +19,28 @@ __all__ = ["find_loops"]
 Floats = NDArray[np.float64]
 
 _SAME_MM = 0.01
-"""Vertices closer than about this are one vertex, in millimetres; ours: ten times a program's last decimal."""
+"""Vertices closer than about this are one vertex, in millimetres (chosen): ten times a program's last decimal."""
 _CLOSE_MM = 0.05
-"""A run whose end comes this near its beginning is closed, in millimetres; ours."""
+"""A run whose end comes this near its beginning is closed, in millimetres (chosen)."""
 _LEAST_AREA_MM2 = 0.02
-"""Smaller loops are noise of ramps, in square millimetres; ours: a circle of 0.16 mm."""
+"""Smaller loops are noise of ramps, in square millimetres (chosen): a circle of 0.16 mm."""
 _ROUNDNESS = 1e-4
-"""Least area over squared length: below it a loop is a line driven back and forth; ours."""
+"""Least area over squared length: below it a loop is a line driven back and forth (chosen)."""
 _SMALL_CIRCLE_MM = 40.0
-"""Circles up to this size are holes, of which only centre and radius are looked at; ours."""
+"""Circles up to this size are holes, of which only centre and radius are looked at (chosen)."""
 _MOST_LOOPS = 20_000
-"""Loops a program, largest first; ours, against programs that are all loops."""
+"""Loops a program, largest first (chosen), against programs that are all loops."""
 _MOST_LARGEST = 400
-"""Loops that may be outlines, of those that do not stand alone; ours: pockets are cleared by thousands."""
+"""Loops that may be outlines, of those that do not stand alone (chosen): pockets are cleared by thousands."""
 _SIXTEEN = np.column_stack([np.cos(np.arange(16) * np.pi / 8), np.sin(np.arange(16) * np.pi / 8)])
 _FINE_VERTICES = 200_000
-"""Vertices one loop may have; ours."""
+"""Vertices one loop may have (chosen)."""
 _GAP_SHARE = 0.25
-"""Largest share of a loop that may be hopped over; ours: more would be a guess, not an outline."""
+"""Largest share of a loop that may be hopped over (chosen): more would be a guess, not an outline."""
 _TAB_BEND_DEG = 60.0
-"""Over a tab a contour bends by less than this; ours: what bends more goes on to another slot or row."""
+"""Over a tab a contour bends by less than this (chosen): what bends more goes on to another slot or row."""
 _GAP_LENGTH_MM = 50.0
-"""Shortest loop that may have gaps, in millimetres; ours: a lead-out, a hop and a lead-in close a small ring too."""
+"""Shortest loop that may have gaps, in millimetres (chosen): a lead-out, a hop and a lead-in close a small ring too."""
 
 
 def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
@@ -85,7 +85,7 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
     turned = np.cumsum(_turned_hops(xyz[:, :2], gap))
     keep &= turned[last] == turned[first]
-    whole = hop == 0.0
+    whole = keep & (hop == 0.0)
     edges = np.bincount(first[whole], minlength=len(xyz) + 1) - np.bincount(last[whole] + 1, minlength=len(xyz) + 1)
     closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     stretch = np.cumsum((np.diff(run, prepend=run[0]) != 0) | gap)

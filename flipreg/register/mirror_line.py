@@ -49,4 +49,4 @@ class MirrorLine:
         turn = degrees(atan2(self.along[1], self.along[0])) % 180.0
         if min(turn, 180.0 - turn) < 1.0:
             return "along X"
-        return "along Y" if abs(turn - 90.0) < 1.0 else f"at {turn:.1f} degrees"
+        return "along Y" if abs(turn - 90.0) < 1.0 else f"at {turn:z.1f} degrees"

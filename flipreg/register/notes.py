@@ -109,9 +109,9 @@ def _thickness(comparison: Comparison, thickness_mm: float) -> Finding:
         at = ours.loop.points_mm[0]
         left = thickness_mm + ours.loop.floor_mm + theirs.loop.floor_mm
         webs.append((left, f"the outline at X {at[0]:z.1f} Y {at[1]:z.1f}"))
-    ours = comparison.faces.front.holes.take(match.front_hole)
-    theirs = comparison.faces.back.holes.take(match.back_hole)
-    for left, at in zip(ours.floor_mm + theirs.floor_mm + thickness_mm, ours.centre_mm, strict=True):
+    holes = comparison.faces.front.holes.take(match.front_hole)
+    floors = holes.floor_mm + comparison.faces.back.holes.take(match.back_hole).floor_mm
+    for left, at in zip(floors + thickness_mm, holes.centre_mm, strict=True):
         webs.append((float(left), f"the hole at X {at[0]:z.1f} Y {at[1]:z.1f}"))
     most, where = max(webs)
     if most > 0.001:

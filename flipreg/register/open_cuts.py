@@ -19,22 +19,22 @@ Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
 _LEAST_SIDE_MM = 5.0
-"""Shorter sides make no corner, in millimetres; ours."""
+"""Shorter sides make no corner, in millimetres (chosen)."""
 _SIDE_TOOLS = 1.5
-"""Nor do sides shorter than so many tool diameters; ours: a stepover is less than one."""
+"""Nor do sides shorter than so many tool diameters (chosen): a stepover is less than one."""
 _USUAL_TOOL_MM = 6.0
 """Taken where the tool is not known; common practice, no source."""
 _MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
-"""Of a cut of no more sides than this, sides of this length make corners too; ours."""
+"""Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
 _LEAST_SLOT_MM = 3.0
-"""Shorter cuts along one line are no slots, in millimetres; ours."""
+"""Shorter cuts along one line are no slots, in millimetres (chosen)."""
 _SAME_LINE_MM = 0.01
-"""A cut this close to a line runs along it, in millimetres; ours: ten times a program's last decimal."""
+"""A cut this close to a line runs along it, in millimetres (chosen): ten times a program's last decimal."""
 _STRAIGHT_DEG = 0.5
-"""A cut that turns by less goes straight on; ours."""
+"""A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
 _MOST = 20_000
-"""Corners a stretch; ours."""
+"""Corners a stretch (chosen)."""
 
 
 def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
@@ -76,7 +76,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         uncertainty_mm=np.full(count, 0.001),
         size_mm=size[keep],
         angle_deg=turn[keep],
-        direction=inward / np.maximum(np.abs(inward), 1e-12),
+        direction=np.asarray(inward / np.maximum(np.abs(inward), 1e-12), np.complex128),
         second=none,
         third=none,
         tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),
@@ -148,8 +148,9 @@ def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[n
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins) - 1
     long = np.bincount(side, weights=length)
-    chain = np.cumsum(np.concatenate([[True], ~linked])) - 1
-    # A notch has a few sides, and all of them mean something; a raster has many.
+    # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
+    # the next pass begins.
+    chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)])) - 1
     is_short = np.bincount(chain, weights=begins)[chain] <= _MOST_OF_NOTCH
     needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
@@ -162,10 +163,12 @@ def _rounded(
     cut: Cut, path: Path, closed: NDArray[np.bool_], least: float
 ) -> tuple[NDArray[np.generic], ...]:
     """Return the same of arcs between two sides that they touch, and their radii."""
-    rows = np.unique(cut.row[~closed]) if len(cut.row) else np.empty(0, np.intp)
+    is_open = np.zeros(len(path), np.bool_)
+    is_open[cut.row[~closed]] = True
+    rows = np.flatnonzero(is_open & path.is_arc)
     rows = rows[(rows > 0) & (rows < len(path) - 1)]
     sweep = np.abs(path.sweep_deg[rows])
-    arc = path.is_arc[rows] & (path.normal[rows] == 2) & (sweep >= _LEAST_TURN_DEG) & (sweep <= _MOST_TURN_DEG)
+    arc = (path.normal[rows] == 2) & (sweep >= _LEAST_TURN_DEG) & (sweep <= _MOST_TURN_DEG)
     rows = rows[arc & ~path.is_arc[rows - 1] & ~path.is_arc[rows + 1]]
     ways = [path.end[r, :2] - path.start[r, :2] for r in (rows - 1, rows + 1)]
     before, after = (way[:, 0] + 1j * way[:, 1] for way in ways)

@@ -20,11 +20,11 @@ Point = tuple[float, float, float]
 INCH_MM = 25.4
 
 _FAR_TOO_LARGE = 4.0
-"""So many times larger than anything else in the check is too large to be meant; ours."""
+"""So many times larger than anything else in the check is too large to be meant (chosen)."""
 _FAR_TOO_SMALL = 8.0
-"""So many times smaller than the largest may be; ours: small programs are nothing rare, so it only asks."""
+"""So many times smaller than the largest may be (chosen): small programs are nothing rare, so it only asks."""
 _ROOM = 1.5
-"""Read in the other unit, a program may be so much larger than the largest of the others; ours."""
+"""Read in the other unit, a program may be so much larger than the largest of the others (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

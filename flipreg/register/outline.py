@@ -13,11 +13,11 @@ __all__ = ["Outline", "Side", "final_passes"]
 Floats = NDArray[np.float64]
 
 _LEAST_SIZE_MM = 3.0
-"""Contours smaller than this are no outlines, in millimetres; ours."""
+"""Contours smaller than this are no outlines, in millimetres (chosen)."""
 _MOST_OUTLINES = 40
-"""Contours kept a face, largest first; ours: register needs the large ones."""
+"""Contours kept a face, largest first (chosen): register needs the large ones."""
 _NEXT_PASS_MM = 3.5
-"""Contours nested closer than this, or than the tool's diameter, are passes round one edge; ours."""
+"""Contours nested closer than this, or than the tool's diameter, are passes round one edge (chosen)."""
 
 
 class Side(Enum):

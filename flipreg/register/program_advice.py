@@ -1,10 +1,12 @@
 """What to do about a mistake, where nothing is known but the programs and the flip that was said."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.program.face import Face
 from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way, shift_words
+from flipreg.register.near import near_pairs
 from flipreg.register.number import place, plain
 from flipreg.register.other_units import OtherUnit
 from flipreg.register.placement import Placement
@@ -13,6 +15,9 @@ from flipreg.register.search import orientation_of
 from flipreg.register.shift_cause import Cause, at_the_cutters_edge
 
 __all__ = ["ProgramAdvice", "unit_way"]
+
+_FEWEST_REPEATED, _REPEATED_SHARE = 3, 0.5
+"""A pattern repeats by a shift if so many features have their like there, and this share of all (chosen)."""
 
 
 class ProgramAdvice:
@@ -42,7 +47,9 @@ class ProgramAdvice:
         orientation = orientation_of(right.isometry)
         where = place(right.offset_mm.tolist())
         told = comparison.placement
-        remade = [] if told is None else [moved_programs(told.isometry, right.isometry, self.names)]
+        # Where the flip was found, the back lies as it was found: to move it there would be to do nothing.
+        is_moved = told is not None and not comparison.is_found
+        remade = [] if told is None or not is_moved else [moved_programs(told.isometry, right.isometry, self.names)]
         if orientation is None:
             hand = "" if right.isometry.determinant < 0 else " and not mirrored"
             cure = "make the back program again without the quarter turn"
@@ -124,18 +131,29 @@ def _rounded(right: Placement) -> tuple[float, float]:
     return x_mm, y_mm
 
 
-def _cause(comparison: Comparison, by_mm: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Cause:
+def _cause(comparison: Comparison, by_mm: NDArray[np.float64]) -> Cause:
     """Return what usually makes a zero lie off by so much, 'offset' where it is nothing usual."""
     radii = (*comparison.faces.front.radius_mm, *comparison.faces.back.radius_mm)
     edge = at_the_cutters_edge(by_mm, [2 * radius for radius in radii if radius is not None])
     if edge is not None:
         return edge
+    if _repeats(comparison, by_mm):
+        return Cause("pitch", "the pattern repeats by just that")
     if float(np.hypot(*by_mm)) <= max(10.0, 0.05 * comparison.faces.front.size_mm):
         return Cause("offset", "")
     return _large_shift(comparison, np.abs(by_mm))
 
 
-def _large_shift(comparison: Comparison, shift: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Cause:
+def _repeats(comparison: Comparison, by_mm: NDArray[np.float64]) -> bool:
+    """Return whether most of what the front shows has its like so far away."""
+    both = comparison.faces.comparable
+    marks = both.front
+    ours, theirs, _ = near_pairs(marks.centre_mm, marks.centre_mm + by_mm, both.gate_mm)
+    same = ours[(marks.kind[ours] == marks.kind[theirs]) & (ours != theirs)]
+    return len(np.unique(same)) >= max(_FEWEST_REPEATED, _REPEATED_SHARE * len(marks))
+
+
+def _large_shift(comparison: Comparison, shift: NDArray[np.float64]) -> Cause:
     """Return what usually makes a large shift across or along the flip axis."""
     if comparison.orientation is None or comparison.orientation.axis == "none":
         return Cause("offset", "")

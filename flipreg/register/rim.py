@@ -30,15 +30,15 @@ Cuts = Sequence[tuple[Path, Cutter]]
 
 _STEPS_MM = (0.25, 0.5, 1.0, 2.0)
 _MOST_CELLS = 2_000_000
-"""Cells of a map that nobody has made before; ours: 8 MB each, some tenths of a second."""
+"""Cells of a map that nobody has made before (chosen): 8 MB each, some tenths of a second."""
 _LEAST_SHARED_MM = 0.1
-"""Walls that share less height than this are no edge of both; millimetres, ours: about what Z zeros are true to."""
+"""Walls that share less height than this are no edge of both; millimetres (chosen): about what Z zeros are true to."""
 _MOST_LEVELS = 4
 _TRIED_LEVELS = 64
 _FEW_CELLS = 0.02
-"""A height that so small a share of the edge reaches is not looked at; ours."""
+"""A height that so small a share of the edge reaches is not looked at (chosen)."""
 _MARGIN_MM = 6.0
-"""How far from where both faces cut walls are looked for: as far as the faces may be off; millimetres, ours."""
+"""How far from where both faces cut walls are looked for: as far as the faces may be off; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,8 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.register.coincidence import best_matches, pull_of
 from flipreg.register.deviation import Register, measured
 from flipreg.register.evidence import Evidence, are_apart, evidence_at, is_clearly_less
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [
@@ -36,7 +37,7 @@ Floats = NDArray[np.float64]
 Axis = Literal["x", "y", "none"]
 
 _ONE_MM = 0.1
-"""Placements closer than this are one, in millimetres; ours."""
+"""Placements closer than this are one, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ __all__ = ["Cause", "at_the_cutters_edge", "cause_of_jog"]
 Floats = NDArray[np.float64]
 
 _EXACT_MM = 0.05
-"""A distance is just that of a cutter within this, in millimetres; ours: what is measured is exact to about 0.01."""
+"""A distance is just that of a cutter within this, in millimetres (chosen): what is measured is exact to about 0.01."""
 
 
 @dataclass(frozen=True, slots=True)

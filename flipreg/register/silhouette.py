@@ -23,11 +23,11 @@ __all__ = ["silhouette", "with_silhouettes"]
 Floats = NDArray[np.float64]
 
 _GROW_SHARE = 0.015
-"""How far lines are grown, as a share of the size of the cut, at least 2 mm; ours: more than a stepover."""
+"""How far lines are grown, as a share of the size of the cut, at least 2 mm (chosen): more than a stepover."""
 _COARSE_SHARE = 0.015
-"""Silhouettes that differ by more than this share of their size, or by 5 mm, are of different regions; ours."""
+"""Silhouettes that differ by more than this share of their size, or by 5 mm, are of different regions (chosen)."""
 _ROOM = 1.3
-"""How much more than the best agreement counts as agreement; ours."""
+"""How much more than the best agreement counts as agreement (chosen)."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24

@@ -17,14 +17,14 @@ __all__ = ["Shape", "median_size"]
 Floats = NDArray[np.float64]
 
 _FEWEST_SHAPED = 200
-"""Points that say something, at least; ours."""
+"""Points that say something, at least (chosen)."""
 _COARSE_POINTS = 1_500
 _COARSE_DEG = 5.0
 _COARSE_OFFSETS = 25
 _OFF_CENTRE_SHARE = 0.1
-"""A centre line passes the middle of what is cut by less than this share of the width, for that mirrors too; ours."""
+"""A centre line passes the middle of what is cut by less than this share of the width, which mirrors too (chosen)."""
 _TRIED = 8
-"""The best of the rough search that are looked at closely; ours."""
+"""The best of the rough search that are looked at closely (chosen)."""
 _RASTER_CELLS = 150
 
 

@@ -16,10 +16,10 @@ Floats = NDArray[np.float64]
 _INTO_SPOILBOARD_MM = 3.0
 """The deepest cut may go so far below the blank, in millimetres; common practice, no source."""
 _SHORT = 0.1
-"""Holes meant to meet may fall short of it by this share of the thickness; ours: blanks are thicker than planned."""
+"""Holes meant to meet may fall short of it by this share of the thickness (chosen): blanks are thicker than planned."""
 
 _ROUNDING_MM = 1e-3
-"""Depths that add up to the thickness but for this meet: programs round to a thousandth; ours."""
+"""Depths that add up to the thickness but for this meet: programs round to a thousandth (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

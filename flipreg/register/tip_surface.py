@@ -20,19 +20,19 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _MOST_POINTS = 20_000
-"""Points that one stretch of cutting is sampled with, evenly along its way; ours: a quarter of a second."""
+"""Points that one stretch of cutting is sampled with, evenly along its way (chosen): a quarter of a second."""
 _FINEST_MM = 0.2
-"""Samples need not lie closer than this, in millimetres; ours: a round of 5 mm radius is straight to 0.001 mm then."""
+"""Samples need not lie closer than this, in millimetres (chosen): a round of 5 mm radius is then straight to 0.001."""
 _WIDEST_MM, _WIDEST_SHARE = 20.0, 0.6
-"""Between points farther apart than this, or than this share of the narrower side, nothing is interpolated; ours."""
+"""Between points farther apart than this, or than this share of the narrower side, nothing is interpolated (chosen)."""
 _ROOM = 3.0
-"""Nor between points this many times farther apart than passes mostly are; ours."""
+"""Nor between points this many times farther apart than passes mostly are (chosen)."""
 _STEEP = 2.0
-"""A point over a lower one that rises more steeply than this was cut before it: a plunge or another level; ours."""
+"""A point over a lower one that rises more steeply than this was cut before it: a plunge or another level (chosen)."""
 LEVEL = 0.01
-"""Where the surface rises by less than this it counts as level; rise over run, ours."""
+"""Where the surface rises by less than this it counts as level; rise over run (chosen)."""
 _SAME_HEIGHT_MM = 0.05
-"""A later pass that is higher by less than this counts as going over an earlier one again; millimetres, ours."""
+"""A later pass that is higher by less than this counts as going over an earlier one again; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -22,17 +22,17 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _MOST_VOTES = 300_000
-"""Votes for one way round; ours, for 100,000 features within two seconds."""
+"""Votes for one way round (chosen), for 100,000 features within two seconds."""
 _LEAST_VOTERS = 6
-"""Features that vote even where each has very many likes; ours."""
+"""Features that vote even where each has very many likes (chosen)."""
 _CELL_MM = 1.0
-"""Shifts within a cell of this size are votes for one; ours: room for a turn by a fraction of a degree."""
+"""Shifts within a cell of this size are votes for one (chosen): room for a turn by a fraction of a degree."""
 _MOST_PEAKS = 40
-"""Shifts looked at for one way round; ours: where more do as well the pattern repeats, and that is known by then."""
+"""Shifts looked at for one way round (chosen): where more do as well the pattern repeats, and that is known by then."""
 _SHARE = 0.5
-"""Shifts with less of the most votes than this are not looked at; ours."""
+"""Shifts with less of the most votes than this are not looked at (chosen)."""
 _LOOKED_AT = 800
-"""Features of the back by which a shift is looked at; ours."""
+"""Features of the back by which a shift is looked at (chosen)."""
 _SETTLING = 3
 
 

@@ -22,16 +22,16 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _EVERY_MM = 0.5
-"""Distance of the points along walls; ours. More where walls are very long."""
+"""Distance of the points along walls (chosen). More where walls are very long."""
 _MOST_POINTS = 4_000
 _SAMPLES_MM = 0.2
-"""Distance at which ways of the tool are sampled; ours: it leaves cusps of 0.002 mm with a tool of 3 mm radius."""
+"""Distance at which ways of the tool are sampled (chosen): it leaves cusps of 0.002 mm with a tool of 3 mm radius."""
 _MOST_SAMPLES = 1_000_000
 _PORTION = 500
 _SHORTEST_MM = 8.0
-"""Walls shorter than this all round are left out: they are cusps, mostly; millimetres, ours."""
+"""Walls shorter than this all round are left out: they are cusps, mostly; millimetres (chosen)."""
 _TANGENT_POINTS = 3
-"""Points to either side that give the direction of a wall; ours."""
+"""Points to either side that give the direction of a wall (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,20 +17,20 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _REACH_MM = 6.0
-"""Walls farther apart than this are not taken for one edge; millimetres, ours."""
+"""Walls farther apart than this are not taken for one edge; millimetres (chosen)."""
 _ALIKE = 0.9
-"""Cosine of the largest angle between walls of one edge; ours."""
+"""Cosine of the largest angle between walls of one edge (chosen)."""
 _NEIGHBOURS = 12
 _ROUNDS = 30
 _FEWEST = 40
 _BLOCKS = 12
 _SHIFT_PRIOR_MM, _TURN_PRIOR_DEG, _GAP_PRIOR_MM = 10.0, 5.0, 2.0
-"""What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations, ours."""
+"""What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations (chosen)."""
 _LEAST_FACING = 0.01
-"""A direction that walls face by less than this, mean square of their normals, is not told by them; ours: a wall of
+"""A direction that walls face by less than this, mean square of their normals, is not told by them (chosen): a wall of
 less than a hundredth of the edge. For the turn a tenth of that, of the mean square distance from the middle."""
 _INDEPENDENT_MM = 5.0
-"""Errors of walls are taken as independent over this length; millimetres, ours."""
+"""Errors of walls are taken as independent over this length; millimetres (chosen)."""
 _LEAST_NOISE_MM = 0.01
 _SAME_RADIUS_MM, _SAME_GAP_MM = 0.05, 0.1
 _EVERY_MM = 0.5

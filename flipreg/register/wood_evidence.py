@@ -1,8 +1,10 @@
-"""Evidence from the shape of the wood, where the faces share no feature: their centre lines.
+"""Evidence from the shape of the wood, where the faces share no feature: their centre lines, and the rim of both.
 
 Each face may be symmetric about a line of its own, and in register the flip carries one line to the other. That shows
 register across the line and in turn; along it something else has to. Two lines, as a tray has them, show all of it.
 A line that is off is no proof against register: a recess may lie off the centre by design. It only leaves it open.
+
+Where the cuts of both faces pass the parting height, their walls belong to one rim, which shows what its shape allows.
 """
 
 from collections.abc import Sequence
@@ -12,19 +14,23 @@ from math import hypot, inf, radians
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.tool import Cutter
+from flipreg.path import Path
 from flipreg.register.centre_line import CentreLine, agreement, centre_lines
 from flipreg.register.directions import Estimate
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
+from flipreg.register.rim import rim
 
-__all__ = ["centre_line_estimates"]
+__all__ = ["centre_line_estimates", "rim_estimate"]
 
 Floats = NDArray[np.float64]
+Cuts = Sequence[tuple[Path, Cutter]]
 
 _SAME_LINE_DEG = 2.0
-"""Lines of both faces that differ in direction by more are not meant for one another; ours."""
+"""Lines of both faces that differ in direction by more are not meant for one another (chosen)."""
 _UPRIGHT_DEG = 5.0
-"""A line says something about one direction if it runs along X or Y within this; ours."""
+"""A line says something about one direction if it runs along X or Y within this (chosen)."""
 
 
 def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[Estimate]:
@@ -58,6 +64,50 @@ def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list
         if estimate is not None:
             found.append(estimate)
     return found
+
+
+def rim_estimate(
+    cuts: tuple[Cuts, Cuts],
+    placement: Placement,
+    axis: str,
+    *,
+    middle: Floats,
+    thickness_mm: float,
+    tolerance_mm: float,
+) -> Estimate | None:
+    """Return what the rim shows that both faces cut.
+
+    Parameters
+    ----------
+    cuts : two sequences of (Path, Cutter)
+        The cuts of the front and of the back, each with Z zero on the face that is cut.
+    placement : Placement
+        Where the back was said to lie.
+    axis : str
+        The flip axis, 'x' or 'y'.
+    middle : array, shape (2,)
+        Of the part, where the displacement is told.
+    thickness_mm, tolerance_mm : float
+        Of the blank, and what is in register.
+
+    Returns
+    -------
+    Estimate or None
+        None where the faces cut no common rim, or where the walls agree nowhere to within the tolerance.
+    """
+    edge = rim(*cuts, placement, thickness_mm=thickness_mm)
+    if edge is None or edge.residual_mm > tolerance_mm:
+        return None
+    turn, turn_uncertainty = radians(edge.turn_deg), radians(edge.turn_uncertainty_deg)
+    reach_x, reach_y = (middle - np.array(edge.about_mm)).tolist()
+    across = edge.dx_mm - turn * reach_y, hypot(edge.dx_uncertainty_mm, turn_uncertainty * reach_y)
+    along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x)
+    if axis == "x":
+        across, along = along, across
+    words = f"{edge.length_mm:z.0f} mm of the rim that both faces cut"
+    return Estimate(
+        words, across[0], along[0], edge.turn_deg, across[1], along[1], edge.turn_uncertainty_deg, can_disprove=False
+    )
 
 
 def _estimate(

@@ -1,1 +1,1 @@
-"""Reports as text for people and as JSON for scripts, both made from the same values."""
+"""Reports as text for people, made from the same values as those for scripts."""

@@ -1,15 +1,13 @@
-"""The marking sheet as text for the bench or as JSON for scripts."""
+"""The marking sheet as text for the bench."""
 
-import json
 
 from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.job.blank import Edge
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM
 
-__all__ = ["length", "marks_json", "marks_text"]
+__all__ = ["length", "marks_text"]
 
-_DECIMALS = 6
 
 _LAST = (
     "Touch every mark again with the pointer before the first cut: flipreg touch says what to do with what you read."
@@ -44,52 +42,6 @@ def marks_text(sheet: MarkingSheet) -> str:
     for setup in sheet.setups:
         lines += ["", *_setup(setup, sheet)]
     return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
-
-
-def marks_json(sheet: MarkingSheet) -> str:
-    """Return the sheet as one JSON object; keys as documented for `flipreg marks --json`."""
-    data: dict[str, object] = {
-        "job": sheet.job,
-        "size_mm": _listed(sheet.size_mm),
-        "edge": sheet.edge.value,
-        "centre_line_mm": _rounded(sheet.centre_line_mm),
-        "faces": [
-            {
-                "face": face.face.value,
-                "edge_is": face.edge_is.value,
-                "corners_mm": _listed(face.corners_mm),
-                "marks": [
-                    {
-                        "name": mark.name,
-                        "along_mm": _rounded(mark.along_mm),
-                        "from_edge_mm": _rounded(mark.from_edge_mm),
-                        "on_centre_line": mark.on_centre_line,
-                        "section": mark.section,
-                        "remark": mark.remark,
-                    }
-                    for mark in face.marks
-                ],
-            }
-            for face in sheet.faces
-        ],
-        "setups": [
-            {
-                "name": setup.name,
-                "up": setup.up.value,
-                "steps": list(setup.steps),
-                "edge_lies": setup.edge_lies.value,
-                "near_end_lies": setup.near_end_lies.value,
-                "z_zero": setup.z_zero,
-                "jogs": [
-                    {"mark": jog.mark, "by_mm": _listed(jog.by_mm), "is_reference": jog.is_reference}
-                    for jog in setup.jogs
-                ],
-                "programs": [{"file": file, "tool": tool} for file, tool in setup.programs],
-            }
-            for setup in sheet.setups
-        ],
-    }
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def _face(face: FaceSheet, sheet: MarkingSheet) -> list[str]:
@@ -136,11 +88,3 @@ def _signed(text: str) -> str:
 
 def _file_name(path: str) -> str:
     return path.replace("\\", "/").rsplit("/", 1)[-1]
-
-
-def _rounded(value: float) -> float:
-    return round(value, _DECIMALS) + 0.0
-
-
-def _listed(values: tuple[float, ...]) -> list[float]:
-    return [_rounded(value) for value in values]

@@ -1,8 +1,5 @@
-"""A program's summary as text and as JSON."""
+"""A program's summary as text."""
 
-import json
-from dataclasses import asdict
-from enum import Enum
 from math import isnan
 
 from flipreg.findings import Finding
@@ -10,12 +7,7 @@ from flipreg.program.duration import Duration
 from flipreg.program.summary import Extent, Summary
 from flipreg.report.times import clock_text
 
-__all__ = ["summary_json", "summary_text"]
-
-
-def summary_json(summary: Summary) -> str:
-    """Return the summary as one JSON object; what is not known is null."""
-    return json.dumps(_without_nan(asdict(summary)), indent=2) + "\n"
+__all__ = ["summary_text"]
 
 
 def summary_text(summary: Summary) -> str:
@@ -98,13 +90,3 @@ def _machine_time(time: Duration) -> list[str]:
         f"  {'':<14}in it: traverses {rapid}, dwells {dwell}",
         f"  {'':<14}not in it: tool changes, run-up, dwells of canned cycles, the way to the first point",
     ]
-
-
-def _without_nan(value: object) -> object:
-    if isinstance(value, dict):
-        return {key: _without_nan(item) for key, item in value.items()}
-    if isinstance(value, tuple | list):
-        return [_without_nan(item) for item in value]
-    if isinstance(value, Enum):
-        return value.value
-    return None if isinstance(value, float) and isnan(value) else value

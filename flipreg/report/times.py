@@ -1,13 +1,12 @@
-"""How long things take: lines of the text reports and keys of the JSON report."""
+"""How long things take: lines of the text reports."""
 
-from dataclasses import asdict
 from itertools import compress
 
 from flipreg.job_check.times import SetupTime
 from flipreg.program.duration import Duration, together
 from flipreg.report.paragraph import entry, paragraph, table
 
-__all__ = ["clock_text", "duration_json", "times_json", "times_lines"]
+__all__ = ["clock_text", "times_lines"]
 
 
 def times_lines(times: tuple[SetupTime, ...]) -> list[str]:
@@ -37,27 +36,6 @@ def times_lines(times: tuple[SetupTime, ...]) -> list[str]:
             mark="  ",
         )
     return lines
-
-
-def times_json(times: tuple[SetupTime, ...]) -> list[dict[str, object]] | None:
-    """Return the value of the key `times`; None where no time is known."""
-    if not times:
-        return None
-    return [
-        {
-            "setup": setup.setup,
-            **duration_json(setup.duration),
-            "programs": [{"program": program.program, **duration_json(program.duration)} for program in setup.programs],
-        }
-        for setup in times
-    ]
-
-
-def duration_json(duration: Duration) -> dict[str, object]:
-    """Return a duration's figures, seconds to the thousandth."""
-    return {
-        key: round(value, 3) + 0.0 if isinstance(value, float) else value for key, value in asdict(duration).items()
-    }
 
 
 def clock_text(seconds: float) -> str:

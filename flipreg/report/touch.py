@@ -1,17 +1,15 @@
-"""What touched marks say, as text for the bench or as JSON for scripts."""
+"""What touched marks say, as text for the bench."""
 
-import json
 
 from flipreg.align.nudge import Correction
-from flipreg.align.remark import Remark, Verdict
 from flipreg.align.touch_report import Fit, TouchReport
+from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
 
-__all__ = ["touch_json", "touch_text"]
+__all__ = ["touch_text"]
 
-_DECIMALS = 6
 
-_WORDS = {Verdict.FAIL: "fails", Verdict.WARN: "look", Verdict.NOT_DETERMINED: "not determined", Verdict.PASS: "holds"}
+_WORDS = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined", Status.PASS: "holds"}
 
 _LAST = (
     "Positions are in the numbers of this setup's programs, in millimetres. Touch again after every nudge, and try "
@@ -31,69 +29,20 @@ def touch_text(report: TouchReport, *, setup: str) -> str:
         within = f"within {report.turn_within_deg:z.2g}°, 19 times in 20"
         turned = f"{report.turn_deg:+z.4f}° against the plan, counter-clockwise positive; {within}"
         lines += [*entry("Turned by", turned), ""]
-    remarks = [remark for remark in report.remarks if remark is not said]
+    findings = [finding for finding in report.findings if finding is not said]
     lines += [
         line
-        for remark in remarks
-        for line in paragraph(f"{remark.code}, {_WORDS[remark.verdict]}: {remark.message}.", mark="- ")
+        for finding in findings
+        for line in paragraph(f"{finding.check}, {_WORDS[finding.status]}: {finding.message}.", mark="- ")
     ]
-    if remarks:
+    if findings:
         lines.append("")
     return "\n".join([*lines, *paragraph(_LAST)]) + "\n"
 
 
-def touch_json(report: TouchReport, *, setup: str) -> str:
-    """Return the report as one JSON object; keys as documented for `flipreg touch --json`."""
-    nudge = report.nudge
-    data: dict[str, object] = {
-        "setup": setup,
-        "tolerance_mm": report.tolerance_mm,
-        "as_planned": report.as_planned,
-        "fit": report.fit.value,
-        "turn_deg": _rounded(report.turn_deg),
-        "turn_within_deg": _rounded(report.turn_within_deg),
-        "away_mm": _rounded(report.away_mm),
-        "cut_away_mm": _rounded(report.cut_away_mm),
-        "marks": [
-            {
-                "name": mark.name,
-                "planned_mm": _pair(mark.planned_mm),
-                "touched_mm": _pair(mark.touched_mm),
-                "residual_mm": _pair(mark.residual_mm),
-                "off_mm": _rounded(mark.off_mm),
-            }
-            for mark in report.marks
-        ],
-        "distances": [
-            {
-                "marks": [gap.first, gap.second],
-                "planned_mm": _rounded(gap.planned_mm),
-                "measured_mm": _rounded(gap.measured_mm),
-            }
-            for gap in report.distances
-        ],
-        "nudge": None
-        if nudge is None
-        else {
-            "hold": nudge.hold,
-            "push": nudge.push,
-            "push_mm": _pair(nudge.push_mm),
-            "turn_deg": _rounded(nudge.turn_deg),
-            "move_mm": _pair(nudge.move_mm),
-            "words": list(nudge.words),
-        },
-        "shift": None if report.correction is None else _shift(report.correction),
-        "findings": [
-            {"check": remark.code, "status": remark.verdict.value, "message": remark.message}
-            for remark in report.remarks
-        ],
-    }
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _verdict(report: TouchReport, setup: str) -> tuple[str, Remark | None]:
-    """Return the verdict, and the remark that is told by it already."""
-    first = report.remarks[0]
+def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
+    """Return the verdict, and the finding that is told by it already."""
+    first = report.findings[0]
     if report.as_planned is None:
         return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass.", None
     if report.correction is not None and not report.as_planned and not report.may_be_applied:
@@ -151,19 +100,3 @@ def _distances(report: TouchReport) -> list[str]:
         for gap in report.distances
     ]
     return table(rows, right="llrrr")
-
-
-def _shift(correction: Correction) -> dict[str, object]:
-    return {
-        "turn_deg": correction.turn_deg,
-        "about_mm": [float(value) for value in correction.about_mm],
-        "by_mm": [float(value) for value in correction.by_mm],
-    }
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, _DECIMALS) + 0.0
-
-
-def _pair(pair: tuple[float, float] | None) -> list[float] | None:
-    return None if pair is None else [round(value, _DECIMALS) + 0.0 for value in pair]

@@ -1,13 +1,12 @@
-"""What a job leaves of the wood: the tables of the text report and the keys of the JSON report."""
+"""What a job leaves of the wood: the tables of the text report."""
 
 from flipreg.cut.holding import Tab
 from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
 from flipreg.report.paragraph import entry, table
-from flipreg.stock.edge_step import EdgeStep
-from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
+from flipreg.stock.remaining import Thickness
 
-__all__ = ["wood_json", "wood_lines"]
+__all__ = ["wood_lines"]
 
 _SAID = {
     "breakthrough": "Meeting",
@@ -44,20 +43,6 @@ def wood_lines(report: JobReport) -> list[str]:
     return lines
 
 
-def wood_json(report: JobReport) -> dict[str, object]:
-    """Return the keys of the JSON report: plain dicts, lists, strings, numbers and None."""
-    return {
-        "left": [_left_json(left) for left in report.left],
-        "held": [_held_json(held) for held in report.held],
-        "tabs": [
-            {"number": number, "section": section, **_tab_json(tab)}
-            for number, (section, tab) in enumerate(report.tabs, 1)
-        ],
-        "stations": [_station_json(station) for station in report.stations],
-        "steps": [_step_json(step) for step in report.steps],
-    }
-
-
 def _station_row(one: Thickness) -> tuple[str, ...]:
     values = (one.front_mm, one.back_mm, one.left_mm)
     return one.name, *("not known" if value is None else f"{value:z.2f}" for value in values)
@@ -84,61 +69,3 @@ def _tab_row(number: int, section: str, tab: Tab) -> tuple[str, ...]:
     x_mm, y_mm = tab.at_mm
     size = (f"{tab.width_mm:z.1f}", f"{tab.thickness_mm:z.1f}", f"{tab.section_mm2:z.0f}")
     return f"T{number}", section, f"{x_mm:z.1f}", f"{y_mm:z.1f}", *size
-
-
-def _left_json(left: RemainingStock) -> dict[str, object]:
-    return {
-        "section": left.name,
-        "setups": [*left.setups],
-        "grid_mm": left.grid.step_mm,
-        "known_mm2": round(float(left.known.sum()) * left.grid.cell_mm2, 3),
-        "not_known_mm2": round(float((~left.known).sum()) * left.grid.cell_mm2, 3),
-    }
-
-
-def _held_json(one: PartSupport) -> dict[str, object]:
-    return {
-        "setup": one.setup,
-        "section": one.section,
-        "at_mm": _rounded(one.at_mm),
-        "area_mm2": round(one.area_mm2, 3),
-        "joined": one.is_joined,
-        "floor_mm": None if one.floor_mm is None else round(one.floor_mm, 4),
-        "tabs": [_tab_json(tab) for tab in one.tabs],
-        "section_mm2": round(one.section_mm2, 3),
-    }
-
-
-def _tab_json(tab: Tab) -> dict[str, object]:
-    return {
-        "at_mm": _rounded(tab.at_mm),
-        "width_mm": round(tab.width_mm, 3),
-        "thickness_mm": round(tab.thickness_mm, 3),
-        "section_mm2": round(tab.section_mm2, 3),
-    }
-
-
-def _station_json(one: Thickness) -> dict[str, object]:
-    return {
-        "name": one.name,
-        "section": one.section,
-        "at_mm": _rounded(one.at_mm),
-        "front_mm": None if one.front_mm is None else round(one.front_mm, 4),
-        "back_mm": None if one.back_mm is None else round(one.back_mm, 4),
-        "left_mm": None if one.left_mm is None else round(one.left_mm, 4),
-    }
-
-
-def _step_json(one: EdgeStep) -> dict[str, object]:
-    worst = int(one.step_mm.argmax())
-    return {
-        "section": one.section,
-        "worst_mm": round(float(one.step_mm[worst]), 4),
-        "worst_at_mm": one.at_mm[worst].round(3).tolist(),
-        "at_mm": one.at_mm.round(3).tolist(),
-        "step_mm": one.step_mm.round(4).tolist(),
-    }
-
-
-def _rounded(at_mm: tuple[float, float]) -> list[float]:
-    return [round(value, 3) + 0.0 for value in at_mm]

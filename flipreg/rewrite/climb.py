@@ -82,7 +82,7 @@ class _Turner:
         self._word = {letter: word_in_block(blocks, rows_of(blocks, modes, letter)).tolist() for letter in "XYZIJRF"}
         self._line: list[int] = whole.path.line.tolist()
         self._spans: list[Span] = []
-        # A line that was written anew, and the feed in force behind it; None where it is the source's again.
+        # A line that was written anew, and the feed in force after it; None where it is the source's again.
         self._left: tuple[int, bytes | None] | None = None
 
     def turned(self, contours: list[Contour]) -> Turned:

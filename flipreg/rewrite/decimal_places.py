@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 __all__ = ["FINE", "USUAL", "DecimalPlaces"]
 
 _MOST = 9
-"""No more are written because the source has more; ours: a nanometre is 6 in millimetres."""
+"""No more are written because the source has more (chosen): a nanometre is 6 in millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,4 +36,4 @@ USUAL = DecimalPlaces()
 """So that rounding stays below a fifth of a thousandth of a millimetre."""
 
 FINE = DecimalPlaces(10, 11)
-"""So that a place that is named in both units is one place for an arc: below `SAME_POINT_MM` of each other. Ours."""
+"""So that a place that is named in both units is one place for an arc: below `SAME_POINT_MM` of each other (chosen)."""

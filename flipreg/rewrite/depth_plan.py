@@ -20,15 +20,15 @@ __all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "ref
 _EXACT = Decimal("1e-9")
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _HAIR = Decimal("0.001")
-"""A level no more than this above the new floor is that floor, written in another unit or with other decimals. Ours: a
-pass that takes a thousandth of a millimetre is none."""
+"""A level no more than this above the new floor is that floor, written in another unit or with other decimals (chosen):
+a pass that takes a thousandth of a millimetre is none."""
 _SPACING = Decimal("0.0001")
-"""Levels in between are rounded to this, in millimetres; ours."""
+"""Levels in between are rounded to this, in millimetres (chosen)."""
 _MOST_PASSES = 1000
-"""More passes than this for one floor are a slip of the finger; ours."""
+"""More passes than this for one floor are a slip of the finger (chosen)."""
 _BACK_BORING = 87
 _MOST_LISTED = 6
-"""Floors that a message names; ours."""
+"""Floors that a message names (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

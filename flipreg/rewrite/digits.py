@@ -14,7 +14,7 @@ _MINUS, _POINT, _ZERO = b"-.0"
 
 
 def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_] | None = None) -> Texts:
-    """Write numbers as RS-274 spells them: a sign only if negative, a point only with decimals behind it.
+    """Write numbers as RS-274 spells them: a sign only if negative, a point only with decimals after it.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_]
         The values are mantissa / 10**decimals; all decimals are written, trailing zeros too. A written zero
         has no sign.
     pointed : bool, shape (n,), optional
-        Rows that get a point even with no decimals behind it, as in `5.`: there are controllers that read 5
+        Rows that get a point even with no decimals after it, as in `5.`: there are controllers that read 5
         as five of the smallest step.
     """
     negative = mantissa < 0

@@ -8,7 +8,7 @@ _BOM = b"\xef\xbb\xbf"
 
 
 def header_place(blocks: Blocks, text: bytes) -> int:
-    """Return the offset in the new text where the header goes: behind a leading percent line and O line."""
+    """Return the offset in the new text where the header goes: after a leading percent line and O line."""
     first = len(_BOM) if text.startswith(_BOM) else 0
     framing = BlockFlag.PERCENT | BlockFlag.PROGRAM_NUMBER
     block = 0

@@ -108,7 +108,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
     Raises
     ------
     RefusedError
-        Where words behind the end of a program would be run, or compensation is on at a junction.
+        Where words after the end of a program would be run, or compensation is on at a junction.
     """
     line_end = surveys[0].line_end
     for number, (program, survey) in enumerate(zip(programs, surveys, strict=True)):
@@ -127,7 +127,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
 
 
 def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
-    """Return what has to stand behind the last program: one end, and a percent line if the first begins with one."""
+    """Return what has to stand after the last program: one end, and a percent line if the first begins with one."""
     last = surveys[-1]
     if surveys[0].framed:
         return [] if last.framed else [b"%"]
@@ -221,7 +221,7 @@ class _Framing:
         if self._is_last and self._framed:
             return blocks.text
         if blocks.text.strip():
-            raise refusal_in(blocks, 0, "text behind the end of this program would be in the middle of the joined one")
+            raise refusal_in(blocks, 0, "text after the end of this program would be in the middle of the joined one")
         return b""
 
     def _words(self, blocks: Blocks) -> list[int]:
@@ -241,7 +241,7 @@ class _Framing:
         behind = self._survey.end_line - blocks.first_line
         rows = np.flatnonzero((blocks.block > behind) & (blocks.letter != ord("N")))
         if rows.size:
-            message = "words behind the end of this program would be run in the joined one; take them out"
+            message = "words after the end of this program would be run in the joined one; take them out"
             raise blocks.refusal(message, row=int(rows[0]))
 
 

@@ -33,7 +33,7 @@ Span = tuple[int, int, bytes]
 
 
 class Junctions:
-    """Knows the state behind each line of a program, and what a block needs that is reached from another one."""
+    """Knows the state after each line of a program, and what a block needs that is reached from another one."""
 
     def __init__(self, whole: Whole) -> None:
         self._whole = whole
@@ -73,14 +73,14 @@ class Junctions:
     def lines_before(
         self, first: int, expected: int, actual: int, way: tuple[bytes, ...] = ()
     ) -> tuple[list[bytes], list[Span]]:
-        """Return what has to be said before a line that runs behind another line now.
+        """Return what has to be said before a line that runs after another line now.
 
         Parameters
         ----------
         first : int
             The line that is reached.
         expected, actual : int
-            The line behind which it ran in the source, and the one behind which it runs now; 0 is the start.
+            The line after which it ran in the source, and the one after which it runs now; 0 is the start.
         way : tuple of bytes
             Lines of traverses that lead in X and Y to where it stood in the source; the first of what is said.
 
@@ -136,7 +136,7 @@ class Junctions:
         return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
 
     def leans_across(self, first: int, expected: int, actual: int) -> bool:
-        """Return whether a line that runs behind another line now starts from another X or Y, and leans on it."""
+        """Return whether a line that runs after another line now starts from another X or Y, and leans on it."""
         if expected == actual:
             return False
         return next(self._leaning(first, {0, 1}, expected, actual), None) is not None

@@ -113,7 +113,7 @@ class Parked:
             unknown = np.isnan(path.end[:, axis])
             block = path.line - blocks.first_line
             here = np.where(unknown & np.isin(block, parks), path.line, 0)
-            # Behind each motion: the line that parked the axis, carried on while the axis is not known.
+            # After each motion: the line that parked the axis, carried on while the axis is not known.
             order = np.arange(1, len(path) + 1)
             place = np.maximum.accumulate(np.where(~unknown | (here > 0), order, 0))
             line = np.concatenate([[self._line[axis]], here])[place]

@@ -20,9 +20,9 @@ SAME_LEVEL_MM = 1e-6
 """Levels closer than this are one; far below any program's decimals."""
 
 _PADDING_MM = 0.1
-"""Added around a pass, so that a single line and a single point have an area; ours."""
+"""Added around a pass, so that a single line and a single point have an area (chosen)."""
 _SAME_PLACE = 0.5
-"""Two passes whose boxes share this much of what they cover together are over the same place; ours."""
+"""Two passes whose boxes share this much of what they cover together are over the same place (chosen)."""
 _XY = 2
 
 Floats = NDArray[np.float64]

@@ -44,7 +44,7 @@ class Releveller:
         return level_mm if at_level or end < level_mm else end
 
     def check_behind(self, each: Pass, level_mm: Decimal) -> None:
-        """Refuse what comes behind a pass and leans on its level: a ramp that begins there, a traverse at its height.
+        """Refuse what comes after a pass and leans on its level: a ramp that begins there, a traverse at its height.
 
         Raises
         ------
@@ -168,7 +168,7 @@ class Releveller:
         if start > max(exact_mm(self._end_z[row]) for row in starts) and len(starts) > 1:
             raise refusal_at(whole, line, f"this ramp would start at Z{start:f}, above the approach to it")
         if not self._fed[first] and start <= above_mm and by_mm < 0:
-            message = f"for the ramp behind it to keep its angle this traverse would go to Z{start:f}, into the wood"
+            message = f"for the ramp after it to keep its angle this traverse would go to Z{start:f}, into the wood"
             raise refusal_at(whole, self._line[first], message)
         new[first] = start
 

@@ -48,7 +48,7 @@ class Survey:
     highest_mm : float
         The highest place it goes to; -inf without a motion.
     after : State
-        The state behind its last executed block.
+        The state after its last executed block.
     end_line : int
         The line of its M2 or M30; 0 if it has none.
     framed : bool

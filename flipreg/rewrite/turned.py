@@ -37,18 +37,18 @@ Floats = NDArray[np.float64]
 _MM_PER_INCH = 25.4
 
 _USED_UP = 0.99
-"""Part of the allowed difference beyond which rounding is made up for; ours."""
+"""Part of the allowed difference beyond which rounding is made up for (chosen)."""
 
 _LEAST_RATE = 0.1
-"""How much the difference of the radii has to change per step of the centre for a step to be small; ours."""
+"""How much the difference of the radii has to change per step of the centre for a step to be small (chosen)."""
 
 _FLAT_ARC = 0.25
-"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies
-rounding too much: there the centre is written instead. Ours; NISTIR 6556, 3.5.3.1 warns of the same."""
+"""Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies rounding
+too much: there the centre is written instead (chosen); NISTIR 6556, 3.5.3.1 warns of the same."""
 
 _MOVED_CENTRE_MM = 0.0005
-"""How far rounding may move the centre of an arc with a radius, else the centre is written too; ours. A shallow arc's
-centre moves by as many times the rounding as its radius is longer than its chord."""
+"""How far rounding may move the centre of an arc with a radius, else the centre is written too (chosen). A shallow
+arc's centre moves by as many times the rounding as its radius is longer than its chord."""
 
 
 def turned_edits(
@@ -307,7 +307,7 @@ class _Turn:
         return Edits(self._blocks.number[rows], self._blocks.end[rows], texts)
 
     def _added(self, missing: Index, present: Index, letter: str, value: Index, decimals: Index) -> Edits:
-        """Return the insertions of missing words behind the word they are coupled with."""
+        """Return the insertions of missing words after the word they are coupled with."""
         absent = missing < 0
         rows = present[absent]
         numbers = number_texts(value[absent], decimals[absent]).each()

@@ -66,7 +66,7 @@ OFFSET_CODES = (*HOMES, G.MACHINE, G.AXIS_OFFSET, G.RESET_AXIS_OFFSET, G.RESET_K
 """Codes that go to machine positions or change the offsets of numbers."""
 
 PROGRAM_ENDS = (M.END, M.END_AND_REWIND)
-"""The M codes behind which nothing is executed (NISTIR 6556, 3.6.1)."""
+"""The M codes after which nothing is executed (NISTIR 6556, 3.6.1)."""
 
 UNUSED_CANCELS = (131, 150, 401, 491, 500, 501, 670, 690, 970)
 """Cancels of what this language cannot set: polar coordinates, normal direction, tool length and scaling of other

@@ -24,23 +24,23 @@ Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 
 _FINER_MM = 0.05
-"""Bites that differ by less are as deep; millimetres, ours."""
+"""Bites that differ by less are as deep; millimetres (chosen)."""
 _TAKES_MM = 0.02
-"""A motion that lowers a cell by less takes nothing there; millimetres, ours."""
+"""A motion that lowers a cell by less takes nothing there; millimetres (chosen)."""
 _LEVEL_MM = 0.5
-"""A portion ends where the program goes deeper by this; millimetres, ours."""
+"""A portion ends where the program goes deeper by this; millimetres (chosen)."""
 _MOTIONS = 65_536
-"""Motions that are looked at at a time; ours."""
+"""Motions that are looked at at a time (chosen)."""
 _PORTIONS = 200_000
-"""So many motions, shared out, are the most portions of one look; at least 4, at most 64. Ours."""
+"""So many motions, shared out, are the most portions of one look; at least 4, at most 64 (chosen)."""
 _EFFORT = 6_000_000
-"""Cells times motions that are looked at closely in a program, at most; ours: a fraction of a second."""
+"""Cells times motions that are looked at closely in a program, at most (chosen): a fraction of a second."""
 _FEWEST = 1_000
-"""Motions that a look at a cell costs at least; ours, for the calls."""
+"""Motions that a look at a cell costs at least (chosen), for the calls."""
 _SHARE = 8
-"""A portion may spend this part of what is left of that; ours."""
+"""A portion may spend this part of what is left of that (chosen)."""
 _LATTICE = 3.0
-"""Cells are compared this many to a cutter's radius; ours."""
+"""Cells are compared this many to a cutter's radius (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from flipreg.stock.section import section_name
 __all__ = ["bite_findings"]
 
 _OVER_MM = 0.05
-"""A bite that is deeper by less is as deep as the flutes; millimetres, ours: what the maps are true to."""
+"""A bite that is deeper by less is as deep as the flutes; millimetres (chosen): what the maps are true to."""
 
 
 def bite_findings(bitten: Sequence[Bitten]) -> Iterator[Finding]:

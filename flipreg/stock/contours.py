@@ -24,21 +24,21 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 _CHORD_MM = 0.02
-"""Arcs are sampled along chords this close to them; millimetres, ours."""
+"""Arcs are sampled along chords this close to them; millimetres (chosen)."""
 _SHARE = 0.25
-"""Samples are at most this share of the diameter apart; ours."""
+"""Samples are at most this share of the diameter apart (chosen)."""
 _LIFT_TOOLS = 6.0
-"""A tab is at most this many diameters long; ours."""
+"""A tab is at most this many diameters long (chosen)."""
 _STRAIGHT = float(np.cos(np.radians(15.0)))
-"""A way goes straight on if it turns by no more than 15 degrees; ours."""
+"""A way goes straight on if it turns by no more than 15 degrees (chosen)."""
 _ROUND = float(np.cos(np.radians(40.0)))
-"""What closes a contour over a tab may turn more: round a small hole it does; ours."""
+"""What closes a contour over a tab may turn more: round a small hole it does (chosen)."""
 _SHORT_STRAIGHT = 0.9
-"""A run shorter than the cutter's radius is straight if its ends are this share of its length apart; ours."""
+"""A run shorter than the cutter's radius is straight if its ends are this share of its length apart (chosen)."""
 _STILL_MM = 1e-6
-"""A chord that goes less far in XY is vertical; millimetres, ours."""
+"""A chord that goes less far in XY is vertical; millimetres (chosen)."""
 _RAISED_MM = 0.02
-"""A cutter that is higher by less is not lifted; millimetres, ours."""
+"""A cutter that is higher by less is not lifted; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,7 +23,7 @@ __all__ = ["EdgeStep", "edge_step", "step_findings"]
 Floats = NDArray[np.float64]
 
 _EVERY_MM = 2.0
-"""Distance of the points along the edge; millimetres, ours."""
+"""Distance of the points along the edge; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -25,9 +25,9 @@ Labels = NDArray[np.int32]
 Box = tuple[float, float, float, float]
 
 _WITHIN_MM = 1e-6
-"""Grids are clipped to a section to within this; millimetres, ours."""
+"""Grids are clipped to a section to within this; millimetres (chosen)."""
 _LEAST_SHARE = 0.01
-"""What keeps most of the border is no less than this share of all wood; ours."""
+"""What keeps most of the border is no less than this share of all wood (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

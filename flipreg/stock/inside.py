@@ -23,11 +23,11 @@ Floats = NDArray[np.float64]
 _INCH_MM = 25.4
 
 _FAR_TOO_LARGE = 5.0
-"""A part this many times larger than its blank is in another unit than the blank's size; ours."""
+"""A part this many times larger than its blank is in another unit than the blank's size (chosen)."""
 _AIR = 4.0
-"""Tool radii beyond the edge up to which it may still be meant so: a pass that turns round in the air. Ours."""
+"""Tool radii beyond the edge up to which it may still be meant so: a pass that turns round in the air (chosen)."""
 _OVER_THE_LINE_MM = 0.5
-"""How far past the line where sections meet the tool's rim may cut before it is told, in millimetres; ours."""
+"""How far past the line where sections meet the tool's rim may cut before it is told, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -26,11 +26,11 @@ Floats = NDArray[np.float64]
 Labels = NDArray[np.int32]
 
 _ACROSS_TOOLS = 2.5
-"""Wood beside a contour is looked for as far as this many diameters from its middle; ours."""
+"""Wood beside a contour is looked for as far as this many diameters from its middle (chosen)."""
 _FLOOR_MM = 0.05
-"""A contour this close to the floor cuts it; millimetres, ours."""
+"""A contour this close to the floor cuts it; millimetres (chosen)."""
 ACROSS = (0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9)
-"""Where across the cutter the wood is looked at, in radii; ours. The other face's kerf may be narrower."""
+"""Where across the cutter the wood is looked at, in radii (chosen). The other face's kerf may be narrower."""
 _OUTSIDE = -1
 """Number of what lies off the blank."""
 

@@ -19,11 +19,11 @@ from flipreg.stock.section import SectionCut, SectionCuts, passed
 __all__ = ["lift_findings"]
 
 _LEVEL_MM = 0.5
-"""A contour is lifted where it is higher above its own floor than this; ours."""
+"""A contour is lifted where it is higher above its own floor than this (chosen)."""
 _TO_A_RADIUS = 4.0
-"""Cells to the cutter's radius where a program's own cuts are looked at; ours."""
+"""Cells to the cutter's radius where a program's own cuts are looked at (chosen)."""
 _SAME_MM = 0.05
-"""A pass this close to the lowest of its program at a place is that one; ours."""
+"""A pass this close to the lowest of its program at a place is that one (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -26,7 +26,7 @@ __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings", "wide
 Bools = NDArray[np.bool_]
 
 LEAST_CELLS = 4
-"""Fewer cells in a row of their own are the grid's ragged edge; ours."""
+"""Fewer cells in a row of their own are the grid's ragged edge (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

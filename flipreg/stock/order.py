@@ -29,24 +29,24 @@ Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 
 _AIR_MM = 0.05
-"""A feed that is this far above the wood goes through air; a spring pass does not. Millimetres, ours."""
+"""A feed that is this far above the wood goes through air; a spring pass does not. Millimetres (chosen)."""
 _MOSTLY = 0.5
-"""Share of a program's feeds below the face in air, above which it is asked whether it comes too late; ours."""
+"""Share of a program's feeds below the face in air, above which it is asked whether it comes too late (chosen)."""
 _ALL = 0.9
-"""Share in air of a program that takes nothing, above which that is told; ours."""
+"""Share in air of a program that takes nothing, above which that is told (chosen)."""
 _DEEPER = 3.0
 """How many times what would have been left to take the earlier program has to bite, all along, and at least its
 cutter's diameter: rough cuts in wood go down by half a diameter to a whole one (common practice, no source)."""
 _LEAST_LEFT_MM = 0.5
-"""Less is never asked of a program to leave; millimetres, ours: common practice leaves 0.3 to 1 for finishing."""
+"""Less is never asked of a program to leave; millimetres (chosen): common practice leaves 0.3 to 1 for finishing."""
 _POINTS = 4_096
-"""Points of a program's feeds that are looked at; ours."""
+"""Points of a program's feeds that are looked at (chosen)."""
 _TABS_MM = 16.0
-"""Wood between two through cuts that is narrower is a tab; millimetres, ours: common practice has 4 to 12."""
+"""Wood between two through cuts that is narrower is a tab; millimetres (chosen): common practice has 4 to 12."""
 _COARSE_MM = 0.6
-"""Cells are looked at this far apart where pieces are told; ours: finer than any kerf."""
+"""Cells are looked at this far apart where pieces are told (chosen): finer than any kerf."""
 _LEAST_MM2 = 4.0
-"""Less that is cut in a piece is not told; ours."""
+"""Less that is cut in a piece is not told (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

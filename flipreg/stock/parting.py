@@ -31,7 +31,7 @@ Singles = NDArray[np.float32]
 Numbers = NDArray[np.int16]
 
 _MOST_TRACED = 20
-"""Pieces of one program whose line is looked for; ours: each takes as long as some runs of the program."""
+"""Pieces of one program whose line is looked for (chosen): each takes as long as some runs of the program."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

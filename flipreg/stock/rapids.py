@@ -24,14 +24,14 @@ Bools = NDArray[np.bool_]
 Ints = NDArray[np.intp]
 
 _SLIMMER_MM = 0.02
-"""By how much the cutter is taken slimmer; ours: above the chords' error, below what matters in wood."""
+"""By how much the cutter is taken slimmer (chosen): above the chords' error, below what matters in wood."""
 _DEEP_MM = 0.05
-"""Wood that is less deep than this is no find; millimetres, ours."""
+"""Wood that is less deep than this is no find; millimetres (chosen)."""
 _LAYER_MM = 1.0
 """A slanting descent into less wood only takes off the layer that a rough left; steps smaller than this are looked at
-together. Millimetres, ours."""
+together. Millimetres (chosen)."""
 _STILL_MM = 1e-6
-"""A motion that goes less far in XY is vertical; millimetres, ours."""
+"""A motion that goes less far in XY is vertical; millimetres (chosen)."""
 
 
 class Misuse(Enum):

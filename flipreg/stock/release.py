@@ -17,9 +17,9 @@ __all__ = ["FreePiece", "Release", "first_row", "piece_of", "pieces_off"]
 Bools = NDArray[np.bool_]
 
 _LEAST_CELLS = 4
-"""Fewer cells are the grid's ragged edge; ours."""
+"""Fewer cells are the grid's ragged edge (chosen)."""
 _CHIP_MM = 0.5
-"""A piece that is nowhere thicker is a flake that the cutter takes along; ours."""
+"""A piece that is nowhere thicker is a flake that the cutter takes along (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -41,13 +41,13 @@ Bools = NDArray[np.bool_]
 Singles = NDArray[np.float32]
 
 _AROUND_CELLS = 3
-"""Cells that a grid goes beyond what is cut, so that uncut wood is all around it; ours."""
+"""Cells that a grid goes beyond what is cut, so that uncut wood is all around it (chosen)."""
 _MOST_CELLS = 25_000_000
-"""Cells of a section's maps; ours: some 40 bytes each, so that a check stays around a gigabyte."""
+"""Cells of a section's maps (chosen): some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
-"""A slanting cutter that may reach further than this is not looked at closely; ours."""
+"""A slanting cutter that may reach further than this is not looked at closely (chosen)."""
 _PIECE_MM = 10.0
-"""Ways at a slant are looked at in pieces of this length; ours."""
+"""Ways at a slant are looked at in pieces of this length (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -275,7 +275,7 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     unit_mm = 25.4 if job.inch else 1.0
     if job.limits.grid_mm is not None and cells > _MOST_CELLS:
         least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
-        # Rounded up, so that what is said to do does.
+        # Rounded up, so that the step that is advised is large enough.
         digit = 10.0 ** floor(log10(least))
         enough = f"{ceil(least / digit) * digit:g}"
         says = f"the maps would have {cells / 1e6:z.0f} million cells; take at least {enough}, or leave it out"

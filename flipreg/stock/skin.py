@@ -20,9 +20,9 @@ Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 _LEVEL_MM = 0.05
-"""A contour this close to its own floor goes all the way down there, and is no tab; ours."""
+"""A contour this close to its own floor goes all the way down there, and is no tab (chosen)."""
 _LEAST_CELLS = 4
-"""Fewer cells are the grid's ragged edge; ours."""
+"""Fewer cells are the grid's ragged edge (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -28,13 +28,13 @@ Bools = NDArray[np.bool_]
 Left = Callable[[], BothFaces]
 
 _DEEP_MM = 0.05
-"""Wood that is less deep than this is no find; millimetres, ours."""
+"""Wood that is less deep than this is no find; millimetres (chosen)."""
 _EVERY_MM = 0.5
-"""Distance of the places along a way that are looked at; ours."""
+"""Distance of the places along a way that are looked at (chosen)."""
 _ROWS = 8
-"""Motions looked at at a time, so that memory does not grow with their number; ours."""
+"""Motions looked at at a time, so that memory does not grow with their number (chosen)."""
 _CELL_MM = 1.0
-"""Cells of the plan of what may have been cut at a slant; ours."""
+"""Cells of the plan of what may have been cut at a slant (chosen)."""
 _TURN = np.arange(0.0, 2.0 * np.pi, np.pi / 8)
 
 

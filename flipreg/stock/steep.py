@@ -21,11 +21,11 @@ DEFAULT_RAMP_DEG = 15.0
 makers name 2 to 10 for cutters without teeth at the centre."""
 
 _NARROW = 0.5
-"""A descent narrower than this part of the cutter's diameter does not clear its middle; ours."""
+"""A descent narrower than this part of the cutter's diameter does not clear its middle (chosen)."""
 _UP = 2
 """Normal of arcs in the XY plane."""
 _FALLS_MM = 1e-6
-"""A motion that falls by less is level; millimetres, ours."""
+"""A motion that falls by less is level; millimetres (chosen)."""
 
 
 def steep_descents(path: Path, *, diameter_mm: float, ramp_deg: float) -> Bools:

@@ -24,13 +24,13 @@ Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
 _FINE_MM = 0.1
-"""Step of the finer grids; ours: widths are then right to two tenths of a millimetre."""
+"""Step of the finer grids (chosen): widths are then right to two tenths of a millimetre."""
 _ABOVE_MM = 0.01
-"""What runs higher than this above all wood takes nothing of it; ours, above the rounding of the maps."""
+"""What runs higher than this above all wood takes nothing of it (chosen), above the rounding of the maps."""
 _MOST_CELLS = 400_000
-"""Cells of a finer grid; ours."""
+"""Cells of a finer grid (chosen)."""
 _AROUND_CELLS = 2
-"""Cells of the section's grid that a finer one goes beyond a tab, to see where it ends; ours."""
+"""Cells of the section's grid that a finer one goes beyond a tab, to see where it ends (chosen)."""
 
 
 def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: float) -> list[PartSupport]:

@@ -15,9 +15,9 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _CHORD_MM = 0.02
-"""How far arcs may be from the chords that stand for them; millimetres, ours."""
+"""How far arcs may be from the chords that stand for them; millimetres (chosen)."""
 _STILL_MM2 = 1e-12
-"""A way that goes less far in XY, squared, is vertical; ours."""
+"""A way that goes less far in XY, squared, is vertical (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -22,11 +22,12 @@ Bools = NDArray[np.bool_]
 LEAST_WEB_MM = 0.5
 """Wood thinner than this fails where the job says nothing: no wood stays so thin under a cutter (common practice)."""
 _FLAT_TOOLS = 0.2
-"""Wood that is as thick over this many diameters of the narrowest cutter each way is a floor's, no rounding's; ours."""
+"""Wood that is as thick over this many diameters of the narrowest cutter each way is a floor's, no rounding's
+(chosen)."""
 _SAME_MM = 0.02
-"""Over that width it differs by no more than this; millimetres, ours."""
+"""Over that width it differs by no more than this; millimetres (chosen)."""
 _RIM_CELLS = 2
-"""The thin maps see a cut wider by less than this many cells: beside a wall they read the cut; ours."""
+"""The thin maps see a cut wider by less than this many cells: beside a wall they read the cut (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)

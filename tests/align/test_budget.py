@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from flipreg.align.budget import error_budget
 from flipreg.align.budget_report import BudgetReport
 from flipreg.align.register_model import BlankModel, Laid, Source, base_model, quantities, weights
-from flipreg.align.remark import Verdict
 from flipreg.errors import UsageError
+from flipreg.findings import Status
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
 
@@ -134,7 +134,7 @@ def test_law_and_monte_carlo_agree_within_the_latters_own_error() -> None:
             assert abs(law - drawn) < 4 * error
             assert error < 0.01 * max(feature.standard_mm)
         assert feature.agrees
-    assert {remark.code: remark.verdict for remark in report.remarks}["agreement"] is Verdict.PASS
+    assert {finding.check: finding.status for finding in report.findings}["agreement"] is Status.PASS
 
 
 def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
@@ -146,7 +146,7 @@ def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
     )
     report = _budget(Budget(wood=air, features=(Feature("edge", (100.0, 0.0)),)), tolerance_mm=50.0)
     assert report.within is None
-    assert [remark.code for remark in report.remarks if remark.verdict is Verdict.NOT_DETERMINED] == ["agreement"]
+    assert [finding.check for finding in report.findings if finding.status is Status.NOT_DETERMINED] == ["agreement"]
 
 
 def test_contributions_are_ranked_and_make_up_the_whole() -> None:

@@ -7,10 +7,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from flipreg.align.nudge import way
-from flipreg.align.remark import Verdict
 from flipreg.align.touch import fit_touches
 from flipreg.align.touch_report import Fit, TouchReport
 from flipreg.errors import UsageError
+from flipreg.findings import Status
 from flipreg.geometry.fit import fit_rigid
 from flipreg.geometry.isometry import Isometry
 
@@ -36,8 +36,8 @@ def _moved(planned: Points, turn_deg: float, by_mm: tuple[float, float]) -> Poin
     return {name: (x, y) for name, (x, y) in zip(planned, turned.tolist(), strict=True)}
 
 
-def _verdicts(report: TouchReport) -> dict[str, Verdict]:
-    return {remark.code: remark.verdict for remark in report.remarks}
+def _verdicts(report: TouchReport) -> dict[str, Status]:
+    return {finding.check: finding.status for finding in report.findings}
 
 
 @settings(max_examples=60, deadline=None)
@@ -113,7 +113,7 @@ def test_one_mark_gives_the_offset_and_leaves_the_turn_open() -> None:
     assert report.as_planned is None
     assert report.turn_deg is None
     assert not report.explained
-    assert _verdicts(report)["turn"] is Verdict.NOT_DETERMINED
+    assert _verdicts(report)["turn"] is Status.NOT_DETERMINED
     assert report.correction is not None
     assert report.correction.turn_deg == 0.0
     assert pytest.approx([float(value) for value in report.correction.by_mm]) == [0.02, 0.01]
@@ -122,9 +122,9 @@ def test_one_mark_gives_the_offset_and_leaves_the_turn_open() -> None:
 def test_two_marks_on_the_centre_line_give_the_skew_and_say_what_they_cannot_know() -> None:
     report = _fit(LINE, _moved(LINE, 0.02, (0.0, 0.0)))
     assert pytest.approx(report.turn_deg) == 0.02
-    (remark,) = (remark for remark in report.remarks if remark.code == "one line")
-    assert remark.verdict is Verdict.WARN
-    assert "the right face is up" in remark.message
+    (finding,) = (finding for finding in report.findings if finding.check == "one line")
+    assert finding.status is Status.WARN
+    assert "the right face is up" in finding.message
 
 
 def test_marks_off_one_line_do_not_complain_about_a_line() -> None:
@@ -133,9 +133,9 @@ def test_marks_off_one_line_do_not_complain_about_a_line() -> None:
 
 def test_a_stretched_line_is_a_finding_with_the_two_distances() -> None:
     report = _fit(LINE, {"throat": (0.0, 0.0), "tip": (0.0, 1080.6)})
-    assert _verdicts(report)["rigid"] is Verdict.FAIL
-    (remark,) = (remark for remark in report.remarks if remark.code == "distance")
-    assert "1080.600 mm apart where 1080.000 mm were planned (+0.600 mm)" in remark.message
+    assert _verdicts(report)["rigid"] is Status.FAIL
+    (finding,) = (finding for finding in report.findings if finding.check == "distance")
+    assert "1080.600 mm apart where 1080.000 mm were planned (+0.600 mm)" in finding.message
     assert not report.explained
     assert not report.may_be_applied
 
@@ -164,8 +164,8 @@ def test_two_close_marks_a_little_off_show_that_the_far_end_of_the_blank_is_far_
     assert report.as_planned is False
     assert report.turn_deg == pytest.approx(1.1076, abs=1e-4)
     assert report.cut_away_mm == pytest.approx(14.05, abs=0.1)
-    (turn,) = (remark for remark in report.remarks if remark.code == "turn")
-    assert turn.verdict is Verdict.NOT_DETERMINED
+    (turn,) = (finding for finding in report.findings if finding.check == "turn")
+    assert turn.status is Status.NOT_DETERMINED
     assert "too close together" in turn.message
     # A turn that is known to a quarter of a degree corrects nothing.
     assert (report.correction, report.nudge, report.may_be_applied) == (None, None, False)
@@ -225,9 +225,9 @@ def test_the_one_misdrawn_mark_of_four_is_named() -> None:
     touched = _moved(BOARD, 0.3, (1.0, 2.0))
     touched["side"] = (touched["side"][0] + 1.5, touched["side"][1])
     report = _fit(BOARD, touched)
-    (remark,) = (remark for remark in report.remarks if remark.code == "rigid")
-    assert remark.verdict is Verdict.FAIL
-    assert "without 'side' the others fit, and it is 1.500 mm off" in remark.message
+    (finding,) = (finding for finding in report.findings if finding.check == "rigid")
+    assert finding.status is Status.FAIL
+    assert "without 'side' the others fit, and it is 1.500 mm off" in finding.message
 
 
 @settings(max_examples=100, deadline=None)
@@ -239,10 +239,10 @@ def test_the_mark_that_is_named_does_not_bend_what_is_said_to_do(
     x, y = touched[name]
     touched[name] = (x + off_mm * np.cos(np.radians(way_deg)), y + off_mm * np.sin(np.radians(way_deg)))
     report = _fit(BOARD, touched, tolerance_mm=0.3)
-    (remark,) = (remark for remark in report.remarks if remark.code == "rigid")
+    (finding,) = (finding for finding in report.findings if finding.check == "rigid")
     # In some directions a smaller error of another mark would explain it as well: then none is named.
-    assume("the others fit" in remark.message)
-    assert f"without {name!r} the others fit" in remark.message
+    assume("the others fit" in finding.message)
+    assert f"without {name!r} the others fit" in finding.message
     nudge = report.nudge
     assert nudge is not None
     assert report.turn_deg == pytest.approx(turn_deg, abs=1e-6)
@@ -254,8 +254,8 @@ def test_the_mark_that_is_named_does_not_bend_what_is_said_to_do(
 def test_a_bowed_line_is_a_finding() -> None:
     planned: Points = {"a": (0.0, 0.0), "b": (0.0, 400.0), "c": (0.0, 800.0)}
     report = _fit(planned, {"a": (0.0, 0.0), "b": (0.5, 400.0), "c": (0.0, 800.0)})
-    (remark,) = (remark for remark in report.remarks if remark.code == "straight")
-    assert "'b' is 0.333 mm beside it" in remark.message
+    (finding,) = (finding for finding in report.findings if finding.check == "straight")
+    assert "'b' is 0.333 mm beside it" in finding.message
 
 
 @settings(max_examples=40, deadline=None)
@@ -269,8 +269,8 @@ def test_mirrored_touches_are_refused_whichever_way_they_lie(
     report = _fit(BOARD, touched)
     assert report.fit is Fit.REFUSED
     assert (report.correction, report.nudge) == (None, None)
-    assert _verdicts(report) == {"mirrored": Verdict.FAIL}
-    assert "the wrong face is up" in report.remarks[0].message
+    assert _verdicts(report) == {"mirrored": Status.FAIL}
+    assert "the wrong face is up" in report.findings[0].message
 
 
 def test_the_mirror_trap_of_umeyama_is_refused_and_the_fit_is_his_rotation() -> None:
@@ -287,24 +287,24 @@ def test_the_mirror_trap_of_umeyama_is_refused_and_the_fit_is_his_rotation() -> 
     assert pytest.approx(fit.rms_mm**2, abs=1e-8) == 0.61975499
     # These marks are closer together than any on a blank; ten times the size is the same figure.
     tenfold = [{name: (100 * x, 100 * y) for name, (x, y) in points.items()} for points in (planned, touched)]
-    assert _verdicts(_fit(tenfold[0], tenfold[1])) == {"mirrored": Verdict.FAIL}
+    assert _verdicts(_fit(tenfold[0], tenfold[1])) == {"mirrored": Status.FAIL}
 
 
 def test_a_blank_that_lies_end_for_end_is_told() -> None:
     report = _fit(LINE, {"throat": (0.0, 1080.0), "tip": (0.0, 0.0)})
     assert report.fit is Fit.REFUSED
-    assert "end for end" in report.remarks[0].message
+    assert "end for end" in report.findings[0].message
 
 
 def test_a_quarter_turn_is_told() -> None:
     report = _fit(LINE, {"throat": (0.0, 0.0), "tip": (1080.0, 0.0)})
-    assert _verdicts(report) == {"turned": Verdict.FAIL}
-    assert "a quarter turn" in report.remarks[0].message
+    assert _verdicts(report) == {"turned": Status.FAIL}
+    assert "a quarter turn" in report.findings[0].message
 
 
 def test_inches_read_as_millimetres_are_told() -> None:
     report = _fit(LINE, {"throat": (0.0, 0.0), "tip": (0.0, 1080.0 / 25.4)})
-    assert _verdicts(report) == {"units": Verdict.FAIL}
+    assert _verdicts(report) == {"units": Status.FAIL}
 
 
 def test_the_scale_and_rotation_of_a_published_fit() -> None:

@@ -44,7 +44,7 @@ BAD: dict[str, tuple[bytes, int | None]] = {
     "a bracket too many": (line(b"G1 X[1+2]]"), 3),
     "a conflict marker": (line(b"<<<<<<< HEAD\nG1 X1\n=======\nG1 X2\n>>>>>>> theirs"), 3),
     "HTML around a program": (b"<!DOCTYPE html>\n<html><body><pre>\n" + GOOD + b"</pre></body></html>\n", 1),
-    "HTML behind a program": (line(b"</pre></body></html>"), 3),
+    "HTML after a program": (line(b"</pre></body></html>"), 3),
     "division by zero": (line(b"G1 X[1/0]"), 3),
     "the root of a negative number": (line(b"G1 XSQRT[-1]"), 3),
     "the logarithm of zero": (line(b"G1 XLN[0]"), 3),

@@ -253,7 +253,7 @@ def test_a_traverse_that_would_have_to_go_into_the_wood_for_a_ramp_is_refused() 
     assert err.startswith("<stdin>:5:1: this ramp drops 2.5 mm to its level; from Z0 down to the new one")
     status, out, err = run(["depth", "-", "--floor", "-2.5", "--step-down", "3"], FROM_TRAVERSE.encode())
     assert (status, out) == (2, b"")
-    assert err.startswith("<stdin>:4:1: for the ramp behind it to keep its angle this traverse would go to Z0")
+    assert err.startswith("<stdin>:4:1: for the ramp after it to keep its angle this traverse would go to Z0")
 
 
 def test_a_ramp_that_would_start_above_its_approach_is_refused() -> None:

@@ -103,7 +103,7 @@ def test_without_a_limit_a_step_is_no_deeper_than_the_sources_own_there() -> Non
 
 
 def test_a_floor_that_is_cut_before_what_lies_above_it_is_held_to_the_surface() -> None:
-    """The deep pass runs first: what comes behind it makes no room for it."""
+    """The deep pass runs first: what comes after it makes no room for it."""
     text = "G21 G90\nG0 Z5\nX0 Y0\nG1 Z-6 F300\nX40 F900\nG0 Z5\nX0 Y0\nG1 Z-3 F300\nX40 F900\nG0 Z5\nM2\n"
     assert flat_levels(made(text, "--floor", "-7")[0]) == [-5, -7, -3]
     assert max(steps(made(text, "--floor", "-7", "--step-down", "2")[0]).values()) == 2

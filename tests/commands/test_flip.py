@@ -152,7 +152,7 @@ def test_a_machine_position_that_parks_is_kept_byte_for_byte_and_named(block: st
 
 
 def test_the_point_on_the_way_to_a_machine_position_is_mirrored() -> None:
-    # 3.5.8: the words of G28 are a point of the program; only the place behind it is the machine's.
+    # 3.5.8: the words of G28 are a point of the program; only the place after it is the machine's.
     text = flipped("G21 G90 F100\nG0 X0 Y0 Z5\nG28 X1\nM2\n", flipreg.FlipAxis.Y, ("0", "0"))
     assert b"\nG28 X-1\nM2\n" in text
 

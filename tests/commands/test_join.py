@@ -149,7 +149,7 @@ def test_one_of_the_programs_may_come_from_a_pipe(tmp_path: Path) -> None:
             FINISH,
             "part0.nc:12:1: cutter compensation is on at the end",
         ),
-        "text behind the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text behind the end"),
+        "text after the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text after the end"),
         "a line that may be skipped": (ROUGH.replace("N90", "/N90"), FINISH, "part0.nc:12:1: a line that may be"),
     }.values(),
 )
@@ -164,7 +164,7 @@ def test_programs_that_do_not_agree_are_refused_with_the_line(
 def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> None:
     status, _, err = run(["join", *written(tmp_path, FINISH + "G0 X9\n", HOLES)])
     assert status == 2
-    assert "part0.nc:13:1: words behind the end of this program would be run" in err
+    assert "part0.nc:13:1: words after the end of this program would be run" in err
 
 
 def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path) -> None:

@@ -32,7 +32,7 @@ N170 G0 Z5
 N180 M30
 %
 """
-"""One contour, a lead-out behind it, and a cut that is open."""
+"""One contour, a lead-out after it, and a cut that is open."""
 
 LEADS = """\
 G21 G90 G17

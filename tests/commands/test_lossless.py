@@ -26,8 +26,8 @@ TEXTS = {
     "program number": b"%\nO1234\n" + CODE + b"%\n",
     "program number with a comment": b"O0001 (tray front)\n" + CODE,
     "lower case program number": b"o7\n" + CODE,
-    "text behind the closing percent": b"%\n" + CODE + b"%\nanything [[ at (all\n\xff\x00\n",
-    "text behind the end": CODE + b"G1 X5\n\n\n",
+    "text after the closing percent": b"%\n" + CODE + b"%\nanything [[ at (all\n\xff\x00\n",
+    "text after the end": CODE + b"G1 X5\n\n\n",
     "blanks around percent": b"\n \t\n % \n" + CODE + b"\t%\n\n",
     "blanks everywhere": b"  g 2 1\tG9 0 f 1 0 0 \nG 0 X 1 . 5 Y - 2 Z+ .5\t\nG1 X [ 1 + 2 ] \n\tM2\t",
     "expressions": b"#1=2 G21 G90\nG0 X#1 Y[#1*SIN[30]] Z2\n##1=3 G1 F1 XATAN[1]/[2] #4=[1 OR 0]\nM2\n",
@@ -83,7 +83,7 @@ FLAT = [
 
 @pytest.mark.parametrize("name", FLAT)
 def test_a_shift_along_z_changes_the_z_word_and_no_other_byte(name: str) -> None:
-    # Apart from the comment at the start, which stands behind the byte-order mark and the percent line.
+    # Apart from the comment at the start, which stands after the byte-order mark and the percent line.
     text = TEXTS[name]
     zero = Decimal(0)
     produced = flipreg.shift(

@@ -56,7 +56,7 @@ ALIKE = {
         f"{HEAD}M98 P7 L2\nM2\nO7\nG0 X0 Y0 Z5\nM98 P8\nM99\nO8\nG2 X10 I5\nM98 P9\nM99\nO9\nG3 X0 I-5\nM99\n"
     ),
     "a cycle": f"{HEAD}M98 P7 L2\nM2\nO7\nG0 X0 Y0 Z5\nG81 X2 Z3 R-1 Y-4\nX3\nG80\nM99\n",
-    "an arc in XY carries on behind a call": (
+    "an arc in XY carries on after a call": (
         f"{HEAD}M98 P7\nG17 X2 Y0 I-4 J0\nG18 G0 X0\nM98 P7\nM2\nO7\nG0 X0 Y0 Z5\nG18 G2 X10 Z5 I5 K0\nM99\n"
     ),
     "an arc in XY carries on in a call": (
@@ -64,7 +64,7 @@ ALIKE = {
     ),
     "with N words, blanks, comments": f"{HEAD}N5 M98 P7 (call)\nM2\nO7\nn10 g2x10i5(half a turn)f30\nN20 M99\n",
     "a skipped line": f"{HEAD}M98 P7 L2\nM2\nO7\nG0 X0 Y0 Z5\n/G2 X10 I5\nG0 X1 Y1 Z9\nM99\n",
-    "text behind that is never run": f"{HEAD}G2 X10 I5\nM98 P7\nM2\nG2 X99 I9\nO7\nG0 X1 Y1\nM99\nO9\nG2 X1 I9\nM99\n",
+    "text after that is never run": f"{HEAD}G2 X10 I5\nM98 P7\nM2\nG2 X99 I9\nO7\nG0 X1 Y1\nM99\nO9\nG2 X1 I9\nM99\n",
 }
 
 
@@ -76,7 +76,7 @@ def test_moves_are_spelled_out_in_a_program_with_subprograms(text: str) -> None:
 
 
 def test_text_that_is_never_run_is_left_alone_beside_spelled_out_blocks() -> None:
-    made = produced(ALIKE["text behind that is never run"])
+    made = produced(ALIKE["text after that is never run"])
     assert "M2\nG2 X99 I9\nO7\n" in made
     assert made.endswith("O9\nG2 X1 I9\nM99\n")
 
@@ -96,7 +96,7 @@ def test_an_arc_beside_a_call_is_refused_with_its_line() -> None:
 
 OFFSETS = {
     "an arc in each": f"{HEAD}G2 X10 I5\nG17 G55\nG0 X1 Y2 Z3\nG18 G2 X11 I5\nG54 G0 X0 Y0 Z0\nM2\n",
-    "arcs one behind the other": f"{HEAD}G2 X10 I5\nG55 G0 X1 Y2 Z3\nG2 X3 I1\nX5 I1\nG17 X5 Y2 I3 J3\nM2\n",
+    "arcs one after the other": f"{HEAD}G2 X10 I5\nG55 G0 X1 Y2 Z3\nG2 X3 I1\nX5 I1\nG17 X5 Y2 I3 J3\nM2\n",
     "an arc beside straight moves": f"{HEAD}G55 G0 X1 Y2 Z3\nG1 X5 Y5\nG54 G0 X0 Y0 Z5\nG2 X10 I5\nM2\n",
     "a cycle beside an arc": f"{HEAD}G2 X10 I5\nG55 G0 X1 Y2 Z3\nG81 X2 Z3 R1 Y-4\nX3\nG80\nG54 G0 X0 Y0 Z0\nM2\n",
     "with a subprogram": f"{HEAD}G2 X10 I5\nG55 G0 X1 Y2 Z3\nM98 P7\nM98 P7\nM2\nO7\nG0 X0 Y0\nG2 X10 I5\nM99\n",
@@ -125,7 +125,7 @@ def test_a_place_that_is_not_known_is_refused_where_a_block_has_to_be_spelled_ou
 
 
 def test_a_motion_that_is_carried_into_the_next_chunk_is_named_there() -> None:
-    # The chunk ends behind the arc that is spelled out; the first block of the next one carries on.
+    # The chunk ends after the arc that is spelled out; the first block of the next one carries on.
     filler = "(" + "-" * 98 + ")\n"
     rows = CHUNK_BYTES // len(filler) - 1
     head = HEAD + filler * rows

@@ -6,13 +6,15 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.holding import Holding, cells_within, enclosed, holding
+from flipreg.cut.holding import Bridge, bridges
 from flipreg.cut.outline import outline
-from flipreg.cut.thickness import BothFaces, both_faces
+from flipreg.cut.regions import label
+from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from tests.cut.bruteforce import polyline
+from tests.cut.faces import both_faces
 
 OVER = Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0)))
 GRID = Grid.covering((-40.0, -40.0), (40.0, 40.0), 0.2)
@@ -39,28 +41,30 @@ def profile(tabs_deg: list[float], *, tab_mm: float, lift_mm: float, turn_deg: f
     return polyline(np.array(corners))
 
 
-def held(path: Path) -> Holding:
-    faces = both_faces([(path, FLAT)], [], OVER, GRID, blank_mm=BLANK_MM)
-    kerf = cells_within(outline(path, FLAT.radius_mm, chord_mm=1e-3), GRID)
-    return holding(faces, kerf, enclosed(kerf))
+def kerf_of(path: Path) -> NDArray[np.bool_]:
+    region = outline(path, FLAT.radius_mm, chord_mm=1e-3)
+    return np.stack([shapely.contains_xy(region, GRID.xs_mm, np.full_like(GRID.xs_mm, y)) for y in GRID.ys_mm.tolist()])
+
+
+def held(path: Path, *, blank_mm: float = BLANK_MM) -> tuple[Bridge, ...]:
+    """Return what joins the part, number 2, to the blank around it, number 1."""
+    faces = both_faces([(path, FLAT)], [], OVER, GRID, blank_mm=blank_mm)
+    kerf = kerf_of(path)
+    return bridges(faces, kerf, label(~kerf)[0])
 
 
 def test_a_profile_cut_through_all_round_lets_the_part_go() -> None:
-    found = held(profile([], tab_mm=0.0, lift_mm=0.0))
-    assert found.is_joined is False
-    assert found.tabs == ()
-    assert found.released_mm2 == pytest.approx(34.0**2, rel=0.01)
+    assert held(profile([], tab_mm=0.0, lift_mm=0.0)) == ()
 
 
 @pytest.mark.parametrize("turn_deg", [0.0, 20.0, 45.0])
 def test_tabs_are_counted_placed_and_measured(turn_deg: float) -> None:
     found = held(profile([0.0, 180.0, 270.0], tab_mm=14.0, lift_mm=3.3, turn_deg=turn_deg))
-    assert found.is_joined is True
-    assert found.released_mm2 == 0.0
-    assert len(found.tabs) == 3
-    sides = sorted((tab.direction_deg - turn_deg + 5.0) % 360.0 - 5.0 for tab in found.tabs)
+    assert [(one.one, one.other) for one in found] == [(1, 2)] * 3
+    # The way of a bridge is from the blank, the smaller number, to the part.
+    sides = sorted((one.tab.direction_deg + 180.0 - turn_deg + 5.0) % 360.0 - 5.0 for one in found)
     assert sides == pytest.approx([0.0, 180.0, 270.0], abs=4.0)
-    for tab in found.tabs:
+    for tab in (one.tab for one in found):
         # 14 mm of way less the cutter: 8 mm; 3.3 mm of lift less 0.3 mm below the blank: 3 mm.
         assert tab.width_mm == pytest.approx(8.0, abs=0.25)
         assert tab.thickness_mm == pytest.approx(3.0, abs=1e-4)
@@ -68,49 +72,17 @@ def test_tabs_are_counted_placed_and_measured(turn_deg: float) -> None:
         assert tab.top_mm == pytest.approx(-15.0)
         assert tab.bottom_mm == pytest.approx(-18.0)
         assert np.hypot(*tab.at_mm) == pytest.approx(20.0, abs=0.2)
-    assert found.section_mm2 == pytest.approx(3 * 24.0, rel=0.03)
+        assert tab.section_mm2 == pytest.approx(24.0, rel=0.03)
 
 
 def test_tabs_that_the_cutter_eats_up_hold_nothing() -> None:
     # 6 mm of way for a cutter of 6 mm: its two flanks meet.
-    found = held(profile([0.0], tab_mm=6.0, lift_mm=3.3))
-    assert found.is_joined is False
+    assert held(profile([0.0], tab_mm=6.0, lift_mm=3.3)) == ()
 
 
 def test_a_profile_that_does_not_reach_through_is_one_large_tab() -> None:
-    shallow = profile([], tab_mm=0.0, lift_mm=0.0)
-    skin = both_faces([(shallow, FLAT)], [], OVER, GRID, blank_mm=BLANK_MM + 1.0)
-    kerf = cells_within(outline(shallow, 3.0, chord_mm=1e-3), GRID)
-    found = holding(skin, kerf, enclosed(kerf))
-    assert found.is_joined is True
-    (ring,) = found.tabs
-    assert ring.thinnest_mm == pytest.approx(0.7, abs=1e-4)
-
-
-def test_what_is_enclosed_does_not_reach_the_edge() -> None:
-    kerf = np.zeros((7, 9), np.bool_)
-    kerf[1:6, 1] = kerf[1:6, 7] = kerf[1, 1:8] = kerf[5, 1:8] = True
-    inside = enclosed(kerf)
-    assert int(inside.sum()) == 3 * 5
-    assert inside[3, 4]
-    kerf[1, 4] = False
-    assert not enclosed(kerf).any()
-
-
-def test_cells_within_a_region_are_those_whose_centres_are() -> None:
-    grid = Grid(0.0, 0.0, 1.0, (4, 5))
-    cells: NDArray[np.bool_] = cells_within(shapely.box(0.5, 0.5, 3.4, 2.6), grid)
-    expected = np.zeros((4, 5), np.bool_)
-    expected[1:3, 1:4] = True
-    np.testing.assert_array_equal(cells, expected)
-
-
-def test_part_and_kerf_are_different_cells() -> None:
-    path = profile([], tab_mm=0.0, lift_mm=0.0)
-    faces = both_faces([(path, FLAT)], [], OVER, GRID, blank_mm=BLANK_MM)
-    everywhere = np.ones(GRID.shape, np.bool_)
-    with pytest.raises(ValueError, match="kerf"):
-        holding(faces, everywhere, everywhere)
+    (ring,) = held(profile([], tab_mm=0.0, lift_mm=0.0), blank_mm=BLANK_MM + 1.0)
+    assert ring.tab.thinnest_mm == pytest.approx(0.7, abs=1e-4)
 
 
 def test_wood_that_shares_no_more_than_rounding_with_the_part_is_no_tab() -> None:
@@ -121,7 +93,5 @@ def test_wood_that_shares_no_more_than_rounding_with_the_part_is_no_tab() -> Non
         np.array([[-10.000001, -20.0, -20.0]], np.float32),
         20.0,
     )
-    kerf, part = np.array([[False, True, False]]), np.array([[True, False, False]])
-    found = holding(faces, kerf, part)
-    assert found.is_joined is False
-    assert found.tabs == ()
+    kerf, numbers = np.array([[False, True, False]]), np.array([[1, 0, 2]], np.int32)
+    assert bridges(faces, kerf, numbers) == ()

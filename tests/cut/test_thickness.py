@@ -6,11 +6,12 @@ import pytest
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.thickness import BothFaces, both_faces, breakthroughs, skins, thinnest_web, through_depth_mm
+from flipreg.cut.thickness import BothFaces, thinnest_web
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from tests.cut.bruteforce import polyline
+from tests.cut.faces import both_faces, regions
 
 Floats = NDArray[np.float64]
 
@@ -62,24 +63,20 @@ def test_the_faces_may_have_their_zero_anywhere() -> None:
     np.testing.assert_allclose(lifted.back_mm, at_face.back_mm, atol=1e-5)
 
 
-def test_pockets_that_meet_are_a_breakthrough_with_its_place_and_size() -> None:
+def test_pockets_that_meet_leave_a_region_without_wood_with_its_place_and_size() -> None:
     front = groove((10, 20, -12), (50, 20, -12))
     back = groove((-30, 5, -9), (-30, 35, -9))
     faces = both_faces([(front, FLAT)], [(back, FLAT)], OVER, GRID, blank_mm=20.0)
-    (hole,) = breakthroughs(faces)
+    (hole,) = regions(faces, met(faces))
     assert hole.area_mm2 == pytest.approx(36.0, rel=0.01)
     assert hole.box_mm == pytest.approx((27.0, 17.0, 33.0, 23.0))
     assert hole.least_mm == pytest.approx(-1.0)
-    assert breakthroughs(faces, meant=np.ones(GRID.shape, np.bool_)) == ()
 
 
 def test_a_cut_through_from_one_face_is_no_breakthrough() -> None:
     through = both_faces([(groove((10, 20, -20.5), (50, 20, -20.5)), FLAT)], [], OVER, GRID, blank_mm=20.0)
-    assert breakthroughs(through) == ()
+    assert not met(through).any()
     assert not cell(through.is_left, 30.1, 20.1)
-    front_deep, back_deep = through_depth_mm(through)
-    assert front_deep == pytest.approx(0.5)
-    assert back_deep == 0.0
 
 
 def test_a_cut_that_should_go_through_and_does_not_leaves_a_skin() -> None:
@@ -88,7 +85,7 @@ def test_a_cut_that_should_go_through_and_does_not_leaves_a_skin() -> None:
     faces = both_faces([(front, FLAT)], [(back, FLAT)], OVER, GRID, blank_mm=20.0)
     meant = np.zeros(GRID.shape, np.bool_)
     meant[78:82, 48:192] = True
-    (skin,) = skins(faces, meant)
+    (skin,) = regions(faces, faces.is_left & meant)
     assert skin.most_mm == pytest.approx(0.2)
     assert skin.least_mm > 0.0
     # Half of the fall is enough to get through: at x = 40 for the cutter's middle, so 3 mm before it for its rim.
@@ -143,9 +140,9 @@ def test_cuts_that_meet_exactly_leave_nothing_that_holds(blank_mm: float, front_
         blank_mm=blank_mm, front_top_mm=front_top, back_top_mm=back_top,
     )  # fmt: skip
     assert faces.pieces()[1] == 2
-    assert skins(faces, faces.left_mm < 1.0) == ()
-    (met,) = breakthroughs(faces)
-    assert met.area_mm2 == pytest.approx(6.0 * 40.0, rel=0.05)
+    assert not (faces.is_left & (faces.left_mm < 1.0)).any()
+    (hole,) = regions(faces, met(faces))
+    assert hole.area_mm2 == pytest.approx(6.0 * 40.0, rel=0.05)
     web = thinnest_web(faces)
     assert web is not None
     assert web.left_mm == pytest.approx(blank_mm, abs=1e-4)
@@ -157,7 +154,7 @@ def test_a_cut_exactly_through_meets_no_other() -> None:
     front = groove((10, -5, round(top_mm - blank_mm, 6)), (10, 45, round(top_mm - blank_mm, 6)))
     faces = both_faces([(front, FLAT)], [], OVER, GRID, blank_mm=blank_mm, front_top_mm=top_mm)
     assert not faces.is_left[:, 30:50].any()
-    assert breakthroughs(faces) == ()
+    assert not met(faces).any()
 
 
 def test_floors_that_share_no_more_than_rounding_do_not_hold_each_other() -> None:
@@ -166,11 +163,9 @@ def test_floors_that_share_no_more_than_rounding_do_not_hold_each_other() -> Non
     assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces()[1] == 2
 
 
-def test_a_blank_without_thickness_and_a_rotation_for_a_flip_are_refused() -> None:
-    with pytest.raises(ValueError, match="thickness"):
-        both_faces([], [], OVER, GRID, blank_mm=0.0)
-    with pytest.raises(ValueError, match="mirrors"):
-        both_faces([], [], Isometry.rotation(180.0), GRID, blank_mm=20.0)
+def met(faces: BothFaces) -> NDArray[np.bool_]:
+    """Return the cells where cuts of both faces meet, although neither goes through."""
+    return ~faces.is_left & ~faces.is_through
 
 
 def cell(values: NDArray[np.generic], x: float, y: float) -> float:

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from flipreg.job.file.schema import shipped_schema
+from flipreg.job.file.schema import job_schema
 from tests.docs.examples import TOP
 
 PAGE = (TOP / "docs/reference/job-file.md").read_text()
@@ -35,7 +35,7 @@ IN_WORDS = {"ReadingTable": "A reading", "HumidityTable": "A reading"}
 
 
 def tables() -> dict[str, dict[str, dict[str, object]]]:
-    schema = json.loads(shipped_schema())
+    schema = json.loads(job_schema())
     found = {"FileTable": schema["properties"]}
     found |= {name: table["properties"] for name, table in schema["$defs"].items()}
     return found
@@ -66,7 +66,7 @@ def test_every_key_is_named_in_the_sentence(table: str) -> None:
 
 @pytest.mark.parametrize("table", HEADINGS)
 def test_the_page_says_which_keys_are_needed(table: str) -> None:
-    schema = json.loads(shipped_schema())
+    schema = json.loads(job_schema())
     part = schema if table == "FileTable" else schema["$defs"][table]
     said = re.findall(r"^\| `([a-z_]+)` \| yes \|", section(HEADINGS[table]), re.MULTILINE)
     assert sorted(said) == sorted(part.get("required", []))

@@ -3,7 +3,8 @@
 from pathlib import Path
 
 import flipreg.job.file.schema
+from tests.job.made_schema import schema_text
 
 if __name__ == "__main__":
     target = Path(flipreg.job.file.schema.__file__).with_name("job.schema.json")
-    target.write_text(flipreg.job.file.schema.schema_text(), encoding="utf-8")
+    target.write_text(schema_text(), encoding="utf-8")

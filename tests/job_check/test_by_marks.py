@@ -8,7 +8,8 @@ from flipreg.findings import Status
 from flipreg.job.file.read import read_job
 from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
-from flipreg.report.job import job_json, job_text
+from flipreg.report.job import job_text
+from flipreg.report.json.job import job_json
 
 JOB = """
 name = "board"

@@ -80,7 +80,7 @@ def test_an_arc_is_followed_and_not_its_chord() -> None:
 
 
 def test_a_helix_is_met_where_it_has_come_down() -> None:
-    # A turn of radius 14 about X9 Y0 is over the clamp up to 53.7 degrees behind its half: after 0.649 of its drop.
+    # A turn of radius 14 about X9 Y0 is over the clamp up to 53.7 degrees after its half: after 0.649 of its drop.
     turn = "X-5\nG1 Z14\nG3 X-5 Y0 I14 J0 Z"
     assert one(START + turn + "11\n").status is Status.PASS
     assert one(START + turn + "10.85\n").status is Status.FAIL

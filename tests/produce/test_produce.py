@@ -41,7 +41,7 @@ def flipped(text: str | bytes, *, source: str = "front.ngc") -> Produced:
 
 
 def split_header(text: bytes) -> tuple[bytes, list[bytes], bytes]:
-    """Return what is in front of the header, its lines, and what is behind it."""
+    """Return what is in front of the header, its lines, and what is after it."""
     comments = rb"\(made by [^()\r\n]*\)(\r\n|\n|\r)(?:\([^()\r\n]*\)\1)*?\(try this program [^()\r\n]*\)\1"
     found = re.search(comments, text)
     assert found

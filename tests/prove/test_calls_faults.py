@@ -99,10 +99,10 @@ FAULTS = {
     "the arc not named again": ("G2 G17", "G17"),
     "the other arc named": ("G2 G17", "G3 G17"),
     "a line that is never run changed": ("O9\nG1 X7", "O9\nG1 X-7"),
-    "a line behind the end changed": ("G1 X99", "G1 X98"),
+    "a line after the end changed": ("G1 X99", "G1 X98"),
     "another call": ("L2", "L3"),
     "a line lost": ("O7\nG18 G0 X0 Y0 Z5\n", "O7\n"),
-    "a line added behind the end": ("O9\nG1 X7\n", "O9\nG1 X7\nG1 X8\n"),
+    "a line added after the end": ("O9\nG1 X7\n", "O9\nG1 X7\nG1 X8\n"),
     "a move added": ("Z0.0000\nG54", "Z0.0000\nG1 X4.2000 Y5.6000 Z-9.0000\nG54"),
     "a move added and another lost": ("Z5\nG1 X3.0000 Y4.0000 Z0.0000\n", "Z5\nG1 Z9\n"),
 }  # fmt: skip

@@ -200,7 +200,7 @@ class TestRest:
             stops(message, changed(row, column, wrong, axis))
 
     def test_a_way_from_an_unknown_place_is_a_way_across(self) -> None:
-        # Behind the change of zero nobody knows where the tool is; what is before that may not move.
+        # After the change of zero nobody knows where the tool is; what is before that may not move.
         source, output = (text.replace("G0 Z5 M8\nX", "G0 Z5 M8\nG55 G0 Z5 X") for text in (TEXT, TURNED))
         assert proved(output, source=source) < 1e-9
         wrong = whole(output)
@@ -239,7 +239,7 @@ class TestDescents:
         assert proved(self.OUTPUT, source=self.SOURCE, runs=((2, 9),)) < 1e-9
 
     def test_a_way_down_faster_than_any_of_its_own_contour_is_stopped(self) -> None:
-        # The plunge behind the contour is as fast, and has nothing to say about it.
+        # The plunge after the contour is as fast, and has nothing to say about it.
         fast = self.OUTPUT.replace("X20 Z-2 F90\nX0 F600", "X20 Z-2 F600\nX0 F600")
         stops(
             "front.ngc:4: a turned contour would go down faster than its source",

@@ -352,7 +352,7 @@ class TestHoles:
 
 
 class TestStrokes:
-    """Between two traverses the ground is what was there before the first of them; behind them it is cut."""
+    """Between two traverses the ground is what was there before the first of them; after them it is cut."""
 
     SOURCE = HEAD + "G1 Z-2 F90\nX10 F300\nG0 X0 Z-2\nG1 Z-2\nY8\nG0 Z5\nX0 Y0\n"
     DEEPER = SOURCE.replace("Z-2", "Z-3")
@@ -368,7 +368,7 @@ class TestStrokes:
 
 
 class TestStarts:
-    """Where a cut begins: over the same place, and at the same height unless it is a plunge behind another pass."""
+    """Where a cut begins: over the same place, and at the same height unless it is a plunge after another pass."""
 
     SOURCE = HEAD + "G1 Z-1 F90\nZ-1.5\nX3 F300\nG0 X0 Z5\n" + TEXT.removeprefix(HEAD)
     OUTPUT = SOURCE.replace("Z-2", "Z-3")

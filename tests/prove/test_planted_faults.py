@@ -137,11 +137,11 @@ FAULTS = {
     "an expression not mirrored": ("[25.4-#1]", "#1"),
     "block delete lost": ("/N207", "N207"),
     "block delete added": ("N207", "/N207"),
-    "behind the end of the program": ("X1 Y2 Z3", "X1 Y2 Z4"),
+    "after the end of the program": ("X1 Y2 Z3", "X1 Y2 Z4"),
     "the end of the program lost": ("N230 M2", "N230"),
     "another end": ("M2\n", "M30\n"),
     "the closing percent line lost": ("Z3\n%\n", "Z3\n\n"),
-    "behind the closing percent line": ("left over X1", "left over X2"),
+    "after the closing percent line": ("left over X1", "left over X2"),
     "an early end": ("N160 G80", "%"),
     "not legal": ("N100 X-24.6", "N100 XX-24.6"),
     "an arc that cannot be": ("R9.5", "R1"),
@@ -158,7 +158,7 @@ def plant(monkeypatch: pytest.MonkeyPatch, right: str, wrong: str) -> None:
         self: Rewriter, blocks: Blocks, modes: Modes, path: Path, *, before: State, after: State
     ) -> Rewritten:
         new = rewrite(self, blocks, modes, path, before=before, after=after)
-        # The text behind the closing percent line is a chunk of its own.
+        # The text after the closing percent line is a chunk of its own.
         if right.encode("latin-1") not in new.text:
             return new
         planted.append(new.text.count(right.encode("latin-1")))
@@ -190,7 +190,7 @@ def test_a_planted_fault_is_stopped(fault: str, monkeypatch: pytest.MonkeyPatch)
     assert _planted
 
 
-@pytest.mark.parametrize("fault", ["a decimal wrong", "G41 forgotten", "not legal", "behind the end of the program"])
+@pytest.mark.parametrize("fault", ["a decimal wrong", "G41 forgotten", "not legal", "after the end of the program"])
 def test_the_command_writes_nothing_when_the_proof_fails(
     fault: str, monkeypatch: pytest.MonkeyPatch, tmp_path: File
 ) -> None:

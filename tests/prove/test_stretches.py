@@ -117,7 +117,7 @@ class TestWords:
         words(TEXT, self.CLAIM, TEXT)
         for code in ("G0", "G1", "G01"):
             words(TEXT.replace("X5", f"{code} X5"), self.CLAIM, TEXT)
-        # At the end of the stretch there is nothing behind the code.
+        # At the end of the stretch there is nothing after the code.
         words(TEXT.replace("X5", "X5 G1"), self.CLAIM, TEXT)
 
     def test_two_motion_codes_more_are_stopped(self) -> None:

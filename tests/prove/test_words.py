@@ -94,7 +94,7 @@ def test_the_words_of_a_later_chunk_are_named_by_their_lines_of_the_file() -> No
         ("G1 X1 F9\n", "G1 X1 F9\n\n", "front.ngc:101: lines would be lost or added"),
         ("G1 X1 F9 (a)\n", "G1 X1 F9 (b)\n", "front.ngc:101: a comment would change"),
         ("M8\n#1=5\n", "M8\n#1=6\n", "front.ngc:102: a parameter setting would change"),
-        ("M2\nX1\n", "M2\nX2\n", "front.ngc:101: text behind the end would change"),
+        ("M2\nX1\n", "M2\nX2\n", "front.ngc:101: text after the end would change"),
     ):
         ours = read(source)
         ours = replace(ours, blocks=replace(ours.blocks, first_line=101))
@@ -154,7 +154,7 @@ class TestLines:
         stops(source, output, "front.ngc:1: lines would be lost or added")
 
     def test_behind_the_end_are_the_same_text(self) -> None:
-        message = "front.ngc:1: text behind the end would change"
+        message = "front.ngc:1: text after the end would change"
         passes("G0 X1\nM2\nX9 ( a)\n", "G0 X2\nM2\nX9 ( a)\n")
         stops("G0 X1\nM2\nX9 Y[1]\n", "G0 X1\nM2\nX9 Y[2]\n", message)
         stops("G0 X1\nM2\nX9\n", "G0 X1\nM2\nx9\n", message)

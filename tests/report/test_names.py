@@ -10,7 +10,8 @@ from flipreg.job.job import Job
 from flipreg.job.machine import Machine
 from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
-from flipreg.report.job import job_json, job_text
+from flipreg.report.job import job_text
+from flipreg.report.json.job import job_json
 from tests.drawing.board_job import write_board
 
 NAMES = (

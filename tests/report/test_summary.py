@@ -6,7 +6,8 @@ import pytest
 
 import flipreg
 from flipreg.program.summary import summarise
-from flipreg.report.summary import summary_json, summary_text
+from flipreg.report.json.program import summary_json
+from flipreg.report.summary import summary_text
 
 TRAY = "G21 G90\nT2 M6\nS12000 M3\nG0 X10 Y0 Z5\nG1 Z-1 F300\nX40 F600\nG81 X0 Y0 Z-3 R1\nG80\nG0 Z-0.0001\nM2\n"
 

@@ -11,10 +11,13 @@ from flipreg.job.machine import Machine
 from flipreg.job_check.report import JobReport
 from flipreg.job_check.times import setup_times
 from flipreg.program.summary import summarise
+from flipreg.report.json.encoder import encoded
+from flipreg.report.json.job import JOB
+from flipreg.report.json.program import summary_json
 from flipreg.report.motion import motion_lines
 from flipreg.report.paragraph import WIDTH
-from flipreg.report.summary import summary_json, summary_text
-from flipreg.report.times import clock_text, times_json, times_lines
+from flipreg.report.summary import summary_text
+from flipreg.report.times import clock_text, times_lines
 from tests.job_check.motion_jobs import machine, one_setup
 from tests.stock.wood_jobs import checked, part
 
@@ -51,13 +54,12 @@ def test_dwells_and_unknown_motions_get_columns_of_their_own() -> None:
 def test_without_a_machine_the_report_says_what_it_would_need() -> None:
     text = " ".join(" ".join(times_lines(())).split())
     assert text == "Time not determined: the job file's machine table needs rapid and acceleration"
-    assert times_json(()) is None
 
 
 def test_the_keys_are_seconds() -> None:
     faces, _ = one_setup(HEAD + "X600\nG4 P3\nG1 X0\n")
     figures = {"least_s": 9.4, "estimate_s": 9.4, "most_s": 9.4, "rapid_s": 6.4, "dwell_s": 3.0, "unknown": 1}
-    assert times_json(setup_times(faces, MACHINE)) == [
+    assert encoded(setup_times(faces, MACHINE), JOB) == [
         {"setup": "front", **figures, "programs": [{"program": "front 0.nc", **figures}]}
     ]
 

@@ -4,7 +4,8 @@ import json
 
 from flipreg.job.limits import Limits
 from flipreg.job.station import Station
-from flipreg.report.job import job_json, job_text
+from flipreg.report.job import job_text
+from flipreg.report.json.job import job_json
 from tests.stock.wood_jobs import checked, part, profile
 
 TABBED = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)

@@ -1,17 +1,17 @@
 """Programs of these tests, read and interpreted in chunks of a chosen number of lines."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import fields, replace
 
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.interpret import interpret_blocks, interpret_chunks
+from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.scanner import scan_chunks
 
-__all__ = ["assert_same_path", "chunks_of", "modes_of", "path_of", "state_after"]
+__all__ = ["assert_same_path", "chunks_of", "modes_of", "path_of", "path_of_chunks", "state_after"]
 
 
 def chunks_of(text: str, *, lines: int = 10_000) -> Iterator[Blocks]:
@@ -24,11 +24,20 @@ def chunks_of(text: str, *, lines: int = 10_000) -> Iterator[Blocks]:
 
 def path_of(text: str, *, lines: int = 10_000) -> Path:
     """Return the motions of a program."""
-    return interpret_chunks(chunks_of(text, lines=lines))
+    return path_of_chunks(chunks_of(text, lines=lines))
+
+
+def path_of_chunks(chunks: Iterable[Blocks]) -> Path:
+    """Return the motions of blocks in chunks of any size."""
+    state, parts = State(), [Path.empty()]
+    for blocks in chunks:
+        _, path, state = interpret_blocks(blocks, state)
+        parts.append(path)
+    return Path.concatenate(parts)
 
 
 def state_after(text: str, *, lines: int = 10_000) -> State:
-    """Return the state behind a program."""
+    """Return the state after a program."""
     state = State()
     for blocks in chunks_of(text, lines=lines):
         _, _, state = interpret_blocks(blocks, state)

@@ -1,39 +1,13 @@
 """The JSON Schema of the job file, for editors that complete and check TOML by one."""
 
-import json
 from importlib.resources import files
 
-__all__ = ["schema_text", "shipped_schema"]
+__all__ = ["job_schema"]
 
 
-def schema_text() -> str:
-    """Return the schema that the job file's keys make, as it is shipped."""
-    from flipreg.job.file.tables import FileTable
+def job_schema() -> str:
+    """Return the JSON Schema of the job file, as text, as it comes with the package.
 
-    made = FileTable.model_json_schema(by_alias=True)
-    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", **made, "title": "flipreg job file"}
-    return json.dumps(_for_toml(schema), indent=2, ensure_ascii=False) + "\n"
-
-
-def shipped_schema() -> str:
-    """Return the text of the schema file that comes with the package."""
+    It knows keys and types; rules that keys keep with one another are flipreg's alone.
+    """
     return files("flipreg.job.file").joinpath("job.schema.json").read_text(encoding="utf-8")
-
-
-def _for_toml(part: object) -> object:
-    """Return a part of the schema without null, which TOML does not have, and without titles made of key names."""
-    if isinstance(part, list):
-        return [_for_toml(each) for each in part]
-    if not isinstance(part, dict):
-        return part
-    kept = {
-        key: _for_toml(value)
-        for key, value in part.items()
-        if not (key == "default" and value is None) and not (key == "title" and value != "flipreg job file")
-    }
-    choices = kept.get("anyOf")
-    if isinstance(choices, list):
-        real = [choice for choice in choices if choice != {"type": "null"}]
-        del kept["anyOf"]
-        kept = {**real[0], **kept} if len(real) == 1 else {**kept, "anyOf": real}
-    return kept

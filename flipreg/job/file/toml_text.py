@@ -16,7 +16,7 @@ _MOST_DIGITS = 4300
 """Longest whole number that Python reads without being asked to."""
 
 _DEEPEST = 100
-"""Brackets within brackets: no job file has a tenth of it; ours. Told where the reader runs out of its own depth."""
+"""Brackets within brackets: no job file has a tenth of it (chosen). Told where the reader runs out of its own depth."""
 
 _BRACKETS = re.compile(rf"{TOML_STRING.pattern}|#[^\n]*|[\[\]{{}}]", re.DOTALL)
 

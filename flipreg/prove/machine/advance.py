@@ -17,7 +17,7 @@ _PLAIN = np.frombuffer(b"NXYZIJKRF", np.uint8)
 _CENTRES, _ENDS = np.frombuffer(b"IJK", np.uint8), np.frombuffer(b"XYZ", np.uint8)
 _MOTIONS = (0.0, 1.0, 2.0, 3.0)
 _SHORTEST = 24
-"""Shorter runs are walked block after block; ours."""
+"""Shorter runs are walked block after block (chosen)."""
 _MM_PER_INCH = Decimal("25.4")
 
 

@@ -78,11 +78,6 @@ class Beside:
         """The output's machine."""
         return self.source if self._output is None else self._output
 
-    @property
-    def is_one(self) -> bool:
-        """Whether both machines are in one state."""
-        return self._output is None
-
     def merge(self) -> None:
         """Let one machine stand for both if their states are equal."""
         other = self._output
@@ -163,7 +158,7 @@ class Beside:
 
     def error(self, line: int, message: str) -> ProofError:
         """Return the error that stops the program."""
-        return ProofError(f"{self.name}:{line}:1: {message}; nothing was written")
+        return ProofError(f"{self.name}:{line}:1: {message}")
 
     def _compare(self, line: Line, mine: Deed, made: Deed) -> None:
         self.compare_states(line.number)

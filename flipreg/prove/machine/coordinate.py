@@ -6,7 +6,7 @@ from decimal import Decimal
 __all__ = ["NOISE_MM", "REFERENCE", "ZERO", "Coordinate"]
 
 NOISE_MM = Decimal("1e-6")
-"""Numbers of expressions and of inches that are written again agree within this; ours."""
+"""Numbers of expressions and of inches that are written again agree within this (chosen)."""
 
 _START = "start "
 

@@ -33,7 +33,7 @@ class Chunk:
     Attributes
     ----------
     blocks : Blocks
-        The whole chunk; blocks from `size` on are behind the end of the program.
+        The whole chunk; blocks from `size` on are after the end of the program.
     size : int
         How many blocks are executed.
     ends : bool

@@ -1,10 +1,10 @@
 """Where the controlled point stands, and what its numbers mean: axis offsets, unknown places, work offsets.
 
-A `Path` is in one frame for each work offset: the numbers in force before any G92. Behind `G92 X7` the numbers are
+A `Path` is in one frame for each work offset: the numbers in force before any G92. After `G92 X7` the numbers are
 others and the place is the same, so that an offset is carried that leads from numbers to places (NISTIR 6556,
 3.5.18). Where the point is not known when G92 numbers it, those numbers define the frame.
 
-Machine positions, probe trips and origins are not in a program. Behind such a block a coordinate is not known until
+Machine positions, probe trips and origins are not in a program. After such a block a coordinate is not known until
 it is named again, and where the zero itself has moved to an unknown place, naming it would mix two frames.
 """
 
@@ -197,7 +197,7 @@ class ControlledPoint:
             self.offset_mm[axis] = stepped(here, -number_mm)
         elif self.named & (_EVERYWHERE << axis):
             raise UnplacedError(
-                f"G92 numbers a point whose {_AXES[axis]} is not known here, so that how the numbers behind it lie to "
+                f"G92 numbers a point whose {_AXES[axis]} is not known here, so that how the numbers after it lie to "
                 "those before is not in the program; make two programs of it",
                 _AXES[axis],
             )

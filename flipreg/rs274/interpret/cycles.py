@@ -2,7 +2,7 @@
 
 In all planes alike: the hole lies along the plane's normal, its place is the pair of the two other axes in the
 plane's order. Two points that the report leaves open are settled here: after a peck of G83 the tool returns to
-just above the last depth by a distance of ours (the report gives no number), and the hand's retract of G88 is
+just above the last depth by a chosen distance (the report gives no number), and the hand's retract of G88 is
 no motion, but the next motion starts at the clear level.
 """
 
@@ -19,10 +19,10 @@ from flipreg.rs274.read.location import ProgramError
 __all__ = ["MOST_REPEATS", "Complaint", "CycleBlock", "Drilling"]
 
 MOST_REPEATS = 10_000
-"""Holes or pecks of one block; ours: more is a slip of the decimal point, and would fill the memory."""
+"""Holes or pecks of one block (chosen): more is a slip of the decimal point, and would fill the memory."""
 
 _BACK_OFF_MM = 0.25
-"""How far above the last depth a peck's traverse ends, or half a peck if that is less; ours."""
+"""How far above the last depth a peck's traverse ends, or half a peck if that is less (chosen)."""
 
 _NOISE_MM = 1e-9
 """Levels closer than this are one: inches times 25.4 are not exact in floating point."""
@@ -179,7 +179,7 @@ class Drilling:
                 raise complain(message, "G")
             if not self.at.forgotten[w]:
                 self.at.assume_zero(w)
-        # Where the cycle starts is where it returns to under G98, and is as little known behind it.
+        # Where the cycle starts is where it returns to under G98, and is as little known after it.
         before = here[w]
         level = stepped(before, words.retract_mm) if block.incremental else self.at.at(w, words.retract_mm)
         bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)

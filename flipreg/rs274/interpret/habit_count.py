@@ -10,7 +10,7 @@ from flipreg.rs274.read.habit import Habit, Noticed
 __all__ = ["HabitCount"]
 
 _MOST_LINES = 6
-"""Lines that a note names; our own choice."""
+"""Lines that a note names (chosen)."""
 
 
 class HabitCount:

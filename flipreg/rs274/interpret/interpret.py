@@ -6,7 +6,7 @@ canned cycles, their blocks and the moves between them are walked one by one.
 What the report leaves to the machine is settled like this:
 
 - Block-delete lines are executed unless the switch is said to be on. M1 does not stop.
-- Coordinates are NaN until they are first named, and behind a machine position, a probe trip, another work offset or
+- Coordinates are NaN until they are first named, and after a machine position, a probe trip, another work offset or
   another tool length offset until they are named again. An increment from a coordinate that was never known starts
   at program zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
 - Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
@@ -16,7 +16,7 @@ What the report leaves to the machine is settled like this:
 - The tool column is the tool in the spindle: T counts from the M6 that puts it there.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -40,7 +40,7 @@ from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
 
-__all__ = ["interpret_blocks", "interpret_chunks"]
+__all__ = ["interpret_blocks"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -54,44 +54,15 @@ _SIDE_OF: Mapping[int, Compensation] = {
 }
 
 
-def interpret_chunks(chunks: Iterable[Blocks]) -> Path:
-    """Return all motions of a program that is read already.
-
-    Parameters
-    ----------
-    chunks : iterable of Blocks
-        The program's blocks in file order, in chunks of any size.
-
-    Returns
-    -------
-    Path
-        The same for every way of cutting the program into chunks.
-
-    Raises
-    ------
-    ProgramError
-        At the first block that is not legal.
-    RefusedError
-        At the first block that is understood, but cannot be interpreted, calls of subprograms included.
-    """
-    state = State()
-    parts: list[Path] = []
-    for blocks in chunks:
-        _, path, state = interpret_blocks(blocks, state)
-        if len(path):
-            parts.append(path)
-    return Path.concatenate(parts) if parts else Path.empty()
-
-
 def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
-    """Return the modes and motions of one chunk, and the state behind it.
+    """Return the modes and motions of one chunk, and the state after it.
 
     Parameters
     ----------
     blocks : Blocks
         The chunk.
     state : State
-        The state behind the chunk before it; `State()` for the first.
+        The state after the chunk before it; `State()` for the first.
 
     Returns
     -------
@@ -105,7 +76,7 @@ def interpret_blocks(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
     Raises
     ------
     ProgramError, RefusedError
-        As `interpret_chunks`.
+        At the first block that is not legal, or is understood but cannot be interpreted.
     """
     try:
         if state.block_delete is BlockDelete.ON and bool((blocks.flags & BlockFlag.DELETE).any()):

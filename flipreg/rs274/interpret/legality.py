@@ -34,7 +34,7 @@ def check_chunk(chunk: Chunk, modes: Modes, state: State) -> int:
     Returns
     -------
     int
-        As `State.parked_line` behind the chunk.
+        As `State.parked_line` after the chunk.
 
     Raises
     ------

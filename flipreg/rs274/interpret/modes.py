@@ -1,4 +1,4 @@
-"""Modal columns of a chunk from its G words, and the modal state behind it."""
+"""Modal columns of a chunk from its G words, and the modal state after it."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -71,7 +71,7 @@ def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats, fi
 
 
 def state_after(g: Codes, modes: Modes, state: State, *, ends: bool) -> State:
-    """Return the state with the modes behind the executed blocks; M2 and M30 reset what 3.6.1 says."""
+    """Return the state with the modes after the executed blocks; M2 and M30 reset what 3.6.1 says."""
     if not len(modes):
         return state
     after = replace(
@@ -124,7 +124,7 @@ def unchanged(state: State, size: int, values: Floats, *, executes: NDArray[np.b
 
 
 def padded(executed: Modes, rest: Modes) -> Modes:
-    """Return the modes of the executed blocks of a chunk and of those behind them."""
+    """Return the modes of the executed blocks of a chunk and of those after them."""
     columns = {name: np.concatenate([getattr(executed, name), getattr(rest, name)]) for name in _COLUMNS}
     origin = executed.origin_mm
     if len(origin) > 1 or not np.array_equal(origin, rest.origin_mm):

@@ -30,7 +30,7 @@ class MotionRows:
     spindle : mapping from row to factor
         Motions of canned cycles with the spindle stopped (0) or reversed (-1).
     position_mm, assumed_zero, run, frame
-        What `State` holds behind the chunk.
+        What `State` holds after the chunk.
     origin_mm : float64, shape (b, 3) or (1, 3)
     apart : mapping from block to Apart
     steps_mm : mapping from block to three floats

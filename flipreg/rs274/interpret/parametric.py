@@ -47,7 +47,7 @@ def evaluated(
     -------
     values : array, shape (n,)
     parameters : mapping from int to float
-        Those behind the last block that is executed.
+        Those after the last block that is executed.
 
     Raises
     ------

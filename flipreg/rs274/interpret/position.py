@@ -14,7 +14,7 @@ GRID_PER_MM = 1e9
 of up to nine decimals in millimetres, or eight in inches, is changed by it."""
 
 _LARGEST_SUM_MM = 4e9
-"""Beyond this the grid's whole numbers would leave 64 bits; ours: further than any machine travels."""
+"""Beyond this the grid's whole numbers would leave 64 bits (chosen): further than any machine travels."""
 
 
 def positions_after(before_mm: float, words_mm: Floats, incremental: NDArray[np.bool_]) -> Floats:

@@ -38,7 +38,7 @@ class Apart:
         Ten times the G code: 100 for G10, 280 and 300 for the way home, 530 for machine coordinates, 920 for a
         label.
     numbers_mm : three floats
-        The point's numbers behind the block, NaN where they are not known.
+        The point's numbers after the block, NaN where they are not known.
     """
 
     code: int
@@ -181,9 +181,9 @@ class Modes:
     length_offset : int32, shape (b,)
         As in `State`.
     executes : bool, shape (b,)
-        False behind the end of the program, and for deleted blocks: such blocks are kept, not executed.
+        False after the end of the program, and for deleted blocks: such blocks are kept, not executed.
     values : float64, shape (n,)
-        The value of each word of the chunk, as written, without units; NaN for expressions behind the end, and for
+        The value of each word of the chunk, as written, without units; NaN for expressions after the end, and for
         all words of deleted blocks.
     origin_mm : float64, shape (b, 3) or (1, 3)
         What G92 adds to the numbers of each block's motion: position = number + origin. One row where it is the

@@ -1,7 +1,7 @@
 """A whole program block after block, its subprograms where they are called.
 
-`M98 P1000 L3` runs the blocks behind the line `O1000` up to `M99`, three times. It is a widespread habit and not in
-the report; the subprogram stands in the same file, most often behind the end of the main program.
+`M98 P1000 L3` runs the blocks after the line `O1000` up to `M99`, three times. It is a widespread habit and not in
+the report; the subprogram stands in the same file, most often after the end of the main program.
 """
 
 from collections.abc import Generator, Iterable, Iterator
@@ -22,10 +22,11 @@ from flipreg.rs274.read.scanner import scan_chunks
 __all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "interpret", "run"]
 
 MOST_DEEP = 10
-"""Subprograms that may call one another; ours, more is a circle."""
+"""Subprograms that may call one another (chosen), more is a circle."""
 
 MOST_CALLS = 2_000
-"""Runs of subprograms in one program; ours, more is a slip of the decimal point, and each takes about a millisecond."""
+"""Runs of subprograms in one program (chosen), more is a slip of the decimal point, and each takes about a
+millisecond."""
 
 _P, _L = b"PL"
 
@@ -100,7 +101,7 @@ def run(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> It
     Yields
     ------
     Step
-        The steps of depth 0 are the whole text in file order, what is behind the end included.
+        The steps of depth 0 are the whole text in file order, what is after the end included.
 
     Raises
     ------
@@ -150,7 +151,7 @@ class _Runner:
             self._subprograms = _subprograms(self._program)
         body = self._subprograms.get(number)
         if body is None:
-            raise part.error(f"no subprogram O{number} in this file; write it into the file, behind the end", row=row)
+            raise part.error(f"no subprogram O{number} in this file; write it into the file, after the end", row=row)
         for _ in range(repeats):
             returned = yield from self.run(body, depth + 1, line)
             if self._state.ended:
@@ -160,7 +161,7 @@ class _Runner:
 
 
 def _parts(blocks: Blocks) -> Iterator[Blocks]:
-    """Yield the blocks cut behind every block that may call a subprogram or leave one."""
+    """Yield the blocks cut after every block that may call a subprogram or leave one."""
     rows = blocks.rows("M")
     literal = blocks.decimals[rows] != EXPRESSION
     small = blocks.decimals[rows] < 10
@@ -192,7 +193,7 @@ def _last_code(part: Blocks, modes: Modes) -> tuple[int, int]:
 
 
 def _subprograms(program: Readable) -> dict[int, list[Blocks]]:
-    """Return the blocks behind each program number, up to the next one, cut as they are run."""
+    """Return the blocks after each program number, up to the next one, cut as they are run."""
     found: dict[int, list[Blocks]] = {}
     number = -1
     for blocks in scan_chunks(program.pieces(), program.source):

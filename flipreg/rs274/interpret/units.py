@@ -22,7 +22,7 @@ _UNITS = (20, 21)
 _LENGTHS = [ord(letter) for letter in "XYZIJKR"]
 _LARGEST_TABLE_MM, _SMALLEST_PART_MM = 3000.0, 15.0
 """Numbers that as inches are more than this in millimetres are hardly inches, and numbers that as millimetres are less
-are hardly millimetres; ours: larger than the tables of hobby routers, smaller than what is turned over on them."""
+are hardly millimetres (chosen): larger than the tables of hobby routers, smaller than what is turned over on them."""
 
 
 def first_state(program: Readable, before: State = State()) -> State:  # noqa: B008 - frozen

@@ -56,7 +56,7 @@ def unrolled(program: Readable, steps: list[Step]) -> list[UnrolledChunk]:
     lines = sum(map(len, chunks))
     table = _Table(lines)
     for step in sorted(steps, key=lambda step: not step.depth):
-        # What a call has run is what counts, not the same lines behind the end of the main program.
+        # What a call has run is what counts, not the same lines after the end of the main program.
         table.add(step, chunks)
     return [table.chunk(blocks) for blocks in chunks]
 

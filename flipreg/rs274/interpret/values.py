@@ -37,7 +37,7 @@ def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats
     Returns
     -------
     values : array, shape (n,)
-        As written, without units; NaN for expressions behind the end of the program.
+        As written, without units; NaN for expressions after the end of the program.
     parameters : mapping from int to float
         The same mapping where nothing was set.
 

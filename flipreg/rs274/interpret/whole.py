@@ -22,7 +22,7 @@ class Whole:
     blocks, modes, path
         The program as one chunk; block b is line b + 1.
     tail : bytes
-        The lines behind a closing `%`, which are never read.
+        The lines after a closing `%`, which are never read.
     before, after : State
         The states before the first block and after the last one.
     """

@@ -39,7 +39,7 @@ class BlockFlag(IntFlag):
     PROGRAM_NUMBER = 4
     """An `O1234` line, or an `OTRAY` line, which has no word."""
     AFTER_END = 8
-    """Behind the closing `%`: kept as it is, never read."""
+    """After the closing `%`: kept as it is, never read."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -69,7 +69,7 @@ class Blocks:
         `EXPRESSION` and `mantissa` 0 where the value is a parameter or an expression.
     start, number, end : int64, shape (n,)
         Offsets of the letter, of the first character of its value (sign, digit, point, `#`, `[` or function),
-        and behind the last character of the value. `X - 1 . 5`: number is at `-`.
+        and after the last character of the value. `X - 1 . 5`: number is at `-`.
     block : int64, shape (n,)
         The block the word is in, from 0.
     comment_start, comment_end, comment_block : int64, shape (c,)

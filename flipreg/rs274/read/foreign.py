@@ -9,7 +9,7 @@ __all__ = ["LONGEST_BLOCK", "BlockSyntaxError", "foreign_bytes", "foreign_length
 LONGEST_BLOCK = 65536
 """Characters of a line that are neither blanks nor the text of comments; more are refused, not read.
 
-A limit of ours: it is far beyond what anybody writes, and the grammar reads so much in about a second.
+Chosen: it is far beyond what anybody writes, and the grammar reads so much in about a second.
 """
 
 

@@ -22,7 +22,7 @@ _EMPTY = b" \t\r\n\x0b\x0c\x00\x1a"
 """Bytes that make no program: blanks, line ends, and what files end with."""
 
 _LEADER_BYTES = 4096
-"""How far behind the beginning a first percent line is looked for; ours: beyond it stands a program."""
+"""How far after the beginning a first percent line is looked for (chosen): beyond it stands a program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Framing:
     percents : tuple of int
         Those of them that are percent lines or a program mark.
     error : ProgramError or None
-        What is wrong behind them.
+        What is wrong after them.
     """
 
     lines: int
@@ -86,7 +86,7 @@ class PercentLines:
         return Framing(count, tuple(sorted(found)))
 
     def _rest(self, text: bytes, first: int, layout: LineLayout, notices: Notices) -> ProgramError | None:
-        """Note what stands behind the closing percent line, and return what is wrong with it."""
+        """Note what stands after the closing percent line, and return what is wrong with it."""
         if first >= len(layout.start):
             return None
         rest = text[int(layout.start[first]) :]

@@ -47,7 +47,7 @@ class ParsedWord(NamedTuple):
     """A word: an upper-case letter and its value.
 
     `value` is (mantissa, decimals) of a literal number, or an expression. `start`, `number` and `end` are the
-    offsets of the letter, of the first character of the value, and behind the last character of the value.
+    offsets of the letter, of the first character of the value, and after the last character of the value.
     """
 
     letter: str
@@ -59,7 +59,7 @@ class ParsedWord(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class ParsedSetting:
-    """`#index = value`, from the `#` to behind the last character of the value."""
+    """`#index = value`, from the `#` to after the last character of the value."""
 
     index: Expression
     value: Expression

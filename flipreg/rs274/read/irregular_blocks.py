@@ -85,7 +85,7 @@ def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: C
     """Read lines again with the blanks between letters and digits left out.
 
     Blanks mean nothing outside of comments (NISTIR 6556, 3.3), and comments are masked by now. Programs that
-    put a blank behind every letter would otherwise go through the grammar line by line.
+    put a blank after every letter would otherwise go through the grammar line by line.
     """
     if not lines.size:
         return _Squeezed(lines, WordColumns.none(), lines)

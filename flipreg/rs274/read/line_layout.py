@@ -21,7 +21,7 @@ class LineLayout:
     start : int64, shape (b,)
         Offset of the line's first character.
     end : int64, shape (b,)
-        Offset behind its last character, where CR, LF or CR LF begins.
+        Offset after its last character, where CR, LF or CR LF begins.
     mark : int64, shape (b,)
         Offset of the last character of the line end; the text's length where the last line has none.
     """

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 __all__ = ["CHUNK_BYTES", "pieces_of", "whole_lines"]
 
 CHUNK_BYTES = 512 * 1024
-"""Size a chunk is filled up to; ours, measured."""
+"""Size a chunk is filled up to (chosen, measured)."""
 
 
 def pieces_of(text: bytes) -> Iterator[bytes]:

@@ -22,7 +22,7 @@ class Location:
         Line in the file, from 1. Line numbers written as N words may repeat or be missing, so they are
         never the address.
     column, end_column : int
-        First column, and the column behind the last one, both from 1.
+        First column, and the column after the last one, both from 1.
     """
 
     source: str

@@ -6,7 +6,7 @@ exact in numpy too.
 
 import re
 
-__all__ = ["LONGEST_MANTISSA", "MOST_DECIMALS", "exact", "format_exact"]
+__all__ = ["LONGEST_MANTISSA", "MOST_DECIMALS", "exact"]
 
 LONGEST_MANTISSA = 18
 """Digits that are kept of a number; 10**18 still fits an int64. The report keeps about 17 (NISTIR 6556, 3.3.2.1)."""
@@ -55,40 +55,6 @@ def exact(text: str) -> tuple[int, int]:
         digits, decimals = _rounded(digits, decimals, surplus)
     mantissa = int(digits or "0")
     return (-mantissa if match[1] == "-" else mantissa), decimals
-
-
-def format_exact(mantissa: int, decimals: int, *, like: str) -> str:
-    """Return the spelling of an exact number, in the manner of another one.
-
-    The value is never rounded. The other number's decimals are kept where they are more than the value's own;
-    a missing zero in front of the point, a point at the end and a plus sign are repeated. Zero has no sign.
-
-    Parameters
-    ----------
-    mantissa, decimals : int
-        The value is mantissa / 10**decimals; so many decimals are written at least.
-    like : str
-        The number whose manner is kept, as it is written in the program, blanks allowed; "" for none.
-
-    Returns
-    -------
-    str
-        The number without blanks.
-
-    Examples
-    --------
-    >>> format_exact(253, 1, like="0.10"), format_exact(-5, 1, like="+.25"), format_exact(0, 1, like="-1.5")
-    ('25.30', '-.50', '0.0')
-    """
-    manner = like.replace(" ", "").replace("\t", "")
-    whole, point, fraction = manner.lstrip("+-").partition(".")
-    count = max(decimals, len(fraction))
-    digits = str(abs(mantissa) * 10 ** (count - decimals)).rjust(count + 1, "0")
-    before, after = digits[: len(digits) - count], digits[len(digits) - count :]
-    if before == "0" and after and point and not whole:
-        before = ""
-    sign = "-" if mantissa < 0 else "+" if mantissa > 0 and manner.startswith("+") else ""
-    return f"{sign}{before}{point or ('.' if after else '')}{after}"
 
 
 def _rounded(digits: str, decimals: int, surplus: int) -> tuple[str, int]:

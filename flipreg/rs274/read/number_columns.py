@@ -53,14 +53,14 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
     loads : Loads
         The text.
     end : int64, shape (n,)
-        Offset behind each number.
+        Offset after each number.
     decimals, digits : int64, shape (n,)
-        Digits behind the point, and all digits; at most `MAX_DIGITS`.
+        Digits after the point, and all digits; at most `MAX_DIGITS`.
     pointed : bool, shape (n,)
         Whether a point is written.
     """
     value = loads.ending_at(end)
-    # With the point inside: characters behind it stay, those before it move up by one place over the point.
+    # With the point inside: characters after it stay, those before it move up by one place over the point.
     behind = _TOP.take(np.where(pointed, decimals, 8))
     value = (value & behind) | ((value << _EIGHT) & ~behind)
     out = _add_up(value, digits)

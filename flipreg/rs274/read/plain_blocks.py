@@ -94,7 +94,7 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     line_marks = np.flatnonzero(kind == _EOL)
     irregular = _irregular_lines(marks, kind, line_marks, lines)
 
-    # The last mark is a line end, so that every word has marks behind it to look at.
+    # The last mark is a line end, so that every word has marks after it to look at.
     is_word = kind <= _LABEL
     row = np.flatnonzero(is_word)
     behind = np.cumsum(is_word, dtype=np.int32).take(line_marks)

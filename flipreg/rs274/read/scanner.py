@@ -63,7 +63,7 @@ def scan_chunks(pieces: Iterable[bytes], source: str) -> Iterator[Blocks]:
     Raises
     ------
     ProgramError
-        At the first block that the grammar refuses, at text behind a % that nothing opened, or when there is no word
+        At the first block that the grammar refuses, at text after a % that nothing opened, or when there is no word
         at all.
     """
     scanner = Scanner(source)
@@ -136,7 +136,7 @@ class Scanner:
         Raises
         ------
         ProgramError
-            At text behind such an end.
+            At text after such an end.
         """
         if self._end_bytes_in and text.strip(_END):
             message = (
@@ -158,7 +158,7 @@ class Scanner:
 
 
 def _unread(text: bytes, source: str, first_line: int) -> Blocks:
-    """Return lines behind the closing percent line."""
+    """Return lines after the closing percent line."""
     layout = layout_of(text)
     flags = np.full(len(layout.start), BlockFlag.AFTER_END, np.uint8)
     return _blocks((source, first_line), text, layout, flags, (WordColumns.none(), Comments.none()))
@@ -235,7 +235,7 @@ def _lines_with_control_bytes(text: bytes, layout: LineLayout) -> Index:
     # Of the control bytes only tab, line feed and carriage return are text.
     odd = is_low & (characters != _TAB) & (characters != _LF) & (characters != _CR)
     odd |= characters == _DELETE
-    # Those of a file's end lie behind the end of their lines.
+    # Those of a file's end lie after the end of their lines.
     odd[flat_spans(layout.end, layout.mark)] = False
     return np.searchsorted(layout.mark, np.flatnonzero(odd)) if odd.any() else np.empty(0, np.int64)
 

@@ -9,9 +9,9 @@ import pytest
 from manifold3d import Manifold
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.thickness import both_faces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
+from tests.cut.faces import both_faces
 from tests.reference.cut.cuts import Cut, arc, passes, plunge
 from tests.reference.cut.solids import Silhouette, between, removed_mm3
 

@@ -8,11 +8,13 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.holding import enclosed, holding
-from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces, both_faces, breakthroughs, skins
+from flipreg.cut.holding import bridges
+from flipreg.cut.regions import label
+from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from tests.cut.bruteforce import polyline
+from tests.cut.faces import both_faces
 
 Cell = tuple[int, int]
 Bools = NDArray[np.bool_]
@@ -69,47 +71,40 @@ def test_pieces_are_those_of_a_flood(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_breakthroughs_and_skins_are_the_cells_that_the_words_say(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    faces = random_faces(rng)
-    meant = rng.random(faces.grid.shape) < 0.5
+def test_wood_that_is_left_and_cuts_that_meet_are_the_cells_that_the_words_say(seed: int) -> None:
+    faces = random_faces(np.random.default_rng(seed))
     left = faces.front_mm - faces.back_mm
+    np.testing.assert_array_equal(faces.is_left, left > 0.0)
     met = (left <= 0.0) & (faces.front_mm > -10.0) & (faces.back_mm < 0.0)
-    assert sum(region.cells for region in breakthroughs(faces)) == int(met.sum())
-    assert sum(region.cells for region in breakthroughs(faces, meant=meant)) == int((met & ~meant).sum())
-    assert sum(region.cells for region in skins(faces, meant)) == int(((left > 0.0) & meant).sum())
+    np.testing.assert_array_equal(~faces.is_left & ~faces.is_through, met)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_what_holds_is_found_by_a_flood(seed: int) -> None:
+def test_what_joins_pieces_is_found_by_a_flood(seed: int) -> None:
     rng = np.random.default_rng(seed)
     faces = random_faces(rng)
-    kind = rng.choice(3, faces.grid.shape, p=[0.4, 0.3, 0.3])
-    kerf, part = kind == 0, kind == 1
-    blank = cells(kind == 2)
-    found = holding(faces, kerf, part)
-    pieces = flood(faces, np.ones(faces.grid.shape, np.bool_))
-    with_part = [piece for piece in pieces if piece & cells(part)]
-    assert found.is_joined is any(piece & blank for piece in with_part)
-    assert found.pieces_of_part == len(with_part)
-    loose = sum(len(piece & cells(part)) for piece in with_part if not piece & blank)
-    assert found.released_mm2 == pytest.approx(loose * 0.25)
-
-
-@pytest.mark.parametrize("seed", SEEDS)
-def test_what_is_enclosed_is_what_a_flood_from_the_edge_does_not_reach(seed: int) -> None:
-    rng = np.random.default_rng(seed)
-    shape = (int(rng.integers(1, 14)), int(rng.integers(1, 14)))
-    kerf = rng.random(shape) < rng.choice([0.3, 0.5, 0.7])
-    outside = {
-        (r, c) for r, c in cells(~kerf) if r in (0, shape[0] - 1) or c in (0, shape[1] - 1)
-    }  # fmt: skip
-    reached = set(outside)
-    while outside:
-        fresh = {other for cell in outside for other in neighbours(cell, shape)} & cells(~kerf)
-        outside = fresh - reached
-        reached |= outside
-    assert cells(enclosed(kerf)) == cells(~kerf) - reached
+    kerf = rng.random(faces.grid.shape) < 0.5
+    numbers, _ = label(~kerf)
+    top, bottom = faces.front_mm.tolist(), faces.back_mm.tolist()
+    expected = []
+    for wood in flood(faces, kerf):
+        beside: dict[int, int] = {}
+        for r, c in wood:
+            for row, column in neighbours((r, c), faces.grid.shape):
+                shared = min(top[r][c], top[row][column]) - max(bottom[r][c], bottom[row][column])
+                if numbers[row, column] and shared > LEAST_LEFT_MM:
+                    beside[int(numbers[row, column])] = beside.get(int(numbers[row, column]), 0) + 1
+        if len(beside) > 1:
+            expected.append(beside)
+    found = bridges(faces, kerf, numbers)
+    assert len(found) == len(expected)
+    for one in found:
+        # Of more than two pieces those that it touches most.
+        assert any(
+            {one.one, one.other} <= {*beside}
+            and min(beside[one.one], beside[one.other]) >= sorted(beside.values())[-2]
+            for beside in expected
+        )
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -4,7 +4,7 @@ Every bad line stands on line 3 of a program that is legal otherwise. The column
 
 - a word or code that may not be there, or whose value is out of range: the column of its letter;
 - a number, expression or comment that does not follow the grammar: from the start of the word it belongs to, up
-  to the character where it cannot go on (one behind the line where something is missing at its end);
+  to the character where it cannot go on (one after the line where something is missing at its end);
 - a word that is missing: the code that needs it, or the block as a whole (column 1).
 
 All is read to the letter of the report. A habit that is read where a program is not held to it is an error of its
@@ -213,7 +213,7 @@ def test_blanks_inside_numbers_vanish() -> None:
 
 
 def test_a_lone_percent_line_in_a_program_that_did_not_start_with_one_is_an_error() -> None:
-    # Appendix A.1 item 4. With text behind it, it is no habit either: the error stands at that text and names the %.
+    # Appendix A.1 item 4. With text after it, it is no habit either: the error stands at that text and names the %.
     alone = error_by_the_report(f"{HEAD}%\n", is_habit=True)
     assert (alone.location.line, alone.location.column) == (3, 1)
     followed = error_by_the_report(f"{HEAD}%\nM2\n")

@@ -1,7 +1,7 @@
 """Labels, machine positions, probing and origins: NISTIR 6556 sections 3.5.5, 3.5.8, 3.5.9, 3.5.12, 3.5.18, B.5.
 
 Positions of a Path are the numbers in force before any G92, so that a label moves nothing. Home positions, origins and
-probe trips are not in a program: behind them a coordinate is not known until it is named.
+probe trips are not in a program: after them a coordinate is not known until it is named.
 """
 
 import numpy as np
@@ -33,7 +33,7 @@ def test_an_axis_offset_moves_nothing_and_changes_the_numbers_behind_it() -> Non
 
 
 def test_labels_take_no_notice_of_the_distance_mode() -> None:
-    # 3.5.18: "independent of G90/G91"; the increment behind the label starts at the point itself.
+    # 3.5.18: "independent of G90/G91"; the increment after the label starts at the point itself.
     assert ends("G0 X4 Y0 Z0\nG91 G92 X7\nX1\nG90 X7\n") == [[4, 0, 0], [5, 0, 0], [4, 0, 0]]
 
 
@@ -69,7 +69,7 @@ def test_labels_taken_off_in_the_header_change_nothing() -> None:
 
 
 def test_what_an_axis_offset_stood_on_is_asked_for_where_it_matters() -> None:
-    # The relation of the numbers before and behind is not in the program.
+    # The relation of the numbers before and after is not in the program.
     assert refusal("G92 X0\nG0 X1\nG92.2\nX2\n").location.line == 5
     assert ends("G92 X0 Y0 Z0\nG0 X1\nG92.2\nM2\n") == [[1, 0, 0]]
     assert refusal("G0 X1 Y1 Z1\nG28 X1\nG92 X3\n").location.line == 4
@@ -192,7 +192,7 @@ def test_data_that_means_nothing_is_an_error_at_its_word(block: str, column: int
 
 @pytest.mark.parametrize("block", ["G92 X1", "G92.1", "G92.2", "G28", "G30 Z1", "G53 G0 Z1", "G38.2 Z-5"])
 def test_nothing_of_it_may_be_done_under_cutter_compensation(block: str) -> None:
-    # B.5 numbers 1, 3, 6 and 7. By habit a program parks where nothing is cut behind it before G40, as here.
+    # B.5 numbers 1, 3, 6 and 7. By habit a program parks where nothing is cut after it before G40, as here.
     text = f"G0 X0 Y0 Z0\nG41 D1 G1 X1\n{block}\n"
     assert refusal(text, is_habit=block in ("G28", "G30 Z1", "G53 G0 Z1")).location.line == 4
     assert refusal(f"{text}X3 Y4\nG40\n").location.line == 4
@@ -212,8 +212,8 @@ def test_another_work_offset_has_other_numbers() -> None:
 
 
 def test_all_of_it_is_the_same_however_the_program_is_cut() -> None:
-    from flipreg.rs274.interpret.interpret import interpret_chunks
     from flipreg.rs274.read.scanner import scan_chunks
+    from tests.rs274.reading import path_of_chunks
 
     text = HEAD + (
         "G92.1\nG0 X1 Y2 Z5\nG92 X0 Y0\nG1 X3\nG91 X1\nG90 G92.2\nX1\nG92.3\nX1\nG28 Z9\nX2\nG53 G0 Z0\nZ4\n"
@@ -223,6 +223,6 @@ def test_all_of_it_is_the_same_however_the_program_is_cut() -> None:
     lines = [line.encode() for line in text.splitlines(keepends=True)]
     for size in (1, 2, 5):
         parts = [b"".join(lines[at : at + size]) for at in range(0, len(lines), size)]
-        cut = interpret_chunks(blocks for blocks in scan_chunks(parts, "example.ngc"))
+        cut = path_of_chunks(blocks for blocks in scan_chunks(parts, "example.ngc"))
         for name in ("start", "end", "kind", "line"):
             np.testing.assert_array_equal(getattr(whole, name), getattr(cut, name))

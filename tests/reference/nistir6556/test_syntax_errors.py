@@ -10,7 +10,7 @@ from flipreg.rs274.read.grammar import BlockSyntaxError, parse_block
 from tests.reference.nistir6556.strictly import error_by_the_report, marked
 
 BAD: list[tuple[str, int, str]] = [
-    # line, first column (from 1) of the fault, what is pointed at ("" behind the end of the line)
+    # line, first column (from 1) of the fault, what is pointed at ("" after the end of the line)
     ("N-1", 1, "N-"),
     ("N1.5 G1 X1", 1, "N1."),
     ("G1 X1 N10", 7, "N"),

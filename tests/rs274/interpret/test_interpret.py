@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flipreg.path import Compensation, Kind, Path
-from flipreg.rs274.interpret.interpret import interpret_blocks, interpret_chunks
+from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.read.location import ProgramError, RefusedError
 from tests.rs274.reading import assert_same_path, chunks_of, modes_of, path_of, state_after
@@ -279,10 +279,6 @@ def test_interpreting_a_chunk_leaves_the_state_before_it_alone() -> None:
     for blocks in chunks_of("#1=5 G20 G91 G0 X1\n"):
         interpret_blocks(blocks, state)
     assert str(State()) == str(state)
-
-
-def test_no_chunks_are_no_motions() -> None:
-    assert len(interpret_chunks([])) == 0
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,8 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
 
-from flipreg.rs274.read.number import exact, format_exact
+from flipreg.rs274.read.number import exact
 from tests.strategies import numbers
 
 
@@ -76,39 +75,3 @@ def test_a_number_agrees_with_the_decimal_module(text: str) -> None:
     assert nearest == Decimal(mantissa).scaleb(-decimals, Context(prec=60))
     written = len(text.partition(".")[2])
     assert decimals == written or digits == 18 or decimals == 18
-
-
-@pytest.mark.parametrize(
-    ("mantissa", "decimals", "like", "text"),
-    [
-        (253, 1, "", "25.3"),
-        (253, 1, "0.100", "25.300"),
-        (-253, 3, "1.5", "-0.253"),
-        (0, 1, "-1.5", "0.0"),
-        (0, 0, "-1", "0"),
-        (0, 3, "+1.5", "0.000"),
-        (-5, 1, ".25", "-.50"),
-        (-5, 1, "0.25", "-0.50"),
-        (15, 1, ".25", "1.50"),
-        (0, 2, ".5", ".00"),
-        (7, 0, "5.", "7."),
-        (0, 0, ".", "0."),
-        (7, 0, "5", "7"),
-        (75, 1, "5", "7.5"),
-        (7, 0, "+5", "+7"),
-        (-7, 0, "+5", "-7"),
-        (7, 0, "-5", "7"),
-        (7, 0, "- 1 . 5\t0", "7.00"),
-        (10**18 - 1, 18, "", "0.999999999999999999"),
-    ],
-)
-def test_a_number_is_written_in_the_manner_of_another(mantissa: int, decimals: int, like: str, text: str) -> None:
-    assert text == format_exact(mantissa, decimals, like=like)
-
-
-@given(st.integers(-(10**18) + 1, 10**18 - 1), st.integers(0, 18), numbers())
-def test_a_number_reads_back_as_it_was_written(mantissa: int, decimals: int, like: str) -> None:
-    text = format_exact(mantissa, decimals, like=like)
-    assert Decimal(mantissa).scaleb(-decimals, Context(prec=60)) == Decimal(text)
-    assert len(text.partition(".")[2]) == max(decimals, len(like.partition(".")[2]))
-    assert text[0] != "-" or mantissa < 0

@@ -47,7 +47,7 @@ def split_lines(text: bytes) -> list[bytes]:
 def judged(text: bytes) -> list[ParsedBlock] | Failure:
     """Read a whole program line by line: percent lines and the file's end as people have them, all else by the grammar.
 
-    The first lone percent sign behind words closes the program; what stands behind it is never read, and may only stand
+    The first lone percent sign after words closes the program; what stands after it is never read, and may only stand
     there if a percent sign before the words opened it.
     """
     opened = closed = begun = worded = False

@@ -1,15 +1,16 @@
-"""The commands of the bench: marks, touch, budget. Read the job, call the library, write, return.
-
-Streams and exit statuses are those of the command line.
-"""
+"""The command `touch`: touched marks fitted to the plan; with `--apply`, the program that fits the blank as it lies."""
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from math import isfinite
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
+from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
+from flipreg.cli.opening import opened
+from flipreg.cli.options import add_json
+from flipreg.cli.output import write_program
 from flipreg.errors import UsageError
 from flipreg.units import parse_lengths_mm
 
@@ -21,28 +22,26 @@ if TYPE_CHECKING:
     from flipreg.progress import Progress
     from flipreg.rs274.read.program import Readable
 
-__all__ = ["budget", "marks", "touch"]
-
-Write = Callable[["Produced"], int]
+__all__ = ["COMMAND"]
 
 
-def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO, *, write: Write) -> int:
-    """Fit touched marks to the plan; with `--apply`, write the program that fits the blank as it lies.
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", metavar="JOB.toml", help="the job file")
+    parser.add_argument("--setup", required=True, metavar="NAME", help="the setup that lies on the table")
+    parser.add_argument(
+        "touches", nargs="+", metavar="MARK=X,Y", help="where the pointer found a mark, in the program's numbers"
+    )
+    parser.add_argument("--apply", metavar="PROGRAM", help="move this program to where the blank lies; - reads it")
+    parser.add_argument("-o", dest="output", metavar="FILE", help="write the moved program here, in one step")
+    add_json(parser, "the report as one JSON object")
 
-    Parameters
-    ----------
-    options : Namespace
-        job, setup, touches, apply, output, json.
-    stdin, stdout, stderr : streams
-        Those of the command line.
-    write : callable
-        Writes a new program to where it is wanted and returns the exit status.
-    """
+
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches, reading_mm
-    from flipreg.cli.opening import opened
     from flipreg.job.file.read import read_job
-    from flipreg.report.touch import touch_json, touch_text
+    from flipreg.report.json.bench import touch_json
+    from flipreg.report.touch import touch_text
     from flipreg.rs274.read.program import Units
 
     if options.output is not None and options.apply is None:
@@ -76,47 +75,8 @@ def touch(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr
     if produced is None:
         stderr.write("nothing was written: these touches are not good enough to move a program by\n")
         return NOT_SHOWN
-    status = write(produced)
+    status = write_program(produced, options, stdout, stderr)
     return status if report.explained else NOT_SHOWN
-
-
-def marks(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    """Say what to draw on the blank; with `-o`, draw it."""
-    from flipreg.align.marks import marking_sheet
-    from flipreg.job.file.read import read_job
-    from flipreg.report.marks import marks_json, marks_text
-
-    if options.true_scale and options.output is None:
-        raise UsageError("--true-scale is for a drawing; give -o FILE.pdf")
-    sheet = marking_sheet(read_job(options.job))
-    if options.output is not None:
-        from flipreg.cli.files import replace_file
-        from flipreg.drawing.sheet import draw_sheet, draw_true_scale
-
-        drawing = draw_true_scale(sheet, options.output) if options.true_scale else draw_sheet(sheet, options.output)
-        replace_file(options.output, [drawing.data])
-        for note in drawing.notes:
-            stderr.write(f"{options.output}: {note}\n")
-        stderr.write(f"{options.output}: written; {drawing.pages} {'page' if drawing.pages == 1 else 'pages'}\n")
-    if options.json or options.output is None:
-        stdout.write((marks_json(sheet) if options.json else marks_text(sheet)).encode())
-    return DONE
-
-
-def budget(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO) -> int:
-    """Say how far the faces can end up apart."""
-    from flipreg.align.job_budget import job_budget
-    from flipreg.job.file.read import read_job, with_lines
-    from flipreg.job.problem import JobFileError
-    from flipreg.report.budget import budget_json, budget_text
-
-    job = read_job(options.job)
-    try:
-        report = job_budget(job)
-    except JobFileError as error:
-        raise with_lines(error) from None
-    stdout.write((budget_json(report) if options.json else budget_text(report)).encode())
-    return DONE if report.within else NOT_SHOWN
 
 
 def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
@@ -169,3 +129,6 @@ def _moved(report: "TouchReport", program: "Readable") -> "Produced | None":
     if by is None or not report.may_be_applied:
         return None
     return shift(program, by_mm=(*by.by_mm, Decimal(0)), turn_deg=by.turn_deg, about_mm=by.about_mm)
+
+
+COMMAND = Command("touch", "fit touched marks to the plan, and say what to do", _add_arguments, _run)

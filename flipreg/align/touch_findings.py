@@ -11,23 +11,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.align.line import fit_line
-from flipreg.align.remark import Remark, Verdict
 from flipreg.align.touch_report import MarkDistance
+from flipreg.findings import Finding, Status
 from flipreg.geometry.fit import RigidFit, fit_rigid
 from flipreg.units import INCH_MM
 
-__all__ = ["Fitted", "blunder", "outlier_row", "remarks_of"]
+__all__ = ["Fitted", "blunder", "findings_of", "outlier_row"]
 
 Floats = NDArray[np.float64]
 
 _LARGEST_TURN_DEG = 10.0
-"""Nobody lays a blank with more skew than this; ours. With more it lies some other way round."""
+"""Nobody lays a blank with more skew than this (chosen). With more it lies some other way round."""
 
 _ABOUT = 0.02
-"""How near a stretch has to be to 25.4 to be told as inches read as millimetres; ours."""
+"""How near a stretch has to be to 25.4 to be told as inches read as millimetres (chosen)."""
 
 _ONE_LINE_MM = 1.0
-"""Planned marks within this of one line say nothing across it; ours, about a pencil line."""
+"""Planned marks within this of one line say nothing across it (chosen), about a pencil line."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +76,7 @@ class Fitted:
         return self.unsure_mm > self.tolerance_mm
 
 
-def remarks_of(fitted: Fitted, distances: Sequence[MarkDistance]) -> Iterator[Remark]:
+def findings_of(fitted: Fitted, distances: Sequence[MarkDistance]) -> Iterator[Finding]:
     """Yield every answer about touches that were not refused."""
     yield _position(fitted)
     yield from _turn(fitted)
@@ -85,28 +85,28 @@ def remarks_of(fitted: Fitted, distances: Sequence[MarkDistance]) -> Iterator[Re
     yield from _line(fitted)
 
 
-def blunder(fit: RigidFit, tolerance_mm: float) -> Remark | None:
+def blunder(fit: RigidFit, tolerance_mm: float) -> Finding | None:
     """Return what is wrong where the blank does not lie nearly as planned."""
     for factor, words in ((INCH_MM, "millimetres read where inches were meant"), (1 / INCH_MM, "inches given as mm")):
         if abs(fit.scale / factor - 1) < _ABOUT:
-            return Remark(
+            return Finding(
                 "units",
-                Verdict.FAIL,
+                Status.FAIL,
                 f"the touched marks are {fit.scale:z.4g} times as far apart as planned: {words}; "
                 "give inches with their unit, as in 0.5in,42.5in",
             )
     if fit.mirrored and fit.rms_mm > tolerance_mm:
-        return Remark(
+        return Finding(
             "mirrored",
-            Verdict.FAIL,
+            Status.FAIL,
             f"the touched marks are a mirror image of the plan (they miss by {fit.rms_mm:z.2f} mm as they are, by "
             f"{fit.mirror_rms_mm:z.2f} mm mirrored): the wrong face is up, or the marks were measured from the wrong "
             "edge; nothing can be corrected by these touches",
         )
     if abs(fit.turn_deg) > _LARGEST_TURN_DEG:
-        return Remark(
+        return Finding(
             "turned",
-            Verdict.FAIL,
+            Status.FAIL,
             f"the blank is turned by {fit.turn_deg:+z.1f}° against the plan: {_round_the_wrong_way(fit.turn_deg)}; "
             "lay it the way the marking sheet shows, or name the marks right",
         )
@@ -129,30 +129,30 @@ def outlier_row(planned: Floats, touched: Floats, tolerance_mm: float) -> int | 
     return culprits[0] if len(culprits) == 1 else None
 
 
-def _position(fitted: Fitted) -> Remark:
+def _position(fitted: Fitted) -> Finding:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
     how = "within" if within else "up to"
     message = (
         f"by these touches the cut would land {how} {fitted.cut_away_mm:z.3f} mm from the plan, and the touched marks "
         f"lie {how} {fitted.away_mm:z.3f} mm from it (allowed {fitted.tolerance_mm:g} mm)"
     )
-    return Remark("position", Verdict.PASS if within else Verdict.FAIL, message)
+    return Finding("position", Status.PASS if within else Status.FAIL, message)
 
 
-def _turn(fitted: Fitted) -> Iterator[Remark]:
+def _turn(fitted: Fitted) -> Iterator[Finding]:
     if fitted.turn_within_rad is None:
         message = "one mark says nothing about the turn of the blank; touch a second one, as far away as there is"
-        yield Remark("turn", Verdict.NOT_DETERMINED, message)
+        yield Finding("turn", Status.NOT_DETERMINED, message)
     elif fitted.too_close:
         message = (
             f"the marks are too close together to tell the turn: touched to {fitted.reading_mm:z.2g} mm they give it "
             f"to {degrees(fitted.turn_within_rad):z.2g}°, which is {fitted.unsure_mm:z.2f} mm at the end of the cut "
             f"(allowed {fitted.tolerance_mm:g} mm); touch marks that are farther apart"
         )
-        yield Remark("turn", Verdict.NOT_DETERMINED, message)
+        yield Finding("turn", Status.NOT_DETERMINED, message)
 
 
-def _rigid(fitted: Fitted) -> Iterator[Remark]:
+def _rigid(fitted: Fitted) -> Iterator[Finding]:
     """Say whether a rigid motion explains the touches, and which mark may be to blame if not."""
     if len(fitted.names) == 1:
         return
@@ -164,15 +164,15 @@ def _rigid(fitted: Fitted) -> Iterator[Remark]:
             f"is {float(np.hypot(*off)):z.3f} mm off ({allowed}); it is left out of what is said to do, so look at "
             "that mark first"
         )
-        yield Remark("rigid", Verdict.FAIL, message)
+        yield Finding("rigid", Status.FAIL, message)
     elif fit.worst_mm <= fitted.tolerance_mm:
-        yield Remark("rigid", Verdict.PASS, f"a push and a turn explain all touches within {fit.worst_mm:z.3f} mm")
+        yield Finding("rigid", Status.PASS, f"a push and a turn explain all touches within {fit.worst_mm:z.3f} mm")
     else:
         message = (
             f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left {fit.worst_mm:z.3f} mm "
             f"off ({allowed}); a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
         )
-        yield Remark("rigid", Verdict.FAIL, message)
+        yield Finding("rigid", Status.FAIL, message)
 
 
 def _culprits(planned: Floats, touched: Floats, tolerance_mm: float) -> list[int]:
@@ -185,12 +185,12 @@ def _culprits(planned: Floats, touched: Floats, tolerance_mm: float) -> list[int
     return rows
 
 
-def _lengths(distances: Sequence[MarkDistance], tolerance_mm: float) -> list[Remark]:
+def _lengths(distances: Sequence[MarkDistance], tolerance_mm: float) -> list[Finding]:
     """Name the distances that are not as planned: a push and a turn never change one."""
     return [
-        Remark(
+        Finding(
             "distance",
-            Verdict.FAIL,
+            Status.FAIL,
             f"{gap.first!r} and {gap.second!r} are {gap.measured_mm:z.3f} mm apart where {gap.planned_mm:z.3f} mm were "
             f"planned ({gap.excess_mm:+z.3f} mm): a line is misdrawn, or the wood has moved",
         )
@@ -199,7 +199,7 @@ def _lengths(distances: Sequence[MarkDistance], tolerance_mm: float) -> list[Rem
     ]
 
 
-def _line(fitted: Fitted) -> Iterator[Remark]:
+def _line(fitted: Fitted) -> Iterator[Finding]:
     """Say what marks on one line cannot tell, and whether the drawn line is straight."""
     names, touched = fitted.names, fitted.touched
     if len(names) < 2 or fit_line(fitted.planned).worst_mm > _ONE_LINE_MM:
@@ -208,8 +208,8 @@ def _line(fitted: Fitted) -> Iterator[Remark]:
         "all touched marks lie on one line: whether the right face is up and the line was measured from the right "
         "edge can't be told from them; touch something beside the line for that"
     )
-    yield Remark("one line", Verdict.WARN, message)
+    yield Finding("one line", Status.WARN, message)
     drawn = fit_line(touched)
     if len(names) > 2 and drawn.worst_mm > fitted.tolerance_mm:
         message = f"the line is not straight: {names[drawn.worst_row]!r} is {drawn.worst_mm:z.3f} mm beside it"
-        yield Remark("straight", Verdict.FAIL, message)
+        yield Finding("straight", Status.FAIL, message)

@@ -5,7 +5,8 @@ import json
 import pytest
 
 from flipreg.register.check import check
-from flipreg.report.json import to_json, to_json_text
+from flipreg.report.json.encoder import json_text
+from flipreg.report.json.faces import to_json
 from tests.register.shapes import PAGE, Mill, paddle, shift, tray
 
 FINDING_KEYS = ["check", "line", "message", "program", "status"]
@@ -51,7 +52,7 @@ def test_the_keys_are_those_of_the_contract() -> None:
 
 def test_a_planted_offset_arrives_in_the_numbers() -> None:
     back = paddle(PAGE @ shift("0.4", "-0.3"))
-    report = json.loads(to_json_text(check(paddle(), back, flip=PAGE, tolerance_mm=0.1)))
+    report = json.loads(json_text(to_json(check(paddle(), back, flip=PAGE, tolerance_mm=0.1))))
     assert report["in_register"] is False
     assert report["tolerance_mm"] == 0.1
     assert report["flip"] == {
@@ -77,7 +78,7 @@ def test_a_planted_offset_arrives_in_the_numbers() -> None:
 
 
 def test_what_is_not_known_is_null_and_never_a_number() -> None:
-    report = json.loads(to_json_text(check(paddle(), [Mill().drill(1, 1).program()], tolerance_mm=0.1)))
+    report = json.loads(json_text(to_json(check(paddle(), [Mill().drill(1, 1).program()], tolerance_mm=0.1))))
     assert report["in_register"] is None
     assert report["flip"]["axis"] is None
     assert report["flip"]["datum_mm"] is None

@@ -1,0 +1,21 @@
+"""All commands, in the order of the help."""
+
+from flipreg.cli import bounds, budget, check, depth, flip, hand, home, join, marks, shift, split, touch
+from flipreg.cli.command import Command
+
+__all__ = ["COMMANDS"]
+
+COMMANDS: tuple[Command, ...] = (
+    bounds.COMMAND,
+    flip.COMMAND,
+    shift.COMMAND,
+    check.COMMAND,
+    marks.COMMAND,
+    touch.COMMAND,
+    budget.COMMAND,
+    depth.COMMAND,
+    home.COMMAND,
+    join.COMMAND,
+    split.COMMAND,
+    hand.COMMAND,
+)

@@ -1,0 +1,81 @@
+"""The command `hand`."""
+
+import argparse
+from pathlib import Path
+from typing import BinaryIO, TextIO
+
+from flipreg.cli.arguments import datum, line, positive, tools
+from flipreg.cli.command import Command
+from flipreg.cli.exit_status import NOT_SHOWN
+from flipreg.cli.opening import add_units, opened
+from flipreg.cli.options import add_flip, add_json, add_tool
+from flipreg.cli.output import write_into_folder
+from flipreg.errors import UsageError
+
+__all__ = ["COMMAND"]
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--front", nargs="+", required=True, metavar="PROGRAM", help="programs of the front")
+    parser.add_argument("--back", nargs="+", required=True, metavar="PROGRAM", help="programs of the back")
+    add_flip(parser, required=True)
+    parser.add_argument(
+        "--across", type=line, required=True, metavar="x=C", help="mirror about the line x=C or y=C of the front"
+    )
+    parser.add_argument(
+        "--tolerance", type=positive, required=True, metavar="T", help="largest deviation that is in register"
+    )
+    add_tool(parser)
+    add_units(parser)
+    parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
+    parser.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
+    parser.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")
+    add_json(parser, "the report of the check as one JSON object")
+
+
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.produce.hand import Across, Direction, FlippedJob, other_hand
+    from flipreg.produce.produce import FlipAxis
+    from flipreg.report.json.encoder import json_text
+    from flipreg.report.json.faces import to_json
+    from flipreg.report.text import to_text
+
+    names = [*options.front, *options.back]
+    targets = _targets(names, Path(options.into))
+    programs = [opened(name, options, stdin) for name in names]
+    diameters, numbered = tools(options, len(programs))
+    job = FlippedJob(
+        tuple(programs[: len(options.front)]),
+        tuple(programs[len(options.front) :]),
+        FlipAxis(options.axis),
+        datum(options),
+        tuple(diameters),
+        None if options.thickness is None else float(options.thickness),
+        numbered,
+    )
+    direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
+    hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
+    report = hand.report
+    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
+    if not report.in_register:
+        stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
+        return NOT_SHOWN
+    return write_into_folder(options.into, [target.name for target in targets], [*hand.front, *hand.back], stderr)
+
+
+def _targets(names: list[str], folder: Path) -> list[Path]:
+    """Return where the programs go; two of one name, or one over its own source, can't be."""
+    if names.count("-") > 1:
+        raise UsageError("only one of the programs can be - : standard input can be read once")
+    targets = [folder / ("stdin.nc" if name == "-" else Path(name).name) for name in names]
+    for target, name in zip(targets, names, strict=True):
+        if targets.count(target) > 1:
+            raise UsageError(f"two programs are named {target.name}; they would overwrite each other in {folder}")
+        if target.exists() and name != "-" and target.samefile(name):
+            raise UsageError(f"{target} would overwrite its own source; name another folder")
+    return targets
+
+
+COMMAND = Command(
+    "hand", "make the programs of the mirrored part, a left-handed one of a right-handed", _add_arguments, _run
+)

@@ -1,0 +1,1 @@
+"""Reports as JSON: one encoder writes every report from its dataclass."""

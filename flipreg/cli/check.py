@@ -35,7 +35,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    from flipreg.produce.produce import FlipAxis, flip_isometry
+    from flipreg.produce.isometries import FlipAxis, flip_isometry
     from flipreg.program.summary import face_program
     from flipreg.register.check import check as compare
     from flipreg.report.json.encoder import json_text

@@ -37,14 +37,16 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
     if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
         return []
     for fit in comparison.found:
-        if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
+        is_less = fit.evidence.coincide <= told.coincide and not _has_all_that_goes_through(fit.evidence, told)
+        if not fit.is_passing or is_less or not fit.evidence.beats_chance:
             continue
         if fit.evidence.through < told.through or _is_told(comparison, fit):
             continue
         where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
             where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
-            where = f"the pattern repeats, and {where}"
+            if fit.evidence.coincide > told.coincide:
+                where = f"the pattern repeats, and {where}"
         elif not (fit.evidence.leaves_nothing or leftovers_meet(fit.evidence, told)):
             continue
         return [
@@ -56,6 +58,11 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             )
         ]
     return []
+
+
+def _has_all_that_goes_through(other: Evidence, told: Evidence) -> bool:
+    """Return whether all that goes through coincides elsewhere, and none of it where the back was told to be."""
+    return told.through == 0 and other.through >= max(3, other.through_features)
 
 
 def _is_told(comparison: Comparison, fit: Fit) -> bool:

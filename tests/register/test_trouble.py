@@ -181,3 +181,20 @@ def test_across_is_the_way_over_the_flip_line(axis: str) -> None:
     by_name = {direction.name: direction for direction in report.directions}
     assert by_name["across" if axis == "y" else "along"].off == pytest.approx(0.4, abs=0.005)
     assert by_name["along" if axis == "y" else "across"].off == pytest.approx(0.0, abs=0.005)
+
+
+def test_recesses_over_one_another_pass_no_direction_where_the_holes_agree_elsewhere() -> None:
+    holes, recess = np.array(PADDLE_HOLES[:3]), (rounded(24, 18, 4, 60, 30), rounded(31, 20, 5, 110, 60))
+    front, back = Mill(), Mill()
+    for ring_mm in recess:
+        front.contour(ring_mm, (3.0,))
+        back.contour(PAGE.apply(ring_mm), (3.0,))
+    report = check(
+        [drilled(holes), front.program("front.nc")],
+        [drilled(holes, PAGE @ shift("10", "0"), name="back-holes.nc"), back.program("back.nc")],
+        flip=PAGE,
+        tolerance_mm=0.1,
+        thickness_mm=20.0,
+    )
+    assert report.in_register is not True
+    assert Status.PASS not in {direction.status for direction in report.directions}

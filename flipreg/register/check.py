@@ -128,8 +128,9 @@ def reported(judged: Judged, advice: Advice) -> Report:
 
 
 def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]) -> tuple[Direction, ...]:
-    """Return the directions with none passed where the back may lie elsewhere."""
-    elsewhere = next((finding for finding in doubtful if finding.check == "flip"), None)
+    """Return the directions with none passed where the back may lie elsewhere, or a program of it does."""
+    against = (finding for finding in doubtful if finding.check == "flip" or finding.status is Status.FAIL)
+    elsewhere = next(against, None)
     if elsewhere is None:
         return directions
     return tuple(

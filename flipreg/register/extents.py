@@ -26,8 +26,7 @@ Cutting = Sequence[tuple[Cut, float | None]]
 _OUTER_SHARE = 0.01
 """So much of the way of the tool, at either end, is left out: lead-ins and way-outs (chosen)."""
 _SLACK_MM, _SLACK_SHARE = 3.0, 0.03
-"""What sticks out by less than this, or than this share of the size, is explained by lead-ins and stepovers
-(chosen)."""
+"""What sticks out by less than this, or this share of the size, lead-ins and stepovers explain (chosen)."""
 _UNKNOWN_RADIUS_MM = 10.0
 """A tool that wasn't named may be this wide, as a radius; millimetres (chosen)."""
 

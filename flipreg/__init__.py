@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
     from flipreg.drawing.paint import Drawing
     from flipreg.drawing.picture import draw_check
+    from flipreg.drawing.two_faces import draw_two_faces
     from flipreg.errors import FlipregError, ProofError, UsageError
     from flipreg.findings import Finding, Status
     from flipreg.geometry.isometry import Isometry
@@ -148,6 +149,7 @@ __all__ = [
     "depth",
     "depth_for_part",
     "draw_check",
+    "draw_two_faces",
     "face_program",
     "fit_touches",
     "fitted_floor",
@@ -194,6 +196,7 @@ _WHERE = {
     "align.touch_report": ("TouchReport",),
     "drawing.paint": ("Drawing",),
     "drawing.picture": ("draw_check",),
+    "drawing.two_faces": ("draw_two_faces",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
     "findings": ("Finding", "Status"),
     "geometry.isometry": ("Isometry",),

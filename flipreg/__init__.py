@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from flipreg.align.budget_report import BudgetReport
     from flipreg.align.job_budget import job_budget
-    from flipreg.align.marks import MarkingSheet, marking_sheet
+    from flipreg.align.marking_sheet import MarkingSheet
+    from flipreg.align.marks import marking_sheet
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
     from flipreg.align.touch_report import TouchReport
@@ -49,8 +50,10 @@ if TYPE_CHECKING:
     from flipreg.produce.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
     from flipreg.produce.hand import Across, Direction, FlippedJob, OtherHand, other_hand
     from flipreg.produce.home import home, missing_from_home
+    from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
     from flipreg.produce.join import join
-    from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
+    from flipreg.produce.produce import flip, shift
+    from flipreg.produce.produced import Produced
     from flipreg.produce.split import ToolPart, split_tools
     from flipreg.program.face import FaceProgram
     from flipreg.program.summary import Summary, face_program
@@ -184,7 +187,8 @@ __all__ = [
 _WHERE = {
     "align.budget_report": ("BudgetReport",),
     "align.job_budget": ("job_budget",),
-    "align.marks": ("MarkingSheet", "marking_sheet"),
+    "align.marking_sheet": ("MarkingSheet",),
+    "align.marks": ("marking_sheet",),
     "align.planned": ("planned_marks",),
     "align.touch": ("fit_touches",),
     "align.touch_report": ("TouchReport",),
@@ -218,8 +222,10 @@ _WHERE = {
     "produce.fitted": ("FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"),
     "produce.hand": ("Across", "Direction", "FlippedJob", "OtherHand", "other_hand"),
     "produce.home": ("home", "missing_from_home"),
+    "produce.isometries": ("FlipAxis", "flip_isometry", "shift_isometry"),
     "produce.join": ("join",),
-    "produce.produce": ("FlipAxis", "Produced", "flip", "flip_isometry", "shift", "shift_isometry"),
+    "produce.produce": ("flip", "shift"),
+    "produce.produced": ("Produced",),
     "produce.split": ("ToolPart", "split_tools"),
     "program.face": ("FaceProgram",),
     "program.summary": ("Summary", "face_program"),

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Kind, Path
 
-__all__ = ["Contour", "are_laps", "find_contours"]
+__all__ = ["Contour", "are_laps", "comes_back", "find_contours"]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -62,6 +62,21 @@ def find_contours(path: Path) -> list[Contour]:
     lines = path.line[first].tolist(), path.line[last].tolist()
     columns = (first.tolist(), last.tolist(), *lines, area.tolist())
     return [Contour(*each) for each in zip(*columns, strict=True)]
+
+
+def comes_back(path: Path) -> bool:
+    """Return whether the cuts of a path come back to any place, seen from above.
+
+    Where they don't there is no contour of any kind; most chunks of a surface are known by it at a tenth of the time.
+    """
+    across = (path.start[:, :2] != path.end[:, :2]).any(axis=1) | path.is_arc
+    rows = np.flatnonzero(path.is_cut & (path.cycle == 0) & across)
+    start, end = path.start.take(rows, axis=0)[:, :2], path.end.take(rows, axis=0)[:, :2]
+    is_elsewhere = (start[1:] != end[:-1]).any(axis=1)
+    point = np.concatenate((start[:1], start[1:][is_elsewhere], end))
+    grid = np.rint(np.nan_to_num(point, nan=_NOWHERE_MM) / _POINT_MM).astype(np.int64)
+    key = np.sort(grid[:, 0] * _PRIME + grid[:, 1])
+    return bool((key[1:] == key[:-1]).any())
 
 
 def are_laps(path: Path, contours: Sequence[Contour]) -> bool:
@@ -182,13 +197,14 @@ class _Visits:
 def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
     encloses = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
+    # Where the only way back encloses nothing, there is no loop.
+    worth = np.flatnonzero(encloses | (visits.last - visits.at > 1))
+    columns = (worth, visits.place[worth], visits.after[worth], encloses[worth])
     first: list[int] = []
     last: list[int] = []
     longer = _Longer(visits, area)
     stop = 0
-    for each, (row, after, good) in enumerate(
-        zip(visits.place.tolist(), visits.after.tolist(), encloses.tolist(), strict=True)
-    ):
+    for each, row, after, good in zip(*(column.tolist() for column in columns), strict=True):
         if row < stop:
             continue
         # Out and back by the same way encloses nothing, but a later way back may.

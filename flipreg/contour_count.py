@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flipreg.contour import find_contours
+from flipreg.contour import comes_back, find_contours
 from flipreg.path import Path
 from flipreg.unturned import Why, find_unturned
 
@@ -78,7 +78,21 @@ class ContourCount:
             self._look(Path.concatenate(self._waiting))
             self._waiting.clear()
 
+    def notes(self) -> tuple[str, ...]:
+        """Say which closed contours a mirror has run the other way round, when all motions were looked at."""
+        notes = []
+        changed = "changed direction, climb to conventional or back"
+        if self.turnable.count:
+            notes.append(f"{counted(self.turnable.count)} {changed}: lines {self.turnable}; --keep-climb keeps it")
+        for why, tally in self.unturned.items():
+            if tally.count:
+                what = f"{counted(tally.count)} {changed}, and --keep-climb can't keep it"
+                notes.append(f"{what}, because {why.value}: lines {tally}")
+        return tuple(notes)
+
     def _look(self, path: Path) -> None:
+        if not comes_back(path):
+            return
         contours = find_contours(path)
         for contour in contours:
             self.turnable.add(contour.first_line, contour.last_line)

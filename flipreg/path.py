@@ -140,7 +140,12 @@ class Path:
 
     def take(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> "Path":
         """Return the named rows, in the order named, as a Path."""
-        return Path(*(getattr(self, field.name)[rows] for field in fields(self)))
+        columns = [getattr(self, field.name) for field in fields(self)]
+        if isinstance(rows, slice):
+            return Path(*(column[rows] for column in columns))
+        # Numpy takes by row numbers several times faster than it looks rows up, by a mask above all.
+        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else rows
+        return Path(*(column.take(numbers, axis=0) for column in columns))
 
     def transformed(self, isometry: Isometry) -> "Path":
         """Return the motions moved by an isometry of the machining plane.

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from flipreg.errors import UsageError
 
-__all__ = ["INCH", "INCH_MM", "Length", "parse_length_mm", "parse_lengths_mm"]
+__all__ = ["INCH", "INCH_MM", "Length", "parse_length_mm", "parse_lengths_mm", "plain"]
 
 
 INCH = Decimal("25.4")
@@ -67,3 +67,14 @@ def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Length, ...
         wanted = " or ".join(("X,Y", "X,Y,Z")[count - 2] for count in counts)
         raise UsageError(f"{text!r} has {len(parts)} lengths; expected {wanted}, separated by commas")
     return tuple(parse_length_mm(part) for part in parts)
+
+
+def plain(value: Decimal) -> str:
+    """Return a number as people write it: no zeros at its end, no exponent, no negative zero.
+
+    Examples
+    --------
+    >>> plain(Decimal("12.50")), plain(Decimal("1E+2")), plain(Decimal("-0.0"))
+    ('12.5', '100', '0')
+    """
+    return f"{value.normalize() + 0:f}"

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from flipreg.contour import find_contours
+from flipreg.contour import comes_back, find_contours
 from flipreg.contour_count import ContourCount
+from flipreg.unturned import find_unturned
 from tests.motions import motions
 
 SQUARE = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0\nY0\nG0 Z5\n"
@@ -161,7 +162,7 @@ def slowly(places: NDArray[np.int64]) -> list[tuple[int, int]]:
 
 
 def test_to_and_fro_between_two_points_is_looked_at_in_linear_memory() -> None:
-    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\n" + "X1 Y1\nX2 Y2\n" * 20_000 + "G0 Z5\n"
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\n" + "X1 Y1\nX2 Y2\n" * 4_000 + "G0 Z5\n"
     path = motions(text)
     tracemalloc.start()
     try:
@@ -169,3 +170,22 @@ def test_to_and_fro_between_two_points_is_looked_at_in_linear_memory() -> None:
         assert tracemalloc.get_traced_memory()[1] < 1000 * len(path)
     finally:
         tracemalloc.stop()
+
+
+def test_cuts_come_back_where_there_is_a_contour_and_not_on_a_surface_cut_to_and_fro() -> None:
+    assert comes_back(motions(SQUARE))
+    assert comes_back(motions("G0 X5 Y0 Z5\nG1 Z-1 F300\nG2 I-5\n"))
+    rows = "".join(f"G0 X0 Y{y} Z5\nG1 Z-1 F300\nX9 Z-2\nY{y}.5\nX0\n" for y in range(9))
+    assert not comes_back(motions(rows))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_where_cuts_do_not_come_back_no_contour_of_any_kind_is_found(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    blocks = ["G0 X0 Y0 Z5"]
+    for _ in range(int(rng.integers(4, 14))):
+        x, y, z = (int(value) for value in rng.integers(0, 4, 3))
+        blocks.append(str(rng.choice([f"G1 X{x} Y{y}", f"G1 Z-{z}", f"G0 Z5\nG0 X{x} Y{y}", f"G1 X{x} Y{y} Z-{z}"])))
+    path = motions("G21 G90 F300\n" + "\n".join(blocks) + "\n")
+    found = find_contours(path)
+    assert comes_back(path) or not (found or find_unturned(path, found))

@@ -312,3 +312,12 @@ class TestBounds:
 
     def test_no_motion_has_no_extents(self) -> None:
         assert np.isnan(np.stack(Path.empty().extents_mm())).all()
+
+
+def test_rows_are_the_same_by_a_mask_by_their_numbers_and_as_a_slice() -> None:
+    path = motions("G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nG2 X2 Y0 I1 J0\nG1 X7 F200\n")
+    taken = [path.take(rows) for rows in (np.array([False, True, True, False]), np.array([1, 2]), slice(1, 3))]
+    assert [each.line.tolist() for each in taken] == [[3, 4]] * 3
+    for name in ("kind", "start", "end", "centre", "sweep_deg", "feed_mm_per_min"):
+        for other in taken[1:]:
+            np.testing.assert_array_equal(getattr(taken[0], name), getattr(other, name))

@@ -32,13 +32,21 @@ def slow(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("flipreg.cli.progress_bar._Alarm.set", lambda _: None)
 
 
-def long_program(path: Path, motions: int = 40_000) -> Path:
-    """Write a program of several chunks, in rows of short lines as a finishing pass has them."""
+@pytest.fixture
+def small_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let programs be read in smaller pieces, so that a long one is soon written and read."""
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", 16_384)
+    monkeypatch.setattr("flipreg.rs274.read.program.CHUNK_BYTES", 16_384)
+
+
+def long_program(path: Path, motions: int = 2_000) -> Path:
+    """Write a program of several small pieces, in rows of short lines as a finishing pass has them."""
     lines = "".join(f"G1 X{number // 300}.125 Y{number % 300}.25\n" for number in range(motions))
     path.write_text(f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F600\n{lines}G0 Z5\nM2\n")
     return path
 
 
+@pytest.mark.usefixtures("small_pieces")
 def test_a_file_tells_how_much_of_it_has_been_read_each_time_it_is_read(tmp_path: Path) -> None:
     told: Told = []
     path = long_program(tmp_path / "front.nc")
@@ -133,7 +141,7 @@ def test_a_step_that_tells_nothing_for_long_is_shown_all_the_same(monkeypatch: p
     assert signal.getitimer(signal.ITIMER_REAL) == (0.0, 0.0)
 
 
-@pytest.mark.usefixtures("slow")
+@pytest.mark.usefixtures("slow", "small_pieces")
 @pytest.mark.parametrize(
     "command",
     [
@@ -162,7 +170,7 @@ def test_commands_show_how_much_of_a_long_program_is_read(
     assert quiet.getvalue() == _screen(terminal) + ("\n" if quiet.getvalue() else "")
 
 
-@pytest.mark.usefixtures("slow")
+@pytest.mark.usefixtures("slow", "small_pieces")
 def test_an_error_is_alone_on_the_screen(tmp_path: Path) -> None:
     path = long_program(tmp_path / "front.nc")
     path.write_text(path.read_text().replace("M2\n", "G1 X1 Q?\nM2\n"))

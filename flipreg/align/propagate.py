@@ -36,6 +36,9 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
+_AT_ONCE = 8_192
+"""Draws that a model is worked out for at once (chosen, measured): all of them take several times as long."""
+
 Model = Callable[[Mapping[str, Floats]], Sequence[Floats]]
 """From the quantities by name to the results. Uncertain numbers stand in for arrays when slopes are wanted."""
 
@@ -193,8 +196,13 @@ def drawn_inputs(quantities: Sequence[Quantity], *, count: int, seed: int) -> di
 
 
 def results_of(model: Model, inputs: Mapping[str, Floats], count: int) -> Floats:
-    """Return what a model makes of drawn inputs, shape (m, count)."""
-    return np.array([np.broadcast_to(result, count) for result in model(inputs)])
+    """Return what a model makes of drawn inputs, shape (m, count), some draws at a time: each stands for itself."""
+    parts = []
+    for first in range(0, count, _AT_ONCE):
+        size = min(_AT_ONCE, count - first)
+        some = {name: column[first : first + size] for name, column in inputs.items()}
+        parts.append(np.array([np.broadcast_to(result, size) for result in model(some)]))
+    return np.concatenate(parts, axis=1)
 
 
 def standard_error_of_deviation(values: Floats) -> float:

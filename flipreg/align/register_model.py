@@ -203,7 +203,8 @@ def _cut(
     across = of("centre line at the mark") + of("pointer across at the mark")
     along = of("line across") + of("pointer along")
     slope = (of("centre line at the far end") + of("pointer at the far end") - across) / length
-    cosine = (1 + slope * slope) ** -0.5
+    # A root of an array is quick, any other power is not.
+    cosine = 1 / (1 + slope * slope) ** 0.5
     # Angle X-Y short of square by `shear`: half to each axis, then turned until the line is where it was aligned.
     shear = _of(errors, "squareness") * (pi / 180)
     turn = -shear / 2 * (across_x * along_y + across_y * along_x)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.arguments import length, positive
 from flipreg.cli.command import Command
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_output, add_program
 from flipreg.cli.output import write_program
 from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
-    from flipreg.produce.produce import Produced
+    from flipreg.produce.produced import Produced
 
 __all__ = ["COMMAND"]
 
@@ -37,7 +37,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
         help="largest step-down of new and moved passes; default: what the program takes itself at the place",
     )
     parser.add_argument("--top", type=length, metavar="Z", help="the surface of the wood; default 0")
-    add_units(parser)
+    add_reading(parser)
     parser.add_argument("--job", metavar="JOB.toml", help="with --measured-part: the job that plans the part")
     parser.add_argument("--setup", metavar="NAME", help="with --measured-part: the setup that cuts its pocket")
     add_output(parser)

@@ -24,7 +24,8 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
-    from flipreg.produce.produce import FlipAxis, flip
+    from flipreg.produce.isometries import FlipAxis
+    from flipreg.produce.produce import flip
 
     axis = FlipAxis(options.axis)
     program = opened(options.program, options, stdin)

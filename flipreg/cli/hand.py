@@ -7,7 +7,7 @@ from typing import BinaryIO, TextIO
 from flipreg.cli.arguments import datum, line, positive, tools
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import NOT_SHOWN
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_flip, add_json, add_tool
 from flipreg.cli.output import write_into_folder
 from flipreg.errors import UsageError
@@ -26,7 +26,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
         "--tolerance", type=positive, required=True, metavar="T", help="largest deviation that is in register"
     )
     add_tool(parser)
-    add_units(parser)
+    add_reading(parser)
     parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     parser.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
     parser.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")
@@ -35,7 +35,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.produce.hand import Across, Direction, FlippedJob, other_hand
-    from flipreg.produce.produce import FlipAxis
+    from flipreg.produce.isometries import FlipAxis
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.faces import to_json
     from flipreg.report.text import to_text

@@ -6,7 +6,7 @@ from typing import BinaryIO, TextIO
 from flipreg.cli.arguments import positive
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_output, add_program
 from flipreg.cli.output import write_program
 from flipreg.errors import UsageError
@@ -18,7 +18,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_program(parser)
     parser.add_argument("--safe-z", type=positive, required=True, metavar="Z", help="the safe height")
     parser.add_argument("--check", action="store_true", help="only say what is missing; exit status 1 if something is")
-    add_units(parser)
+    add_reading(parser)
     add_output(parser)
 
 

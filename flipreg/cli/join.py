@@ -6,7 +6,7 @@ from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import positive
 from flipreg.cli.command import Command
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_output
 from flipreg.cli.output import write_program
 from flipreg.cli.split import split_into
@@ -23,7 +23,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--split-tools", action="store_true", help="the other way round: one program into one for each tool, as split"
     )
-    add_units(parser)
+    add_reading(parser)
     add_output(parser)
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, BinaryIO
 
 from flipreg.errors import UsageError
-from flipreg.units import Length
+from flipreg.units import Length, plain
 
 if TYPE_CHECKING:
     from flipreg.rs274.read.program import Readable, Units
@@ -85,7 +85,7 @@ def opened(
             settle = "say --units mm or --units inch, or write" if hasattr(options, "units") else "write"
             raise UsageError(
                 f"{program.source}:{line}: no G20 or G21 before this line, so that nobody knows what "
-                f"{length.normalize():f} mm are in its numbers; {settle} G20 or G21 into the program"
+                f"{plain(length)} mm are in its numbers; {settle} G20 or G21 into the program"
             )
     return program
 

@@ -8,7 +8,7 @@ from flipreg.cli.exit_status import DONE
 
 if TYPE_CHECKING:
     from flipreg.drawing.paint import Drawing
-    from flipreg.produce.produce import Produced
+    from flipreg.produce.produced import Produced
 
 __all__ = ["write_drawing", "write_into_folder", "write_program"]
 

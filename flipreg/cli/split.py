@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.arguments import positive
 from flipreg.cli.command import Command
-from flipreg.cli.opening import add_units, opened
+from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_output, add_program
 from flipreg.cli.output import write_into_folder, write_program
 from flipreg.errors import UsageError
@@ -26,7 +26,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--safe-z", type=positive, metavar="Z", help="height where parts end; default: the highest it goes to"
     )
-    add_units(parser)
+    add_reading(parser)
     add_output(parser)
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
     from flipreg.job.job import Job
     from flipreg.job.setup import Setup
-    from flipreg.produce.produce import Produced
+    from flipreg.produce.produced import Produced
     from flipreg.progress import Progress
     from flipreg.rs274.read.program import Readable
 

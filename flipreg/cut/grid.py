@@ -1,7 +1,7 @@
 """A grid of square cells, and where their centres lie."""
 
 from dataclasses import dataclass
-from math import ceil, isfinite
+from math import ceil, floor, isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,6 +83,31 @@ class Grid:
         row = np.rint((at_mm[:, 1] - self.y_mm) / self.step_mm).astype(np.intp)
         inside = (row >= 0) & (row < self.shape[0]) & (column >= 0) & (column < self.shape[1])
         return row, column, inside
+
+    def window(self, low_mm: Floats, high_mm: Floats) -> tuple[slice, slice]:
+        """Return the rows and columns whose centres lie in a box, and one more on each side where the grid has it."""
+        column, row = (
+            slice(max(0, floor(low) - 1), max(0, min(size, ceil(high) + 2)))
+            for low, high, size in zip(
+                ((low_mm - (self.x_mm, self.y_mm)) / self.step_mm).tolist(),
+                ((high_mm - (self.x_mm, self.y_mm)) / self.step_mm).tolist(),
+                self.shape[::-1],
+                strict=True,
+            )
+        )
+        return row, column
+
+    def part(self, rows: slice, columns: slice) -> "Grid":
+        """Return the grid of some rows and columns.
+
+        Raises
+        ------
+        ValueError
+            If they are none.
+        """
+        first_row, first_column = rows.indices(self.shape[0])[0], columns.indices(self.shape[1])[0]
+        shape = len(range(self.shape[0])[rows]), len(range(self.shape[1])[columns])
+        return Grid(self.x_mm + self.step_mm * first_column, self.y_mm + self.step_mm * first_row, self.step_mm, shape)
 
     def centres_mm(self, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:
         """Return the centres of cells, shape (n, 2)."""

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 
@@ -110,9 +109,7 @@ def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[
         # Of more than two pieces, those that it touches along the most cells.
         most = np.sort(pairs[mine, 1][np.argsort(-count[mine], kind="stable")[:2]])
         window, cells = _window(labels == number)
-        part = BothFaces(
-            _grid_of(faces.grid, window), faces.front_mm[window], faces.back_mm[window], faces.blank_mm
-        )
+        part = BothFaces(faces.grid.part(*window), faces.front_mm[window], faces.back_mm[window], faces.blank_mm)
         in_x, in_y = part.joints()
         inner, outer = (_beside(cells.astype(np.int32), numbers[window] == piece, in_x, in_y) for piece in most)
         low, high = part.grid.xs_mm[[0, -1]], part.grid.ys_mm[[0, -1]]
@@ -132,12 +129,6 @@ def _window(cells: Bools) -> tuple[tuple[slice, slice], Bools]:
     across = slice(max(0, int(columns[0]) - 1), int(columns[-1]) + 2)
     window = slice(max(0, int(rows[0]) - 1), int(rows[-1]) + 2), across
     return window, cells[window]
-
-
-def _grid_of(grid: Grid, window: tuple[slice, slice]) -> Grid:
-    rows, columns = (range(*part.indices(size)) for part, size in zip(window, grid.shape, strict=True))
-    x_mm, y_mm = grid.x_mm + grid.step_mm * columns.start, grid.y_mm + grid.step_mm * rows.start
-    return Grid(x_mm, y_mm, grid.step_mm, (len(rows), len(columns)))
 
 
 def _beside(labels: NDArray[np.int32], others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:

@@ -3,14 +3,16 @@
 Cells that touch at a corner only are not joined: no wood holds at a point.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.bands import bands
 from flipreg.cut.grid import Grid
 
-__all__ = ["Region", "label", "regions_of"]
+__all__ = ["Region", "cells_of", "label", "named", "regions_of", "widened"]
 
 Bools = NDArray[np.bool_]
 Labels = NDArray[np.int32]
@@ -99,6 +101,42 @@ def label(cells: Bools, *, joined_x: Bools | None = None, joined_y: Bools | None
     labels = np.repeat(numbers, np.diff(first_cells, prepend=0, append=cells.size)).reshape(cells.shape)
     labels *= cells
     return labels, len(first)
+
+
+def cells_of(labels: Labels, count: int) -> NDArray[np.intp]:
+    """Return how many cells each number up to `count` has, shape (count + 1,)."""
+    cells = np.zeros(count + 1, np.intp)
+    for band in bands(labels.shape):
+        cells += np.bincount(labels[band].ravel(), minlength=count + 1)
+    return cells
+
+
+def named(labels: Labels, count: int, numbers: Labels | NDArray[np.intp] | Sequence[int]) -> Bools:
+    """Return the cells that have one of some numbers up to `count`."""
+    is_named = np.zeros(count + 1, np.bool_)
+    is_named[np.asarray(numbers, np.intp)] = True
+    return is_named[labels]
+
+
+def widened(cells: Bools, count: int) -> Bools:
+    """Return cells with all that are no more than some cells away from them along rows and columns."""
+    out = cells.copy()
+    rows, columns = (np.flatnonzero(cells.any(axis=axis)) for axis in (1, 0))
+    if not len(rows):
+        return out
+    around = (slice(max(0, int(at[0]) - count), int(at[-1]) + count + 1) for at in (rows, columns))
+    part = out[tuple(around)]
+    for lines in (part, part.T):
+        reach = 0
+        while reach < count:
+            # Three copies side by side leave no gap.
+            shift = min(2 * reach + 1, count - reach)
+            # As they lie in memory: a copy that turns columns into rows takes several times as long.
+            before = lines.copy(order="K")
+            lines[shift:] |= before[:-shift]
+            lines[:-shift] |= before[shift:]
+            reach += shift
+    return out
 
 
 def regions_of(labels: Labels, count: int, values_mm: NDArray[np.floating], grid: Grid) -> tuple[Region, ...]:

@@ -23,6 +23,10 @@ _CELLS = 65_536
 """Runs of a batch (chosen, measured): fewer than 32,768 cost more in calls than they gain in the cache."""
 _AT_ONCE = 16_384
 """Cells of a batch that are computed at once, several of each run where the batch is small (chosen, measured)."""
+_BATCH_CELLS = 30_000.0
+"""Cells that take as long as the calls of a batch (chosen, measured)."""
+_RISING = 1.5
+"""How much longer a cell takes where the motion rises (chosen), for the way that the tip lags behind."""
 _ANGLE_BINS = 8.0
 """Classes of slant from along an axis to half a right angle (chosen)."""
 _SLACK_CELLS = np.float32(1e-3)
@@ -62,21 +66,64 @@ def stamp(canvas: Canvas, pieces: Pieces, cutter: Cutter) -> None:
 def _batches(step: float, pieces: Pieces, cutter: Cutter) -> Iterator[tuple[NDArray[np.intp], bool, bool]]:
     """Yield batches of pieces alike: members, whether they go along X, whether single precision will do."""
     along_x = np.abs(pieces.dx) >= np.abs(pieces.dy)
-    along = np.where(along_x, pieces.dx, pieces.dy)
-    across = np.where(along_x, pieces.dy, pieces.dx)
-    slant = np.rint(_ANGLE_BINS * across / along)
+    along = np.where(along_x, np.abs(pieces.dx), np.abs(pieces.dy))
+    across = np.where(along_x, np.abs(pieces.dy), np.abs(pieces.dx))
     # Classes of run length grow by a fifth; short ones are exact counts of cells.
-    cells = np.floor((pieces.length + pieces.before + pieces.after) / (np.abs(along) * step)) + 1.0
+    cells = np.floor((pieces.length + pieces.before + pieces.after) / (along * step)) + 1.0
     size = np.where(cells < 8.0, cells, np.floor(np.log(cells) / np.log(1.2)))
-    single = is_single_enough(pieces.slope, cutter)
-    key = (((along_x * 2 + (pieces.slope > 0.0)) * 2 + single) * 32.0 + slant + 9.0) * 256.0 + size
+    rows = np.floor((2.0 * cutter.radius_mm * along + pieces.length * across) / step) + 2.0
+    single, rises = is_single_enough(pieces.slope, cutter), pieces.slope > 0.0
+    slant = np.rint(_ANGLE_BINS * across / along)
+    key = (((along_x * 2 + single) * 256.0 + size) * 2 + rises) * 16.0 + slant
     order = np.argsort(key, kind="stable")
-    breaks = np.flatnonzero(np.diff(key[order])) + 1
-    for group in np.split(order, breaks):
-        rows = (2.0 * cutter.radius_mm + float(pieces.length[group].max())) / step + 2.0
-        at_once = max(1, int(_CELLS / rows))
-        for begin in range(0, len(group), at_once):
-            yield group[begin : begin + at_once], bool(along_x[group[0]]), bool(single[group[0]])
+    first = np.concatenate([[0], np.flatnonzero(np.diff(key[order])) + 1])
+    kinds = [(bool(along_x[row]), bool(single[row])) for row in order[first].tolist()]
+    costs = [
+        _Cost(count, *most)
+        for count, *most in zip(
+            np.diff(np.append(first, len(order))).tolist(),
+            *(np.maximum.reduceat(each[order], first).tolist() for each in (cells, rows, rises)),
+            strict=True,
+        )
+    ]
+    begin = 0
+    while begin < len(costs):
+        # What is not alike is computed together where that takes less than another batch.
+        cost, end = costs[begin], begin + 1
+        while end < len(costs) and kinds[end] == kinds[begin]:
+            both = cost.together(costs[end])
+            if both.cells > cost.cells + costs[end].cells + _BATCH_CELLS:
+                break
+            cost, end = both, end + 1
+        group = order[first[begin] : first[end] if end < len(first) else len(order)]
+        at_once = max(1, int(_CELLS / cost.rows))
+        for start in range(0, len(group), at_once):
+            yield group[start : start + at_once], *kinds[begin]
+        begin = end
+
+
+@dataclass(frozen=True, slots=True)
+class _Cost:
+    """What a batch takes: how many pieces it has, the longest run and the most rows of them, whether any rises."""
+
+    pieces: int
+    longest: float
+    rows: float
+    rises: bool
+
+    @property
+    def cells(self) -> float:
+        """Cells to compute, as many as take as long as those of level pieces."""
+        return self.pieces * self.longest * self.rows * (_RISING if self.rises else 1.0)
+
+    def together(self, other: "_Cost") -> "_Cost":
+        """Return what both take in one batch."""
+        return _Cost(
+            self.pieces + other.pieces,
+            max(self.longest, other.longest),
+            max(self.rows, other.rows),
+            self.rises or other.rises,
+        )
 
 
 def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: bool, is_single: bool) -> None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.bands import bands
 from flipreg.cut.grid import Grid
 from flipreg.cut.regions import label
 
@@ -50,7 +51,10 @@ class BothFaces:
     @property
     def is_left(self) -> Bools:
         """Cells where more is left than `LEAST_LEFT_MM`."""
-        return np.greater(self.left_mm, np.float32(LEAST_LEFT_MM))
+        left, least = np.empty(self.grid.shape, np.bool_), np.float32(LEAST_LEFT_MM)
+        for band in bands(left.shape):
+            np.greater(self.front_mm[band] - self.back_mm[band], least, out=left[band])
+        return left
 
     @property
     def is_through(self) -> Bools:
@@ -63,12 +67,21 @@ class BothFaces:
 
         Shapes (rows, columns - 1) and (rows - 1, columns), as `flipreg.cut.regions.label` takes them.
         """
-        top, bottom, least = self.front_mm, self.back_mm, np.float32(LEAST_LEFT_MM)
-        in_row = np.minimum(top[:, 1:], top[:, :-1])
-        in_row -= np.maximum(bottom[:, 1:], bottom[:, :-1])
-        in_column = np.minimum(top[1:], top[:-1])
-        in_column -= np.maximum(bottom[1:], bottom[:-1])
-        return np.greater(in_row, least), np.greater(in_column, least)
+        rows, columns = self.grid.shape
+        in_row, in_column = np.empty((rows, columns - 1), np.bool_), np.empty((rows - 1, columns), np.bool_)
+        least = np.float32(LEAST_LEFT_MM)
+        for band in bands(self.grid.shape):
+            top, bottom = self.front_mm[band], self.back_mm[band]
+            shared = np.minimum(top[:, 1:], top[:, :-1])
+            shared -= np.maximum(bottom[:, 1:], bottom[:, :-1])
+            np.greater(shared, least, out=in_row[band])
+            # With the row after the band, where there is one.
+            after = slice(band.start, min(band.stop, rows - 1) + 1)
+            top, bottom = self.front_mm[after], self.back_mm[after]
+            shared = np.minimum(top[1:], top[:-1])
+            shared -= np.maximum(bottom[1:], bottom[:-1])
+            np.greater(shared, least, out=in_column[band])
+        return in_row, in_column
 
     def pieces(self) -> tuple[NDArray[np.int32], int]:
         """Return the numbers of the pieces into which what is left falls, and how many they are.

@@ -1,6 +1,6 @@
 """One face of the blank as a dimensioned drawing: the near end to the left, the face towards you."""
 
-from flipreg.align.marks import DrawnMark, FaceSheet, MarkingSheet
+from flipreg.align.marking_sheet import DrawnMark, FaceSheet, MarkingSheet
 from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, shortened, spread, text_width_mm
 from flipreg.job.blank import Edge
 from flipreg.report.marks import length

@@ -2,7 +2,7 @@
 
 from math import cos, hypot, pi, sin
 
-from flipreg.align.marks import MarkingSheet, SetupSheet, TableSide
+from flipreg.align.marking_sheet import MarkingSheet, SetupSheet, TableSide
 from flipreg.drawing.page import (
     POINT_MM,
     Align,

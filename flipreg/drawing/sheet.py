@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
+from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.drawing.face_drawing import draw_face, is_crowded
 from flipreg.drawing.page import Label, Page
 from flipreg.drawing.paint import Drawing, file_format, paint

@@ -2,7 +2,7 @@
 
 from math import ceil
 
-from flipreg.align.marks import FaceSheet, MarkingSheet
+from flipreg.align.marking_sheet import FaceSheet, MarkingSheet
 from flipreg.drawing.labels import Labels
 from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, shortened, text_width_mm
 from flipreg.errors import UsageError

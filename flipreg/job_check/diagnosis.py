@@ -6,6 +6,7 @@ along Z. Mistakes in different places add up: each is a group of its own, with t
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from math import hypot
 
 from flipreg.findings import Status
@@ -46,7 +47,9 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
     def is_inside(face: SetupFace) -> bool:
         return next(inside_findings(face, extents(face), layout)).status is Status.PASS
 
-    inside = {one.face.name: is_inside(one.face) for one in made}
+    @cache
+    def inside() -> dict[str, bool]:
+        return {one.face.name: is_inside(one.face) for one in made}
 
     def agreeing(moved: SetupFace) -> int:
         """Return how many pairs, ties and extents agree with one setup moved."""
@@ -59,7 +62,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
         holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
         count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
         # A setup that cuts off the blank as the job has it is the wrong one more likely than any other.
-        return count + is_inside(moved) + sum(fits for name, fits in inside.items() if name != moved.name)
+        return count + is_inside(moved) + sum(fits for name, fits in inside().items() if name != moved.name)
 
     return [
         Pair(front, back, reported(judged, SetupAdvice(front, back, layout, agreeing)))

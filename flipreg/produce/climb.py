@@ -7,12 +7,16 @@ from decimal import Decimal
 from flipreg.contour import find_contours
 from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
-from flipreg.produce.produce import FlipAxis, Produced, flip, headed
+from flipreg.produce.header import headed
+from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.produce import flip
+from flipreg.produce.produced import Produced
 from flipreg.prove.climb import prove_turned
 from flipreg.rewrite.climb import Turned, turn_contours
-from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rs274.interpret.whole import read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Program, Readable
+from flipreg.units import plain
 from flipreg.unturned import Unturned, Why, find_unturned
 
 __all__ = ["flip_keeping_climb"]
@@ -61,33 +65,37 @@ def flip_keeping_climb(
     """
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
     text = flipped.parts[0] + b"".join(flipped.parts[2:])
-    source = read_whole(Program(text, program.source, program.units))
+    source = read_whole(Program(text, program.source, program.units, program.dialect))
     turned = turn_contours(source)
     try:
-        output = read_whole(Program(turned.text + source.tail, program.source, program.units))
+        output = read_again(turned.text + source.tail, source)
     except ProgramError as error:
         raise ProofError("the output would not be legal", error) from None
     unturned = find_unturned(source.path, find_contours(source.path))
     left = [(each.first_line, each.last_line) for each in unturned]
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.runs], left)
+    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.chosen.runs], left)
     own = _notes(turned, unturned, source.path.line.tolist())
     notes = (*(note for note in flipped.notes if note not in flipped.direction_notes), *own)
     largest = flipped.largest_deviation_mm + deviation
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes, direction_notes=own)
     x, y = datum_mm
-    done = f"flipped about {axis.name}, program zero at X{_plain(x)} Y{_plain(y)} of the source, cutting direction kept"
+    done = f"flipped about {axis.name}, program zero at X{plain(x)} Y{plain(y)} of the source, cutting direction kept"
     return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
 
 
 def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:
-    count = sum(run.contours for run in turned.runs)
+    chosen = turned.chosen
+    count = sum(run.contours for run in chosen.runs)
     notes = ["no closed contour to run the other way round"]
     if count:
-        where = _tally([(lines[run.first], lines[run.last]) for run in turned.runs])
+        where = _tally([(lines[run.first], lines[run.last]) for run in chosen.runs])
         notes = [f"{counted(count)} run the other way round: lines {where}; all else runs as the mirror left it"]
-    if turned.ramps:
-        ramps = _tally([(line, line) for line in turned.ramps])
+    if chosen.ramps:
+        ramps = _tally([(lines[row], lines[row]) for row in chosen.ramps])
         notes.append(f"ramps that lead to a contour are not turned round: lines {ramps}")
+    if chosen.leads:
+        leads = _tally([(lines[first], lines[last]) for first, last in chosen.leads])
+        notes.append(f"leads that contours share, or that have none on the other side, stay as they are: lines {leads}")
     for why in Why:
         left = _tally([(each.first_line, each.last_line) for each in unturned if each.why is why])
         if left.count:
@@ -101,7 +109,3 @@ def _tally(lines: list[tuple[int, int]]) -> Tally:
     for first, last in lines:
         tally.add(first, last)
     return tally
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

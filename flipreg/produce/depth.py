@@ -4,17 +4,21 @@ from dataclasses import replace
 from decimal import Decimal
 
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, named_floor
+from flipreg.rewrite.depth_plan import DepthPlan
+from flipreg.rewrite.floors import FloorChange, named_floor
+from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import UnitWatch, first_state
-from flipreg.rs274.interpret.whole import Whole, read_whole
+from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
-from flipreg.rs274.read.program import Program, Readable, Units
+from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import plain
 
 __all__ = ["depth", "floor_from_proud", "floor_from_thickness", "floor_of", "move_floor"]
 
@@ -77,7 +81,7 @@ def depth(
     [b'G1 Z-1.62 F300', b'X9']
     """
     why = taken_for(program)
-    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why, program.units)
+    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why)
 
 
 def taken_for(program: Readable) -> tuple[str, ...]:
@@ -90,9 +94,7 @@ def taken_for(program: Readable) -> tuple[str, ...]:
     return (watch.note(),) if watch.line else ()
 
 
-def move_floor(
-    source: Whole, change: FloorChange, why: tuple[str, ...] = (), units: Units | None = None
-) -> Produced:
+def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) -> Produced:
     """Make a program with one floor moved, prove it, and say in it what was done and why; see `depth`."""
     if change.step_down_mm is not None and not change.step_down_mm > 0:
         raise UsageError(f"a step-down is a length over 0 mm, got {change.step_down_mm}")
@@ -101,10 +103,10 @@ def move_floor(
     stretches, plan = change_floor(source, change)
     if plan.changes_nothing:
         text = source.blocks.text + source.tail
-        note = f"nothing to change: the floor is at Z{_plain(plan.was_mm)}; the program is as it was, byte for byte"
-        return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note))
+        note = f"nothing to change: the floor is at Z{plain(plan.was_mm)}; the program is as it was, byte for byte"
+        return Produced((text,), source.blocks.source, 0.0, len(source.path), (*why, note, *habits_of(source)))
     text = b"".join(stretch.text for stretch in stretches) + source.tail
-    output = _read_again(text, source.blocks.source, units)
+    output = _read_output(text, source)
     asked = AskedFloor(
         float(change.floor_mm),
         float(plan.was_mm),
@@ -113,9 +115,10 @@ def move_floor(
     )
     deviation = prove_floor(source, output, _claims(stretches), asked)
     notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
-    done = f"floor moved from Z{_plain(plan.was_mm)} to Z{_plain(change.floor_mm)}"
+    done = f"floor moved from Z{plain(plan.was_mm)} to Z{plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
-    return headed(source.blocks, [text], produced, (done, *notes))
+    made = headed(source.blocks, [text], produced, (done, *notes))
+    return replace(made, notes=(*made.notes, *habits_of(source)))
 
 
 def floor_of(program: Readable, *, level_mm: Decimal | None = None, top_mm: Decimal = _ZERO) -> Decimal:
@@ -160,9 +163,9 @@ def floor_from_proud(top_mm: Decimal, *, measured_mm: Decimal, proud_mm: Decimal
     return top_mm - (measured_mm - proud_mm)
 
 
-def _read_again(text: bytes, source: str, units: Units | None) -> Whole:
+def _read_output(text: bytes, source: Whole) -> Whole:
     try:
-        return read_whole(Program(text, source, units))
+        return read_again(text, source)
     except ProgramError as error:
         raise ProofError("the output would not be legal", error) from None
 
@@ -187,12 +190,12 @@ def _line_count(text: bytes) -> int:
 def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
     notes = []
     if plan.moves:
-        levels = _listed([f"Z{_plain(level)}" for level in plan.levels_mm])
-        notes.append(f"levels now {levels}; step-down at most {_plain(plan.step_down_mm)} mm below those that stay")
+        levels = _listed([f"Z{plain(level)}" for level in plan.levels_mm])
+        notes.append(f"levels now {levels}; step-down at most {plain(plan.step_down_mm)} mm below those that stay")
     if plan.fresh:
         line, level = plan.fresh[0]
         more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
-        notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{_plain(level)}{more}")
+        notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{plain(level)}{more}")
     if ways:
         what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
         notes.append(f"{what}: up to the height of the last traverse across, and across there")
@@ -209,7 +212,3 @@ def _listed(levels: list[str]) -> str:
         return ", ".join(levels)
     left_out = len(levels) - _MOST_LISTED
     return f"{', '.join(levels[: _MOST_LISTED - 2])}, {left_out} more, {', '.join(levels[-2:])}"
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + _ZERO:f}"

@@ -9,11 +9,12 @@ from flipreg.job.job import Job
 from flipreg.job.rules import obeyed
 from flipreg.job.setup import ZZero
 from flipreg.produce.depth import move_floor
-from flipreg.produce.produce import Produced
-from flipreg.rewrite.depth_plan import FloorChange, named_floor
+from flipreg.produce.produced import Produced
+from flipreg.rewrite.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable
+from flipreg.units import plain
 
 __all__ = ["FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"]
 
@@ -92,17 +93,17 @@ def fitted_floor(job: Job, part: MeasuredPart) -> FittedFloor:
         raise UsageError(f"the pocket of {part.name!r} is cut in setup {fitted.setup!r}, not in {setup.name!r}")
     planned, proud = _exact(fitted.thickness_mm), _exact(fitted.proud_mm)
     if not planned / _OTHER_PART < measured_mm < planned * _OTHER_PART:
-        message = f"{part.name!r} can't be the part that is planned {_plain(planned)} mm thick"
-        raise UsageError(f"{message}: it measures {_plain(measured_mm)} mm; another part, or another unit?")
+        message = f"{part.name!r} can't be the part that is planned {plain(planned)} mm thick"
+        raise UsageError(f"{message}: it measures {plain(measured_mm)} mm; another part, or another unit?")
     blank = job.blank
     board = _exact(blank.actual_thickness_mm)
     deep = measured_mm - proud
     if deep <= 0:
-        message = f"{part.name!r} measures {_plain(measured_mm)} mm and has to stand {_plain(proud)} mm proud"
+        message = f"{part.name!r} measures {plain(measured_mm)} mm and has to stand {plain(proud)} mm proud"
         raise UsageError(f"{message}: that needs no pocket")
     if deep >= board:
         message = (
-            f"the pocket of {part.name!r} would be {_plain(deep)} mm deep, and the blank is {_plain(board)} mm thick"
+            f"the pocket of {part.name!r} would be {plain(deep)} mm deep, and the blank is {plain(board)} mm thick"
         )
         raise UsageError(message)
     on_top = setup.z_zero is ZZero.TOP
@@ -153,24 +154,20 @@ def depth_for_part(
     except RefusedError as error:
         if level_mm is not None:
             raise
-        message = f"the job plans the floor of {part.name!r} at Z{_plain(level)}: {error.message}; is this its program?"
+        message = f"the job plans the floor of {part.name!r} at Z{plain(level)}: {error.message}; is this its program?"
         raise RefusedError(message, error.location, error.excerpt) from None
     fitted = job.fitted_part(part.name)
-    planned, proud = _plain(_exact(fitted.thickness_mm)), _proud(_exact(fitted.proud_mm))
-    said = f"for {part.name!r}: measured {_plain(part.thickness_mm)} mm, planned {planned} mm, {proud}"
-    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,), program.units)
+    planned, proud = plain(_exact(fitted.thickness_mm)), _proud(_exact(fitted.proud_mm))
+    said = f"for {part.name!r}: measured {plain(part.thickness_mm)} mm, planned {planned} mm, {proud}"
+    return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,))
 
 
 def _proud(proud_mm: Decimal) -> str:
     if not proud_mm:
         return "flush with the face"
-    return f"{_plain(abs(proud_mm))} mm {'proud of' if proud_mm > 0 else 'below'} the face"
+    return f"{plain(abs(proud_mm))} mm {'proud of' if proud_mm > 0 else 'below'} the face"
 
 
 def _exact(length_mm: float) -> Decimal:
     """Return a length of the job as the decimal that was written."""
     return Decimal(repr(length_mm)).quantize(_EXACT).normalize()
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

@@ -12,12 +12,16 @@ from enum import Enum
 from flipreg.arguments import checks_fields
 from flipreg.errors import UsageError
 from flipreg.produce.climb import flip_keeping_climb
-from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, headed
+from flipreg.produce.header import headed
+from flipreg.produce.isometries import FlipAxis, flip_isometry
+from flipreg.produce.produce import flip
+from flipreg.produce.produced import Produced
 from flipreg.program.summary import face_program
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from flipreg.rs274.read.program import Program, Readable
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import plain
 
 __all__ = ["Across", "Direction", "FlippedJob", "OtherHand", "other_hand"]
 
@@ -140,7 +144,7 @@ def other_hand(
     tools = job.tools_mm or (None,) * (len(job.front) + len(job.back))
     faces = [
         face_program(
-            Program(each.text, each.source, of.units), tool_diameter_mm=tool, tools_mm=job.numbered_tools_mm
+            Program(each.text, each.source, of.units, of.dialect), tool_diameter_mm=tool, tools_mm=job.numbered_tools_mm
         )
         for each, of, tool in zip((*fronts, *backs), (*job.front, *job.back), tools, strict=True)
     ]
@@ -174,7 +178,7 @@ def _mirrored(
     made = make(program, axis=axis, datum_mm=datum_mm)
     head = next(iter(scan_chunks(program.pieces(), program.source)))
     texts = [made.parts[0] + made.parts[2], *made.parts[3:]]
-    line = f"{across.letter} = {across.at_mm.normalize() + 0:f}"
+    line = f"{across.letter} = {plain(across.at_mm)}"
     done = [f"mirrored for the other hand about {line} of the front"]
     if direction is Direction.KEPT:
         done.append("cutting direction of closed contours kept")

@@ -1,21 +1,25 @@
 """The start and the end of a program over its zero, at a safe height."""
 
+from dataclasses import replace
 from decimal import Decimal
 from math import isnan
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.ending import Ending
 from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
+from flipreg.units import plain
 
 __all__ = ["home", "missing_from_home"]
 
@@ -56,7 +60,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     if survey.end.low_line:
-        height = f"Z{_plain(safe_z_mm)}"
+        height = f"Z{plain(safe_z_mm)}"
         message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
         raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
     state = first_state(program)
@@ -64,23 +68,24 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
     texts: list[bytes] = []
     head: Blocks | None = None
-    motions = 0
+    motions, habits = 0, HabitCount()
     for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
         modes, path, state = interpret_blocks(blocks, state)
         source = Read(blocks, modes, path)
         made = proving.add(text, source, added)
         at_home.add(source, made, added)
         motions += len(path)
+        habits.add(blocks.habits)
+        habits.add(modes.habits)
         head = head or blocks
         texts.append(text)
     deviation = proving.finish()
     at_home.finish()
     assert head is not None
     notes = _notes(survey)
-    height = f"at Z{_plain(safe_z_mm)} or higher"
-    what = "starts" if survey.end.is_parked else "starts and ends"
-    done = f"{what} over program zero {height}"
-    return headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    done = _done(survey, safe_z_mm)
+    produced = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    return replace(produced, notes=(*notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:
@@ -103,11 +108,11 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     missing: list[tuple[str, int]] = []
-    expected = f"expected X0 Y0 at Z{_plain(safe_z_mm)} or higher"
+    expected = f"expected X0 Y0 at Z{plain(safe_z_mm)} or higher"
     if not survey.start.is_home:
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
-        missing.append((f"crosses to zero below Z{_plain(safe_z_mm)}", survey.end.low_line))
+        missing.append((f"crosses to zero below Z{plain(safe_z_mm)}", survey.end.low_line))
     elif not (survey.end.is_home or survey.end.is_parked):
         missing.append((f"ends at {_end(survey.end)}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
@@ -126,6 +131,18 @@ def _check_height(safe_z_mm: Decimal) -> None:
         raise UsageError(f"a safe height is a Z over 0 mm, got {safe_z_mm}")
 
 
+def _done(survey: HomeSurvey, safe_z_mm: Decimal) -> str:
+    """Say where the program starts and ends now, and how high."""
+    in_numbers, by_machine = f"at Z{plain(safe_z_mm)} or higher", "at a height of the machine"
+    start = by_machine if survey.start.by_machine else in_numbers
+    end = by_machine if survey.end.is_up_by_machine else in_numbers
+    if survey.end.is_parked:
+        return f"starts over program zero {start}"
+    if start == end:
+        return f"starts and ends over program zero {start}"
+    return f"starts over program zero {start}, ends over it {end}"
+
+
 def _notes(survey: HomeSurvey) -> tuple[str, ...]:
     missing = [] if survey.start.is_home else ["start"]
     if not (survey.end.is_home or survey.end.is_parked):
@@ -134,7 +151,3 @@ def _notes(survey: HomeSurvey) -> tuple[str, ...]:
     if survey.end.is_parked:
         notes.append("it ends at the machine's park position, where nothing was added")
     return tuple(notes)
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

@@ -1,15 +1,18 @@
 """Several programs with one tool and one zero as one program, proved."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from math import isfinite
 
 from flipreg.errors import UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.joined import ProvingJoined
-from flipreg.rewrite.join import check_agreement, closing_lines, joined_chunks, survey_all
+from flipreg.rewrite.join import WayUp, check_agreement, closing_lines, joined_chunks, survey_all, ways_up
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
+from flipreg.units import plain
 
 __all__ = ["join"]
 
@@ -76,9 +79,23 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     deviation = proving.finish(texts)
     assert head is not None
     names = ", ".join(program.source.replace("\\", "/").rsplit("/", 1)[-1] for program in programs)
-    notes = (f"raised to Z{safe.normalize():f} between programs",)
+    notes = _notes(ways_up(surveys, safe), safe)
     produced = Produced((), _short(names), deviation, proving.motions, notes)
-    return headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes))
+    made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes))
+    told = {f"{survey.source}: {each}": None for survey in surveys for each in survey.habits.sentences()}
+    return replace(made, notes=(*notes, *told))
+
+
+def _notes(ways: Sequence[WayUp], safe_mm: Decimal) -> tuple[str, ...]:
+    """Say how the tool comes up between programs."""
+    height = plain(safe_mm)
+    found = {way: [number for number, each in enumerate(ways, 1) if each is way] for way in dict.fromkeys(ways)}
+    notes = []
+    for way, numbers in found.items():
+        listed = f"program{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
+        where = "between programs" if len(found) == 1 else f"after {listed}"
+        notes.append(way.value.format(height=height, where=where))
+    return tuple(notes)
 
 
 def _short(names: str) -> str:

@@ -7,15 +7,17 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import Produced, headed
+from flipreg.produce.header import headed
+from flipreg.produce.produced import Produced
 from flipreg.prove.part import compare_part
 from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.split import ToolProgram, tool_programs
-from flipreg.rs274.interpret.whole import Whole, read_whole
+from flipreg.rs274.interpret.habit_count import habits_of
+from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
-from flipreg.rs274.read.program import Program, Readable, Units
+from flipreg.rs274.read.program import Readable
 
 __all__ = ["ToolPart", "split_tools"]
 
@@ -57,7 +59,7 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     ProgramError
         If the program is not legal.
     RefusedError
-        If it changes no tool, moves before its first tool, or a part relies on what can't be made explicit.
+        If it changes no tool, cuts before its first tool, or a part relies on what can't be made explicit.
     ProofError
         If the parts do not do what the program does; never written.
     UsageError
@@ -83,9 +85,7 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
     parts = tool_programs(whole, safe)
     _check_cover(whole, parts)
     proving = ProvingParts(Read(whole.blocks, whole.modes, whole.path), safe, program.units)
-    return tuple(
-        _part(whole, part, number, parts, proving, program.units) for number, part in enumerate(parts)
-    )
+    return tuple(_part(whole, part, number, parts, proving) for number, part in enumerate(parts))
 
 
 def _check_cover(whole: Whole, parts: Sequence[ToolProgram]) -> None:
@@ -104,11 +104,10 @@ def _part(
     number: int,
     parts: Sequence[ToolProgram],
     proving: ProvingParts,
-    units: Units | None,
 ) -> ToolPart:
     source = whole.blocks.source
     try:
-        output = read_whole(Program(part.text, source, units))
+        output = read_again(part.text, whole)
     except ProgramError as error:
         raise ProofError("a part would not be legal", error) from None
     shared = part.shared
@@ -117,14 +116,17 @@ def _part(
     added = tuple(line - shared for line in part.added)
     deviation = max(head, compare_part(own, made, added, moved_start=False))
     by_machine = np.isin(made.path.line - made.blocks.first_line, list(made.modes.apart)) & ~made.path.is_cut
-    if (made.path.tool[~by_machine] != part.tool).any():
+    # What the program moves before its first tool change it moves with the tool that is in.
+    tools = [part.tool, *([whole.before.tool] if number == 0 else [])]
+    if not np.isin(made.path.tool[~by_machine], tools).all():
         raise ProofError(f"{source}:{part.first}: a part would move with another tool")
     is_last = number == len(parts) - 1
     read = Read(output.blocks, output.modes, output.path)
     proving.add(read, (shared, part.first - 1, part.last), part.added, part.begun, is_last=is_last)
     done = f"tool {part.tool}, part {number + 1} of {len(parts)}"
-    produced = Produced((), source, deviation, len(own.path), ())
-    return ToolPart(part.tool, headed(output.blocks, [part.text], replace(produced), (done,)))
+    produced = headed(output.blocks, [part.text], Produced((), source, deviation, len(own.path), ()), (done,))
+    # What is read by habit is told once, with the source's lines.
+    return ToolPart(part.tool, replace(produced, notes=habits_of(whole) if number == 0 else ()))
 
 
 def _slice(whole: Whole, first: int, stop: int) -> Read:

@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.path import Compensation
+from flipreg.rs274.code_numbers import PROGRAM_ENDS
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.subprograms import Step
+from flipreg.rs274.interpret.units import size_of_numbers
 from flipreg.rs274.read.blocks import BlockFlag
 
 __all__ = ["Lint"]
@@ -35,12 +37,17 @@ class Lint:
         self._last_line = 0
         self._compensated_line: int | None = None
         self._ended = False
-        self._numbered_after_end = False
+        self._numbered_line = 0
+        self._largest_mm = 0.0
+        """The largest X or Y before any G20 or G21."""
+        self._took_inch = False
 
     def add(self, step: Step) -> None:
         """Look at the next step."""
         if len(step.path):
             self._before_moving(step)
+            if not step.before.units_stated:
+                self._size(step)
             self._cutting(step)
             self._units(step)
         self._stated(step)
@@ -50,6 +57,10 @@ class Lint:
     def findings(self, program: str) -> tuple[Finding, ...]:
         """Return what was found, in the order of the lines; all of it is for a person to look at."""
         found = dict(self._found)
+        if "units" in found:
+            message, line = found["units"]
+            taken = "inches, as was said" if self._took_inch else f"millimetres; {size_of_numbers(self._largest_mm)}"
+            found["units"] = f"{message}, and they were taken for {taken}", line
         if self._compensated_line is not None:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
@@ -73,11 +84,23 @@ class Lint:
         line = int(step.path.line[0])
         for what, codes, message in (
             ("units", _UNITS, "no G20 or G21 before the first motion: the machine decides what the numbers are"),
-            ("distance", _DISTANCE, "no G90 or G91 before the first motion: the machine decides how it is read"),
+            (
+                "distance",
+                _DISTANCE,
+                "no G90 or G91 before the first motion: the machine decides how it is read; taken for G90",
+            ),
         ):
             block = _first_block(step, codes)
             if not self._said[what] and (block is None or block > line - step.blocks.first_line):
                 self._note(what, message, line)
+
+    def _size(self, step: Step) -> None:
+        """Look how large the numbers are that no unit stands before."""
+        stop = _first_block(step, _UNITS)
+        rows = slice(None) if stop is None else step.path.line < step.blocks.first_line + stop
+        largest = np.fmax.reduce(np.abs(step.path.end[rows, :2]), axis=None, initial=0.0)
+        self._took_inch = bool(step.modes.inch[0])
+        self._largest_mm = max(self._largest_mm, float(largest))
 
     def _cutting(self, step: Step) -> None:
         path = step.path
@@ -122,20 +145,28 @@ class Lint:
             self._after_end(step)
 
     def _after_end(self, step: Step) -> None:
-        """Note motions after the end, but not those of subprograms, which run where they are called."""
+        """Note motions and programs after the end, but not subprograms, which run where they are called."""
         blocks = step.blocks
         after = np.flatnonzero(~step.modes.executes & (blocks.flags & (BlockFlag.DELETE | BlockFlag.AFTER_END) == 0))
         numbered = after[(blocks.flags[after] & BlockFlag.PROGRAM_NUMBER) != 0]
-        if self._numbered_after_end:
-            return
+        if not self._numbered_line:
+            moves = np.unique(np.concatenate([blocks.block[blocks.rows(letter)] for letter in "XYZ"]))
+            never = after[np.isin(after, moves)]
+            never = never[never < numbered[0]] if numbered.size else never
+            if never.size:
+                line = blocks.first_line + int(never[0])
+                self._note("after end", "a motion after the program's end (M2 or M30), which is never made", line)
+        rows = blocks.rows("M")
+        ends = blocks.block[rows[np.isin(step.modes.values[rows], PROGRAM_ENDS)]]
+        ends = ends[np.isin(ends, after)]
+        if ends.size:
+            # A subprogram has its way back there.
+            named = numbered[numbered < ends[0]]
+            line = blocks.first_line + int(named[-1]) if named.size else self._numbered_line
+            if line:
+                self._note("another", "another program after the end of this one, which is never run", line)
         if numbered.size:
-            self._numbered_after_end = True
-            after = after[after < numbered[0]]
-        moves = np.unique(np.concatenate([blocks.block[blocks.rows(letter)] for letter in "XYZ"]))
-        never = after[np.isin(after, moves)]
-        if never.size:
-            line = blocks.first_line + int(never[0])
-            self._note("after end", "a motion after the program's end (M2 or M30), which is never made", line)
+            self._numbered_line = blocks.first_line + int(numbered[-1])
 
 
 def _first_block(step: Step, codes: tuple[float, ...]) -> int | None:

@@ -15,6 +15,7 @@ from flipreg.job.machine import Machine
 from flipreg.path import Kind, Path
 from flipreg.program.duration import Duration, duration, machine_speed
 from flipreg.program.dwell import dwell_seconds
+from flipreg.program.extent import Extent, ExtentSoFar, RangeSoFar, triple
 from flipreg.program.face import FaceProgram
 from flipreg.program.lint import Lint
 from flipreg.program.time import Clock
@@ -25,17 +26,9 @@ from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import Step, run
 from flipreg.rs274.read.program import Readable
 
-__all__ = ["Extent", "Summary", "face_program", "summarise"]
+__all__ = ["Summary", "face_program", "summarise"]
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Extent:
-    """Lowest and highest X, Y and Z, in millimetres; NaN where a coordinate was never named."""
-
-    low_mm: tuple[float, float, float]
-    high_mm: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +190,12 @@ class _Totals:
         self._blocks = self._motions = self._drilled = 0
         self._units = [False, False]
         self._stated = False
-        self._cutting, self._moving = _Box(), _Box()
+        self._cutting, self._moving = ExtentSoFar(), ExtentSoFar()
         self._start = np.full(3, np.nan)
         self._end = (np.nan, np.nan, np.nan)
         self._tools: dict[int, None] = {}
         self._offsets: dict[int, None] = {}
-        self._feed, self._speed = _Range(), _Range()
+        self._feed, self._speed = RangeSoFar(), RangeSoFar()
         self._lengths = [0.0, 0.0]
         self._minutes = 0.0
 
@@ -222,7 +215,7 @@ class _Totals:
         for axis in np.flatnonzero(np.isnan(self._start)):
             named = path.end[~np.isnan(path.end[:, axis]), axis]
             self._start[axis] = named[0] if named.size else np.nan
-        self._end = _triple(path.end[-1])
+        self._end = triple(path.end[-1])
         self._tools.update(dict.fromkeys(_in_order(path.tool)))
         self._offsets.update(dict.fromkeys(_in_order(path.work_offset)))
         self._drilled += int(np.count_nonzero(np.diff(path.line[path.cycle > 0], prepend=-1)))
@@ -243,7 +236,7 @@ class _Totals:
             motions=self._motions,
             cutting=self._cutting.extent(),
             moving=self._moving.extent(),
-            start_mm=_triple(self._start),
+            start_mm=triple(self._start),
             end_mm=self._end,
             tools=tuple(self._tools),
             feed_mm_per_min=self._feed.pair(),
@@ -254,40 +247,6 @@ class _Totals:
             drilled=self._drilled,
             work_offsets=tuple(self._offsets),
         )
-
-
-class _Box:
-    def __init__(self) -> None:
-        self._low = np.full(3, np.nan)
-        self._high = np.full(3, np.nan)
-        self._used = False
-
-    def include(self, points: Floats) -> None:
-        if len(points):
-            self._used = True
-            self._low = np.fmin(self._low, np.fmin.reduce(points, axis=0))
-            self._high = np.fmax(self._high, np.fmax.reduce(points, axis=0))
-
-    def include_all(self, path: Path) -> None:
-        """Include the motions, and what arcs reach beyond their ends."""
-        if len(path):
-            self.include(np.stack(path.extents_mm()))
-
-    def extent(self) -> Extent | None:
-        return Extent(_triple(self._low), _triple(self._high)) if self._used else None
-
-
-class _Range:
-    def __init__(self) -> None:
-        self._low, self._high = np.inf, -np.inf
-
-    def include(self, values: Floats) -> None:
-        known = values[~np.isnan(values)]
-        if known.size:
-            self._low, self._high = min(self._low, float(known.min())), max(self._high, float(known.max()))
-
-    def pair(self) -> tuple[float, float] | None:
-        return (self._low, self._high) if self._low <= self._high else None
 
 
 def _lengths(path: Path) -> Floats:
@@ -320,8 +279,3 @@ def _in_order(column: NDArray[np.generic]) -> list[int]:
     """Return the different values in the order they appear first."""
     changed = np.flatnonzero(np.concatenate(([True], column[1:] != column[:-1])))
     return [int(value) for value in column[changed].tolist()]
-
-
-def _triple(point: Floats) -> tuple[float, float, float]:
-    x, y, z = np.round(point, 9).tolist()
-    return x, y, z

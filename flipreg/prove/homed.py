@@ -40,6 +40,8 @@ class ProvingHome:
         self._safe = safe_z_mm
         self._beside = Beside(source, Machine.before(units), Machine.before(units), History())
         self._begun = False
+        self._unnamed: set[int] = set()
+        """The axes along which the source has named no place since lines were added at its start."""
         self._end_added = False
         self._promised: tuple[Frame, bool] | None = None
         """The frame in which the start was shown to be high, and whether it was high in that frame's numbers."""
@@ -89,6 +91,9 @@ class ProvingHome:
     def _own(self, lines: Lines, first: int, stop: int) -> None:
         beside = self._beside
         for block in range(first, stop):
+            if self._unnamed:
+                self._lean(lines.line(block))
+                continue
             if self._begun and not self._end_added:
                 beside.run(lines, block, stop)
                 break
@@ -101,6 +106,19 @@ class ProvingHome:
             if deed.moves:
                 self._watch_start(line, deed)
         self._line = lines.blocks.first_line + max(0, stop - 1)
+
+    def _lean(self, line: Line) -> None:
+        """Carry out a line of the source while it has not named all of its place: no cut may begin at what is ours."""
+        beside = self._beside
+        named = {axis for axis in range(3) if "XYZ"[axis] in line.words}
+        deed = beside.step(line)
+        for move in deed.moves:
+            # A canned cycle goes to its hole by traverse before it cuts.
+            unnamed = self._unnamed - named - {2} if "cycle" in deed.acts else self._unnamed
+            along_z = is_straight_along_z(move) or 2 not in unnamed
+            if move.is_fed and (unnamed & {0, 1} or not along_z):
+                raise beside.error(line.number, "a cut would begin where the added lines lead")
+            self._unnamed -= named | {axis for axis in range(3) if move.goes(axis)}
 
     def _watch_start(self, line: Line, deed: Deed) -> None:
         """See whether the source begins over zero by itself."""
@@ -161,6 +179,7 @@ class ProvingHome:
             raise beside.error(line, "the source's next motion would be at another height")
         self._promise(line, frame)
         self._begun = True
+        self._unnamed = {axis for axis in range(3) if source.place[axis].hangs_on_start}
         for axis in range(3):
             if source.place[axis].hangs_on_start:
                 # Nobody knows where the source would have started: one of its own runs starts here.

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from flipreg.errors import ProofError
+from flipreg.prove.ahead import check_clear_from_anywhere, says_length
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.history import History
@@ -23,7 +24,7 @@ from flipreg.rs274.read.program import Units
 
 __all__ = ["ProvingParts"]
 
-_LETTERS = "XYZFSTHPQ"
+_LETTERS = "XYZFSTHPQLRIJK"
 _STOPS, _ENDS = (5, 9), (2, 30)
 _CUTTER_OFF, _STOPPED = 400, 5
 _Z = 2
@@ -148,34 +149,15 @@ class ProvingParts:
         if said or any(not output.place[axis].hangs_on_start for axis in open_axes):
             raise beside.error(line, "the part would not be where the program is before its own motions")
         source.radius_off -= frozenset(open_axes)
+        if source.length != output.length and says_length(source, self._lines, own):
+            source.length = output.length
         beside.compare_states(line)
         beside.compare_used(line, "path", "tool", "selected", "feed_mm", "speed")
         for way in ways:
             self._check_way(beside, way)
         beside.free(*open_axes)
-        self._check_ahead(beside, set(open_axes), own)
+        check_clear_from_anywhere(beside, self._lines, own, set(open_axes), self._safe)
         beside.merge()
-
-    def _check_ahead(self, beside: Beside, open_axes: set[int], own: Sequence[int]) -> None:
-        """Check that the program's next motions are clear wherever they begin along some axes, until it names these.
-
-        They are traverses: straight to the safe height or to a height of the machine, or across.
-        """
-        ahead = beside.source.copy()
-        for block in own:
-            if not open_axes:
-                return
-            line = self._lines.line(block)
-            deed = step(ahead, line)
-            for move in deed.moves:
-                over = move.end[_Z].over(ahead.zero(_Z))
-                is_up = move.end[_Z].is_of_machine or (over is not None and over >= self._safe - NOISE_MM)
-                is_along_z = is_straight_along_z(move) and (is_up or is_across(move))
-                fine = is_along_z or (is_across(move) and _Z not in open_axes)
-                if move.is_fed or deed.leaned_on_start or not fine:
-                    raise beside.error(line.number, "this motion would begin at a place that nobody knows")
-            if deed.moves:
-                open_axes -= {axis for axis in open_axes if not ahead.place[axis].hangs_on_start}
 
     def _check_way(self, beside: Beside, way: Way) -> None:
         source, move = beside.source, way.move

@@ -7,7 +7,8 @@ from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
-from flipreg.register.search import Fit
+from flipreg.register.search import ORIENTATIONS, Fit
+from flipreg.register.vote import candidates
 
 __all__ = ["elsewhere"]
 
@@ -68,14 +69,23 @@ def _is_told(comparison: Comparison, fit: Fit) -> bool:
 def _several(comparison: Comparison) -> list[Finding]:
     """Say that several placements explain about as much: then none is found."""
     first = comparison.others[0]
+    count = max(len(comparison.others), _as_good(comparison))
     return [
         Finding(
             "flip",
             Status.NOT_DETERMINED,
-            f"{len(comparison.others)} placements of the back fit about as well ({first.evidence.words} at most): name "
+            f"{count} placements of the back fit about as well ({first.evidence.words} at most): name "
             "the axis and the datum",
         )
     ]
+
+
+def _as_good(comparison: Comparison) -> int:
+    """Return in how many placements as many features coincide as in those that are named, which are a few each way."""
+    least = min(fit.evidence.agreement.coincide for fit in comparison.others)
+    both = comparison.faces.comparable
+    ways = [way for way in ORIENTATIONS if comparison.axis in (None, way.axis)]
+    return sum(ballot.count >= max(least, 1) for way in ways for ballot in candidates(both, way.matrix))
 
 
 def _words(evidence: Evidence | None) -> str:

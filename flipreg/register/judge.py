@@ -172,7 +172,8 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
     evidence = None if match is None else evidence_at(faces, match, match.placement, is_told=True)
     if match is not None and evidence is not None and not evidence.is_plenty and _wanders(faces, match, given):
         match, evidence = None, None
-    if evidence is not None and not evidence.beats_chance and any(outweighs(fit.evidence, evidence) for fit in found):
+    is_chance = match is not None and not match.outlines and evidence is not None and not evidence.beats_chance
+    if is_chance and any(outweighs(fit.evidence, evidence) for fit in found):
         # What little lies together there does so by chance, and nothing is to be measured on it.
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]

@@ -39,20 +39,15 @@ def vote_of(comparison: Comparison) -> Vote | None:
         by_chance=told.by_chance,
         log10_false_alarms=told.log10_false_alarms,
         others=tuple(Rival(choice_of(fit), fit.evidence.coincide) for fit in others[:_MOST_RIVALS]),
-        pitch_mm=_pitch(comparison, others),
+        pitch_mm=_pitch(comparison, others, told.coincide),
     )
 
 
-def _pitch(comparison: Comparison, others: Sequence[Fit]) -> tuple[float, float] | None:
+def _pitch(comparison: Comparison, others: Sequence[Fit], most: int) -> tuple[float, float] | None:
     """Return the shortest shift between two placements of one way round that explain about as much."""
-    told = comparison.evidence
-    if told is None:
-        return None
     best: tuple[float, float] | None = None
     places = [] if comparison.match is None else [(comparison.orientation, comparison.match.placement)]
-    places += [
-        (fit.orientation, fit.placement) for fit in others if fit.evidence.coincide >= _REPEATS * told.coincide
-    ]
+    places += [(fit.orientation, fit.placement) for fit in others if fit.evidence.coincide >= _REPEATS * most]
     for number, (way, one) in enumerate(places):
         for other_way, other in places[:number]:
             dx_mm, dy_mm = np.abs(one.offset_mm - other.offset_mm).tolist()

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from flipreg.register.chords import Cut
 from flipreg.register.mesh import Mesh
 
-__all__ = ["LEVEL", "TipSurface", "tip_surface"]
+__all__ = ["LEVEL", "TipSurface", "sampled", "tip_surface"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -87,7 +87,7 @@ def tip_surface(cuts: Sequence[Cut]) -> TipSurface | None:
     """
     kept: list[Floats] = []
     for cut in cuts:
-        points = _not_above_others(_sampled(cut))
+        points = _not_above_others(sampled(cut))
         later = _surface(points) if kept else None
         if later is not None:
             kept = [earlier[~_gone_over(earlier, later)] for earlier in kept]
@@ -95,7 +95,7 @@ def tip_surface(cuts: Sequence[Cut]) -> TipSurface | None:
     return _surface(_thinned(np.concatenate(kept))) if kept else None
 
 
-def _sampled(cut: Cut) -> Floats:
+def sampled(cut: Cut) -> Floats:
     """Return points along the cut at even distances, shape (n, 3); of motions across only."""
     chord = np.flatnonzero((cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:])
     start, step = cut.xyz_mm[chord], cut.xyz_mm[chord + 1] - cut.xyz_mm[chord]

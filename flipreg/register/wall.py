@@ -125,16 +125,20 @@ def walls_at(
     near : bool, shape `grid.shape`
         Cells whose walls are asked for.
     """
-    points, loops = _traced(level_mm, heights_mm, grid, near)
+    points, loops, lines = _traced(level_mm, heights_mm, grid, near)
     normal, inside = _normals(points, loops, level_mm, heights_mm, grid)
+    kept = ~np.isin(loops, _far_sides(lines, np.unique(loops[inside])))
+    points, loops, normal, inside = points[kept], loops[kept], normal[kept], inside[kept]
     off, radius = _offsets(points, normal, level_mm, swept, 1.6 * grid.step_mm)
     points = points + off[:, np.newaxis] * normal
     normal = _tangent_normals(points, normal, loops)
     return Walls(points, normal, loops, radius, inside).take(np.isfinite(off))
 
 
-def _traced(level: float, heights: NDArray[np.float32], grid: Grid, near: Bools) -> tuple[Floats, NDArray[np.int64]]:
-    """Return points along the level curves, evenly, and the number of the curve of each."""
+def _traced(
+    level: float, heights: NDArray[np.float32], grid: Grid, near: Bools
+) -> tuple[Floats, NDArray[np.int64], list[Floats]]:
+    """Return points along the level curves, evenly, the number of the curve of each, and the curves."""
     from contourpy import LineType, contour_generator
 
     cut = np.less_equal(heights, np.float32(level)).astype(np.float32)
@@ -158,7 +162,8 @@ def _traced(level: float, heights: NDArray[np.float32], grid: Grid, near: Bools)
         points.append(at)
         loops.append(np.full(len(at), number, np.int64))
     every_nth = max(1, -(-sum(map(len, points)) // _MOST_POINTS))
-    return np.concatenate(points)[::every_nth], np.concatenate(loops)[::every_nth]
+    curves = [places for places, _ in found]
+    return np.concatenate(points)[::every_nth], np.concatenate(loops)[::every_nth], curves
 
 
 def _normals(
@@ -182,6 +187,21 @@ def _normals(
         off = points[mine] - points[mine].mean(axis=0)
         inside[mine] = float((off * normal[mine]).sum()) > 0.0
     return normal, inside
+
+
+def _far_sides(lines: Sequence[Floats], round_wood: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the loops round what is cut away that have a piece of wood inside: the far sides of kerfs and of waste.
+
+    Where they stand depends on the tool, or on how far a raster was drawn; where the piece stands does not.
+    """
+    import shapely
+
+    if not len(round_wood):
+        return np.empty(0, np.int64)
+    inner = shapely.points([lines[number][0] for number in round_wood.tolist()])
+    others = np.setdiff1d(np.arange(len(lines)), round_wood)
+    far = [number for number in others.tolist() if bool(shapely.Polygon(lines[number]).contains(inner).any())]
+    return np.array(far, np.int64)
 
 
 def _offsets(

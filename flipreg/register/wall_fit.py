@@ -18,7 +18,7 @@ Bools = NDArray[np.bool_]
 
 _REACH_MM = 6.0
 """Walls farther apart than this are not taken for one edge; millimetres (chosen)."""
-_ALIKE = 0.85
+_ALIKE = 0.9
 """Cosine of the largest angle between walls of one edge (chosen)."""
 _NEIGHBOURS = 12
 _ROUNDS = 30
@@ -26,6 +26,9 @@ _FEWEST = 40
 _BLOCKS = 12
 _SHIFT_PRIOR_MM, _TURN_PRIOR_DEG, _GAP_PRIOR_MM = 10.0, 5.0, 2.0
 """What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations (chosen)."""
+_LEAST_FACING = 0.01
+"""A direction that walls face by less than this, mean square of their normals, is not told by them (chosen): a wall of
+less than a hundredth of the edge. For the turn a tenth of that, of the mean square distance from the middle."""
 _INDEPENDENT_MM = 5.0
 """Errors of walls are taken as independent over this length; millimetres (chosen)."""
 _LEAST_NOISE_MM = 0.01
@@ -138,6 +141,7 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
             break
         reach = max(6.0 * scale + 0.5, reach / 2)
     covariance = np.linalg.inv(normal) + _jackknife(columns[rows], share, across, prior, off[rows])
+    covariance[:3, :3] += _undetermined(columns[rows, :3], share, size)
     deviation = np.sqrt(np.diag(covariance)[:3])
     left = across - columns[rows] @ answer
     gaps = answer[3 + loop[rows]]
@@ -152,6 +156,23 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
         at_mm=front.at_mm[rows],
     )
     return fit, rows, gaps, partner
+
+
+def _undetermined(columns: Floats, share: Floats, size_mm: float) -> Floats:
+    """Return the covariance of what hardly any wall tells, shape (3, 3): as little is known of it as before the fit.
+
+    A few points on the round ends of a straight wall, or normals that are off by a degree, would else pass for a wall
+    across: a number of points makes no direction of its own.
+    """
+    weight = share / share.sum()
+    facing, directions = np.linalg.eigh((columns[:, :2] * weight[:, np.newaxis]).T @ columns[:, :2])
+    out = np.zeros((3, 3))
+    for part, direction in zip(facing.tolist(), directions.T, strict=True):
+        if part < _LEAST_FACING:
+            out[:2, :2] += _SHIFT_PRIOR_MM**2 * np.outer(direction, direction)
+    if float(weight @ columns[:, 2] ** 2) < _LEAST_FACING * size_mm**2 / 10.0:
+        out[2, 2] = np.radians(_TURN_PRIOR_DEG) ** 2
+    return out
 
 
 def _partners(  # noqa: PLR0913 - both faces, and where the fit stands

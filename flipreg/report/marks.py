@@ -1,7 +1,7 @@
 """The marking sheet as text for the bench."""
 
 
-from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
+from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.job.blank import Edge
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM

@@ -4,7 +4,8 @@ from math import isnan
 
 from flipreg.findings import Finding
 from flipreg.program.duration import Duration
-from flipreg.program.summary import Extent, Summary
+from flipreg.program.extent import Extent
+from flipreg.program.summary import Summary
 from flipreg.report.times import clock_text
 
 __all__ = ["summary_text"]

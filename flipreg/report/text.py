@@ -102,7 +102,9 @@ def _directions(report: Report) -> list[str]:
     names = {"across": "Across", "along": "Along", "turn": "Turn"}
     for direction in report.directions:
         if direction.off is None or direction.uncertainty is None:
-            lines += _entry(names[direction.name], f"not determined; to settle it, {direction.settle}")
+            # Out of register, there is something to mend before anything is to settle.
+            if report.in_register is None:
+                lines += _entry(names[direction.name], f"not determined; to settle it, {direction.settle}")
             continue
         unit, places = ("mm", 3) if direction.unit == "mm" else ("°", 4)
         value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:z.{places}f}{' ' if unit == 'mm' else ''}{unit}"

@@ -5,6 +5,7 @@ from flipreg.align.nudge import Correction
 from flipreg.align.touch_report import Fit, TouchReport
 from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.units import plain
 
 __all__ = ["touch_text"]
 
@@ -71,7 +72,7 @@ def _advice(report: TouchReport) -> list[str]:
 
 def _options(correction: Correction) -> str:
     turn_deg, (x, y), (dx, dy) = correction.turn_deg, correction.about_mm, correction.by_mm
-    turn = f"--turn {turn_deg:z.5f} --about {x.normalize() + 0:f},{y.normalize() + 0:f} " if turn_deg else ""
+    turn = f"--turn {turn_deg:z.5f} --about {plain(x)},{plain(y)} " if turn_deg else ""
     return f"{turn}--by {dx:f},{dy:f}"
 
 

@@ -16,16 +16,16 @@ from flipreg.rewrite.decimal_places import USUAL, DecimalPlaces
 from flipreg.rewrite.digits import number_texts
 from flipreg.rewrite.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.code_numbers import CYCLES
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
+from flipreg.units import INCH
 
 __all__ = ["AxisMap", "axis_maps", "coordinate_edits", "is_exact"]
 
 Index = NDArray[np.int64]
 
-_MM_PER_INCH = Decimal("25.4")
-_FIRST_CYCLE = 810
 
 _COLUMN_DECIMALS, _COLUMN_MANTISSA, _COLUMN_OFFSET = 9, 10**9, 10**8
 """Numbers of up to this size are worked on as int64 columns: none of their sums reaches 10**18 with 9 decimals
@@ -114,7 +114,7 @@ def _levels(blocks: Blocks, modes: Modes, axis: AxisMap) -> Index:
     """Return the R words that are levels of canned cycles along the axis."""
     rows = rows_of(blocks, modes, "R")
     block = blocks.block[rows]
-    is_level = (at(modes.motion, block) >= _FIRST_CYCLE) & (at(modes.normal, block) == axis.axis)
+    is_level = (at(modes.motion, block) >= CYCLES[0]) & (at(modes.normal, block) == axis.axis)
     rows = np.compress(is_level, rows)
     if rows.size and axis.sign < 0:
         what = f"a canned cycle along {XYZ[axis.axis]} would have to drill the other way; write its moves out"
@@ -162,7 +162,7 @@ class _Offset:
 
     @classmethod
     def of(cls, offset_mm: Decimal, *, inch: bool, places: DecimalPlaces) -> "_Offset":
-        value = (offset_mm / _MM_PER_INCH if inch else offset_mm).normalize()
+        value = (offset_mm / INCH if inch else offset_mm).normalize()
         exponent = -int(value.as_tuple().exponent)
         decimals = places.inch if inch else places.mm
         if exponent <= max(_EXACT_DECIMALS, decimals):

@@ -12,44 +12,32 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.contour import Contour, are_laps, find_contours
+from flipreg.contour import find_contours
 from flipreg.path import Kind, Path
-from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.feeds import Feeds, feed_value
 from flipreg.rewrite.junction import first_word, names_motion
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
+from flipreg.rewrite.runs import Chosen, Run, choose_runs
+from flipreg.rewrite.turnable import MOTION_CODES, check_turnable
+from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
 
-__all__ = ["Run", "Turned", "turn_contours"]
+__all__ = ["Turned", "turn_contours"]
 
 _SAME_MM = 1e-6
-_CUTTER_OFF, _AXIS_OFFSET, _XY = 400, 920, 2
 _SAID_AGAIN = b"XYZIJKRF"
-_MAY_STAY = b"XYZIJKRFN"
-_MOTION_CODES = (0, 1, 2, 3)
 
 Span = tuple[int, int, bytes]
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
-    """Rows of a program's motions that are run the other way round, both included; and the contours in them.
-
-    There are several only where they are laps of one contour.
-    """
-
-    first: int
-    last: int
-    contours: int
-
-
-@dataclass(frozen=True, slots=True)
 class Turned:
-    """The new text, the runs that were turned round, and the lines of ramps that lead to one and stay."""
+    """The new text, and what of the program's motions was turned round in it."""
 
     text: bytes
-    runs: tuple[Run, ...]
-    ramps: tuple[int, ...]
+    chosen: Chosen
 
 
 def turn_contours(whole: Whole) -> Turned:
@@ -62,8 +50,9 @@ def turn_contours(whole: Whole) -> Turned:
     """
     contours = find_contours(whole.path)
     if not contours:
-        return Turned(whole.blocks.text, (), ())
-    return _Turner(whole).turned(contours)
+        return Turned(whole.blocks.text, Chosen((), (), ()))
+    chosen = choose_runs(whole, contours)
+    return Turned(_Turner(whole).turned(chosen.runs), chosen)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,48 +70,29 @@ class _Turner:
         blocks, modes = whole.blocks, whole.modes
         self._word = {letter: word_in_block(blocks, rows_of(blocks, modes, letter)).tolist() for letter in "XYZIJRF"}
         self._line: list[int] = whole.path.line.tolist()
+        self._last_named = {letter: self._rows_that_name(letter) for letter in "XYZ"}
+        self._sets_axis_offsets = any(apart.code == G.AXIS_OFFSET for apart in modes.apart.values())
+        self._feeds = Feeds(blocks)
+        self._is_arc: list[bool] = whole.path.is_arc.tolist()
+        self._is_cut: list[bool] = whole.path.is_cut.tolist()
         self._spans: list[Span] = []
         # A line that was written anew, and the feed in force after it; None where it is the source's again.
         self._left: tuple[int, bytes | None] | None = None
 
-    def turned(self, contours: list[Contour]) -> Turned:
+    def turned(self, runs: tuple[Run, ...]) -> bytes:
         """Return the new program."""
-        path = self._whole.path
-        runs: list[Run] = []
-        ramps: list[int] = []
-        for stretch in _stretches(path, contours):
-            chosen, ramp = self._chosen(stretch)
-            runs += chosen
-            ramps += [self._line[ramp]] if ramp >= 0 else []
         for run, following in zip(runs, [*runs[1:], None], strict=True):
             self._turn(run, following)
-        return Turned(_spliced(self._whole.blocks.text, self._spans), tuple(runs), tuple(ramps))
+        return _spliced(self._whole.blocks.text, self._spans)
 
-    def _chosen(self, contours: list[Contour]) -> tuple[list[Run], int]:
-        """Return what is turned round of the contours of one stretch, and the first row of a ramp that stays."""
-        path = self._whole.path
-        first, last = contours[0].first, contours[-1].last
-        begin = first
-        while begin and _is_level(path, begin - 1, path.start[first, 2]):
-            begin -= 1
-        stop = last
-        while stop + 1 < len(path) and _is_level(path, stop + 1, path.start[first, 2]):
-            stop += 1
-        ramp = begin - 1 if begin and _is_ramp(path, begin - 1) else -1
-        leads = begin < first and stop > last and are_laps(path, contours)
-        apart = (np.abs(path.start[begin] - path.end[stop]) > _SAME_MM).any()
-        if not leads:
-            return [Run(each.first, each.last, 1) for each in contours], ramp
-        if ramp >= 0 and apart:
-            message = (
-                "a ramp leads to the lead-in of this contour, which would have to change places with the lead-out; "
-                "plunge straight down before the lead-in, or flip it as it is"
-            )
-            raise refusal_at(self._whole, self._line[ramp], message)
-        return [Run(begin, stop, len(contours))], ramp
+    def _rows_that_name(self, letter: str) -> list[int]:
+        """Return for each motion the last one up to it whose line names a coordinate; -1 where none does."""
+        named = np.array(self._word[letter])[self._whole.path.line - 1] >= 0
+        rows: list[int] = np.maximum.accumulate(np.where(named, np.arange(len(named)), -1)).tolist()
+        return rows
 
     def _turn(self, run: Run, following: Run | None) -> None:
-        self._check_lines(run)
+        check_turnable(self._whole, run)
         places = [self._place(run.first - 1, run.first)]
         places += [self._place(row, run.first) for row in range(run.first, run.last + 1)]
         self._slots(run, places)
@@ -131,53 +101,18 @@ class _Turner:
             self._check_way_out(run, (places[0], places[-1]))
         self._carry_on(run, following)
 
-    def _check_lines(self, run: Run) -> None:
-        """Refuse lines whose words are tied to the order in which they run."""
-        whole = self._whole
-        blocks, modes = whole.blocks, whole.modes
-        first, last = self._line[run.first], self._line[run.last]
-        inside = slice(first - 1, last)
-        for column, what in (
-            (modes.incremental[inside], "is in increments (G91)"),
-            (modes.inverse_time[inside], "is fed in inverse time (G93)"),
-            (modes.cutter[inside] != _CUTTER_OFF, "is cut with cutter compensation"),
-            (blocks.flags[inside] != 0, "holds a line that may be skipped"),
-        ):
-            if column.any():
-                line = first + int(np.argmax(column))
-                raise refusal_at(whole, line, f"this contour {what}; it can't be run the other way round")
-        low, high = np.searchsorted(blocks.block, [first - 1, last]).tolist()
-        for row in range(low, high):
-            is_motion = blocks.letter[row] == ord("G") and round(float(modes.values[row]), 1) in _MOTION_CODES
-            if blocks.letter[row] not in _MAY_STAY and not is_motion:
-                message = f"{blocks.spelling(row)} inside of a contour that has to be run the other way round"
-                raise blocks.refusal(message, row=row)
-            if blocks.decimals[row] == EXPRESSION:
-                message = "a parameter or an expression inside of a contour that has to be run the other way round"
-                raise blocks.refusal(message, row=row)
-        arcs = whole.path.is_arc[run.first : run.last + 1] & (whole.path.normal[run.first : run.last + 1] != _XY)
-        if arcs.any():
-            line = self._line[run.first + int(np.argmax(arcs))]
-            raise refusal_at(
-                whole, line, "an arc outside of the XY plane in a contour that has to be run the other way round"
-            )
-
     def _place(self, row: int, first: int) -> _Place:
         """Return where a motion ends, as it is written."""
         return _Place(*(self._coordinate(row, letter, first) for letter in "XYZ"))
 
     def _coordinate(self, row: int, letter: str, first: int) -> Decimal:
         whole = self._whole
-        named = self._word[letter]
+        at = self._last_named[letter][row] if row >= 0 else -1
+        if at >= 0:
+            word = self._word[letter][self._line[at] - 1]
+            if self._is_plain(at, row, word):
+                return self._number(word)
         value = whole.path.end[row, "XYZ".index(letter)]
-        at = row
-        while at >= 0:
-            word = named[self._line[at] - 1]
-            if word >= 0:
-                if self._is_plain(at, row, word):
-                    return self._number(word)
-                break
-            at -= 1
         reason = "is not known" if isnan(value) else "is not a plain number in G90, so that it can't be written again"
         raise refusal_at(whole, self._line[first], f"{letter} of this contour's start {reason}")
 
@@ -186,36 +121,25 @@ class _Turner:
         modes = self._whole.modes
         block, other = self._line[at] - 1, self._line[row] - 1
         literal = self._whole.blocks.decimals[word] != EXPRESSION and self._whole.path.cycle[at] == 0
-        has_axis_offsets = any(apart.code == _AXIS_OFFSET for apart in modes.apart.values())
         same_unit = modes.inch[block] == modes.inch[other]
-        return bool(literal and not has_axis_offsets and not modes.incremental[block] and same_unit)
-
-    def _feed(self, line: int) -> bytes | None:
-        """Return the F word in force on a line, as it is written."""
-        blocks = self._whole.blocks
-        rows = blocks.rows("F")
-        at = int(np.searchsorted(blocks.block[rows], line)) - 1
-        if at < 0:
-            return None
-        return blocks.text[int(blocks.start[rows[at]]) : int(blocks.end[rows[at]])]
+        return bool(literal and not self._sets_axis_offsets and not modes.incremental[block] and same_unit)
 
     def _slots(self, run: Run, places: list[_Place]) -> None:
         """Write the motions, last one first, into the lines."""
-        path = self._whole.path
         slowest = self._slowest_descent(run)
         for slot, line in enumerate(self._line[run.first : run.last + 1]):
             row = run.last - slot
             here, there = places[row - run.first + 1], places[row - run.first]
             words = [self._code(row)]
             # A motion that goes nowhere is legal only with an axis word.
-            if path.is_arc[row] or (here.x, here.y) != (there.x, there.y) or here.z == there.z:
+            if self._is_arc[row] or (here.x, here.y) != (there.x, there.y) or here.z == there.z:
                 words.append(b"X%s Y%s" % (_spelled(there.x), _spelled(there.y)))
             if here.z != there.z:
                 words.append(b"Z" + _spelled(there.z))
-            if path.is_arc[row]:
+            if self._is_arc[row]:
                 words.append(self._centre(row, here, there))
-            feed = self._feed(self._line[row])
-            if there.z < here.z and slowest is not None and _value(feed) > _value(slowest):
+            feed = self._feeds.on(self._line[row])
+            if there.z < here.z and slowest is not None and feed_value(feed) > feed_value(slowest):
                 feed = slowest
             running = self._running(line)
             if feed is not None and feed != running:
@@ -228,8 +152,8 @@ class _Turner:
         """Return the slowest feed that goes down in a run: what went up fast must not come down as fast."""
         path = self._whole.path
         rows = [row for row in range(run.first, run.last + 1) if path.end[row, 2] < path.start[row, 2]]
-        feeds = [feed for row in rows if (feed := self._feed(self._line[row])) is not None]
-        return min(feeds, key=_value) if feeds else None
+        feeds = [feed for row in rows if (feed := self._feeds.on(self._line[row])) is not None]
+        return min(feeds, key=feed_value) if feeds else None
 
     def _code(self, row: int) -> bytes:
         path = self._whole.path
@@ -260,7 +184,7 @@ class _Turner:
             row
             for row in range(low, high)
             if blocks.letter[row] in _SAID_AGAIN
-            or (blocks.letter[row] == ord("G") and round(float(values[row]), 1) in _MOTION_CODES)
+            or (blocks.letter[row] == ord("G") and round(float(values[row]), 1) in MOTION_CODES)
         ]
         start, end = int(blocks.start[rows[0]]), int(blocks.end[rows[0]])
         self._spans.append((start, end, text))
@@ -293,7 +217,7 @@ class _Turner:
                     self._spans.append((int(blocks.number[word]), int(blocks.end[word]), _spelled(value)))
 
     def _names_place(self, row: int) -> bool:
-        return any(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY") and not self._whole.path.is_cut[row]
+        return any(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY") and not self._is_cut[row]
 
     def _check_way_out(self, run: Run, ends: tuple[_Place, _Place]) -> None:
         """Refuse a way on from a run that does not say where it goes, and would go there from another place."""
@@ -302,10 +226,10 @@ class _Turner:
         differ = ["X"] * (one.x != other.x) + ["Y"] * (one.y != other.y)
         for row in range(run.last + 1, len(path)):
             named = [letter for letter in "XY" if self._word[letter][self._line[row] - 1] >= 0]
-            if not named and not path.is_cut[row]:
+            if not named and not self._is_cut[row]:
                 continue
             missing = [letter for letter in differ if letter not in named]
-            if missing or path.cycle[row] or path.is_cut[row]:
+            if missing or path.cycle[row] or self._is_cut[row]:
                 what = missing[0] if missing else "its own start"
                 message = f"the way on from the contour before does not name {what}; name X and Y in one traverse"
                 raise refusal_at(self._whole, self._line[row], message)
@@ -322,9 +246,9 @@ class _Turner:
             if left and not names_motion(whole, block):
                 self._insert(block, b"G%d " % (int(whole.modes.motion[block]) // 10))
         for row in range(run.last + 1, stop):
-            if path.is_cut[row]:
+            if self._is_cut[row]:
                 line = self._line[row]
-                expected = self._feed(line)
+                expected = self._feeds.on(line)
                 if self._running(line + 1) != expected:
                     if expected is None:
                         raise refusal_at(whole, line, "this line would take a contour's feed: none is named before")
@@ -339,16 +263,9 @@ class _Turner:
     def _running(self, line: int) -> bytes | None:
         """Return the feed in force before a line of the new program."""
         if self._left is None:
-            return self._feed(line - 1)
+            return self._feeds.on(line - 1)
         left_line, feed = self._left
-        blocks = self._whole.blocks
-        rows = blocks.rows("F")
-        rows = rows[(blocks.block[rows] >= left_line) & (blocks.block[rows] < line - 1)]
-        return feed if not rows.size else blocks.text[int(blocks.start[rows[-1]]) : int(blocks.end[rows[-1]])]
-
-
-def _value(feed: bytes | None) -> Decimal:
-    return Decimal("Infinity") if feed is None else Decimal(feed[1:].replace(b" ", b"").decode())
+        return self._feeds.named_between(left_line + 1, line - 1) or feed
 
 
 def _spelled(value: Decimal) -> bytes:
@@ -361,29 +278,6 @@ def _spliced(text: bytes, spans: list[Span]) -> bytes:
         parts += [text[behind:start], new]
         behind = end
     return b"".join(parts) + text[behind:]
-
-
-def _stretches(path: Path, contours: list[Contour]) -> list[list[Contour]]:
-    """Return contours by the stretch of cutting that they are in."""
-    rapid = np.concatenate(([0], np.cumsum(~path.is_cut)))
-    groups: list[list[Contour]] = []
-    for each in contours:
-        if groups and rapid[groups[-1][-1].last] == rapid[each.first]:
-            groups[-1].append(each)
-        else:
-            groups.append([each])
-    return groups
-
-
-def _is_level(path: Path, row: int, level_mm: float) -> bool:
-    heights = path.start[row, 2], path.end[row, 2]
-    level = all(abs(height - level_mm) <= _SAME_MM for height in heights)
-    return bool(path.is_cut[row] and path.cycle[row] == 0 and level)
-
-
-def _is_ramp(path: Path, row: int) -> bool:
-    across = (np.abs(path.end[row, :2] - path.start[row, :2]) > _SAME_MM).any() or path.is_arc[row]
-    return bool(path.is_cut[row] and across and abs(path.end[row, 2] - path.start[row, 2]) > _SAME_MM)
 
 
 def _goes_straight(path: Path, row: int) -> bool:

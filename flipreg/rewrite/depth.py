@@ -7,10 +7,13 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange, Move, exact_mm, plan_depth, refusal_at
+from flipreg.rewrite.depth_plan import DepthPlan, Move, plan_depth
+from flipreg.rewrite.floors import FloorChange
 from flipreg.rewrite.junction import Junctions, line_end_of
-from flipreg.rewrite.passes import Pass
+from flipreg.rewrite.passes import Pass, exact_mm
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
+from flipreg.rewrite.trace import backwards, trace_of
 from flipreg.rewrite.way_back import way_back
 from flipreg.rs274.interpret.whole import Whole
 
@@ -190,9 +193,9 @@ class _Assembly:
     def _check_covered(self, each: Pass) -> None:
         """Refuse to drop a pass that cuts where the floor's own pass does not."""
         path = self._whole.path
-        trace = _trace(self._whole, each)
+        trace = trace_of(self._whole, each)
         for move in self._plan.moves:
-            if _trace(self._whole, self._plan.passes[move.index]) in (trace, _back(trace)):
+            if trace_of(self._whole, self._plan.passes[move.index]) in (trace, backwards(trace)):
                 return
         message = (
             "this pass lies at or below the new floor, and the pass of the floor does not go the same way, so that it "
@@ -274,40 +277,3 @@ class _Assembly:
 
     def _remark(self, text: str, first: int) -> Stretch:
         return self._new_lines([f"({text})".encode()], first)
-
-
-def _trace(whole: Whole, each: Pass) -> tuple[tuple[float, ...], ...]:
-    """Return where a pass goes across, straight motions in one line joined, so that lifts over tabs don't matter."""
-    path = whole.path
-    trace: list[tuple[float, ...]] = []
-    for row in range(each.cut, each.last + 1):
-        (x0, y0), (x1, y1) = path.start[row, :2].round(6).tolist(), path.end[row, :2].round(6).tolist()
-        if path.is_arc[row]:
-            cx, cy = path.centre[row, :2].round(4).tolist()
-            sweep = round(float(path.sweep_deg[row]), 4)
-            if trace and len(trace[-1]) == 7 and trace[-1][4:6] == (cx, cy) and trace[-1][6] * sweep > 0:
-                old = trace.pop()
-                trace.append((*old[:2], x1, y1, cx, cy, round(old[6] + sweep, 3)))
-            else:
-                trace.append((x0, y0, x1, y1, cx, cy, sweep))
-        elif (x0, y0) != (x1, y1):
-            if trace and len(trace[-1]) == 4 and _in_line(trace[-1], (x1, y1)):
-                trace.append((*trace.pop()[:2], x1, y1))
-            else:
-                trace.append((x0, y0, x1, y1))
-    return tuple(trace)
-
-
-def _back(trace: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
-    """Return the same way from its end to its start."""
-    back = []
-    for x0, y0, x1, y1, *arc in reversed(trace):
-        back.append((x1, y1, x0, y0, *arc[:2], *(-sweep for sweep in arc[2:])))
-    return tuple(back)
-
-
-def _in_line(segment: tuple[float, ...], point: tuple[float, float]) -> bool:
-    x0, y0, x1, y1 = segment
-    (ux, uy), (vx, vy) = (x1 - x0, y1 - y0), (point[0] - x1, point[1] - y1)
-    across = abs(ux * vy - uy * vx)
-    return ux * vx + uy * vy > 0 and across <= 1e-3 * max(1.0, float(np.hypot(ux, uy)))

@@ -10,14 +10,16 @@ from itertools import pairwise
 
 import numpy as np
 
+from flipreg.rewrite.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
-from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, find_holes, find_passes, find_pockets
+from flipreg.rewrite.floors import FloorChange, floors_of, meant_floor
+from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
-from flipreg.rs274.read.location import RefusedError
+from flipreg.units import plain
 
-__all__ = ["DepthPlan", "FloorChange", "Move", "named_floor", "plan_depth", "refusal_at"]
+__all__ = ["DepthPlan", "Move", "plan_depth"]
 
-_EXACT = Decimal("1e-9")
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _HAIR = Decimal("0.001")
 """A level no more than this above the new floor is that floor, written in another unit or with other decimals (chosen):
@@ -27,30 +29,6 @@ _SPACING = Decimal("0.0001")
 _MOST_PASSES = 1000
 """More passes than this for one floor are a slip of the finger (chosen)."""
 _BACK_BORING = 87
-_MOST_LISTED = 6
-"""Floors that a message names (chosen)."""
-
-
-@dataclass(frozen=True, slots=True)
-class FloorChange:
-    """What the person asks for, in millimetres, in the program's numbers.
-
-    Attributes
-    ----------
-    floor_mm : Decimal
-        Where the floor shall be.
-    level_mm : Decimal or None
-        Which floor of the program is meant; None where it has but one.
-    step_down_mm : Decimal or None
-        The largest step-down of a pass that is new or moved; None for what the program takes itself at the place.
-    top_mm : Decimal
-        The surface of the wood.
-    """
-
-    floor_mm: Decimal
-    level_mm: Decimal | None = None
-    step_down_mm: Decimal | None = None
-    top_mm: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,17 +93,6 @@ class DepthPlan:
         return stays and not self.dropped and self.levels_mm[-1] == self.was_mm
 
 
-def exact_mm(level_mm: float) -> Decimal:
-    """Return a level as the decimal it was written as."""
-    return Decimal(repr(level_mm)).quantize(_EXACT).normalize()
-
-
-def refusal_at(whole: Whole, line: int, message: str) -> RefusedError:
-    """Return the refusal that points at a line."""
-    error = whole.blocks.block_error(message, block=line - 1)
-    return RefusedError(error.message, error.location, error.excerpt)
-
-
 def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     """Return which passes move where.
 
@@ -136,18 +103,18 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     """
     passes = find_passes(whole.path, float(change.top_mm))
     pockets, holes = find_pockets(passes), find_holes(whole.path)
-    lines = _floors(whole, pockets, holes)
-    was = _named_floor(whole, lines, change)
+    lines = floors_of(whole, pockets, holes)
+    was = meant_floor(whole, lines, change)
     if change.floor_mm >= change.top_mm:
-        message = f"a floor at Z{_plain(change.floor_mm)} is not below the surface at Z{_plain(change.top_mm)}"
+        message = f"a floor at Z{plain(change.floor_mm)} is not below the surface at Z{plain(change.top_mm)}"
         raise refusal_at(whole, lines[was], message)
     if abs(change.floor_mm - was) <= _SAME:
         change = replace(change, floor_mm=was)
     meant = [pocket for pocket in pockets if abs(exact_mm(pocket.floor_mm) - was) <= _SAME]
     others = [pocket for pocket in pockets if pocket not in meant]
     drilled = tuple(hole for hole in holes if abs(exact_mm(hole.bottom_mm) - was) <= _SAME)
-    _refuse_crossing(whole, lines, was, change)
-    _refuse_crossing_neighbours(whole, (meant, others), was, change)
+    refuse_crossing(whole, lines, was, change)
+    refuse_crossing_neighbours(whole, (meant, others), was, change)
     _refuse_holes(whole, drilled, change)
     _refuse_unknown_places(whole, passes, drilled)
     cuts = LevelCuts(whole.path, float(change.top_mm))
@@ -177,98 +144,6 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh)
 
 
-def named_floor(whole: Whole, level_mm: Decimal | None, top_mm: Decimal) -> Decimal:
-    """Return the floor that is meant: the only one, or the one at a level.
-
-    Raises
-    ------
-    RefusedError
-        If there is none, or several and none is named.
-    """
-    pockets = find_pockets(find_passes(whole.path, float(top_mm)))
-    floors = _floors(whole, pockets, find_holes(whole.path))
-    return _named_floor(whole, floors, FloorChange(top_mm, level_mm, None, top_mm))
-
-
-def _floors(whole: Whole, pockets: list[Pocket], holes: list[Hole]) -> dict[Decimal, int]:
-    """Return each floor with the first line that reaches it, deepest first."""
-    lines: dict[Decimal, int] = {}
-    for pocket in pockets:
-        first = next(each for each in pocket.passes if each.level_mm - pocket.floor_mm <= SAME_LEVEL_MM)
-        lines.setdefault(exact_mm(pocket.floor_mm), _line_that_reaches(whole, first))
-    for hole in holes:
-        lines.setdefault(exact_mm(hole.bottom_mm), hole.line)
-    return dict(sorted(lines.items()))
-
-
-def _line_that_reaches(whole: Whole, each: Pass) -> int:
-    """Return the line that leads down to a pass's level."""
-    row = each.cut
-    while row > each.first and abs(whole.path.start[row, 2] - each.level_mm) <= SAME_LEVEL_MM:
-        row -= 1
-    return int(whole.path.line[row])
-
-
-def _named_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) -> Decimal:
-    shown = [f"Z{_plain(floor)} (line {line})" for floor, line in lines.items()]
-    more = f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else ""
-    listed = ", ".join(shown[:_MOST_LISTED]) + more
-    if not lines:
-        message = (
-            f"nothing is cut at a constant level below Z{_plain(change.top_mm)}, so that there is no floor to move; "
-            "say where the surface is with --top if Z zero is elsewhere"
-        )
-        raise refusal_at(whole, 1, message)
-    if change.level_mm is None:
-        if len(lines) > 1:
-            message = f"several floors: {listed}; say which one is meant with --level"
-            raise refusal_at(whole, next(iter(lines.values())), message)
-        return next(iter(lines))
-    for floor in lines:
-        if abs(floor - change.level_mm) <= _SAME:
-            return floor
-    message = f"Z{_plain(change.level_mm)} is no floor of this program; its floors are {listed}"
-    raise refusal_at(whole, next(iter(lines.values())), message)
-
-
-def _refuse_crossing(whole: Whole, lines: dict[Decimal, int], was: Decimal, change: FloorChange) -> None:
-    low, high = sorted((was, change.floor_mm))
-    for floor, line in lines.items():
-        if floor != was and low - _SAME <= floor <= high + _SAME:
-            message = f"moving the floor from {_from_to(was, change)} would cross the floor at Z{_plain(floor)}"
-            raise refusal_at(whole, line, message)
-
-
-def _refuse_crossing_neighbours(
-    whole: Whole, pockets: tuple[list[Pocket], list[Pocket]], was: Decimal, change: FloorChange
-) -> None:
-    low, high = sorted((was, change.floor_mm))
-    meant, others = pockets
-    for pocket in meant:
-        for each in pocket.passes:
-            for inner in map(exact_mm, each.inner_mm):
-                if abs(exact_mm(each.level_mm) - was) <= _SAME and inner <= change.floor_mm + _SAME:
-                    message = (
-                        f"moving the floor from {_from_to(was, change)} would cross the level Z{_plain(inner)} that "
-                        "this pass rises to in between (the top of a tab?)"
-                    )
-                    raise refusal_at(whole, int(whole.path.line[each.cut]), message)
-        for other in others:
-            for each in other.passes:
-                level = exact_mm(each.level_mm)
-                if low - _SAME <= level <= high + _SAME and _overlap(pocket.passes[-1], each):
-                    message = (
-                        f"moving the floor from {_from_to(was, change)} would cross the level Z{_plain(level)} of "
-                        "another pocket at the same place"
-                    )
-                    raise refusal_at(whole, int(whole.path.line[each.cut]), message)
-
-
-def _overlap(one: Pass, other: Pass) -> bool:
-    (a0, b0, a1, b1), (c0, d0, c1, d1) = one.box_mm, other.box_mm
-    return min(a1, c1) >= max(a0, c0) and min(b1, d1) >= max(b0, d0)
-
-
 def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) -> None:
     path = whole.path
     for hole in holes:
@@ -277,7 +152,7 @@ def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) ->
         rows = path.is_cut & (path.line == hole.line)
         level = exact_mm(float(path.start[rows][0, 2]))
         if level <= change.floor_mm:
-            message = f"a bottom at Z{_plain(change.floor_mm)} would not be below the hole's R level Z{_plain(level)}"
+            message = f"a bottom at Z{plain(change.floor_mm)} would not be below the hole's R level Z{plain(level)}"
             raise refusal_at(whole, hole.line, message)
 
 
@@ -325,7 +200,7 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
     depth = above - floor
     count = int((depth / limit).to_integral_value(ROUND_CEILING))
     if count > _MOST_PASSES:
-        raise refusal_at(whole, line, f"a step-down of {_plain(limit)} mm would make {count} passes here: is it meant?")
+        raise refusal_at(whole, line, f"a step-down of {plain(limit)} mm would make {count} passes here: is it meant?")
     new = [above - depth * step / count for step in range(1, count)]
     rounded = [level.quantize(_SPACING, ROUND_CEILING).normalize() for level in new]
     steps = [above, *rounded, floor]
@@ -345,8 +220,8 @@ def _from_fresh_ground(
     for index, under in ground_under(cuts, whole.path, passes, (at, set(dropped)), way):
         if under.step_mm is not None and under.limit_mm is not None:
             message = (
-                f"this pass stays, and would step down {_plain(exact_mm(under.step_mm))} mm with the floor at "
-                f"Z{_plain(exact_mm(way.floor_mm))}, over {_plain(exact_mm(under.limit_mm))} mm"
+                f"this pass stays, and would step down {plain(exact_mm(under.step_mm))} mm with the floor at "
+                f"Z{plain(exact_mm(way.floor_mm))}, over {plain(exact_mm(under.limit_mm))} mm"
             )
             raise refusal_at(whole, under.line, message)
         if index not in at:
@@ -360,11 +235,3 @@ def _from_fresh_ground(
             fresh.append((under.line, levels[0]))
         moved.append(Move(index, levels, above, move.limit_mm))
     return moved, tuple(fresh)
-
-
-def _from_to(was: Decimal, change: FloorChange) -> str:
-    return f"Z{_plain(was)} to Z{_plain(change.floor_mm)}"
-
-
-def _plain(value: Decimal) -> str:
-    return f"{value.normalize() + 0:f}"

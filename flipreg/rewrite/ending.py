@@ -42,6 +42,8 @@ class Ending:
         The modes there.
     refusal : RefusedError or None
         Why nothing can be added there.
+    rise_refusal : RefusedError or None
+        Why no way up can be added there; a way across can.
     """
 
     line: int = 0
@@ -53,6 +55,7 @@ class Ending:
     inch: bool = False
     incremental: bool = False
     refusal: RefusedError | None = None
+    rise_refusal: RefusedError | None = None
 
 
 class EndFinder:
@@ -69,6 +72,8 @@ class EndFinder:
     def __init__(self, safe_mm: float) -> None:
         self._safe = safe_mm
         self._up_by_machine = False
+        # Axes along which the tool may be a radius beside its numbers.
+        self._beside: set[str] = set()
         self._last_cut = self._last_length = 0
         self.found = Ending()
         self.names_height = False
@@ -96,7 +101,7 @@ class EndFinder:
             inch=bool(modes.inch[last]),
             incremental=bool(modes.incremental[last]),
         )
-        self.found = end
+        self.found = replace(end, rise_refusal=self._not_straight(blocks, last))
         self._refuse_later(blocks, modes, path, last)
 
     def _follow(self, blocks: Blocks, modes: Modes, path: Path) -> None:
@@ -109,6 +114,7 @@ class EndFinder:
         rows = rows[modes.executes[blocks.block[rows]]]
         if rows.size:
             self._last_length = blocks.first_line + int(blocks.block[rows[-1]])
+        self._follow_compensation(blocks, path)
         cuts = path.line[path.is_cut]
         if cuts.size:
             self._last_cut = int(cuts[-1])
@@ -123,6 +129,17 @@ class EndFinder:
             last = modes.apart.get(max(touching))
             self._up_by_machine = last is not None and last.code in _MACHINE
 
+    def _follow_compensation(self, blocks: Blocks, path: Path) -> None:
+        """Note along which axes compensation had led the tool aside, and no motion since has named."""
+        compensated = path.line[path.compensation != 0]
+        last = -1
+        if compensated.size:
+            self._beside, last = {"X", "Y"}, int(compensated[-1]) - blocks.first_line
+        for letter in sorted(self._beside):
+            named = blocks.block[blocks.rows(letter)]
+            if np.isin(path.line - blocks.first_line, named[named > last]).any():
+                self._beside.discard(letter)
+
     def _crosses_low(self, path: Path) -> int:
         """Return the line of the first traverse across below the safe height after the last cut; 0 if none is."""
         across = (np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME).any(axis=1)
@@ -131,6 +148,16 @@ class EndFinder:
         if cuts.size:
             low[: cuts[-1] + 1] = False
         return int(path.line[int(np.argmax(low))]) if low.any() else 0
+
+    def _not_straight(self, blocks: Blocks, last: int) -> RefusedError | None:
+        if not self._beside:
+            return None
+        message = (
+            f"no motion names {' and '.join(sorted(self._beside))} after cutter compensation was ended (G40), so that "
+            "the tool is a radius beside its numbers, and a way up from there may not be straight; name X and Y after "
+            "G40, away from the work"
+        )
+        return refusal_in(blocks, last, message)
 
     def _refuse_later(self, blocks: Blocks, modes: Modes, path: Path, last: int) -> None:
         """Note why nothing can be added after the last motion, if so."""

@@ -5,14 +5,16 @@ Nothing between is touched. What is there already is not added again.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 import numpy as np
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
-from flipreg.rewrite.home_start import MACHINE, Event, HomeStart, events_of, start_of
+from flipreg.rewrite.events import MACHINE, Event, events_of
+from flipreg.rewrite.home_start import HomeStart, start_of
 from flipreg.rewrite.refuse import refusal_in
+from flipreg.rewrite.standing_alone import spelled_z
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.interpret.units import first_state
@@ -23,8 +25,6 @@ from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["HomeSurvey", "added_lines", "survey_home", "with_lines_added"]
 
-_MM_PER_INCH = Decimal("25.4")
-_INCH_DECIMALS = Decimal("0.0001")
 _AXIS_OFFSET = 920
 _SAME = 1e-6
 """Millimetres; noise of the arithmetic."""
@@ -78,9 +78,12 @@ class _Surveyor:
             raise refusal_in(blocks, 0, message)
         if end.found.refusal is not None and not (end.found.is_home or end.found.is_parked):
             raise end.found.refusal
-        if _rises(end.found, self._safe) and not (self._units_said or state.units_stated):
-            message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
-            raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
+        if _rises(end.found, self._safe):
+            if end.found.rise_refusal is not None:
+                raise end.found.rise_refusal
+            if not (self._units_said or state.units_stated):
+                message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
+                raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
         return HomeSurvey(start, end.found)
 
     def _begin(self, blocks: Blocks, modes: Modes, path: Path, before: State) -> None:
@@ -134,7 +137,7 @@ def _start_lines(start: HomeStart, safe_z_mm: Decimal) -> list[bytes]:
     lines = []
     if start.raises:
         unit = b"G20" if start.inch else b"G21"
-        lines.append(unit + b" G90 G0 Z" + _spelled(safe_z_mm, inch=start.inch))
+        lines.append(unit + b" G90 G0 Z" + spelled_z(safe_z_mm, inch=start.inch).encode())
     elif start.incremental:
         lines.append(b"G90")
     lines.append(b"G0 X0 Y0")
@@ -148,7 +151,7 @@ def _end_lines(end: Ending, safe_z_mm: Decimal) -> list[bytes]:
     x, y, _ = end.end_mm
     rises = _rises(end, float(safe_z_mm))
     if rises:
-        lines.append(b"G0 Z" + _spelled(safe_z_mm, inch=end.inch))
+        lines.append(b"G0 Z" + spelled_z(safe_z_mm, inch=end.inch).encode())
     # A program that ends with a cut over zero ends with a traverse now, which goes nowhere.
     if not rises or not (abs(x) <= _SAME and abs(y) <= _SAME):
         lines.append(b"G0 X0 Y0")
@@ -158,11 +161,6 @@ def _end_lines(end: Ending, safe_z_mm: Decimal) -> list[bytes]:
 def _rises(end: Ending, safe_mm: float) -> bool:
     """Return whether the tool has to be raised at the end."""
     return not (end.is_home or end.is_parked or end.is_up_by_machine or end.end_mm[2] >= safe_mm - _SAME)
-
-
-def _spelled(z_mm: Decimal, *, inch: bool) -> bytes:
-    z = (z_mm / _MM_PER_INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
-    return f"{z.normalize() + 0:f}".encode()
 
 
 def with_lines_added(

@@ -4,80 +4,19 @@ The lines go after the tool, the work offset and the length offset are set, and 
 height said before would be another one afterwards.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isnan
 
-import numpy as np
-
-from flipreg.path import Path
+from flipreg.rewrite.events import Event
 from flipreg.rewrite.refuse import refusal_in
-from flipreg.rs274.interpret.state import Modes, State
-from flipreg.rs274.read.blocks import Blocks
 
-__all__ = ["MACHINE", "Event", "HomeStart", "events_of", "start_of"]
+__all__ = ["HomeStart", "start_of"]
 
 _SAME = 1e-6
-MACHINE = (280, 300, 530)
-_WORK = tuple(range(540, 600))
-_ZEROS = (100, *_WORK, 920, 921, 922, 923)
-_OFFSETS = (*_ZEROS, 430, 490)
-_CHANGE = 6
-_UNITS = (200, 210)
 
 _START, _BY_MACHINE, _LOST = "start", "machine", "lost"
 """What is known of a height that is no number: it is where the machine stood, a position of the machine, or nothing."""
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Event:
-    """A block that moves, or that gives numbers another meaning.
-
-    Attributes
-    ----------
-    blocks : Blocks
-    block : int
-        The block, in its chunk.
-    sets_offsets : bool
-        It changes the tool, its length, or an offset; that comes before its motion.
-    moves_zero : bool
-        It gives X and Y another zero.
-    moves, by_machine, is_rapid : bool
-        It moves; to a position of the machine; all its motions are traverses.
-    axes : frozenset of int
-        The axes it names for a motion.
-    start_mm, end_mm : three floats
-        Where its motions start and end.
-    incremental : bool
-        G91 in it.
-    inch_before, incremental_before, units_known : bool
-        The modes before it, and whether the unit is said up to it.
-    """
-
-    blocks: Blocks
-    block: int
-    sets_offsets: bool
-    moves_zero: bool
-    moves: bool
-    by_machine: bool
-    is_rapid: bool
-    axes: frozenset[int]
-    start_mm: tuple[float, float, float]
-    end_mm: tuple[float, float, float]
-    incremental: bool
-    inch_before: bool
-    incremental_before: bool
-    units_known: bool
-
-    @property
-    def line(self) -> int:
-        """Its line in the file."""
-        return self.blocks.first_line + self.block
-
-    @property
-    def is_across(self) -> bool:
-        """Whether it moves along X or Y by numbers."""
-        return self.moves and not self.by_machine and bool(self.axes & {0, 1})
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +33,8 @@ class HomeStart:
         None is needed.
     raises : bool
         The tool has to be raised first.
+    by_machine : bool
+        It goes over zero at a height of the machine.
     inch, incremental : bool
         The modes before that line.
     """
@@ -102,51 +43,9 @@ class HomeStart:
     line: int
     is_home: bool
     raises: bool
+    by_machine: bool
     inch: bool
     incremental: bool
-
-
-def events_of(blocks: Blocks, modes: Modes, path: Path, before: State, *, units_said: bool) -> Iterator[Event]:
-    """Yield the blocks of a chunk that move or set offsets, in order; the unit may be said outside of the program."""
-    codes, values = blocks.rows("G"), np.rint(np.nan_to_num(modes.values) * 10)
-    # A work offset that is in force already may be named again.
-    stays = np.diff(modes.work_offset, prepend=before.work_offset)[blocks.block[codes]] == 0
-    codes = codes[~(np.isin(values[codes], _WORK) & stays)]
-    sets = set(blocks.block[codes[np.isin(values[codes], _OFFSETS)]].tolist())
-    zeros = set(blocks.block[codes[np.isin(values[codes], _ZEROS)]].tolist())
-    changes = blocks.rows("M")
-    sets |= set(blocks.block[changes[values[changes] == 10 * _CHANGE]].tolist())
-    units = blocks.block[codes[np.isin(values[codes], _UNITS)]]
-    first_unit = int(units[0]) if units.size else len(blocks)
-    moving = path.line - blocks.first_line
-    for block in sorted({*moving.tolist(), *sets}):
-        if not modes.executes[block]:
-            continue
-        low, high = np.searchsorted(moving, [block, block + 1]).tolist()
-        rows = slice(low, high)
-        words = {chr(letter) for letter in blocks.letter[blocks.block == block]}
-        apart = modes.apart.get(block)
-        yield Event(
-            blocks,
-            block,
-            block in sets,
-            block in zeros,
-            high > low,
-            apart is not None and apart.code in MACHINE,
-            not path.is_cut[rows].any(),
-            frozenset(axis for axis, letter in enumerate("XYZ") if letter in words),
-            _point(path.start, low) if high > low else (0.0, 0.0, 0.0),
-            _point(path.end, high - 1) if high > low else (0.0, 0.0, 0.0),
-            bool(modes.incremental[block]),
-            bool(modes.inch[block - 1]) if block else before.inch,
-            bool(modes.incremental[block - 1]) if block else before.incremental,
-            units_said or before.units_stated or first_unit <= block,
-        )
-
-
-def _point(points: "np.ndarray[tuple[int, int], np.dtype[np.float64]]", row: int) -> tuple[float, float, float]:
-    x, y, z = points[row].tolist()
-    return x, y, z
 
 
 def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
@@ -171,7 +70,7 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if across.incremental:
         message = "the first motion is an increment (G91), which the added lines would move"
         raise refusal_in(across.blocks, across.block, message)
-    heights = _heights(events[: number + 1])
+    heights = _heights(events)
     height = heights[number]
     is_high = height == _BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
     needs_numbers = height != _BY_MACHINE
@@ -185,11 +84,13 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if needs_numbers:
         _check_offsets(events, place, number)
     is_home = is_high and _goes_to_zero(events[number:])
-    if not (is_home or needs_numbers):
-        _check_zero(events, number)
+    if not is_home:
+        _check_cuts(events, heights)
+        if not needs_numbers:
+            _check_zero(events, place)
     at = events[place]
-    raises = not is_high and heights[place] == _START
-    return HomeStart(across.line, at.line, is_home, raises, at.inch_before, at.incremental_before)
+    raises, by_machine = not is_high and heights[place] == _START, heights[place] == _BY_MACHINE
+    return HomeStart(across.line, at.line, is_home, raises, by_machine, at.inch_before, at.incremental_before)
 
 
 def _heights(events: Sequence[Event]) -> list[float | str]:
@@ -214,13 +115,14 @@ def _heights(events: Sequence[Event]) -> list[float | str]:
 def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: int, safe_mm: float) -> int:
     """Return the event before which the lines go where the tool is not high at the first motion across."""
     sets = [at for at in range(number + 1) if events[at].sets_offsets]
-    first = sets[-1] + 1 if sets else 0
-    if sets and sets[-1] == number:
-        first = number
-    for at in range(first, number):
+    numbers_from = sets[-1] + 1 if sets else 0
+    above = _place_above(events, heights, (numbers_from, number), safe_mm)
+    if above is not None:
+        return above
+    for at in range(numbers_from, number):
         event = events[at]
         if event.moves and not event.by_machine and 2 in event.axes:
-            if event.is_rapid and not event.incremental and heights[at] in (_START, _BY_MACHINE):
+            if event.is_rapid and not event.incremental and heights[at] == _START:
                 return at
             break
     if heights[number] == _START:
@@ -237,6 +139,26 @@ def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: 
     raise refusal_in(event.blocks, event.block, message)
 
 
+def _place_above(
+    events: Sequence[Event], heights: list[float | str], numbers: tuple[int, int], safe_mm: float
+) -> int | None:
+    """Return the last line that comes down from a height that is high before the first motion across, None without one.
+
+    A height of the machine is one whatever is set on that line but the zero of X and Y, so also where it sets the
+    length of the tool; a number counts only in the offsets of the first motion across.
+    """
+    numbers_from, number = numbers
+    for at in range(number - 1, -1, -1):
+        event, height = events[at], heights[at]
+        if event.moves_zero:
+            return None
+        comes_down = event.moves and not event.by_machine and event.is_rapid and not event.incremental
+        in_numbers = isinstance(height, float) and at >= numbers_from and height >= safe_mm - _SAME
+        if comes_down and (height == _BY_MACHINE or in_numbers):
+            return at
+    return None
+
+
 def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
     """Refuse heights in numbers that mean another height where the program cuts."""
     for event in events[place:]:
@@ -251,9 +173,9 @@ def _check_offsets(events: Sequence[Event], place: int, number: int) -> None:
             return
 
 
-def _check_zero(events: Sequence[Event], number: int) -> None:
-    """Refuse a zero that is said with the first motion across, or after it."""
-    for event in events[number:]:
+def _check_zero(events: Sequence[Event], place: int) -> None:
+    """Refuse a zero that is said where the lines would go, or after them."""
+    for event in events[place:]:
         if event.moves_zero:
             message = (
                 "the work offset is set here, so that no way over its zero can come before the first motion along X "
@@ -262,6 +184,25 @@ def _check_zero(events: Sequence[Event], number: int) -> None:
             raise refusal_in(event.blocks, event.block, message)
         if event.moves and not event.is_rapid:
             return
+
+
+def _check_cuts(events: Sequence[Event], heights: list[float | str]) -> None:
+    """Refuse a cut from where the machine happens to stand: the added lines would make that another place."""
+    named: set[int] = set()
+    for event, height in zip(events, heights, strict=True):
+        if event.moves and not event.is_rapid:
+            # A canned cycle goes to its hole by traverse before it cuts.
+            there = named | event.axes if event.is_cycle else named
+            missing = [letter for axis, letter in enumerate("XY") if axis not in there]
+            missing += ["Z"] if height == _START and event.axes & {0, 1} and not event.is_cycle else []
+            if missing:
+                message = (
+                    f"this cuts from where the machine happens to stand in {' and '.join(missing)}, which the added "
+                    f"lines would change; name {' and '.join(missing)} in a traverse before it"
+                )
+                raise refusal_in(event.blocks, event.block, message)
+        if event.moves:
+            named |= event.axes or {0, 1, 2}
 
 
 def _goes_to_zero(events: Sequence[Event]) -> bool:

@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.code_groups import WORK_OFFSETS
+from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.code_columns import code_name
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
@@ -36,8 +38,14 @@ class InForce:
         whole = self._whole
         return interpret_blocks(part_of(whole.blocks, 0, block), whole.before)[2] if block else whole.before
 
-    def modes(self, state: State, first: int) -> str:
-        """Return the modes in force before a block, as a line."""
+    def modes(self, state: State, first: int, stop: int) -> str:
+        """Return the modes in force before a block, as a line.
+
+        Raises
+        ------
+        RefusedError
+            If the blocks from there up to `stop` lean on one that can't be said again.
+        """
         codes = [f"G{19 - state.normal}", "G90", "G94", "G40"]
         if state.units_stated:
             codes.insert(1, "G20" if state.inch else "G21")
@@ -46,9 +54,9 @@ class InForce:
             codes.append("G90.1")
         path = self._last("G", first, _PATH)
         if path is not None:
-            codes.append(self._with_words(path, "PQ"))
+            codes.append(self._path(path, state))
         length = self._last("G", first, _LENGTH)
-        if length is not None:
+        if length is not None and not self._is_of_tool(length, first, stop):
             codes.append(self._with_words(length, "H"))
         override = self._last("M", first, _OVERRIDES)
         if override is not None:
@@ -83,6 +91,45 @@ class InForce:
             mist = code == _MIST or (mist and code != _DRY)
             flood = code == _FLOOD or (flood and code != _DRY)
         return mist, flood
+
+    def _path(self, row: int, state: State) -> str:
+        """Return path control with the words of its block that are not of an arc or a cycle."""
+        whole = self._whole
+        blocks, modes = whole.blocks, whole.modes
+        block = int(blocks.block[row])
+        is_theirs = modes.motion[block] in (*ARCS, *CYCLES) and bool((whole.path.line == block + 1).any())
+        said = self._with_words(row, "PQL" if is_theirs else "PQLRIJK")
+        if " " in said and bool(modes.inch[block]) != state.inch:
+            message = "path control has words in another unit than the next tool's part begins in; name it again there"
+            raise blocks.refusal(message, row=row)
+        return said
+
+    def _is_of_tool(self, row: int, first: int, stop: int) -> bool:
+        """Return whether a length offset is that of the tool before (G43 without H), which nothing leans on any more.
+
+        Raises
+        ------
+        RefusedError
+            If something leans on it.
+        """
+        whole = self._whole
+        blocks, path = whole.blocks, whole.path
+        block = int(blocks.block[row])
+        if self._codes(np.array([row])) != [G.LENGTH_ON] or block in blocks.block[blocks.rows("H")]:
+            return False
+        codes = blocks.rows("G")
+        codes = codes[np.isin(self._codes(codes), _LENGTH)]
+        said = blocks.block[codes][(blocks.block[codes] >= first) & (blocks.block[codes] < stop)]
+        heights = (path.is_cut | np.isin(path.line - 1, blocks.block[blocks.rows("Z")])) & (path.line > first)
+        heights &= ~np.isin(path.line - 1, list(whole.modes.apart))
+        leans = path.line[heights & (path.line <= (said[0] if said.size else stop))]
+        if leans.size:
+            message = (
+                f"this height hangs on the length of the tool before: line {block + 1} has G43 without H; name G43 or "
+                "G49 after this tool is changed"
+            )
+            raise refusal_in(blocks, int(leans[0]) - 1, message)
+        return True
 
     def _rows(self, letter: str, block: int) -> NDArray[np.int64]:
         """Return the rows of a letter before a block."""

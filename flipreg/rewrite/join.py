@@ -7,9 +7,11 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import Enum
 
 import numpy as np
 
+from flipreg.rewrite.framing import begins_in, end_bytes, is_framing, percents
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.standing_alone import MODAL_START, Survey, spelled_z, survey_program
 from flipreg.rs274.code_groups import WORK_OFFSETS
@@ -18,11 +20,20 @@ from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 
-__all__ = ["Joined", "check_agreement", "closing_lines", "joined_chunks", "refuse", "survey_all"]
+__all__ = ["Joined", "WayUp", "check_agreement", "closing_lines", "joined_chunks", "refuse", "survey_all", "ways_up"]
 
 _BOM = b"\xef\xbb\xbf"
 _ENDS = (2, 30)
 _SAME = 1e-6
+
+
+class WayUp(Enum):
+    """How the tool comes up after a program."""
+
+    RAISED = "raised to Z{height} {where}"
+    BY_MACHINE = "raised by the machine (G53) {where}"
+    IS_HIGH = "not raised {where}: the tool is at Z{height} or higher"
+    AT_MACHINE_HEIGHT = "not raised {where}: the tool is at a height of the machine"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -118,7 +129,7 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
             raise refuse(survey.source, survey.compensated_line, message)
         junction = _junction(surveys, number) if number else []
         rise = [] if is_last else _rise(survey, safe_z_mm)
-        framing = _Framing(survey, is_first=number == 0, is_last=is_last, framed=surveys[0].framed)
+        framing = _Framing(survey, surveys, number)
         for blocks in scan_chunks(program.pieces(), program.source):
             text, places = framing.taken_off(blocks, rise)
             text = b"".join(line + line_end for line in junction) + text
@@ -129,8 +140,8 @@ def joined_chunks(programs: Sequence[Readable], surveys: Sequence[Survey], safe_
 def closing_lines(surveys: Sequence[Survey]) -> list[bytes]:
     """Return what has to stand after the last program: one end, and a percent line if the first begins with one."""
     last = surveys[-1]
-    if surveys[0].framed:
-        return [] if last.framed else [b"%"]
+    if surveys[0].opens:
+        return [] if last.closes else [b"%"]
     return [] if last.end_line else [b"M30"]
 
 
@@ -139,9 +150,24 @@ def _rise(survey: Survey, safe_z_mm: Decimal) -> list[bytes]:
     ending = survey.ending
     if ending.is_up_by_machine or ending.refusal is not None or ending.end_mm[2] >= float(safe_z_mm) - _SAME:
         return []
+    if ending.rise_refusal is not None:
+        raise ending.rise_refusal
     unit = "G20" if ending.inch else "G21"
     lines = [f"{unit} G90 G0 Z{spelled_z(safe_z_mm, inch=ending.inch)}", *(["G91"] if ending.incremental else [])]
     return [line.encode() for line in lines]
+
+
+def ways_up(surveys: Sequence[Survey], safe_z_mm: Decimal) -> list[WayUp]:
+    """Return how the tool comes up after each program but the last."""
+    found = []
+    for survey in surveys[:-1]:
+        if _rise(survey, safe_z_mm):
+            found.append(WayUp.RAISED)
+        elif survey.ending.is_up_by_machine:
+            found.append(WayUp.AT_MACHINE_HEIGHT)
+        else:
+            found.append(WayUp.IS_HIGH if survey.ending.refusal is None else WayUp.BY_MACHINE)
+    return found
 
 
 def _junction(surveys: Sequence[Survey], number: int) -> list[bytes]:
@@ -178,10 +204,12 @@ def _name(source: str) -> str:
 class _Framing:
     """Takes off what makes a text a program of its own."""
 
-    def __init__(self, survey: Survey, *, is_first: bool, is_last: bool, framed: bool) -> None:
+    def __init__(self, survey: Survey, surveys: Sequence[Survey], number: int) -> None:
         self._survey = survey
-        self._is_first, self._is_last, self._framed = is_first, is_last, framed
-        self._percents = 0
+        self._is_first, self._is_last = number == 0, number == len(surveys) - 1
+        self._opens = surveys[0].opens
+        self._ends_file = self._is_last and not closing_lines(surveys)
+        self._is_begun = False
 
     def taken_off(self, blocks: Blocks, rise: Sequence[bytes]) -> tuple[bytes, list[int]]:
         """Return a chunk's text without what is not the joined program's, and the lines of it that are new.
@@ -195,12 +223,12 @@ class _Framing:
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
         last = self._survey.ending.line - blocks.first_line
         place = last + 1
-        for block in np.flatnonzero(blocks.flags & BlockFlag.PERCENT).tolist():
-            self._percents += 1
-            opens = self._percents == 1
-            if not (self._framed and ((opens and self._is_first) or (not opens and self._is_last))):
-                edits.append((starts[block], starts[block + 1], b""))
-                place -= block <= last
+        opening, closing = percents(blocks, is_begun=self._is_begun)
+        self._is_begun = self._is_begun or begins_in(blocks) < len(blocks)
+        stay = opening * (self._opens and self._is_first) + closing * (self._opens and self._is_last)
+        for block in {*opening, *closing} - {*stay}:
+            edits.append((starts[block], starts[block + 1], b""))
+            place -= block <= last
         edits += [(int(blocks.start[row]), int(blocks.end[row]), b"") for row in self._words(blocks)]
         if not self._is_first and blocks.first_line == 1 and blocks.text.startswith(_BOM):
             edits.append((0, len(_BOM), b""))
@@ -211,18 +239,28 @@ class _Framing:
             open_line = b"" if blocks.text[at - 1 : at] in (b"\n", b"\r") else end
             edits.append((at, at, open_line + b"".join(line + end for line in rise)))
             places = list(range(place, place + len(rise)))
-        text = _edited(blocks.text, edits)
+        last_bytes = [] if self._ends_file else self._end_bytes(blocks)
+        text = _edited(blocks.text, edits + last_bytes)
         # A percent line is taken off whole, and leaves no line that would need an end.
         is_whole = blocks.text.endswith((b"\n", b"\r")) or blocks.flags[-1] & BlockFlag.PERCENT
-        ends_open = text and not is_whole
-        return text + end if ends_open and not self._is_last else text, places
+        is_ended = is_whole or any(new for _, _, new in last_bytes) or (places and last + 1 == len(blocks))
+        return text if not text or is_ended or self._is_last else text + end, places
 
     def _tail(self, blocks: Blocks) -> bytes:
-        if self._is_last and self._framed:
+        if self._is_last and self._opens:
             return blocks.text
-        if blocks.text.strip():
-            raise refusal_in(blocks, 0, "text after the end of this program would be in the middle of the joined one")
+        if not is_framing(blocks.text):
+            message = "text after the closing % of this program would be read in the joined one; take it out"
+            raise refusal_in(blocks, 0, message)
         return b""
+
+    def _end_bytes(self, blocks: Blocks) -> list[tuple[int, int, bytes]]:
+        """Return the edits that take zero bytes and Ctrl-Z from the end; a line that holds no more stays a line."""
+        found = end_bytes(blocks.text)
+        edits = [(first, stop, b"") for first, stop in found]
+        if found and int(blocks.line_start[-1]) == found[0][0] and found[-1][1] == len(blocks.text):
+            edits[-1] = (*found[-1], self._survey.line_end)
+        return edits
 
     def _words(self, blocks: Blocks) -> list[int]:
         rows = [] if self._is_first else blocks.rows("O").tolist()

@@ -8,14 +8,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import refusal_at
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of
+from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["Junctions", "first_word", "line_end_of", "motion_code", "names_motion"]
 
-_FIRST_CYCLE, _LAST_MOVE, _BEHIND_CYCLES = 800, 30, 900
+_MOTIONS = (G.RAPID, G.LINE, *ARCS, G.PROBE, G.NO_MOTION, *CYCLES)
 _MODES = (
     "normal",
     "incremental",
@@ -175,7 +176,7 @@ def names_motion(whole: Whole, block: int) -> bool:
     blocks = whole.blocks
     low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
     codes = np.rint(whole.modes.values[low:high] * 10)[blocks.letter[low:high] == ord("G")]
-    return bool(((codes <= _LAST_MOVE) | ((codes >= _FIRST_CYCLE) & (codes < _BEHIND_CYCLES))).any())
+    return bool(np.isin(codes, _MOTIONS).any())
 
 
 def motion_code(whole: Whole, first: int) -> list[Span]:

@@ -6,6 +6,7 @@ Passes over the same place belong to one pocket (or slot, or profile); the deepe
 """
 
 from dataclasses import dataclass, field
+from decimal import Decimal
 from math import inf
 
 import numpy as np
@@ -14,11 +15,12 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import arc_bounds
 from flipreg.path import Path
 
-__all__ = ["SAME_LEVEL_MM", "Hole", "Pass", "Pocket", "find_holes", "find_passes", "find_pockets"]
+__all__ = ["SAME_LEVEL_MM", "Hole", "Pass", "Pocket", "exact_mm", "find_holes", "find_passes", "find_pockets"]
 
 SAME_LEVEL_MM = 1e-6
 """Levels closer than this are one; far below any program's decimals."""
 
+_EXACT = Decimal("1e-9")
 _PADDING_MM = 0.1
 """Added around a pass, so that a single line and a single point have an area (chosen)."""
 _SAME_PLACE = 0.5
@@ -139,6 +141,11 @@ class _Walk:
         self.found.append(Pass(first, cut, last, level[0], tuple(sorted(level[1])), box))
 
 
+def exact_mm(level_mm: float) -> Decimal:
+    """Return a level as the decimal it was written as."""
+    return Decimal(repr(level_mm)).quantize(_EXACT).normalize()
+
+
 def find_passes(path: Path, top_mm: float) -> list[Pass]:
     """Return the passes of a program in the order they are run, canned cycles left out.
 
@@ -167,7 +174,7 @@ def find_passes(path: Path, top_mm: float) -> list[Pass]:
     rapid_after_feed[1:-1] = ~in_stroke[1:] & in_stroke[:-1]
     in_cycle = path.cycle > 0
     begins = np.flatnonzero(rapid_after_feed[:-1] | np.r_[True, in_cycle[1:] != in_cycle[:-1]][: len(path)])
-    ends = [*begins[1:].tolist(), len(path)]
+    ends = [*begins.tolist(), len(path)][1:]
     for first, behind in zip(begins.tolist(), ends, strict=True):
         if not in_cycle[first] and any(walk.fed[first:behind]):
             walk.stroke(first, behind - 1)

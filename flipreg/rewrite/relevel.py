@@ -8,15 +8,15 @@ from decimal import ROUND_CEILING, Decimal
 
 import numpy as np
 
-from flipreg.rewrite.depth_plan import exact_mm, refusal_at
-from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass
+from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, exact_mm
+from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
+from flipreg.units import INCH
 
 __all__ = ["Releveller"]
 
-_MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = 5
 _SAME = Decimal(str(SAME_LEVEL_MM))
 
@@ -148,7 +148,8 @@ class Releveller:
         by_mm, above_mm, stands_mm = heights_mm
         whole, line = self._whole, self._line[ramp]
         was = exact_mm(self._start_z[ramp])
-        starts = [row for row in range(each.first, ramp) if self._z_word[self._line[row] - 1] >= 0]
+        known = ~np.isnan(self._end_z)
+        starts = [row for row in range(each.first, ramp) if known[row] and self._z_word[self._line[row] - 1] >= 0]
         start = was + by_mm
         if start < above_mm - _SAME:
             message = (
@@ -209,7 +210,7 @@ def _spelled(z_mm: Decimal, decimals: int, *, inch: bool, pointed: bool) -> byte
     """
     z = z_mm
     if inch:
-        z = (z_mm / _MM_PER_INCH).quantize(Decimal(1).scaleb(-max(decimals, _INCH_DECIMALS)), ROUND_CEILING)
+        z = (z_mm / INCH).quantize(Decimal(1).scaleb(-max(decimals, _INCH_DECIMALS)), ROUND_CEILING)
     needed = max(0, -int(z.normalize().as_tuple().exponent))
     z = z.quantize(Decimal(1).scaleb(-max(decimals, needed)))
     text = f"{z + 0:f}".encode()

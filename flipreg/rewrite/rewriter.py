@@ -66,7 +66,9 @@ class Rewriter:
     places : DecimalPlaces
         How many decimals rounded numbers are written with.
     kept : dict from str to list of int
-        Lines whose machine positions were kept, by the name of their code.
+        Lines that go to machine positions and were kept as they are, by the name of their code.
+    led : dict from str to list of int
+        Lines that go to machine positions by a point of the program, which was moved, by the name of their code.
     parked : Parked
         Refuses cuts from machine positions; steps of a program with subprograms go to it in the order they run.
     evaluated : bool
@@ -90,6 +92,7 @@ class Rewriter:
         self._shifts_only = isometry.keeps_axes and isometry.xx == isometry.yy == 1.0
         self._work_offset = 0
         self.kept: dict[str, list[int]] = {}
+        self.led: dict[str, list[int]] = {}
         self.evaluated = False
         moved = self._moved_axes()
         self._sticky = StickyWords(moved) if any(moved) else None
@@ -132,9 +135,9 @@ class Rewriter:
             self._sticky.check(blocks, modes, before)
         if not entered.size:
             self.parked.check(blocks, modes, path)
-        still = _NO_BLOCKS
+        still, kept = _NO_BLOCKS, list[int]()
         if modes.apart:
-            self._note_kept(blocks, modes)
+            kept = kept_machine_blocks(blocks, modes, self._isometry)
             still = still_homes(blocks, modes)
         edits: list[Edits] = []
         spelled = added = _NO_BLOCKS
@@ -154,7 +157,9 @@ class Rewriter:
 
             again, self._behind_spelled = named_again(blocks, modes, spelled, entered, carried=self._behind_spelled)
             edits += again
-        text = splice(blocks.text, Edits.joined(edits)) if edits else blocks.text
+        joined = Edits.joined(edits) if edits else None
+        self._note(kept, blocks, modes, joined)
+        text = blocks.text if joined is None else splice(blocks.text, joined)
         order = np.argsort(spelled)
         return Rewritten(text, spelled[order], added[order])
 
@@ -209,10 +214,12 @@ class Rewriter:
         )
         raise blocks.refusal(message, row=row)
 
-    def _note_kept(self, blocks: Blocks, modes: Modes) -> None:
-        for block in kept_machine_blocks(blocks, modes, self._isometry):
-            name = code_name(modes.apart[block].code)
-            self.kept.setdefault(name, []).append(blocks.first_line + block)
+    def _note(self, machine: list[int], blocks: Blocks, modes: Modes, edits: Edits | None) -> None:
+        """Note the blocks with machine positions: as they were, or with another point on the way."""
+        for block in machine:
+            start, end = int(blocks.line_start[block]), int(blocks.line_end[block])
+            found = self.kept if edits is None or not edits.changes(blocks.text, start, end) else self.led
+            found.setdefault(code_name(modes.apart[block].code), []).append(blocks.first_line + block)
 
     def _refuse_steps_from_nowhere(self, blocks: Blocks, modes: Modes, path: Path) -> None:
         """Refuse a shift where increments start at a machine position or where a probe tripped.

@@ -17,17 +17,17 @@ from flipreg.rewrite.alternatives import Alternatives
 from flipreg.rewrite.decimal_places import DecimalPlaces
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.splice import Edits, Texts
+from flipreg.rs274.code_numbers import CYCLES, G
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
+from flipreg.units import INCH_MM
 
 __all__ = ["Spelled", "is_outside", "named_again", "spell_out"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-_MM_PER_INCH = 25.4
 _XY = 2
-_FIRST_CYCLE, _MACHINE = 810, 530
 _ARCS = (20, 30)
 _PLAIN_CYCLES = (81, 83, 85)
 """Cycles that are nothing but moves; the others dwell, stop or turn the spindle round."""
@@ -123,7 +123,7 @@ def spell_out(  # noqa: PLR0913 - a chunk is three things
 
 def _refuse(blocks: Blocks, modes: Modes, block: int, allowed: Alternatives) -> None:
     row = int(np.searchsorted(blocks.block, block))
-    if modes.motion[block] >= _FIRST_CYCLE:
+    if modes.motion[block] >= CYCLES[0]:
         cycle = int(modes.motion[block]) // 10
         if not allowed.spell_cycles:
             message = (
@@ -169,7 +169,7 @@ class _Speller:
         """Return the text of each move: its code and all three coordinates."""
         inch = self._modes.inch[block]
         decimals = self._places.of(inch)
-        places, unit = decimals[:, None], np.where(inch, _MM_PER_INCH, 1.0)[:, None]
+        places, unit = decimals[:, None], np.where(inch, INCH_MM, 1.0)[:, None]
         origin = np.broadcast_to(self._modes.origins(block), points.shape)
         there = round_to_decimals(self._isometry.apply(points - origin) / unit, places)
         here = np.empty_like(there)
@@ -197,7 +197,7 @@ class _Speller:
     def _in_place(self, block: int, text: bytes) -> list[tuple[int, int, bytes]]:
         blocks = self._blocks
         low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
-        cycle = self._modes.motion[block] >= _FIRST_CYCLE
+        cycle = self._modes.motion[block] >= CYCLES[0]
         replaced = _REPLACED_IN_CYCLES if cycle else _REPLACED
         rows = [
             row
@@ -248,7 +248,7 @@ def named_again(
     is_spelled[spelled] = True
     for letter in "XYZ":
         moves[blocks.block[blocks.rows(letter)]] = True
-    moves[[block for block, apart in modes.apart.items() if apart.code != _MACHINE]] = False
+    moves[[block for block, apart in modes.apart.items() if apart.code != G.MACHINE]] = False
     names[blocks.block[[row for row in blocks.rows("G").tolist() if _names_motion(blocks, modes, row)]]] = True
     moving = np.flatnonzero((moves | names) & modes.executes)
     if not moving.size:
@@ -257,7 +257,7 @@ def named_again(
     first = np.searchsorted(moving, entered)
     behind[first[first < len(moving)]] = True
     motion = modes.motion[moving]
-    carries = ((motion == _ARCS[0]) | (motion == _ARCS[1]) | (motion >= _FIRST_CYCLE)) & ~names[moving]
+    carries = ((motion == _ARCS[0]) | (motion == _ARCS[1]) | (motion >= CYCLES[0])) & ~names[moving]
     again = moving[behind & carries & ~is_spelled[moving]]
     word = np.searchsorted(blocks.block, again)
     word += blocks.letter[word] == ord("N")

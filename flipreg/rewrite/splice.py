@@ -72,6 +72,17 @@ class Edits:
         first = np.cumsum(length) - length
         return cls(start[order], end[order], Texts(_gather(characters, first[order], length[order]), length[order]))
 
+    def changes(self, text: bytes, start: int, end: int) -> bool:
+        """Return whether a stretch of the text becomes another one by these edits, which are in text order."""
+        low, high = np.searchsorted(self.start, [start, end]).tolist()
+        first = int(self.texts.length[:low].sum())
+        for row in range(low, high):
+            stop = first + int(self.texts.length[row])
+            if self.texts.characters[first:stop].tobytes() != text[int(self.start[row]) : int(self.end[row])]:
+                return True
+            first = stop
+        return False
+
 
 def splice(text: bytes, edits: Edits) -> bytes:
     """Return the text with the edits applied, which are in text order."""

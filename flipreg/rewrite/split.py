@@ -4,7 +4,7 @@ Each part is told what the lines before it had left behind: modes, feed, speed, 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
@@ -39,7 +39,7 @@ class ToolProgram:
     first, last : int
         Its lines in the source, from 1, both included.
     shared : int
-        The lines before the first tool change, which every part begins with: 1 to this one.
+        The lines before the first tool change that every part begins with: 1 to this one.
     text : bytes
         The program.
     added : tuple of int
@@ -73,8 +73,8 @@ def tool_programs(whole: Whole, safe_z_mm: Decimal) -> list[ToolProgram]:
     bounds = _bounds(whole)
     if not bounds:
         raise refusal_in(blocks, 0, "no tool is changed (M6) in this program, so that there is nothing to take apart")
-    shared = bounds[0].first
-    _check_shared(whole, shared)
+    shared = _shared(whole, bounds[0])
+    bounds[0] = replace(bounds[0], first=shared)
     stops = [*(bound.first for bound in bounds[1:]), len(blocks)]
     splitter = _Splitter(whole, safe_z_mm, shared)
     return [
@@ -133,19 +133,24 @@ def _first_of_change(whole: Whole, block: int) -> int:
     return first
 
 
-def _check_shared(whole: Whole, shared: int) -> None:
+def _shared(whole: Whole, bound: _Bound) -> int:
+    """Return how many lines every part begins with: those before the first tool change that may be run again.
+
+    From the first line on that moves by numbers, or starts something, they are the first tool's own.
+    """
     path, blocks = whole.path, whole.blocks
-    for row in range(int(np.searchsorted(path.line, shared, side="right"))):
-        block = int(path.line[row]) - 1
-        apart = whole.modes.apart.get(block)
-        if apart is None or apart.code not in _BY_MACHINE or path.is_cut[row]:
-            raise refusal_in(blocks, block, "the program moves before its first tool change")
-    rows = blocks.rows("M")
-    rows = rows[blocks.block[rows] < shared]
-    rows = rows[~np.isin(np.rint(np.nan_to_num(whole.modes.values[rows])), _HARMLESS)]
-    if rows.size:
-        message = f"{blocks.spelling(int(rows[0]))} before the first tool change would be done for every tool"
-        raise blocks.refusal(message, row=int(rows[0]))
+    shared = bound.first
+    rows = path.line <= bound.change
+    parks = [block for block, apart in whole.modes.apart.items() if apart.code in _BY_MACHINE]
+    if (cuts := path.line[rows & path.is_cut]).size:
+        message = "a feed before the first tool change, with a tool that has no number; write its T and M6 before it"
+        raise refusal_in(blocks, int(cuts[0]) - 1, message)
+    moves = path.line[rows & ~np.isin(path.line - 1, parks)]
+    if moves.size:
+        shared = min(shared, int(moves[0]) - 1)
+    codes = blocks.rows("M")
+    codes = codes[~np.isin(np.rint(np.nan_to_num(whole.modes.values[codes])), _HARMLESS)]
+    return int(min([shared, *blocks.block[codes[:1]].tolist()]))
 
 
 class _Splitter:
@@ -174,12 +179,11 @@ class _Splitter:
         ]
         text, line, added = b"", 0, list[int]()
         for lines, own, count in pieces:
-            if lines and text and not text.endswith((b"\n", b"\r")):
-                text += self._line_end
             text += b"".join(each.encode() + self._line_end for each in lines) + own
             added += [line + number for number, each in enumerate(lines) if each != "%"]
             line += len(lines) + count
-        begun = self._shared + len(modal) + behind - first + len(place)
+        # The first part is in the state of the whole program from its own first line on.
+        begun = self._shared + (len(modal) + behind - first + len(place) if first > self._shared else 0)
         return ToolProgram(bound.tool, first + 1, stop, self._shared, text, tuple(added), begun)
 
     def _beginning(self, bound: _Bound, stop: int) -> tuple[list[str], list[str]]:
@@ -187,7 +191,8 @@ class _Splitter:
         in_force, first = self._in_force, bound.first
         state = in_force.state(first)
         self._check_start(state, bound)
-        modal = [in_force.modes(state, first), *in_force.axis_offsets(first), *in_force.feed_and_speed(state, first)]
+        modal = [in_force.modes(state, first, stop), *in_force.axis_offsets(first)]
+        modal += in_force.feed_and_speed(state, first)
         if not self._names_tool(bound):
             modal.append(f"T{bound.tool}")
         rise, place = self._way.ways(state, first, bound.change, stop)

@@ -10,12 +10,12 @@ import numpy as np
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
+from flipreg.units import INCH
 
 __all__ = ["ByMachine", "Stand", "stand_at"]
 
 _HOMES, _MACHINE = (280, 300), 530
 _AXIS_OFFSETS = (921, 922, 923)
-_MM_PER_INCH = Decimal("25.4")
 _AXES = "XYZ"
 
 
@@ -102,4 +102,4 @@ def _number(whole: Whole, axis: int, block: int) -> Decimal | None:
     if places == EXPRESSION:
         return None
     value = Decimal(int(blocks.mantissa[row])).scaleb(-places)
-    return value * _MM_PER_INCH if whole.modes.inch[block] else value
+    return value * INCH if whole.modes.inch[block] else value

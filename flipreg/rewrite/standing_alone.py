@@ -12,20 +12,22 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
+from flipreg.rewrite.framing import begins_in, percents
 from flipreg.rewrite.refuse import refusal_in
+from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import INCH
 
 __all__ = ["MODAL_START", "Survey", "refuse_unclear", "spelled_z", "survey_program"]
 
 MODAL_START = "G17 {unit} G90 G94 G40 G80 G54 G98"
 """The modes a program starts in: NISTIR 6556, 3.6.1, and common practice, no source."""
 
-_MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = Decimal("0.0001")
 _AXIS_OFFSET, _DATA, _MACHINE = 920, 100, 530
 _BY_MACHINE = (280, 300, 530)
@@ -51,8 +53,8 @@ class Survey:
         The state after its last executed block.
     end_line : int
         The line of its M2 or M30; 0 if it has none.
-    framed : bool
-        It begins and ends with `%`.
+    opens, closes : bool
+        A `%` stands before its first word; one stands after it.
     ending : Ending
         Where its last motion ends.
     length_offset, coolant, overrides_off : bool
@@ -72,6 +74,8 @@ class Survey:
         The line of its last motion if cutter compensation is on there; else 0.
     line_end : bytes
         How it ends its first line.
+    habits : HabitCount
+        What is read in it by habit.
     """
 
     source: str
@@ -82,7 +86,8 @@ class Survey:
     highest_mm: float = float("-inf")
     after: State = field(default_factory=State)
     end_line: int = 0
-    framed: bool = False
+    opens: bool = False
+    closes: bool = False
     ending: Ending = field(default_factory=Ending)
     length_offset: bool = False
     coolant: bool = False
@@ -96,6 +101,8 @@ class Survey:
     settings_line: int = 0
     compensated_line: int = 0
     line_end: bytes = b"\n"
+    habits: HabitCount = field(default_factory=HabitCount)
+    _is_begun: bool = False
     _end_finder: EndFinder = field(default_factory=lambda: EndFinder(float("-inf")))
 
     def add(self, blocks: Blocks, modes: Modes, path: Path, after: State) -> None:
@@ -105,6 +112,8 @@ class Survey:
         self._add_motions(blocks, modes, path)
         self._add_codes(blocks, modes)
         self.after = after
+        self.habits.add(blocks.habits)
+        self.habits.add(modes.habits)
         if self.line_end == b"\n" and len(blocks) > 1:
             self.line_end = blocks.text[int(blocks.line_end[0]) : int(blocks.line_start[1])]
 
@@ -152,7 +161,10 @@ class Survey:
                 self.machine_z = blocks.text[int(blocks.number[rows[0]]) : int(blocks.end[rows[0]])]
 
     def _add_codes(self, blocks: Blocks, modes: Modes) -> None:
-        self.framed |= bool((blocks.flags & BlockFlag.PERCENT).any())
+        opening, closing = percents(blocks, is_begun=self._is_begun)
+        self.opens |= bool(opening)
+        self.closes |= bool(closing)
+        self._is_begun = self._is_begun or begins_in(blocks) < len(blocks)
         if blocks.settings and not self.settings_line:
             self.settings_line = blocks.first_line + blocks.settings[0].block
         rows = blocks.rows("M")
@@ -228,5 +240,5 @@ def _refuse_unnamed_speed(blocks: Blocks, modes: Modes, before: State) -> None:
 
 def spelled_z(z_mm: Decimal, *, inch: bool) -> str:
     """Write a height in the program's unit, never lower than it is."""
-    z = (z_mm / _MM_PER_INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
+    z = (z_mm / INCH).quantize(_INCH_DECIMALS, ROUND_CEILING) if inch else z_mm
     return f"{z.normalize() + 0:f}"

@@ -10,12 +10,12 @@ from math import isnan
 import numpy as np
 
 from flipreg.rewrite.rows import IJK, XYZ, rows_of
+from flipreg.rs274.code_numbers import CYCLES, G
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 
 __all__ = ["StickyWords"]
 
-_FIRST_CYCLE, _BACK_BORING = 810, 870
 
 
 class StickyWords:
@@ -35,7 +35,7 @@ class StickyWords:
         RefusedError
             At the first such block.
         """
-        drills = modes.executes & (modes.motion >= _FIRST_CYCLE)
+        drills = modes.executes & (modes.motion >= CYCLES[0])
         if not drills.any():
             self._run = (0, 0)
             return
@@ -57,7 +57,7 @@ class StickyWords:
             self._run, self._named = run, {}
         cycle, normal = run
         incremental = bool(modes.incremental[block])
-        for letter in ("R", XYZ[normal], *([IJK[normal]] if cycle == _BACK_BORING else [])):
+        for letter in ("R", XYZ[normal], *([IJK[normal]] if cycle == G.BACK_BORING else [])):
             if block in named[letter]:
                 self._named[letter] = incremental
             elif self._moved[normal] and self._named.get(letter, incremental) != incremental:

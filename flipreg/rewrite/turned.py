@@ -14,6 +14,7 @@ from flipreg.geometry.arc import centre_from_radius
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.rewrite.aligned import blocks_case
+from flipreg.rewrite.balanced import balanced
 from flipreg.rewrite.decimal_places import DecimalPlaces
 from flipreg.rewrite.digits import number_texts, round_to_decimals
 from flipreg.rewrite.rows import rows_of, word_in_block
@@ -28,19 +29,13 @@ from flipreg.rs274.interpret.arcs import (
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
+from flipreg.units import INCH_MM
 
 __all__ = ["turned_edits"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-_MM_PER_INCH = 25.4
-
-_USED_UP = 0.99
-"""Part of the allowed difference beyond which rounding is made up for (chosen)."""
-
-_LEAST_RATE = 0.1
-"""How much the difference of the radii has to change per step of the centre for a step to be small (chosen)."""
 
 _FLAT_ARC = 0.25
 """Height of an arc's centre over its chord, as a part of the chord, below which the radius format magnifies rounding
@@ -229,7 +224,7 @@ class _Turn:
         decimals = self._decimals(block)
         absolute = np.asarray(at(self._modes.absolute_centres, block))[:, None]
         start, end, centre = self._rounded_arcs(arcs, block)
-        centre, moved = _balanced(start, end, centre, self._allowed(arcs, block))
+        centre, moved = balanced(start, end, centre, self._allowed(arcs, block))
         decimals = decimals + np.where(moved, 2, 0)
         return round_to_decimals(np.where(absolute, centre, centre - start), decimals[:, None]), decimals
 
@@ -263,7 +258,7 @@ class _Turn:
         return again
 
     def _unit(self, block: Index) -> Floats:
-        return np.where(at(self._modes.inch, block), _MM_PER_INCH, 1.0)
+        return np.where(at(self._modes.inch, block), INCH_MM, 1.0)
 
     def _vector(self, pair: _Pair) -> Floats:
         """Return the two words' values as written, 0 for a missing one, shape (k, 2)."""
@@ -315,38 +310,3 @@ class _Turn:
         texts = [bytes((32, ord(letter) | case)) + number for number, case in zip(numbers, cases, strict=True)]
         end = self._blocks.end[rows]
         return Edits(end, end, Texts.of(texts))
-
-
-
-def _balanced(start: Floats, end: Floats, centre: Floats, allowed: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """Return arc centres moved a little where rounding the ends made the two radii differ too much.
-
-    A program may come with arcs whose radii differ by nearly all that is allowed; rounding then takes them
-    over the limit. Moved along the chord by about as much as was rounded, the centre makes up for it.
-
-    Parameters
-    ----------
-    start, end, centre : array, shape (k, 2)
-        Positions; the ends are rounded already.
-    allowed : array, shape (k,)
-        Largest allowed difference of the radii.
-
-    Returns
-    -------
-    centre : array, shape (k, 2)
-    moved : bool array, shape (k,)
-    """
-    out, back = centre - start, centre - end
-    radius, end_radius = np.hypot(out[:, 0], out[:, 1]), np.hypot(back[:, 0], back[:, 1])
-    excess = radius - end_radius
-    moved = np.abs(excess) > _USED_UP * allowed
-    if not moved.any():
-        return centre, moved
-    chord = end - start
-    chord = chord / np.maximum(np.hypot(chord[:, 0], chord[:, 1]), np.finfo(float).tiny)[:, None]
-    direction = out / radius[:, None] - back / end_radius[:, None]
-    rate = np.einsum("ij,ij->i", chord, direction)
-    moved &= np.abs(rate) > _LEAST_RATE
-    wanted = np.sign(excess) * _USED_UP * allowed
-    step = np.where(moved, (wanted - excess) / np.where(moved, rate, 1.0), 0.0)
-    return centre + step[:, None] * chord, moved

@@ -9,15 +9,15 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.path import Kind, Path
-from flipreg.rewrite.depth_plan import exact_mm
+from flipreg.rewrite.passes import exact_mm
+from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
+from flipreg.units import INCH
 
 __all__ = ["way_back"]
 
 _SAME_MM = 1e-6
-_MM_PER_INCH = Decimal("25.4")
 _INCH_DECIMALS = 6
-_CUTTER_OFF, _FIRST_CYCLE = 400, 800
 _SAME_FRAME = ("inch", "work_offset", "length_offset")
 
 
@@ -42,9 +42,9 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
     """
     path, modes, block = whole.path, whole.modes, first - 1
     row = int(np.searchsorted(path.line, first))
-    if row == len(path) or modes.incremental[block] or modes.cutter[block] != _CUTTER_OFF:
+    if row == len(path) or modes.incremental[block] or modes.cutter[block] != G.CUTTER_OFF:
         return None
-    if int(modes.motion[block]) >= _FIRST_CYCLE or modes.origins(np.array([block])).any():
+    if int(modes.motion[block]) >= G.NO_MOTION or modes.origins(np.array([block])).any():
         return None
     across = _last_across(path, row)
     if across < 0 or not path.end[across, 2] > top_mm + _SAME_MM or path.tool[across] != path.tool[row]:
@@ -79,5 +79,5 @@ def _last_across(path: Path, row: int) -> int:
 def _spelled(value_mm: Decimal, *, is_inch: bool) -> bytes:
     value = value_mm
     if is_inch:
-        value = (value_mm / _MM_PER_INCH).quantize(Decimal(1).scaleb(-_INCH_DECIMALS))
+        value = (value_mm / INCH).quantize(Decimal(1).scaleb(-_INCH_DECIMALS))
     return f"{value.normalize() + 0:f}".encode()

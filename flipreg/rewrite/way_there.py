@@ -13,6 +13,7 @@ from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.part import part_of
+from flipreg.units import INCH
 
 __all__ = ["WayThere", "goes_home"]
 
@@ -21,7 +22,6 @@ _WORK = tuple(range(540, 600))
 _OFFSETS = (100, 430, 490, *_WORK)
 _ALL = frozenset({0, 1, 2})
 _SAME = 1e-6
-_MM_PER_INCH = Decimal("25.4")
 
 
 class WayThere:
@@ -84,6 +84,8 @@ class WayThere:
             raise end.refusal
         if end.end_mm[2] >= float(self._safe) - _SAME:
             return [], stop
+        if end.rise_refusal is not None:
+            raise end.rise_refusal
         unit = ("G20 " if end.inch else "G21 ") if after.units_stated else ""
         lines = [f"{unit}G90 G0 Z{spelled_z(self._safe, inch=end.inch)}", *(["G91"] if end.incremental else [])]
         return lines, end.line
@@ -213,5 +215,5 @@ _NOT_SAID = (
 
 
 def _spelled(value_mm: Decimal, *, inch: bool) -> str:
-    value = round(value_mm / _MM_PER_INCH if inch else value_mm, 9)
+    value = round(value_mm / INCH if inch else value_mm, 9)
     return f"{value.normalize() + 0:f}"

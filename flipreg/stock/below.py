@@ -3,9 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.surface import is_known
 from flipreg.path import Path
 
-__all__ = ["below_face", "fed_below", "near_box"]
+__all__ = ["below_face", "fed_below", "near_box", "plan_box"]
+
+Floats = NDArray[np.float64]
 
 _UPRIGHT = 2
 """Arcs of any other normal stand upright, and may dip between their ends."""
@@ -28,6 +31,15 @@ def below_face(path: Path, top_mm: float = 0.0) -> NDArray[np.bool_]:
 def fed_below(path: Path) -> NDArray[np.bool_]:
     """Return the motions that are fed and may come below z = 0, shape (n,)."""
     return np.logical_and(path.is_cut, below_face(path))
+
+
+def plan_box(path: Path) -> tuple[Floats, Floats] | None:
+    """Return the lowest and the highest X and Y of the known motions that come below the face; None without any."""
+    low, high = path.bounds_mm()
+    below = is_known(path) & (low[:, 2] < 0.0)
+    if not bool(below.any()):
+        return None
+    return low[below, :2].min(axis=0), high[below, :2].max(axis=0)
 
 
 def near_box(path: Path, low: tuple[float, float], high: tuple[float, float], reach_mm: float) -> Path:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface, is_known
 from flipreg.path import Path
+from flipreg.stock.below import plan_box
 from flipreg.stock.section import SectionCut
 from flipreg.stock.ways import Ways
 
@@ -204,17 +205,10 @@ def _drops(z: Floats, fresh: Bools, lowest: float, step_mm: float) -> tuple[list
 
 def _window(path: Path, grid: Grid, radius_mm: float, every: int) -> tuple[slice, slice] | None:
     """Return rows and columns of the lattice of cells that motions may come over; None where they come over none."""
-    fed = np.flatnonzero(is_known(path) & ((np.minimum(path.start[:, 2], path.end[:, 2]) < 0.0) | path.is_arc))
-    if not fed.size:
+    box = plan_box(path)
+    if box is None:
         return None
-    ends = np.concatenate([path.start[fed, :2], path.end[fed, :2]])
-    low, high = ends.min(axis=0) - radius_mm, ends.max(axis=0) + radius_mm
-    arcs = fed[path.is_arc[fed]]
-    if arcs.size:
-        # No arc leaves the circle it is of.
-        around = np.linalg.norm(path.start[arcs] - path.centre[arcs], axis=1)[:, np.newaxis] + radius_mm
-        low = np.minimum(low, (path.centre[arcs, :2] - around).min(axis=0))
-        high = np.maximum(high, (path.centre[arcs, :2] + around).max(axis=0))
+    low, high = box[0] - radius_mm, box[1] + radius_mm
     first = np.array([grid.x_mm, grid.y_mm])
     begin = np.maximum(np.ceil((low - first) / grid.step_mm), 0.0)
     stop = np.minimum(np.floor((high - first) / grid.step_mm) + 1.0, [grid.shape[1], grid.shape[0]])

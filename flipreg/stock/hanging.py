@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
+from flipreg.cut.regions import cells_of
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
@@ -81,6 +82,8 @@ class Hanging:
         0 where no wood is left, else the number of the piece.
     count : int
         How many pieces there are.
+    cells : int array, shape (count + 1,)
+        How many cells each piece has; of 0, how many have no wood.
     group : int array, shape (count + 1,)
         Of each piece the smallest number of those that hang together with it through wood beyond the grid.
     held : bool array, shape (count + 1,)
@@ -93,6 +96,7 @@ class Hanging:
 
     labels: Labels
     count: int
+    cells: NDArray[np.intp]
     group: NDArray[np.intp]
     held: Bools
     goes_on: Bools
@@ -139,7 +143,8 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off
         if not meets:
             share += np.bincount(cells, minlength=count + 1)
     total = np.bincount(group, weights=np.where(np.arange(count + 1) > 0, share, 0.0), minlength=count + 1)
-    size = np.bincount(group, weights=np.bincount(labels.ravel(), minlength=count + 1), minlength=count + 1)
+    cells_each = cells_of(labels, count)
+    size = np.bincount(group, weights=cells_each, minlength=count + 1)
     size[0] = 0.0
     if off is not None and bool(off.any()):
         gone = np.bincount(group[labels[off]], minlength=count + 1) > 0.5 * size
@@ -168,7 +173,7 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off
     goes_on[group[on_line]] = True
     goes_on = goes_on[group]
     goes_on[0] = False
-    return Hanging(labels, count, group, held, goes_on, is_last_left)
+    return Hanging(labels, count, cells_each, group, held, goes_on, is_last_left)
 
 
 def clamped(face: SetupFace, section: SectionCuts, layout: Layout) -> Bools | None:

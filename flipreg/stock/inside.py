@@ -15,12 +15,11 @@ from flipreg.program.setup_face import SetupFace
 from flipreg.register.bounds import Box
 from flipreg.register.chords import Cut
 from flipreg.register.features import face_features
+from flipreg.units import INCH_MM
 
 __all__ = ["CutExtent", "extents", "fits_in_inches", "inside_findings"]
 
 Floats = NDArray[np.float64]
-
-_INCH_MM = 25.4
 
 _FAR_TOO_LARGE = 5.0
 """A part this many times larger than its blank is in another unit than the blank's size (chosen)."""
@@ -92,7 +91,7 @@ def fits_in_inches(found: list[CutExtent], layout: Layout) -> bool:
     share = size / (blank.width_mm, blank.length_mm)
     low, high = (np.column_stack([blank.x_range_mm, layout.y_range_mm])[end] for end in (0, 1))
     beyond = [bool((extent.box_mm[:2] < low).any() or (extent.box_mm[2:] > high).any()) for extent in found]
-    return bool(share.max() > _FAR_TOO_LARGE and share.max() <= _INCH_MM) and 2 * sum(beyond) > len(beyond)
+    return bool(share.max() > _FAR_TOO_LARGE and share.max() <= INCH_MM) and 2 * sum(beyond) > len(beyond)
 
 
 def inside_findings(face: SetupFace, found: list[CutExtent], layout: Layout) -> Iterator[Finding]:

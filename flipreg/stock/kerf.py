@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import label
+from flipreg.cut.regions import cells_of, label, named
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.stock.contours import Lift, Walk, lifts, runs, walk
 from flipreg.stock.hanging import Borders, Hanging, hanging
@@ -184,14 +184,14 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     both = bands[True] & bands[False]
     tabs = none.copy()
     for over_tabs in lifted_over.values():
-        labels, _ = label(over_tabs)
-        shared = np.isin(labels, np.unique(labels[both & over_tabs])) & over_tabs
+        labels, count = label(over_tabs)
+        shared = named(labels, count, labels[both & over_tabs]) & over_tabs
         tabs |= np.where(shared, both, over_tabs) & over_tabs
     if bool((lifted & ~tabs & ~through).any()):
         numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
     cells |= tabs
     pieces = _pieces(section, numbers, blank, now)
-    part = np.isin(numbers, [piece.number for piece in pieces])
+    part = named(numbers, now.count, [piece.number for piece in pieces])
     return Kerf(cells, tabs, numbers, blank, part, pieces, tuple(edges))
 
 
@@ -202,7 +202,7 @@ def numbered(
     front = faces.front_mm.copy()
     front[without] = -np.inf
     now = hanging(replace(faces, front_mm=front), borders, None, off)
-    cells = np.bincount(now.group[now.labels].ravel(), minlength=now.count + 1)
+    cells = np.bincount(now.group, weights=now.cells, minlength=now.count + 1)
     narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
     is_chip = cells * section.grid.cell_mm2 <= pi / 4.0 * narrowest_mm**2
     group = np.where(is_chip[now.group], 0, now.group).astype(np.int32)
@@ -288,12 +288,13 @@ def _joins_edges(way: Walk, at: Bools, over: Lift) -> bool:
 
 def _pieces(section: SectionCuts, numbers: Labels, blank: int, now: Hanging) -> tuple[Piece, ...]:
     grid = section.grid
-    cells = np.bincount(numbers.ravel(), minlength=1)
+    cells = cells_of(numbers, now.count)
     out = []
     for number in np.flatnonzero(cells).tolist():
         if number in (0, blank):
             continue
         mine = numbers == number
-        x_mm, y_mm = grid.centres_mm(*np.nonzero(mine)).mean(axis=0).tolist()
-        out.append(Piece(number, mine, (x_mm, y_mm), float(cells[number]) * grid.cell_mm2, bool(now.goes_on[number])))
+        size = int(cells[number])
+        x_mm, y_mm = float(mine.sum(axis=0) @ grid.xs_mm) / size, float(mine.sum(axis=1) @ grid.ys_mm) / size
+        out.append(Piece(number, mine, (x_mm, y_mm), size * grid.cell_mm2, bool(now.goes_on[number])))
     return tuple(sorted(out, key=lambda piece: -piece.area_mm2))

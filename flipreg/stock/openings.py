@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map
-from flipreg.cut.regions import Region, label, regions_of
+from flipreg.cut.regions import Region, label, named, regions_of, widened
 from flipreg.cut.thickness import Web
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
@@ -21,7 +21,7 @@ from flipreg.stock.release import Release
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, passed, seen_over
 
-__all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings", "widened"]
+__all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings"]
 
 Bools = NDArray[np.bool_]
 
@@ -80,8 +80,8 @@ def openings(
     is_kerf = kerf.cells & gone
     # Along an edge the cuts of both faces may run out to nothing, within a cutter's width of the kerf.
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
-    labels, _ = label(gone)
-    along = np.isin(labels, np.unique(labels[is_kerf])) & gone
+    labels, count = label(gone)
+    along = named(labels, count, labels[is_kerf]) & gone
     if bool(is_kerf.any()):
         along &= widened(is_kerf, int(np.ceil(widest_mm / grid.step_mm)))
     labels, count = label(gone & ~is_kerf & ~along)
@@ -115,7 +115,7 @@ def openings(
         else:
             (waste if kerf.is_all_round else either).append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    cells = np.isin(labels, [one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
+    cells = named(labels, count, [one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
     return Openings(
         cells,
         tuple(wrong),
@@ -273,17 +273,3 @@ def _parted(left: RemainingStock, kerf: Kerf, cells: Bools, permitted: Bools) ->
 def _rim(cells: Bools) -> Bools:
     return widened(cells, 2) & ~cells
 
-
-def widened(cells: Bools, count: int) -> Bools:
-    """Return cells with all that are no more than some cells away from them along rows and columns."""
-    out = cells.copy()
-    for lines in (out, out.T):
-        reach = 0
-        while reach < count:
-            # Three copies side by side leave no gap.
-            shift = min(2 * reach + 1, count - reach)
-            before = lines.copy()
-            lines[shift:] |= before[:-shift]
-            lines[:-shift] |= before[shift:]
-            reach += shift
-    return out

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label
+from flipreg.cut.regions import label, named, widened
 from flipreg.cut.surface import Surface, is_known
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
@@ -191,18 +191,20 @@ class OrderWatch:
         if -float(front.min()) - float(back.min()) < self.thickness_mm:
             return
         through = -(front + back) >= self.thickness_mm
+        if not bool(through.any()):
+            return
         step_mm = every * grid.step_mm
         # Beyond the grid the blank goes on, or ends: a piece that reaches its edge is not told.
         reach = int(np.ceil(_TABS_MM / 2 / step_mm))
         pad = reach + 2
-        free = ~_dilated(np.pad(through, pad), reach)
+        free = ~widened(np.pad(through, pad), reach)
         labels, count = label(free)
         rim = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
         outer = np.unique(rim[rim > 0])
         inner = np.setdiff1d(np.arange(1, count + 1), outer)
         if not outer.size or not inner.size:
             return
-        self._hanging = np.isin(labels, inner)[pad:-pad, pad:-pad]
+        self._hanging = named(labels, count, inner)[pad:-pad, pad:-pad]
         self._freed_by = cut
 
 
@@ -254,14 +256,3 @@ def _first(
         if bool(cuts.any()) and int(cuts.argmax()) < first:
             first, place = int(cuts.argmax()), point
     return int(ways.line[min(first, len(ways.line) - 1)]), place
-
-
-def _dilated(cells: Bools, reach: int) -> Bools:
-    """Return the cells that have one of the given within a square of so many cells to each side."""
-    out = cells
-    for axis in (0, 1):
-        count = np.cumsum(np.pad(out, [(reach + 1, reach) if each == axis else (0, 0) for each in (0, 1)]), axis=axis)
-        size, span = out.shape[axis], 2 * reach + 1
-        upper = np.take(count, np.arange(span, size + span), axis=axis)
-        out = upper > np.take(count, np.arange(size), axis=axis)
-    return out

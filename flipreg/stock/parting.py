@@ -5,6 +5,7 @@ is nowhere thicker than the wood. What holds is asked of the second, what has co
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from math import pi
 
@@ -16,6 +17,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
+from flipreg.stock.below import plan_box
 from flipreg.stock.bite import BiteMeter, Bitten
 from flipreg.stock.hanging import Borders, Hanging, clamped, hanging
 from flipreg.stock.order import OrderWatch
@@ -108,14 +110,29 @@ class Work:
         plain, thin = self.plain[side], self.thin[side]
         deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
         before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
-        found = self._watched(cut)
-        thin.cut(cut.path, _grown(cut.cutter, self.section))
+        # Neither looks at the other: where a second processor is free, it takes one of them.
+        with ThreadPoolExecutor(1, "thin") as beside:
+            thinned = beside.submit(thin.cut, cut.path, _grown(cut.cutter, self.section))
+            found = self._watched(cut)
+        thinned.result()
         if before is None or self.is_sheet:
             return found, []
-        number = self.section.cuts.index(cut) + 1
-        opened = ~self.plain_now().is_left & (self.opened_by == 0)
-        self.opened_by[opened] = number
+        self._opens(cut)
         return found, list(self._releases(cut, before, works))
+
+    def _opens(self, cut: SectionCut) -> None:
+        """Take down which cells have no wood since a program has run."""
+        box, radius_mm = plan_box(cut.path), cut.cutter.radius_mm
+        if box is None:
+            return
+        grid, thickness_mm = self.section.grid, self.layout.thickness_mm
+        window = grid.window(box[0] - radius_mm, box[1] + radius_mm)
+        opened_by = self.opened_by[window]
+        if not opened_by.size:
+            return
+        front, back = (self.plain[side].heights_mm[window] for side in (True, False))
+        faces = BothFaces(grid.part(*window), front, np.float32(-thickness_mm) - back, thickness_mm)
+        opened_by[~faces.is_left & (opened_by == 0)] = self.section.cuts.index(cut) + 1
 
     def _watched(self, cut: SectionCut) -> list[Crash]:
         """Cut the plain surface, and take down how deep the cutter bites."""

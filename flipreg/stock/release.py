@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
+from flipreg.cut.regions import named
 from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import BothFaces
 from flipreg.stock.hanging import Borders, Hanging
@@ -94,7 +95,7 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
         Pieces up to this are chips.
     """
     labels, grid = now.labels, faces.grid
-    cells = np.bincount(labels.ravel(), minlength=now.count + 1)
+    cells = now.cells.copy()
     cells[0] = 0
     new = cells - np.bincount(labels[off], minlength=now.count + 1)
     found = np.flatnonzero((new >= _LEAST_CELLS) & ~now.held & (2 * new > cells))
@@ -107,7 +108,7 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
 
 def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> FreePiece:
     """Return pieces of wood that hang together as one, the uncut wood beyond the grid counted."""
-    mine = np.isin(now.labels, numbers)
+    mine = named(now.labels, now.count, numbers)
     rows, columns = np.nonzero(mine)
     places = grid.centres_mm(rows, columns)
     inside = places[int(np.hypot(*(places - places.mean(axis=0)).T).argmin())]

@@ -22,7 +22,8 @@ from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.below import below_face, fed_below
+from flipreg.stock.below import below_face, fed_below, plan_box
+from flipreg.units import INCH_MM
 
 __all__ = [
     "SectionCut",
@@ -46,6 +47,8 @@ _MOST_CELLS = 25_000_000
 """Cells of a section's maps (chosen): some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
 """A slanting cutter that may reach further than this is not looked at closely (chosen)."""
+_STRAIGHT = 1e-9
+"""A way goes straight on if it turns by less than this angle; radians (chosen): far below what rounding does to it."""
 _PIECE_MM = 10.0
 """Ways at a slant are looked at in pieces of this length (chosen)."""
 
@@ -225,11 +228,31 @@ def _comes_near(start_mm: Floats, end_mm: Floats, grid: Grid, reach_mm: Floats) 
 
 def seen_over(grid: Grid, start_mm: Floats, end_mm: Floats, radius_mm: float) -> Bools:
     """Return the cells within a radius of straight ways seen from above, whatever their height."""
+    cells = np.zeros(grid.shape, np.bool_)
+    if not len(start_mm):
+        return cells
+    ends = np.concatenate([start_mm[:, :2], end_mm[:, :2]])
+    window = grid.window(ends.min(axis=0) - radius_mm, ends.max(axis=0) + radius_mm)
+    if not cells[window].size:
+        return cells
     flat = Cutter.flat(2.0 * radius_mm)
-    plan = Surface(grid, [flat], top_mm=0.0)
+    plan = Surface(grid.part(*window), [flat], top_mm=0.0)
+    start_mm, end_mm = _straightened(start_mm, end_mm)
     below = np.full(len(start_mm), -1.0)
-    plan.sweep(np.column_stack([start_mm[:, :2], below]), np.column_stack([end_mm[:, :2], below]), flat)
-    return np.less(plan.heights_mm, 0.0)
+    plan.sweep(np.column_stack([start_mm, below]), np.column_stack([end_mm, below]), flat)
+    cells[window] = plan.heights_mm < 0.0
+    return cells
+
+
+def _straightened(start_mm: Floats, end_mm: Floats) -> tuple[Floats, Floats]:
+    """Return ways in the plane with those that go straight on taken together, shape (n, 2) each."""
+    start_mm, end_mm = start_mm[:, :2], end_mm[:, :2]
+    way = end_mm - start_mm
+    one, other = way[:-1], way[1:]
+    turn = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
+    ahead = (one * other).sum(axis=1)
+    goes_on = (end_mm[:-1] == start_mm[1:]).all(axis=1) & (ahead > 0.0) & (np.abs(turn) <= _STRAIGHT * ahead)
+    return start_mm[np.concatenate([[True], ~goes_on])], end_mm[np.concatenate([~goes_on, [True]])]
 
 
 def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) -> Singles:
@@ -237,11 +260,24 @@ def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) ->
 
     Z from their own face, shape `grid.shape`: below 0 where they pass.
     """
+    heights_mm = np.zeros(grid.shape, np.float32)
     wide = [cut.cutter.grown(around_mm) for cut in cuts]
-    surface = Surface(grid, wide, top_mm=0.0)
-    for cut, cutter in zip(cuts, wide, strict=True):
-        surface.cut(cut.path.take(fed_below(cut.path)), cutter)
-    return surface.heights_mm
+    paths = [cut.path.take(fed_below(cut.path)) for cut in cuts]
+    boxes = [
+        (box[0] - cutter.radius_mm, box[1] + cutter.radius_mm)
+        for path, cutter in zip(paths, wide, strict=True)
+        if (box := plan_box(path)) is not None
+    ]
+    if not boxes:
+        return heights_mm
+    window = grid.window(np.min([low for low, _ in boxes], axis=0), np.max([high for _, high in boxes], axis=0))
+    if not heights_mm[window].size:
+        return heights_mm
+    surface = Surface(grid.part(*window), wide, top_mm=0.0)
+    for path, cutter in zip(paths, wide, strict=True):
+        surface.cut(path, cutter)
+    heights_mm[window] = surface.heights_mm
+    return heights_mm
 
 
 def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid | None:
@@ -272,7 +308,7 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     widest = max((cut.tool for cut in cuts), key=lambda tool: tool.diameter_mm)
     cells = float(np.prod(size_mm / step_mm + 1.0))
     margins = float(np.prod((size_mm + 4.0 * widest.diameter_mm) / step_mm + 1.0))
-    unit_mm = 25.4 if job.inch else 1.0
+    unit_mm = INCH_MM if job.inch else 1.0
     if job.limits.grid_mm is not None and cells > _MOST_CELLS:
         least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
         # Rounded up, so that the step that is advised is large enough.

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label
+from flipreg.cut.regions import label, named, widened
 from flipreg.cut.thickness import Web, thinnest_web
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.kerf import Kerf
-from flipreg.stock.openings import widened
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
 
@@ -78,9 +77,8 @@ def webs(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout,
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
     if bool(low.any()):
-        labels, _ = label(low & strip)
-        running_out = np.unique(labels[beside & low])
-        runs_out = np.isin(labels, running_out[running_out > 0])
+        labels, count = label(low & strip)
+        runs_out = named(labels, count, labels[beside & low]) & (labels > 0)
         if bool((runs_out & ~beside).any()):
             runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
         # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.

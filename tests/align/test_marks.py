@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 
 from flipreg.align.job_budget import job_budget
-from flipreg.align.marks import TableSide, marking_sheet
+from flipreg.align.marking_sheet import TableSide
+from flipreg.align.marks import marking_sheet
 from flipreg.align.planned import planned_marks
 from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace, Edge

@@ -1,13 +1,15 @@
-"""Measure the check of the demo paddle, with and without its picture.
+"""Measure the check of a job: the demo paddle, with and without its picture, and a long finishing program.
 
 python tests/benchmarks/job.py --rounds 5
 
-Four setups, sixteen programs, all maps at the default grid. Every round runs every command once, one after the other,
-as whole processes; the table has medians of wall seconds and the ratio to `python -c "import numpy"`, which carries
-over to another machine.
+The paddle has four setups and sixteen programs, all maps at the default grid. The long job has one made-up program of
+a million blocks over 300 x 200 mm. Every round runs every command once, one after the other, as whole processes; the
+table has medians of wall seconds, the ratio to `python -c "import numpy"`, which carries over to another machine, and
+the most memory that a process took.
 """
 
 import argparse
+import os
 import statistics
 import subprocess
 import sys
@@ -18,35 +20,83 @@ from time import perf_counter
 
 TOP = Path(__file__).parents[2]
 JOB = str(TOP / "samples/paddle/job.toml")
+LONG_JOB = """\
+name = "Relief"
+units = "mm"
+tolerance = 0.1
+
+[blank]
+length = 240
+width = 340
+thickness = 30
+edge = "left"
+centre_line = 20
+
+[[marks]]
+name = "A"
+face = "both"
+along = 20
+
+[[tools]]
+name = "6 ball"
+shape = "ball"
+diameter = 6
+plunge = true
+
+[[setups]]
+name = "front"
+up = "front"
+mark = "A"
+zero = [0, 0]
+z_zero = "top"
+programs = [{ file = "relief.nc", tool = "6 ball" }]
+"""
 
 
-def seconds(command: Sequence[str]) -> float:
-    """Return how long a command takes; it has to end with status 0."""
+def run(command: Sequence[str]) -> tuple[float, float]:
+    """Return how many seconds a command takes, and its memory in MiB; it has to end with status 0 or 1."""
     begin = perf_counter()
-    subprocess.run(command, cwd=TOP, check=True, capture_output=True)
-    return perf_counter() - begin
+    quiet = [(os.POSIX_SPAWN_OPEN, stream, os.devnull, os.O_WRONLY, 0) for stream in (1, 2)]
+    child = os.posix_spawn(command[0], [*command], {**os.environ, "PYTHONPATH": str(TOP)}, file_actions=quiet)
+    _, status, used = os.wait4(child, 0)
+    if os.waitstatus_to_exitcode(status) not in (0, 1):
+        raise SystemExit(f"{' '.join(command)}: exit status {os.waitstatus_to_exitcode(status)}")
+    return perf_counter() - begin, used.ru_maxrss / 1024
+
+
+def write_long_job(folder: Path, blocks: int) -> str:
+    """Write the long job and its program, and return the job file's name."""
+    script = [sys.executable, str(Path(__file__).with_name("programs.py")), "finishing", "--blocks", str(blocks)]
+    subprocess.run([*script, "--output", str(folder / "relief.nc")], check=True)
+    job = folder / "job.toml"
+    job.write_text(LONG_JOB, encoding="ascii")
+    return str(job)
 
 
 def main() -> None:
     """Measure and print the table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--rounds", type=int, default=5)
-    rounds = parser.parse_args().rounds
-    check = [sys.executable, "-m", "flipreg", "check", JOB]
+    parser.add_argument("--blocks", type=int, default=1_000_000, help="of the long program")
+    options = parser.parse_args()
+    check = [sys.executable, "-m", "flipreg", "check"]
     with TemporaryDirectory() as folder:
         commands = {
             "import numpy": [sys.executable, "-c", "import numpy"],
-            "check": check,
-            "check --picture png": [*check, "--picture", f"{folder}/job.png"],
-            "check --picture pdf": [*check, "--picture", f"{folder}/job.pdf"],
+            "check": [*check, JOB],
+            "check --picture png": [*check, JOB, "--picture", f"{folder}/job.png"],
+            "check --picture pdf": [*check, JOB, "--picture", f"{folder}/job.pdf"],
+            "check of a long job": [*check, write_long_job(Path(folder), options.blocks)],
         }
-        took: dict[str, list[float]] = {name: [] for name in commands}
-        for _ in range(rounds):
+        took: dict[str, list[tuple[float, float]]] = {name: [] for name in commands}
+        for _ in range(options.rounds):
             for name, command in commands.items():
-                took[name].append(seconds(command))
-    median = {name: statistics.median(times) for name, times in took.items()}
+                took[name].append(run(command))
+    median = {name: statistics.median(seconds for seconds, _ in each) for name, each in took.items()}
     for name, value in median.items():
-        sys.stdout.write(f"{name:<22} {value:6.2f} s  {value / median['import numpy']:6.1f} x import numpy\n")
+        most = max(mib for _, mib in took[name])
+        ratio = value / median["import numpy"]
+        sys.stdout.write(f"{name:<22} {value:6.2f} s  {ratio:6.1f} x import numpy  {most:6.0f} MiB\n")
     for name in ("check --picture png", "check --picture pdf"):
         sys.stdout.write(f"{name:<22} adds {median[name] - median['check']:.2f} s\n")
 

@@ -154,7 +154,9 @@ class Bench:
 
     def _process(self, command: list[str], *, accepted: tuple[int, ...] = (0,)) -> Ran:
         """Run a command to its end, its output to a file, and raise NotMeasuredError where it fails."""
-        environment = {**os.environ, "PYTHONPATH": str(_ROOT)}
+        # Modules are compiled once, as those of an installed package are, whatever this process was told.
+        environment = {**os.environ, "PYTHONPATH": str(_ROOT), "PYTHONPYCACHEPREFIX": str(self.scratch / "compiled")}
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)
         with (self.scratch / "stdout").open("wb") as out, (self.scratch / "stderr").open("w+b") as err:
             begin = perf_counter()
             child = subprocess.Popen(

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
+from flipreg.rewrite.depth_plan import DepthPlan
+from flipreg.rewrite.floors import FloorChange
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.depths import POCKET, RASTER, deepened, flat_levels

@@ -97,6 +97,11 @@ def test_a_pass_in_another_unit_is_moved_in_its_own() -> None:
     assert min(flat_levels(out)) >= -9.5
 
 
+def test_a_ramp_keeps_its_angle_after_a_machine_position_too() -> None:
+    parked = RAMP.replace("G0 Z5\nX0 Y0\nZ-2", "G0 Z5\nG30 G91 Z0\nG90 G0 Z5\nX0 Y0\nZ-2")
+    assert b"G30 G91 Z0\nG90 G0 Z5\nX0 Y0\nZ-2\nG1 Z-2.5\nX20 Z-5.5 (down)\n" in deepened(parked, "--floor", "-5.5")
+
+
 @pytest.mark.parametrize(("floor", "levels"), [("-5.5", [-3, -5.5]), ("-6.5", [-3, -4.75, -6.5])])
 def test_a_ramp_keeps_its_angle(floor: str, levels: list[float]) -> None:
     out = deepened(RAMP, "--floor", floor)

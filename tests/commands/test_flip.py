@@ -157,6 +157,16 @@ def test_the_point_on_the_way_to_a_machine_position_is_mirrored() -> None:
     assert b"\nG28 X-1\nM2\n" in text
 
 
+def test_a_note_tells_a_machine_position_that_is_kept_from_one_with_another_point_on_the_way() -> None:
+    source = flipreg.parse("G21 G90\nG0 X0 Y0 Z5\nG28 X1\nG28 X0\nG28 Z5\nG28 G91 X0 Y0\nG28 Y2 X3\nM2\n")
+    made = flipreg.flip(source, axis=flipreg.FlipAxis.Y, datum_mm=(Decimal(0), Decimal(0)))
+    moved = "the point on the way is moved, and the machine position that it leads to is not"
+    assert made.notes == (
+        "G28 in lines 4, 5, 6 of the source kept as it is: a machine position does not move",
+        f"G28 in lines 3, 7 of the source: {moved}",
+    )
+
+
 @pytest.mark.parametrize(
     ("block", "axis"),
     [

@@ -98,6 +98,15 @@ def test_going_up_and_across_at_once_is_no_start_at_a_safe_height() -> None:
         "the end beside the last motion": ("G21 G90\nG0 X5 Y5 Z2\nX9 M2\nM5\n", "3:4: the last motion and the end"),
         "nothing moves": ("G21 G90\nM2\n", "1:1: nothing moves"),
         "a line that may be skipped": ("G21 G90\nG0 X5 Y5 Z2\n/G0 X9\nM2\n", "3:1: a line that may be skipped"),
+        "a cut from where the machine stands": ("G21 G90\nG0 Z5\nG1 Z-1 F90\nX5 Y5\n", "3:1: this cuts from where"),
+        "a cut from a Y that is not named": (
+            "G21 G90\nG0 Z5\nX5\nG1 Z-1 F90\nX5 Y5\n",
+            "4:1: this cuts from where the machine happens to stand in Y, which the added lines would change",
+        ),
+        "a cut across at a height that is not named": (
+            "G21 G90\nG0 X5 Y5\nG1 X9 F90\nZ5\n",
+            "3:1: this cuts from where the machine happens to stand in Z",
+        ),
         "a low way home": (LOW, "8:1: this traverse home"),
     }.values(),
 )
@@ -109,9 +118,45 @@ def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str) -
 
 def test_long_programs_are_written_chunk_by_chunk() -> None:
     middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(60_000))
-    text = f"G21 G90\nG0 Z5\nG1 Z-1 F300\n{middle}G0 Z5\nM2\n"
+    text = f"G21 G90\nG0 Z5\nX1 Y1\nG1 Z-1 F300\n{middle}G0 Z5\nM2\n"
     out = sent_home(text, "--safe-z", "10")
     body = out.split(b"first)\n", 1)[1].decode()
-    assert body == text.replace("G0 Z5\nG1", "G21 G90 G0 Z10\nG0 X0 Y0\nG0 Z5\nG1").replace(
+    assert body == text.replace("G0 Z5\nX1", "G21 G90 G0 Z10\nG0 X0 Y0\nG0 Z5\nX1").replace(
         "G0 Z5\nM2", "G0 Z5\nG0 Z10\nG0 X0 Y0\nM2"
     )
+
+
+def test_a_feed_straight_down_from_a_height_that_is_not_named_is_fed_from_the_safe_height() -> None:
+    out = sent_home("G21 G90\nG0 X5 Y5\nG1 Z-1 F300\nX9\nG0 Z20\nM2\n", "--safe-z", "10")
+    assert b"G21 G90\nG21 G90 G0 Z10\nG0 X0 Y0\nG0 X5 Y5\nG1 Z-1 F300\n" in out
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "G21 G90\nG0 Z5\nG1 Z-1 F300\nX5 Y5\nG0 Z15\nX0 Y0\nM2\n",
+        "G21 G90\nG0 Z5\nX5\nG1 Z-1 F300\nX5 Y5\nG0 Z15\nX0 Y0\nM2\n",
+        "G21 G90\nG0 X5 Y5\nG1 X9 F300\nG0 Z15\nX0 Y0\nM2\n",
+        "G21 G90\nG53 G0 Z0\nG43 Z5 H1\nG1 Z-1 F300\nX5 Y5\nG0 Z15\nX0 Y0\nM2\n",
+    ],
+)
+def test_the_proof_stops_a_cut_that_would_begin_where_added_lines_lead(
+    text: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("flipreg.rewrite.home_start._check_cuts", lambda *_: None)
+    status, out, err = run(["home", "-", "--safe-z", "10"], text.encode())
+    assert (status, out) == (2, b"")
+    assert "a cut would begin where the added lines lead; nothing was written" in err
+
+
+@pytest.mark.parametrize("cycle", ["G81 X5 Y5 Z-2 R2 F90", "G99 G81 X5 Y5 Z-2 R2 F90", "G98 G82 Y5 X5 Z-2 R2 P1 F90"])
+@pytest.mark.parametrize("head", ["G0 Z5\n", "G43 Z20 H1\n", "G53 G0 Z0\n"])
+def test_a_program_that_begins_with_a_hole_comes_to_it_from_over_zero(cycle: str, head: str) -> None:
+    text = f"G21 G90\nG0\n{head}{cycle}\nX9\nG80\nG0 Z20\nM2\n"
+    lines = sent_home(text, "--safe-z", "10").decode().splitlines()
+    assert lines.index("G0 X0 Y0") < lines.index(cycle)
+
+
+def test_a_hole_at_a_y_that_nobody_named_is_refused() -> None:
+    status, _, err = run(["home", "-", "--safe-z", "10"], b"G21 G90\nG0 Z5\nG81 X5 Z-2 R2 F90\nG80\nG0 Z5\nM2\n")
+    assert (status, err.split(",")[0]) == (2, "<stdin>:3:1: this cuts from where the machine happens to stand in Y")

@@ -1,10 +1,13 @@
 """`flipreg join`: the programs one after the other, each as it is by itself; refused where they don't agree."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+import flipreg
+from flipreg.rs274.read.program import Program
 from tests.commands.command import run
 from tests.motions import motions
 
@@ -143,13 +146,18 @@ def test_one_of_the_programs_may_come_from_a_pipe(tmp_path: Path) -> None:
             FINISH,
             "part0.nc:13:1: G92 gives program zero another",
         ),
+        "a zero that is set": (
+            ROUGH.replace("N100", "G10 L2 P2 X1\nN100"),
+            FINISH,
+            "part0.nc:13:1: G10 moves a zero, which the next program would see",
+        ),
         "a parameter": (ROUGH.replace("N100", "#1=5\nN100"), FINISH, "part0.nc:13:1: a parameter is set"),
         "compensation on": (
             ROUGH.replace("N80 ", "N80 G17 G41 D1 "),
             FINISH,
             "part0.nc:12:1: cutter compensation is on at the end",
         ),
-        "text after the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text after the end"),
+        "text after the end": (ROUGH + "G0 X5\n", FINISH, "part0.nc:16:1: text after the closing %"),
         "a line that may be skipped": (ROUGH.replace("N90", "/N90"), FINISH, "part0.nc:12:1: a line that may be"),
     }.values(),
 )
@@ -167,9 +175,120 @@ def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> No
     assert "part0.nc:13:1: words after the end of this program would be run" in err
 
 
-def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path) -> None:
-    middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(40_000))
+def test_long_programs_are_joined_chunk_by_chunk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", 4096)
+    middle = "".join(f"X{index % 90} Y{index % 70} (some text to fill chunks)\n" for index in range(1_000))
     long = FINISH.replace("G2 X15 I5\n", middle)
     out = joined(tmp_path, long, long)
-    assert out.count(b"(some text") == 80_000
+    assert out.count(b"(some text") == 2_000
     assert len(motions(out)) == 2 * len(motions(long))
+
+
+PLAIN = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nG0 Z5\nM2\n"
+
+
+@pytest.mark.parametrize(
+    ("before", "behind"),
+    [
+        ("", "\x1a"),
+        ("", "\x00\x00\n"),
+        ("", "\n\x1a\r\n"),
+        ("%\n", "%\n\x1a"),
+        ("%\n", ""),
+        ("", "%\n"),
+        ("%\n%\n", "%\n%\n"),
+        ("%\n", "%\n\n%\n%"),
+    ],
+)
+def test_a_program_joins_with_itself_however_its_file_is_framed(before: str, behind: str, tmp_path: Path) -> None:
+    text = before + PLAIN + behind
+    status, out, err = run(["join", *written(tmp_path, text, text)])
+    assert status == 0, err
+    body = out.decode().partition("comes first)\n")[2]
+    first, second = body.split("G17 G21 G90 G94 G40 G80 G54 G98\n")
+    assert first.startswith(PLAIN.replace("M2\n", "\n"))
+    assert not {"%", "\x1a", "\x00"} & set(first)
+    assert second.startswith(PLAIN)
+    assert out.startswith(b"%") == body.rstrip("\r\n\x00\x1a").endswith("%") == before.startswith("%")
+    assert motions(out).end[-4:].tolist() == motions(PLAIN).end.tolist()
+
+
+def test_a_program_that_does_not_end_in_its_text_gets_its_end_before_the_bytes_that_end_its_file(
+    tmp_path: Path,
+) -> None:
+    text = PLAIN.replace("M2\n", "\x1a")
+    status, out, err = run(["join", *written(tmp_path, text, text)])
+    assert (status, out.endswith(b"G0 Z5\n\nM30\n")) == (0, True), err
+
+
+def test_the_note_says_how_the_tool_comes_up_after_each_program(tmp_path: Path) -> None:
+    low, high = PLAIN.replace("G0 Z5\nM2", "G0 Z3\nM2"), PLAIN
+    machine = PLAIN.replace("M2", "G53 G0 Z0\nM2")
+    lost = PLAIN.replace("M2", "G38.2 Z1\nM2")
+    for programs, notes in (
+        ((low, low), ["raised to Z5 between programs"]),
+        ((high, low), ["not raised between programs: the tool is at Z5 or higher"]),
+        ((machine, low), ["not raised between programs: the tool is at a height of the machine"]),
+        ((lost, machine), ["raised by the machine (G53) between programs"]),
+        (
+            (low, high, low, low),
+            ["raised to Z5 after programs 1, 3", "not raised after program 2: the tool is at Z5 or higher"],
+        ),
+    ):
+        status, _, err = run(["join", *written(tmp_path, *programs)])
+        assert (status, err.splitlines()[1:]) == (0, notes)
+
+
+class InPieces(Program):
+    """A program that comes in as many pieces as its text has parts between bars."""
+
+    def pieces(self) -> Iterator[bytes]:
+        yield from self.text.split(b"|")
+
+
+def joined_in_pieces(*texts: str) -> str:
+    programs = [InPieces(text.encode(), f"part{number}.nc") for number, text in enumerate(texts)]
+    return flipreg.join(programs).text.decode().partition("comes first)")[2].lstrip("\r\n")
+
+
+@pytest.fixture
+def small_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read each piece that holds a line end as a chunk of its own."""
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", 1)
+
+
+@pytest.mark.usefixtures("small_chunks")
+def test_percent_lines_are_known_from_each_other_wherever_a_program_is_cut_into_pieces() -> None:
+    plain = joined_in_pieces(f"%\n{PLAIN}%\n", f"%\n{PLAIN}%\n")
+    assert plain.count("%") == 1
+    for framed in (f"%\n|{PLAIN}%\n", f"%\n{PLAIN}|%\n", f"|%\n{PLAIN}|%\n|\n", f"%\n{PLAIN}%\n|\n|"):
+        text = joined_in_pieces(framed, framed)
+        assert [line for line in text.splitlines() if line] == [line for line in plain.splitlines() if line]
+
+
+@pytest.mark.usefixtures("small_chunks")
+@pytest.mark.parametrize("cut", ["{0}G0 Z3\nM2\n", "{0}|G0 Z3\nM2\n", "{0}G0 Z3|\nM2\n", "{0}|G0 Z3|", "{0}G0 Z3"])
+def test_the_way_up_stands_after_the_last_motion_wherever_a_program_is_cut_into_pieces(cut: str) -> None:
+    text = cut.format(PLAIN.replace("G0 Z5\nM2\n", ""))
+    lines = joined_in_pieces(text, text).splitlines()
+    at = lines.index("G0 Z3")
+    assert lines[at + 1] == "G21 G90 G0 Z5"
+    assert lines.index("(joined: part1.nc follows)") in (at + 2, at + 3)
+
+
+def test_a_program_of_one_line_is_raised_after_it() -> None:
+    assert joined_in_pieces("G21 G90 G0 X0 Y0 Z3\nM2\n", PLAIN).startswith("G21 G90 G0 X0 Y0 Z3\nG21 G90 G0 Z5\n")
+
+
+def test_the_way_up_and_the_lines_between_are_in_the_unit_and_with_the_line_ends_of_the_first_program() -> None:
+    inch = "G20 G90\nG0 X0 Y0 Z1\nG1 Z-.1 F9\nG0 Z.5\nM2\n".replace("\n", "\r\n")
+    text = joined_in_pieces(inch, inch)
+    assert "G0 Z.5\r\nG20 G90 G0 Z1\r\n" in text
+    assert "\r\nM5\r\nG17 G20 G90 G94 G40 G80 G54 G98\r\n" in text
+    assert text.count("\n") == text.count("\r\n")
+
+
+@pytest.mark.parametrize(("ends", "closing"), [((True, False, True), "M2"), ((True, True, False), "M30")])
+def test_the_joined_program_ends_as_the_last_one_does(ends: tuple[bool, ...], closing: str) -> None:
+    texts = [PLAIN if end else PLAIN.replace("M2\n", "") for end in ends]
+    assert joined_in_pieces(*texts).split()[-1] == closing

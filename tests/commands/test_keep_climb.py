@@ -112,13 +112,13 @@ def test_a_contour_keeps_the_sense_that_a_plain_mirror_takes() -> None:
 
 def test_it_starts_and_ends_on_the_same_spot() -> None:
     path = motions(kept(PLAIN)[0])
-    rows = np.flatnonzero((path.line >= 13) & (path.line <= 17))
+    rows = np.flatnonzero((path.line >= 14) & (path.line <= 18))
     assert path.start[rows[0]].tolist() == path.end[rows[-1]].tolist() == [0, 0, -1]
 
 
 def test_numbers_and_comments_stay_on_their_lines_and_the_rest_as_it_is() -> None:
     out = kept(PLAIN)[0].decode().splitlines()
-    assert out[12:18] == [
+    assert out[13:19] == [
         "N70 G1 X0 Y30 F600",
         "N80 G1 X-50 Y30 (corner)",
         "N90 G1 X-50 Y10 F900",
@@ -126,7 +126,7 @@ def test_numbers_and_comments_stay_on_their_lines_and_the_rest_as_it_is() -> Non
         "N110 G1 X0 Y0",
         "N120 F600 X5",
     ]
-    assert out[18:] == ["N130 G0 Z5", "N140 X-60", "N150 G1 Z-1 F300", "N160 X-70 F900", "N170 G0 Z5", "N180 M30", "%"]
+    assert out[19:] == ["N130 G0 Z5", "N140 X-60", "N150 G1 Z-1 F300", "N160 X-70 F900", "N170 G0 Z5", "N180 M30", "%"]
 
 
 def test_lead_in_and_lead_out_change_places() -> None:
@@ -333,6 +333,25 @@ def test_rings_that_begin_in_one_corner_are_cut_in_the_order_they_were() -> None
         b"G1 X-38 Y56",
     ]
     assert_same_cut(text, out)
+
+
+@pytest.mark.parametrize(
+    ("start", "before", "after", "lines"),
+    [
+        ("X36 Y54", "X37 Y55\nX38 Y56\n", "X38 Y50\n", "lines 5-6, 13"),
+        ("X36 Y54", "X37 Y55\nX38 Y56\n", "", "lines 5-6"),
+        ("X38 Y56", "", "X38 Y50\n", "lines 11"),
+    ],
+)
+def test_leads_that_stay_are_named(start: str, before: str, after: str, lines: str) -> None:
+    rings = "X44 Y56 F1200\nX44 Y62\nX38 Y56\nX50 Y56\nX50 Y68\nX38 Y56\n"
+    text = f"G21 G90\nG0 Z5\n{start}\nG1 Z-2 F300\n{before}{rings}{after}G0 Z5\nM2\n"
+    _, err = kept(text)
+    assert f"leads that contours share, or that have none on the other side, stay as they are: {lines}\n" in err
+
+
+def test_leads_that_change_places_are_not_said_to_stay() -> None:
+    assert "leads that contours share" not in kept(LEADS)[1]
 
 
 def test_leads_change_places_around_all_laps_of_a_contour() -> None:

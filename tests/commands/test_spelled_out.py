@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 import flipreg
-from flipreg.rs274.read.lines import CHUNK_BYTES
 from tests.commands.command import run
 from tests.commands.laws import moved
 from tests.motions import motions
 
+CHUNK_BYTES = 8192
+"""Size of the parts that long programs are read in here."""
 TURN_DEG = 7.0
 HEAD = "G21 G90 G18 F50\nG0 X0 Y0 Z5\n"
 ARGUMENTS = ["shift", "-", "--turn", "7", "--chords", "0.01", "--spell-cycles"]
@@ -124,7 +125,8 @@ def test_a_place_that_is_not_known_is_refused_where_a_block_has_to_be_spelled_ou
     assert err.startswith("<stdin>:4:1: a block that has to be spelled out names all three coordinates, and Y is not")
 
 
-def test_a_motion_that_is_carried_into_the_next_chunk_is_named_there() -> None:
+def test_a_motion_that_is_carried_into_the_next_chunk_is_named_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", CHUNK_BYTES)
     # The chunk ends after the arc that is spelled out; the first block of the next one carries on.
     filler = "(" + "-" * 98 + ")\n"
     rows = CHUNK_BYTES // len(filler) - 1
@@ -143,7 +145,10 @@ def test_a_cycle_that_carries_on_behind_a_spelled_out_one_is_named_again() -> No
     assert motions(made).cycle.tolist()[-3:] == [81, 81, 81]
 
 
-def test_a_long_program_with_a_subprogram_is_cut_at_the_same_lines_by_the_proof() -> None:
+def test_a_long_program_with_a_subprogram_is_cut_at_the_same_lines_by_the_proof(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("flipreg.rs274.read.lines.CHUNK_BYTES", CHUNK_BYTES)
     # Its text grows past the size at which programs are read in parts.
     line = "G1 X1 Y2\n"
     text = HEAD + line * (CHUNK_BYTES // len(line) - 20) + "M98 P7\nM2\nO7\nG0 X3 Y3\nM99"

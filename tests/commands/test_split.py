@@ -41,6 +41,7 @@ M30
 
 
 def split_into(folder: Path, text: str) -> list[Path]:
+    folder.mkdir(exist_ok=True)
     source = folder / "job.nc"
     source.write_text(text)
     status, out, err = run(["split", str(source), "--into", str(folder / "parts")])
@@ -118,8 +119,7 @@ def test_join_takes_apart_what_it_joins(tmp_path: Path) -> None:
     ("text", "start"),
     {
         "no tool": (TWO.replace("T1 M6", "").replace("M6 (5 mm)", ""), "1:1: no tool is changed"),
-        "a motion before the first tool": (TWO.replace("(rough)", "G0 Z5"), "5:1: the program moves before"),
-        "a start before the first tool": (TWO.replace("(rough)", "M3 S1"), "5:1: M3 before the first tool change"),
+        "a feed before the first tool": (TWO.replace("(rough)", "G1 Z5 F9"), "5:1: a feed before the first"),
         "the spindle left running": (
             TWO.replace("M5\n(drill)", "(drill)").replace("M3\nG0 X10", "G0 X10"),
             "16:1: the spindle is left running through this tool change",
@@ -153,3 +153,12 @@ def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str, t
     assert (status, out) == (2, b"")
     assert err.startswith(f"{source}:{start}")
     assert not (tmp_path / "parts").exists()
+
+
+@pytest.mark.parametrize("before", ["G0 Z1", "S9000 M3\nG0 Z1", "M8\nM9", "G0 X3 Y4\nS900"])
+def test_what_comes_before_the_first_tool_change_is_the_first_part_s_own(before: str, tmp_path: Path) -> None:
+    text = TWO.replace("(rough)", before)
+    plain, files = split_into(tmp_path / "plain", TWO), split_into(tmp_path / "moved", text)
+    first, second = (file.read_text() for file in files)
+    assert before + "\nT1 M6" in first
+    assert second.partition("first)\n")[2] == plain[1].read_text().partition("first)\n")[2].replace("(rough)\n", "")

@@ -179,3 +179,111 @@ def test_without_a_unit_the_end_is_not_raised_by_a_number() -> None:
     status, lines, err = home(text, "--units", "mm")
     assert status == 0, err
     assert lines[-4:] == ["G0 Z1", "G0 Z10", "G0 X0 Y0", "M30"]
+
+
+TO_CHANGER = "G53 G0 Z0\nM5\nT2 M6\nS900 M3\n"
+
+
+def test_the_length_of_the_tool_before_is_not_carried_into_a_part_that_says_its_own(tmp_path: Path) -> None:
+    bare = FIRST.replace("G43 H1", "G43")
+    for own in ("G43 H2", "G43", "G49"):
+        lines = part_of(tmp_path, bare + TO_CHANGER + f"G0 X7 Y7\n{own}\nG0 Z15\n" + LAST)
+        assert lines[1:4] == ["G17 G21 G90 G94 G40 G54 G98", "F100", "S900"]
+        assert own in lines[4:]
+
+
+def test_a_height_that_hangs_on_the_length_of_the_tool_before_is_refused(tmp_path: Path) -> None:
+    bare = FIRST.replace("G43 H1", "G43")
+    for height in ("G0 Z15", "G0 Z15\nG43 H2", "G81 X1 Y1 R1 Z-1\nG0\nG43 H2"):
+        err = refused(tmp_path, bare + TO_CHANGER + f"{height}\n" + LAST)
+        assert "job.nc:14:1: this height hangs on the length of the tool before: line 4 has G43 without H" in err
+
+
+def test_a_part_goes_on_with_all_words_of_path_control(tmp_path: Path) -> None:
+    path = FIRST.replace("X1 Y1\n", "X1 Y1\nG64 P.02 Q0.1 R3 L2\n")
+    assert "G64 P.02 Q0.1 R3 L2" in part_of(tmp_path, path + TO_CHANGER + "G43 Z15 H2\n" + LAST)[1]
+    arc = FIRST.replace("G1 Z-1 F100\n", "G1 Z-1 F100\nG64 P.02 G2 X3 Y1 I1\n")
+    assert part_of(tmp_path, arc + TO_CHANGER + "G43 Z15 H2\n" + LAST)[1].endswith(" G64 P.02 G43 H1")
+
+
+def test_words_of_path_control_in_another_unit_are_refused(tmp_path: Path) -> None:
+    inch = FIRST.replace("X1 Y1\n", "X1 Y1\nG64 P.02\nG20\n") + "F9\n"
+    err = refused(tmp_path, inch + TO_CHANGER + "G43 Z1 H2\nG0 " + LAST)
+    assert "job.nc:7:1: path control has words in another unit" in err
+
+
+def test_a_part_after_a_hole_that_ends_the_radius_of_compensation_is_written(tmp_path: Path) -> None:
+    holes = FIRST.replace("X1 Y1\n", "X1 Y1\nG41 D1 G1 X5 F100\nX9\nG40\nG81 X3 Y3 R1 Z-1\nG80\n")
+    assert "G0 X3 Y3" in part_of(tmp_path, holes.replace("G80\nG1", "G80\nG0") + TO_CHANGER + "G43 Z15 H2\n" + LAST)
+
+
+ASIDE = "G41 D1 G1 X5 F100\nX9\nG0 Z12\nG40\nG0 Z13\n"
+"""The tool stays a radius beside its numbers: no motion names X and Y after G40."""
+
+
+def test_a_way_up_from_a_radius_beside_the_numbers_is_refused_in_plain_words(tmp_path: Path) -> None:
+    aside = FIRST.replace("G1 Z-1 F100\nG0 Z15\n", ASIDE)
+    said = "no motion names X and Y after cutter compensation was ended (G40)"
+    assert f"job.nc:11:1: {said}" in refused(tmp_path, aside + "T2 M6\nM3\nG0 Z15\n" + LAST)
+    for program in ("one.nc", "other.nc"):
+        (tmp_path / program).write_text(aside + "G0 Z14\n")
+    status, out, err = run(["join", str(tmp_path / "one.nc"), str(tmp_path / "other.nc")])
+    assert (status, out) == (2, b"")
+    assert f"one.nc:13:1: {said}" in err
+    status, _, err = home(aside, safe="14")
+    assert (status, err.split(";")[0].split("(")[0]) == (2, "<stdin>:11:1: " + said.split("(")[0])
+    # High enough it needs no way up, and the way across names both.
+    assert home(aside, safe="13")[1][-3:] == ["G0 Z13", "G0 X0 Y0", "M5"]
+
+
+LENGTH_COMES_DOWN = "G21 G90\nG53 G0 Z0\nT1 M6\nS900 M3\nG43 Z5 H1\nX4 Y2\nG1 Z-1 F100\nG0 Z5\nM2\n"
+
+
+def test_the_way_over_zero_stands_before_the_line_that_comes_down_with_the_length() -> None:
+    status, lines, _ = home(LENGTH_COMES_DOWN, safe="30")
+    assert status == 0
+    assert lines[3:7] == ["S900 M3", "G0 X0 Y0", "G43 Z5 H1", "X4 Y2"]
+
+
+def test_the_way_over_zero_stands_before_the_line_that_comes_down_from_a_safe_number() -> None:
+    text = LENGTH_COMES_DOWN.replace("G43 Z5 H1\n", "G43 Z30 H1\nZ5\n")
+    assert home(text, safe="30")[1][4:7] == ["G43 Z30 H1", "G0 X0 Y0", "Z5"]
+    # A height in other numbers is none in these.
+    other = text.replace("Z5\n", "G43 H2 Z5\n", 1)
+    assert home(other, safe="30")[1][3:6] == ["S900 M3", "G0 X0 Y0", "G43 Z30 H1"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        LENGTH_COMES_DOWN.replace("G53 G0 Z0", "G0"),
+        LENGTH_COMES_DOWN.replace("G43 Z5 H1", "G43 Z5 H1 G55"),
+        LENGTH_COMES_DOWN.replace("G43 Z5 H1", "G43 Z5 H1\nG92.1"),
+    ],
+)
+def test_a_first_motion_across_below_the_safe_height_is_refused_where_nothing_above_is_known(text: str) -> None:
+    status, _, err = home(text, safe="30")
+    assert status == 2
+    assert "where it crosses first" in err
+
+
+def test_a_program_s_header_says_at_what_height_it_starts_and_ends() -> None:
+    parked = LENGTH_COMES_DOWN.replace("Z5\nM2", "Z5\nG53 G0 Z0\nM2")
+    for text, said in (
+        (LENGTH_COMES_DOWN, "starts over program zero at a height of the machine, ends over it at Z30 or higher"),
+        (parked, "starts over program zero at a height of the machine"),
+        (HEAD + "G0 Z5\n" + LAST, "starts and ends over program zero at Z30 or higher"),
+    ):
+        out = run(["home", "-", "--safe-z", "30"], text.encode())[1].decode()
+        assert out.split("\n")[0] == f"(made by flipreg from <stdin>: {said})"
+
+
+def test_a_part_that_begins_in_increments_is_told_so_after_its_way(tmp_path: Path) -> None:
+    lines = part_of(tmp_path, FIRST + "G91\nT2 M6\nM3\nG0 X3\nG90\n" + LAST)
+    assert lines[4:10] == ["T2 M6", "G0 Z15", "G0 X1 Y1", "G91", "M3", "G0 X3"]
+
+
+@pytest.mark.parametrize(("end", "code"), [("M2", "M2"), ("M30", "M30"), ("", "M30")])
+def test_a_part_ends_as_the_program_does_or_with_an_end_and_rewind(end: str, code: str, tmp_path: Path) -> None:
+    text = FIRST + "G53 G0 Z0\nT2 M6\nM3\nG43 Z15 H2\n" + LAST.replace("M30\n", f"{end}\n" if end else "")
+    assert part_of(tmp_path, text, tool=1)[-1] == code

@@ -55,3 +55,32 @@ def test_the_default_step_fits_the_tolerance_and_the_size(
 def test_a_default_step_needs_a_tolerance() -> None:
     with pytest.raises(ValueError, match="tolerance"):
         default_step_mm((0.0, 0.0), (1.0, 1.0), 0.0)
+
+
+@pytest.mark.parametrize(
+    ("low_mm", "high_mm"),
+    [((1.2, 0.7), (2.6, 1.4)), ((-9.0, 0.0), (0.2, 9.0)), ((2.0, 1.0), (2.0, 1.0)), ((8.0, 8.0), (9.0, 9.0))],
+)
+def test_a_window_has_the_cells_of_a_box_and_hardly_more(
+    low_mm: tuple[float, float], high_mm: tuple[float, float]
+) -> None:
+    grid = Grid(0.1, 0.2, 0.5, (7, 9))
+    low, high = np.array(low_mm), np.array(high_mm)
+    centres = np.stack(np.meshgrid(grid.xs_mm, grid.ys_mm), axis=-1)
+    within, around = (
+        ((centres >= low - more) & (centres <= high + more)).all(axis=-1) for more in (0.0, 2.0 * grid.step_mm)
+    )
+    cells = np.zeros(grid.shape, np.bool_)
+    cells[grid.window(low, high)] = True
+    assert not (within & ~cells).any()
+    assert not (cells & ~around).any()
+
+
+def test_a_part_of_a_grid_has_the_same_centres() -> None:
+    grid = Grid(0.1, 0.2, 0.5, (7, 9))
+    part = grid.part(slice(2, 5), slice(1, None))
+    assert part.shape == (3, 8)
+    assert part.xs_mm == pytest.approx(grid.xs_mm[1:])
+    assert part.ys_mm == pytest.approx(grid.ys_mm[2:5])
+    with pytest.raises(ValueError, match="shape"):
+        grid.part(slice(3, 3), slice(0, 2))

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import label, regions_of
+from flipreg.cut.regions import cells_of, label, named, regions_of, widened
 
 Bools = NDArray[np.bool_]
 
@@ -85,3 +85,17 @@ def test_nothing_has_no_regions() -> None:
     cells = np.zeros((3, 3), np.bool_)
     assert label(cells)[1] == 0
     assert regions_of(*label(cells), cells.astype(np.float64), Grid(0.0, 0.0, 1.0, (3, 3))) == ()
+
+
+@settings(max_examples=60, deadline=None)
+@given(arrays(np.bool_, array_shapes(min_dims=2, max_dims=2, max_side=12)), st.integers(0, 7))
+def test_cells_are_widened_to_the_squares_around_them(cells: Bools, count: int) -> None:
+    expected = ndimage.maximum_filter(cells, size=2 * count + 1, mode="constant")
+    assert widened(cells, count).tolist() == expected.tolist()
+
+
+def test_cells_are_counted_and_named_over_all_bands_of_a_large_map() -> None:
+    labels = np.random.default_rng(3).integers(0, 5, (701, 300), dtype=np.int32)
+    assert cells_of(labels, 6).tolist() == np.bincount(labels.ravel(), minlength=7).tolist()
+    assert (named(labels, 6, [2, 4]) == np.isin(labels, [2, 4])).all()
+    assert not named(labels, 6, []).any()

@@ -44,7 +44,7 @@ def test_one_sentence_stands_on_one_line(page: Path) -> None:
 
 
 def test_every_command_is_documented_with_its_help(tmp_path: Path) -> None:
-    shown = Shell(tmp_path).run("flipreg --help")
+    shown = Shell(tmp_path, tmp_path / "compiled").run("flipreg --help")
     commands = re.findall(r"^    ([a-z]+) +\S", shown, re.MULTILINE)
     assert {"bounds", "check", "flip", "shift"} <= set(commands)
     reference = (TOP / "docs/reference/commands.md").read_text().splitlines()

@@ -9,9 +9,13 @@ from tests.docs.examples import BLOCK, TOP, Shell, pages, steps
 HOW = ELLIPSIS | NORMALIZE_WHITESPACE
 
 
+@pytest.fixture
+def shell(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Shell:
+    return Shell(tmp_path, tmp_path_factory.getbasetemp() / "compiled")
+
+
 @pytest.mark.parametrize("page", pages(), ids=lambda page: page.relative_to(TOP).as_posix())
-def test_examples_print_what_the_page_says(page: Path, tmp_path: Path) -> None:
-    shell = Shell(tmp_path)
+def test_examples_print_what_the_page_says(page: Path, shell: Shell) -> None:
     for block in BLOCK.findall(page.read_text()):
         for command, expected in steps(block):
             printed = shell.run(command)
@@ -20,12 +24,12 @@ def test_examples_print_what_the_page_says(page: Path, tmp_path: Path) -> None:
                 pytest.fail(f"{page.name}: $ {command}\n{difference}", pytrace=False)
 
 
-def test_a_wrong_output_would_be_noticed(tmp_path: Path) -> None:
-    printed = Shell(tmp_path).run("echo 'in register'; echo talk >&2")
+def test_a_wrong_output_would_be_noticed(shell: Shell) -> None:
+    printed = shell.run("echo 'in register'; echo talk >&2")
     assert OutputChecker().check_output("in register\ntalk\n", printed, HOW)
     assert not OutputChecker().check_output("out of register\n", printed, HOW)
     assert not OutputChecker().check_output("in register\n", printed, HOW)
 
 
-def test_a_command_that_prints_nothing_is_told_from_one_that_does(tmp_path: Path) -> None:
-    assert not OutputChecker().check_output("", Shell(tmp_path).run("echo talk"), HOW)
+def test_a_command_that_prints_nothing_is_told_from_one_that_does(shell: Shell) -> None:
+    assert not OutputChecker().check_output("", shell.run("echo talk"), HOW)

@@ -4,10 +4,12 @@ python tests/fuzz/fuzz_programs.py -runs=100000 -seed=1 FOLDER tests/fuzz/corpus
 
 Coverage-guided, by atheris, which is not among the test requirements. What libFuzzer finds new goes into FOLDER; the
 corpus beside this file stays as it is. The first byte of an input says what is done with the rest: read, flip, shift,
-turn. Whatever is written has to be read again, and flipping twice has to give the motions back.
+turn, edit. Whatever is written has to be read again, and flipping twice has to give the motions back. A warning, as of
+numpy, is a fault like any other: it would reach a person.
 """
 
 import sys
+import warnings
 from decimal import Decimal
 
 import atheris  # type: ignore[import-not-found,import-untyped,unused-ignore]
@@ -20,6 +22,8 @@ with atheris.instrument_imports(include=["flipreg"]):
     from flipreg.rs274.read import grammar as grammar
 
 __all__ = ["one_input"]
+
+warnings.simplefilter("error")
 
 _USED = (grammar, unrolled, walk)
 """Modules that are imported on first use: their code has to be instrumented before."""
@@ -45,6 +49,7 @@ def one_input(data: bytes) -> None:
 def _look(program: flipreg.Program, path: flipreg.Path) -> None:
     del path
     flipreg.bounds(program)
+    flipreg.interpret(flipreg.parse(program.text, source="fuzz", strict=True))
 
 
 def _flip(program: flipreg.Program, path: flipreg.Path) -> None:
@@ -71,7 +76,22 @@ def _turn(program: flipreg.Program, path: flipreg.Path) -> None:
     flipreg.shift(program, turn_deg=12.5, about_mm=(Decimal(3), Decimal(4)), chords_mm=0.05, spell_cycles=True)
 
 
-_ACTIONS = (_look, _flip, _shift, _turn)
+def _edit(program: flipreg.Program, path: flipreg.Path) -> None:
+    del path
+    for edit in (
+        lambda: flipreg.home(program, safe_z_mm=Decimal(50)),
+        lambda: flipreg.join([program, program]),
+        lambda: flipreg.split_tools(program),
+        lambda: flipreg.depth(program, floor_mm=flipreg.floor_of(program) + Decimal("0.5")),
+    ):
+        try:
+            edit()
+        except flipreg.FlipregError as error:
+            if not str(error):
+                raise AssertionError("an error without a message") from error
+
+
+_ACTIONS = (_look, _flip, _shift, _turn, _edit)
 
 
 def _main() -> None:

@@ -9,6 +9,9 @@ __all__ = ["seeds"]
 
 _HERE = Path(__file__).parent
 
+_MOVES, _EDIT = 4, 4
+"""How many actions read or move a program, and the one that edits it, as the fuzz target counts them."""
+
 _MORE = (
     "G21 G90\nG0 X1 Y2 Z5\nG92 X0 Y0\nG1 X3 F100\nG92.2\nX1\nG92.3\nX2\nG92.1\nM2\n",
     "G21 G90\nG91 G28 Z0\nG90 G0 X1 Y1\nG53 G0 Z0\nG30 Z5\nG38.2 Z-3 F10\nG10 L2 P2 Z1\nG55 X1 Y2 Z3\nM30\n",
@@ -23,12 +26,16 @@ def seeds() -> dict[str, bytes]:
     texts = [*PLANE.values(), *INVERSE_TIME.values(), *CYCLES.values(), *OUTSIDE_XY.values(), TWO_WORK_OFFSETS, *_MORE]
     reference = sorted((_HERE.parent / "reference" / "nistir6556").glob("*.ngc"))
     programs = [text.encode() for text in texts] + [path.read_bytes() for path in reference]
-    found = {}
-    for place, program in enumerate(programs):
-        for action in (place % 4, (place + 1) % 4):
-            data = bytes([action]) + program
-            found[sha256(data).hexdigest()[:16]] = data
-    return found
+    inputs = [
+        bytes([action]) + program
+        for place, program in enumerate(programs)
+        for action in (place % _MOVES, (place + 1) % _MOVES, _EDIT)
+    ]
+    habits = sorted((_HERE.parent / "cases" / "habits").glob("*-tray.txt"))
+    for place, file in enumerate(habits):
+        program = file.read_bytes().partition(b"\n; ---\n")[0]
+        inputs += [bytes([action]) + program for action in (0, 1 + place % (_MOVES - 1), _EDIT)]
+    return {sha256(data).hexdigest()[:16]: data for data in inputs}
 
 
 def _main() -> None:

@@ -69,6 +69,39 @@ EXAMPLES: dict[Habit, tuple[str, list[int], Ends]] = {
 }
 PASSIVE = ("M62", "G187")
 
+WORDS: dict[Habit, str] = {
+    Habit.REMARK: "; to the right",
+    Habit.NESTED_COMMENT: "(a (b) c)",
+    Habit.OPEN_COMMENT: "(to X7",
+    Habit.PROGRAM_NUMBER: "O7",
+    Habit.PROGRAM_NAME: "O",
+    Habit.LONG_LINE: "-",
+    Habit.END_BYTES: "\x1a",
+    Habit.ODD_BLANK: "\u00a0".encode().decode("latin-1")[:1],
+    Habit.LONG_LINE_NUMBER: "N100000",
+    Habit.LATE_SLASH: "/",
+    Habit.SAID_TWICE: "X1",
+    Habit.ARC_CENTRES: "G91.1",
+    Habit.SUBPROGRAM: "M98",
+    Habit.PATH_WORDS: "P0.005",
+    Habit.MODE_ALONE: "G1",
+    Habit.CANCEL_BESIDE_MOTION: "G80",
+    Habit.HOME_BESIDE_TRAVERSE: "G0",
+    Habit.LATER_OF_TWO: "G43",
+    Habit.BOTH_COOLANTS: "M8",
+    Habit.MANY_M_CODES: "M1",
+    Habit.UNUSED_CANCEL: "G15",
+    Habit.IDLE_WORDS: "I3",
+    Habit.WHOLE_CIRCLE: "I5",
+    Habit.ROUNDED_RADII: "I5",
+    Habit.UNEQUAL_RADII: "I5",
+    Habit.DWELL_BY_X: "X1.",
+    Habit.OWN_LENGTH: "G43",
+    Habit.PARKED_BESIDE_THE_CUTTER: "G53",
+    Habit.PASSIVE_CODE: "M62",
+}
+"""The word that the error of a strict reading points at; without one it points at the line."""
+
 
 def test_every_habit_has_an_example() -> None:
     assert set(Habit) == set(EXAMPLES)
@@ -107,7 +140,10 @@ def test_a_program_held_to_the_report_is_an_error_at_its_first_habit(habit: Habi
         return
     with pytest.raises(flipreg.ProgramError, match=re.escape(habit.complaint)) as caught:
         flipreg.interpret(program)
-    assert caught.value.location.line == lines[0]
+    where = caught.value.location
+    assert where.line == lines[0]
+    line = text.encode().splitlines()[where.line - 1].decode("latin-1")
+    assert line[where.column - 1 : where.end_column - 1] == WORDS.get(habit, line)
 
 
 @pytest.mark.parametrize("habit", Habit)

@@ -1,12 +1,14 @@
 """Mutation testing: one module at a time, each with the tests that are meant to hold it.
 
-`mutmut` changes one thing at a time in a copy of the tree, runs the tests, and says which changes nobody noticed. The
-whole test command takes minutes, so that each module has a short list of test files here. Run by hand from the top of
-the tree; `DEVELOPERS.md` says how, and what came out.
+`mutmut` makes a module that holds all its mutants, each changed in one thing; `tests.mutation.forked` runs the tests
+that reach it for one mutant after the other, in a copy of the tree, and says which changes nobody noticed. The whole
+test command takes minutes, so that each module has a short list of test files here. Run by hand from the top of the
+tree; `DEVELOPERS.md` says how, and what came out.
 """
 
 import argparse
 import json
+import os
 import random
 import shutil
 import subprocess
@@ -29,6 +31,7 @@ _EDITS = (
     "tests/commands/test_home.py",
 )
 _DEPTH = (
+    "tests/rewrite/test_junction.py",
     "tests/rewrite/test_passes.py",
     "tests/prove/test_levels_faults.py",
     "tests/commands/test_depth.py",
@@ -36,6 +39,11 @@ _DEPTH = (
     "tests/commands/test_depth_entries.py",
     "tests/commands/test_depth_fresh_ground.py",
     "tests/commands/test_fitted_part.py",
+)
+_ADDED = (
+    "tests/commands/test_no_plunge.py",
+    "tests/commands/test_usual_posts.py",
+    "tests/commands/test_edit_dialects.py",
 )
 _CLIMB = ("tests/prove/test_climb.py", "tests/prove/test_climb_faults.py", "tests/commands/test_keep_climb.py")
 _REWRITING = (
@@ -90,7 +98,6 @@ TESTS: dict[str, tuple[str, ...]] = {
             "rewrite/arc_direction",
             "rewrite/digits",
             "rewrite/splice",
-            "rewrite/header",
             "rewrite/machine",
             "rewrite/rewriter",
             "rewrite/spelled",
@@ -115,26 +122,29 @@ TESTS: dict[str, tuple[str, ...]] = {
             "tests/prove/machine/test_step.py",
         ),
     ),
+    "rewrite/header": ("tests/rewrite/test_header.py",),
     **dict.fromkeys(
-        ("rewrite/join", "rewrite/standing_alone"),
-        ("tests/commands/test_join.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+        ("rewrite/join", "rewrite/framing", "rewrite/standing_alone"), ("tests/commands/test_join.py", *_ADDED)
     ),
     **dict.fromkeys(
-        ("rewrite/split", "rewrite/in_force", "rewrite/stand", "rewrite/way_there"),
-        ("tests/commands/test_split.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+        ("rewrite/split", "rewrite/in_force", "rewrite/stand", "rewrite/way_there", "prove/ahead"),
+        ("tests/commands/test_split.py", *_ADDED),
     ),
     **dict.fromkeys(
-        ("rewrite/ending", "rewrite/home", "rewrite/home_start"),
-        ("tests/commands/test_home.py", "tests/commands/test_no_plunge.py", "tests/commands/test_usual_posts.py"),
+        ("rewrite/ending", "rewrite/events", "rewrite/home", "rewrite/home_start"),
+        ("tests/commands/test_home.py", *_ADDED),
     ),
-    "rewrite/junction": _EDITS,
     **dict.fromkeys(
         (
+            "rewrite/crossing",
             "rewrite/depth",
             "rewrite/depth_plan",
             "rewrite/depth_ground",
+            "rewrite/floors",
+            "rewrite/junction",
             "rewrite/relevel",
             "rewrite/passes",
+            "rewrite/trace",
             "rewrite/way_back",
         ),
         _DEPTH,
@@ -144,90 +154,66 @@ TESTS: dict[str, tuple[str, ...]] = {
         ("contour", "contour_count", "unturned"),
         ("tests/test_contour.py", "tests/test_unturned.py", "tests/commands/test_keep_climb.py"),
     ),
-    "rewrite/climb": _CLIMB,
+    **dict.fromkeys(("rewrite/climb", "rewrite/feeds", "rewrite/runs", "rewrite/turnable"), _CLIMB),
 }
 """Modules, below the package, and the tests that hold them."""
-
-_CONFIGURATION = """
-[tool.mutmut]
-source_paths = ["flipreg"]
-only_mutate = {modules}
-also_copy = ["samples", "docs"]
-pytest_add_cli_args_test_selection = {tests}
-pytest_add_cli_args = [
-  "-p", "no:cacheprovider", "-p", "no:doctest",
-  "-p", "tests.mutation.profile",
-  "-o", "addopts=--import-mode=importlib",
-  "-m", "not slow",
-]
-timeout_multiplier = 3.0
-use_git_change_detection = false
-"""
-
-_STATUS = {0: "survived", 1: "killed", 3: "killed", 33: "no tests", 36: "timeout", 24: "timeout", -24: "timeout"}
-"""What mutmut's exit codes mean; others are killed by a crash."""
 
 
 def main() -> None:
     """Mutate modules and say what survived."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("room", type=Path, help="a folder for the copy, outside of the tree")
-    parser.add_argument("modules", nargs="+", choices=sorted(TESTS), help="modules that share their tests")
+    parser.add_argument("modules", nargs="+", choices=sorted(TESTS), metavar="module", help="modules to mutate")
     parser.add_argument("--most", type=int, help="mutants of a module to try, drawn with a fixed seed; all by default")
+    parser.add_argument("--only", nargs="+", default=[], help="names of mutants to try again")
     arguments = parser.parse_args()
-    tests = sorted({name for module in arguments.modules for name in TESTS[module]})
-    copy = _copy(arguments.room, arguments.modules, [name for name in tests if (TOP / name).exists()])
+    room = arguments.room.resolve()
     for module in arguments.modules:
-        # Mutants have no names before the first run makes them; this one tries a single mutant.
-        _mutmut(copy, [f"flipreg.{module.replace('/', '.')}.*__mutmut_1"])
-        names = _names(copy, module)
-        if arguments.most is not None and len(names) > arguments.most:
-            names = sorted(random.Random(1).sample(names, arguments.most))
-        _mutmut(copy, names)
-        _report(copy, module, names)
+        copy = room / "copy"
+        shutil.rmtree(copy, ignore_errors=True)
+        shutil.copytree(TOP, copy, ignore=shutil.ignore_patterns(".*", "__pycache__", "mutants"))
+        names = _mutated(copy, module)
+        tried = [name for name in names if name.rpartition(".")[2] in arguments.only] if arguments.only else names
+        if arguments.most is not None and len(tried) > arguments.most:
+            tried = sorted(random.Random(1).sample(tried, arguments.most))
+        _report(module, _tried(copy, module, tried), len(names))
 
 
-def _copy(room: Path, modules: list[str], tests: list[str]) -> Path:
-    """Lay a copy of the tree that has mutmut's settings in its pyproject."""
-    copy = room / "copy"
-    shutil.rmtree(copy, ignore_errors=True)
-    shutil.copytree(TOP, copy, ignore=shutil.ignore_patterns(".*", "__pycache__", "mutants"))
-    paths = [f"flipreg/{module}.py" for module in modules]
+def _mutated(copy: Path, module: str) -> list[str]:
+    """Put all mutants of a module into the copy, and return their names."""
+    from mutmut.mutation.file_mutation import mutate_file_contents
+
     with (copy / "pyproject.toml").open("a") as file:
-        file.write(_CONFIGURATION.format(modules=json.dumps(paths), tests=json.dumps(tests)))
-    return copy
+        file.write('\n[tool.mutmut]\nsource_paths = ["flipreg"]\n')
+    # mutmut reads its settings where it runs.
+    os.chdir(copy)
+    path = copy / f"flipreg/{module}.py"
+    made = mutate_file_contents(f"flipreg/{module}.py", path.read_text())
+    path.write_text(made.code)
+    return sorted(f"flipreg.{module.replace('/', '.')}.{name}" for name in made.mutant_names)
 
 
-def _mutmut(copy: Path, names: list[str]) -> None:
-    subprocess.run(
-        [sys.executable, "-m", "mutmut", "run", "--max-children", "1", *names], cwd=copy, check=False
-    )
-
-
-def _results(copy: Path, module: str) -> dict[str, int | None]:
-    text = (copy / f"mutants/flipreg/{module}.py.meta").read_text()
-    results: dict[str, int | None] = json.loads(text)["exit_code_by_key"]
+def _tried(copy: Path, module: str, names: list[str]) -> dict[str, str]:
+    """Run the tests of a module for each mutant, and return what became of it."""
+    asked, found = copy / "mutants.json", copy / "found.json"
+    asked.write_text(json.dumps(names))
+    tests = [name for name in TESTS[module] if (TOP / name).exists()]
+    options = ["-q", "-p", "no:cacheprovider", "-p", "no:doctest", "-o", "addopts=--import-mode=importlib"]
+    options += ["-p", "tests.mutation.profile", "-p", "tests.mutation.forked", "-m", "not slow", *tests]
+    environment = {**os.environ, "MUTANTS": str(asked), "FOUND": str(found), "PYTHONPATH": str(copy)}
+    subprocess.run([sys.executable, "-m", "pytest", *options], cwd=copy, env=environment, check=False)
+    results: dict[str, str] = json.loads(found.read_text())
     return results
 
 
-def _names(copy: Path, module: str) -> list[str]:
-    return sorted(_results(copy, module))
-
-
-def _report(copy: Path, module: str, names: list[str]) -> None:
-    results = _results(copy, module)
-    found = {name: _status(results[name]) for name in names}
-    counts = Counter(found.values())
-    shown = ", ".join(f"{count} {what}" for what, count in sorted(counts.items()))
-    sys.stdout.write(f"{module}: {len(names)} of {len(results)} mutants tried: {shown}\n")
-    for name, what in found.items():
-        if what != "killed":
+def _report(module: str, results: dict[str, str], count: int) -> None:
+    counts = Counter(what.partition(" ")[0] for what in results.values())
+    shown = ", ".join(f"{number} {what}" for what, number in sorted(counts.items()))
+    sys.stdout.write(f"{module}: {len(results)} of {count} mutants tried: {shown}\n")
+    for name, what in results.items():
+        if not what.startswith("killed"):
             sys.stdout.write(f"  {what}: {name}\n")
     sys.stdout.flush()
-
-
-def _status(code: int | None) -> str:
-    return "not run" if code is None else _STATUS.get(code, "killed")
 
 
 if __name__ == "__main__":

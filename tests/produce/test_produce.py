@@ -11,7 +11,9 @@ import pytest
 
 import flipreg
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.produce import FlipAxis, Produced, flip, flip_isometry, shift, shift_isometry
+from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
+from flipreg.produce.produce import flip, shift
+from flipreg.produce.produced import Produced
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.location import ProgramError, RefusedError
@@ -210,3 +212,10 @@ def test_a_far_place_is_written_exactly_or_refused(far: str) -> None:
 def test_a_chord_tolerance_is_over_zero(chords: float) -> None:
     with pytest.raises(UsageError, match="chord tolerance"):
         shift(flipreg.parse(BODY), chords_mm=chords)
+
+
+def test_a_refusal_for_block_delete_points_at_a_line_that_moves_something() -> None:
+    program = flipreg.parse("G21 G90 G17\nG0 X0 Y0 Z5\n/M8\nG1 X10 F300\n/Y9\nX0\nM2\n", source="one.nc")
+    with pytest.raises(flipreg.RefusedError, match="with lines like this one left out") as caught:
+        flipreg.shift(program, turn_deg=30)
+    assert caught.value.location.line == 5

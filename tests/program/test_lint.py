@@ -30,6 +30,8 @@ def test_nothing_is_found_in_a_program_that_says_all_it_should() -> None:
         ("X5\n", "G41 D1 X5\n", 7, "cutter compensation is still on at the end; write G40"),
         ("M30\n", "", 8, "no program end"),
         ("M30\n", "M30\nX7\n", 10, "a motion after the program's end (M2 or M30), which is never made"),
+        ("M30\n", "M30\nO2\nX7\nM30\n", 10, "another program after the end of this one, which is never run"),
+        ("M30\n", "M30\nO2\nM99\nO3\nX7\nM2\n", 12, "another program after the end of this one, which is never run"),
         ("M30\n", "M30\n(done)\nX7 Y8\n", 11, "a motion after the program's end (M2 or M30), which is never made"),
     ],
 )
@@ -51,6 +53,23 @@ def test_what_a_program_never_says_is_found_with_its_line(old: str, new: str, li
 )
 def test_what_is_in_order_is_not_found(old: str, new: str) -> None:
     assert found(GOOD.replace(old, new)) == []
+
+
+@pytest.mark.parametrize(
+    ("x", "units", "says"),
+    [
+        (5, None, "taken for millimetres; X and Y go up to 5, which is little in millimetres: are they inches?"),
+        (50, None, "they were taken for millimetres; X and Y go up to 50, which says neither the one nor the other"),
+        (500, None, "millimetres; X and Y go up to 500, which as inches would be 12.7 m: millimetres fit"),
+        (5, flipreg.Units.INCH, "they were taken for inches, as was said"),
+    ],
+)
+def test_numbers_without_a_unit_are_told_with_what_they_were_taken_for_and_what_their_size_says(
+    x: int, units: flipreg.Units | None, says: str
+) -> None:
+    text = GOOD.replace("G21 ", "").replace("X5\n", f"X{x}\nG21 X900\n")
+    messages = [finding.message for finding in flipreg.bounds(flipreg.parse(text, units=units)).findings]
+    assert says in messages[0]
 
 
 def test_each_thing_is_found_once_and_in_the_order_of_the_lines() -> None:

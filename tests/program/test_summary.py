@@ -6,8 +6,10 @@ from math import isnan, nan, pi
 import pytest
 
 import flipreg
-from flipreg.produce.produce import FlipAxis, flip
-from flipreg.program.summary import Extent, Summary, face_program, summarise
+from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.produce import flip
+from flipreg.program.extent import Extent
+from flipreg.program.summary import Summary, face_program, summarise
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.location import ProgramError
 

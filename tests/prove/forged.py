@@ -6,6 +6,7 @@ Each knows what was written, whether the proof accepts other lines in its place,
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property
 from math import isnan, nan
 from typing import Protocol
 from unittest.mock import patch
@@ -14,12 +15,13 @@ from flipreg.errors import ProofError
 from flipreg.produce.home import home
 from flipreg.produce.join import join
 from flipreg.produce.split import split_tools
-from flipreg.rewrite.home import survey_home, with_lines_added
-from flipreg.rewrite.join import joined_chunks, survey_all
-from flipreg.rewrite.split import tool_programs
-from flipreg.rs274.interpret.whole import read_whole
+from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rewrite.join import Joined, joined_chunks, survey_all
+from flipreg.rewrite.split import ToolProgram, tool_programs
+from flipreg.rewrite.standing_alone import Survey
+from flipreg.rs274.interpret.whole import Whole, read_whole
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.program import Program
+from flipreg.rs274.read.program import Program, Readable
 from tests.prove.judged import TABLES, differs, plunges, unknown_start
 from tests.prove.slow_machine import Done, Machine, Table, run
 
@@ -62,22 +64,32 @@ class HomeForge:
     source: str
     safe_mm: int = 10
 
-    def _made(self, program: Program) -> list[tuple[Blocks, bytes, list[int]]]:
-        safe = Decimal(self.safe_mm)
-        return list(with_lines_added(program, survey_home(program, safe), safe))
+    @cached_property
+    def _program(self) -> Program:
+        return Program(self.source.encode(), "front.nc")
+
+    @cached_property
+    def _survey(self) -> HomeSurvey:
+        return survey_home(self._program, Decimal(self.safe_mm))
+
+    @cached_property
+    def _made(self) -> tuple[Blocks, bytes, list[int]]:
+        (made,) = with_lines_added(self._program, self._survey, Decimal(self.safe_mm))
+        return made
 
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the output, and which are added."""
-        program = Program(self.source.encode(), "front.nc")
-        ((_, text, added),) = self._made(program)
+        _, text, added = self._made
         return text.decode().splitlines(), added
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
-        program = Program(self.source.encode(), "front.nc")
-        ((blocks, *_),) = self._made(program)
-        with patch("flipreg.produce.home.with_lines_added", lambda *_: iter([(blocks, _text(lines), added)])):
-            return _passes(lambda: home(program, safe_z_mm=Decimal(self.safe_mm)))
+        blocks, *_ = self._made
+        with (
+            patch("flipreg.produce.home.survey_home", lambda *_: self._survey),
+            patch("flipreg.produce.home.with_lines_added", lambda *_: iter([(blocks, _text(lines), added)])),
+        ):
+            return _passes(lambda: home(self._program, safe_z_mm=Decimal(self.safe_mm)))
 
     def is_wrong(self, lines: list[str], added: list[int]) -> str:
         """Return what is wrong with the lines, for any table; empty if nothing is."""
@@ -130,12 +142,22 @@ class JoinForge:
     sources: tuple[str, str]
     safe_mm: int = 20
 
+    @cached_property
     def _programs(self) -> list[Program]:
         return [Program(text.encode(), f"{number}.nc") for number, text in enumerate(self.sources)]
 
+    @cached_property
+    def _surveys(self) -> list[Survey]:
+        return survey_all(self._programs)
+
+    @cached_property
+    def _made(self) -> tuple[Joined, Joined]:
+        first, second = joined_chunks(self._programs, self._surveys, Decimal(self.safe_mm))
+        return first, second
+
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the output, and which are added."""
-        first, second = joined_chunks(self._programs(), survey_all(self._programs()), Decimal(self.safe_mm))
+        first, second = self._made
         lines = first.text.decode().splitlines()
         self.first = len(lines)
         added = [*first.added, *(self.first + each for each in second.added)]
@@ -143,15 +165,17 @@ class JoinForge:
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
-        programs = self._programs()
-        first, second = joined_chunks(programs, survey_all(programs), Decimal(self.safe_mm))
+        first, second = self._made
         at = self._cut(lines, added)
         forged = [
             replace(first, text=_text(lines[:at]), added=tuple(each for each in added if each < at)),
             replace(second, text=_text(lines[at:]), added=tuple(each - at for each in added if each >= at)),
         ]
-        with patch("flipreg.produce.join.joined_chunks", lambda *_: iter(forged)):
-            return _passes(lambda: join(programs, safe_z_mm=Decimal(self.safe_mm)))
+        with (
+            patch("flipreg.produce.join.survey_all", lambda _: self._surveys),
+            patch("flipreg.produce.join.joined_chunks", lambda *_: iter(forged)),
+        ):
+            return _passes(lambda: join(self._programs, safe_z_mm=Decimal(self.safe_mm)))
 
     def _cut(self, lines: list[str], added: list[int]) -> int:
         own = len(self.sources[0].splitlines())
@@ -212,21 +236,37 @@ class SplitForge:
     part: int
     safe_mm: int = 20
 
+    @cached_property
+    def _program(self) -> Program:
+        return Program(self.source.encode(), "front.nc")
+
+    @cached_property
+    def _whole(self) -> Whole:
+        return read_whole(self._program)
+
+    @cached_property
+    def _made(self) -> list[ToolProgram]:
+        return tool_programs(self._whole, Decimal(self.safe_mm))
+
+    def _read(self, program: Readable) -> Whole:
+        return self._whole if program is self._program else read_whole(program)
+
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the part, and which are added."""
-        program = Program(self.source.encode(), "front.nc")
-        section = tool_programs(read_whole(program), Decimal(self.safe_mm))[self.part]
+        section = self._made[self.part]
         self.section = section
         return section.text.decode().splitlines(), list(section.added)
 
     def is_accepted(self, lines: list[str], added: list[int]) -> bool:
         """Return whether the proof lets these lines pass."""
-        program = Program(self.source.encode(), "front.nc")
-        sections = tool_programs(read_whole(program), Decimal(self.safe_mm))
+        sections = [*self._made]
         forged = replace(sections[self.part], text=_text(lines), added=tuple(added), begun=self._begun(lines, added))
         sections[self.part] = forged
-        with patch("flipreg.produce.split.tool_programs", lambda *_: sections):
-            return _passes(lambda: split_tools(program, safe_z_mm=Decimal(self.safe_mm)))
+        with (
+            patch("flipreg.produce.split.read_whole", self._read),
+            patch("flipreg.produce.split.tool_programs", lambda *_: sections),
+        ):
+            return _passes(lambda: split_tools(self._program, safe_z_mm=Decimal(self.safe_mm)))
 
     def _begun(self, lines: list[str], added: list[int]) -> int:
         """Return the line after the change and the lines that were added to it."""

@@ -11,7 +11,8 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce.climb import flip_keeping_climb
-from flipreg.rewrite.climb import Run, Turned, turn_contours
+from flipreg.rewrite.climb import Turned, turn_contours
+from flipreg.rewrite.runs import Chosen, Run
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.test_keep_climb import LEADS, PLAIN, TABS
@@ -71,16 +72,21 @@ def test_a_fault_in_a_turned_contour_is_stopped(name: str, monkeypatch: pytest.M
     assert planted == [True]
 
 
+def _claiming(turned: Turned, *runs: Run) -> Turned:
+    return replace(turned, chosen=replace(turned.chosen, runs=runs))
+
+
+def _shifted(turned: Turned, by: int) -> Turned:
+    first = turned.chosen.runs[0]
+    return _claiming(turned, Run(first.first + by, first.last, 1))
+
+
 CLAIMS: dict[str, Callable[[Turned], Turned]] = {
-    "none is said to be turned": lambda turned: replace(turned, runs=()),
-    "too little is said to be turned": lambda turned: replace(
-        turned, runs=(Run(turned.runs[0].first + 1, turned.runs[0].last, 1),)
-    ),
-    "too much is said to be turned": lambda turned: replace(
-        turned, runs=(Run(turned.runs[0].first - 1, turned.runs[0].last, 1),)
-    ),
-    "an open cut is said to be turned": lambda turned: replace(turned, runs=(*turned.runs, Run(11, 11, 1))),
-    "rows that are not there": lambda turned: replace(turned, runs=(*turned.runs, Run(50, 60, 1))),
+    "none is said to be turned": _claiming,
+    "too little is said to be turned": lambda turned: _shifted(turned, 1),
+    "too much is said to be turned": lambda turned: _shifted(turned, -1),
+    "an open cut is said to be turned": lambda turned: _claiming(turned, *turned.chosen.runs, Run(11, 11, 1)),
+    "rows that are not there": lambda turned: _claiming(turned, *turned.chosen.runs, Run(50, 60, 1)),
 }
 
 
@@ -94,7 +100,7 @@ def test_a_false_claim_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) ->
 
 def test_a_contour_left_as_the_mirror_has_it_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
     def not_turned(whole: Whole) -> Turned:
-        return Turned(whole.blocks.text, (), ())
+        return Turned(whole.blocks.text, Chosen((), (), ()))
 
     monkeypatch.setattr("flipreg.produce.climb.turn_contours", not_turned)
     with pytest.raises(ProofError, match="this contour would not be turned round, and nobody told"):

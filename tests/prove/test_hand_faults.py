@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 import flipreg
-from flipreg.produce.produce import FlipAxis, Produced
+from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.produced import Produced
 from flipreg.program.face import FaceProgram
 from flipreg.register.report import Report
 from flipreg.rs274.read.program import Readable

@@ -207,7 +207,7 @@ def test_the_first_line_with_another_number_of_motions_is_named(output: str, lin
 def test_an_arc_that_the_isometry_would_take_out_of_the_main_planes_is_named() -> None:
     source = read("G21 G90 G18\nG0 X0 Y0 Z0\nG2 X10 Z0 I5 K0 F100\n")
     turned = Expected(Isometry.rotation(30.0))
-    message = "front.ngc: line 3: an arc outside the XY plane cannot be turned by this angle"
+    message = "front.ngc: line 3: an arc outside the XY plane cannot be turned by this angle; nothing was written"
     stops(source, source, message, turned)
 
 

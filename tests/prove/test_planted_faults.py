@@ -12,7 +12,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.path import Path
-from flipreg.produce.produce import Produced
+from flipreg.produce.produced import Produced
 from flipreg.rewrite.rewriter import Rewriter, Rewritten
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks

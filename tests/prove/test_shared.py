@@ -31,12 +31,14 @@ READING = "says what a text says, the same for every program; held by the report
 INTERPRETATION = "says what words make a machine do, the same for source and output; held by the report's own examples"
 NO_DECISION = {
     "flipreg.errors": "names errors",
+    "flipreg.units": "has the inch, which is exact by definition; the rest reads what people say, not programs",
     **dict.fromkeys(("flipreg.rs274.code_groups", "flipreg.rs274.code_numbers"), "names the codes of the language"),
     **dict.fromkeys(
         (
             *("blocks", "comments", "dialect", "expression", "foreign", "framing", "grammar", "habit"),
             *("irregular_blocks", "line_layout", "lines"),
-            *("location", "mistakes", "number", "number_columns", "part", "plain_blocks", "program", "scanner"),
+            *("location", "mistakes", "number", "number_columns", "parsed", "part", "plain_blocks", "program"),
+            "scanner",
         ),
         READING,
     ),

@@ -11,7 +11,8 @@ import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce import depth as producing
 from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan, FloorChange
+from flipreg.rewrite.depth_plan import DepthPlan
+from flipreg.rewrite.floors import FloorChange
 from flipreg.rs274.interpret.whole import Whole
 
 SLOT = """G21 G90 G17

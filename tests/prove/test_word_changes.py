@@ -43,36 +43,27 @@ FORGES: dict[str, Forge] = {
     "split, by numbers": SplitForge(NUMBERS, 1),
     "split, by the machine": SplitForge(CHANGER, 1),
 }
-EVERY = 5
-"""In the fast test; the slow one tries all."""
 
 
-def accepted_and_wrong(forge: Forge, step: int) -> Iterator[str]:
+def accepted_and_wrong(forge: Forge) -> Iterator[str]:
     lines, added = forge.written()
     assert forge.is_accepted(lines, added)
     assert forge.is_wrong(lines, added) == ""
     refused = 0
-    for number, (what, new, claim) in enumerate(changes(lines, added)):
-        if number % step:
-            continue
+    for what, new, claim in changes(lines, added):
         if not forge.is_accepted(new, claim):
             refused += 1
             continue
         wrong = forge.is_wrong(new, claim)
         if wrong:
             yield f"{what}: {wrong}"
-    assert refused > 8
-
-
-@pytest.mark.parametrize("name", FORGES)
-def test_no_change_passes_that_changes_a_motion_or_a_state(name: str) -> None:
-    assert list(accepted_and_wrong(FORGES[name], EVERY)) == []
+    assert refused > 40
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", FORGES)
-def test_no_change_of_all_passes_that_changes_a_motion_or_a_state(name: str) -> None:
-    assert list(accepted_and_wrong(FORGES[name], 1)) == []
+def test_no_change_passes_that_changes_a_motion_or_a_state(name: str) -> None:
+    assert list(accepted_and_wrong(FORGES[name])) == []
 
 
 @pytest.mark.parametrize("name", ["home", "join", "split, by numbers"])

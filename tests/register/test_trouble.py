@@ -111,6 +111,8 @@ def test_of_equal_placements_none_is_found_and_the_pitch_is_named(columns: int, 
     assert len(report.flip.alternatives) >= gone + 1
     assert report.vote is not None
     assert report.vote.pitch_mm == pytest.approx((32.0, 0.0))
+    (several,) = open_or(report, Status.NOT_DETERMINED)[1:]
+    assert several.message.startswith(f"{gone + 1} placements of the back fit about as well")
     # What is told comes first, and what fits as well is named.
     told = check(front, back, flip=PAGE, tolerance_mm=0.1)
     assert told.in_register is True

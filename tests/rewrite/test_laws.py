@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 import flipreg
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.produce.produce import FlipAxis, flip, flip_isometry, shift, shift_isometry
+from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
+from flipreg.produce.produce import flip, shift
 from flipreg.rs274.read.location import RefusedError
 from tests.motions import motions, sampled
 from tests.rs274.slowly import programs as plain_programs
 
-SOME = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SOME = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 LENGTHS = st.integers(-99_999, 99_999).map(lambda value: Decimal(value) / 1000)
 

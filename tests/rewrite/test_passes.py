@@ -76,3 +76,7 @@ def test_holes_have_their_line_and_their_bottom() -> None:
     holes = find_holes(motions(DRILLED))
     assert holes == [Hole(3, -1.5, 81), Hole(4, -1.5, 81), Hole(6, -12, 83), Hole(7, -12, 83), Hole(8, -12, 83)]
     assert find_passes(motions(DRILLED), 0.0) == []
+
+
+def test_a_program_without_motions_has_no_passes() -> None:
+    assert find_passes(motions("G21 G90\nM2\nG1 X1 Y1 Z-1 F300\n"), 0.0) == []

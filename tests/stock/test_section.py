@@ -1,15 +1,44 @@
 """What of a program is looked at: wherever it is below the face, however it comes there."""
 
 import re
+from itertools import pairwise
 
+import numpy as np
 import pytest
+import shapely
 
+from flipreg.cut.grid import Grid
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job.problem import JobFileError
+from flipreg.stock.section import seen_over
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, profile, said, statuses
 
 FLAT = "6 flat"
+
+
+class TestWhatIsSeenFromAbove:
+    @pytest.mark.parametrize("radius_mm", [0.6, 3.0])
+    def test_cells_within_a_radius_of_ways_are_seen_over_wherever_the_ways_lie(self, radius_mm: float) -> None:
+        # Short ways one after the other round a corner and to and fro, one alone, and one beside the grid.
+        corners = np.array([[2.0, 3.0], [12.0, 3.0], [12.0, 9.0], [12.0, 5.0]])
+        along = np.concatenate([np.linspace(a, b, 9)[:-1] for a, b in pairwise(corners)] + [corners[-1:]])
+        starts = np.concatenate([along[:-1], [[20.0, 11.0], [-9.0, 40.0]]])
+        ends = np.concatenate([along[1:], [[20.0, 11.0], [-9.0, 50.0]]])
+        grid = Grid(0.1, 0.2, 0.5, (30, 60))
+        places = shapely.points(*np.meshgrid(grid.xs_mm, grid.ys_mm))
+        ways = shapely.MultiLineString([[a, b] for a, b in zip(starts, ends + 1e-9, strict=True)])
+        away = shapely.distance(places, ways)
+        start_mm, end_mm = (np.column_stack([part, np.zeros(len(part))]) for part in (starts, ends))
+        seen = seen_over(grid, start_mm, end_mm, radius_mm)
+        assert seen[away < radius_mm - 1e-4].all()
+        assert not seen[away > radius_mm + 1e-4].any()
+        assert 0 < seen.sum() < seen.size
+
+    def test_no_ways_and_ways_far_off_are_over_no_cell(self) -> None:
+        grid, far = Grid(0.0, 0.0, 1.0, (5, 5)), np.array([[90.0, 90.0, 0.0]])
+        assert not seen_over(grid, far, far + 3.0, 2.0).any()
+        assert not seen_over(grid, far[:0], far[:0], 2.0).any()
 
 
 class TestWhereProgramsAreLookedAt:

@@ -70,7 +70,7 @@ def parse_job(data: bytes, *, source: str, folder: str) -> Job:
 
 
 def with_lines(error: JobFileError) -> JobFileError:
-    """Return an error about a job file that turned out later, when the programs were there, with the file's lines."""
+    """Return an error that showed only once the programs were read, with the lines of the job file."""
     try:
         with open(error.source, "rb") as file:
             _, text = load_toml(file.read(), source=error.source)

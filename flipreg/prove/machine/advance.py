@@ -10,6 +10,7 @@ from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Lines
 from flipreg.prove.machine.machine import AXES, Machine
 from flipreg.prove.machine.step import step
+from flipreg.units import INCH
 
 __all__ = ["advance"]
 
@@ -18,7 +19,6 @@ _CENTRES, _ENDS = np.frombuffer(b"IJK", np.uint8), np.frombuffer(b"XYZ", np.uint
 _MOTIONS = (0.0, 1.0, 2.0, 3.0)
 _SHORTEST = 24
 """Shorter runs are walked block after block (chosen)."""
-_MM_PER_INCH = Decimal("25.4")
 
 
 def advance(machine: Machine, history: History, lines: Lines, first: int, stop: int) -> None:
@@ -105,4 +105,4 @@ def _rows(lines: Lines, letter: str, first: int, stop: int) -> NDArray[np.int64]
 
 def _mm(machine: Machine, lines: Lines, row: int) -> Decimal:
     value = lines.value(row)
-    return value * _MM_PER_INCH if machine.units == 200 else value
+    return value * INCH if machine.units == 200 else value

@@ -5,11 +5,11 @@ from decimal import Decimal
 
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.machine import AXES, Machine
+from flipreg.units import INCH
 
 __all__ = ["drilled"]
 
 _STICKY = "RQPIJK"
-_MM_PER_INCH = Decimal("25.4")
 
 
 def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) -> bool:
@@ -31,7 +31,7 @@ def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) ->
     """
     w = 19 - machine.plane // 10
     deep = AXES[w]
-    scale = _MM_PER_INCH if machine.units == 200 else Decimal(1)
+    scale = INCH if machine.units == 200 else Decimal(1)
     said = {letter: value * (1 if letter == "P" else scale) for letter, value in words.items()}
     before = machine.cycle if goes_on else {}
     machine.cycle = {**before, **{letter: said[letter] for letter in (*_STICKY, deep) if letter in said}}

@@ -55,7 +55,8 @@ class Machine:
     axis_offset, stored : three coordinates
         The axis offsets of G92, and the ones that G92.3 brings back.
     path : tuple or None
-        Path control: ten times the code, and the words beside it that are no motion's; None where nothing was said.
+        Path control: ten times the code, and the words beside it that are no motion's, as lengths in millimetres; None
+        where nothing was said.
     turning : int
         3, 4 or 5.
     speed, feed_mm : Decimal or None

@@ -7,10 +7,10 @@ from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
 from flipreg.prove.machine.drill import drilled
 from flipreg.prove.machine.line import Line
 from flipreg.prove.machine.machine import AXES, Frame, Machine, Place
+from flipreg.units import INCH
 
 __all__ = ["Deed", "Move", "step"]
 
-_MM_PER_INCH = Decimal("25.4")
 _MODES = {
     **dict.fromkeys((170, 180, 190), "plane"),
     **dict.fromkeys((200, 210), "units"),
@@ -165,10 +165,10 @@ def _compensations(machine: Machine, line: Line) -> None:
 
 
 def _path_words(machine: Machine, line: Line) -> tuple[tuple[str, Decimal], ...]:
-    # I, J, K and R of an arc or a cycle are its own.
+    # I, J, K and R of an arc or a cycle are its own. Which of the words is a length depends on the machine.
     is_theirs = machine.motion is not None and machine.motion not in (0, 10, _NO_MOTION)
     letters = "PQL" if is_theirs and (set(line.words) & {*AXES} or set(line.g) & {*_ARCS}) else "PQLRIJK"
-    return tuple(sorted((letter, value) for letter, value in line.words.items() if letter in letters))
+    return tuple(sorted((letter, _mm(machine, value)) for letter, value in line.words.items() if letter in letters))
 
 
 def _length(machine: Machine, line: Line) -> Coordinate:
@@ -179,7 +179,7 @@ def _length(machine: Machine, line: Line) -> Coordinate:
 
 
 def _mm(machine: Machine, value: Decimal) -> Decimal:
-    return value * _MM_PER_INCH if machine.units == 200 else value
+    return value * INCH if machine.units == 200 else value
 
 
 def _target(machine: Machine, line: Line, deed: Deed) -> dict[int, Coordinate]:
@@ -260,11 +260,12 @@ def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -
         _go(machine, deed, end, is_fed=True)
     elif motion is not None and motion > _NO_MOTION:
         deed.acts.append("cycle")
-        start = machine.where()
+        start, straight = machine.where(), not machine.radius_off
         words = {letter: value for letter, value in line.words.items() if letter in "XYZRQPIJKL"}
         goes_on = motion == motion_before
         deed.leaned_on_start |= drilled(machine, words, goes_on=goes_on)
-        deed.moves.append(Move(is_fed=True, is_straight=True, start=start, end=machine.where()))
+        machine.radius_off -= {axis for axis, letter in enumerate(AXES) if letter in words}
+        deed.moves.append(Move(is_fed=True, is_straight=straight, start=start, end=machine.where()))
     else:
         _go(machine, deed, _target(machine, line, deed), is_fed=motion != 0)
 

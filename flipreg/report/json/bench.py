@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from flipreg.align.budget_report import BudgetReport, FeatureError
 from flipreg.align.coverage import position_diameter
-from flipreg.align.marks import FaceSheet, MarkingSheet, SetupSheet
+from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.align.nudge import Nudge
 from flipreg.align.touch_report import MarkDistance, TouchedMark, TouchReport
 from flipreg.findings import Finding

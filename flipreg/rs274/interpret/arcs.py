@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.arc import centre_from_radius, plane_axes, sweep_deg
-from flipreg.rs274.interpret.chunk import INCH_MM
 from flipreg.rs274.interpret.words import Words
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.rs274.read.habit import Habit, Notices
+from flipreg.units import INCH_MM
 
 __all__ = [
     "LARGEST_DIFFERENCE_INCH",
@@ -145,7 +145,7 @@ class _Checks:
 
     def plane_words(self, named: Flags, along_normal: Floats, by_radius: Flags) -> None:
         endless = ~named.any(axis=1)
-        self._notices.add(Habit.WHOLE_CIRCLE, self._arcs.block[endless & ~by_radius])
+        self._note(Habit.WHOLE_CIRCLE, np.flatnonzero(endless & ~by_radius))
         for arc in _where(endless & by_radius):
             axes, plane = self._letters(_AXES, arc), self._plane(arc)
             message = f"an arc in the {plane} plane without {axes[0]} or {axes[1]}; write the end point's {axes[0]}"
@@ -153,7 +153,7 @@ class _Checks:
         for arc in _where(np.abs(along_normal) > 0):
             letter = _OFFSETS[self._arcs.normal[arc]]
             wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
-            message = f"{letter} in an arc of the {self._plane(arc)} plane, expected {wanted}"
+            message = f"{letter} in an arc of the {self._plane(arc)} plane, expected {wanted}; leave {letter} out"
             raise self._blocks.error(message, row=self._row(arc, letter))
 
     def centre_words(self, given: Floats, by_radius: Flags) -> None:
@@ -167,7 +167,7 @@ class _Checks:
             raise self._blocks.error(message, row=self._row(arc, "R"))
         for arc in _where(missing.any(axis=1) & ~by_radius & self._arcs.absolute_centres):
             wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
-            message = f"half a centre: with G90.1 in force {wanted} are positions, and both are needed"
+            message = f"half a centre: with G90.1 in force {wanted} are positions; write both"
             raise self._blocks.error(message, row=self._row(arc, self._letters(_OFFSETS, arc)))
 
     def known_start(self, start: Floats) -> None:
@@ -184,33 +184,45 @@ class _Checks:
                 message = "R for an arc that ends where it starts names no circle; write the centre with I, J or K"
             else:
                 least, found = self._shown(arc, chord / 2), self._shown(arc, abs(float(radius[arc])))
-                message = f"arc radius is {found}, but start and end need at least {least}"
+                message = f"arc radius is {found}, but start and end need at least {least}; write R or the end again"
             raise self._blocks.error(message, row=self._row(arc, "R"))
 
     def radii(self, at_start: Floats, at_end: Floats, slack: Floats, centred: Flags) -> None:
         letters = _OFFSETS
-        for arc in _where(centred & (at_start <= _NOISE_MM)):
-            message = "the centre of this arc is its start point, so that it has no radius"
-            raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
         rounded: list[int] = []
         unequal: list[int] = []
+        for arc in _where(centred & (at_start <= _NOISE_MM)):
+            wanted = " and ".join(sorted(self._letters(letters, arc)))
+            message = f"the centre of this arc is its start point, so that it has no radius; write {wanted} again"
+            raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
         for arc in _where(centred & (np.abs(at_start - at_end) > slack)):
             inch = bool(self._arcs.inch[arc])
             unit, least = (INCH_MM, LARGEST_DIFFERENCE_INCH) if inch else (1.0, LARGEST_DIFFERENCE_MM)
             block, difference = int(self._arcs.block[arc]), abs(float(at_start[arc] - at_end[arc])) / unit
             if difference <= least + _NOISE_MM:
-                (rounded if difference <= self._rounding(block) + _NOISE_MM else unequal).append(block)
+                (rounded if difference <= self._rounding(block) + _NOISE_MM else unequal).append(arc)
                 continue
             found = self._shown(arc, float(at_start[arc])), self._shown(arc, float(at_end[arc]))
-            allowed = "0.002 mm, read 0.0127 mm" if not inch else "0.0002 in, read 0.0005 in"
+            allowed = "0.0002 in; usual machines 0.0005 in" if inch else "0.002 mm; usual machines 0.0127 mm"
             wanted = " and ".join(sorted(self._letters(letters, arc)))
             message = (
                 f"arc radius is {found[0]} at the start, {found[1]} at the end, which has no one centre (allowed "
                 f"difference {allowed}); write {wanted} or the end again"
             )
             raise self._blocks.error(message, row=self._row(arc, self._letters(letters, arc)))
-        self._notices.add(Habit.ROUNDED_RADII, rounded)
-        self._notices.add(Habit.UNEQUAL_RADII, unequal)
+        self._note(Habit.ROUNDED_RADII, rounded)
+        self._note(Habit.UNEQUAL_RADII, unequal)
+
+    def _note(self, habit: Habit, arcs: Index | list[int]) -> None:
+        """Note a habit of arcs, at the words of their centres."""
+        if not len(arcs):
+            return
+        blocks = np.zeros(len(self._blocks), np.bool_)
+        blocks[self._arcs.block[arcs]] = True
+        for letter in _OFFSETS:
+            words = self._words[letter]
+            here = blocks[words.block]
+            self._notices.add(habit, words.block[here], self._blocks.start[words.row[here]])
 
     def _rounding(self, block: int) -> float:
         """Return how far two radii may be apart by the rounding of a block's words, in its unit."""

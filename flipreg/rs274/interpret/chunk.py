@@ -12,15 +12,13 @@ from flipreg.rs274.interpret.words import Letter, Words
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.habit import Habit, Notices
+from flipreg.units import INCH_MM
 
-__all__ = ["INCH_MM", "Chunk", "in_mm"]
+__all__ = ["Chunk", "in_mm"]
 
 Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-
-INCH_MM = 25.4
-"""Millimetres in one inch, exactly."""
 
 _AXES = "XYZ"
 _AXIS_CODES = np.array(sorted(AXIS_CODES), np.int16)
@@ -66,6 +64,10 @@ class Chunk:
     moving: Flags
     passive: Index
     notices: Notices
+
+    def note(self, habit: Habit, codes: Codes) -> None:
+        """Note a habit at codes."""
+        self.notices.add(habit, codes.block, self.blocks.start[codes.row])
 
     @classmethod
     def of(cls, blocks: Blocks, values: Floats, dialect: Dialect = USUAL) -> "Chunk":

@@ -112,17 +112,18 @@ def g_codes(words: "CodeWords") -> Codes:
     if int(codes.group.max(initial=0)) < Group.ARC_CENTRES:
         return codes
     for group, habit in ((Group.IDLE, Habit.UNUSED_CANCEL), (Group.ARC_CENTRES, Habit.ARC_CENTRES)):
-        words.notices.add(habit, codes.block[codes.group == group])
+        words.note(habit, codes.where(codes.group == group))
     return codes
 
 
 def m_codes(words: "CodeWords") -> Codes:
     """Return the M words of a chunk with their groups; errors as for `g_codes`."""
     codes = _each_once(words, _codes(words, words.value, _GROUP_OF_M), _m_name)
-    fifth = np.flatnonzero(codes.block[_MOST_M_WORDS:] == codes.block[:-_MOST_M_WORDS])
-    words.notices.add(Habit.MANY_M_CODES, codes.block[fifth])
+    too_many = np.zeros(len(codes), np.bool_)
+    too_many[_MOST_M_WORDS:] = codes.block[_MOST_M_WORDS:] == codes.block[:-_MOST_M_WORDS]
+    words.note(Habit.MANY_M_CODES, codes.where(too_many))
     if len(codes) and int(codes.code.max()) >= M.CALL:
-        words.notices.add(Habit.SUBPROGRAM, codes.block[codes.code >= M.CALL])
+        words.note(Habit.SUBPROGRAM, codes.where(codes.code >= M.CALL))
     return codes
 
 
@@ -151,6 +152,10 @@ class CodeWords:
     passive: frozenset[int]
     notices: Notices
 
+    def note(self, habit: Habit, codes: Codes) -> None:
+        """Note a habit at codes."""
+        self.notices.add(habit, codes.block, self.blocks.start[codes.row])
+
 
 def _codes(words: CodeWords, number: Floats, table: NDArray[np.uint8]) -> Codes:
     code = np.rint(number)
@@ -161,7 +166,7 @@ def _codes(words: CodeWords, number: Floats, table: NDArray[np.uint8]) -> Codes:
     row, block = words.row, words.block
     if wrong.any():
         passive = wrong & np.isin(np.rint(number), [*words.passive]) & (np.abs(number - np.rint(number)) <= _INTEGER)
-        words.notices.add(Habit.PASSIVE_CODE, block[passive])
+        words.notices.add(Habit.PASSIVE_CODE, block[passive], words.blocks.start[row[passive]])
         unknown = np.flatnonzero(wrong & ~passive)
         if unknown.size:
             found = int(row[unknown[0]])
@@ -176,7 +181,8 @@ def _unknown(letter: str, number: float, spelling: str) -> str:
     """Return what is said of a code that nobody knows here."""
     found = f"{spelling} is not a code of RS-274/NGC, so that what it does is not known here"
     name = f"{letter}{number:g}"
-    if number < 0 or number * 10 != int(number * 10) or moves_something(name):
+    scale = 10 if letter == "G" else 1
+    if number < 0 or number * scale != int(number * scale) or moves_something(name):
         return f"{found}; write the program without it"
     return f"{found}; take it out or, if it moves nothing on your machine, name it with --passive {name}"
 
@@ -208,12 +214,14 @@ def _each_once(words: CodeWords, codes: Codes, name: Callable[[int], str]) -> Co
                 both = f"{name(pair[1])} beside {name(pair[0])} in one block"
                 message = f"{both}, of which only one can hold; leave one out, or write two blocks"
                 raise words.blocks.error(message, row=int(codes.row[word]))
-            noticed.setdefault(habit, []).append(int(codes.block[word]))
+            # G80 is what is told of, wherever in the block it stands.
+            cancels = habit is Habit.CANCEL_BESIDE_MOTION and pair[0] == G.NO_MOTION
+            noticed.setdefault(habit, []).append(before if cancels else word)
             if which is not None:
                 keep[(before, word)[which]] = False
                 holds[group] = (word, before)[which]
-    for habit, blocks in noticed.items():
-        words.notices.add(habit, blocks)
+    for habit, found in noticed.items():
+        words.note(habit, Codes(codes.row[found], codes.block[found], codes.code[found], codes.group[found]))
     return codes.where(keep)
 
 

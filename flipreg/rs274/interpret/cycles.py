@@ -185,7 +185,7 @@ class Drilling:
         bottom = stepped(level, words.depth_mm) if block.incremental else self.at.at(w, words.depth_mm)
         self.at.name_level(w)
         if level < bottom - _NOISE_MM:
-            message = f"R is at {level:.4f} mm, below the bottom of the hole at {bottom:.4f} mm"
+            message = f"R is at {level:.4f} mm, below the bottom of the hole at {bottom:.4f} mm; write a higher R"
             raise complain(message, "R" + _AXES[w])
         clear = level
         if block.initial_level:
@@ -228,7 +228,7 @@ class Drilling:
     def _peck(self, w: int, peck: float, levels: tuple[float, float, float], complain: Complaint) -> None:
         level, bottom, clear = levels
         if (level - bottom) / peck > MOST_REPEATS:
-            message = f"pecks of {peck:g} mm from {level:g} to {bottom:g} mm are more than {MOST_REPEATS} pecks"
+            message = f"more than {MOST_REPEATS} pecks of {peck:g} mm from {level:g} to {bottom:g} mm; write a larger Q"
             raise complain(message, "Q")
         depth = level
         while True:
@@ -285,7 +285,7 @@ def _holes(block: CycleBlock, complain: Complaint) -> int:
     if holes < 1 or abs(block.repeats - holes) > 1e-4:
         raise complain(f"L{block.repeats:g} repeats, expected a whole number of 1 or more", "L")
     if holes > MOST_REPEATS:
-        raise complain(f"{holes} repeats in one block, expected at most {MOST_REPEATS}", "L")
+        raise complain(f"{holes} repeats in one block, expected at most {MOST_REPEATS}; write more blocks", "L")
     return holes
 
 

@@ -5,9 +5,10 @@ from collections.abc import Iterable
 import numpy as np
 
 from flipreg.rs274.interpret.subprograms import Step
+from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.habit import Habit, Noticed
 
-__all__ = ["HabitCount"]
+__all__ = ["HabitCount", "habits_of"]
 
 _MOST_LINES = 6
 """Lines that a note names (chosen)."""
@@ -61,3 +62,11 @@ class HabitCount:
             return f"line {lines[0]}"
         more = f" and {count - len(lines)} more" if count > len(lines) else ""
         return f"lines {', '.join(map(str, lines))}{more}"
+
+
+def habits_of(whole: Whole) -> tuple[str, ...]:
+    """Return what is to be said of each habit of a program, in the order of the lines."""
+    habits = HabitCount()
+    habits.add(whole.blocks.habits)
+    habits.add(whole.modes.habits)
+    return habits.sentences()

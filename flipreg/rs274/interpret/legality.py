@@ -62,12 +62,14 @@ def check_chunk(chunk: Chunk, modes: Modes, state: State) -> int:
 
 def _check_non_modal(chunk: Chunk, modes: Modes, words: Codes, motion: Codes) -> None:
     """Hold the codes of the non-modal group to what they need, and to what may not stand beside them (3.4)."""
-    named = dict(zip(motion.block.tolist(), motion.code.tolist(), strict=True)) if len(words) else {}
+    if not len(words):
+        return
+    named = dict(zip(motion.block.tolist(), motion.code.tolist(), strict=True))
+    homes = words.block[np.isin(words.code, HOMES)]
+    chunk.note(Habit.HOME_BESIDE_TRAVERSE, motion.where((motion.code == G.RAPID) & np.isin(motion.block, homes)))
     for row, block, code in zip(words.row.tolist(), words.block.tolist(), words.code.tolist(), strict=True):
         beside = named.get(block, NO_MOTION)
-        if code in HOMES and beside == G.RAPID:
-            chunk.notices.add(Habit.HOME_BESIDE_TRAVERSE, [block])
-        elif code in AXIS_CODES and beside != NO_MOTION:
+        if code in AXIS_CODES and beside != NO_MOTION and not (code in HOMES and beside == G.RAPID):
             message = f"{code_name(code)} beside {code_name(beside)}: both use the axis words; write two blocks"
             raise chunk.blocks.error(message, row=row)
         if code == G.DATA:
@@ -133,7 +135,7 @@ def _check_motion_words(chunk: Chunk, motion: Codes) -> None:
         return
     modes = bare & (motion.code <= G.COUNTER_CLOCKWISE)
     home = chunk.notices.blocks_of(Habit.HOME_BESIDE_TRAVERSE)
-    chunk.notices.add(Habit.MODE_ALONE, motion.block[modes & ~np.isin(motion.block, home)])
+    chunk.note(Habit.MODE_ALONE, motion.where(modes & ~np.isin(motion.block, home)))
     for word in np.flatnonzero(bare & ~modes).tolist():
         if any(chunk.words[letter].row_in(int(motion.block[word])) >= 0 for letter in "ABC"):
             continue
@@ -148,7 +150,10 @@ def _check_rotary(chunk: Chunk, modes: Modes) -> None:
         turning = np.flatnonzero(words.value != 0)
         if turning.size:
             row = int(words.row[turning[0]])
-            message = f"a rotary axis that moves ({chunk.blocks.spelling(row)}); write the program for three axes"
+            message = (
+                f"a rotary axis that moves ({chunk.blocks.spelling(row)}): what X, Y and Z cut hangs on where it lies "
+                "on the machine; write the program for three axes"
+            )
             raise chunk.blocks.refusal(message, row=row)
 
 
@@ -167,9 +172,8 @@ def _check_indices(chunk: Chunk) -> None:
         row = int(dwell.row[negative[0]])
         raise chunk.blocks.error(f"{chunk.blocks.spelling(row)}, expected a dwell of 0 s or more", row=row)
     length = chunk.g.of(Group.LENGTH)
-    for word in np.flatnonzero(length.code == G.LENGTH_ON).tolist():
-        if chunk.words["H"].row_in(int(length.block[word])) < 0:
-            chunk.notices.add(Habit.OWN_LENGTH, [int(length.block[word])])
+    by_table = chunk.words["H"].named(chunk.size)
+    chunk.note(Habit.OWN_LENGTH, length.where((length.code == G.LENGTH_ON) & ~by_table[length.block]))
 
 
 def _check_compensation(chunk: Chunk, modes: Modes, state: State, cutter: Codes) -> None:
@@ -218,7 +222,8 @@ def _check_parks(chunk: Chunk, modes: Modes, state: State) -> int:
         message = "a move to a machine position while cutter compensation is on; write G40 before it"
         code = chunk.g.where((chunk.g.block == wrong[0]) & np.isin(chunk.g.code, _PARKS))
         raise words.error(message, row=int(code.row[-1]))
-    chunk.notices.add(Habit.PARKED_BESIDE_THE_CUTTER, parks)
+    codes = chunk.g.where(np.isin(chunk.g.code, _PARKS))
+    chunk.note(Habit.PARKED_BESIDE_THE_CUTTER, codes.where(np.isin(codes.block, parks)))
     if not known.all():
         return line + int(parks[-1])
     return 0 if says.size else state.parked_line
@@ -246,5 +251,5 @@ def _check_inverse_time(chunk: Chunk, modes: Modes) -> None:
         raise chunk.blocks.error(message, row=chunk.words.first_row(int(cycles.argmax()), "GXYZ"))
     bare = feeding & ~chunk.words["F"].named(chunk.size)
     if bare.any():
-        message = "a feed move without F; with inverse time feed (G93) every G1, G2 and G3 block needs one"
+        message = "a feed move without F, which every G1, G2 and G3 block needs under G93; write F, or G94 before it"
         raise chunk.blocks.error(message, row=chunk.words.first_row(int(bare.argmax()), "GXYZ"))

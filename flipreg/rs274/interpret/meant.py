@@ -13,11 +13,13 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import ARCS, COMPENSATING, CYCLES, G, M
 from flipreg.rs274.interpret.chunk import Chunk
 from flipreg.rs274.interpret.state import Modes
+from flipreg.rs274.interpret.words import Letter
 from flipreg.rs274.read.habit import Habit
 
 __all__ = ["read_words"]
 
 Flags = NDArray[np.bool_]
+Index = NDArray[np.int64]
 
 _CYCLES_THAT_USE = {
     **dict.fromkeys("IJK", (G.BACK_BORING,)),
@@ -68,34 +70,34 @@ def read_words(chunk: Chunk, modes: Modes) -> tuple[Chunk, Modes]:
                 row = int(words.row[twice[0]])
                 message = f"{chunk.blocks.spelling(row)} beside two codes that may use it; write two blocks"
                 raise chunk.blocks.error(message, row=row)
-        bare = words.block[~used[words.block]]
+        bare = np.flatnonzero(~used[words.block])
         if not bare.size:
             continue
         if letter in _FREE:
-            bare = _read_free(chunk, bare, free, Habit.PATH_WORDS)
+            bare = _read_free(chunk, words, bare, free, Habit.PATH_WORDS)
         if letter in _LENGTHS:
             still = words.block[~used[words.block] & (free | straight)[words.block]]
             idle.append(still * 128 + ord(letter))
-            bare = _read_free(chunk, bare, straight, Habit.IDLE_WORDS)
+            bare = _read_free(chunk, words, bare, straight, Habit.IDLE_WORDS)
         if bare.size:
-            row = chunk.words[letter].row_in(int(bare[0]))
+            row = int(words.row[bare[0]])
             raise chunk.blocks.error(_unused(chunk, modes, letter, row), row=row)
     return chunk, replace(modes, idle=np.sort(np.concatenate(idle))) if idle else modes
 
 
-def _read_free(chunk: Chunk, block: NDArray[np.int64], reads: Flags, habit: Habit) -> NDArray[np.int64]:
-    """Note the blocks of words that are read by a habit, and return the others."""
-    hit = reads[block]
+def _read_free(chunk: Chunk, words: Letter, bare: Index, reads: Flags, habit: Habit) -> Index:
+    """Note those of the bare words that are read by a habit, and return the others."""
+    hit = reads[words.block[bare]]
     if not hit.any():
-        return block
+        return bare
+    noted = bare[hit]
     if habit is Habit.PATH_WORDS:
         # Words beside a passive code belong to it, and the code is noticed itself.
         path = np.zeros(chunk.size, np.bool_)
         path[chunk.g.of(Group.PATH_CONTROL).block] = True
-        chunk.notices.add(habit, block[hit & path[block]])
-    else:
-        chunk.notices.add(habit, block[hit])
-    return block[~hit]
+        noted = noted[path[words.block[noted]]]
+    chunk.notices.add(habit, words.block[noted], chunk.blocks.start[words.row[noted]])
+    return bare[~hit]
 
 
 def _unused(chunk: Chunk, modes: Modes, letter: str, row: int) -> str:
@@ -112,7 +114,7 @@ def _has(chunk: Chunk, letters: str) -> bool:
     return any(len(chunk.words[letter]) for letter in letters)
 
 
-def _without_dwells(chunk: Chunk) -> tuple[Chunk, NDArray[np.int64]]:
+def _without_dwells(chunk: Chunk) -> tuple[Chunk, Index]:
     """Return the chunk without the X words that are seconds of G4, and their blocks.
 
     Raises
@@ -129,7 +131,7 @@ def _without_dwells(chunk: Chunk) -> tuple[Chunk, NDArray[np.int64]]:
     alone &= ~np.isin(dwell.block, chunk.g.of(Group.MOTION).block)
     wrong = np.flatnonzero(bare & ~alone)
     if wrong.size:
-        message = "G4 without P, expected the dwell in seconds"
+        message = "G4 without P, expected the dwell in seconds, as in G4 P0.5, and no other motion beside it"
         raise chunk.blocks.error(message, row=int(dwell.row[wrong[0]]))
     block = dwell.block[alone]
     if not block.size:
@@ -140,7 +142,7 @@ def _without_dwells(chunk: Chunk) -> tuple[Chunk, NDArray[np.int64]]:
     if negative.size:
         row = int(x.row[negative[0]])
         raise chunk.blocks.error(f"{chunk.blocks.spelling(row)}, expected a dwell of 0 s or more", row=row)
-    chunk.notices.add(Habit.DWELL_BY_X, block)
+    chunk.notices.add(Habit.DWELL_BY_X, x.block[seconds], chunk.blocks.start[x.row[seconds]])
     moving, named = chunk.moving.copy(), chunk.named.copy()
     moving[block] = named[0, block] = False
     x = chunk.words.keep("X", ~seconds)
@@ -183,7 +185,10 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
     centred[np.flatnonzero(free & centred)[~said]] = False
     if not centred.any():
         return chunk
-    chunk.notices.add(Habit.WHOLE_CIRCLE, np.flatnonzero(centred))
+    for letter in "IJK":
+        words = chunk.words[letter]
+        here = centred[words.block]
+        chunk.notices.add(Habit.WHOLE_CIRCLE, words.block[here], chunk.blocks.start[words.row[here]])
     return replace(chunk, moving=chunk.moving | centred)
 
 

@@ -9,14 +9,14 @@ from math import isnan
 import numpy as np
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.chunk import INCH_MM
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable, Units
 from flipreg.rs274.read.scanner import scan_chunks
+from flipreg.units import INCH_MM
 
-__all__ = ["UnitWatch", "first_state", "line_without_units"]
+__all__ = ["UnitWatch", "first_state", "line_without_units", "size_of_numbers"]
 
 _UNITS = (20, 21)
 _LENGTHS = [ord(letter) for letter in "XYZIJKR"]
@@ -65,17 +65,25 @@ class UnitWatch:
 
     def note(self) -> str:
         """Return what was taken, why, and what the size of the numbers says."""
-        numbers = f"X and Y go up to {self._largest_mm:g}"
-        if self._largest_mm * INCH_MM > _LARGEST_TABLE_MM:
-            size = f"{numbers}, which as inches would be {self._largest_mm * INCH_MM / 1000:.1f} m: millimetres fit"
-        elif 0 < self._largest_mm < _SMALLEST_PART_MM:
-            size = f"{numbers}, which is little in millimetres: are they inches?"
-        else:
-            size = f"{numbers}, which says neither the one nor the other"
         return (
             f"no G20 or G21 before line {self.line}: the machine decides what the numbers are, and they were taken for "
-            f"millimetres, as the lengths that were given; {size}; --units mm or --units inch settles it"
+            f"millimetres, as the lengths that were given; {size_of_numbers(self._largest_mm)}; --units mm or "
+            "--units inch settles it"
         )
+
+
+def size_of_numbers(largest: float) -> str:
+    """Return what the largest X or Y of a program, as it is written, says of its unit.
+
+    >>> size_of_numbers(600)
+    'X and Y go up to 600, which as inches would be 15.2 m: millimetres fit'
+    """
+    numbers = f"X and Y go up to {largest:g}"
+    if largest * INCH_MM > _LARGEST_TABLE_MM:
+        return f"{numbers}, which as inches would be {largest * INCH_MM / 1000:.1f} m: millimetres fit"
+    if 0 < largest < _SMALLEST_PART_MM:
+        return f"{numbers}, which is little in millimetres: are they inches?"
+    return f"{numbers}, which says neither the one nor the other"
 
 
 def line_without_units(program: Readable) -> int:

@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 from flipreg.path import Kind
 from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import HOMES, OFFSET_CODES, G
-from flipreg.rs274.interpret.chunk import INCH_MM, Chunk
+from flipreg.rs274.interpret.chunk import Chunk
 from flipreg.rs274.interpret.column import at
 from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.state import NO_MOTION, Apart, Modes, State
 from flipreg.rs274.read.location import ProgramError
+from flipreg.units import INCH_MM
 
 __all__ = ["walked"]
 

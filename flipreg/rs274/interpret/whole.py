@@ -10,7 +10,7 @@ from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import Scanner
 
-__all__ = ["Whole", "read_whole"]
+__all__ = ["Whole", "read_again", "read_whole"]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -49,11 +49,24 @@ def read_whole(program: Readable) -> Whole:
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    scanner = Scanner(program.source)
-    text = b"".join(program.pieces())
+    return _read(program.source, b"".join(program.pieces()), first_state(program))
+
+
+def read_again(text: bytes, source: Whole) -> Whole:
+    """Read a text that was made of a program as that program was read: under its name, in its unit and dialect.
+
+    Raises
+    ------
+    ProgramError, RefusedError
+        As `read_whole`.
+    """
+    return _read(source.blocks.source, text, source.before)
+
+
+def _read(name: str, text: bytes, before: State) -> Whole:
+    scanner = Scanner(name)
     parts = list(scanner.scan(text, last=True)) if text else []
     scanner.check_end()
     blocks = parts[0]
-    before = first_state(program)
     modes, path, after = interpret_blocks(blocks, before)
     return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), before, after)

@@ -124,7 +124,7 @@ class Words:
                 first = self._blocks.spelling(int(row[differs[0]]))
                 message = f"a second {chr(self._letter[second])} word in one block, beside {first}; leave one out"
                 raise self._blocks.error(message, row=second)
-            self._notices.add(Habit.SAID_TWICE, block[1:][again])
+            self._notices.add(Habit.SAID_TWICE, block[1:][again], self._blocks.start[row[1:][again]])
             keep = np.flatnonzero(np.concatenate([[True], ~again]))
             row, block, value = row[keep], block[keep], value[keep]
         return Letter(row, block, value)

@@ -5,7 +5,7 @@ that mean nothing. Offsets count characters of the line from 0; a character is a
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from importlib import resources
@@ -26,11 +26,12 @@ from flipreg.rs274.read.foreign import BlockSyntaxError, foreign_bytes, foreign_
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.mistakes import explain
 from flipreg.rs274.read.number import exact
+from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 
 if TYPE_CHECKING:
     from lark import Token
 
-__all__ = ["DEEPEST", "BlockSyntaxError", "ParsedBlock", "ParsedSetting", "ParsedWord", "parse_block"]
+__all__ = ["DEEPEST", "BlockSyntaxError", "parse_block"]
 
 DEEPEST = 100
 """Brackets, functions, operators and `#` that may lie inside one another in a value.
@@ -41,55 +42,6 @@ Every later walk over an expression is recursive, so this keeps each of them far
 
 _NO_BREAK, _TWO_BYTES = "\xa0", "\xc2\xa0"
 """A no-break space in Latin-1, and in UTF-8, as the bytes of a line."""
-
-
-class ParsedWord(NamedTuple):
-    """A word: an upper-case letter and its value.
-
-    `value` is (mantissa, decimals) of a literal number, or an expression. `start`, `number` and `end` are the
-    offsets of the letter, of the first character of the value, and after the last character of the value.
-    """
-
-    letter: str
-    value: tuple[int, int] | Expression
-    start: int
-    number: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class ParsedSetting:
-    """`#index = value`, from the `#` to after the last character of the value."""
-
-    index: Expression
-    value: Expression
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True)
-class ParsedBlock:
-    """What one line says.
-
-    Attributes
-    ----------
-    flags : BlockFlag
-        What the whole line is, besides its words.
-    words : tuple of ParsedWord
-        In the order of the line; the line number (N) and the program number (O) are words too.
-    comments : tuple of (int, int)
-        Spans of the comments, brackets included, or from `;` to the end of the line.
-    settings : tuple of ParsedSetting
-        In the order of the line.
-    habits : tuple of Habit
-        What the line has that the report does not, where a whole line shows it.
-    """
-
-    flags: BlockFlag
-    words: tuple[ParsedWord, ...]
-    comments: tuple[tuple[int, int], ...]
-    settings: tuple[ParsedSetting, ...]
-    habits: tuple[Habit, ...] = ()
 
 
 def parse_block(text: str) -> ParsedBlock:
@@ -125,8 +77,11 @@ def parse_block(text: str) -> ParsedBlock:
         block = parse(text)
         if block.habits:
             block = replace(block, comments=_closed(block.comments, len(text)))
-        if odd and _is_outside(written, block.comments):
-            block = replace(block, habits=(*block.habits, Habit.ODD_BLANK))
+            for habit, start in block.habits:
+                if habit is Habit.OPEN_COMMENT:
+                    _check_open_comment(text, start)
+        if odd and (at := _first_outside(written, block.comments)) >= 0:
+            block = replace(block, habits=(*block.habits, (Habit.ODD_BLANK, at)))
         return block
     except unexpected as error:
         # `accepts` tries each terminal on a copy of the parser; what the exception itself lists includes terminals
@@ -138,10 +93,31 @@ def parse_block(text: str) -> ParsedBlock:
         raise explain(text, len(text) if ended else position, expected) from None
 
 
-def _is_outside(text: str, comments: tuple[tuple[int, int], ...]) -> bool:
-    """Return whether there is a no-break space outside of comments."""
+def _check_open_comment(text: str, start: int) -> None:
+    """Raise if words stand in a comment that is not closed, after a bracket that closes it on some machines."""
+    close = text.find(")", start)
+    if close < 0 or foreign_length(text[close + 1 :]) is not None:
+        return
+    parse, unexpected = _parser()
+    try:
+        behind = parse(text[close + 1 :])
+    except (unexpected, BlockSyntaxError):
+        return
+    if behind.words or behind.settings:
+        raise BlockSyntaxError(
+            "words after the ) of a comment that is not closed: nobody knows whether they are part of it; write the "
+            "missing ), or take the inner ( out",
+            start,
+            close + 1,
+        )
+
+
+def _first_outside(text: str, comments: tuple[tuple[int, int], ...]) -> int:
+    """Return where the first no-break space outside of comments is, or -1."""
     places = (at for at, char in enumerate(text) if char == _NO_BREAK)
-    return any(not any(start <= at < end for start, end in comments) for at in places)
+    outside = (at for at in places if not any(start <= at < end for start, end in comments))
+    at = next(outside, -1)
+    return at - 1 if text[max(at - 1, 0) : at + 1] == _TWO_BYTES else at
 
 
 def _closed(comments: tuple[tuple[int, int], ...], end: int) -> tuple[tuple[int, int], ...]:
@@ -175,6 +151,13 @@ class _Value(NamedTuple):
     depth: int
 
 
+class _Found(NamedTuple):
+    """A habit, and where it begins."""
+
+    habit: Habit
+    start: int
+
+
 class _OpenComment(NamedTuple):
     """A comment up to the end of its line."""
 
@@ -190,7 +173,7 @@ class _Builder:
 
     def block(self, parts: list[Any]) -> ParsedBlock:
         flags = BlockFlag(0)
-        habits: list[Habit] = []
+        habits: list[tuple[Habit, int]] = []
         words: list[ParsedWord] = []
         comments: list[tuple[int, int]] = []
         settings: list[ParsedSetting] = []
@@ -202,19 +185,18 @@ class _Builder:
                 settings.append(part)
             elif kind is tuple:
                 comments.append(part)
-            elif kind is Habit:
+            elif kind is _Found:
                 habits.append(part)
+                flags |= _FLAGS[part.habit]
             elif kind is _OpenComment:
-                habits.append(Habit.OPEN_COMMENT)
+                habits.append((Habit.OPEN_COMMENT, part.start))
                 comments.append((part.start, part.end))
             elif part.type == "REMARK":
                 comments.append((part.start_pos, part.end_pos))
             else:
-                flags = BlockFlag.DELETE if part.type == "DELETE" else BlockFlag.PERCENT
+                flags |= BlockFlag.DELETE if part.type == "DELETE" else BlockFlag.PERCENT
         if words and words[0].letter == "O":
             flags = BlockFlag.PROGRAM_NUMBER
-        for habit, flag in _FLAGS.items():
-            flags |= flag if habit in habits else BlockFlag(0)
         return ParsedBlock(flags, tuple(words), tuple(comments), tuple(settings), tuple(habits))
 
     def word(self, parts: list[Any]) -> ParsedWord:
@@ -226,11 +208,11 @@ class _Builder:
     line_number = word
     program_number = word
 
-    def late_delete(self, _: list[Any]) -> Habit:
-        return Habit.LATE_SLASH
+    def late_delete(self, parts: list[Any]) -> _Found:
+        return _Found(Habit.LATE_SLASH, parts[0].start_pos)
 
-    def program_name(self, _: list[Any]) -> Habit:
-        return Habit.PROGRAM_NAME
+    def program_name(self, parts: list[Any]) -> _Found:
+        return _Found(Habit.PROGRAM_NAME, parts[0].start_pos)
 
     def open_comment(self, parts: list[Any]) -> "_OpenComment":
         last = parts[-1]

@@ -12,11 +12,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Habit", "Noticed", "Notices"]
+__all__ = ["WHOLE_LINE", "Habit", "Noticed", "Notices"]
 
 Index = NDArray[np.int64]
 
+WHOLE_LINE = -1
+"""The `start` of a habit that is about no word of its line."""
+
 _NONE = np.empty(0, np.int64)
+_NOWHERE = np.iinfo(np.int64).max
 
 
 class _Row(NamedTuple):
@@ -32,20 +36,26 @@ class _Row(NamedTuple):
         What to do where a program is held to the report; empty where the report allows it.
     is_said : bool
         Whether a person is told of it.
+    wrong : str
+        What is wrong with it where a program is held to the report; empty where that is `found`.
     """
 
     found: str
     read: str
     instead: str
     is_said: bool
+    wrong: str
 
 
-def _said(found: str, read: str, instead: str) -> _Row:
-    return _Row(found, read, instead, is_said=True)
+def _said(found: str, read: str, instead: str, *, wrong: str = "") -> _Row:
+    return _Row(found, read, instead, is_said=True, wrong=wrong)
 
 
-def _quiet(found: str, read: str, instead: str) -> _Row:
-    return _Row(found, read, instead, is_said=False)
+def _quiet(found: str, read: str, instead: str, *, wrong: str = "") -> _Row:
+    return _Row(found, read, instead, is_said=False, wrong=wrong)
+
+
+_RADII = "arc radii that differ by more than NISTIR 6556 allows, which is 0.002 mm, or 0.0002 in in a program in inches"
 
 
 class Habit(Enum):
@@ -71,7 +81,11 @@ class Habit(Enum):
         "the end of the program",
         "begin with a % or take it out",
     )
-    MORE_PERCENTS = _said("more lines of % than two", "the first and the last count", "keep two")
+    MORE_PERCENTS = _said(
+        "more lines of % than two",
+        "those before the first word open the program, and the next one ends it",
+        "keep two",
+    )
     UNREAD_TEXT = _said("text after the closing %", "kept as it is, never read", "")
     LONG_LINE_NUMBER = _said(
         "a line number of more than five digits",
@@ -87,7 +101,7 @@ class Habit(Enum):
     ARC_CENTRES = _quiet("G90.1 or G91.1", "arc centres as positions, as offsets", "write offsets")
     SUBPROGRAM = _quiet("M98 and M99", "a subprogram in the same file, and the way back", "write it out")
     PATH_WORDS = _said(
-        "words beside G61, G61.1 or G64",
+        "P, Q, L, R, I, J or K beside G61, G61.1 or G64",
         "kept as they are written, a length among them too",
         "take them out",
     )
@@ -98,7 +112,11 @@ class Habit(Enum):
         "write two blocks",
     )
     HOME_BESIDE_TRAVERSE = _said("G28 or G30 beside G0", "the way home, and G0 stays in force", "take G0 out")
-    LATER_OF_TWO = _said("two codes of one group in a block", "the later one holds", "keep the later one")
+    LATER_OF_TWO = _said(
+        "two codes for cutter compensation, length offset, cycle return or path control in a block",
+        "the later one holds",
+        "keep the later one",
+    )
     BOTH_COOLANTS = _said("M7 and M8 in one block", "both", "write two blocks")
     MANY_M_CODES = _said("more than four M codes in one block", "all of them", "write two blocks")
     UNUSED_CANCEL = _said(
@@ -116,11 +134,13 @@ class Habit(Enum):
         "arc radii that differ by what the words' decimals round",
         "an arc from its start to its end",
         "write more decimals",
+        wrong=_RADII,
     )
     UNEQUAL_RADII = _said(
         "arc radii that differ by more than the report allows, up to 0.0127 mm or 0.0005 in",
         "an arc from its start to its end, its radius changing on the way",
         "write the centre again",
+        wrong=_RADII,
     )
     DWELL_BY_X = _said("G4 with X", "a dwell of so many seconds, no motion", "write P")
     OWN_LENGTH = _said(
@@ -130,8 +150,9 @@ class Habit(Enum):
     )
     PARKED_BESIDE_THE_CUTTER = _said(
         "a machine position under cutter compensation that ends in the next block",
-        "the compensation has ended when the machine moves there",
+        "the machine goes there, and the compensation has ended after the next block",
         "write G40 before it",
+        wrong="a machine position while cutter compensation is on, which NISTIR 6556 forbids (appendix B.5)",
     )
     PASSIVE_CODE = _said("a code that was named as one that moves nothing", "kept, does nothing", "take it out")
 
@@ -148,15 +169,27 @@ class Habit(Enum):
     @property
     def complaint(self) -> str:
         """What is wrong with it where a program is held to the report, and what to do."""
-        return f"{self.value.found}, which NISTIR 6556 does not have; {self.value.instead}"
+        wrong = self.value.wrong or f"{self.value.found}, which NISTIR 6556 does not have"
+        return f"{wrong}; {self.value.instead}"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Noticed:
-    """A habit, and the lines of the file that have it, ascending, shape (k,)."""
+    """A habit, and where a chunk has it.
+
+    Attributes
+    ----------
+    habit : Habit
+    line : int64, shape (k,)
+        The lines of the file, ascending.
+    start : int64, shape (k,)
+        In each of them, where the word begins that the habit is about: an offset in the chunk's text, or -1 where it
+        is the whole line.
+    """
 
     habit: Habit
     line: Index
+    start: Index
 
 
 class Notices:
@@ -164,23 +197,40 @@ class Notices:
 
     def __init__(self, first_line: int) -> None:
         self.first_line = first_line
-        self._found: dict[Habit, Index] = {}
+        self._found: dict[Habit, tuple[Index, Index]] = {}
 
-    def add(self, habit: Habit, block: "Index | list[int]") -> None:
-        """Note a habit in blocks of the chunk; one that is named twice counts once."""
-        if len(block):
-            found = np.concatenate([self._found.get(habit, _NONE), block])
-            if not (np.diff(found) > 0).all():
-                # Blocks are small numbers: a mask is many times faster than sorting them.
-                mask = np.zeros(int(found.max()) + 1, np.bool_)
-                mask[found] = True
-                found = np.flatnonzero(mask)
-            self._found[habit] = found
+    def add(self, habit: Habit, block: "Index | list[int]", start: "Index | list[int] | None" = None) -> None:
+        """Note a habit in blocks of the chunk; one that is named twice counts once, at the word that comes first.
+
+        Parameters
+        ----------
+        habit : Habit
+        block : int64, shape (k,)
+        start : int64, shape (k,), optional
+            Where the word begins that it is about, in the chunk's text; without it, it is the whole line.
+        """
+        if not len(block):
+            return
+        blocks, starts = self._found.get(habit, (_NONE, _NONE))
+        blocks = np.concatenate([blocks, block])
+        starts = np.concatenate([starts, np.full(len(block), WHOLE_LINE) if start is None else start])
+        if not (np.diff(blocks) > 0).all():
+            # Blocks are small numbers: a column of them all is many times faster than sorting.
+            first = np.full(int(blocks.max()) + 1, _NOWHERE)
+            for each in (slice(len(blocks) - len(block)), slice(len(blocks) - len(block), None)):
+                # Of a block that is named twice at once, the first place is written last.
+                named, places = blocks[each][::-1], starts[each][::-1]
+                first[named] = np.minimum(first[named], places)
+            blocks = np.flatnonzero(first < _NOWHERE)
+            starts = first[blocks]
+        self._found[habit] = blocks, starts
 
     def blocks_of(self, habit: Habit) -> Index:
         """Return the blocks that have a habit, ascending."""
-        return self._found.get(habit, _NONE)
+        return self._found.get(habit, (_NONE, _NONE))[0]
 
     def found(self) -> tuple[Noticed, ...]:
         """Return all of it."""
-        return tuple(Noticed(habit, block + self.first_line) for habit, block in self._found.items())
+        return tuple(
+            Noticed(habit, block + self.first_line, start) for habit, (block, start) in self._found.items()
+        )

@@ -166,8 +166,8 @@ class _Judged:
             where = blocks.location(line, first + error.start, first + error.end)
             raise ProgramError(error.message, where, blocks.line(line)) from None
         self.flags.append(int(parsed.flags))
-        for habit in parsed.habits:
-            self._notices.add(habit, [line])
+        for habit, at in parsed.habits:
+            self._notices.add(habit, [line], [first + at])
         for letter, value, start, number, end in parsed.words:
             mantissa, decimals = (0, EXPRESSION)
             if isinstance(value, tuple):

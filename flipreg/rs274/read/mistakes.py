@@ -207,7 +207,7 @@ class _Mistake:
         """Explain what follows N, or its digits."""
         digits = _squeezed(self.before).lstrip("/")
         start = self.before.upper().rindex("N")
-        rule = "a line number has up to nine digits, neither sign nor point"
+        rule = "a line number has up to nine digits, neither sign nor point; write it so, or take it out"
         if self.rest[:1].isdigit() and "LINE_DIGITS" not in expected:
             more = _NUMBER_AFTER.match(self.rest)
             length = self.at - start + (more.end() if more else 1)
@@ -302,6 +302,11 @@ class _Mistake:
             return self.error("found a line number (N) here: expected it first on the line", length=1)
         if first == "O":
             return self.error("found a program number (O) here: expected it on a line of its own", length=1)
+        if first in tuple("UVW"):
+            return self.error(
+                f"{first} is an axis beside X, Y and Z, which {_DIALECT} does not have: write it for three axes",
+                length=1,
+            )
         if first.isalpha():
             return self.error(
                 f"{first} is not a word of {_DIALECT}: expected one of A B C D F G H I J K L M P Q R S T X Y Z",

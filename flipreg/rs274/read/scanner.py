@@ -199,7 +199,8 @@ def _scan_text(
         for_grammar = np.concatenate((unbalanced, too_long, unprintable))
         lines_to_read = np.flatnonzero(irregular)
         blocks = read_irregular_lines(blocks, scratch, layout, lines_to_read, for_grammar, skip=skip, notices=notices)
-    notices.add(Habit.LONG_LINE_NUMBER, _long_line_numbers(blocks))
+    numbers = _long_line_numbers(blocks)
+    notices.add(Habit.LONG_LINE_NUMBER, blocks.block[numbers], blocks.start[numbers])
     noticed = notices.found()
     return replace(blocks, habits=noticed) if noticed else blocks
 
@@ -208,21 +209,23 @@ def _blank_out(scratch: Bytes, layout: LineLayout, unbalanced: Index, notices: N
     """Overwrite no-break spaces outside of comments with blanks, in Latin-1 and in UTF-8."""
     at = np.flatnonzero(scratch == _NO_BREAK)
     scratch[at] = _BLANK
-    before = at[at > 0] - 1
-    scratch[before[scratch[before] == _FIRST_OF_TWO]] = _BLANK
-    line = np.unique(np.searchsorted(layout.mark, at))
-    notices.add(Habit.ODD_BLANK, line[~np.isin(line, unbalanced)])
+    of_two = (at > 0) & (scratch[at - 1] == _FIRST_OF_TWO)
+    at[of_two] -= 1
+    scratch[at] = _BLANK
+    line = np.searchsorted(layout.mark, at)
+    outside = ~np.isin(line, unbalanced)
+    notices.add(Habit.ODD_BLANK, line[outside], at[outside])
 
 
 def _long_line_numbers(blocks: Blocks) -> Index:
-    """Return the blocks whose line number has more than five digits."""
+    """Return the rows of line numbers with more than five digits."""
     rows = blocks.rows("N")
     long = blocks.mantissa[rows] > _LARGEST_LINE_NUMBER
     padded = ~long & (blocks.end[rows] - blocks.number[rows] > _LINE_DIGITS)
     for row in np.flatnonzero(padded).tolist():
         digits = blocks.text[blocks.number[rows[row]] : blocks.end[rows[row]]]
         long[row] = sum(48 <= byte <= 57 for byte in digits) > _LINE_DIGITS
-    found: Index = blocks.block[rows[long]]
+    found: Index = rows[long]
     return found
 
 

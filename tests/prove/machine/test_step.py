@@ -202,6 +202,21 @@ def test_coolant_overrides_and_path_control_are_remembered() -> None:
     assert machine.path == (611, ())
 
 
+def test_words_of_path_control_are_lengths_in_the_unit_in_force() -> None:
+    assert walked("G20", "G64 P0.1")[0].path == walked("G64 P2.54")[0].path
+    assert walked("G20", "G64 P0.1")[0].path != walked("G64 P0.1")[0].path
+
+
+def test_a_hole_ends_the_radius_along_the_axes_that_it_names_and_its_way_there_is_not_straight() -> None:
+    beside = ("G0 X0 Y0 Z5", "G41 D1 G1 X5 F100", "G40", "G0")
+    machine, deed = walked(*beside, "G81 X1 R1 Z-1")
+    assert machine.radius_off == {1}
+    assert [move.is_straight for move in deed.moves] == [False]
+    machine, deed = walked("Y2", machine=machine)
+    assert (machine.radius_off, [move.is_straight for move in deed.moves]) == (frozenset(), [False])
+    assert [move.is_straight for move in walked("X3", machine=machine)[1].moves] == [True]
+
+
 @pytest.mark.parametrize(
     ("text", "act"),
     [("G4 P1", "dwell"), ("M0", "M0"), ("M1", "M1"), ("M60", "M60"), ("M98 P1", "M98"), ("M30", "end"), ("M2", "end")],

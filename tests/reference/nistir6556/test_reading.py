@@ -9,7 +9,8 @@ from itertools import permutations
 import pytest
 
 from flipreg.rs274.read.expression import Expression, Literal, evaluate, parameter_index
-from flipreg.rs274.read.grammar import ParsedBlock, parse_block
+from flipreg.rs274.read.grammar import parse_block
+from flipreg.rs274.read.parsed import ParsedBlock
 from tests.reference.nistir6556.strictly import error_by_the_report
 
 Items = tuple[list[tuple[str, float]], list[tuple[int, float]]]

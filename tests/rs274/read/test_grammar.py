@@ -7,9 +7,10 @@ from hypothesis import HealthCheck, assume, example, given, settings
 
 from flipreg.rs274.read.blocks import BlockFlag
 from flipreg.rs274.read.expression import Arctangent, Binary, Function, Literal, Parameter
-from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, ParsedBlock, ParsedSetting, ParsedWord, parse_block
+from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, parse_block
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.number import exact
+from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 from tests.strategies import grammar_lines, plain_lines, spoiled_lines
 
 FUNCTIONS = ["ABS", "ACOS", "ASIN", "COS", "EXP", "FIX", "FUP", "LN", "ROUND", "SIN", "SQRT", "TAN"]
@@ -195,7 +196,9 @@ def test_parameters_may_be_set_through_parameters() -> None:
         ("X+#12", "+", "write #12"),
         ("X-sin[30]", "-", "write [0-sin[30]]"),
         ("X[2*-[1+[2]]]", "-", "write [0-[...]"),
-        ("U1", "U", "U is not a word of RS-274/NGC"),
+        ("U1", "U", "U is an axis beside X, Y and Z, which RS-274/NGC (NISTIR 6556) does not have: write it"),
+        ("G1 X2 w-1", "w", "W is an axis beside X, Y and Z"),
+        ("G1 X1 (first (side) Y5", "(first (side)", "words after the ) of a comment that is not closed"),
         ("X1 E3", "E", "E is not a word of RS-274/NGC"),
         ("#<depth> = 3", "#<depth>", "named parameters are not in RS-274/NGC"),
         ("G1 X#<a b>", "#<a b>", "named parameters are not in RS-274/NGC"),
@@ -432,7 +435,7 @@ def test_a_habit_of_a_line_is_read_and_noticed(
     text: str, habit: Habit, flags: BlockFlag, letters: str, comments: list[tuple[int, int]]
 ) -> None:
     block = parse_block(text)
-    assert block.habits == (habit,)
+    assert [found for found, _ in block.habits] == [habit]
     assert block.flags == flags
     assert "".join(word.letter for word in block.words) == letters
     assert [*block.comments] == comments

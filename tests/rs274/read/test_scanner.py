@@ -12,16 +12,17 @@ from hypothesis import strategies as st
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.foreign import LONGEST_BLOCK
-from flipreg.rs274.read.grammar import BlockSyntaxError, ParsedBlock, ParsedSetting, ParsedWord, parse_block
+from flipreg.rs274.read.grammar import BlockSyntaxError, parse_block
 from flipreg.rs274.read.lines import pieces_of, whole_lines
 from flipreg.rs274.read.location import ProgramError
+from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 from flipreg.rs274.read.scanner import scan_chunks
 from tests.strategies import lines, plain_lines, spoiled_lines
 
 BOM = b"\xef\xbb\xbf"
 LINE_END = re.compile(rb"\r\n|\n|\r")
 
-SOME = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SOME = settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 class Failure(NamedTuple):

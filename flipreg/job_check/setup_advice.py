@@ -8,16 +8,15 @@ job agree is the wrong one. If both do equally well, both are named.
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
-from itertools import product
-from typing import Literal
 
 import numpy as np
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Setup
+from flipreg.program.laid import laid
 from flipreg.program.setup_face import SetupFace, seen_from_above
-from flipreg.register.comparison import Case
+from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way
 from flipreg.register.number import listed
 from flipreg.register.other_units import INCH_MM, OtherUnit
@@ -29,7 +28,6 @@ from flipreg.register.shift_cause import Cause, cause_of_jog
 __all__ = ["SetupAdvice"]
 
 _ZERO = (Decimal(0), Decimal(0))
-_FLIPS: tuple[Literal["y", "x"], ...] = ("y", "x")
 
 _LEAST_MM = 0.005
 """A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make (chosen)."""
@@ -55,7 +53,7 @@ class SetupAdvice:
         self._unit_mm = INCH_MM if layout.job.inch else 1.0
         self._names = tuple(program.name for program in back.programs)
 
-    def zero(self, case: Case, right: Placement) -> list[Mistake]:
+    def zero(self, comparison: Comparison, right: Placement) -> list[Mistake]:
         """Return the setups whose zero would explain a shift: one, or both where nothing tells them apart."""
         x_mm, y_mm = right.offset_mm.tolist()
         if max(abs(x_mm), abs(y_mm)) < _LEAST_MM:
@@ -68,7 +66,7 @@ class SetupAdvice:
         # The one with a usual cause first: a jog that fits another mark is rarely chance.
         return sorted(mistakes, key=lambda mistake: mistake.code == "jog")
 
-    def way_round(self, case: Case, right: Placement) -> Mistake:
+    def way_round(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is mirrored about another axis, not at all, or turned on the table."""
         seen = right.isometry @ Isometry.mirror_x(datum_mm=_ZERO) @ self.back.seen_from_above
         told = self.back.seen_from_above
@@ -85,12 +83,12 @@ class SetupAdvice:
                 name,
                 is_certain=True,
             )
-        setup, zero_mm = self._laid(seen)
+        setup = laid(self.layout, self.back.setup, seen)
         keys = _keys(self.back.setup, setup)
-        values = {**keys, "zero": self._in_unit(zero_mm)}
+        values = {**keys, "zero": self._in_unit(setup.zero_mm)}
         words = ", ".join(f"{key} = {_value(value)}" for key, value in keys.items())
         lay = Way(
-            f"set {words} and zero = {listed(self._in_unit(zero_mm))} in setup {name!r} and lay the blank so",
+            f"set {words} and zero = {listed(self._in_unit(setup.zero_mm))} in setup {name!r} and lay the blank so",
             (Change("setup", (name,), values),),
         )
         if "flip" in keys:
@@ -110,12 +108,12 @@ class SetupAdvice:
             is_certain=True,
         )
 
-    def turn(self, case: Case, right: Placement) -> Mistake:
+    def turn(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is a little turned."""
         told = self.back.seen_from_above
         seen = right.isometry @ Isometry.mirror_x(datum_mm=_ZERO) @ told
         made = moved_programs(told, seen, self._names, what=f"the programs of {self.back.name!r}")
-        return replace(turned(case, made), setup=self.back.name)
+        return replace(turned(comparison, made), setup=self.back.name)
 
     def unit(self, other: OtherUnit) -> Way:
         """Return how to mend the unit of programs."""
@@ -166,20 +164,6 @@ class SetupAdvice:
             if float(np.abs(there - wanted).max()) <= self.layout.job.tolerance_mm:
                 return mark.name
         return None
-
-    def _laid(self, seen: Isometry) -> tuple[Setup, tuple[float, float]]:
-        """Return the back's setup with the flip and the turns that lay its programs so, and its jog."""
-        setup = self.back.setup
-        for flip, turns in sorted(
-            product(_FLIPS, range(4)), key=lambda way: (way[1] != setup.quarter_turns, way[0] != setup.flip_axis)
-        ):
-            laid = replace(setup, flip_axis=flip, quarter_turns=turns, zero_mm=(0.0, 0.0))
-            base = seen_from_above(self.layout, laid)
-            if np.allclose(base.matrix, seen.matrix, atol=1e-6):
-                way = base.matrix.T @ (seen.offset_mm - base.offset_mm)[:2]
-                x_mm, y_mm = (round(value, 4) + 0.0 for value in way.tolist())
-                return laid, (x_mm, y_mm)
-        raise AssertionError("one of eight ways to lay a blank has every mirrored orientation")
 
     def _in_unit(self, way_mm: tuple[float, float]) -> tuple[float, float]:
         x, y = (round(value / self._unit_mm, 4) + 0.0 for value in way_mm)

@@ -29,7 +29,7 @@ def job_json(report: JobReport) -> dict[str, object]:
 def _register(report: JobReport) -> object:
     if report.worst is not None:
         return report.worst.report.register
-    nothing = dict.fromkeys(("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm"))
+    nothing = dict.fromkeys(("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm", "part_mm", "part_at_mm"))
     return {**nothing, "evidence": "nothing was compared"}
 
 
@@ -54,9 +54,10 @@ JOB: Table = {
         {
             "job": "name",
             "in_register": "in_register",
+            "by_marks": "by_marks",
             "tolerance_mm": "tolerance_mm",
             "thickness_mm": "thickness_mm",
-            "flip": lambda _: {"axis": None, "datum_mm": None, "found": False, "alternatives": []},
+            "flip": lambda _: {"axis": None, "half_turn": False, "datum_mm": None, "found": False, "alternatives": []},
             "register": _register,
             "datum": lambda _: {"offset_mm": None},
             "bounds": _bounds,
@@ -76,7 +77,7 @@ JOB: Table = {
             "bites": "bitten",
             "findings": "findings",
         },
-        without=("source", "verdict", "mistakes", "faces", "wood_is_known"),
+        without=("source", "verdict", "mistakes", "faces", "webs", "wood_is_known", "inch"),
     ),
     SetupReport: Keys(
         {"name": "setup.name", "up": "setup.up", "zero_mm": "zero_mm", "cut_mm": "cut_mm"}, without=("setup",)
@@ -87,6 +88,8 @@ JOB: Table = {
             "back": "back",
             "in_register": "report.in_register",
             "register": "report.register",
+            "directions": lambda pair: {direction.name: direction for direction in pair.report.directions},
+            "vote": "report.vote",
             "bounds": "report.bounds",
         },
         without=("report",),
@@ -107,7 +110,7 @@ JOB: Table = {
             "known_mm2": lambda left: float(left.known.sum()) * left.grid.cell_mm2,
             "not_known_mm2": lambda left: float((~left.known).sum()) * left.grid.cell_mm2,
         },
-        without=("bend", "grid", "faces", "thin", "known", "kerf", "part"),
+        without=("bend", "grid", "faces", "thin", "known", "kerf", "part", "lead"),
         decimals=3,
         finer={"grid_mm": 6},
     ),

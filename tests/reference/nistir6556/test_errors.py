@@ -7,7 +7,11 @@ Every bad line stands on line 3 of a program that is legal otherwise. The column
   to the character where it cannot go on (one after the line where something is missing at its end);
 - a word that is missing: the code that needs it, or the block as a whole (column 1).
 
+<<<<<<< HEAD
 All is read to the letter of the report, habits that are read where a program is not held to it as well.
+=======
+All is read to the letter of the report: what is read as a habit otherwise is an error at the same place.
+>>>>>>> reader
 """
 
 import pytest
@@ -128,7 +132,11 @@ def error_of(line: str, head: str = HEAD) -> flipreg.ProgramError:
 
 def assert_is_at(error: flipreg.ProgramError, first: int, last: int) -> None:
     assert error.location.line == 3
+<<<<<<< HEAD
     assert first <= error.location.column <= last
+=======
+    assert first <= error.location.column <= last, line
+>>>>>>> reader
 
 
 @pytest.mark.parametrize(("line", "first", "last"), SYNTAX, ids=[repr(line) for line, *_ in SYNTAX])

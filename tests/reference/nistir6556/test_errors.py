@@ -7,11 +7,7 @@ Every bad line stands on line 3 of a program that is legal otherwise. The column
   to the character where it cannot go on (one after the line where something is missing at its end);
 - a word that is missing: the code that needs it, or the block as a whole (column 1).
 
-<<<<<<< HEAD
-All is read to the letter of the report, habits that are read where a program is not held to it as well.
-=======
 All is read to the letter of the report: what is read as a habit otherwise is an error at the same place.
->>>>>>> reader
 """
 
 import pytest
@@ -130,28 +126,24 @@ def error_of(line: str, head: str = HEAD) -> flipreg.ProgramError:
     return error_by_the_report(f"{head}{line}\nM2\n", is_habit=line in HABITS)
 
 
-def assert_is_at(error: flipreg.ProgramError, first: int, last: int) -> None:
+def assert_is_at(error: flipreg.ProgramError, line: str, first: int, last: int) -> None:
     assert error.location.line == 3
-<<<<<<< HEAD
-    assert first <= error.location.column <= last
-=======
     assert first <= error.location.column <= last, line
->>>>>>> reader
 
 
 @pytest.mark.parametrize(("line", "first", "last"), SYNTAX, ids=[repr(line) for line, *_ in SYNTAX])
 def test_a_line_against_the_grammar_is_an_error_at_the_place(line: str, first: int, last: int) -> None:
-    assert_is_at(error_of(line), first, last)
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize(("line", "first", "last"), COMBINATIONS, ids=[line for line, *_ in COMBINATIONS])
 def test_a_word_that_may_not_be_there_is_an_error_at_the_word(line: str, first: int, last: int) -> None:
-    assert_is_at(error_of(line), first, last)
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize(("line", "first", "last"), SEMANTICS, ids=[line for line, *_ in SEMANTICS])
 def test_a_line_that_means_nothing_is_an_error_at_the_code_or_word(line: str, first: int, last: int) -> None:
-    assert_is_at(error_of(line), first, last)
+    assert_is_at(error_of(line), line, first, last)
 
 
 @pytest.mark.parametrize("block", ["G41", "G42", "G41 D1", "G55"])

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from flipreg.align.planned import planned_marks
     from flipreg.align.touch import fit_touches
     from flipreg.align.touch_report import TouchReport
+    from flipreg.drafting.draft import draft
     from flipreg.drawing.paint import Drawing
     from flipreg.drawing.picture import draw_check
     from flipreg.errors import FlipregError, ProofError, UsageError
@@ -32,7 +33,9 @@ if TYPE_CHECKING:
     from flipreg.job.estimate import Estimate, Shape
     from flipreg.job.file.read import read_job
     from flipreg.job.file.schema import job_schema
+    from flipreg.job.file.write import draft_text
     from flipreg.job.fitted import FittedPart
+    from flipreg.job.guess import Guess
     from flipreg.job.job import Job, UnknownNameError
     from flipreg.job.limits import Limits
     from flipreg.job.machine import Machine
@@ -99,6 +102,7 @@ __all__ = [
     "FlippedJob",
     "FlipregError",
     "Grain",
+    "Guess",
     "Isometry",
     "Job",
     "JobFileError",
@@ -147,6 +151,8 @@ __all__ = [
     "check_job",
     "depth",
     "depth_for_part",
+    "draft",
+    "draft_text",
     "draw_check",
     "face_program",
     "fit_touches",
@@ -192,6 +198,7 @@ _WHERE = {
     "align.planned": ("planned_marks",),
     "align.touch": ("fit_touches",),
     "align.touch_report": ("TouchReport",),
+    "drafting.draft": ("draft",),
     "drawing.paint": ("Drawing",),
     "drawing.picture": ("draw_check",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
@@ -204,7 +211,9 @@ _WHERE = {
     "job.estimate": ("Estimate", "Shape"),
     "job.file.read": ("read_job",),
     "job.file.schema": ("job_schema",),
+    "job.file.write": ("draft_text",),
     "job.fitted": ("FittedPart",),
+    "job.guess": ("Guess",),
     "job.job": ("Job", "UnknownNameError"),
     "job.limits": ("Limits",),
     "job.machine": ("Machine",),

@@ -41,6 +41,8 @@ class Finding:
         The place in the frame of that section, None where no single place is meant.
     setups : tuple of str
         In a job, the setups it begins with when it is told: one, or a front and a back that were compared.
+    settle : str or None
+        What would settle a finding that is not determined, in a few words; None where only the sentence says it.
     """
 
     check: str
@@ -51,6 +53,7 @@ class Finding:
     section: str | None = None
     at_mm: tuple[float, float] | None = None
     setups: tuple[str, ...] = ()
+    settle: str | None = None
 
     @property
     def message(self) -> str:

@@ -1,11 +1,30 @@
 """Lengths and points as people write them: `12.5`, `0.5in`, `25.4,0`."""
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 from decimal import Decimal
 
 from flipreg.errors import UsageError
 
-__all__ = ["INCH", "INCH_MM", "Length", "parse_length_mm", "parse_lengths_mm", "plain"]
+__all__ = [
+    "INCH",
+    "INCH_MM",
+    "Length",
+    "Shown",
+    "area_text",
+    "length_text",
+    "limit_text",
+    "parse_length_mm",
+    "parse_lengths_mm",
+    "place_text",
+    "plain",
+    "shown_in",
+    "shown_now",
+    "with_unit",
+]
 
 
 INCH = Decimal("25.4")
@@ -27,9 +46,117 @@ class Length(Decimal):
     unit: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The unit that lengths are shown in to people: millimetres, or inches with a decimal or two more.
+
+    Attributes
+    ----------
+    inch : bool
+        Whether it is inches.
+
+    Examples
+    --------
+    >>> Shown(inch=False).length(12.7), Shown(inch=True).length(12.7)
+    ('12.70 mm', '0.500 in')
+    """
+
+    inch: bool
+
+    @property
+    def name(self) -> str:
+        """The unit's name."""
+        return "in" if self.inch else "mm"
+
+    def number(self, length_mm: float, decimals: int = 2) -> str:
+        """Return a length without its unit; `decimals` are those of millimetres."""
+        if self.inch:
+            return f"{length_mm / INCH_MM:z.{max(decimals + 1, min(decimals + 2, 3))}f}"
+        return f"{length_mm:z.{decimals}f}"
+
+    def length(self, length_mm: float, decimals: int = 2) -> str:
+        """Return a length with its unit; `decimals` are those of millimetres."""
+        return f"{self.number(length_mm, decimals)} {self.name}"
+
+    def signed(self, length_mm: float, decimals: int = 2) -> str:
+        """Return a length with its sign, without its unit."""
+        text = self.number(length_mm, decimals)
+        return text if text.startswith("-") else f"+{text}"
+
+    def bare(self, length_mm: float) -> str:
+        """Return a length that somebody said, without its unit and with no more decimals than it needs."""
+        return f"{length_mm / (INCH_MM if self.inch else 1.0):z.6g}"
+
+    def plain(self, length_mm: float) -> str:
+        """Return a length that somebody said, with its unit."""
+        return f"{self.bare(length_mm)} {self.name}"
+
+    def place(self, at_mm: tuple[float, float], decimals: int = 1) -> str:
+        """Return a place without the unit: `X 1.0 Y 2.0`."""
+        return f"X {self.number(at_mm[0], decimals)} Y {self.number(at_mm[1], decimals)}"
+
+    def small_area(self, area_mm2: float) -> str:
+        """Return the area of a hole or of a tab's section with its unit."""
+        return f"{area_mm2 / INCH_MM**2:z.3f} in²" if self.inch else f"{area_mm2:z.0f} mm²"
+
+    def area(self, area_mm2: float, decimals: int = 0) -> str:
+        """Return the area of a piece with its unit; `decimals` are those of square centimetres."""
+        return f"{area_mm2 / INCH_MM**2:z.1f} in²" if self.inch else f"{area_mm2 / 100:z.{decimals}f} cm²"
+
+    def volume(self, volume_mm3: float) -> str:
+        """Return the volume of chips with its unit."""
+        return f"{volume_mm3 / INCH_MM**3:z.2f} in³" if self.inch else f"{volume_mm3 / 1000:z.1f} cm³"
+
+
+_INCH: ContextVar[bool] = ContextVar("_INCH", default=False)
+"""Whether sentences about lengths are written in inches now, while one job is worked on."""
+
+
+@contextmanager
+def shown_in(*, inch: bool) -> Iterator[None]:
+    """Let sentences be written in inches, or in millimetres, for as long as this lasts.
+
+    A finding's sentence is made where its reason is known, deep in a check, and is for people only: that is the one
+    thing that hangs on this. Numbers stay millimetres.
+    """
+    token = _INCH.set(inch)
+    try:
+        yield
+    finally:
+        _INCH.reset(token)
+
+
+def shown_now() -> Shown:
+    """Return the unit that sentences are written in now."""
+    return Shown(_INCH.get())
+
+
+def length_text(length_mm: float, decimals: int = 2) -> str:
+    """Return a measured length for a sentence: `12.70 mm` or `0.500 in`; `decimals` are those of millimetres."""
+    return shown_now().length(length_mm, decimals)
+
+
+def limit_text(length_mm: float) -> str:
+    """Return a length that somebody said, for a sentence, with no more decimals than it needs: `12.7 mm`, `0.5 in`."""
+    return shown_now().plain(length_mm)
+
+
+def place_text(at_mm: tuple[float, float], decimals: int = 1) -> str:
+    """Return a place for a sentence, without the unit: `X 1.0 Y 2.0`."""
+    return shown_now().place(at_mm, decimals)
+
+
+def area_text(area_mm2: float) -> str:
+    """Return an area for a sentence: `12 mm²` or `0.019 in²`."""
+    return shown_now().small_area(area_mm2)
+
+
 _MM_PER = {"": Decimal(1), "mm": Decimal(1), "in": INCH}
 
 _LENGTH = re.compile(r"([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)) ?(mm|in)?")
+_PARTS = (2, 4, 8, 16, 32, 64)
+_FRACTION = re.compile(r"([+-]?)(?:([0-9]+)[ -])?([0-9]+)/([0-9]+) ?in")
+"""Parts of an inch, `3/8in` and `1 3/8in`."""
 
 
 def parse_length_mm(text: str) -> Length:
@@ -38,20 +165,44 @@ def parse_length_mm(text: str) -> Length:
     Raises
     ------
     UsageError
-        If it is not a decimal number with an optional `mm` or `in`.
+        If it is neither a decimal number with an optional `mm` or `in`, nor a part of an inch.
 
     Examples
     --------
     >>> parse_length_mm("0.5in")
     Decimal('12.70')
+    >>> parse_length_mm("3/8in")
+    Decimal('9.5250')
     """
     found = _LENGTH.fullmatch(text.strip())
     if found is None:
-        raise UsageError(f"{text!r} is not a length; expected a number such as 12.5, 12.5mm or 0.5in")
+        part = _FRACTION.fullmatch(text.strip())
+        if part is None:
+            raise UsageError(f"{text!r} is not a length; expected a number such as 12.5, 12.5mm, 0.5in or 3/8in")
+        return _inches(text, *part.groups(default=""))
     number, unit = found.groups(default="")
     length = Length(Decimal(number) * _MM_PER[unit])
     length.unit = unit
     return length
+
+
+def _inches(text: str, sign: str, whole: str, over: str, under: str) -> Length:
+    """Return parts of an inch in millimetres; what has no end in decimals is refused."""
+    if int(under) not in _PARTS:
+        raise UsageError(f"{text!r} is not a length; an inch has halves, quarters, 8ths, 16ths, 32nds and 64ths")
+    inches = Decimal(whole or 0) + Decimal(over) / Decimal(under)
+    length = Length((-inches if sign == "-" else inches) * INCH)
+    length.unit = "in"
+    return length
+
+
+def with_unit(length: Length, *, inch: bool) -> Length:
+    """Return a length as it is meant beside a job: in the job's unit if it was written without one."""
+    if length.unit or not inch:
+        return length
+    meant = Length(length * INCH)
+    meant.unit = "in"
+    return meant
 
 
 def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Length, ...]:

@@ -7,7 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flipreg.errors import UsageError
-from flipreg.units import parse_length_mm, parse_lengths_mm
+from flipreg.units import (
+    Shown,
+    length_text,
+    limit_text,
+    parse_length_mm,
+    parse_lengths_mm,
+    place_text,
+    shown_in,
+    with_unit,
+)
 
 
 @pytest.mark.parametrize(
@@ -25,6 +34,10 @@ from flipreg.units import parse_length_mm, parse_lengths_mm
         ("-1 in", "-25.4"),
         (" 1.5 ", "1.5"),
         ("0.1in", "2.54"),
+        ("3/8in", "9.525"),
+        ("3/8 in", "9.525"),
+        ("-1 1/2in", "-38.1"),
+        ("1-3/64in", "26.590625"),
     ],
 )
 def test_a_length_is_exact_millimetres(text: str, mm: str) -> None:
@@ -64,3 +77,34 @@ def test_too_many_or_too_few_lengths_are_refused(text: str, counts: tuple[int, .
 def test_a_part_that_is_no_length_is_named() -> None:
     with pytest.raises(UsageError, match="'x' is not a length"):
         parse_lengths_mm("1,x", counts=(2,))
+
+
+@pytest.mark.parametrize("text", ["3/8", "3/8mm", "1/3in", "1/0in", "3//8in"])
+def test_only_the_usual_parts_of_an_inch_are_read(text: str) -> None:
+    with pytest.raises(UsageError):
+        parse_length_mm(text)
+
+
+def test_a_length_without_a_unit_is_in_the_jobs_unit() -> None:
+    assert with_unit(parse_length_mm("0.5"), inch=True) == Decimal("12.7")
+    assert with_unit(parse_length_mm("0.5"), inch=False) == Decimal("0.5")
+    assert with_unit(parse_length_mm("0.5mm"), inch=True) == Decimal("0.5")
+
+
+def test_sentences_are_in_inches_only_while_that_is_asked_for() -> None:
+    def said() -> tuple[str, str, str]:
+        return length_text(12.7), limit_text(6.35), place_text((25.4, -12.7))
+
+    assert said() == ("12.70 mm", "6.35 mm", "X 25.4 Y -12.7")
+    with shown_in(inch=True):
+        assert said() == ("0.500 in", "0.25 in", "X 1.000 Y -0.500")
+        with shown_in(inch=False):
+            assert said()[0] == "12.70 mm"
+        assert said()[0] == "0.500 in"
+    assert said()[0] == "12.70 mm"
+
+
+def test_a_shown_length_is_never_minus_nothing() -> None:
+    for inch in (False, True):
+        assert "-" not in Shown(inch).number(-1e-9)
+        assert Shown(inch).signed(-1e-9, 3).startswith("+")

@@ -29,6 +29,7 @@ from flipreg.align.register_model import BlankModel, Laid, Source, base_model, l
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.job.budget import Budget, Feature
+from flipreg.units import length_text, limit_text
 
 __all__ = ["error_budget"]
 
@@ -227,12 +228,13 @@ def _verdict(worst: FeatureError, tolerance_mm: float) -> Finding:
     distance = worst.drawn_distance_mm
     if distance <= tolerance_mm:
         message = (
-            f"19 parts in 20 will be within {distance:z.3f} mm at {worst.name!r}, the worst place looked at (allowed "
-            f"{tolerance_mm:g} mm), if every error is as the job file says"
+            f"19 parts in 20 will be within {length_text(distance, 3)} at {worst.name!r}, the worst place looked at "
+            f"(allowed {limit_text(tolerance_mm)}), if every error is as the job file says"
         )
         return Finding("budget", Status.PASS, message)
     message = (
-        f"only {distance:z.3f} mm can be held at {worst.name!r} in 19 parts of 20, and {tolerance_mm:g} mm are allowed"
+        f"only {length_text(distance, 3)} can be held at {worst.name!r} in 19 parts of 20, and "
+        f"{limit_text(tolerance_mm)} are allowed"
     )
     return Finding("budget", Status.FAIL, message)
 

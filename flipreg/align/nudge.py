@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.units import length_text
 
 __all__ = ["Correction", "Nudge", "correction", "nudge", "way"]
 
@@ -138,12 +139,12 @@ def way(distance_mm: tuple[float, float]) -> str:
     x_mm, y_mm = distance_mm
     parts: list[str] = []
     if abs(x_mm) >= _NOTHING_MM:
-        parts.append(f"{_size(x_mm)} mm {'to the right (X+)' if x_mm > 0 else 'to the left (X-)'}")
+        parts.append(f"{_size(x_mm)} {'to the right (X+)' if x_mm > 0 else 'to the left (X-)'}")
     if abs(y_mm) >= _NOTHING_MM:
-        parts.append(f"{_size(y_mm)} mm {'away from you (Y+)' if y_mm > 0 else 'towards you (Y-)'}")
+        parts.append(f"{_size(y_mm)} {'away from you (Y+)' if y_mm > 0 else 'towards you (Y-)'}")
     return " and ".join(parts)
 
 
 def _size(length_mm: float) -> str:
-    """Return a length with two decimals, or three where two would say next to nothing."""
-    return f"{abs(length_mm):z.2f}" if abs(length_mm) >= 0.0195 else f"{abs(length_mm):z.3f}"
+    """Return a length with two decimals of millimetres, or three where two would say next to nothing."""
+    return length_text(abs(length_mm), 2 if abs(length_mm) >= 0.0195 else 3)

@@ -20,6 +20,7 @@ from flipreg.align.touch_report import Fit, MarkDistance, TouchedMark, TouchRepo
 from flipreg.errors import UsageError
 from flipreg.geometry.fit import fit_rigid
 from flipreg.job.budget import Budget
+from flipreg.units import length_text
 
 __all__ = ["READING_MM", "fit_touches", "reading_mm"]
 
@@ -194,7 +195,8 @@ def _check(
         if dist(touched_mm[first], touched_mm[second]) < _ONE_READING_MM:
             x, y = touched_mm[first]
             raise UsageError(
-                f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {apart:z.2f} mm apart; "
+                f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {length_text(apart)} "
+                "apart; "
                 "touch each of them and give what the readout says there"
             )
 

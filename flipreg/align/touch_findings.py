@@ -14,7 +14,7 @@ from flipreg.align.line import fit_line
 from flipreg.align.touch_report import MarkDistance
 from flipreg.findings import Finding, Status
 from flipreg.geometry.fit import RigidFit, fit_rigid
-from flipreg.units import INCH_MM
+from flipreg.units import INCH_MM, length_text, limit_text, shown_now
 
 __all__ = ["Fitted", "blunder", "findings_of", "outlier_row"]
 
@@ -99,8 +99,9 @@ def blunder(fit: RigidFit, tolerance_mm: float) -> Finding | None:
         return Finding(
             "mirrored",
             Status.FAIL,
-            f"the touched marks are a mirror image of the plan (they miss by {fit.rms_mm:z.2f} mm as they are, by "
-            f"{fit.mirror_rms_mm:z.2f} mm mirrored): the wrong face is up, or the marks were measured from the wrong "
+            f"the touched marks are a mirror image of the plan (they miss by {length_text(fit.rms_mm)} as they are, by "
+            f"{length_text(fit.mirror_rms_mm)} mirrored): the wrong face is up, or the marks were measured from the "
+            "wrong "
             "edge; nothing can be corrected by these touches",
         )
     if abs(fit.turn_deg) > _LARGEST_TURN_DEG:
@@ -133,8 +134,8 @@ def _position(fitted: Fitted) -> Finding:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
     how = "within" if within else "up to"
     message = (
-        f"by these touches the cut would land {how} {fitted.cut_away_mm:z.3f} mm from the plan, and the touched marks "
-        f"lie {how} {fitted.away_mm:z.3f} mm from it (allowed {fitted.tolerance_mm:g} mm)"
+        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} from the plan, and the "
+        f"touched marks lie {how} {length_text(fitted.away_mm, 3)} from it (allowed {limit_text(fitted.tolerance_mm)})"
     )
     return Finding("position", Status.PASS if within else Status.FAIL, message)
 
@@ -144,10 +145,11 @@ def _turn(fitted: Fitted) -> Iterator[Finding]:
         message = "one mark says nothing about the turn of the blank; touch a second one, as far away as there is"
         yield Finding("turn", Status.NOT_DETERMINED, message)
     elif fitted.too_close:
+        reading = limit_text(float(f"{fitted.reading_mm:.2g}"))
         message = (
-            f"the marks are too close together to tell the turn: touched to {fitted.reading_mm:z.2g} mm they give it "
-            f"to {degrees(fitted.turn_within_rad):z.2g}°, which is {fitted.unsure_mm:z.2f} mm at the end of the cut "
-            f"(allowed {fitted.tolerance_mm:g} mm); touch marks that are farther apart"
+            f"the marks are too close together to tell the turn: touched to {reading} they give it to "
+            f"{degrees(fitted.turn_within_rad):z.2g}°, which is {length_text(fitted.unsure_mm)} at the end of the cut "
+            f"(allowed {limit_text(fitted.tolerance_mm)}); touch marks that are farther apart"
         )
         yield Finding("turn", Status.NOT_DETERMINED, message)
 
@@ -156,20 +158,23 @@ def _rigid(fitted: Fitted) -> Iterator[Finding]:
     """Say whether a rigid motion explains the touches, and which mark may be to blame if not."""
     if len(fitted.names) == 1:
         return
-    fit, allowed = fitted.fit, f"allowed {fitted.tolerance_mm:g} mm"
+    fit, allowed = fitted.fit, f"allowed {limit_text(fitted.tolerance_mm)}"
     if fitted.outlier is not None:
         off = fit.residuals_mm(fitted.planned, fitted.touched)[fitted.outlier]
         message = (
             f"no push and turn explains all touches: without {fitted.names[fitted.outlier]!r} the others fit, and it "
-            f"is {float(np.hypot(*off)):z.3f} mm off ({allowed}); it is left out of what is said to do, so look at "
+            f"is {length_text(float(np.hypot(*off)), 3)} off ({allowed}); it is left out of what is said to do, so "
+            "look at "
             "that mark first"
         )
         yield Finding("rigid", Status.FAIL, message)
     elif fit.worst_mm <= fitted.tolerance_mm:
-        yield Finding("rigid", Status.PASS, f"a push and a turn explain all touches within {fit.worst_mm:z.3f} mm")
+        message = f"a push and a turn explain all touches within {length_text(fit.worst_mm, 3)}"
+        yield Finding("rigid", Status.PASS, message)
     else:
         message = (
-            f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left {fit.worst_mm:z.3f} mm "
+            f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left "
+            f"{length_text(fit.worst_mm, 3)} "
             f"off ({allowed}); a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
         )
         yield Finding("rigid", Status.FAIL, message)
@@ -191,8 +196,9 @@ def _lengths(distances: Sequence[MarkDistance], tolerance_mm: float) -> list[Fin
         Finding(
             "distance",
             Status.FAIL,
-            f"{gap.first!r} and {gap.second!r} are {gap.measured_mm:z.3f} mm apart where {gap.planned_mm:z.3f} mm were "
-            f"planned ({gap.excess_mm:+z.3f} mm): a line is misdrawn, or the wood has moved",
+            f"{gap.first!r} and {gap.second!r} are {length_text(gap.measured_mm, 3)} apart where "
+            f"{length_text(gap.planned_mm, 3)} were planned ({shown_now().signed(gap.excess_mm, 3)} "
+            f"{shown_now().name}): a line is misdrawn, or the wood has moved",
         )
         for gap in distances
         if abs(gap.excess_mm) > 2 * tolerance_mm
@@ -211,5 +217,5 @@ def _line(fitted: Fitted) -> Iterator[Finding]:
     yield Finding("one line", Status.WARN, message)
     drawn = fit_line(touched)
     if len(names) > 2 and drawn.worst_mm > fitted.tolerance_mm:
-        message = f"the line is not straight: {names[drawn.worst_row]!r} is {drawn.worst_mm:z.3f} mm beside it"
+        message = f"the line is not straight: {names[drawn.worst_row]!r} is {length_text(drawn.worst_mm, 3)} beside it"
         yield Finding("straight", Status.FAIL, message)

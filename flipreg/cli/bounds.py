@@ -8,6 +8,7 @@ from flipreg.cli.exit_status import DONE
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_block_delete, add_json, add_program
 from flipreg.errors import UsageError
+from flipreg.units import shown_in
 
 if TYPE_CHECKING:
     from flipreg.job.machine import Machine
@@ -18,7 +19,9 @@ __all__ = ["COMMAND"]
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_program(parser)
     add_block_delete(parser)
-    parser.add_argument("--job", metavar="JOB", help="a job file; tell the time on its machine")
+    parser.add_argument(
+        "--job", metavar="JOB", help="a job file; tell the time on its machine, and lengths in its unit"
+    )
     add_reading(parser)
     add_json(parser, "as one JSON object")
 
@@ -29,20 +32,24 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, _: Text
     from flipreg.report.summary import summary_text
     from flipreg.rs274.interpret.state import BlockDelete
 
-    machine = None if options.job is None else _machine_of(options.job)
+    machine, inch = (None, False) if options.job is None else _machine_of(options.job)
     program = opened(options.program, options, stdin)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
-    stdout.write((summary_json(summary) if options.json else summary_text(summary)).encode())
+    with shown_in(inch=inch):
+        text = summary_json(summary) if options.json else summary_text(summary)
+    stdout.write(text.encode())
     return DONE
 
 
-def _machine_of(job_file: str) -> "Machine":
+def _machine_of(job_file: str) -> "tuple[Machine, bool]":
+    """Return a job's machine, and whether the job is in inches."""
     from flipreg.job.file.read import read_job
 
-    machine = read_job(job_file).machine
+    job = read_job(job_file)
+    machine = job.machine
     if machine is None or machine.rapid_mm_per_min is None:
         raise UsageError(f"{job_file} says nothing about time: its machine table needs rapid and acceleration")
-    return machine
+    return machine, job.inch
 
 
 COMMAND = Command("bounds", "show what a program does: extents, tools, feeds, time", _add_arguments, _run)

@@ -6,6 +6,7 @@ from typing import BinaryIO, TextIO
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.options import add_json
+from flipreg.units import shown_in
 
 __all__ = ["COMMAND"]
 
@@ -23,11 +24,13 @@ def _run(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO)
     from flipreg.report.json.bench import budget_json
 
     job = read_job(options.job)
-    try:
-        report = job_budget(job)
-    except JobFileError as error:
-        raise with_lines(error) from None
-    stdout.write((budget_json(report) if options.json else budget_text(report)).encode())
+    with shown_in(inch=job.inch):
+        try:
+            report = job_budget(job)
+        except JobFileError as error:
+            raise with_lines(error) from None
+        text = budget_json(report) if options.json else budget_text(report)
+    stdout.write(text.encode())
     return DONE if report.within else NOT_SHOWN
 
 

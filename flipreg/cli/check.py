@@ -4,6 +4,7 @@ import argparse
 from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import datum, positive, tools
+from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened
@@ -29,6 +30,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_reading(parser)
     parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     add_json(parser, "the report as one JSON object")
+    parser.add_argument("--full", action="store_true", help="of a job, every remark whole, and all tables")
     parser.add_argument(
         "--picture", metavar="FILE", help="draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
     )
@@ -45,6 +47,8 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
 
     if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
         return _check_job(options, stdout, stderr)
+    if options.full:
+        raise UsageError("--full has the tables of a job; give one JOB.toml")
     if options.picture is not None:
         from flipreg.drawing.paint import file_format
 
@@ -122,7 +126,8 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
         )
     except JobFileError as error:
         raise with_lines(error) from None
-    shown = json_text(job_json(report)) if options.json else job_text(report)
+    width = columns(stdout)
+    shown = json_text(job_json(report)) if options.json else job_text(report, width=width, full=options.full)
     if options.picture is not None:
         from flipreg.drawing.picture import draw_check
 

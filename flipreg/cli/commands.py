@@ -1,6 +1,6 @@
 """All commands, in the order of the help."""
 
-from flipreg.cli import bounds, budget, check, depth, flip, hand, home, join, marks, shift, split, touch
+from flipreg.cli import bounds, budget, check, depth, draft, flip, hand, home, join, marks, shift, split, touch
 from flipreg.cli.command import Command
 
 __all__ = ["COMMANDS"]
@@ -10,6 +10,7 @@ COMMANDS: tuple[Command, ...] = (
     flip.COMMAND,
     shift.COMMAND,
     check.COMMAND,
+    draft.COMMAND,
     marks.COMMAND,
     touch.COMMAND,
     budget.COMMAND,

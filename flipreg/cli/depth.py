@@ -88,13 +88,14 @@ def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
     from flipreg.job.file.read import read_job
     from flipreg.produce.fitted import MeasuredPart, depth_for_part
     from flipreg.rs274.read.program import Units
-    from flipreg.units import parse_length_mm
+    from flipreg.units import parse_length_mm, with_unit
 
     part, equals, thickness = options.measured_part.rpartition("=")
     if not equals or not part.strip():
         raise UsageError(f"{options.measured_part!r} is no measured part; expected PART=T, for example heel=15.62")
-    measured_mm = parse_length_mm(thickness)
     job = read_job(options.job)
+    inch = job.inch if options.units is None else options.units == "inch"
+    measured_mm = with_unit(parse_length_mm(thickness), inch=inch)
     planned = job.fitted_part(part).program
     if options.program != "-" and not _same_file(options.program, planned):
         message = f"the job has the pocket of {part!r} in {planned}, not in {options.program}"
@@ -103,8 +104,8 @@ def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
         opened(options.program, options, stdin, units=Units.INCH if job.inch else Units.MM),
         job,
         MeasuredPart(part, options.setup, measured_mm),
-        level_mm=options.level,
-        step_down_mm=options.step_down,
+        level_mm=None if options.level is None else with_unit(options.level, inch=inch),
+        step_down_mm=None if options.step_down is None else with_unit(options.step_down, inch=inch),
     )
 
 

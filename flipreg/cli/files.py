@@ -13,7 +13,7 @@ from flipreg.progress import Progress, WatchedProgram
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
 
-__all__ = ["FileError", "open_program", "replace_file", "write_into"]
+__all__ = ["FileError", "open_program", "refuse_existing", "replace_file", "write_into", "write_new_file"]
 
 
 class FileError(FlipregError, OSError):
@@ -96,6 +96,46 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
     except OSError as error:
         raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
     _replace([(name, target, parts)])
+
+
+def refuse_existing(name: str) -> None:
+    """Refuse a file that is there already.
+
+    Raises
+    ------
+    FileError
+        If there is anything of this name.
+    """
+    if os.path.lexists(name):
+        raise FileError(f"{name}: is there already, and is not written over; name another file, or move this one away")
+
+
+def write_new_file(name: str, content: bytes) -> None:
+    """Write a file that is not there yet, whole or not at all.
+
+    Raises
+    ------
+    FileError
+        If there is one of this name by then, or it cannot be written.
+    """
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=os.path.dirname(name) or os.curdir)
+        with open(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, _mode(FilePath(name)))
+        # A link is made in one step and fails if somebody else made the file meanwhile; renaming would go over it.
+        os.link(temporary, name)
+    except FileExistsError:
+        refuse_existing(name)
+    except OSError as error:
+        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+    finally:
+        if temporary:
+            with suppress(FileNotFoundError):
+                os.unlink(temporary)
 
 
 def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tuple[str, ...]:

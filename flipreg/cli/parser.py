@@ -44,6 +44,7 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
         options = _parser(stdout, stderr).parse_args(with_joined_values(argv))
         with progress_bar(stdout, stderr) as (options.progress, out, err):
             status: int = options.run(options, stdin, out, err)
+            out.flush()
     except _Finished as finished:
         return finished.status
     except FlipregError as error:
@@ -51,7 +52,29 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
             raise
         stderr.write(f"{error}\n")
         return UNUSABLE
+    except BrokenPipeError:
+        raise
+    except (MemoryError, OSError) as error:
+        # Files tell their own troubles by name: what is left is standard output, and the machine itself.
+        if "options" in locals() and options.traceback:
+            raise
+        stderr.write(f"{_exhausted(error)}\n")
+        return UNUSABLE
     return status
+
+
+def _exhausted(error: MemoryError | OSError) -> str:
+    """Say what ran out, and what to do."""
+    if isinstance(error, MemoryError):
+        return (
+            "the memory of this machine is not enough for that, and nothing was written; close other programs, or work "
+            "on fewer or shorter programs at a time"
+        )
+    reason = (error.strerror or str(error)).lower()
+    return (
+        f"standard output cannot be written: {reason}; what has arrived there is not whole, throw it away; "
+        "make room, or write to another place"
+    )
 
 
 class _Finished(Exception):
@@ -114,9 +137,13 @@ class _Version(argparse.Action):
 def run() -> int:
     """Run the command of this process."""
     try:
-        return main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
+        status = main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
     except BrokenPipeError:
         # The reader of a pipe has gone; there is nobody left to tell.
-        return UNUSABLE
+        status = UNUSABLE
     except KeyboardInterrupt:
         return INTERRUPTED
+    if status == UNUSABLE:
+        # What could not be written is still in the stream's buffer: the end of the process would try it again.
+        sys.stdout = None  # type: ignore[assignment]
+    return status

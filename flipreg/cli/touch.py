@@ -1,6 +1,7 @@
-"""The command `touch`: touched marks fitted to the plan; with `--apply`, the program that fits the blank as it lies."""
+"""The command `touch`: touched marks fitted to the plan; with `--apply`, the programs that fit the blank as it lies."""
 
 import argparse
+import os
 from collections.abc import Sequence
 from decimal import Decimal
 from math import isfinite
@@ -10,9 +11,9 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import opened
 from flipreg.cli.options import add_json
-from flipreg.cli.output import write_program
+from flipreg.cli.output import write_into_folder
 from flipreg.errors import UsageError
-from flipreg.units import parse_lengths_mm
+from flipreg.units import parse_lengths_mm, shown_in, with_unit
 
 if TYPE_CHECKING:
     from flipreg.align.touch_report import TouchReport
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from flipreg.job.setup import Setup
     from flipreg.produce.produced import Produced
     from flipreg.progress import Progress
-    from flipreg.rs274.read.program import Readable
 
 __all__ = ["COMMAND"]
 
@@ -29,10 +29,20 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB.toml", help="the job file")
     parser.add_argument("--setup", required=True, metavar="NAME", help="the setup that lies on the table")
     parser.add_argument(
-        "touches", nargs="+", metavar="MARK=X,Y", help="where the pointer found a mark, in the program's numbers"
+        "touches",
+        nargs="+",
+        metavar="MARK=X,Y",
+        help="where the pointer found a mark, in the program's numbers and the job's unit",
     )
-    parser.add_argument("--apply", metavar="PROGRAM", help="move this program to where the blank lies; - reads it")
-    parser.add_argument("-o", dest="output", metavar="FILE", help="write the moved program here, in one step")
+    parser.add_argument(
+        "--apply", metavar="FOLDER", help="move all programs of the setup to where the blank lies, into this folder"
+    )
+    parser.add_argument(
+        "--units",
+        dest="bare",
+        choices=("mm", "inch"),
+        help="what touched positions without a unit are; the job's own unit if left out",
+    )
     add_json(parser, "the report as one JSON object")
 
 
@@ -42,44 +52,34 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.job.file.read import read_job
     from flipreg.report.json.bench import touch_json
     from flipreg.report.touch import touch_text
-    from flipreg.rs274.read.program import Units
 
-    if options.output is not None and options.apply is None:
-        raise UsageError("-o is for the program that --apply makes; give --apply PROGRAM as well")
-    on_stdout = options.apply is not None and options.output in (None, "-")
-    if options.json and on_stdout:
-        raise UsageError("the report and the program can't both go to standard output; give -o FILE for the program")
-    touched = {name: (float(x), float(y)) for name, (x, y) in _touches(options.touches).items()}
     job = read_job(options.job)
+    inch = job.inch if options.bare is None else options.bare == "inch"
+    touched = {name: (float(x), float(y)) for name, (x, y) in _touches(options.touches, inch=inch).items()}
     setup = job.setup(options.setup)
-    report = fit_touches(
-        planned_marks(job, setup),
-        touched,
-        tolerance_mm=job.tolerance_mm,
-        reference=setup.mark,
-        cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
-        reading_mm=reading_mm(job.budget),
-    )
-    # Made before anything is said, so that nothing is written for a program that cannot be moved.
-    produced = None
-    if options.apply is not None:
-        units = Units.INCH if job.inch else Units.MM
-        produced = _moved(report, opened(options.apply, options, stdin, units=units, passive=job.passive))
-    text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
-    if on_stdout:
-        stderr.write(text)
-    else:
-        stdout.write(text.encode())
+    with shown_in(inch=job.inch):
+        report = fit_touches(
+            planned_marks(job, setup),
+            touched,
+            tolerance_mm=job.tolerance_mm,
+            reference=setup.mark,
+            cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
+            reading_mm=reading_mm(job.budget),
+        )
+        text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
+    # Made before anything is said, so that nothing is written if one of them cannot be moved.
+    moved = [] if options.apply is None else _moved(report, job, setup, options, stdin)
+    stdout.write(text.encode())
     if options.apply is None:
         return DONE if report.as_planned else NOT_SHOWN
-    if produced is None:
-        stderr.write("nothing was written: these touches are not good enough to move a program by\n")
+    if not moved:
+        stderr.write("nothing was written: these touches are not good enough to move programs by\n")
         return NOT_SHOWN
-    status = write_program(produced, options, stdout, stderr)
+    status = write_into_folder(options.apply, [os.path.basename(one.file) for one in setup.programs], moved, stderr)
     return status if report.explained else NOT_SHOWN
 
 
-def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
+def _touches(texts: Sequence[str], *, inch: bool) -> dict[str, tuple[Decimal, Decimal]]:
     """Return touched positions by mark; a name may hold blanks and equals signs."""
     touched: dict[str, tuple[Decimal, Decimal]] = {}
     for text in texts:
@@ -89,7 +89,7 @@ def _touches(texts: Sequence[str]) -> dict[str, tuple[Decimal, Decimal]]:
             raise UsageError(f"{text!r} is no touched mark; expected MARK=X,Y such as throat=12.31,0.42")
         if name in touched:
             raise UsageError(f"mark {name!r} is given twice")
-        x, y = parse_lengths_mm(place, counts=(2,))
+        x, y = (with_unit(length, inch=inch) for length in parse_lengths_mm(place, counts=(2,)))
         touched[name] = (x, y)
     return touched
 
@@ -121,14 +121,38 @@ def _cut_mm(
     return corners
 
 
-def _moved(report: "TouchReport", program: "Readable") -> "Produced | None":
-    """Return the program moved to where the blank lies; None where the touches do not allow it."""
-    from flipreg.produce.produce import shift
+def _moved(
+    report: "TouchReport", job: "Job", setup: "Setup", options: argparse.Namespace, stdin: BinaryIO
+) -> "list[Produced]":
+    """Return the setup's programs moved to where the blank lies; none where the touches do not allow it.
 
+    Raises
+    ------
+    UsageError
+        If a program would be written over itself, or over another one of the setup.
+    """
+    from flipreg.produce.produce import shift
+    from flipreg.rs274.read.program import Units
+
+    names = [os.path.basename(one.file) for one in setup.programs]
+    for place, (one, name) in enumerate(zip(setup.programs, names, strict=True)):
+        if os.path.realpath(os.path.join(options.apply, name)) == os.path.realpath(one.file):
+            raise UsageError(f"{one.file} would be written over; --apply wants another folder than the programs'")
+        if name in names[:place]:
+            raise UsageError(f"two programs of setup {setup.name!r} are called {name}; give them names of their own")
     by = report.correction
     if by is None or not report.may_be_applied:
-        return None
-    return shift(program, by_mm=(*by.by_mm, Decimal(0)), turn_deg=by.turn_deg, about_mm=by.about_mm)
+        return []
+    units = Units.INCH if job.inch else Units.MM
+    return [
+        shift(
+            opened(one.file, options, stdin, units=units, passive=job.passive),
+            by_mm=(*by.by_mm, Decimal(0)),
+            turn_deg=by.turn_deg,
+            about_mm=by.about_mm,
+        )
+        for one in setup.programs
+    ]
 
 
 COMMAND = Command("touch", "fit touched marks to the plan, and say what to do", _add_arguments, _run)

@@ -25,6 +25,7 @@ from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.remaining import RemainingStock
+from flipreg.units import length_text, limit_text, shown_in
 
 __all__ = ["check_pages", "draw_check"]
 
@@ -73,6 +74,11 @@ def draw_check(job: Job, report: JobReport, name: str) -> Drawing:
 
 def check_pages(job: Job, report: JobReport) -> list[Page]:
     """Lay out the pages: the picture, then its numbers in words."""
+    with shown_in(inch=job.inch):
+        return _pages(job, report)
+
+
+def _pages(job: Job, report: JobReport) -> list[Page]:
     layout = Layout.of(job)
     sections = _sections(job, report, layout)
     bands = Bands.of(report.thickness_mm, inch=job.inch)
@@ -220,7 +226,7 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     """Return what is numbered on a section: the worst register error, what fails, the tabs, and the rest."""
     faces = {face.name: face for face in report.faces}
     worst = [
-        (BadgeKind.WORST, f"worst {register.worst_mm:z.3f} mm", register.worst_at_mm)
+        (BadgeKind.WORST, f"worst {length_text(register.worst_mm, 3)}", register.worst_at_mm)
         for pair in report.pairs
         if _name_of(faces[pair.front]) == section
         and (register := pair.report.register).worst_at_mm is not None
@@ -268,9 +274,9 @@ def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
         title += ", BUT NOT AS IT SHOULD BE"
     page.add(Label((_MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
     worst = None if report.worst is None else report.worst.report.register.worst_mm
-    said = "nothing was compared" if worst is None else f"faces apart by {worst:z.3f} mm at most"
+    said = "nothing was compared" if worst is None else f"faces apart by {length_text(worst, 3)} at most"
     lines = (
-        f"{report.source}: {said} (allowed {report.tolerance_mm:g} mm)",
+        f"{report.source}: {said} (allowed {limit_text(report.tolerance_mm)})",
         f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
     )
     page.paragraph((_MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])

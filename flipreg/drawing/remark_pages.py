@@ -6,6 +6,7 @@ from flipreg.drawing.badges import KINDS, Badge, BadgeKind, draw_badge
 from flipreg.drawing.page import Label, Page, wrapped
 from flipreg.job_check.report import JobReport
 from flipreg.report.remark import remark_text
+from flipreg.units import length_text, place_text
 
 __all__ = ["remark_pages"]
 
@@ -43,8 +44,8 @@ def _remarks(report: JobReport, homeless: Sequence[str], width: float) -> Iterat
 def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
     for number, (section, tab) in enumerate(report.tabs, 1):
         text = (
-            f"tab at X {tab.at_mm[0]:z.1f} Y {tab.at_mm[1]:z.1f} of the {section} section: {tab.width_mm:z.1f} mm wide "
-            f"and {tab.thickness_mm:z.1f} mm thick where it is weakest.{_missing(f'T{number}', homeless)}"
+            f"tab at {place_text(tab.at_mm)} of the {section} section: {length_text(tab.width_mm, 1)} wide "
+            f"and {length_text(tab.thickness_mm, 1)} thick where it is weakest.{_missing(f'T{number}', homeless)}"
         )
         yield BadgeKind.TAB, f"T{number}", wrapped(text, width, size_pt=_SIZE_PT)
 

@@ -10,6 +10,7 @@ from flipreg.errors import FlipregError
 from flipreg.job.blank import Blank
 from flipreg.job.budget import Budget
 from flipreg.job.fitted import FittedPart
+from flipreg.job.guess import Guess
 from flipreg.job.limits import Limits
 from flipreg.job.machine import Machine
 from flipreg.job.mark import Mark
@@ -62,6 +63,8 @@ class Job:
         Parts that lie in pockets of this one.
     passive : tuple of str
         Codes of the machine's own in its programs that move nothing.
+    guesses : tuple of Guess
+        What nobody has confirmed yet; the check lists them.
     by_marks : bool
         Whether register rests on the marks where the programs cannot show it.
 
@@ -86,6 +89,7 @@ class Job:
     stations: tuple[Station, ...] = ()
     fitted_parts: tuple[FittedPart, ...] = ()
     passive: tuple[str, ...] = ()
+    guesses: tuple[Guess, ...] = ()
     by_marks: bool = False
 
     def __post_init__(self) -> None:

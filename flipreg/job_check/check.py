@@ -20,6 +20,7 @@ from flipreg.job_check.clamps import clamp_findings
 from flipreg.job_check.common_holes import CommonHoles, entries, ties
 from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
+from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
 from flipreg.job_check.pair import Pair, compare, opposite
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
@@ -29,16 +30,19 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.program.summary import face_program
 from flipreg.program.tool_remarks import tool_remarks
-from flipreg.progress import Progress
+from flipreg.progress import Progress, bare_name
 from flipreg.register.datum import datum_of
 from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
 from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
+from flipreg.units import shown_in, shown_now
 
 __all__ = ["check_job"]
 
+_HOME = "flipreg home"
+"""What lets a program end over its zero."""
 _BY_MARKS = (
     "by the marks: program zeros, jogs and mark lines agree, and nothing that the programs cut contradicts them; "
     "whether the wood is in register rests on how well the lines are drawn and touched"
@@ -70,8 +74,13 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     ProgramError, RefusedError
         If a program is not legal, or cannot be interpreted.
     """
+    with shown_in(inch=job.inch):
+        return _checked(job, _read if read is None else read, progress)
+
+
+def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     layout = Layout.of(with_layout(job))
-    faces = [setup_face(layout, setup, _read if read is None else read) for setup in job.setups]
+    faces = [setup_face(layout, setup, read) for setup in job.setups]
     found = {face.name: extents(face) for face in faces}
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
@@ -110,9 +119,11 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
     findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
+    findings += guess_findings(job)
     return JobReport(
         source=job.source,
         name=job.name,
+        inch=job.inch,
         tolerance_mm=job.tolerance_mm,
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
@@ -128,6 +139,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
         left=wood.left,
         held=wood.held,
         stations=wood.stations,
+        webs=wood.webs,
         steps=wood.steps,
         bitten=wood.bitten,
         wood_is_known=wood.is_whole,
@@ -183,15 +195,17 @@ def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
 def _closure(face: SetupFace, layout: Layout) -> Finding:
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face, layout)
-    where = f"program zero is at X {x_mm:z.6g} Y {y_mm:z.6g} of the blank"
+    where = f"program zero is at X {shown_now().bare(x_mm)} Y {shown_now().bare(y_mm)} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(
         "datum",
         Status.NOT_DETERMINED,
-        f"{where}; a lost zero would not show at the end of {', '.join(stay.program for stay in away)}, which do not "
-        "end over it",
+        f"{where}; a lost zero would not show at the end of {', '.join(bare_name(stay.program) for stay in away)}, "
+        f"which {'does' if len(away) == 1 else 'do'} not end over it; {_HOME} lets "
+        f"{'it' if len(away) == 1 else 'them'}",
         setups=(face.name,),
+        settle=_HOME,
     )
 
 

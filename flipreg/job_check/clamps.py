@@ -17,6 +17,7 @@ from flipreg.path import Path
 from flipreg.program.face import ToolRun
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
+from flipreg.units import limit_text
 
 __all__ = ["clamp_findings", "hits"]
 
@@ -44,7 +45,7 @@ def clamp_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Findi
                 "clamp",
                 Status.PASS,
                 "from each program's first point on the cutter keeps clear of the clamps"
-                + (f" by {clearance_mm:g} mm" if clearance_mm else ""),
+                + (f" by {limit_text(clearance_mm)}" if clearance_mm else ""),
                 setups=(face.name,),
             )
 
@@ -104,7 +105,7 @@ def _met(face: SetupFace, clamp: Clamp, programs: Sequence[KnownPositions], clea
         "clamp",
         Status.FAIL,
         f"the cutter {way} into the clamp {clamp.name!r}"
-        + (f" or nearer to it than {clearance_mm:g} mm" if clearance_mm else "")
+        + (f" or nearer to it than {limit_text(clearance_mm)}" if clearance_mm else "")
         + (f"; {count} motions do" if count > 1 else ""),
         one.program.name,
         int(one.path.line[row]),

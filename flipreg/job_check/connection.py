@@ -6,6 +6,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job_check.common_holes import CommonHoles
 from flipreg.job_check.pair import Pair
 from flipreg.program.setup_face import SetupFace
+from flipreg.units import length_text
 
 __all__ = ["connected", "tie_findings"]
 
@@ -39,7 +40,7 @@ def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[Pair], tied: Sequen
                 Finding(
                     "tie",
                     Status.WARN,
-                    f"holes that may be meant as the same lie {tie.apart_mm:z.2f} mm apart, all in one direction",
+                    f"holes that may be meant as the same lie {length_text(tie.apart_mm)} apart, all in one direction",
                     setups=(tie.one, tie.other),
                 )
             )

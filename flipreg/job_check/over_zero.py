@@ -9,6 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
+from flipreg.units import limit_text, shown_now
 
 __all__ = ["over_zero_findings"]
 
@@ -39,7 +40,7 @@ def over_zero_findings(faces: Sequence[SetupFace], layout: Layout) -> Iterator[F
             yield Finding(
                 "zero",
                 Status.PASS,
-                f"every program starts and ends over program zero at Z {height_mm:g} mm or higher",
+                f"every program starts and ends over program zero at Z {limit_text(height_mm)} or higher",
                 setups=(face.name,),
             )
 
@@ -66,10 +67,12 @@ def _start(face: SetupFace, one: KnownPositions, height_mm: float) -> Iterator[F
     low = np.flatnonzero(heights < height_mm - _OVER_MM)
     if low.size:
         row = int(low[0])
-        yield _finding(face, one, row, Status.FAIL, f"starts too low: {_at(end[row])}, not {height_mm:g} mm or higher")
+        says = f"starts too low: {_at(end[row])}, not {limit_text(height_mm)} or higher"
+        yield _finding(face, one, row, Status.FAIL, says)
     elif np.isnan(heights[-1]):
         says = (
-            f"starts over program zero, and does not say how high it is there; {height_mm:g} mm or higher is wanted"
+            f"starts over program zero, and does not say how high it is there; {limit_text(height_mm)} or higher is "
+            "wanted"
         )
         yield _finding(face, one, row, Status.NOT_DETERMINED, says)
 
@@ -83,7 +86,8 @@ def _end(face: SetupFace, one: KnownPositions, height_mm: float) -> Iterator[Fin
     elif (np.abs(last[:2]) > _OVER_MM).any():
         yield _finding(face, one, row, Status.FAIL, f"does not end over program zero: it ends at {_at(last)}")
     elif last[2] < height_mm - _OVER_MM:
-        yield _finding(face, one, row, Status.FAIL, f"ends too low: at {_at(last)}, not {height_mm:g} mm or higher")
+        says = f"ends too low: at {_at(last)}, not {limit_text(height_mm)} or higher"
+        yield _finding(face, one, row, Status.FAIL, says)
     elif np.isnan(last).any():
         yield _finding(face, one, row, Status.NOT_DETERMINED, f"ends where it does not say: at {_at(last)}")
 
@@ -93,5 +97,6 @@ def _finding(face: SetupFace, one: KnownPositions, row: int, status: Status, say
 
 
 def _at(point: Floats) -> str:
+    bare = shown_now().bare
     named = zip("XYZ", np.round(point, 3).tolist(), strict=True)
-    return " ".join(f"{axis} {'not known' if np.isnan(value) else f'{value + 0.0:g}'}" for axis, value in named)
+    return " ".join(f"{axis} {'not known' if np.isnan(value) else bare(value)}" for axis, value in named)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from flipreg.cut.holding import Tab
+from flipreg.cut.thickness import Web
 from flipreg.findings import Finding, Status
 from flipreg.job.setup import Setup
 from flipreg.job_check.common_holes import CommonHoles
@@ -17,6 +18,8 @@ from flipreg.stock.floors import Floor, Seam
 from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
 
 __all__ = ["JobReport", "PairReport", "SetupReport"]
+
+_ORDER = (Status.FAIL, Status.WARN, Status.NOT_DETERMINED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +95,16 @@ class JobReport:
         How the pieces that are cut out hang in the blank after each setup.
     stations : tuple of Thickness
         The finished thickness where the job asks for it.
+    webs : tuple of (str, Web)
+        The thinnest web of each section that has one, with the section's name.
     steps : tuple of EdgeStep
         The step at the seam along edges cut from both faces.
     bitten : tuple of Bitten
         How deep each program bites with each of its tools, by section, in the order they run.
     wood_is_known : bool
         False where a program cuts at places that nobody knows, so that the wood was not judged.
+    inch : bool
+        Whether the job's lengths are inches, and people are told inches; the fields are millimetres all the same.
     by_marks : bool
         Whether register rests on the marks, because the programs cannot show it.
     """
@@ -119,16 +126,27 @@ class JobReport:
     left: tuple[RemainingStock, ...] = ()
     held: tuple[PartSupport, ...] = ()
     stations: tuple[Thickness, ...] = ()
+    webs: tuple[tuple[str, Web], ...] = ()
     steps: tuple[EdgeStep, ...] = ()
     bitten: tuple[Bitten, ...] = ()
     wood_is_known: bool = True
+    inch: bool = False
     by_marks: bool = False
 
     @property
     def remarks(self) -> tuple[Finding, ...]:
-        """The findings a person has to read, in order; reports and pictures number them from 1 in this order."""
+        """The findings a person has to read, in order; reports and pictures number them from 1 in this order.
+
+        What fails comes first, then what to look at, what is not determined, and the guesses of the job file.
+        """
         # What is likely wrong is told in full above.
-        return tuple(one for one in self.findings if one.status is not Status.PASS and one.check != "diagnosis")
+        open_ones = [one for one in self.findings if one.status is not Status.PASS and one.check != "diagnosis"]
+        return tuple(sorted(open_ones, key=lambda one: (one.check == "guess", _ORDER.index(one.status))))
+
+    @property
+    def guesses(self) -> tuple[Finding, ...]:
+        """What the job file says and nobody has confirmed."""
+        return tuple(one for one in self.findings if one.check == "guess")
 
     @property
     def diagnosis(self) -> str | None:

@@ -8,14 +8,13 @@ job agree is the wrong one. If both do equally well, both are named.
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
-from itertools import product
-from typing import Literal
 
 import numpy as np
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Setup
+from flipreg.program.laid import laid
 from flipreg.program.setup_face import SetupFace, seen_from_above
 from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way
@@ -29,7 +28,6 @@ from flipreg.register.shift_cause import Cause, cause_of_jog
 __all__ = ["SetupAdvice"]
 
 _ZERO = (Decimal(0), Decimal(0))
-_FLIPS: tuple[Literal["y", "x"], ...] = ("y", "x")
 
 _LEAST_MM = 0.005
 """A jog is not said to be wrong by less than this, in millimetres: it is what programs' last decimals make (chosen)."""
@@ -85,12 +83,12 @@ class SetupAdvice:
                 name,
                 is_certain=True,
             )
-        setup, zero_mm = self._laid(seen)
+        setup = laid(self.layout, self.back.setup, seen)
         keys = _keys(self.back.setup, setup)
-        values = {**keys, "zero": self._in_unit(zero_mm)}
+        values = {**keys, "zero": self._in_unit(setup.zero_mm)}
         words = ", ".join(f"{key} = {_value(value)}" for key, value in keys.items())
         lay = Way(
-            f"set {words} and zero = {listed(self._in_unit(zero_mm))} in setup {name!r} and lay the blank so",
+            f"set {words} and zero = {listed(self._in_unit(setup.zero_mm))} in setup {name!r} and lay the blank so",
             (Change("setup", (name,), values),),
         )
         if "flip" in keys:
@@ -166,20 +164,6 @@ class SetupAdvice:
             if float(np.abs(there - wanted).max()) <= self.layout.job.tolerance_mm:
                 return mark.name
         return None
-
-    def _laid(self, seen: Isometry) -> tuple[Setup, tuple[float, float]]:
-        """Return the back's setup with the flip and the turns that lay its programs so, and its jog."""
-        setup = self.back.setup
-        for flip, turns in sorted(
-            product(_FLIPS, range(4)), key=lambda way: (way[1] != setup.quarter_turns, way[0] != setup.flip_axis)
-        ):
-            laid = replace(setup, flip_axis=flip, quarter_turns=turns, zero_mm=(0.0, 0.0))
-            base = seen_from_above(self.layout, laid)
-            if np.allclose(base.matrix, seen.matrix, atol=1e-6):
-                way = base.matrix.T @ (seen.offset_mm - base.offset_mm)[:2]
-                x_mm, y_mm = (round(value, 4) + 0.0 for value in way.tolist())
-                return laid, (x_mm, y_mm)
-        raise AssertionError("one of eight ways to lay a blank has every mirrored orientation")
 
     def _in_unit(self, way_mm: tuple[float, float]) -> tuple[float, float]:
         x, y = (round(value / self._unit_mm, 4) + 0.0 for value in way_mm)

@@ -13,6 +13,7 @@ from flipreg.job.layout import Layout
 from flipreg.job.machine import Range
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
+from flipreg.units import length_text, limit_text, shown_now
 
 __all__ = ["travel_findings"]
 
@@ -67,8 +68,8 @@ def _by_place(
         return Finding(
             "travel",
             Status.FAIL,
-            f"{_motions(count)} beyond the machine's travel, up to {over_mm:z.2f} mm along "
-            f"{'XYZ'[axis]}, which goes from {low_mm:g} to {high_mm:g} mm of the machine",
+            f"{_motions(count)} beyond the machine's travel, up to {length_text(over_mm)} along "
+            f"{'XYZ'[axis]}, which goes from {shown_now().bare(low_mm)} to {limit_text(high_mm)} of the machine",
             one.program.name,
             int(one.path.line[row]),
             setups=(face.name,),
@@ -89,15 +90,17 @@ def _by_size(face: SetupFace, bounds: Sequence[tuple[Floats, Floats]], travel: t
     too_long = []
     for name, axis, size_mm in zip("XYZ", travel, (high - low).tolist(), strict=True):
         if axis is not None and size_mm > axis[1] - axis[0] + _OVER_MM:
-            too_long.append(f"{size_mm:z.2f} mm along {name}, where the machine has {axis[1] - axis[0]:g} mm")
+            has = limit_text(axis[1] - axis[0])
+            too_long.append(f"{length_text(size_mm)} along {name}, where the machine has {has}")
     if too_long:
         says = f"it cannot fit the machine's travel: it moves {' and '.join(too_long)}"
         return Finding("travel", Status.FAIL, says, setups=(face.name,))
     return Finding(
         "travel",
         Status.NOT_DETERMINED,
-        "it is no longer than the machine's travel; that it lies within it would need machine_zero",
+        "it is no longer than the machine's travel; that it lies within it would need machine_zero in [[setups]]",
         setups=(face.name,),
+        settle="machine_zero in [[setups]]",
     )
 
 

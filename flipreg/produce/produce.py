@@ -14,6 +14,7 @@ from flipreg.contour_count import ContourCount
 from flipreg.errors import ProofError, UsageError
 from flipreg.produce.header import first_line_end, header
 from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry, work_offset
+from flipreg.produce.old_zero import OldZero
 from flipreg.produce.produced import Produced
 from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
 from flipreg.rewrite.aligned import is_exact
@@ -202,7 +203,7 @@ def _produce_in_order(
     claims: list[Claim | None] = []
     motions, deleted = 0, None
     contours = ContourCount() if expected.isometry.determinant < 0 else None
-    watch, habits = UnitWatch(program.units), HabitCount()
+    watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
     with ProvingApart(here) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
@@ -213,6 +214,7 @@ def _produce_in_order(
             habits.add(source.modes.habits)
             if contours is not None:
                 contours.add(source.path)
+                old_zero.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
@@ -239,7 +241,7 @@ def _produce_in_order(
     if contours is not None:
         contours.finish()
         directions = contours.notes()
-    notes = (*notes, *directions, *habits.sentences())
+    notes = (*notes, *directions, *old_zero.notes(expected.isometry), *habits.sentences())
     return Produced(tuple(parts), program.source, largest, motions, notes, directions)
 
 

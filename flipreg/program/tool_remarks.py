@@ -7,6 +7,7 @@ import numpy as np
 from flipreg.findings import Finding, Status
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_words import NamedSize
+from flipreg.units import limit_text
 
 __all__ = ["tool_remarks"]
 
@@ -27,7 +28,8 @@ def tool_remarks(program: FaceProgram) -> Iterator[Finding]:
             yield Finding(
                 "tool",
                 Status.WARN,
-                f"a comment says {size.text!r}, and {tool} was taken as {diameter_mm:g} mm wide: which of them is in "
+                f"a comment says {size.text!r}, and {tool} was taken as {limit_text(diameter_mm)} wide: which of them "
+                "is in "
                 "the spindle? The comment decides nothing here",
                 program.name,
                 size.line,

@@ -114,7 +114,8 @@ def _closure(datum: Datum) -> Finding:
     return Finding(
         "datum",
         Status.NOT_DETERMINED,
-        f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}",
+        f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}; flipreg home "
+        "lets them",
     )
 
 

@@ -4,6 +4,7 @@
 from flipreg.align.budget_report import BudgetReport
 from flipreg.findings import Status
 from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.units import length_text, limit_text, shown_now
 
 __all__ = ["budget_text"]
 
@@ -26,12 +27,13 @@ def budget_text(report: BudgetReport) -> str:
     if report.left_out:
         left_out = ", ".join(source.value for source in report.left_out)
         lines += entry("Left out", f"{left_out}: the job file says nothing about it, so it counts as exact")
-    lines += ["", *paragraph("Register error at each place, in mm (X across, Y along the blank):")]
+    lines += ["", *paragraph(f"Register error at each place, in {shown_now().name} (X across, Y along the blank):")]
     lines += [*_features(report), ""]
     lines += [*paragraph(f"What it comes from at {report.worst.name!r}, the worst of them:"), *_sources(report), ""]
     if report.reliefs:
-        lines += [*paragraph(f"What {report.tolerance_mm:g} mm would need there:"), *_reliefs(report), ""]
-    lines += [*paragraph("Over the blank: the distance in mm that 19 parts in 20 stay within"), *_map(report), ""]
+        lines += [*paragraph(f"What {limit_text(report.tolerance_mm)} would need there:"), *_reliefs(report), ""]
+    over = f"Over the blank: the distance in {shown_now().name} that 19 parts in 20 stay within"
+    lines += [*paragraph(over), *_map(report), ""]
     for finding in others:
         word = {Status.PASS: "holds", Status.WARN: "look"}.get(finding.status, finding.status.value)
         lines += paragraph(f"{finding.check}, {word}: {finding.message}.", mark="- ")
@@ -39,28 +41,30 @@ def budget_text(report: BudgetReport) -> str:
 
 
 def _features(report: BudgetReport) -> list[str]:
+    shown = shown_now()
     rows: list[tuple[str, ...]] = [("place", "X", "Y", "expected X", "Y", "standard X", "Y", "95 % X", "Y", "within")]
     for feature in report.features:
         rows.append(
             (
                 feature.name,
-                *(f"{value:z.0f}" for value in feature.at_mm),
-                *(f"{value:+z.3f}" for value in feature.mean_mm),
-                *(f"{value:z.3f}" for value in feature.standard_mm),
-                *(f"±{value:z.3f}" for value in feature.expanded_mm),
-                f"{feature.drawn_distance_mm:z.3f}",
+                *(shown.number(value, 0) for value in feature.at_mm),
+                *(shown.signed(value, 3) for value in feature.mean_mm),
+                *(shown.number(value, 3) for value in feature.standard_mm),
+                *(f"±{shown.number(value, 3)}" for value in feature.expanded_mm),
+                shown.number(feature.drawn_distance_mm, 3),
             )
         )
     return table(rows, right="lrrrrrrrrr")
 
 
 def _sources(report: BudgetReport) -> list[str]:
+    shown = shown_now()
     rows: list[tuple[str, ...]] = [("source", "shift X", "Y", "standard", "share of the spread")]
     rows += [
         (
             part.source.value,
-            *(f"{value:+z.3f}" if abs(value) >= _SHOWN_MM else "-" for value in part.shift_mm),
-            f"{part.standard_mm:z.3f}",
+            *(shown.signed(value, 3) if abs(value) >= _SHOWN_MM else "-" for value in part.shift_mm),
+            shown.number(part.standard_mm, 3),
             f"{part.share * 100:z.0f} %",
         )
         for part in report.worst.contributions
@@ -73,13 +77,14 @@ def _reliefs(report: BudgetReport) -> list[str]:
     for relief in report.reliefs:
         name = "all of them alike" if relief.source is None else relief.source.value
         factor = "not enough" if relief.factor is None else f"{relief.factor * 100:z.0f} %"
-        rows.append((name, factor, f"{relief.without_mm:z.3f} mm"))
+        rows.append((name, factor, length_text(relief.without_mm, 3)))
     return table(rows, right="lrr")
 
 
 def _map(report: BudgetReport) -> list[str]:
-    across = [f"X {x:z.0f}" for x in report.map.x_mm.tolist()]
+    shown = shown_now()
+    across = [f"X {shown.number(x, 0)}" for x in report.map.x_mm.tolist()]
     rows = [("", *across)]
     for y, row in reversed(list(zip(report.map.y_mm.tolist(), report.map.distance_mm.tolist(), strict=True))):
-        rows.append((f"Y {y:z.0f}", *(f"{value:z.2f}" for value in row)))
+        rows.append((f"Y {shown.number(y, 0)}", *map(shown.number, row)))
     return table(rows, right="r" * len(rows[0]))

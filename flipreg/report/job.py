@@ -1,13 +1,12 @@
-"""The report of the check of a job: as plain text."""
+"""The report of the check of a job as plain text: the verdict, what to do, what to read, key figures, tables."""
 
 from flipreg.findings import Status
-from flipreg.job_check.report import JobReport, PairReport
-from flipreg.report.bites import bites_lines
-from flipreg.report.motion import motion_lines
-from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.job_check.report import JobReport
+from flipreg.report.figures import figure_lines, is_brief
+from flipreg.report.paragraph import WIDTH, entry, paragraph
 from flipreg.report.remark import remark_text
-from flipreg.report.times import times_lines
-from flipreg.report.wood import wood_lines
+from flipreg.report.tables import table_lines
+from flipreg.units import Shown
 
 __all__ = ["job_text"]
 
@@ -15,35 +14,36 @@ _LAST = (
     "This compares programs with the job file and with each other, and knows nothing of the machine, the real blank or "
     "how it is held: try every program above the work first."
 )
+_MOST_LINES = 3
+"""Lines of a remark that nothing fails by, if not all is asked for (chosen)."""
 
 
-def job_text(report: JobReport) -> str:
-    """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the findings."""
-    lines = [*_verdict(report), ""]
+def job_text(report: JobReport, *, width: int = WIDTH, full: bool = False) -> str:
+    """Return the report in the job's unit.
+
+    Parameters
+    ----------
+    report : JobReport
+        What a check found out.
+    width : int
+        Columns that running text is wrapped to; tables are as wide as their numbers.
+    full : bool
+        Whether every remark is told whole, and the tables come after the key figures.
+    """
+    lines = _verdict(report, width)
     if not report.passes:
-        lines += [*entry("What to do", report.diagnosis or _without_diagnosis(report)), ""]
-    lines += entry("Job", f"{report.name} ({report.source})")
-    lines += entry("Blank", f"{report.thickness_mm:g} mm thick")
-    for pair in report.pairs:
-        lines += entry("Compared", _compared(pair))
-    for tie in report.ties:
-        if tie.holds:
-            lines += entry("Tied", f"{tie.one} / {tie.other}: {tie.agreeing} holes of both at the same points")
-    lines += ["", "Program zero on the blank, and where each setup cuts (tool centre)", *_setups(report)]
-    lines += ["", "What is left under the lowest cut of each program", *_floors(report)]
-    lines += wood_lines(report)
-    lines += bites_lines(report)
-    lines += motion_lines(report)
-    lines += times_lines(report.times)
-    if report.remarks:
-        lines.append("")
-    for number, remark in enumerate(report.remarks, 1):
-        lines += paragraph(remark_text(remark), mark=f"{number}. ")
-    return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
+        lines += ["", *entry("What to do", report.diagnosis or _without_diagnosis(report), width=width)]
+    lines += _remarks(report, width, full=full)
+    lines += _guesses(report, width)
+    lines += figure_lines(report, width, full=full)
+    if full:
+        lines += table_lines(report, width)
+    return "\n".join([*lines, "", *paragraph(_LAST, width=width)]) + "\n"
 
 
-def _verdict(report: JobReport) -> list[str]:
-    limit = f"{report.tolerance_mm:g} mm"
+def _verdict(report: JobReport, width: int) -> list[str]:
+    shown = Shown(report.inch)
+    limit = shown.plain(report.tolerance_mm)
     worst = None if report.worst is None else report.worst.report.register.worst_mm
     if report.by_marks:
         text = (
@@ -51,53 +51,59 @@ def _verdict(report: JobReport) -> list[str]:
             "That the faces are in register rests on the lines alone."
         )
     elif report.in_register and worst is not None:
-        text = f"IN REGISTER: everything the setups share agrees within {worst:z.3f} mm (allowed {limit})."
+        text = f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
     elif worst is not None and worst > report.tolerance_mm:
-        text = f"NOT IN REGISTER: setups are up to {worst:z.3f} mm apart (allowed {limit})."
+        text = f"NOT IN REGISTER: setups are up to {shown.length(worst, 3)} apart (allowed {limit})."
     else:
         text = "NOT IN REGISTER: the setups do not belong together, or not on this blank."
-    lines = paragraph(text)
-    failed = [number for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
-    if report.in_register and failed:
-        lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {', '.join(map(str, failed))} below.")
-    if report.in_register and not report.wood_is_known:
-        lines += paragraph("BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass.")
+    lines = paragraph(text, width=width)
+    if not report.in_register:
+        return lines
+    failed = _numbers_of(report, Status.FAIL)
+    if failed:
+        lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {failed} below.", width=width)
+    if report.guesses:
+        count = len(report.guesses)
+        says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do."
+        if count == 1:
+            says = "BUT A GUESS IS NOT CONFIRMED, and this holds only as far as it does."
+        lines += paragraph(says, width=width)
+    if not report.wood_is_known:
+        says = "BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass."
+        lines += paragraph(says, width=width)
     return lines
 
 
 def _without_diagnosis(report: JobReport) -> str:
     """Say what to do where no usual mistake explains it."""
-    failed = [str(number) for number, one in enumerate(report.remarks, 1) if one.status is Status.FAIL]
+    failed = _numbers_of(report, Status.FAIL)
     if failed:
-        return f"Mend what fails, in this order, for one may come from another: {', '.join(failed)} below."
+        return f"Mend what fails, in this order, for one may come from another: {failed} below."
     return "Read below what is not determined, and what each would need."
 
 
-def _compared(pair: PairReport) -> str:
-    register = pair.report.register
-    found = f"{pair.front} / {pair.back}: {register.evidence}"
-    if register.worst_mm is None:
-        return found
-    return f"{found}; worst {register.worst_mm:z.3f} mm"
+def _numbers_of(report: JobReport, status: Status) -> str:
+    return ", ".join(str(number) for number, one in enumerate(report.remarks, 1) if one.status is status)
 
 
-def _setups(report: JobReport) -> list[str]:
-    rows: list[tuple[str, ...]] = [("setup", "zero X", "Y", "Z", "cuts X", "cuts Y")]
-    for setup in report.setups:
-        box = setup.cut_mm
-        across, along = (
-            ("-", "-") if box is None else (f"{box[0]:z.1f} to {box[2]:z.1f}", f"{box[1]:z.1f} to {box[3]:z.1f}")
-        )
-        rows.append((setup.setup.name, *(f"{value:z.2f}" for value in setup.zero_mm), across, along))
-    return table(rows, right="lrrrrr")
+def _remarks(report: JobReport, width: int, *, full: bool) -> list[str]:
+    """Return what fails and what to look at; what is not determined only where nothing short says what settles it."""
+    lines = []
+    for number, remark in enumerate(report.remarks, 1):
+        if remark.check == "guess" or (not full and is_brief(remark)):
+            continue
+        most = None if full or remark.status is Status.FAIL else _MOST_LINES
+        lines += paragraph(remark_text(remark), mark=f"{number}. ", width=width, most=most)
+    return ["", *lines] if lines else []
 
 
-def _floors(report: JobReport) -> list[str]:
-    rows: list[tuple[str, ...]] = [("setup", "program", "Z zero", "planned", "is", "other Z zero")]
-    for floor in report.floors:
-        name = floor.program.replace("\\", "/").rpartition("/")[2]
-        left = (floor.planned_left_mm, floor.left_mm, floor.other_left_mm)
-        rows.append((floor.setup, name, floor.z_zero.value, *(f"{value:z.2f}" for value in left)))
-    return table(rows, right="lllrrr")
+def _guesses(report: JobReport, width: int) -> list[str]:
+    if not report.guesses:
+        return []
+    lines = ["", f"Guesses in {report.source}, to confirm by taking '# check:' away"]
+    for guess in report.guesses:
+        place = "" if guess.line is None else f"line {guess.line}"
+        lines += entry(f"  {place}", guess.message, width=width, column=10)
+    return lines

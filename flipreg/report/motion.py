@@ -2,14 +2,14 @@
 
 from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
-from flipreg.report.paragraph import entry
+from flipreg.report.paragraph import WIDTH, entry
 
 __all__ = ["motion_lines"]
 
 _SAID = {"travel": "Travel", "clamp": "Clamps", "zero": "Zero"}
 
 
-def motion_lines(report: JobReport) -> list[str]:
+def motion_lines(report: JobReport, width: int = WIDTH) -> list[str]:
     """Return a line for each thing that is said of setups, with all setups that it is said of."""
     said: dict[tuple[str, str], list[str]] = {}
     for one in report.findings:
@@ -17,5 +17,5 @@ def motion_lines(report: JobReport) -> list[str]:
             said.setdefault((one.check, one.says), []).extend(one.setups)
     lines = [""] if said else []
     for (check, says), setups in said.items():
-        lines += entry(_SAID[check], f"{', '.join(setups)}: {says}")
+        lines += entry(_SAID[check], f"{', '.join(setups)}: {says}", width=width)
     return lines

@@ -6,27 +6,41 @@ from unicodedata import combining, east_asian_width
 
 __all__ = ["WIDTH", "entry", "paragraph", "table"]
 
-WIDTH = 88
-"""Columns; fits a terminal of 90."""
+WIDTH = 80
+"""Columns where nobody says how many there are."""
 
 _LABEL = 12
 
 
-def paragraph(text: str, *, mark: str = "") -> list[str]:
-    """Return a text wrapped to the width, with a mark in front of its first line."""
+def paragraph(text: str, *, mark: str = "", width: int = WIDTH, most: int | None = None) -> list[str]:
+    """Return a text wrapped to a width, with a mark in front of its first line.
+
+    Parameters
+    ----------
+    text : str
+        The text.
+    mark : str
+        What stands before its first line, as wide as the indent of the others.
+    width : int
+        Columns.
+    most : int, optional
+        Lines there may be; a text that needs more ends with ` …`.
+    """
     return wrap(
         text,
-        WIDTH,
+        width,
         initial_indent=mark,
         subsequent_indent=" " * len(mark),
         break_long_words=False,
         break_on_hyphens=False,
+        max_lines=most,
+        placeholder=" …",
     )
 
 
-def entry(label: str, text: str) -> list[str]:
+def entry(label: str, text: str, *, width: int = WIDTH, column: int = _LABEL) -> list[str]:
     """Return a label in its column and a text beside it, wrapped."""
-    return paragraph(text, mark=f"{label}{' ' * max(1, _LABEL + 1 - _columns(label))}")
+    return paragraph(text, mark=f"{label}{' ' * max(1, column + 1 - _columns(label))}", width=width)
 
 
 def table(rows: Sequence[Sequence[str]], *, right: str) -> list[str]:

@@ -1,6 +1,7 @@
 """A finding that a person has to read, in the words of the report."""
 
 from flipreg.findings import Finding, Status
+from flipreg.progress import bare_name
 
 __all__ = ["remark_text"]
 
@@ -9,5 +10,5 @@ _WORDS = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not
 
 def remark_text(finding: Finding) -> str:
     """Return the check, how it ended, what it found and where, as one sentence; for findings that do not pass."""
-    place = f" ({finding.program} line {finding.line})" if finding.program and finding.line else ""
+    place = f" ({bare_name(finding.program)} line {finding.line})" if finding.program and finding.line else ""
     return f"{finding.check}, {_WORDS[finding.status]}: {finding.message}{place}."

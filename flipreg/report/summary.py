@@ -7,13 +7,17 @@ from flipreg.program.duration import Duration
 from flipreg.program.extent import Extent
 from flipreg.program.summary import Summary
 from flipreg.report.times import clock_text
+from flipreg.units import INCH_MM, shown_now
 
 __all__ = ["summary_text"]
 
 
 def summary_text(summary: Summary) -> str:
     """Return the summary for a person at a terminal."""
+    shown = shown_now()
     lines = [summary.source, f"  {summary.blocks} lines, {summary.motions} motions, numbers in {_unit(summary)}"]
+    if shown.inch:
+        lines.append("  told in inches, the job's unit")
     if summary.cutting is None:
         lines.append("  cuts nothing")
     else:
@@ -23,12 +27,12 @@ def summary_text(summary: Summary) -> str:
         lines.append(f"  {'first goes to':<14}{_point(summary.start_mm)}")
         lines.append(f"  {'ends at':<14}{_point(summary.end_mm)}")
     lines.append(f"  {'tools':<14}{_tools(summary)}")
-    lines.append(f"  {'feed':<14}{_range(summary.feed_mm_per_min, 'mm/min')}")
+    lines.append(f"  {'feed':<14}{_feed(summary.feed_mm_per_min)}")
     lines.append(f"  {'spindle':<14}{_range(summary.speed_rpm, 'rpm')}")
     if summary.drilled:
         lines.append(f"  {'canned cycles':<14}{summary.drilled} blocks")
     lines.append(f"  {'work offset':<14}{', '.join(summary.work_offset_names) or '-'}")
-    lines.append(f"  {'path':<14}{summary.cut_mm:z.1f} mm fed, {summary.rapid_mm:z.1f} mm traversed")
+    lines.append(f"  {'path':<14}{shown.length(summary.cut_mm, 1)} fed, {shown.length(summary.rapid_mm, 1)} traversed")
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     if summary.time is not None:
         lines += _machine_time(summary.time)
@@ -57,11 +61,17 @@ def _point(point: tuple[float, float, float]) -> str:
 
 
 def _number(value: float) -> str:
-    return "not named" if isnan(value) else f"{round(value, 3) + 0.0:z.3f}"
+    return "not named" if isnan(value) else shown_now().number(round(value, 3), 3)
 
 
 def _tools(summary: Summary) -> str:
     return ", ".join("none named" if tool < 0 else f"T{tool}" for tool in summary.tools) or "-"
+
+
+def _feed(pair: tuple[float, float] | None) -> str:
+    if pair is None or not shown_now().inch:
+        return _range(pair, "mm/min")
+    return _range((pair[0] / INCH_MM, pair[1] / INCH_MM), "in/min")
 
 
 def _range(pair: tuple[float, float] | None, unit: str) -> str:

@@ -5,7 +5,7 @@ from flipreg.align.nudge import Correction
 from flipreg.align.touch_report import Fit, TouchReport
 from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
-from flipreg.units import plain
+from flipreg.units import limit_text, plain, shown_now
 
 __all__ = ["touch_text"]
 
@@ -13,7 +13,7 @@ __all__ = ["touch_text"]
 _WORDS = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined", Status.PASS: "holds"}
 
 _LAST = (
-    "Positions are in the numbers of this setup's programs, in millimetres. Touch again after every nudge, and try "
+    "Positions are in the numbers of this setup's programs, in {}. Touch again after every nudge, and try "
     "every program above the work first."
 )
 
@@ -38,7 +38,7 @@ def touch_text(report: TouchReport, *, setup: str) -> str:
     ]
     if findings:
         lines.append("")
-    return "\n".join([*lines, *paragraph(_LAST)]) + "\n"
+    return "\n".join([*lines, *paragraph(_LAST.format("inches" if shown_now().inch else "millimetres"))]) + "\n"
 
 
 def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
@@ -47,7 +47,7 @@ def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
     if report.as_planned is None:
         return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass.", None
     if report.correction is not None and not report.as_planned and not report.may_be_applied:
-        limit = f"allowed {report.tolerance_mm:g} mm"
+        limit = f"allowed {limit_text(report.tolerance_mm)}"
         return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit}).", None
     refused = "REFUSED" if report.fit is Fit.REFUSED else "NOT AS PLANNED"
     return f"{'AS PLANNED' if report.as_planned else refused}: {setup!r}: {first.message}.", first
@@ -77,17 +77,18 @@ def _options(correction: Correction) -> str:
 
 
 def _marks(report: TouchReport) -> list[str]:
+    shown = shown_now()
     rows: list[tuple[str, ...]] = [("mark", "planned X", "Y", "touched X", "Y", "left over X", "Y", "")]
     for mark in report.marks:
         left = mark.residual_mm
         rows.append(
             (
                 mark.name,
-                *(f"{value:z.3f}" for value in (*mark.planned_mm, *mark.touched_mm)),
+                *(shown.number(value, 3) for value in (*mark.planned_mm, *mark.touched_mm)),
                 *(
                     ("-", "-", "")
                     if left is None
-                    else (*(f"{value:+z.3f}" for value in left), f"{mark.off_mm:z.3f}")
+                    else (*(shown.signed(value, 3) for value in left), shown.number(mark.off_mm, 3))
                 ),
             )
         )
@@ -95,9 +96,15 @@ def _marks(report: TouchReport) -> list[str]:
 
 
 def _distances(report: TouchReport) -> list[str]:
-    rows = [("from", "to", "planned", "measured", "difference")]
+    shown, rows = shown_now(), [("from", "to", "planned", "measured", "difference")]
     rows += [
-        (gap.first, gap.second, f"{gap.planned_mm:z.3f}", f"{gap.measured_mm:z.3f}", f"{gap.excess_mm:+z.3f}")
+        (
+            gap.first,
+            gap.second,
+            shown.number(gap.planned_mm, 3),
+            shown.number(gap.measured_mm, 3),
+            shown.signed(gap.excess_mm, 3),
+        )
         for gap in report.distances
     ]
     return table(rows, right="llrrr")

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from flipreg.findings import Finding, Status
 from flipreg.stock.bite import Bitten
 from flipreg.stock.section import section_name
+from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["bite_findings"]
 
@@ -22,8 +23,8 @@ def bite_findings(bitten: Sequence[Bitten]) -> Iterator[Finding]:
         yield Finding(
             "bite",
             Status.FAIL,
-            f"setup {one.cut.face.name!r}: the tool {one.cut.tool.name!r} bites {bite.depth_mm:z.2f} mm deep at once, "
-            f"and its flutes are {flutes_mm:g} mm long, about X {x_mm:z.1f} Y {y_mm:z.1f} of the section",
+            f"setup {one.cut.face.name!r}: the tool {one.cut.tool.name!r} bites {length_text(bite.depth_mm)} deep at "
+            f"once, and its flutes are {limit_text(flutes_mm)} long, about {place_text((x_mm, y_mm))} of the section",
             one.cut.program.name,
             bite.line,
             section_name(one.cut.face.bend),

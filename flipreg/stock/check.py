@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from flipreg.cut.thickness import Web
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
@@ -48,6 +49,8 @@ class Wood:
         By setup and piece.
     stations : tuple of Thickness
         In the order of the job.
+    webs : tuple of (str, Web)
+        The thinnest web of each section that has one, with the section's name.
     steps : tuple of EdgeStep
         By section that has an edge cut from both faces.
     bitten : tuple of Bitten
@@ -64,6 +67,7 @@ class Wood:
     left: tuple[RemainingStock, ...]
     held: tuple[PartSupport, ...]
     stations: tuple[Thickness, ...]
+    webs: tuple[tuple[str, Web], ...]
     steps: tuple[EdgeStep, ...]
     bitten: tuple[Bitten, ...]
     edge_left_mm: Mapping[str, float]
@@ -98,11 +102,13 @@ def check_wood(
     findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
     findings += holding_findings(carved, held, layout)
     parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
+    thinnest: list[tuple[str, Web]] = []
     partial = [part.cut for part in carved.left_out if part.is_fed]
     for left, section, kerf in parts:
         released = [one for one in carved.released if one.cut in section.cuts]
         found = openings(left, section, kerf, released, [cut for cut in section.cuts if cut in partial])
         thin = webs(left, section, kerf, layout, found.cells)
+        thinnest += [] if thin.thinnest is None else [(left.name, thin.thinnest)]
         findings += breakthrough_findings(left, section, found, thin.thinnest)
         findings += web_findings(left, thin, layout)
         findings += skin_findings(left, section, kerf, layout)
@@ -114,7 +120,15 @@ def check_wood(
     findings += left_out_findings(carved)
     left_mm = _edge_left_mm(carved.kerfs, layout)
     return Wood(
-        carved.left, tuple(held), tuple(at_stations), tuple(steps), carved.bitten, left_mm, not partial, tuple(findings)
+        left=carved.left,
+        held=tuple(held),
+        stations=tuple(at_stations),
+        webs=tuple(thinnest),
+        steps=tuple(steps),
+        bitten=carved.bitten,
+        edge_left_mm=left_mm,
+        is_whole=not partial,
+        findings=tuple(findings),
     )
 
 

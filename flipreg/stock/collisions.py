@@ -9,8 +9,11 @@ from flipreg.stock.section import section_name
 from flipreg.stock.simulation import Carved, Crashes, LeftOut
 from flipreg.stock.slanted import Slant
 from flipreg.stock.steep import DEFAULT_RAMP_DEG
+from flipreg.units import length_text, place_text, shown_now
 
 __all__ = ["crash_findings", "left_out_findings"]
+
+_PLUNGE = "plunge in [[tools]]"
 
 
 def crash_findings(carved: Carved) -> Iterator[Finding]:
@@ -26,7 +29,7 @@ def crash_findings(carved: Carved) -> Iterator[Finding]:
         yield Finding(
             "rapid",
             Status.PASS,
-            "no traverse goes through wood that the programs before it have left, where the maps hold",
+            "no traverse goes through wood that the programs before it have left, as far as that is known",
         )
 
 
@@ -40,8 +43,8 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
             yield Finding(
                 "map",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: setups of another section may cut it at a slant over "
-                f"{unknown * section.grid.cell_mm2 / 100.0:z.1f} cm²; what is left there is not known",
+                f"{section.lead}setups of another section may cut it at a slant over "
+                f"{shown_now().area(unknown * section.grid.cell_mm2, 1)}; what is left there is not known",
                 section=section.name,
             )
 
@@ -52,7 +55,7 @@ def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         yield Finding(
             "rapid",
             Status.FAIL,
-            _message(one, found, f"a traverse goes through wood, {depth_mm:z.2f} mm deep"),
+            _message(one, found, f"a traverse goes through wood, {length_text(depth_mm)} deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -67,7 +70,8 @@ def _slant(slant: Slant) -> Finding:
         "rapid",
         Status.FAIL,
         f"setup {slant.cut.face.name!r}: a traverse goes through wood of the {slant.section} section, which does "
-        f"not lie flat, {slant.depth_mm:z.1f} mm deep, about X {x_mm:z.1f} Y {y_mm:z.1f} of it{many}; traverse higher",
+        f"not lie flat, {length_text(slant.depth_mm, 1)} deep, about {place_text((x_mm, y_mm))} of it{many}; traverse "
+        "higher",
         slant.cut.program.name,
         slant.line,
         slant.section,
@@ -80,8 +84,8 @@ def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
         ramp_deg = DEFAULT_RAMP_DEG if one.cut.tool.ramp_deg is None else one.cut.tool.ramp_deg
         what = (
-            f"a plunge into {depth_mm:z.2f} mm of wood with the tool {tool!r}, which cannot plunge: straight down, "
-            f"steeper than {ramp_deg:g}°, or on a way narrower than half of it"
+            f"a plunge into {length_text(depth_mm)} of wood with the tool {tool!r}, which cannot plunge: straight "
+            f"down, steeper than {ramp_deg:g}°, or on a way narrower than half of it"
         )
         yield Finding(
             "plunge",
@@ -100,7 +104,7 @@ def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
         yield Finding(
             "drill",
             Status.FAIL,
-            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {depth_mm:z.2f} mm deep"),
+            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {length_text(depth_mm)} deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -113,8 +117,8 @@ def _message(one: Crashes, found: Sequence[Crash], what: str) -> str:
     x_mm, y_mm = found[0].removed.at_mm
     many = ""
     if len(found) > 1:
-        many = f"; {len(found)} such, the deepest {worst.removed.depth_mm:z.2f} mm (line {worst.line})"
-    return f"setup {one.cut.face.name!r}: {what}, about X {x_mm:z.1f} Y {y_mm:z.1f} of the section{many}"
+        many = f"; {len(found)} such, the deepest {length_text(worst.removed.depth_mm)} (line {worst.line})"
+    return f"setup {one.cut.face.name!r}: {what}, about {place_text((x_mm, y_mm))} of the section{many}"
 
 
 def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
@@ -130,9 +134,10 @@ def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
             yield Finding(
                 "plunge",
                 Status.NOT_DETERMINED,
-                f"the tool {name!r} is fed down steeply; whether it can do that would need plunge in [[tools]]",
+                f"the tool {name!r} is fed down steeply; whether it can do that would need {_PLUNGE}",
                 cut.program.name,
                 line,
+                settle=_PLUNGE,
             )
 
 

@@ -16,7 +16,8 @@ from flipreg.cut.surface import CHORD_MM
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.kerf import Kerf, KerfEdge
-from flipreg.stock.section import SectionCuts
+from flipreg.stock.section import SectionCuts, section_lead
+from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["EdgeStep", "edge_step", "step_findings"]
 
@@ -68,12 +69,12 @@ def step_findings(made: Sequence[EdgeStep], layout: Layout) -> Iterator[Finding]
         worst = int(one.step_mm.argmax())
         x_mm, y_mm = one.at_mm[worst].tolist()
         over = float((one.step_mm > tolerance_mm).mean())
-        along = f", and over {tolerance_mm:g} mm along {100.0 * over:z.0f} % of it" if over else ""
+        along = f", and over {limit_text(tolerance_mm)} along {100.0 * over:z.0f} % of it" if over else ""
         yield Finding(
             "step",
             Status.WARN if over else Status.PASS,
-            f"{one.section} section: the edge cut from both faces steps at the seam by up to "
-            f"{one.step_mm[worst]:z.2f} mm, at X {x_mm:z.1f} Y {y_mm:z.1f}{along}",
+            f"{section_lead(one.section, layout)}the edge cut from both faces steps at the seam by up to "
+            f"{length_text(one.step_mm[worst])}, at {place_text((x_mm, y_mm))}{along}",
             section=one.section,
             at_mm=(x_mm, y_mm) if over else None,
         )

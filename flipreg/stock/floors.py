@@ -16,8 +16,12 @@ from flipreg.job.setup import ZZero
 from flipreg.job.tool import ToolShape
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.inside import CutExtent
+from flipreg.units import length_text
 
 __all__ = ["Floor", "Seam", "depth_findings", "floors", "seam_findings", "seams"]
+
+
+_MEASURED = "measured_thickness in [blank]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,14 +151,16 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
         floor = min((floor for floor in made if floor.setup == setup), key=lambda floor: (floor.drills, floor.left_mm))
         where = "on top" if floor.z_zero is ZZero.TOP else "on the spoilboard"
         other = "on the spoilboard" if floor.z_zero is ZZero.TOP else "on top"
-        says = f"setup {setup!r}, Z zero {where}: its lowest floor is planned to leave {floor.planned_left_mm:z.2f} mm"
+        planned = length_text(floor.planned_left_mm)
+        says = f"setup {setup!r}, Z zero {where}: its lowest floor is planned to leave {planned}"
         if blank.measured_thickness_mm is None:
             yield Finding(
                 "depth",
                 Status.NOT_DETERMINED,
-                f"{says}; what it leaves of the real blank would need measured_thickness",
+                f"{says}; what it leaves of the real blank would need {_MEASURED}",
                 floor.program,
                 floor.line,
+                settle=_MEASURED,
             )
             continue
         change = floor.left_mm - floor.planned_left_mm
@@ -163,10 +169,10 @@ def depth_findings(made: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
         yield Finding(
             "depth",
             Status.WARN if off or through else Status.PASS,
-            f"{says} and leaves {floor.left_mm:z.2f} mm of the blank of {blank.measured_thickness_mm:g} mm "
-            f"({change:+z.2f} mm)"
+            f"{says} and leaves {length_text(floor.left_mm)} ({length_text(abs(change))} "
+            f"{'more' if change > 0 else 'less'})"
             + (", so it cuts through" if through else "")
-            + f"; with Z zero {other} it would leave {floor.other_left_mm:z.2f} mm",
+            + f"; with Z zero {other} {length_text(floor.other_left_mm)}",
             floor.program,
             floor.line,
         )
@@ -182,10 +188,12 @@ def seam_findings(made: Sequence[Seam], layout: Layout) -> Iterator[Finding]:
             "seam",
             Status.WARN if lost or off else Status.PASS,
             f"{seam.front} / {seam.back}: the lowest cuts {_meet(seam.overlap_mm)}, planned: "
-            f"{_meet(seam.planned_overlap_mm)}; the seam is {-seam.z_mm:z.2f} mm below the front, {abs(moved):z.2f} mm "
+            f"{_meet(seam.planned_overlap_mm)}; the seam is {length_text(-seam.z_mm)} below the front, "
+            f"{length_text(abs(moved))} "
             f"{'higher' if moved > 0 else 'lower'} than planned",
         )
 
 
 def _meet(overlap_mm: float) -> str:
-    return f"overlap by {overlap_mm:z.2f} mm" if overlap_mm > 0.0 else f"leave {-overlap_mm:z.2f} mm between them"
+    size = length_text(abs(overlap_mm))
+    return f"overlap by {size}" if overlap_mm > 0.0 else f"leave {size} between them"

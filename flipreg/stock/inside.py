@@ -15,7 +15,7 @@ from flipreg.program.setup_face import SetupFace
 from flipreg.register.bounds import Box
 from flipreg.register.chords import Cut
 from flipreg.register.features import face_features
-from flipreg.units import INCH_MM
+from flipreg.units import INCH_MM, length_text, place_text, shown_now
 
 __all__ = ["CutExtent", "extents", "fits_in_inches", "inside_findings"]
 
@@ -113,18 +113,21 @@ def inside_findings(face: SetupFace, found: list[CutExtent], layout: Layout) -> 
         if over[row] > extent.radius_mm and (worst is None or over[row] > worst[0]):
             worst = float(over[row]), extent, row
             status = Status.FAIL if over[row] > _AIR * max(extent.radius_mm, 1.0) else Status.WARN
-    reach = f"X {box[:, 0].min():z.1f} to {box[:, 2].max():z.1f}, Y {box[:, 1].min():z.1f} to {box[:, 3].max():z.1f}"
+    sides = (box[:, 0].min(), box[:, 2].max(), box[:, 1].min(), box[:, 3].max())
+    low_x, high_x, low_y, high_y = (shown_now().number(float(side), 1) for side in sides)
+    reach = f"X {low_x} to {high_x}, Y {low_y} to {high_y}"
     if worst is None:
         yield Finding("bounds", status, f"setup {face.name!r} cuts on the blank: {reach} (tool centre)")
     else:
         over_mm, extent, row = worst
+        bare = shown_now().bare
         x_mm, y_mm = extent.points_mm[row, :2].tolist()
         yield Finding(
             "bounds",
             status,
-            f"setup {face.name!r} cuts off the blank, up to {over_mm:z.1f} mm beyond its edge at "
-            f"X {x_mm:z.1f} Y {y_mm:z.1f}; the blank is X {low_x_mm:g} to {high_x_mm:g}, "
-            f"Y {low_y_mm:g} to {high_y_mm:z.6g}",
+            f"setup {face.name!r} cuts off the blank, up to {length_text(over_mm, 1)} beyond its edge at "
+            f"{place_text((x_mm, y_mm))}; the blank is X {bare(low_x_mm)} to {bare(high_x_mm)}, "
+            f"Y {bare(low_y_mm)} to {bare(high_y_mm)}",
             extent.program,
             int(extent.line[row]),
         )
@@ -153,8 +156,8 @@ def _past_the_bend(face: SetupFace, found: list[CutExtent], layout: Layout) -> I
             yield Finding(
                 "bounds",
                 Status.WARN,
-                f"setup {face.name!r} cuts up to {over_mm:z.1f} mm past the line where the sections meet on the "
-                f"{up.value}; beyond it the face does not lie flat, so the depth there is another",
+                f"setup {face.name!r} cuts up to {length_text(over_mm, 1)} past the line where the sections meet on "
+                f"the {up.value}; beyond it the face does not lie flat, so the depth there is another",
                 extent.program,
                 int(extent.line[row]),
             )

@@ -15,6 +15,7 @@ from flipreg.stock.contours import Lift, at_own_floor, lifts, runs, walk
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, passed
+from flipreg.units import place_text
 
 __all__ = ["lift_findings"]
 
@@ -72,8 +73,8 @@ def lift_findings(
         yield Finding(
             "holding",
             Status.FAIL,
-            f"{left.name} section: no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
-            f"X {x_mm:z.1f} Y {y_mm:z.1f}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
+            f"{left.lead}no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
+            f"{place_text((x_mm, y_mm))}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
             "away",
             place.cut.program.name,
             line or None,
@@ -118,13 +119,13 @@ def _missing(left: RemainingStock, kerf: Kerf, places: list[_Place]) -> Iterator
             )
         ]
         if lacking:
-            at = ", ".join(f"X {place.at_mm[0]:z.1f} Y {place.at_mm[1]:z.1f}" for place in lacking[:4])
+            at = ", ".join(f"{place_text((lost.at_mm[0], lost.at_mm[1]))}" for lost in lacking[:4])
             more = f" and {len(lacking) - 4} more" if len(lacking) > 4 else ""
             face, other = ("front", "back") if is_front else ("back", "front")
             yield Finding(
                 "holding",
                 Status.WARN,
-                f"{left.name} section: the {face}'s programs leave tabs that the {other}'s do not, at {at}{more}; "
+                f"{left.lead}the {face}'s programs leave tabs that the {other}'s do not, at {at}{more}; "
                 f"there the {other} cuts down to its floor",
                 section=left.name,
                 at_mm=lacking[0].at_mm,

@@ -20,6 +20,7 @@ from flipreg.stock.permission import declared
 from flipreg.stock.release import Release
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, passed, seen_over
+from flipreg.units import area_text, length_text, place_text
 
 __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings"]
 
@@ -171,7 +172,7 @@ def breakthrough_findings(
         yield Finding(
             "breakthrough",
             Status.PASS,
-            f"{left.name} section: no wood is missing but along the part's edge{meant}",
+            f"{left.lead}no wood is missing but along the part's edge{meant}",
             section=left.name,
         )
 
@@ -191,8 +192,8 @@ def _open(
     return Finding(
         "breakthrough",
         status,
-        f"{left.name} section: {how}{places} over {sum(part.area_mm2 for part in found):z.0f} mm², "
-        f"deepest by {-worst.least_mm:z.2f} mm at X {x_mm:z.1f} Y {y_mm:z.1f}; {says}",
+        f"{left.lead}{how}{places} over {area_text(sum(part.area_mm2 for part in found))}, "
+        f"deepest by {length_text(-worst.least_mm)} at {place_text((x_mm, y_mm))}; {says}",
         None if cut is None else cut.program.name,
         section=left.name,
         at_mm=(x_mm, y_mm),

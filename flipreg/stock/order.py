@@ -21,6 +21,7 @@ from flipreg.stock.below import fed_below
 from flipreg.stock.bite import Bitten
 from flipreg.stock.section import SectionCut, SectionCuts, section_name
 from flipreg.stock.ways import Ways
+from flipreg.units import length_text
 
 __all__ = ["OrderWatch"]
 
@@ -123,7 +124,7 @@ class OrderWatch:
         left_mm = max(_LEAST_LEFT_MM, float(np.percentile(above[in_air], 5.0)))
         says = (
             f"{bare_name(cut.program.name)} comes later, {100.0 * share:z.0f} % of its feeds in air, about "
-            f"{float(np.median(above[in_air])):z.1f} mm above what is left there"
+            f"{length_text(float(np.median(above[in_air])), 1)} above what is left there"
         )
         for early in sorted(self._ran, key=lambda one: -one.typical_mm):
             bite, other = early.bitten.bite, early.bitten.cut
@@ -138,7 +139,8 @@ class OrderWatch:
                 yield Finding(
                     "order",
                     Status.FAIL,
-                    f"setup {other.face.name!r}: bites up to {bite.depth_mm:z.1f} mm deep at once, and {says}: finish "
+                    f"setup {other.face.name!r}: bites up to {length_text(bite.depth_mm, 1)} deep at once, and "
+                    f"{says}: finish "
                     "before rough? Let that one run first",
                     other.program.name,
                     bite.line,
@@ -151,7 +153,8 @@ class OrderWatch:
                 "order",
                 Status.WARN,
                 f"setup {cut.face.name!r}: takes nothing, {100.0 * share:z.0f} % of its feeds in air, about "
-                f"{float(np.median(above[in_air])):z.1f} mm above what the programs before it have left: is it wanted, "
+                f"{length_text(float(np.median(above[in_air])), 1)} above what the programs before it have left: is "
+                "it wanted, "
                 "and here?",
                 cut.program.name,
                 int(cut.path.line[int(fed_below(cut.path).argmax())]),
@@ -175,7 +178,7 @@ class OrderWatch:
         yield Finding(
             "order",
             Status.FAIL if same else Status.WARN,
-            f"setup {cut.face.name!r}: cuts up to {deep_mm:z.1f} mm deep in a piece that "
+            f"setup {cut.face.name!r}: cuts up to {length_text(deep_mm, 1)} deep in a piece that "
             f"{bare_name(freed.program.name)} has cut round before, so that it is loose or hangs in narrow tabs only"
             f"{advice}",
             cut.program.name,

@@ -103,6 +103,8 @@ class RemainingStock:
         Where a profile program of either face passes, tabs included; none where no program is named as one.
     part : bool array, shape `grid.shape`
         The pieces that the kerf goes round, as far as the section goes.
+    lead : str
+        What sentences about it begin with: its name, or nothing where the blank has no other section.
     """
 
     name: str
@@ -114,3 +116,4 @@ class RemainingStock:
     known: Bools
     kerf: Bools
     part: Bools
+    lead: str = ""

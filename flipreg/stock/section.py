@@ -32,6 +32,7 @@ __all__ = [
     "cutter_of",
     "passed",
     "reached",
+    "section_lead",
     "section_name",
     "sections",
     "seen_over",
@@ -104,6 +105,8 @@ class SectionCuts:
         Cells around all that is cut, as far as the section goes.
     known : bool array, shape `grid.shape`
         Cells that no setup of another section comes near.
+    lead : str
+        What sentences about it begin with: its name, or nothing where the blank has no other section.
     """
 
     name: str
@@ -111,6 +114,7 @@ class SectionCuts:
     cuts: tuple[SectionCut, ...]
     grid: Grid
     known: Bools
+    lead: str = ""
 
     def of(self, *, is_front: bool) -> list[SectionCut]:
         """Return the cuts of one face."""
@@ -122,6 +126,11 @@ def section_name(bend: Bend | None) -> str:
     return "straight" if bend is None else bend.section.value
 
 
+def section_lead(name: str, layout: Layout) -> str:
+    """Return what sentences about a section begin with: nothing where the blank is all one section."""
+    return "" if layout.near is None and layout.far is None else f"{name} section: "
+
+
 def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
     """Return the sections that are cut, in the order of their first setup; those cut off the blank are left out."""
     made = []
@@ -130,7 +139,8 @@ def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
         grid = _grid(layout, bend, cuts)
         if grid is not None:
             others = [face for face in faces if face.bend != bend]
-            made.append(SectionCuts(section_name(bend), bend, cuts, grid, ~reached(layout, bend, others, grid)))
+            name, known = section_name(bend), ~reached(layout, bend, others, grid)
+            made.append(SectionCuts(name, bend, cuts, grid, known, section_lead(name, layout)))
     return made
 
 

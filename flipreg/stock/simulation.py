@@ -197,4 +197,5 @@ def _left(work: Work, plain: BothFaces, kerf: Kerf) -> RemainingStock:
         known=section.known,
         kerf=kerf.cells,
         part=kerf.part,
+        lead=section.lead,
     )

@@ -13,6 +13,7 @@ from flipreg.stock.hanging import Borders
 from flipreg.stock.kerf import ACROSS, Kerf, is_edge, numbered
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCut, SectionCuts, seen_over
+from flipreg.units import area_text, length_text, place_text
 
 __all__ = ["skin_findings"]
 
@@ -83,8 +84,8 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.FAIL,
-            f"{left.name} section: the profile cuts leave a skin of up to {worst[0]:z.2f} mm over "
-            f"{float(skin.sum()) * grid.cell_mm2:z.0f} mm², thickest at X {x_mm:z.1f} Y {y_mm:z.1f}",
+            f"{left.lead}the profile cuts leave a skin of up to {length_text(worst[0])} over "
+            f"{area_text(float(skin.sum()) * grid.cell_mm2)}, thickest at {place_text((x_mm, y_mm))}",
             section=left.name,
             at_mm=(x_mm, y_mm),
         )
@@ -92,7 +93,8 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.PASS,
-            f"{left.name} section: the profile cuts go through everywhere but at tabs, by {max(0.0, least):z.2f} mm or "
+            f"{left.lead}the profile cuts go through everywhere but at tabs, by "
+            f"{length_text(max(0.0, least))} or "
             "more",
             section=left.name,
         )
@@ -100,7 +102,7 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
         yield Finding(
             "skin",
             Status.NOT_DETERMINED,
-            f"{left.name} section: the profile cuts part nothing off; it would need the cut that closes the way round, "
+            f"{left.lead}the profile cuts part nothing off; it would need the cut that closes the way round, "
             "or those of both faces over each other",
             section=left.name,
         )

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.floors import Floor
+from flipreg.units import length_text, limit_text
 
 __all__ = ["spoilboard_findings"]
 
@@ -16,10 +17,11 @@ def spoilboard_findings(floors: Sequence[Floor], layout: Layout) -> Iterator[Fin
         lowest = min((floor for floor in floors if floor.setup == setup), key=lambda floor: floor.left_mm)
         if lowest.left_mm >= 0.0:
             continue
-        says = f"setup {setup!r} cuts {-lowest.left_mm:z.2f} mm below the opposite face, into what the blank lies on"
+        deep = length_text(-lowest.left_mm)
+        says = f"setup {setup!r} cuts {deep} below the opposite face, into what the blank lies on"
         if most is None:
             status = Status.WARN
         else:
             status = Status.FAIL if -lowest.left_mm > most else Status.PASS
-            says += f" (at most {most:g} mm allowed)"
+            says += f" (at most {limit_text(most)} allowed)"
         yield Finding("spoilboard", status, says, lowest.program, lowest.line)

@@ -13,6 +13,7 @@ from flipreg.stock.remaining import PartSupport
 from flipreg.stock.section import SectionCut, section_name
 from flipreg.stock.shear import SHEAR_SOURCE, shear_strength_kpa
 from flipreg.stock.simulation import Carved
+from flipreg.units import area_text, length_text, limit_text, place_text, shown_now
 
 __all__ = ["holding_findings"]
 
@@ -34,7 +35,7 @@ def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: nothing of the blank is left outside the profile, so no wood of it holds "
+                f"{section.lead}nothing of the blank is left outside the profile, so no wood of it holds "
                 "the part; what does would have to be known",
                 section=section.name,
             )
@@ -42,7 +43,7 @@ def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout
             yield Finding(
                 "holding",
                 Status.NOT_DETERMINED,
-                f"{section.name} section: the profile programs do not part anything from the blank; it would need the "
+                f"{section.lead}the profile programs do not part anything from the blank; it would need the "
                 "cut that closes the way round, or no profile = true",
                 section=section.name,
             )
@@ -62,8 +63,8 @@ def _release_findings(released: Sequence[Release]) -> Iterator[Finding]:
         yield Finding(
             "holding",
             Status.WARN,
-            f"setup {cut.face.name!r}: {many} loose, of {mine[0].piece.area_mm2:z.0f} mm² or less, no larger than a "
-            f"cutter's end, the largest about X {x_mm:z.1f} Y {y_mm:z.1f}",
+            f"setup {cut.face.name!r}: {many} loose, of {area_text(mine[0].piece.area_mm2)} or less, no larger than a "
+            f"cutter's end, the largest about {place_text((x_mm, y_mm))}",
             cut.program.name,
             section=section_name(cut.face.bend),
             at_mm=mine[0].piece.at_mm,
@@ -72,7 +73,7 @@ def _release_findings(released: Sequence[Release]) -> Iterator[Finding]:
 
 def _release_finding(released: Release) -> Finding:
     x_mm, y_mm = released.piece.at_mm
-    what = f"the piece of {_area(released.piece.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
+    what = f"the piece of {_area(released.piece.area_mm2)} about {place_text((x_mm, y_mm))}"
     where = f"setup {released.cut.face.name!r}"
     if not released.is_known:
         status, line = Status.NOT_DETERMINED, None
@@ -117,7 +118,7 @@ def _unused(cut: SectionCut, released: Sequence[Release]) -> Iterator[Finding]:
 
 
 def _area(area_mm2: float) -> str:
-    return f"{area_mm2 / 100.0:z.0f} cm²" if area_mm2 >= 1000.0 else f"{area_mm2:z.0f} mm²"
+    return shown_now().area(area_mm2) if area_mm2 >= 1000.0 else area_text(area_mm2)
 
 
 def _tabs(held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
@@ -128,9 +129,11 @@ def _tabs(held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
             # That it came loose, or that nobody can tell, is a finding of its own, once.
             continue
         x_mm, y_mm = one.at_mm
-        where = f"after setup {one.setup!r} the piece of {_area(one.area_mm2)} about X {x_mm:z.1f} Y {y_mm:z.1f}"
+        where = f"after setup {one.setup!r} the piece of {_area(one.area_mm2)} about {place_text((x_mm, y_mm))}"
         if not one.tabs:
-            floor = "" if one.floor_mm is None else f" all along the cut, by {one.floor_mm:z.1f} mm at the thinnest"
+            floor = ""
+            if one.floor_mm is not None:
+                floor = f" all along the cut, by {length_text(one.floor_mm, 1)} at the thinnest"
             yield Finding("holding", Status.PASS, f"{where} is still joined to the blank{floor}", section=one.section)
             continue
         thin = min(one.tabs, key=lambda tab: tab.thickness_mm)
@@ -144,8 +147,8 @@ def _tabs(held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
             )
         says = (
             f"{where} is joined by {len(one.tabs)} {'tab' if len(one.tabs) == 1 else 'tabs'}, "
-            f"together {one.section_mm2:z.0f} mm², the narrowest {narrow.width_mm:z.1f} mm wide, "
-            f"the thinnest {thin.thickness_mm:z.1f} mm thick{bears}"
+            f"together {area_text(one.section_mm2)}, the narrowest {length_text(narrow.width_mm, 1)} wide, "
+            f"the thinnest {length_text(thin.thickness_mm, 1)} thick{bears}"
         )
         weak = thin if thin.thickness_mm < least_thick else narrow
         if not (weak.thickness_mm < least_thick or weak.width_mm < least_wide):
@@ -153,8 +156,9 @@ def _tabs(held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
             continue
         at_x, at_y = weak.at_mm
         says += (
-            f"; the tab at X {at_x:z.1f} Y {at_y:z.1f} is {weak.width_mm:z.2f} mm wide and {weak.thickness_mm:z.2f} mm "
-            f"thick, and least_tab is {least_wide:g} mm wide and {least_thick:g} mm thick"
+            f"; the tab at {place_text((at_x, at_y))} is {length_text(weak.width_mm)} wide and "
+            f"{length_text(weak.thickness_mm)} "
+            f"thick, and least_tab is {limit_text(least_wide)} wide and {limit_text(least_thick)} thick"
         )
         yield Finding("holding", Status.FAIL, says, section=one.section, at_mm=weak.at_mm)
 

@@ -13,6 +13,7 @@ from flipreg.job.layout import Layout
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
+from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
 
@@ -25,6 +26,8 @@ _FLAT_TOOLS = 0.2
 (chosen)."""
 _SAME_MM = 0.02
 """Over that width it differs by no more than this; millimetres (chosen)."""
+_LEAST_WEB, _LOOK = "least_web in [check]", "a look at the drawing (--picture)"
+"""What settles what is not determined."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut (chosen)."""
 
@@ -109,36 +112,42 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
     least = layout.job.limits.least_web_mm
     if found.thinnest is not None:
         web_mm, says = _says(left, found.thinnest)
-        says = f"{left.name} section: the thinnest web is {says}"
+        settle = None
+        says = f"{left.lead}the thinnest web is {says}"
         if web_mm < _wanted(layout):
             status = Status.FAIL
-            says += f" (at least {_wanted(layout):g} mm wanted)" if least is not None else _nothing_said()
+            says += f" (at least {limit_text(_wanted(layout))} wanted)" if least is not None else _nothing_said()
         elif least is None:
-            status, says = Status.NOT_DETERMINED, f"{says}; whether that is enough would need least_web in [check]"
+            status, settle = Status.NOT_DETERMINED, _LEAST_WEB
+            says += f"; whether that is enough would need {_LEAST_WEB}"
         else:
-            status, says = Status.PASS, f"{says} (at least {least:g} mm wanted)"
+            status, says = Status.PASS, f"{says} (at least {limit_text(least)} wanted)"
         if found.blind_mm:
-            says += f"; within {found.blind_mm:z.2g} mm of the kerf and of openings nothing can be told"
-        yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm)
+            says += f"; within {limit_text(round(found.blind_mm, 2))} of the kerf and of openings nothing can be told"
+        yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm, settle=settle)
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)
-        says = f"{left.name} section: on the other side of the kerf the thinnest web is {says}"
+        settle = None
+        says = f"{left.lead}on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            says += "; the kerf goes all round neither side, so whether that is the part needs a look at the drawing"
+            settle = _LOOK
+            says += f"; the kerf goes all round neither side, so whether that is the part needs {_LOOK}"
         elif least is None:
-            says += "; whether that is enough would need least_web in [check]"
+            settle = _LEAST_WEB
+            says += f"; whether that is enough would need {_LEAST_WEB}"
         passes = least is not None and web_mm >= least
         status = Status.PASS if passes else Status.NOT_DETERMINED
-        yield Finding("web", status, says, section=left.name, at_mm=found.beyond.at_mm)
+        yield Finding("web", status, says, section=left.name, at_mm=found.beyond.at_mm, settle=settle)
     if found.at_edge is not None:
         _, says = _says(left, found.at_edge)
         yield Finding(
             "web",
             Status.NOT_DETERMINED,
-            f"{left.name} section: along the part's edge the wood runs out, to {says}; whether that is the edge's own "
-            "rounding the programs do not say, it would need a look at the drawing",
+            f"{left.lead}along the part's edge the wood runs out, to {says}; whether that is the edge's own "
+            f"rounding the programs do not say, it would need {_LOOK}",
             section=left.name,
             at_mm=found.at_edge.at_mm,
+            settle=_LOOK,
         )
 
 
@@ -146,13 +155,13 @@ def _says(left: RemainingStock, web: Web) -> tuple[float, str]:
     x_mm, y_mm = web.at_mm
     web_mm = max(0.0, web.left_mm)
     return web_mm, (
-        f"{web_mm:z.2f} mm, at X {x_mm:z.1f} Y {y_mm:z.1f}, front cut to {abs(web.front_mm):z.2f} mm and back to "
-        f"{abs(left.thin.blank_mm + web.back_mm):z.2f} mm"
+        f"{length_text(web_mm)}, at {place_text((x_mm, y_mm))}, front cut to {length_text(abs(web.front_mm))} and "
+        f"back to {length_text(abs(left.thin.blank_mm + web.back_mm))}"
     )
 
 
 def _nothing_said() -> str:
-    return f"; less than {LEAST_WEB_MM:g} mm is no web that stays, unless least_web in [check] says less"
+    return f"; less than {limit_text(LEAST_WEB_MM)} is no web that stays, unless least_web in [check] says less"
 
 
 def _wanted(layout: Layout) -> float:

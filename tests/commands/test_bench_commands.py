@@ -95,10 +95,10 @@ def test_a_skewed_blank_is_nudged_or_its_program_moved(folder: Path) -> None:
     assert (data["as_planned"], data["fit"]) == (False, "offset and turn")
     assert (data["nudge"]["hold"], data["nudge"]["push"]) == ("Kopf oben", "Fuß")
     assert pytest.approx(data["nudge"]["push_mm"][0], abs=1e-3) == 1.0
-    status, out, err = _run(*report, "--apply", folder / "back.nc", "-o", folder / "moved.nc")
+    status, out, err = _run(*report, "--apply", folder / "moved")
     assert status == 0
     assert "3 motions proved" in err
-    line = (folder / "moved.nc").read_text().splitlines()[5]
+    line = (folder / "moved/back.nc").read_text().splitlines()[5]
     # The tip of the cut, planned at X10 Y500, comes to lie 10 beside where the far mark was touched.
     words = {word[0]: float(word[1:]) for word in line.split() if word[0] in "XY"}
     assert pytest.approx(words, abs=1.5e-3) == {"X": 9.1, "Y": 500.22}
@@ -111,14 +111,43 @@ def test_lengths_may_be_in_inches(folder: Path) -> None:
     assert status == 0, out
 
 
-def test_a_moved_program_goes_to_standard_output_and_the_talk_to_standard_error(folder: Path) -> None:
-    status, out, err = _run(
-        "touch", folder / "job.toml", "--setup", "front", "Kopf oben=1,0", "Fuß=1,500", "--apply", "-",
-        stdin=PROGRAM.encode(),
-    )  # fmt: skip
+def test_all_programs_of_the_setup_are_moved_at_once_under_their_names(folder: Path) -> None:
+    second = PROGRAM.replace("X10", "X20")
+    (folder / "second.nc").write_text(second)
+    job = (folder / "job.toml").read_text()
+    one = '{ file = "front.nc", tool = "6 flat" }'
+    assert one in job
+    (folder / "job.toml").write_text(job.replace(one, one + ", " + one.replace("front", "second")))
+    touches = ("touch", folder / "job.toml", "--setup", "front", "Kopf oben=1,0", "Fuß=1,500")
+    status, out, err = _run(*touches, "--apply", folder / "moved")
     assert status == 0
-    assert out.splitlines()[4] == "G0 X1 Y0 Z5"
-    assert "NOT AS PLANNED" in err
+    assert out.startswith("NOT AS PLANNED")
+    assert [line.split(": written")[0] for line in err.splitlines()] == [
+        str(folder / "moved/front.nc"),
+        str(folder / "moved/second.nc"),
+    ]
+    assert (folder / "moved/front.nc").read_text().splitlines()[4] == "G0 X1 Y0 Z5"
+    assert (folder / "front.nc").read_text() == PROGRAM
+
+
+def test_if_one_program_cannot_be_moved_none_is_written(folder: Path) -> None:
+    (folder / "second.nc").write_text("G21 G90\nG1 X1 Y# F100\nM2\n")
+    job = (folder / "job.toml").read_text()
+    one = '{ file = "front.nc", tool = "6 flat" }'
+    (folder / "job.toml").write_text(job.replace(one, one + ", " + one.replace("front", "second")))
+    touches = ("touch", folder / "job.toml", "--setup", "front", "Kopf oben=1,0", "Fuß=1,500")
+    status, out, err = _run(*touches, "--apply", folder / "moved")
+    assert (status, out) == (2, "")
+    assert "second.nc:2:" in err
+    assert not (folder / "moved").exists()
+
+
+def test_programs_are_not_moved_over_themselves(folder: Path) -> None:
+    touches = ("touch", folder / "job.toml", "--setup", "front", "Kopf oben=1,0", "Fuß=1,500")
+    status, out, err = _run(*touches, "--apply", folder)
+    assert (status, out) == (2, "")
+    assert "would be written over; --apply wants another folder than the programs'" in err
+    assert (folder / "front.nc").read_text() == PROGRAM
 
 
 def test_a_stretch_that_no_push_mends_is_not_told_to_be_shifted_by_nothing(folder: Path) -> None:
@@ -160,24 +189,20 @@ def test_a_program_that_cannot_be_read_lets_the_whole_blank_be_looked_at(folder:
     ],
 )
 def test_touches_that_no_lying_explains_write_nothing(folder: Path, touches: list[str], word: str) -> None:
-    target = folder / "moved.nc"
-    target.write_text("before")
-    status, out, err = _run(
-        "touch", folder / "job.toml", "--setup", "front", *touches, "--apply", folder / "front.nc", "-o", target
-    )
+    target = folder / "moved"
+    status, out, err = _run("touch", folder / "job.toml", "--setup", "front", *touches, "--apply", target)
     assert status == 1
     assert word in " ".join(out.split())
     assert "nothing was written" in err
-    assert target.read_text() == "before"
+    assert not target.exists()
 
 
 def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
-    target = folder / "moved.nc"
-    arguments = ("touch", folder / "job.toml", "--setup", "front", "Fuß=0.5,500", "--apply", folder / "front.nc")
-    status, out, _ = _run(*arguments, "-o", target)
+    arguments = ("touch", folder / "job.toml", "--setup", "front", "Fuß=0.5,500", "--apply", folder / "moved")
+    status, out, _ = _run(*arguments)
     assert status == 1
     assert out.startswith("NOT AS PLANNED")
-    assert "moved by X0.5 Y0 Z0" in target.read_text()
+    assert "moved by X0.5 Y0 Z0" in (folder / "moved/front.nc").read_text()
 
 
 @pytest.mark.parametrize(
@@ -190,8 +215,6 @@ def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
         (["--setup", "front", "Kopf oben=1,2", "Fuß=1,2"], "have one reading"),
         (["--setup", "front", "Hals=1,2"], "there is no mark 'Hals'; this setup has 'Kopf oben', 'Fuß', 'side'"),
         (["--setup", "top", "Fuß=1,2"], "the job has no setup 'top'; it has 'front', 'Rück seite'"),
-        (["--setup", "front", "Fuß=1,2", "-o", "x.nc"], "-o is for the program that --apply makes"),
-        (["--setup", "front", "Fuß=1,2", "--json", "--apply", "-"], "give -o FILE for the program"),
     ],
 )
 def test_touches_that_cannot_be_used_are_refused(folder: Path, arguments: list[str], words: str) -> None:

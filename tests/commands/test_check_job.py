@@ -19,8 +19,8 @@ def test_the_paddle_is_in_register_and_says_so() -> None:
     status, out, err = run(["check", str(PADDLE / "job.toml")])
     assert (status, err) == (0, "")
     text = out.decode()
-    assert text.startswith("IN REGISTER: everything the setups share agrees within 0.000 mm (allowed 0.3 mm).\n")
-    assert max(map(len, text.splitlines())) <= 88
+    assert text.startswith("IN REGISTER: all that the setups share agrees within 0.000 mm (allowed 0.3 mm).\n")
+    assert max(map(len, text.splitlines())) <= 80
 
 
 def test_the_wrong_jog_is_found_and_named(folder: File) -> None:
@@ -64,7 +64,7 @@ def test_names_with_blanks_and_letters_beyond_ascii_work(folder: File) -> None:
     text = (folder / "job.toml").read_text().replace("blade-back-holes.nc", "Löcher hinten.nc")
     job.write_text(text.replace('"blade back"', '"Blatt – Rückseite"'), encoding="utf-8")
     (folder / "blade-back-holes.nc").rename(folder / "Löcher hinten.nc")
-    status, out, err = run(["check", str(job)])
+    status, out, err = run(["check", str(job), "--full"])
     assert (status, err) == (0, "")
     assert "Blatt – Rückseite" in out.decode()
 

@@ -42,7 +42,9 @@ def test_what_is_said_well_is_not() -> None:
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: f"{path.parent.name}-{path.stem}")
 def test_the_check_of_each_sample_job_is_worded_well(path: File) -> None:
     job = read_job(str(path))
-    assert badly(job_text(check_job(replace(job, limits=replace(job.limits, grid_mm=2.0))))) == []
+    report = check_job(replace(job, limits=replace(job.limits, grid_mm=2.0)))
+    assert badly(job_text(report)) == []
+    assert badly(job_text(report, full=True)) == []
 
 
 @pytest.mark.parametrize("backs", ["", "mistake", "mistake/not-mirrored"])

@@ -38,7 +38,7 @@ def named(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 def test_the_text_names_each_setup_as_it_is_called(named: tuple[Job, JobReport]) -> None:
     job, report = named
     front, back = (setup.name for setup in job.setups)
-    text = " ".join(job_text(report).split())
+    text = " ".join(job_text(report, full=True).split())
     for words in ("keeps clear of the clamps", "all motion is within the machine's travel"):
         assert f"{front}, {back}: " in text.split(words)[0][-len(f"{front}, {back}: ") - 60 :]
     assert f"{front} / {back}: " in text

@@ -8,6 +8,7 @@ import flipreg
 from flipreg.program.summary import summarise
 from flipreg.report.json.program import summary_json
 from flipreg.report.summary import summary_text
+from flipreg.units import shown_in
 
 TRAY = "G21 G90\nT2 M6\nS12000 M3\nG0 X10 Y0 Z5\nG1 Z-1 F300\nX40 F600\nG81 X0 Y0 Z-3 R1\nG80\nG0 Z-0.0001\nM2\n"
 
@@ -88,3 +89,13 @@ def test_the_json_has_the_figures_and_null_for_what_is_not_known() -> None:
 def test_time_is_minutes_and_seconds(minutes: str, shown: str) -> None:
     text = text_of(f"G21 G90\nG0 X0 Y0 Z0\nG93 G1 X1 F{1 / float(minutes):.8f}\n")
     assert f"time          {shown} min:s" in text
+
+
+def test_beside_a_job_in_inches_lengths_are_told_in_inches() -> None:
+    summary = summarise(flipreg.parse("G20 G90\nG0 X1 Y2 Z0.5\nG1 Z-0.25 F30\nX3\nM2\n"))
+    with shown_in(inch=True):
+        text = summary_text(summary)
+    assert "told in inches" in text
+    assert "X 1.0000 to 3.0000" in text
+    assert "30 in/min" in text
+    assert " mm" not in text

@@ -36,17 +36,17 @@ def test_the_table_has_a_row_for_each_program_setup_and_the_whole() -> None:
     faces, _ = one_setup(HEAD + "X600\n", HEAD + "X100\nX0\n")
     assert times_lines(setup_times(faces, MACHINE))[1:6] == [
         "Time of each program, hours:min:s",
-        "  setup       program       least  estimate     most  traverses",
-        "  front       front 0.nc  0:00:06   0:00:06  0:00:06    0:00:06",
-        "  front       front 1.nc  0:00:02   0:00:03  0:00:03    0:00:03",
-        "  front       together    0:00:09   0:00:09  0:00:09    0:00:09",
+        "  setup       program       least  estimate     most   rapids",
+        "  front       front 0.nc  0:00:06   0:00:06  0:00:06  0:00:06",
+        "  front       front 1.nc  0:00:02   0:00:03  0:00:03  0:00:03",
+        "  front       together    0:00:09   0:00:09  0:00:09  0:00:09",
     ]
 
 
 def test_dwells_and_unknown_motions_get_columns_of_their_own() -> None:
     faces, _ = one_setup(HEAD + "X600\nG4 P3\nG1 X0\n")
     lines = times_lines(setup_times(faces, MACHINE))
-    assert lines[3] == "  front       front 0.nc  0:00:09   0:00:09  0:00:09    0:00:06  0:00:03        1"
+    assert lines[3] == "  front       front 0.nc  0:00:09   0:00:09  0:00:09  0:00:06  0:00:03        1"
     assert any("Not determined where motions are unknown, 1 in all" in line for line in lines)
     assert max(map(len, lines)) <= WIDTH
 

@@ -2,8 +2,10 @@
 
 import os
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from flipreg.job.file.guesses import guesses
 from flipreg.job.file.lines import line_numbers, nearest_line
 from flipreg.job.file.toml_text import load_toml
 from flipreg.job.job import Job
@@ -55,14 +57,14 @@ def parse_job(data: bytes, *, source: str, folder: str) -> Job:
     raw, text = load_toml(data, source=source)
     table, problems = _validated(raw)
     problems += _contradictions(raw, folder)
+    lines = line_numbers(text)
     job = None
     if table is not None and not problems:
         from flipreg.job.file.values import job_of
 
-        job = job_of(table, source=source, folder=folder)
+        job = replace(job_of(table, source=source, folder=folder), guesses=guesses(text, lines))
         problems += rules(job)
     if job is None or problems:
-        lines = line_numbers(text)
         raise JobFileError(
             source, [Problem(found.path, found.message, nearest_line(lines, found.path)) for found in problems]
         )
@@ -101,11 +103,11 @@ def _validated(raw: Mapping[str, object]) -> tuple["FileTable | None", list[Prob
 
 def _contradictions(raw: Mapping[str, object], folder: str) -> list[Problem]:
     """Return what the parts contradict each other in, though others may be wrong in themselves."""
-    from flipreg.job.file.draft import Draft
+    from flipreg.job.file.right_tables import RightTables
     from flipreg.job.file.table_rules import table_rules
     from flipreg.job.reference_rules import reference_rules
     from flipreg.job.size_rules import size_rules
 
-    draft = Draft.of(raw, folder)
-    parts = draft.parts()
-    return [*table_rules(draft), *draft.missing_files, *reference_rules(parts), *size_rules(parts)]
+    tables = RightTables.of(raw, folder)
+    parts = tables.parts()
+    return [*table_rules(tables), *tables.missing_files, *reference_rules(parts), *size_rules(parts)]

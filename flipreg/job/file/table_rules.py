@@ -6,7 +6,7 @@ The value that a table becomes refuses the same; here the key is said. What tabl
 
 from collections.abc import Iterator, Sequence
 
-from flipreg.job.file.draft import Draft
+from flipreg.job.file.right_tables import RightTables
 from flipreg.job.file.tables import MarkTable, SetupTable, ToolTable
 from flipreg.job.parts import unit_hint
 from flipreg.job.problem import KeyPath, Problem, path_text
@@ -14,23 +14,23 @@ from flipreg.job.problem import KeyPath, Problem, path_text
 __all__ = ["table_rules"]
 
 
-def table_rules(draft: Draft) -> Iterator[Problem]:
+def table_rules(tables: RightTables) -> Iterator[Problem]:
     """Yield every table of a file that contradicts itself, with its key path."""
-    blank = draft.blank
+    blank = tables.blank
     if blank is not None and blank.centre_line >= blank.width:
         message = (
             f"the centre line is off the blank: {blank.centre_line:g} from the edge, and the blank is "
-            f"{blank.width:g} wide{unit_hint(blank.centre_line, blank.width, inch=draft.inch)}"
+            f"{blank.width:g} wide{unit_hint(blank.centre_line, blank.width, inch=tables.inch)}"
         )
         yield Problem(("blank", "centre_line"), message)
-    for index, mark in draft.marks.items():
+    for index, mark in tables.marks.items():
         yield from _mark(("marks", index), mark)
-    for index, tool in draft.tools.items():
+    for index, tool in tables.tools.items():
         yield from _tool(("tools", index), tool)
-    for index, setup in draft.setups.items():
+    for index, setup in tables.setups.items():
         yield from _setup(("setups", index), setup)
-    yield from _machine(draft)
-    for index, part in draft.fitted_parts.items():
+    yield from _machine(tables)
+    for index, part in tables.fitted_parts.items():
         if part.proud >= part.thickness:
             message = f"{part.proud:g} proud of the face, and {part.thickness:g} thick: that part needs no pocket"
             yield Problem(("fitted_parts", index, "proud"), message)
@@ -80,8 +80,8 @@ def _setup(path: KeyPath, setup: SetupTable) -> Iterator[Problem]:
         yield from _range(clamp.y, (*here, "y"))
 
 
-def _machine(draft: Draft) -> Iterator[Problem]:
-    machine = draft.machine
+def _machine(tables: RightTables) -> Iterator[Problem]:
+    machine = tables.machine
     if machine is None:
         return
     for key, other in (("rapid", "acceleration"), ("acceleration", "rapid")):

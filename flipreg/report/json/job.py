@@ -77,7 +77,7 @@ JOB: Table = {
             "bites": "bitten",
             "findings": "findings",
         },
-        without=("source", "verdict", "mistakes", "faces", "wood_is_known"),
+        without=("source", "verdict", "mistakes", "faces", "webs", "wood_is_known", "inch"),
     ),
     SetupReport: Keys(
         {"name": "setup.name", "up": "setup.up", "zero_mm": "zero_mm", "cut_mm": "cut_mm"}, without=("setup",)
@@ -110,7 +110,7 @@ JOB: Table = {
             "known_mm2": lambda left: float(left.known.sum()) * left.grid.cell_mm2,
             "not_known_mm2": lambda left: float((~left.known).sum()) * left.grid.cell_mm2,
         },
-        without=("bend", "grid", "faces", "thin", "known", "kerf", "part"),
+        without=("bend", "grid", "faces", "thin", "known", "kerf", "part", "lead"),
         decimals=3,
         finer={"grid_mm": 6},
     ),

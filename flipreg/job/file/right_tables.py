@@ -15,7 +15,7 @@ from flipreg.job.parts import Parts, Reference
 from flipreg.job.problem import KeyPath, Problem
 from flipreg.units import INCH_MM
 
-__all__ = ["Draft"]
+__all__ = ["RightTables"]
 
 _KINDS = ("marks", "tools", "setups", "stations", "fitted_parts")
 
@@ -24,7 +24,7 @@ _Value = TypeVar("_Value")
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class RightTables:
     """What may be looked at, though other parts of the file may be wrong.
 
     Attributes
@@ -60,7 +60,7 @@ class Draft:
     missing_files: tuple[Problem, ...]
 
     @classmethod
-    def of(cls, raw: Mapping[str, object], folder: str) -> "Draft":
+    def of(cls, raw: Mapping[str, object], folder: str) -> "RightTables":
         """Return what can be looked at in a file; programs are looked for in the folder, but not read."""
         tables = {kind: _listed(raw, kind) for kind in _KINDS}
         return cls(

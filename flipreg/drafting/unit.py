@@ -1,0 +1,46 @@
+"""The unit of a drafted job: lengths as its file can write them, and usual sizes."""
+
+from dataclasses import dataclass
+from math import ceil, floor
+
+from flipreg.units import INCH_MM
+
+__all__ = ["Unit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """Millimetres or inches.
+
+    Attributes
+    ----------
+    inch : bool
+        Whether the job's lengths are inches.
+    """
+
+    inch: bool
+
+    @property
+    def mm(self) -> float:
+        """Millimetres in one of it."""
+        return INCH_MM if self.inch else 1.0
+
+    def of(self, size_mm: float, size_inch: float) -> float:
+        """Return a usual size, given for either unit in that unit, in millimetres."""
+        return size_inch * INCH_MM if self.inch else size_mm
+
+    def written(self, length_mm: float) -> float:
+        """Return a length in millimetres as it is once its number was written with four decimals and read again."""
+        return (round(length_mm / self.mm, 4) + 0.0) * self.mm
+
+    def up(self, length_mm: float, *, step_mm: float) -> float:
+        """Return the next multiple of a step, in millimetres; what is over by less than rounding stays."""
+        return self.written(ceil(round(length_mm / step_mm, 6)) * step_mm)
+
+    def down(self, length_mm: float, *, step_mm: float) -> float:
+        """Return the multiple of a step below, in millimetres; what is under by less than rounding stays."""
+        return self.written(floor(round(length_mm / step_mm, 6)) * step_mm)
+
+    def text(self, length_mm: float) -> str:
+        """Return a length with its unit."""
+        return f"{self.written(length_mm) / self.mm:.6g} {'in' if self.inch else 'mm'}"

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from flipreg.drawing.paint import Drawing
     from flipreg.drawing.paper import Paper
     from flipreg.drawing.picture import draw_check
+    from flipreg.drawing.two_faces import draw_two_faces
     from flipreg.errors import FlipregError, ProofError, UsageError
     from flipreg.findings import Finding, Status
     from flipreg.geometry.isometry import Isometry
@@ -162,6 +163,7 @@ __all__ = [
     "draft_text",
     "draw_bench",
     "draw_check",
+    "draw_two_faces",
     "face_program",
     "fit_touches",
     "fitted_floor",
@@ -211,6 +213,7 @@ _WHERE = {
     "drawing.paint": ("Drawing",),
     "drawing.paper": ("Paper",),
     "drawing.picture": ("draw_check",),
+    "drawing.two_faces": ("draw_two_faces",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
     "findings": ("Finding", "Status"),
     "geometry.isometry": ("Isometry",),

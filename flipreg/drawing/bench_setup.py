@@ -105,8 +105,9 @@ def _run_row(flow: Flow, row: RunRow) -> None:
     page.add(Label((flow.left + 8, flow.y), shortened(name, room, 9.5, bold=True), 9.5, bold=True))
     for away in _BOXES_MM:
         draw_tick(page, (right - away, flow.y - TICK_MM / 2 - 1.0))
-    said = (f"{row.tool}, time {row.time}" if row.time else row.tool, f"bites {row.bite}, {row.depth} below the face")
-    lines = [shortened(text, room, 9.0) for text in said]
+    tool = f"{row.tool}, time {row.time}" if row.time else row.tool
+    # The second line is below the boxes, and has room for its numbers whole.
+    lines = [shortened(tool, room, 9.0), f"bites {row.bite}, {row.depth} below the face"]
     page.paragraph((flow.left + 8, flow.y - 4.2), lines, size_pt=9.0)
     flow.y -= 14.0
 

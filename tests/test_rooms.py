@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -110,6 +111,7 @@ def _room(name: str) -> str:
     return ".".join(parts[:-1]) or parts[0]
 
 
+@cache
 def _imported(text: str) -> set[str]:
     """Return the modules of the package that a text imports, anywhere in it."""
     names: set[str] = set()

@@ -32,7 +32,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_json(parser, "the report as one JSON object")
     parser.add_argument("--full", action="store_true", help="of a job, every remark whole, and all tables")
     parser.add_argument(
-        "--picture", metavar="FILE", help="of a job, draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
+        "--picture", metavar="FILE", help="draw what was found as well: FILE.png, FILE.svg or FILE.pdf"
     )
 
 
@@ -50,7 +50,9 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     if options.full:
         raise UsageError("--full has the tables of a job; give one JOB.toml")
     if options.picture is not None:
-        raise UsageError("--picture shows a job; give one JOB.toml")
+        from flipreg.drawing.paint import file_format
+
+        file_format(options.picture)
     if options.tolerance is None:
         raise UsageError("say with --tolerance T which deviation is still in register")
     if options.axis is None and (options.at, options.datum) != (None, None):
@@ -81,6 +83,13 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         tolerance_mm=float(options.tolerance),
         thickness_mm=None if options.thickness is None else float(options.thickness),
     )
+    if options.picture is not None:
+        from flipreg.drawing.two_faces import draw_two_faces
+
+        if options.progress is not None:
+            options.progress("drawing", 0, 0)
+        drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
+        write_drawing(drawing, options.picture, stderr)
     stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
     return DONE if report.in_register else NOT_SHOWN
 

@@ -26,7 +26,7 @@ _AT_ONCE = 16_384
 _BATCH_CELLS = 30_000.0
 """Cells that take as long as the calls of a batch (chosen, measured)."""
 _RISING = 1.5
-"""How much longer a cell takes where the motion rises (chosen), for the way that the tip lags behind."""
+"""How much longer a cell takes where the motion rises (chosen), for the way that the tip lags after."""
 _ANGLE_BINS = 8.0
 """Classes of slant from along an axis to half a right angle (chosen)."""
 _SLACK_CELLS = np.float32(1e-3)

@@ -9,21 +9,24 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.geometry.isometry import Isometry
-from flipreg.program.face import FaceProgram
+from flipreg.program.face import Face, FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.chords import cutting_rows, wood_top
 from flipreg.register.features import face_features
 from flipreg.register.outline import Outline
+from flipreg.register.silhouette import silhouette
 
 if TYPE_CHECKING:
     import shapely
 
-__all__ = ["FaceEdges", "edges_of_cells", "face_edges"]
+__all__ = ["FaceEdges", "edges_of_cells", "face_edges", "program_edges"]
 
 Floats = NDArray[np.float64]
 
 _CHORD_MM = 0.05
 """How far drawn arcs may stand off (chosen): a fiftieth of a millimetre on paper."""
+_GROWN_MM = 5.0
+"""Passes up to twice this far apart are drawn as one region; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,6 +61,26 @@ def face_edges(face: SetupFace) -> FaceEdges:
     lines = [line for part in swept for line in _swept(part, seen)]
     edges = [one for one in features.outlines if features.of_program[one.program] not in profiles]
     lines += [line for outline in edges for line in _edge(outline, seen)]
+    return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)
+
+
+def program_edges(programs: Face, seen: Isometry) -> FaceEdges:
+    """Return what the programs of a face cut: the edges of closed contours, else the silhouette, and the holes.
+
+    Parameters
+    ----------
+    programs : sequence of FaceProgram
+        Of one face.
+    seen : Isometry
+        Maps their frame to that of the drawing.
+    """
+    features = face_features(programs)
+    lines = [line for outline in features.outlines for line in _edge(outline, seen)]
+    if not lines and not features.is_empty:
+        known = all(radius is not None for radius in features.radius_mm)
+        widest = max((radius or 0.0 for radius in features.radius_mm), default=0.0)
+        ring = silhouette(features, max(_GROWN_MM, widest), use_tools=known)
+        lines = [] if ring is None else [_placed(ring, seen)]
     return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)
 
 

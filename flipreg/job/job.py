@@ -65,6 +65,8 @@ class Job:
         Codes of the machine's own in its programs that move nothing.
     guesses : tuple of Guess
         What nobody has confirmed yet; the check lists them.
+    by_marks : bool
+        Whether register rests on the marks where the programs cannot show it.
 
     Raises
     ------
@@ -88,6 +90,7 @@ class Job:
     fitted_parts: tuple[FittedPart, ...] = ()
     passive: tuple[str, ...] = ()
     guesses: tuple[Guess, ...] = ()
+    by_marks: bool = False
 
     def __post_init__(self) -> None:
         if not (isfinite(self.tolerance_mm) and self.tolerance_mm > 0.0):

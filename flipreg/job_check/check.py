@@ -43,6 +43,10 @@ __all__ = ["check_job"]
 
 _HOME = "flipreg home"
 """What lets a program end over its zero."""
+_BY_MARKS = (
+    "by the marks: program zeros, jogs and mark lines agree, and nothing that the programs cut contradicts them; "
+    "whether the wood is in register rests on how well the lines are drawn and touched"
+)
 
 
 def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None = None) -> JobReport:
@@ -102,7 +106,11 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
     ]
     verdict = _verdict(pairs, tied, bounds, len(faces))
+    by_marks = job.by_marks and verdict is Status.NOT_DETERMINED and not _contradicted(pairs, bounds)
     findings = _diagnoses(mistakes, verdict)
+    if by_marks:
+        verdict = Status.PASS
+        findings.append(Finding("register", Status.PASS, _BY_MARKS))
     for pair in pairs:
         findings += pair.findings()
     findings += tie_findings(faces, pairs, tied)
@@ -135,6 +143,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         steps=wood.steps,
         bitten=wood.bitten,
         wood_is_known=wood.is_whole,
+        by_marks=by_marks,
     )
 
 
@@ -175,6 +184,12 @@ def _verdict(pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequenc
     if doubtful or not any(pair.report.in_register for pair in pairs):
         return Status.NOT_DETERMINED
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
+
+
+def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
+    """Return whether anything speaks against what the marks say."""
+    is_off = any(part.status is not Status.PASS for part in bounds)
+    return is_off or any(pair.report.is_contradicted for pair in pairs)
 
 
 def _closure(face: SetupFace, layout: Layout) -> Finding:

@@ -58,7 +58,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
             if moved.name in (front.name, back.name):
                 ours, theirs = (moved if face.name == moved.name else face for face in (front, back))
                 judged = compare(ours, theirs, **limits(layout))
-            count += judged.case.register.status is Status.PASS
+            count += judged.comparison.register.status is Status.PASS
         holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
         count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
         # A setup that cuts off the blank as the job has it is the wrong one more likely than any other.
@@ -121,7 +121,7 @@ def _job_unit(
     fronts, backs = [face for face in small if face.is_front], [face for face in small if not face.is_front]
     in_mm = {name: value / INCH_MM for name, value in limits(layout).items()}
     both = [(front, back) for front in fronts for back in backs if front.bend == back.bend]
-    if any(compare(front, back, **in_mm).case.register.status is Status.FAIL for front, back in both):
+    if any(compare(front, back, **in_mm).comparison.register.status is Status.FAIL for front, back in both):
         return None
     return Mistake(
         "job units",

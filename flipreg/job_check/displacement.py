@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.job_check.pair import in_section
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.coincidence import best_match, pull_of
+from flipreg.register.coincidence import best_matches, pull_of, refined
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, Match
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = ["Displacements", "displacements"]
@@ -66,12 +67,13 @@ def displacements(
     """
     faces = Faces.of(face_features(in_section(front)), face_features(in_section(back)), tolerance_mm)
     placed = Placement.of(Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0))))
-    match = best_match(faces, placed.matrix, placed)
+    near = refined(faces, placed)
+    match = near if near is not None else next(iter(best_matches(faces, placed.matrix)), None)
     if match is None:
         return Displacements(np.empty((0, 2)), np.empty((0, 2)))
     # Partners are those of the best fit: by the nearest place, an outline would seem to move across itself only.
     pull = pull_of(faces, match, match.placement, most=_LOOKED_AT)
-    holes = len(match.front_hole)
+    holes = len(match.front_hole) if match.fixes_place else len(pull.front_mm)
     kept = [*range(holes), *(holes + row for row in _apart(pull.front_mm[holes:], worst_at_mm, match))]
     at_mm = pull.front_mm[kept]
     return Displacements(at_mm, placed.apply(pull.back_mm[kept]) - at_mm)

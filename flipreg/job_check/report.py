@@ -105,6 +105,8 @@ class JobReport:
         False where a program cuts at places that nobody knows, so that the wood was not judged.
     inch : bool
         Whether the job's lengths are inches, and people are told inches; the fields are millimetres all the same.
+    by_marks : bool
+        Whether register rests on the marks, because the programs cannot show it.
     """
 
     source: str
@@ -129,6 +131,7 @@ class JobReport:
     bitten: tuple[Bitten, ...] = ()
     wood_is_known: bool = True
     inch: bool = False
+    by_marks: bool = False
 
     @property
     def remarks(self) -> tuple[Finding, ...]:

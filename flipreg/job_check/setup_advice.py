@@ -16,7 +16,7 @@ from flipreg.job.layout import Layout
 from flipreg.job.setup import Setup
 from flipreg.program.laid import laid
 from flipreg.program.setup_face import SetupFace, seen_from_above
-from flipreg.register.comparison import Case
+from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way
 from flipreg.register.number import listed
 from flipreg.register.other_units import INCH_MM, OtherUnit
@@ -53,7 +53,7 @@ class SetupAdvice:
         self._unit_mm = INCH_MM if layout.job.inch else 1.0
         self._names = tuple(program.name for program in back.programs)
 
-    def zero(self, case: Case, right: Placement) -> list[Mistake]:
+    def zero(self, comparison: Comparison, right: Placement) -> list[Mistake]:
         """Return the setups whose zero would explain a shift: one, or both where nothing tells them apart."""
         x_mm, y_mm = right.offset_mm.tolist()
         if max(abs(x_mm), abs(y_mm)) < _LEAST_MM:
@@ -66,7 +66,7 @@ class SetupAdvice:
         # The one with a usual cause first: a jog that fits another mark is rarely chance.
         return sorted(mistakes, key=lambda mistake: mistake.code == "jog")
 
-    def way_round(self, case: Case, right: Placement) -> Mistake:
+    def way_round(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is mirrored about another axis, not at all, or turned on the table."""
         seen = right.isometry @ Isometry.mirror_x(datum_mm=_ZERO) @ self.back.seen_from_above
         told = self.back.seen_from_above
@@ -108,12 +108,12 @@ class SetupAdvice:
             is_certain=True,
         )
 
-    def turn(self, case: Case, right: Placement) -> Mistake:
+    def turn(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is a little turned."""
         told = self.back.seen_from_above
         seen = right.isometry @ Isometry.mirror_x(datum_mm=_ZERO) @ told
         made = moved_programs(told, seen, self._names, what=f"the programs of {self.back.name!r}")
-        return replace(turned(case, made), setup=self.back.name)
+        return replace(turned(comparison, made), setup=self.back.name)
 
     def unit(self, other: OtherUnit) -> Way:
         """Return how to mend the unit of programs."""

@@ -84,8 +84,8 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     assert head is not None
     notes = _notes(survey)
     done = _done(survey, safe_z_mm)
-    made = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
-    return replace(made, notes=(*notes, *habits.sentences()))
+    produced = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
+    return replace(produced, notes=(*notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:

@@ -2,7 +2,7 @@
 
 from typing import Protocol
 
-from flipreg.register.comparison import Case
+from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.other_units import OtherUnit
 from flipreg.register.placement import Placement
@@ -13,15 +13,15 @@ __all__ = ["Advice"]
 class Advice(Protocol):
     """Words and ways for each kind of mistake; the diagnosis has shown that the faces fit without it."""
 
-    def zero(self, case: Case, right: Placement) -> list[Mistake]:
+    def zero(self, comparison: Comparison, right: Placement) -> list[Mistake]:
         """Return the mistakes that put the back's zero, or the front's, elsewhere than at `right`."""
         ...
 
-    def way_round(self, case: Case, right: Placement) -> Mistake:
+    def way_round(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that lies at `right`, mirrored about another axis, not at all, or turned."""
         ...
 
-    def turn(self, case: Case, right: Placement) -> Mistake:
+    def turn(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that lies at `right`, a little turned."""
         ...
 

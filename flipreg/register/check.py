@@ -15,11 +15,12 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.advice import Advice
 from flipreg.register.bounds import bounds_finding, bounds_of
-from flipreg.register.comparison import Case
-from flipreg.register.contrary_evidence import containment, doubts, unit_doubts
+from flipreg.register.comparison import Comparison
+from flipreg.register.containment import containment
+from flipreg.register.contrary_evidence import contrary_evidence, unit_doubts
 from flipreg.register.datum import datum_findings, datum_of
-from flipreg.register.deviation import Register
 from flipreg.register.diagnosis import diagnose
+from flipreg.register.directions import Direction
 from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.mistake import joined_words
 from flipreg.register.notes import notes
@@ -27,9 +28,13 @@ from flipreg.register.number import place
 from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
 from flipreg.register.report import Flip, FlipChoice, Report
-from flipreg.register.search import Fit
+from flipreg.register.rivals import choice_of, vote_of
+from flipreg.register.shown import shown
 
 __all__ = ["check", "reported"]
+
+_MOST_NAMED = 3
+"""Other flips that a sentence names (chosen)."""
 
 
 def check(
@@ -83,55 +88,72 @@ def reported(judged: Judged, advice: Advice) -> Report:
     advice : Advice
         How to mend mistakes.
     """
-    front, back, case = judged.front, judged.back, judged.case
-    datum = datum_of(front, back, case.placement)
-    bounds = bounds_of(front, back, (case.faces.front, case.faces.back), case.placement)
+    front, back, comparison = judged.front, judged.back, judged.comparison
+    datum = datum_of(front, back, comparison.placement)
+    bounds = bounds_of(front, back, (comparison.faces.front, comparison.faces.back), comparison.placement)
     in_doubt = unit_doubts(judged)
-    doubtful = [*doubts(case), *in_doubt]
+    doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    verdict = _verdict(case.register, [*doubtful, *mixed])
-    is_plain = verdict is not Status.FAIL and case.register.status is Status.PASS and not in_doubt
+    directions = shown(judged)
+    verdict = _verdict(comparison, directions, [*doubtful, *mixed])
+    is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
     if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
         verdict = Status.FAIL
-    flip = _flip(case, judged.alternatives)
-    findings = [_register_finding(case, verdict, is_explained=bool(mistakes))]
+    flip = _flip(comparison)
+    findings = [_register_finding(comparison, verdict, is_explained=bool(mistakes))]
     if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
         findings.append(Finding("diagnosis", status, joined_words(mistakes)))
-    findings += [_flip_finding(flip, case), *doubtful, *about_datum]
-    findings.append(bounds_finding(bounds, case.asked_mm))
-    findings += notes(front, back, case, judged.question.thickness_mm)
+    findings += [_flip_finding(flip, comparison), *doubtful, *about_datum]
+    findings.append(bounds_finding(bounds, comparison.asked_mm))
+    findings += notes(front, back, comparison, judged.question.thickness_mm)
     return Report(
         front=tuple(program.name for program in front),
         back=tuple(program.name for program in back),
-        tolerance_mm=case.asked_mm,
+        tolerance_mm=comparison.asked_mm,
         verdict=verdict,
         flip=flip,
-        register=replace(case.register, status=verdict),
+        register=replace(comparison.register, status=verdict),
+        directions=directions,
+        vote=vote_of(comparison),
         datum=datum,
         bounds=bounds,
         mistakes=mistakes,
         findings=tuple(findings),
+        is_contradicted=verdict is Status.FAIL or comparison.lies_apart or _speaks_against(comparison, doubtful),
     )
 
 
-def _verdict(register: Register, doubtful: Sequence[Finding]) -> Status:
-    """Return the register's status, unless a doubt is stronger: a doubt never makes it a pass."""
+def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
+    """Return the register's status, unless contrary evidence is stronger; a pass needs all three directions."""
     states = {finding.status for finding in doubtful}
-    if Status.FAIL in states:
+    if Status.FAIL in states or comparison.register.status is Status.FAIL:
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
-    return register.status
+    # What lies apart may do so by design, and is no pass whatever else agrees.
+    is_shown = all(direction.status is Status.PASS for direction in directions) and not comparison.lies_apart
+    is_enough = comparison.register.status is Status.PASS or not comparison.is_found
+    return Status.PASS if is_shown and is_enough else Status.NOT_DETERMINED
 
 
-def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Finding:
-    register = case.register
-    limit = case.asked_mm
+def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
+    """Return whether contrary evidence is more than silhouettes that can't be compared any closer."""
+    return any(not (comparison.by_silhouette and finding.check == "register") for finding in doubtful)
+
+
+def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
+    register = comparison.register
+    limit = comparison.asked_mm
+    if verdict is Status.FAIL and is_explained and register.worst_mm is None:
+        text = "the faces share nothing that agrees as they are; with a correction they do"
+        return Finding("register", verdict, text)
+    if verdict is Status.PASS and register.worst_mm is None:
+        return Finding("register", verdict, "the faces share no feature, but their shapes agree in all directions")
     if register.worst_mm is None or register.worst_at_mm is None:
-        return Finding("register", verdict, f"{register.evidence}; {containment(case)}")
+        return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
     where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"
     if verdict is Status.FAIL and register.worst_mm <= limit:
         text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
@@ -151,22 +173,19 @@ def _register_finding(case: Case, verdict: Status, *, is_explained: bool) -> Fin
     return Finding("register", verdict, text, register.program, register.line)
 
 
-def _flip(case: Case, alternatives: tuple[Fit, ...]) -> Flip:
-    others = tuple(_choice(fit) for fit in alternatives)
-    if case.placement is None:
+def _flip(comparison: Comparison) -> Flip:
+    others = tuple(choice_of(fit) for fit in comparison.others)
+    if comparison.placement is None:
         return Flip(FlipChoice(None, None, "not known"), is_found=False, alternatives=others)
-    x_mm, y_mm = case.placement.offset_mm.tolist()
-    if case.orientation is None:
-        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), case.is_found, others)
-    choice = FlipChoice(case.orientation.axis, (x_mm, y_mm), case.orientation.words)
-    return Flip(choice, case.is_found, others)
+    x_mm, y_mm = comparison.placement.offset_mm.tolist()
+    if comparison.orientation is None:
+        return Flip(FlipChoice(None, (x_mm, y_mm), "about no main axis"), comparison.is_found, others)
+    way = comparison.orientation
+    choice = FlipChoice(way.axis, (x_mm, y_mm), way.words, way.axis == "none" and way.is_turned)
+    return Flip(choice, comparison.is_found, others)
 
 
-def _choice(fit: Fit) -> FlipChoice:
-    return FlipChoice(fit.orientation.axis, fit.datum_mm, fit.orientation.words)
-
-
-def _flip_finding(flip: Flip, case: Case) -> Finding:
+def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
     """Say which flip was used, how it is known, and what else would do."""
     choice = flip.choice
     if choice.datum_mm is None:
@@ -181,13 +200,13 @@ def _flip_finding(flip: Flip, case: Case) -> Finding:
     else:
         text = f"given: {choice.words}, the back's program zero at {at} of the front"
     if flip.alternatives:
-        others = "; ".join(
-            f"{other.words}, zero at {place(other.datum_mm)}"
-            for other in flip.alternatives
-            if other.datum_mm is not None
-        )
-        return Finding("flip", Status.WARN, f"{text}. What both faces share is symmetric and fits as well: {others}")
-    sure = case.register.is_proof and case.register.status is Status.PASS
+        listed = [other for other in flip.alternatives if other.datum_mm is not None]
+        others = "; ".join(f"{other.words}, zero at {place(other.datum_mm or ())}" for other in listed[:_MOST_NAMED])
+        if len(listed) > _MOST_NAMED:
+            others += f"; and {len(listed) - _MOST_NAMED} more"
+        says = f"{text}. What both faces share is symmetric or repeats, and fits as well: {others}"
+        return Finding("flip", Status.WARN, f"{says}. If the whole part is so, that does no harm")
+    sure = comparison.register.is_proof and comparison.register.status is Status.PASS
     return Finding("flip", Status.PASS if sure else Status.NOT_DETERMINED, text)
 
 

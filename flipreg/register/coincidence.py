@@ -3,10 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.matching import OUTLINE_WEIGHT, Faces, Match, Shared, thinned
+from flipreg.register.match import Match, Shared, thinned
+from flipreg.register.matching import OUTLINE_WEIGHT, Faces
 from flipreg.register.placement import Placement
+from flipreg.register.vote import candidates
 
-__all__ = ["Pull", "best_match", "hole_votes", "pull_of", "refined"]
+__all__ = ["Pull", "best_matches", "hole_votes", "pull_of", "refined"]
 
 Floats = NDArray[np.float64]
 
@@ -14,6 +16,11 @@ _VOTERS = 400
 """Holes a face that vote for a shift (chosen), to bound the number of differences."""
 _PEAKS = 6
 _OUTLINE_TRIES = 12
+_BALLOTS = 12
+_THROUGH = 3
+"""So many holes through both faces are looked at before all that is engraved (chosen)."""
+_LEAST_TO_TURN = 4
+"""Features without an outline or two holes through that may turn the back (chosen)."""
 _POINTS = 240
 _ROUNDS = 25
 _LOOSE = 5.0
@@ -42,8 +49,8 @@ class Pull:
         self.front_mm, self.back_mm, self.along, self.weight = front_mm, back_mm, along, weight
 
 
-def best_match(faces: Faces, matrix: Floats, start: Placement | None = None) -> Match | None:
-    """Return the match in which most coincides, with the back turned as `matrix` says.
+def best_matches(faces: Faces, matrix: Floats) -> list[Match]:
+    """Return the matches in which most coincides, with the back turned as `matrix` says: at most a few.
 
     Parameters
     ----------
@@ -51,26 +58,17 @@ def best_match(faces: Faces, matrix: Floats, start: Placement | None = None) -> 
         What is compared.
     matrix : array, shape (2, 2)
         Orientation of the back in the front's frame; small turns away from it are found too.
-    start : Placement, optional
-        Where the back is said to be. It is kept to unless another place fits clearly better.
-
-    Returns
-    -------
-    Match or None
-        None where nothing coincides anywhere.
     """
-    near = None if start is None else refined(faces, start)
-    found = [] if near is None else [near]
     tries = [faces.match(placement, loose=_LOOSE) for placement in _candidates(faces, matrix)]
-    tries.sort(key=lambda match: -match.score)
-    for rough in tries[:_REFINED]:
-        match = refined(faces, rough.placement)
-        if match is not None:
-            found.append(match)
-    if not found:
-        return None
-    best = max(found, key=lambda match: match.score)
-    return near if near is not None and near.score > best.score - 0.5 else best
+    tries.sort(key=lambda match: _promise(faces, match), reverse=True)
+    found = [refined(faces, rough.placement) for rough in tries[:_REFINED]]
+    return [match for match in found if match is not None]
+
+
+def _promise(faces: Faces, match: Match) -> tuple[bool, int]:
+    """Return how much may coincide once a rough match is settled."""
+    through = len(match.front_hole) >= _THROUGH
+    return through, len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
 
 
 def refined(faces: Faces, placement: Placement) -> Match | None:
@@ -80,15 +78,19 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
     """
     for loose in (_LOOSE, 1.0):
         match = faces.match(placement, loose=loose)
-        if len(match.front_hole) == 0 and not match.outlines:
+        if match.is_empty:
             return None
         placement = _settled(faces, match)
     match = faces.match(placement)
-    return match if len(match.front_hole) or match.outlines else None
+    return None if match.is_empty else match
 
 
 def pull_of(faces: Faces, match: Match, placement: Placement, most: int = _POINTS) -> Pull:
     """Return the pairs of points that the matched features give at a placement."""
+    if not match.fixes_place and len(match.front_mark):
+        ours, theirs = faces.comparable.front.centre_mm, faces.comparable.back.centre_mm
+        count = len(match.front_mark)
+        return Pull(ours[match.front_mark], theirs[match.back_mark], np.zeros((count, 2)), np.ones(count))
     holes = len(match.front_hole)
     front = [faces.front.holes.centre_mm[match.front_hole]]
     back = [faces.back.holes.centre_mm[match.back_hole]]
@@ -130,7 +132,7 @@ def _settled(faces: Faces, match: Match) -> Placement:
 
 
 def _can_turn(match: Match) -> bool:
-    return len(match.front_hole) >= 2 or bool(match.outlines)
+    return match.fixes_place or len(match.front_mark) >= _LEAST_TO_TURN
 
 
 def _step(pull: Pull, there: Floats, *, may_turn: bool) -> tuple[float, Floats, Floats]:
@@ -161,14 +163,16 @@ def _upright(gap: Floats) -> Floats:
 
 
 def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
-    """Return placements worth a try: where outlines' centres or many holes coincide."""
-    shifts: list[Floats] = []
+    """Return placements worth a try: those that features vote for, and where outlines' centres coincide."""
+    tries = [ballot.placement for ballot in candidates(faces.comparable, matrix)[:_BALLOTS]]
+    # What goes through is outvoted where much is engraved, and says more.
+    theirs = faces.back.holes.centre_mm @ matrix.T
+    shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
+    tries += [Placement(matrix, shift) for shift in shifts]
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[:_OUTLINE_TRIES]:
-        shifts.append(pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
-    theirs = faces.back.holes.centre_mm @ matrix.T
-    shifts += hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)
-    return [Placement(matrix, shift) for shift in shifts]
+        tries.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))
+    return tries
 
 
 def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats]:

@@ -2,23 +2,29 @@
 
 from dataclasses import dataclass
 
-from flipreg.findings import Status
 from flipreg.register.deviation import Register
-from flipreg.register.matching import Faces, Match
+from flipreg.register.evidence import Evidence
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
-from flipreg.register.search import Fit, Orientation
+from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
 
-__all__ = ["Case"]
+__all__ = ["Comparison"]
+
+_NEARLY = 0.8
+"""This share of what coincides at most is nearly as much (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Case:
+class Comparison:
     """Two faces and how they were compared.
 
     Attributes
     ----------
     faces : Faces
         Both faces.
+    axis : 'x', 'y' or None
+        The flip axis, where it was told and the place was not.
     placement : Placement or None
         Where the back was said or found to be; None where neither.
     orientation : Orientation or None
@@ -28,7 +34,11 @@ class Case:
     register : Register
         How it measured.
     found : tuple of Fit
-        The best fit of each orientation.
+        The placements in which most coincides, of each way round, most evidence first.
+    others : tuple of Fit
+        Those that explain as much as the one that was taken, or all that do where none was.
+    evidence : Evidence or None
+        How much coincides, and how much chance would make coincide; None where nothing does.
     is_found : bool
         Whether the placement was worked out and not given.
     asked_mm : float
@@ -36,13 +46,26 @@ class Case:
     """
 
     faces: Faces
+    axis: Axis | None
     placement: Placement | None
     orientation: Orientation | None
     match: Match | None
     register: Register
     found: tuple[Fit, ...]
+    others: tuple[Fit, ...]
+    evidence: Evidence | None
     is_found: bool
     asked_mm: float
+
+    @property
+    def is_ambiguous(self) -> bool:
+        """Whether several placements explain about as much, so that none is found."""
+        return self.placement is None and bool(self.others)
+
+    @property
+    def lies_apart(self) -> bool:
+        """Whether what was compared lies apart, even if that may be by design."""
+        return self.register.worst_mm is not None and self.register.worst_mm > self.asked_mm
 
     @property
     def is_coarse(self) -> bool:
@@ -61,6 +84,10 @@ class Case:
 
     @property
     def passing(self) -> tuple[Fit, ...]:
-        """The ways round that fit within the tolerance and explain nearly as much as the best one."""
-        best = max((fit.match.score for fit in self.found), default=0.0)
-        return tuple(fit for fit in self.found if fit.register.status is Status.PASS and fit.match.score >= 0.8 * best)
+        """The best of each way round that fits within the tolerance and explains nearly as much as the best of all."""
+        best = max((fit.evidence.coincide for fit in self.found), default=0)
+        chosen: dict[Orientation, Fit] = {}
+        for fit in self.found:
+            if fit.is_passing and fit.evidence.coincide >= _NEARLY * best:
+                chosen.setdefault(fit.orientation, fit)
+        return tuple(chosen[way] for way in ORIENTATIONS if way in chosen)

@@ -19,17 +19,22 @@ from flipreg.findings import Status
 from flipreg.geometry.fit import fit_rigid
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
-from flipreg.register.coincidence import best_match, pull_of
+from flipreg.register.agreement import NEAR_MM
+from flipreg.register.coincidence import pull_of, refined
+from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, Match, two_way
+from flipreg.register.gap import even_gap
+from flipreg.register.landing import Landing, landing_of
+from flipreg.register.match import Match, Shared, two_way
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
-__all__ = ["Register", "measure", "measured", "nothing_shared", "register"]
+__all__ = ["Register", "measured", "nothing_shared", "register"]
 
 Floats = NDArray[np.float64]
 
-_NEAR_MM = 5.0
-"""Holes nearer than this to their partners lie where they were said to be, in millimetres (chosen)."""
+_LEAST_FOR_TURN = 3
+"""So many features show a shift and a turn of all; of two, one may be off itself (chosen)."""
 _UNSEEN_TURN_MM = 0.003
 """A rotation that moves nothing further than this is rounding and reported as 0 (chosen)."""
 
@@ -63,6 +68,10 @@ class Register:
         Whether what is shared can show register, if it agrees.
     is_sure : bool
         Whether it can disprove register too: an outline that parts the wood, or two holes.
+    landing : Landing or None
+        How far the whole part is displaced, with its uncertainty; None where nothing is shared.
+    support : Evidence or None
+        How much coincides, against chance; None where nothing is shared.
     """
 
     status: Status
@@ -79,6 +88,8 @@ class Register:
     line: int | None = None
     is_proof: bool = False
     is_sure: bool = False
+    landing: Landing | None = None
+    support: Evidence | None = None
 
 
 def register(front: Face, back: Face, front_from_back: Isometry, tolerance_mm: float) -> Register:
@@ -99,15 +110,9 @@ def register(front: Face, back: Face, front_from_back: Isometry, tolerance_mm: f
         PASS only with proof and with the worst deviation within the tolerance.
     """
     faces = Faces.of(face_features(front), face_features(back), tolerance_mm)
-    return measure(faces, Placement.of(front_from_back))
-
-
-def measure(faces: Faces, placement: Placement) -> Register:
-    """Return the register of two faces at a placement; see `register`."""
-    match = best_match(faces, placement.matrix, placement)
-    if match is None:
-        return nothing_shared()
-    return measured(faces, match, placement)
+    placement = Placement.of(front_from_back)
+    match = refined(faces, placement)
+    return nothing_shared() if match is None else measured(faces, match, placement)
 
 
 def nothing_shared() -> Register:
@@ -122,29 +127,45 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
 
     `is_found` says that the placement was searched for, which asks for more evidence.
     """
-    worst, at, program, line = _worst(faces, match, placement)
+    evidence = evidence_at(faces, match, placement if is_found else match.placement, is_told=not is_found)
+    if not match.fixes_place and len(match.front_hole) == 0 and not evidence.beats_chance:
+        return nothing_shared()
     pull = pull_of(faces, match, match.placement, most=2000)
+    if len(pull.weight) == 0:
+        return nothing_shared()
     planned, landed = pull.front_mm, placement.apply(pull.back_mm)
     # Where the match itself leaves a deviation, the point counts less: a misplaced hole is no shift of all.
     off = np.hypot(*(match.placement.apply(pull.back_mm) - planned).T)
     usual = max(0.02, 1.5 * float(np.median(off)))
-    fit = fit_rigid(planned, landed, weights=pull.weight / (1.0 + (off / usual) ** 2))
+    weight = pull.weight / (1.0 + (off / usual) ** 2)
+    fit = fit_rigid(planned, landed, weights=weight)
     dx_mm, dy_mm, _ = fit.isometry.offset_mm.tolist()
     turn = fit.turn_deg
     if abs(np.radians(turn)) * faces.front.size_mm <= _UNSEEN_TURN_MM:
         turn, (dx_mm, dy_mm) = 0.0, fit.shift_mm
+    landing = landing_of(faces, pull, weight, match.placement, placement, is_turned=turn != 0.0)
+    if faces.is_round:
+        # Everything is round about one point, and a turn about it changes nothing.
+        landing = replace(landing, turn_deg=0.0, turn_uncertainty_deg=0.0)
     outlines, holes = len(match.outlines), len(match.front_hole)
-    through = replace(match, outlines=tuple(pair for pair in match.outlines if pair.goes_through))
+    through = replace(match, outlines=tuple(pair for pair in match.outlines if _may_disprove(faces, pair, match)))
     is_sure = bool(through.outlines) or _holes_prove(faces, match, placement, is_found=is_found)
-    proof = outlines >= 1 or is_sure
-    if worst > faces.tolerance_mm:
-        # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
-        disproved = is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm
-        status = Status.FAIL if disproved else Status.NOT_DETERMINED
+    if match.fixes_place or holes:
+        worst, at, program, line = _worst(faces, match, placement)
     else:
-        far = _far_end(faces, fit.isometry, turn)
-        proof = proof and far <= faces.tolerance_mm + worst
-        status = Status.PASS if proof else Status.NOT_DETERMINED
+        worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
+    proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
+    status = Status.NOT_DETERMINED
+    if max(worst, landing.part_mm) <= faces.tolerance_mm:
+        is_shown = proves and landing.is_known(faces.tolerance_mm)
+        status = Status.PASS if is_shown else Status.NOT_DETERMINED
+    elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
+        # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
+        status = Status.FAIL
+    elif (is_sure if match.fixes_place else evidence.is_plenty) and len(match.front_mark) >= _LEAST_FOR_TURN:
+        # A shift or a turn of all of it, seen by more features than a few that may be off themselves.
+        is_out = landing.part_mm - 2.0 * landing.part_uncertainty_mm > faces.tolerance_mm
+        status = Status.FAIL if is_out else Status.NOT_DETERMINED
     return Register(
         status=status,
         dx_mm=round(dx_mm, 6) + 0.0,
@@ -153,34 +174,38 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         worst_mm=worst,
         worst_at_mm=at,
         rms_left_mm=fit.rms_mm,
-        evidence=_evidence(faces, match),
+        evidence=_evidence(faces, match, evidence),
         outlines=outlines,
         holes=holes,
         program=program,
         line=line,
-        is_proof=proof,
+        is_proof=proves,
         is_sure=is_sure,
+        landing=landing,
+        support=evidence,
     )
 
 
-def _far_end(faces: Faces, landed: Isometry, turn_deg: float) -> float:
-    """Return how far the fitted turn would put the corners of the front's cut from their places, in millimetres.
+def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
+    """Return whether outlines that lie apart can't be two edges, nor one edge cut by two tools that nobody told."""
+    if not pair.goes_through:
+        return False
+    if pair.tools_known:
+        return True
+    gap = even_gap(pair, match.placement, faces.tolerance_mm)
+    return gap is None or abs(gap) <= faces.tolerance_mm
 
-    Features close together hardly show a turn: two holes 15 mm apart may agree to 0.1 mm while an edge 300 mm away is
-    off by 3 mm.
-    """
-    if turn_deg == 0.0 or faces.front.is_empty:
-        return 0.0
-    xmin, ymin, xmax, ymax = faces.front.cut_box_mm.tolist()
-    corners = np.array([[xmin, ymin], [xmax, ymin], [xmax, ymax], [xmin, ymax]])
-    return float(np.hypot(*(landed.apply(corners) - corners).T).max())
+
+def _all_prove(evidence: Evidence) -> bool:
+    """Return whether so much coincides, of whatever kind, that the faces are of one part lying so."""
+    return evidence.coincide >= _LEAST_FOR_TURN and evidence.beats_chance
 
 
 def _holes_prove(faces: Faces, match: Match, placement: Placement, *, is_found: bool) -> bool:
     """Return whether shared holes can be no accident.
 
     Two holes that agree where they were said to be are enough. Where the place itself was searched for, any two
-    holes of one distance would agree: then it takes most of the holes of the face that has fewer.
+    holes of one distance would agree: then it takes three, and most of the holes of the face that has fewer.
     """
     ours = faces.front.holes.centre_mm[match.front_hole]
     theirs = faces.back.holes.centre_mm[match.back_hole]
@@ -189,9 +214,9 @@ def _holes_prove(faces: Faces, match: Match, placement: Placement, *, is_found: 
     if agreeing < 2:
         return False
     off = np.hypot(*(placement.apply(theirs) - ours).T)
-    if not is_found and float(np.median(off)) <= _NEAR_MM:
+    if not is_found and float(np.median(off)) <= NEAR_MM:
         return True
-    return agreeing >= 0.6 * min(len(faces.front.holes), len(faces.back.holes))
+    return agreeing >= max(_LEAST_FOR_TURN, 0.6 * min(len(faces.front.holes), len(faces.back.holes)))
 
 
 def _worst(
@@ -218,7 +243,12 @@ def _worst(
     return worst, (float(at[0]), float(at[1])), program, line
 
 
-def _evidence(faces: Faces, match: Match) -> str:
+def _evidence(faces: Faces, match: Match, evidence: Evidence) -> str:
+    if not match.fixes_place and len(match.front_hole) == 0:
+        return (
+            f"{evidence.coincide} of {evidence.features} features of any kind; "
+            f"chance would give {evidence.by_chance:z.1f}"
+        )
     parts: list[str] = []
     by_silhouette = any(outline.is_silhouette for outline in faces.front.outlines)
     if match.outlines and by_silhouette:

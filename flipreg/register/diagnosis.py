@@ -13,13 +13,15 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.register.advice import Advice
-from flipreg.register.coincidence import best_match
-from flipreg.register.comparison import Case
-from flipreg.register.contrary_evidence import doubts, is_seen, left_over
+from flipreg.register.agreement import NEAR_MM
+from flipreg.register.coincidence import best_matches
+from flipreg.register.comparison import Comparison
+from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
 from flipreg.register.deviation import measured
+from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
-from flipreg.register.matching import Match, Shared
+from flipreg.register.match import Match, Shared
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
 from flipreg.register.other_units import OtherUnit, other_units, read_as
@@ -29,13 +31,13 @@ from flipreg.register.search import ORIENTATIONS, Fit, unturned
 __all__ = ["diagnose"]
 
 _ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres (chosen)."""
 _CURES = {
     "holes": _ZEROS,
     "register": _ZEROS,
     "tool": ("tool", "check the tool diameter and the allowance the program was made with"),
 }
-_MORE = 0.5
-"""Read in another unit, so much more has to coincide: half a hole (chosen)."""
 
 
 def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
@@ -48,35 +50,64 @@ def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
     advice : Advice
         Says how to mend each.
     """
-    case = judged.case
+    comparison = judged.comparison
+    if comparison.is_ambiguous:
+        return ()
     units = _units(judged, advice)
     if units:
         return tuple(units)
-    mistakes = _places(case, advice) or _quarter(case, advice) or _tool(case)
-    if not mistakes and case.match is not None:
-        mistakes = _odd_one(case, case.match)
-    return tuple(mistakes or _doubted(doubts(case)))
+    mistakes = _places(comparison, advice) or _quarter(comparison, advice) or _tool(comparison)
+    if not mistakes and comparison.match is not None:
+        mistakes = _odd_one(comparison, comparison.match)
+    return tuple(mistakes or _doubted(contrary_evidence(comparison)))
 
 
-def _places(case: Case, advice: Advice) -> list[Mistake]:
+def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     """Return the mistakes that put the back elsewhere, or lay it another way round."""
     mistakes: list[Mistake] = []
-    own = next((fit for fit in case.passing if fit.orientation == case.orientation), None)
-    if own is not None and own.register.is_sure and case.is_found and own.orientation.axis == "none":
-        return [advice.way_round(case, own.placement)]
+    own = _own(comparison)
+    best = max((fit.evidence for fit in comparison.found), key=lambda evidence: evidence.coincide, default=None)
+    if own is not None and best is not None and is_clearly_less(own.evidence, best) and not own.register.is_sure:
+        own = None
+    if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
+        return [advice.way_round(comparison, own.placement)]
     if own is not None:
-        mistakes += _two_zeros(case, own) or _zero(case, own, advice)
-    elif case.match is not None:
-        mistakes += _turn(case, case.match, advice)
-    if not any(mistake.is_small for mistake in mistakes):
-        ways = [fit for fit in case.passing if fit.orientation != case.orientation and fit.register.is_sure]
-        mistakes += [advice.way_round(case, fit.placement) for fit in ways]
+        mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
+    elif comparison.match is not None:
+        mistakes += _turn(comparison, comparison.match, advice)
+    is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
+    if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
+        ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+        if _is_near(comparison):
+            # What coincides as it was told comes first; one that is misplaced is no other way round.
+            ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
+        if comparison.is_found and comparison.axis is None:
+            # Where no axis was told there is no other one.
+            ways = [fit for fit in ways if fit.orientation.axis == "none"]
+        mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
 
 
-def _two_zeros(case: Case, own: Fit) -> list[Mistake]:
+def _is_near(comparison: Comparison) -> bool:
+    """Return whether much coincides where the back was told to be, or nearly there."""
+    landing, evidence = comparison.register.landing, comparison.evidence
+    return landing is not None and evidence is not None and evidence.beats_chance and landing.part_mm <= NEAR_MM
+
+
+def _own(comparison: Comparison) -> Fit | None:
+    """Return the fit of the way round that was told, the one near what corresponds there before all others."""
+    same = [fit for fit in comparison.found if fit.is_passing and fit.orientation == comparison.orientation]
+    match = comparison.match
+    if match is not None:
+        for fit in same:
+            if float(np.abs(fit.placement.offset_mm - match.placement.offset_mm).max()) <= _SAME_MM:
+                return fit
+    return next((fit for fit in same if fit in comparison.passing), None)
+
+
+def _two_zeros(comparison: Comparison, own: Fit) -> list[Mistake]:
     """Name programs of the back that do not share one zero: no shift of the whole back would help."""
-    there = replace(case, placement=own.placement, match=own.match, register=own.register)
+    there = replace(comparison, placement=own.placement, match=own.match, register=own.register)
     return _doubted(left_over(there, own.placement))
 
 
@@ -89,72 +120,75 @@ def _doubted(findings: Sequence[Finding]) -> list[Mistake]:
     return []
 
 
-def _zero(case: Case, own: Fit, advice: Advice) -> list[Mistake]:
+def _zero(comparison: Comparison, own: Fit, advice: Advice) -> list[Mistake]:
     """Name a pure shift, if there is one."""
-    if case.placement is None or float(np.abs(case.placement.offset_mm - own.placement.offset_mm).max()) <= 1e-4:
+    told = comparison.placement
+    if told is None or float(np.abs(told.offset_mm - own.placement.offset_mm).max()) <= 1e-4:
         return []
-    return advice.zero(case, own.placement)
+    return advice.zero(comparison, own.placement)
 
 
-def _turn(case: Case, match: Match, advice: Advice) -> list[Mistake]:
+def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]:
     """Name a turn with a shift."""
-    best = max((fit.match.score for fit in case.found), default=0.0)
-    if case.placement is None or not case.register.rotation_deg or match.score < 0.8 * best:
+    told = comparison.evidence
+    if comparison.placement is None or not comparison.register.rotation_deg or told is None:
         return []
-    if measured(case.faces, match, match.placement).status is not Status.PASS:
+    if any(outweighs(fit.evidence, told) or is_clearly_less(told, fit.evidence) for fit in comparison.found):
         return []
-    return [advice.turn(case, match.placement)]
+    if measured(comparison.faces, match, match.placement).status is not Status.PASS:
+        return []
+    return [advice.turn(comparison, match.placement)]
 
 
-def _quarter(case: Case, advice: Advice) -> list[Mistake]:
+def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
     """Try the back turned by a quarter turn on the table, mirrored and not."""
-    if case.faces.front.is_empty or case.by_silhouette:
+    if comparison.faces.front.is_empty or comparison.by_silhouette:
         return []
     mistakes = []
     for way in ORIENTATIONS:
         matrix = np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix
-        match = best_match(case.faces, matrix)
-        if match is None:
-            continue
-        placement = unturned(case.faces, match, matrix)
-        there = measured(case.faces, match, placement, is_found=True)
-        if there.is_sure and there.status is Status.PASS:
-            mistakes.append((match.score, advice.way_round(case, placement)))
-    most = max((score for score, _ in mistakes), default=0.0)
-    return [mistake for score, mistake in mistakes if score >= 0.8 * most]
+        for match in best_matches(comparison.faces, matrix)[:1]:
+            placement = unturned(comparison.faces, match, matrix)
+            there = measured(comparison.faces, match, placement, is_found=True)
+            evidence = evidence_at(comparison.faces, match, placement, is_told=False)
+            is_more = outweighs(evidence, comparison.evidence)
+            if is_more and there.is_sure and there.status is Status.PASS:
+                mistakes.append((evidence.coincide, advice.way_round(comparison, placement)))
+    most = max((count for count, _ in mistakes), default=0)
+    return [mistake for count, mistake in mistakes if count >= 0.8 * most]
 
 
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
-    case = judged.case
-    tried: list[tuple[OtherUnit, Case]] = []
+    comparison = judged.comparison
+    tried: list[tuple[OtherUnit, Comparison]] = []
     zeros = judged.question.zeros
     for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
         front = read_as(judged.front, other, zeros) if other.is_front else judged.front
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
-        then = judged.again(front, back).case
+        then = judged.again(front, back).comparison
         fits = then.register.is_sure and then.register.status is Status.PASS
-        if fits and _score(then.match) > _score(case.match) + _MORE:
+        if fits and _count(then.evidence) > _count(comparison.evidence):
             return [_wrong_unit(other, advice)]
         tried.append((other, then))
-    most = max((fit.match.score for fit in case.found), default=0.0) + _MORE
+    most = max((fit.evidence.coincide for fit in comparison.found), default=0)
     for other, then in sorted(tried, key=lambda entry: -_best(entry[1])):
         second = _places(then, advice) if _best(then) > most else []
         # If the programs of a face then have two zeros, the unit was not it.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.
-    asked = [other for other, _ in tried if other.is_plain and not is_seen(case, other, zeros)]
+    asked = [other for other, _ in tried if other.is_plain and not is_seen(comparison, other, zeros)]
     return [replace(_wrong_unit(other, advice), is_certain=False) for other in asked[:1]]
 
 
-def _best(case: Case) -> float:
+def _best(comparison: Comparison) -> int:
     """Return how much coincides at most in a way round that fits."""
-    return max((fit.match.score for fit in case.passing), default=0.0)
+    return max((fit.evidence.coincide for fit in comparison.passing), default=0)
 
 
-def _score(match: Match | None) -> float:
-    return 0.0 if match is None else match.score
+def _count(evidence: Evidence | None) -> int:
+    return 0 if evidence is None else evidence.coincide
 
 
 def _wrong_unit(other: OtherUnit, advice: Advice) -> Mistake:
@@ -184,17 +218,17 @@ def _both(first: Mistake, second: Mistake) -> Mistake:
     )
 
 
-def _tool(case: Case) -> list[Mistake]:
+def _tool(comparison: Comparison) -> list[Mistake]:
     """Look for an outline that runs beside its partner at an even distance."""
-    pair = largest_pair(case.faces)
+    pair = largest_pair(comparison.faces)
     if pair is None:
         return []
-    for placement in _centred_places(case, pair):
-        gap = even_gap(pair, placement, case.faces.tolerance_mm)
-        if gap is None or abs(gap) <= case.faces.tolerance_mm:
+    for placement in _centred_places(comparison, pair):
+        gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
+        if gap is None or abs(gap) <= comparison.faces.tolerance_mm:
             continue
-        ours = case.faces.front.outlines[pair.front].edge_radius_mm
-        theirs = case.faces.back.outlines[pair.back].edge_radius_mm
+        ours = comparison.faces.front.outlines[pair.front].edge_radius_mm
+        theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm
         words = gap_words(gap, ours, theirs)
         where = "outside" if gap > 0 else "inside"
         cure = (
@@ -214,18 +248,18 @@ def _tool(case: Case) -> list[Mistake]:
     return []
 
 
-def _centred_places(case: Case, pair: Shared) -> list[Placement]:
+def _centred_places(comparison: Comparison, pair: Shared) -> list[Placement]:
     """Return placements where the largest outlines may lie one in the other."""
-    places = [] if case.placement is None else [case.placement]
-    places += [] if case.match is None else [case.match.placement]
-    places += [fit.placement for fit in case.found]
-    ways = ORIENTATIONS if case.orientation is None else (case.orientation,)
+    places = [] if comparison.placement is None else [comparison.placement]
+    places += [] if comparison.match is None else [comparison.match.placement]
+    places += [fit.placement for fit in comparison.found]
+    ways = ORIENTATIONS if comparison.orientation is None else (comparison.orientation,)
     return places + [centred(pair, way.matrix) for way in ways]
 
 
-def _odd_one(case: Case, match: Match) -> list[Mistake]:
+def _odd_one(comparison: Comparison, match: Match) -> list[Mistake]:
     """Say which holes are off where the rest agrees."""
-    faces, limit = case.faces, case.faces.tolerance_mm
+    faces, limit = comparison.faces, comparison.faces.tolerance_mm
     if len(match.front_hole) + 4 * len(match.outlines) < 3 or len(match.front_hole) == 0:
         return []
     ours = faces.front.holes.centre_mm[match.front_hole]

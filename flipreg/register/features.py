@@ -3,7 +3,7 @@
 Positions are in the program frame of the face, in millimetres.
 """
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,77 +11,20 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
+from flipreg.register.holes import Holes, one_each
+from flipreg.register.landmarks import Landmarks, joined, of_contours, of_holes
 from flipreg.register.loop import Loop
 from flipreg.register.loops import find_loops
+from flipreg.register.open_cuts import open_cuts
 from flipreg.register.outline import Outline, final_passes
-from flipreg.register.through import Meeting
+from flipreg.register.through import Meeting, levels
 
-__all__ = ["Features", "Holes", "face_features", "levels"]
+__all__ = ["Features", "face_features"]
 
 Floats = NDArray[np.float64]
 
 HOLE_MM = 40.0
 """A round loop up to this size is a bored hole, in millimetres, a larger one an outline (chosen)."""
-
-_SAME_HOLE_MM = 0.02
-"""Spotting, drilling and boring within this distance make one hole, in millimetres (chosen)."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Holes:
-    """Holes of a face, one row each.
-
-    Attributes
-    ----------
-    centre_mm : float64, shape (n, 2)
-        Centres in the program frame.
-    diameter_mm : float64, shape (n,)
-        Widest diameter as far as it is known, NaN where the tool was not told.
-    bore_mm : float64, shape (n,)
-        Diameter at its floor, which a counterbore leaves as it is; NaN where the tool was not told.
-    floor_mm : float64, shape (n,)
-        Lowest Z.
-    depth_mm : float64, shape (n,)
-        How deep it is below the face that is up; NaN where Z zero seems to be on the spoilboard.
-    height_mm : float64, shape (n,)
-        How high its floor is above the spoilboard; NaN where Z zero is on top.
-    program : int64, shape (n,)
-        Index of the stretch that makes it, as in `Features.cuts`.
-    line : int64, shape (n,)
-        Line of that program.
-    """
-
-    centre_mm: Floats
-    diameter_mm: Floats
-    bore_mm: Floats
-    floor_mm: Floats
-    depth_mm: Floats
-    height_mm: Floats
-    program: NDArray[np.int64]
-    line: NDArray[np.int64]
-
-    def __len__(self) -> int:
-        return len(self.line)
-
-    def take(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "Holes":
-        """Return some of the holes."""
-        return Holes(*(getattr(self, field.name)[rows] for field in fields(self)))
-
-    def that_may_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
-        """Return which holes may go through together with any hole of the other face, shape (n,)."""
-        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
-        lowest = np.nanmin(other.height_mm, initial=np.inf)
-        return meeting.may_meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
-
-    def that_meet(self, other: "Holes", meeting: Meeting) -> NDArray[np.bool_]:
-        """Return which holes go through, for all that is known, together with the deepest of the other face."""
-        deepest = np.nanmax(other.depth_mm, initial=-np.inf)
-        lowest = np.nanmin(other.height_mm, initial=np.inf)
-        return meeting.meet(self.depth_mm, self.height_mm, np.array([deepest]), np.array([lowest]))
-
-    def reach_mm(self) -> Floats:
-        """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
-        return np.clip(np.nan_to_num(self.diameter_mm / 2, nan=1.0), 0.25, 10.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,6 +39,8 @@ class Features:
         Those that a comparison leaves out because they cannot go through.
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
+    marks : Landmarks
+        Closed contours of any size and depth, and slots and corners of open cuts: all but the holes.
     cuts : tuple of Cut
         The cutting of each stretch with one tool, which is mostly a whole program.
     radius_mm : tuple of (float or None)
@@ -114,6 +59,7 @@ class Features:
 
     holes: Holes
     outlines: tuple[Outline, ...]
+    marks: Landmarks
     cuts: tuple[Cut, ...]
     radius_mm: tuple[float | None, ...]
     cut_box_mm: Floats
@@ -146,6 +92,17 @@ class Features:
         cut = [float(np.nanmin(cut.xyz_mm[:, 2])) for cut in self.cuts if len(cut.run)]
         return max([-low for low in cut] + self.holes.depth_mm.tolist(), default=0.0)
 
+    def landmarks(self) -> Landmarks:
+        """Return all that is shown at a known place: holes, blind ones too, contours and corners."""
+        holes = [self.holes] if self.blind is None else [self.holes, self.blind]
+        return joined(
+            [
+                *(of_holes(one.centre_mm, one.diameter_mm, one.floor_mm, one.program, one.line) for one in holes),
+                self.marks,
+                of_contours([outline for outline in self.outlines if outline.is_silhouette]),
+            ]
+        )
+
     @property
     def size_mm(self) -> float:
         """Diagonal of what is cut, in millimetres; 0 where nothing is."""
@@ -165,17 +122,19 @@ def face_features(face: Face) -> Features:
     holes: list[Holes] = []
     outlines: list[Outline] = []
     cuts: list[Cut] = []
+    marks: list[Landmarks] = []
     boxes: list[Floats] = []
     tops = [wood_top(program.path) for program in face]
     parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
     for index, (number, program) in enumerate(parts):
         top = tops[number]
         cut = Cut.of(program.path, top)
-        loops = find_loops(cut, program.path)
+        loops, closed = find_loops(cut, program.path)
         drilled = _drilled(program, index, top)
         bored, contours = _split(loops, program, index, top)
         holes += [drilled, bored]
         outlines += contours
+        marks += [of_contours(contours), open_cuts(cut, program.path, closed, index, program.tool_diameter_mm)]
         cuts.append(cut)
         boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)
@@ -184,8 +143,9 @@ def face_features(face: Face) -> Features:
         high = np.max([points.max(axis=0) for points in boxes], axis=0)
         box = np.concatenate([low, high])
     return Features(
-        holes=_merged(holes),
+        holes=one_each(holes),
         outlines=tuple(final_passes(outlines)),
+        marks=joined(marks),
         cuts=tuple(cuts),
         radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),
         cut_box_mm=box,
@@ -229,13 +189,6 @@ def _joins_a_cut(path: Path, rows: NDArray[np.intp], still: NDArray[np.bool_], t
     return np.asarray(cutting[after] | cutting[after - 1])
 
 
-def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
-    """Return depths and heights of floors, of which one is known."""
-    unknown = np.full(len(floor_mm), np.nan)
-    is_top = top_mm == 0.0
-    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
-
-
 def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -> tuple[Holes, list[Outline]]:
     """Return the bored holes and the contours among the loops of one program."""
     bored: list[Loop] = []
@@ -271,48 +224,3 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
         )
         for loop in contours
     ]
-
-
-def _merged(parts: list[Holes]) -> Holes:
-    """Return holes with those at one place made one: the widest and the deepest that was made there."""
-    if not parts:
-        nothing, none = np.empty(0), np.empty(0, np.int64)
-        return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, nothing, none, none)
-    together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
-    group = _clusters(together.centre_mm, _SAME_HOLE_MM)
-    count = int(group.max(initial=-1)) + 1
-    widest = np.full(count, -1.0)
-    np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
-    order = np.lexsort((together.floor_mm, group))
-    deepest = order[np.unique(group[order], return_index=True)[1]]
-    first = np.unique(group, return_index=True)[1]
-    return replace(
-        together.take(deepest),
-        centre_mm=together.centre_mm[first],
-        diameter_mm=np.where(widest < 0, np.nan, widest),
-        program=together.program[first],
-        line=together.line[first],
-    )
-
-
-def _clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:
-    """Return the number of the place of each point; points share one if they share a grid cell.
-
-    Two grids, half a cell apart, keep a place on the edge of one cell together.
-    """
-    if len(points) == 0:
-        return np.empty(0, np.int64)
-    cell = 4 * radius_mm
-    labels: list[NDArray[np.int64]] = []
-    for offset in (0.0, 0.5):
-        _, label = np.unique(np.floor(points / cell + offset), axis=0, return_inverse=True)
-        labels.append(label.ravel().astype(np.int64))
-    merged = labels[0].copy()
-    # Two rounds of taking the least label of either cell joins what both grids hold together.
-    for _ in range(2):
-        for label in (labels[1], labels[0]):
-            least = np.full(int(label.max()) + 1, np.iinfo(np.int64).max)
-            np.minimum.at(least, label, merged)
-            merged = least[label]
-    _, numbers = np.unique(merged, return_inverse=True)
-    return numbers.ravel().astype(np.int64)

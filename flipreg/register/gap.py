@@ -5,13 +5,19 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.register.curve import Curve
-from flipreg.register.matching import Faces, Shared, thinned, two_way
+from flipreg.register.match import Match, Shared, thinned, two_way
+from flipreg.register.matching import Faces
+from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
-__all__ = ["centred", "even_gap", "gap_words", "largest_pair", "overlap"]
+__all__ = ["LIKE_OVERLAP", "centred", "even_gap", "gap_words", "largest_pair", "overlap", "profiles_apart"]
 
 Floats = NDArray[np.float64]
 
+LIKE_OVERLAP = 0.8
+"""Outlines that share this much of their area look like one edge (chosen)."""
+_OF_ONE_SIZE = 1.35
+"""Profiles whose lengths differ by no more than this factor may be one edge (chosen)."""
 _EVEN_MM = 0.02
 """An even gap may vary by this or by the tolerance, in millimetres (chosen)."""
 
@@ -50,6 +56,24 @@ def overlap(pair: Shared, placement: Placement) -> float:
     theirs = shapely.make_valid(shapely.Polygon(placement.apply(pair.back_curve.ring_mm)))
     joint = float(ours.union(theirs).area)
     return float(ours.intersection(theirs).area) / joint if joint else 0.0
+
+
+def profiles_apart(faces: Faces, match: Match | None, placement: Placement) -> float | None:
+    """Return how far profiles of about one size lie apart where other things agree, in millimetres; None if they don't.
+
+    They may be two edges by design, so this disproves nothing; but it is no proof either that recesses agree.
+    """
+    pair = largest_pair(faces)
+    if pair is None or match is None or any(other.front == 0 or other.back == 0 for other in match.outlines):
+        return None
+    ours, theirs = faces.front.outlines[0], faces.back.outlines[0]
+    if (ours.side, theirs.side) != (Side.INSIDE, Side.INSIDE) or not pair.goes_through:
+        return None
+    sizes = sorted((ours.loop.length_mm, theirs.loop.length_mm))
+    if sizes[1] > _OF_ONE_SIZE * sizes[0] or overlap(pair, placement) >= LIKE_OVERLAP:
+        return None
+    away = pair.front_curve.centroid_mm - placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0]
+    return float(np.hypot(*away))
 
 
 def even_gap(pair: Shared, placement: Placement, tolerance_mm: float) -> float | None:

@@ -1,22 +1,35 @@
 """The evidence on a front and a back: what corresponds where the back was said to be, and in each way round."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
 
+import numpy as np
+
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.program.face import Face
-from flipreg.register.coincidence import best_match
-from flipreg.register.comparison import Case
-from flipreg.register.deviation import Register, measured, nothing_shared
+from flipreg.register.agreement import NEAR_MM
+from flipreg.register.coincidence import pull_of, refined
+from flipreg.register.comparison import Comparison
+from flipreg.register.deviation import measured, nothing_shared
+from flipreg.register.evidence import are_apart, evidence_at, outweighs
 from flipreg.register.features import face_features
+from flipreg.register.gap import profiles_apart
+from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
-from flipreg.register.search import Fit, choose, fits, orientation_of
+from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
 from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
+
+_SURE_THROUGH = 3
+"""So many features that go through are believed before a profile that lies apart (chosen)."""
+_TURNED = 3e-4
+"""A match is turned if it is by more than this, in radians (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,6 +50,8 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
+    cutters : two tuples of Cutter, or None
+        Of each stretch of the front with one tool, and of the back; None where their shapes are not known.
     """
 
     tolerance_mm: float
@@ -45,6 +60,7 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
+    cutters: tuple[tuple[Cutter, ...], tuple[Cutter, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,17 +73,14 @@ class Judged:
         The programs of each face.
     question : Question
         What was asked.
-    case : Case
+    comparison : Comparison
         What there is to judge.
-    alternatives : tuple of Fit
-        The other ways round that are as good.
     """
 
     front: Face
     back: Face
     question: Question
-    case: Case
-    alternatives: tuple[Fit, ...]
+    comparison: Comparison
 
     def again(self, front: Face, back: Face) -> "Judged":
         """Return the same question asked of other programs."""
@@ -87,38 +100,131 @@ def judge(front: Face, back: Face, question: Question) -> Judged:
     faces = Faces.of(
         face_features(front), face_features(back), question.tolerance_mm, thickness_mm=question.thickness_mm
     )
-    case, alternatives = _case(faces, question)
-    if not case.has_proof:
+    comparison = _compared(faces, question)
+    if not comparison.has_proof:
         seen = with_silhouettes(faces)
         if seen is not None:
-            by_silhouette = _case(seen, question)
+            by_silhouette = _compared(seen, question)
             # Silhouettes that agree nowhere are of different regions and say nothing.
-            if by_silhouette[0].passing:
-                case, alternatives = by_silhouette
-    return Judged(front, back, question, case, alternatives)
+            if by_silhouette.passing:
+                comparison = by_silhouette
+    return Judged(front, back, question, comparison)
 
 
-def _case(faces: Faces, question: Question) -> tuple[Case, tuple[Fit, ...]]:
-    """Return what there is to judge, and the other ways round that are as good."""
-    found, given = fits(faces), question.given
-
-    def case(*how: object, is_found: bool) -> Case:
-        placement, orientation, match, register = how
-        return Case(faces, placement, orientation, match, register, tuple(found), is_found, question.tolerance_mm)  # type: ignore[arg-type]
-
-    if given is not None:
-        match = best_match(faces, given.matrix, given)
-        register: Register = nothing_shared() if match is None else measured(faces, match, given)
-        orientation = orientation_of(given.isometry)
-        others = [fit for fit in choose(found).all if fit.orientation != orientation]
-        alternatives = tuple(others) if register.status is Status.PASS else ()
-        return case(given, orientation, match, register, is_found=False), alternatives
+def _compared(faces: Faces, question: Question) -> Comparison:
+    """Return what there is to judge."""
+    found = fits(faces)
+    if question.given is not None:
+        return _as_told(faces, question, question.given, found)
     chosen = choose([fit for fit in found if question.axis is None or fit.orientation.axis == question.axis])
     best = chosen.best
     if best is None:
-        return case(None, None, None, nothing_shared(), is_found=True), ()
+        return _unknown(faces, question, found, ())
+    if chosen.others:
+        # Of several places that fit none is found.
+        return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
+    is_sure = best.evidence.through >= _SURE_THROUGH
+    if faces.tolerance_mm > question.tolerance_mm:
+        # What is known to a millimetre is no flip that could be set on the machine.
+        return _unknown(faces, question, found, (best,))
+    if not is_sure and profiles_apart(faces, best.match, best.placement) is not None:
+        return _unknown(faces, question, found, (best,))
     register = best.register
-    if register.status is Status.PASS and not register.is_sure:
+    if register.status is Status.PASS and not register.is_sure and not best.evidence.is_plenty:
         # Any recess fits one of its own shape somewhere.
         register = replace(register, status=Status.NOT_DETERMINED)
-    return case(best.placement, best.orientation, best.match, register, is_found=True), chosen.alternatives
+    return Comparison(
+        faces=faces,
+        axis=question.axis,
+        placement=best.placement,
+        orientation=best.orientation,
+        match=best.match,
+        register=register,
+        found=tuple(found),
+        others=chosen.not_mirrored,
+        evidence=best.evidence,
+        is_found=True,
+        asked_mm=question.tolerance_mm,
+    )
+
+
+def _unknown(faces: Faces, question: Question, found: Sequence[Fit], several: tuple[Fit, ...]) -> Comparison:
+    """Return what there is to judge where no placement, or no single one, was found."""
+    return Comparison(
+        faces=faces,
+        axis=question.axis,
+        placement=None,
+        orientation=None,
+        match=None,
+        register=nothing_shared(),
+        found=tuple(found),
+        others=several,
+        evidence=several[0].evidence if several else None,
+        is_found=True,
+        asked_mm=question.tolerance_mm,
+    )
+
+
+def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence[Fit]) -> Comparison:
+    """Return what there is to judge where the back was said to lie: that comes first."""
+    orientation = orientation_of(given.isometry)
+    match = refined(faces, given)
+    evidence = None if match is None else evidence_at(faces, match, match.placement, is_told=True)
+    if match is not None and evidence is not None and not evidence.is_plenty and _wanders(faces, match, given):
+        match, evidence = None, None
+    is_chance = match is not None and not match.outlines and evidence is not None and not evidence.beats_chance
+    if is_chance and any(outweighs(fit.evidence, evidence) for fit in found):
+        # What little lies together there does so by chance, and nothing is to be measured on it.
+        match, evidence = None, None
+    same = [fit for fit in found if fit.orientation == orientation]
+    for fit in same:
+        is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
+        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
+            match, evidence = fit.match, fit.evidence
+            break
+    if match is None:
+        # Nothing lies near where it was said: what is shared may lie further off.
+        sound = [fit for fit in found if fit.evidence.beats_chance]
+        far = next((fit for fit in sound[:1] if fit in same), None)
+        match, evidence = (None, None) if far is None else (far.match, far.evidence)
+    register = nothing_shared() if match is None else measured(faces, match, given)
+    others: tuple[Fit, ...] = ()
+    if register.status is Status.PASS and evidence is not None:
+        others = tuple(
+            fit
+            for fit in found
+            if fit.is_passing
+            and fit.evidence.through >= evidence.through
+            and fit.evidence.coincide >= evidence.coincide
+            and not _is_same(fit, orientation, given)
+            and not (fit.orientation == orientation and are_apart(fit.evidence, evidence))
+        )
+    return Comparison(
+        faces=faces,
+        axis=None,
+        placement=given,
+        orientation=orientation,
+        match=match,
+        register=register,
+        found=tuple(found),
+        others=others,
+        evidence=evidence,
+        is_found=False,
+        asked_mm=question.tolerance_mm,
+    )
+
+
+def _wanders(faces: Faces, match: Match, given: Placement) -> bool:
+    """Return whether a match turns the back far away from where it was told: a few features can always be met so."""
+    turned = match.placement.matrix @ given.matrix.T
+    if abs(float(turned[1, 0])) <= _TURNED:
+        return False
+    pull = pull_of(faces, match, match.placement)
+    away = np.hypot(*(given.apply(pull.back_mm) - pull.front_mm).T)
+    return len(away) > 0 and float(np.median(away)) > NEAR_MM
+
+
+def _is_same(fit: Fit, orientation: Orientation | None, given: Placement) -> bool:
+    near = float(np.abs(fit.placement.offset_mm - given.offset_mm).max()) <= 1.0
+    return fit.orientation == orientation and near
+

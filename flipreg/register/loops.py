@@ -37,12 +37,14 @@ _FINE_VERTICES = 200_000
 """Vertices one loop may have (chosen)."""
 _GAP_SHARE = 0.25
 """Largest share of a loop that may be hopped over (chosen): more would be a guess, not an outline."""
+_TAB_BEND_DEG = 60.0
+"""Over a tab a contour bends by less than this (chosen): what bends more goes on to another slot or row."""
 _GAP_LENGTH_MM = 50.0
 """Shortest loop that may have gaps, in millimetres (chosen): a lead-out, a hop and a lead-in close a small ring too."""
 
 
-def find_loops(cut: Cut, path: Path) -> list[Loop]:
-    """Return the distinct closed loops of a cut, largest area first.
+def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
+    """Return the distinct closed loops of a cut, largest area first, and what of the cut lies on any.
 
     Parameters
     ----------
@@ -53,18 +55,21 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
 
     Returns
     -------
-    list of Loop
+    loops : list of Loop
         Loops that differ in area or in bounding box by more than rounding; `floor_mm` is the lowest of the
         passes that were folded into one.
+    closed : bool array
+        Which vertices of the cut lie on a loop that is closed without a hop.
     """
     moved = _distinct(cut)
     xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
     joint = _joints(cut, moved)
+    closed = np.zeros(len(cut.run), np.bool_)
     if len(xyz) < 4:
-        return []
+        return [], closed
     first, last = _spans(xyz[:, :2], run, joint)
     if len(first) == 0:
-        return []
+        return [], closed
     # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
     bounds = np.stack([first, last + 1], axis=1).ravel()
     padded = np.concatenate([xyz, np.full((1, 3), np.nan)])
@@ -78,6 +83,11 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     area = np.abs(_swept_area(xyz[:, :2], first, last))
     keep = (hop <= _GAP_SHARE * length) & (area >= _LEAST_AREA_MM2)
     keep &= (hop == 0.0) | (length >= _GAP_LENGTH_MM)
+    turned = np.cumsum(_turned_hops(xyz[:, :2], gap))
+    keep &= turned[last] == turned[first]
+    whole = keep & (hop == 0.0)
+    edges = np.bincount(first[whole], minlength=len(xyz) + 1) - np.bincount(last[whole] + 1, minlength=len(xyz) + 1)
+    closed[moved] = np.cumsum(edges)[: len(xyz)] > 0
     stretch = np.cumsum((np.diff(run, prepend=run[0]) != 0) | gap)
     begins = np.flatnonzero(np.diff(stretch, prepend=-1))
     stretch_low = np.minimum.reduceat(xyz[:, :2], begins, axis=0)[stretch[first]]
@@ -85,7 +95,7 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     key = np.round(np.column_stack([low[:, :2], high[:, :2], area / np.maximum(length, 1.0)]) / 0.02)
     chosen = np.flatnonzero(keep)
     if len(chosen) == 0:
-        return []
+        return [], closed
     # Of passes alike, the one with the least hopped over shows most of the contour.
     order = chosen[np.lexsort((chosen, hop[chosen]))]
     _, where, group = np.unique(key[order], axis=0, return_index=True, return_inverse=True)
@@ -110,7 +120,7 @@ def find_loops(cut: Cut, path: Path) -> list[Loop]:
     ]
     if cut.chord_mm > CHORD_MM:
         loops = [_fine(loop, path) for loop in loops]
-    return sorted(loops, key=lambda loop: -loop.area_mm2)
+    return sorted(loops, key=lambda loop: -loop.area_mm2), closed
 
 
 def _worth_keeping(box: Floats, stretch_box: Floats, area: Floats) -> NDArray[np.intp]:
@@ -172,6 +182,18 @@ def _distinct(cut: Cut) -> NDArray[np.bool_]:
     """Return which vertices lie elsewhere in XY than the one before, or open a run."""
     step = np.abs(np.diff(cut.xyz_mm[:, :2], axis=0)).max(axis=1, initial=0.0)
     return np.concatenate([[True], (step > 1e-6) | (np.diff(cut.run) != 0)])[: len(cut.run)]
+
+
+def _turned_hops(xy: Floats, gap: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return at which vertices a hop ends that leads off the way: over a tab a cut goes on as it went before."""
+    way = np.diff(xy[:, 0] + 1j * xy[:, 1])
+    angle = np.zeros(len(xy))
+    bend = np.abs(np.angle(way[1:] * way[:-1].conj(), deg=True))
+    angle[1:-1] = bend
+    hops = np.flatnonzero(gap)
+    off = np.zeros(len(xy), np.bool_)
+    off[hops] = np.maximum(angle[hops], angle[np.maximum(hops - 1, 0)]) > _TAB_BEND_DEG
+    return off
 
 
 def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> Floats:

@@ -7,67 +7,39 @@ import shapely
 from numpy.typing import NDArray
 from shapely import STRtree
 
+from flipreg.register.agreement import Comparable
 from flipreg.register.curve import Curve
-from flipreg.register.features import Features, levels
+from flipreg.register.features import Features
+from flipreg.register.landmarks import Kind
+from flipreg.register.match import Match, Shared, quick_distances
 from flipreg.register.outline import Outline, Side
 from flipreg.register.placement import Placement
-from flipreg.register.through import Meeting
+from flipreg.register.through import Meeting, levels
 
-__all__ = ["Faces", "Match", "Shared"]
+__all__ = ["Faces"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres (chosen)."""
+_GATE_MM = (0.2, 0.3)
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen): of features of
+one part little is left once the back is laid where it belongs."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
 """Fewer samples that can be compared show nothing of an outline (chosen)."""
-_QUICK = 240
-"""Samples of an outline while searching (chosen)."""
+_MARK_SHARE = 0.15
+"""A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
+_SHAPE_WORTH = 3
+"""What a profile tells besides its place: size, direction and hand."""
+_ROUND, _ROUND_MM = 0.001, 0.05
+"""Moments of a circle are no larger, and circles about one point no further off, in millimetres (chosen)."""
+_AS_DEEP = 0.9
+"""Openings are as deep as this share of the deepest cuts of both faces together (chosen)."""
 OUTLINE_WEIGHT = 6.0
-"""How many holes an outline is worth in the search for the best placement (chosen)."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Shared:
-    """Two outlines of one edge: rows of the faces' outlines, and the edges they leave in each face's frame.
-
-    `goes_through` says whether both together part the wood. Where they don't, they are the largest of their faces,
-    which may be one edge that is to be sawn out, or two recesses of one size: that they agree shows register, that they
-    don't shows nothing.
-    """
-
-    front: int
-    back: int
-    front_curve: Curve
-    back_curve: Curve
-    tools_known: bool
-    goes_through: bool = True
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Match:
-    """What corresponds at a placement.
-
-    Attributes
-    ----------
-    placement : Placement
-        Where the back was put.
-    front_hole, back_hole : int arrays, shape (n,)
-        Rows of the holes that are the same.
-    outlines : tuple of Shared
-        The outlines that are the same.
-    score : float
-        How much agrees and how closely; larger is better, comparable between placements of one pair of faces.
-    """
-
-    placement: Placement
-    front_hole: Rows
-    back_hole: Rows
-    outlines: tuple[Shared, ...]
-    score: float
+"""How many holes an outline is worth when the back is laid on the front (chosen)."""
 
 
 @dataclass(slots=True, eq=False)
@@ -91,6 +63,7 @@ class Faces:
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _trees: dict[str, STRtree] = field(default_factory=dict)
+    _comparable: Comparable | None = None
 
     @classmethod
     def of(
@@ -105,6 +78,15 @@ class Faces:
     def softness_mm(self) -> float:
         """Distance at which a feature counts half in a score."""
         return max(2.0 * self.tolerance_mm, 0.1)
+
+    @property
+    def comparable(self) -> Comparable:
+        """All features of both faces, ready to be laid on one another."""
+        if self._comparable is None:
+            gate = float(np.clip(self.softness_mm, *_GATE_MM))
+            box = self.front.cut_box_mm
+            self._comparable = Comparable(self.front.landmarks(), self.back.landmarks(), gate, box[2:] - box[:2])
+        return self._comparable
 
     def outline_pairs(self) -> list[Shared]:
         """Return all pairs of outlines alike in size, wherever they lie."""
@@ -127,8 +109,7 @@ class Faces:
 
         `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
         """
-        front_hole, back_hole, distance = self._hole_pairs(placement, loose)
-        score = float((1.0 / (1.0 + (distance / self.softness_mm) ** 2)).sum())
+        front_hole, back_hole = self._hole_pairs(placement, loose)
         ranked: list[tuple[float, float, Shared]] = []
         for pair in self.outline_pairs():
             apart = placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0] - pair.front_curve.centroid_mm
@@ -143,17 +124,39 @@ class Faces:
                 ranked.append((-agreement, middle, pair))
         ranked.sort(key=lambda entry: entry[:2])
         chosen: list[Shared] = []
-        for agreement, _, pair in ranked:
+        for _, _, pair in ranked:
             if all(pair.front != other.front and pair.back != other.back for other in chosen):
                 chosen.append(pair)
-                score -= OUTLINE_WEIGHT * agreement
-        return Match(placement, front_hole, back_hole, tuple(chosen), score)
+        reach = self.comparable.gate_mm * loose
+        front_mark, back_mark, _ = self.comparable.pairs(placement, reach)
+        return Match(placement, front_hole, back_hole, tuple(chosen), front_mark, back_mark)
 
-    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows, Floats]:
-        """Return mutually nearest holes that at least touch one another, and how far off they are."""
+    def worth(self, pair: Shared) -> int:
+        """Return for how many features a pair of outlines that agree all round counts besides its place.
+
+        A profile tells its size, its direction and its hand. A recess may have its like by design, and counts as what
+        it is: one feature.
+        """
+        sides = self.front.outlines[pair.front].side, self.back.outlines[pair.back].side
+        is_profile = pair.front == pair.back == 0 and sides == (Side.INSIDE, Side.INSIDE)
+        return _SHAPE_WORTH if pair.goes_through or is_profile else 0
+
+    @property
+    def is_round(self) -> bool:
+        """Whether all that both faces show is round about one point of each: then a turn changes nothing."""
+        return all(_is_round(features) for features in (self.front, self.back))
+
+    @property
+    def most_worth(self) -> int:
+        """For how many features the outlines of the faces count besides their places, if all of them agree."""
+        told = [pair for pair in self.outline_pairs() if self.worth(pair)]
+        return _SHAPE_WORTH * min(len({pair.front for pair in told}), len({pair.back for pair in told}))
+
+    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows]:
+        """Return mutually nearest holes that at least touch one another."""
         if len(self.front.holes) == 0 or len(self.back.holes) == 0:
             nothing = np.empty(0, np.intp)
-            return nothing, nothing, np.empty(0)
+            return nothing, nothing
         theirs = placement.apply(self.back.holes.centre_mm)
         ours = self.front.holes.centre_mm
         # Isometries keep distances, so each face's index serves in its own frame for every placement.
@@ -170,10 +173,12 @@ class Faces:
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)
         cuts = ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
-        # Holes that fall short of each other show register where they agree, and may be two where they don't.
-        reach = np.where(self.meeting.meet(*cuts), reach, np.minimum(reach, self.softness_mm))
+        # Holes that fall short of each other show register where they agree, and may be two where they don't; so does
+        # a mark scratched into one face near a hole through the other.
+        is_deep = self.meeting.meet(*cuts) & _both_deep(*cuts)
+        reach = np.where(is_deep, reach, np.minimum(reach, self.softness_mm))
         touching = (distance <= loose * reach) & self.meeting.may_meet(*cuts)
-        return front[touching], back[touching], distance[touching]
+        return front[touching], back[touching]
 
     def _may_be_one(self, i: int, j: int) -> bool:
         """Whether two contours can be one edge: together they go through, or each is the largest of its face.
@@ -192,6 +197,12 @@ class Faces:
         may = self.meeting.may_meet(
             ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
         )
+        if self.meeting.thickness_mm is None and Side.OUTSIDE in (
+            self.front.outlines[i].side,
+            self.back.outlines[j].side,
+        ):
+            # How thick the wood is at least lets a shallow recess pass for an opening; only the deepest may be one.
+            may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * (self.front.deepest_mm + self.back.deepest_mm)
         return bool(may.all())
 
     def _tree(self, face: str) -> STRtree:
@@ -225,6 +236,23 @@ class Faces:
         return self._curves[key]
 
 
+def _is_round(features: Features) -> bool:
+    """Return whether all contours and holes of a face are circles about one point, in the middle of its cut."""
+    marks, box = features.landmarks(), features.cut_box_mm
+    if len(marks) == 0 or features.is_empty:
+        return False
+    off = marks.centre_mm - (box[:2] + box[2:]) / 2.0
+    is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
+    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM and abs(np.ptp(box[2:] - box[:2])) <= _ROUND_MM)
+
+
+def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:
+    """Return whether neither of two cuts is a mere mark beside the other; True where depths aren't known."""
+    with np.errstate(invalid="ignore"):
+        shallow = np.minimum(ours, theirs) < _MARK_SHARE * np.maximum(ours, theirs)
+    return np.asarray(~shallow | np.isfinite(our_height) | np.isfinite(their_height))
+
+
 def _alike(front: Outline, back: Outline) -> bool:
     """Whether two contours could be one edge, with room for tools of different sizes."""
     ours, theirs = front.loop, back.loop
@@ -240,43 +268,3 @@ def _same_shape(pair: Shared) -> bool:
     return abs(ours.length_mm - theirs.length_mm) <= 0.03 * ours.length_mm and (
         abs(ours.area_mm2 - theirs.area_mm2) <= 0.03 * ours.area_mm2
     )
-
-
-def quick_distances(pair: Shared, placement: Placement) -> Floats:
-    """Return distances of some samples of both outlines to the other one, in millimetres, where known."""
-    theirs = thinned(pair.back_curve.samples_mm, _QUICK)
-    ours = thinned(pair.front_curve.samples_mm, _QUICK)
-    off = np.concatenate(two_way(pair, placement, ours, theirs))
-    return np.asarray(off[~np.isnan(off)])
-
-
-def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) -> tuple[Floats, Floats]:
-    """Return distances of the front's and of the back's points to the other outline.
-
-    Parameters
-    ----------
-    pair : Shared
-        The outlines.
-    placement : Placement
-        Where the back lies.
-    ours, theirs : array, shape (n, 2) and (m, 2)
-        Points of the front's and of the back's outline, each in its own frame.
-
-    Returns
-    -------
-    two arrays, shapes (n,) and (m,)
-        Millimetres; NaN where the nearest place of the other outline is not known because it lies in a gap.
-    """
-    away: list[Floats] = []
-    for curve, points in ((pair.back_curve, placement.undo(ours)), (pair.front_curve, placement.apply(theirs))):
-        if len(points) == 0:
-            away.append(np.empty(0))
-            continue
-        foot, _, known = curve.nearest(points)
-        away.append(np.where(known, np.hypot(*(foot - points).T), np.nan))
-    return away[0], away[1]
-
-
-def thinned(points: Floats, most: int) -> Floats:
-    """Return at most about `most` of the points, evenly picked."""
-    return points[:: max(1, len(points) // most)]

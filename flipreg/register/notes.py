@@ -5,30 +5,31 @@ import numpy as np
 from flipreg.findings import Finding, Status
 from flipreg.program.face import Face
 from flipreg.program.tool_remarks import tool_remarks
-from flipreg.register.comparison import Case
+from flipreg.register.comparison import Comparison
 
 __all__ = ["notes"]
 
 
-def notes(front: Face, back: Face, case: Case, thickness_mm: float | None) -> list[Finding]:
+def notes(front: Face, back: Face, comparison: Comparison, thickness_mm: float | None) -> list[Finding]:
     """Return findings that decide nothing about register but belong in front of the person."""
     return [
-        *_tools(case),
+        *_tools(comparison),
         *(remark for program in (*front, *back) for remark in tool_remarks(program)),
         *_units(front, back),
         *(finding for program in (*front, *back) for finding in program.findings),
-        *_hole_sizes(case),
-        *([] if thickness_mm is None else [_thickness(case, thickness_mm)]),
+        *_hole_sizes(comparison),
+        *([] if thickness_mm is None else [_thickness(comparison, thickness_mm)]),
     ]
 
 
-def _tools(case: Case) -> list[Finding]:
-    match = case.match
+def _tools(comparison: Comparison) -> list[Finding]:
+    match = comparison.match
     if match is None or not match.outlines:
         return []
     if any(
-        case.faces.front.outlines[pair.front].is_compensated or case.faces.back.outlines[pair.back].is_compensated
+        features.outlines[row].is_compensated
         for pair in match.outlines
+        for features, row in ((comparison.faces.front, pair.front), (comparison.faces.back, pair.back))
     ):
         return [
             Finding(
@@ -44,7 +45,7 @@ def _tools(case: Case) -> list[Finding]:
         {
             features.names[features.outlines[row].program]
             for pair in match.outlines
-            for features, row in ((case.faces.front, pair.front), (case.faces.back, pair.back))
+            for features, row in ((comparison.faces.front, pair.front), (comparison.faces.back, pair.back))
             if features.outlines[row].edge_radius_mm is None
         }
     )
@@ -65,19 +66,19 @@ def _units(front: Face, back: Face) -> list[Finding]:
     return [Finding("units", Status.WARN, f"units are mixed: {', '.join(inch)} in inches, the others in millimetres")]
 
 
-def _hole_sizes(case: Case) -> list[Finding]:
-    match = case.match
+def _hole_sizes(comparison: Comparison) -> list[Finding]:
+    match = comparison.match
     if match is None or len(match.front_hole) == 0:
         return []
     # A counterbore makes one face's hole wider by design; what both have in common is the bore.
-    ours = case.faces.front.holes.bore_mm[match.front_hole]
-    theirs = case.faces.back.holes.bore_mm[match.back_hole]
+    ours = comparison.faces.front.holes.bore_mm[match.front_hole]
+    theirs = comparison.faces.back.holes.bore_mm[match.back_hole]
     with np.errstate(invalid="ignore"):
-        differ = np.flatnonzero(np.abs(ours - theirs) > max(0.1, case.faces.tolerance_mm))
+        differ = np.flatnonzero(np.abs(ours - theirs) > max(0.1, comparison.faces.tolerance_mm))
     if len(differ) == 0:
         return []
     first = int(differ[0])
-    x_mm, y_mm = case.faces.front.holes.centre_mm[match.front_hole[first]].tolist()
+    x_mm, y_mm = comparison.faces.front.holes.centre_mm[match.front_hole[first]].tolist()
     return [
         Finding(
             "holes",
@@ -89,14 +90,14 @@ def _hole_sizes(case: Case) -> list[Finding]:
     ]
 
 
-def _thickness(case: Case, thickness_mm: float) -> Finding:
+def _thickness(comparison: Comparison, thickness_mm: float) -> Finding:
     """Say whether the cuts of both faces meet at shared outlines and holes."""
-    match = case.match
-    if match is None or (len(match.front_hole) == 0 and not match.outlines) or case.by_silhouette:
+    match = comparison.match
+    if match is None or (len(match.front_hole) == 0 and not match.outlines) or comparison.by_silhouette:
         return Finding(
             "thickness", Status.NOT_DETERMINED, "depths of both faces cannot be added: they share no outline or hole"
         )
-    if not (case.faces.front.top_is_zero and case.faces.back.top_is_zero):
+    if not (comparison.faces.front.top_is_zero and comparison.faces.back.top_is_zero):
         return Finding(
             "thickness",
             Status.NOT_DETERMINED,
@@ -104,12 +105,13 @@ def _thickness(case: Case, thickness_mm: float) -> Finding:
         )
     webs: list[tuple[float, str]] = []
     for pair in match.outlines:
-        ours, theirs = case.faces.front.outlines[pair.front], case.faces.back.outlines[pair.back]
+        ours, theirs = comparison.faces.front.outlines[pair.front], comparison.faces.back.outlines[pair.back]
         at = ours.loop.points_mm[0]
         left = thickness_mm + ours.loop.floor_mm + theirs.loop.floor_mm
         webs.append((left, f"the outline at X {at[0]:z.1f} Y {at[1]:z.1f}"))
-    floors = case.faces.front.holes.floor_mm[match.front_hole] + case.faces.back.holes.floor_mm[match.back_hole]
-    for left, at in zip(floors + thickness_mm, case.faces.front.holes.centre_mm[match.front_hole], strict=True):
+    holes = comparison.faces.front.holes.take(match.front_hole)
+    floors = holes.floor_mm + comparison.faces.back.holes.take(match.back_hole).floor_mm
+    for left, at in zip(floors + thickness_mm, holes.centre_mm, strict=True):
         webs.append((float(left), f"the hole at X {at[0]:z.1f} Y {at[1]:z.1f}"))
     most, where = max(webs)
     if most > 0.001:

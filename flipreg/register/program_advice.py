@@ -1,10 +1,12 @@
 """What to do about a mistake, where nothing is known but the programs and the flip that was said."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.program.face import Face
-from flipreg.register.comparison import Case
+from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way, shift_words
+from flipreg.register.near import near_pairs
 from flipreg.register.number import place, plain
 from flipreg.register.other_units import OtherUnit
 from flipreg.register.placement import Placement
@@ -14,6 +16,9 @@ from flipreg.register.shift_cause import Cause, at_the_cutters_edge
 
 __all__ = ["ProgramAdvice", "unit_way"]
 
+_FEWEST_REPEATED, _REPEATED_SHARE = 3, 0.5
+"""A pattern repeats by a shift if so many features have their like there, and this share of all (chosen)."""
+
 
 class ProgramAdvice:
     """Advice on a check of two faces, in the front's numbers."""
@@ -21,28 +26,30 @@ class ProgramAdvice:
     def __init__(self, back: Face) -> None:
         self.names = tuple(program.name for program in back)
 
-    def zero(self, case: Case, right: Placement) -> list[Mistake]:
+    def zero(self, comparison: Comparison, right: Placement) -> list[Mistake]:
         """Return the mistake of a back whose zero should be at `right`."""
-        assert case.placement is not None
-        dx_mm, dy_mm = (case.placement.offset_mm - right.offset_mm).tolist()
-        cause = _cause(case, np.array([dx_mm, dy_mm]))
-        small = float(np.hypot(dx_mm, dy_mm)) <= max(10.0, 0.05 * case.faces.front.size_mm)
+        assert comparison.placement is not None
+        dx_mm, dy_mm = (comparison.placement.offset_mm - right.offset_mm).tolist()
+        cause = _cause(comparison, np.array([dx_mm, dy_mm]))
+        small = float(np.hypot(dx_mm, dy_mm)) <= max(10.0, 0.05 * comparison.faces.front.size_mm)
         return [
             Mistake(
                 cause.code,
                 f"the back sits {shift_words(dx_mm, dy_mm)}, seen from the front"
                 + (f"; {cause.words}" if cause.words else ""),
-                (_datum(case, right), moved_programs(case.placement.isometry, right.isometry, self.names)),
+                (_datum(comparison, right), moved_programs(comparison.placement.isometry, right.isometry, self.names)),
                 is_small=small,
             )
         ]
 
-    def way_round(self, case: Case, right: Placement) -> Mistake:
+    def way_round(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is mirrored about the other axis, not at all, or turned."""
         orientation = orientation_of(right.isometry)
         where = place(right.offset_mm.tolist())
-        told = case.placement
-        remade = [] if told is None else [moved_programs(told.isometry, right.isometry, self.names)]
+        told = comparison.placement
+        # Where the flip was found, the back lies as it was found: to move it there would be to do nothing.
+        is_moved = told is not None and not comparison.is_found
+        remade = [] if told is None or not is_moved else [moved_programs(told.isometry, right.isometry, self.names)]
         if orientation is None:
             hand = "" if right.isometry.determinant < 0 else " and not mirrored"
             cure = "make the back program again without the quarter turn"
@@ -60,7 +67,7 @@ class ProgramAdvice:
                 f"(its zero at {where} of the front)",
                 tuple(remade) or (Way("make the back program by flipping it, then check again"),),
             )
-        wanted = case.orientation
+        wanted = comparison.orientation
         asked = "" if wanted is None or wanted.axis == "none" else f", not about {wanted.axis.upper()}"
         flip = Way(
             f"flip the blank about {orientation.axis.upper()}, with the back's zero at {where} of the front's numbers",
@@ -73,21 +80,21 @@ class ProgramAdvice:
             (flip, *remade),
         )
 
-    def turn(self, case: Case, right: Placement) -> Mistake:
+    def turn(self, comparison: Comparison, right: Placement) -> Mistake:
         """Return the mistake of a back that is a little turned."""
-        assert case.placement is not None
-        return turned(case, moved_programs(case.placement.isometry, right.isometry, self.names))
+        assert comparison.placement is not None
+        return turned(comparison, moved_programs(comparison.placement.isometry, right.isometry, self.names))
 
     def unit(self, other: OtherUnit) -> Way:
         """Return how to mend the unit of programs."""
         return unit_way(other)
 
 
-def turned(case: Case, remade: Way) -> Mistake:
+def turned(comparison: Comparison, remade: Way) -> Mistake:
     """Return the mistake of a back that is a little turned, mended by moving its programs or the blank."""
-    angle = case.register.rotation_deg or 0.0
+    angle = comparison.register.rotation_deg or 0.0
     way = "counter-clockwise" if angle > 0 else "clockwise"
-    dx_mm, dy_mm = case.register.dx_mm or 0.0, case.register.dy_mm or 0.0
+    dx_mm, dy_mm = comparison.register.dx_mm or 0.0, comparison.register.dy_mm or 0.0
     shift = "" if np.hypot(dx_mm, dy_mm) < 0.005 else f" and sits {shift_words(dx_mm, dy_mm)}"
     return Mistake(
         "rotation",
@@ -107,10 +114,10 @@ def unit_way(other: OtherUnit) -> Way:
     )
 
 
-def _datum(case: Case, right: Placement) -> Way:
+def _datum(comparison: Comparison, right: Placement) -> Way:
     """Return the way to put the back's zero where it should be."""
-    assert case.orientation is not None
-    axis, (x_mm, y_mm) = case.orientation.axis, _rounded(right)
+    assert comparison.orientation is not None
+    axis, (x_mm, y_mm) = comparison.orientation.axis, _rounded(right)
     across, along = (x_mm, y_mm) if axis == "y" else (y_mm, x_mm)
     line = f" (--at {plain(across / 2)})" if axis != "none" and along == 0.0 else ""
     return Way(
@@ -124,24 +131,35 @@ def _rounded(right: Placement) -> tuple[float, float]:
     return x_mm, y_mm
 
 
-def _cause(case: Case, by_mm: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Cause:
+def _cause(comparison: Comparison, by_mm: NDArray[np.float64]) -> Cause:
     """Return what usually makes a zero lie off by so much, 'offset' where it is nothing usual."""
-    radii = (*case.faces.front.radius_mm, *case.faces.back.radius_mm)
+    radii = (*comparison.faces.front.radius_mm, *comparison.faces.back.radius_mm)
     edge = at_the_cutters_edge(by_mm, [2 * radius for radius in radii if radius is not None])
     if edge is not None:
         return edge
-    if float(np.hypot(*by_mm)) <= max(10.0, 0.05 * case.faces.front.size_mm):
+    if _repeats(comparison, by_mm):
+        return Cause("pitch", "the pattern repeats by just that")
+    if float(np.hypot(*by_mm)) <= max(10.0, 0.05 * comparison.faces.front.size_mm):
         return Cause("offset", "")
-    return _large_shift(case, np.abs(by_mm))
+    return _large_shift(comparison, np.abs(by_mm))
 
 
-def _large_shift(case: Case, shift: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Cause:
+def _repeats(comparison: Comparison, by_mm: NDArray[np.float64]) -> bool:
+    """Return whether most of what the front shows has its like so far away."""
+    both = comparison.faces.comparable
+    marks = both.front
+    ours, theirs, _ = near_pairs(marks.centre_mm, marks.centre_mm + by_mm, both.gate_mm)
+    same = ours[(marks.kind[ours] == marks.kind[theirs]) & (ours != theirs)]
+    return len(np.unique(same)) >= max(_FEWEST_REPEATED, _REPEATED_SHARE * len(marks))
+
+
+def _large_shift(comparison: Comparison, shift: NDArray[np.float64]) -> Cause:
     """Return what usually makes a large shift across or along the flip axis."""
-    if case.orientation is None or case.orientation.axis == "none":
+    if comparison.orientation is None or comparison.orientation.axis == "none":
         return Cause("offset", "")
-    across = 0 if case.orientation.axis == "y" else 1
-    low, high = case.faces.front.cut_box_mm[:2], case.faces.front.cut_box_mm[2:]
-    tools = [2 * radius for radius in case.faces.front.radius_mm if radius is not None]
+    across = 0 if comparison.orientation.axis == "y" else 1
+    low, high = comparison.faces.front.cut_box_mm[:2], comparison.faces.front.cut_box_mm[2:]
+    tools = [2 * radius for radius in comparison.faces.front.radius_mm if radius is not None]
     # Zero in a corner of the blank or of the part: the size of the blank, of the cut, or of the part itself.
     sizes = [high - low, np.abs(high + low), *(high - low - tool for tool in tools)]
     room = np.maximum(2.0, 0.02 * (high - low))

@@ -6,9 +6,10 @@ from flipreg.findings import Finding, Status
 from flipreg.register.bounds import Bounds
 from flipreg.register.datum import Datum
 from flipreg.register.deviation import Register
+from flipreg.register.directions import Direction
 from flipreg.register.mistake import Mistake, joined_sentence
 
-__all__ = ["Flip", "FlipChoice", "Report"]
+__all__ = ["Flip", "FlipChoice", "Report", "Rival", "Vote"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,11 +24,14 @@ class FlipChoice:
         The point of the blank, in the front program's numbers, that is program zero for the back.
     words : str
         How a person would say it.
+    half_turn : bool
+        For a back that is not mirrored: whether it is turned by half a turn besides.
     """
 
     axis: str | None
     datum_mm: tuple[float, float] | None
     words: str
+    half_turn: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,48 @@ class Flip:
 
 
 @dataclass(frozen=True, slots=True)
+class Vote:
+    """How much of what both faces show coincides, against chance.
+
+    Attributes
+    ----------
+    coincide, features : int
+        How many of how many features coincide. An outline that agrees all round counts as four.
+    by_chance : float
+        How many chance would make coincide.
+    log10_false_alarms : float
+        How often chance would do as well in all the placements that were looked at, as a logarithm.
+    others : tuple of Rival
+        The other placements in which most coincides, most first.
+    pitch_mm : (float, float) or None
+        By what shift the pattern repeats; None where it doesn't.
+    """
+
+    coincide: int
+    features: int
+    by_chance: float
+    log10_false_alarms: float
+    others: tuple["Rival", ...]
+    pitch_mm: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """Another placement, and how much coincides there.
+
+    Attributes
+    ----------
+    choice : FlipChoice
+        The flip.
+    coincide : int
+        How many features coincide.
+    """
+
+    choice: FlipChoice
+    coincide: int
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """The whole check of a front and a back.
 
@@ -65,6 +111,10 @@ class Report:
         The flip it was checked with.
     register : Register
         The numbers.
+    directions : tuple of Direction
+        Register across the flip line, along it, and in turn, each with what decides it.
+    vote : Vote or None
+        How much coincides, against chance; None where nothing does.
     datum : Datum
         Where the zeros lie.
     bounds : Bounds
@@ -73,6 +123,8 @@ class Report:
         The mistakes of which each alone would explain it; empty where there is nothing to explain or nothing does.
     findings : tuple of Finding
         All results of all checks.
+    is_contradicted : bool
+        Whether something speaks against register as it was told, even if it is no disproof.
     """
 
     front: tuple[str, ...]
@@ -81,10 +133,13 @@ class Report:
     verdict: Status
     flip: Flip
     register: Register
+    directions: tuple[Direction, ...]
+    vote: Vote | None
     datum: Datum
     bounds: Bounds
     mistakes: tuple[Mistake, ...]
     findings: tuple[Finding, ...]
+    is_contradicted: bool = False
 
     @property
     def diagnosis(self) -> str | None:

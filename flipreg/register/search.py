@@ -4,6 +4,7 @@ A back program that was mirrored about Y and one that was mirrored about X diffe
 that half a turn changes, only one of the two fits, and what both faces share tells which.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,11 +13,11 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
-from flipreg.program.face import Face
-from flipreg.register.coincidence import best_match, pull_of
+from flipreg.register.coincidence import best_matches, pull_of
 from flipreg.register.deviation import Register, measured
-from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, Match
+from flipreg.register.evidence import Evidence, are_apart, evidence_at, is_clearly_less
+from flipreg.register.match import Match
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [
@@ -26,7 +27,6 @@ __all__ = [
     "FlipFound",
     "Orientation",
     "choose",
-    "find_flip",
     "fits",
     "orientation_of",
     "unturned",
@@ -36,8 +36,8 @@ Floats = NDArray[np.float64]
 
 Axis = Literal["x", "y", "none"]
 
-_EQUAL = 0.3
-"""Scores this close are equal evidence: about a third of a hole (chosen)."""
+_ONE_MM = 0.1
+"""Placements closer than this are one, in millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +89,25 @@ class Fit:
         What corresponds.
     register : Register
         How well.
+    evidence : Evidence
+        How much coincides there.
     """
 
     orientation: Orientation
     placement: Placement
     match: Match
     register: Register
+    evidence: Evidence
+
+    @property
+    def is_evident(self) -> bool:
+        """Whether it would disprove another placement: by what goes through, or by very much."""
+        return self.register.is_sure or self.evidence.is_plenty
+
+    @property
+    def is_passing(self) -> bool:
+        """Whether it fits within the tolerance."""
+        return self.register.status is Status.PASS
 
     @property
     def datum_mm(self) -> tuple[float, float]:
@@ -105,79 +118,67 @@ class Fit:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FlipFound:
-    """The flip that the shared features tell.
+    """The flip that what both faces share tells.
 
     Attributes
     ----------
     best : Fit or None
-        The best fit; None where the faces share nothing that could tell.
-    alternatives : tuple of Fit
-        Other ways round that fit within the tolerance with as much evidence: the part is symmetric, and what
-        both faces share cannot tell which is meant.
+        The fit with most evidence; None where nothing is enough to find it.
+    others : tuple of Fit
+        Placements that explain about as much: the part is symmetric or its pattern repeats, and what both faces share
+        cannot tell which is meant.
+    not_mirrored : tuple of Fit
+        Placements of a back that is not mirrored that explain just as much: the part is symmetric, and it does no harm.
     """
 
     best: Fit | None
-    alternatives: tuple[Fit, ...] = ()
-
-    @property
-    def all(self) -> tuple[Fit, ...]:
-        """The best fit and its alternatives."""
-        return () if self.best is None else (self.best, *self.alternatives)
-
-    @property
-    def is_sure(self) -> bool:
-        """Whether exactly one way round fits within the tolerance, and by proof."""
-        return self.best is not None and self.best.register.status is Status.PASS and not self.alternatives
-
-    @property
-    def front_from_back(self) -> Isometry | None:
-        """Maps the back's program frame to the front's; None where nothing was found."""
-        return None if self.best is None else self.best.placement.isometry
+    others: tuple[Fit, ...] = ()
+    not_mirrored: tuple[Fit, ...] = ()
 
 
-def find_flip(front: Face, back: Face, tolerance_mm: float) -> FlipFound:
-    """Find flip axis and datum from what both faces share.
-
-    Parameters
-    ----------
-    front, back : sequence of FaceProgram
-        The programs of each face, each in its own program frame.
-    tolerance_mm : float
-        What counts as agreement, in millimetres.
-
-    Returns
-    -------
-    FlipFound
-        With the alternatives where several ways round fit. The axis 'none' means that the back is not mirrored.
-    """
-    faces = Faces.of(face_features(front), face_features(back), tolerance_mm)
-    return choose(fits(faces))
-
-
-def fits(faces: Faces) -> list[Fit]:
-    """Return the best fit of each orientation in which anything corresponds."""
+def fits(faces: Faces, ways: Sequence[Orientation] | None = None) -> list[Fit]:
+    """Return the placements in which most coincides, for each way round, most evidence first."""
     found: list[Fit] = []
-    for orientation in ORIENTATIONS:
-        match = best_match(faces, orientation.matrix)
-        if match is None:
-            continue
-        placement = unturned(faces, match, orientation.matrix)
-        found.append(Fit(orientation, placement, match, measured(faces, match, placement, is_found=True)))
-    return found
+    for orientation in ORIENTATIONS if ways is None else ways:
+        of_way: list[Fit] = []
+        for match in best_matches(faces, orientation.matrix):
+            placement = unturned(faces, match, orientation.matrix)
+            if any(float(np.abs(placement.offset_mm - fit.placement.offset_mm).max()) <= _ONE_MM for fit in of_way):
+                continue
+            there = faces.match(placement)
+            if there.is_empty:
+                continue
+            register = measured(faces, match, placement, is_found=True)
+            evidence = evidence_at(faces, there, placement, is_told=False)
+            of_way.append(Fit(orientation, placement, match, register, evidence))
+        found += of_way
+    return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
 
 
-def choose(found: list[Fit]) -> FlipFound:
-    """Return the fit with most evidence, and those that are as good."""
-    if not found:
+def choose(found: Sequence[Fit]) -> FlipFound:
+    """Return the fit with most evidence, and those that explain about as much."""
+    sound = [fit for fit in found if fit.evidence.may_be_found]
+    if not sound:
         return FlipFound(None)
-    passing = [fit for fit in found if fit.register.status is Status.PASS]
-    most = max(fit.match.score for fit in found)
-    best_passing = max((fit.match.score for fit in passing), default=0.0)
-    # A way round in which much more coincides is the one meant, even if it is out of tolerance.
-    if not passing or most > best_passing + max(1.0, 0.2 * most):
-        return FlipFound(max(found, key=lambda fit: fit.match.score))
-    equal = [fit for fit in passing if fit.match.score >= best_passing - _EQUAL]
-    return FlipFound(equal[0], tuple(equal[1:]))
+    passing = [fit for fit in sound if fit.is_passing]
+    best = passing[0] if passing and not is_clearly_less(passing[0].evidence, sound[0].evidence) else sound[0]
+    meant = [fit for fit in sound if fit is best or _may_be_meant(fit, best)]
+    # A blank is turned over to cut its back. That numbers which are not mirrored would do as well shows a symmetry.
+    flips = [fit for fit in meant if fit.orientation.axis != "none"]
+    if not flips or flips[0].evidence.coincide < best.evidence.coincide:
+        return FlipFound(best, tuple(fit for fit in meant if fit is not best))
+    alike = [fit for fit in meant if fit not in flips and fit.evidence.coincide <= flips[0].evidence.coincide]
+    return FlipFound(flips[0], tuple(flips[1:]), tuple(alike))
+
+
+def _may_be_meant(fit: Fit, best: Fit) -> bool:
+    """Return whether a placement explains about as much as the best one, and is no worse out of tolerance."""
+    if best.is_passing and fit.register.status is Status.FAIL:
+        return False
+    if fit.orientation == best.orientation and are_apart(fit.evidence, best.evidence):
+        # What is told by other features is no other answer but another zero, if the best has what goes through.
+        return fit.evidence.through > best.evidence.through
+    return not is_clearly_less(fit.evidence, best.evidence)
 
 
 def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
@@ -187,6 +188,8 @@ def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
     """
     pull = pull_of(faces, match, match.placement, most=600)
     off = np.hypot(*(match.placement.apply(pull.back_mm) - pull.front_mm).T)
+    if len(off) == 0:
+        return Placement(matrix, _plain(match.placement.offset_mm))
     weight = pull.weight / (1.0 + (off / max(0.02, 1.5 * float(np.median(off)))) ** 2)
     shift = np.average(pull.front_mm - pull.back_mm @ matrix.T, axis=0, weights=weight)
     return Placement(matrix, _plain(shift))

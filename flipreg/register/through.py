@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Meeting"]
+__all__ = ["Meeting", "levels"]
 
 Floats = NDArray[np.float64]
 
@@ -79,3 +79,10 @@ class Meeting:
             return self.may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)
         least_mm, most_mm = self.thickness_mm - _ROUNDING_MM, self.thickness_mm + _ROUNDING_MM
         return Meeting(least_mm, most_mm).may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)
+
+
+def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
+    """Return depths and heights of floors, of which one is known."""
+    unknown = np.full(len(floor_mm), np.nan)
+    is_top = top_mm == 0.0
+    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}

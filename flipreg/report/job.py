@@ -45,7 +45,12 @@ def _verdict(report: JobReport, width: int) -> list[str]:
     shown = Shown(report.inch)
     limit = shown.plain(report.tolerance_mm)
     worst = None if report.worst is None else report.worst.report.register.worst_mm
-    if report.in_register and worst is not None:
+    if report.by_marks:
+        text = (
+            "BY THE MARKS: program zeros, jogs and mark lines agree, and the programs do not contradict them. "
+            "That the faces are in register rests on the lines alone."
+        )
+    elif report.in_register and worst is not None:
         text = f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."

@@ -40,7 +40,9 @@ def to_text(report: Report) -> str:
 
 def _verdict(report: Report) -> list[str]:
     limit, worst = f"{report.tolerance_mm:g} mm", report.register.worst_mm
-    if report.in_register:
+    if report.in_register and worst is None:
+        text = f"IN REGISTER: the shapes of both faces agree in all directions (allowed {limit})."
+    elif report.in_register:
         text = f"IN REGISTER: everything both faces share agrees within {worst:z.3f} mm (allowed {limit})."
         if report.flip.is_found:
             text += " It holds only with the flip and the datum below."
@@ -74,8 +76,11 @@ def _numbers(report: Report) -> list[str]:
         lines += _entry("Back's zero", f"{place(choice.datum_mm)} in the front's numbers")
     for other in report.flip.alternatives:
         if other.datum_mm is not None:
-            lines += _entry("  or also", f"{other.words}, zero at {place(other.datum_mm)}")
+            name = "  or also" if choice.datum_mm is not None else "  may be"
+            lines += _entry(name, f"{other.words}, zero at {place(other.datum_mm)}")
     lines += _entry("Compared", register.evidence)
+    if not report.in_register:
+        lines += _directions(report)
     if register.dx_mm is not None and register.dy_mm is not None and register.rotation_deg is not None:
         offset = f"X {register.dx_mm:+z.3f}  Y {register.dy_mm:+z.3f} mm  turned {register.rotation_deg:+z.4f}°"
         lines += _entry("Back is off", f"{offset}  (about the front's zero)")
@@ -88,6 +93,27 @@ def _numbers(report: Report) -> list[str]:
     passed = dict.fromkeys(f.check for f in report.findings if f.check not in failed)
     if passed:
         lines += _entry("Passed", ", ".join(passed))
+    return lines
+
+
+def _directions(report: Report) -> list[str]:
+    """Return what is shown in each direction, and how much coincides against chance."""
+    lines: list[str] = []
+    names = {"across": "Across", "along": "Along", "turn": "Turn"}
+    for direction in report.directions:
+        if direction.off is None or direction.uncertainty is None:
+            # Out of register, there is something to mend before anything is to settle.
+            if report.in_register is None:
+                lines += _entry(names[direction.name], f"not determined; to settle it, {direction.settle}")
+            continue
+        unit, places = ("mm", 3) if direction.unit == "mm" else ("°", 4)
+        value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:z.{places}f}{' ' if unit == 'mm' else ''}{unit}"
+        says = f"{value}, {direction.status.value}, by {direction.evidence}"
+        lines += _entry(names[direction.name], says + (f"; {direction.settle}" if direction.settle else ""))
+    vote = report.vote
+    if vote is not None:
+        says = f"{vote.coincide} of {vote.features} features; chance would give {vote.by_chance:z.1f}"
+        lines += _entry("Coincide", says)
     return lines
 
 

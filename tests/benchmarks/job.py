@@ -57,7 +57,7 @@ def run(command: Sequence[str]) -> tuple[float, float]:
     """Return how many seconds a command takes, and its memory in MiB; it has to end with status 0 or 1."""
     begin = perf_counter()
     quiet = [(os.POSIX_SPAWN_OPEN, stream, os.devnull, os.O_WRONLY, 0) for stream in (1, 2)]
-    child = os.posix_spawn(command[0], command, {**os.environ, "PYTHONPATH": str(TOP)}, file_actions=quiet)
+    child = os.posix_spawn(command[0], [*command], {**os.environ, "PYTHONPATH": str(TOP)}, file_actions=quiet)
     _, status, used = os.wait4(child, 0)
     if os.waitstatus_to_exitcode(status) not in (0, 1):
         raise SystemExit(f"{' '.join(command)}: exit status {os.waitstatus_to_exitcode(status)}")

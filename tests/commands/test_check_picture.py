@@ -50,13 +50,20 @@ def test_another_ending_is_refused_before_the_job_is_read(tmp_path: File) -> Non
     assert list(tmp_path.iterdir()) == []
 
 
-def test_two_programs_have_no_picture(folder: File) -> None:
+def test_two_programs_are_drawn_on_one_page_besides_their_report(folder: File) -> None:
     programs = [str(folder / "front.nc"), str(folder / "back.nc"), "--tolerance", "0.1"]
-    status, out, err = run(["check", *programs, "--picture", str(folder / "check.png")])
+    picture = folder / "faces.pdf"
+    status, out, err = run(["check", *programs, "--picture", str(picture)])
+    assert run(["check", *programs]) == (status, out, "")
+    assert err == f"{picture}: written; 1 page\n"
+    assert picture.read_bytes().startswith(b"%PDF")
+
+
+def test_two_programs_are_not_read_for_a_picture_with_another_ending(tmp_path: File) -> None:
+    programs = [str(tmp_path / "no-front.nc"), str(tmp_path / "no-back.nc"), "--tolerance", "0.1"]
+    status, out, err = run(["check", *programs, "--picture", str(tmp_path / "faces.bmp")])
     assert (status, out) == (2, b"")
-    assert "--picture" in err
-    assert "JOB.toml" in err
-    assert not (folder / "check.png").exists()
+    assert "a drawing is a .pdf, a .svg or a .png" in err
 
 
 def test_a_picture_that_cannot_be_written_is_an_error_without_a_report(folder: File) -> None:

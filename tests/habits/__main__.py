@@ -10,7 +10,8 @@ import sys
 import time
 import warnings
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import flipreg
@@ -38,9 +39,11 @@ def main() -> None:
     examples: dict[str, list[str]] = defaultdict(list)
     began = time.process_time()
     for name, text in _texts(wanted.first, wanted.stop, are_cases=wanted.cases):
-        judged = [(verb, lambda verb=verb, text=text: [JUDGES[verb](text)]) for verb in verbs]
+        judged: list[tuple[str, Callable[[], list[str | None]]]] = [
+            (verb, partial(_judged, verb, text)) for verb in verbs
+        ]
         if "reading" in wanted.what and not wanted.cases:
-            judged.append(("reading", lambda name=name: list(faults_of_reading(random_program(int(name))))))
+            judged.append(("reading", partial(_read, int(name))))
         for verb, judge in judged:
             for outcome, example in _outcomes(verb, judge):
                 outcomes[outcome] += 1
@@ -63,9 +66,16 @@ def _texts(first: int, stop: int, *, are_cases: bool) -> Iterator[tuple[str, byt
         yield f"{file.stem}, without", without
 
 
-def _outcomes(verb: str, judge: object) -> Iterator[tuple[str, str]]:
+def _judged(verb: str, text: bytes) -> list[str | None]:
+    return [JUDGES[verb](text)]
+
+
+def _read(seed: int) -> list[str | None]:
+    return [*faults_of_reading(random_program(seed))]
+
+
+def _outcomes(verb: str, judge: Callable[[], list[str | None]]) -> Iterator[tuple[str, str]]:
     """Yield what came of one judgement: right, wrong, refused with its message, or unreadable for the outsider."""
-    assert callable(judge)
     try:
         wrong = [each for each in judge() if each is not None]
     except flipreg.FlipregError as error:

@@ -27,7 +27,7 @@ def pytest_runtestloop(session: pytest.Session) -> bool:
     from mutmut.mutation import trampoline
 
     reached: set[str] = set()
-    trampoline.record_trampoline_hit = lambda name, **_: reached.add(name)
+    setattr(trampoline, "record_trampoline_hit", lambda name, **_: reached.add(name))  # noqa: B010 (not exported)
     trampoline.set_mutant_under_test("stats")
     seconds: dict[pytest.Item, float] = {}
     tests: dict[str, list[pytest.Item]] = defaultdict(list)

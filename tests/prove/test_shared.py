@@ -37,7 +37,8 @@ NO_DECISION = {
         (
             *("blocks", "comments", "dialect", "expression", "foreign", "framing", "grammar", "habit"),
             *("irregular_blocks", "line_layout", "lines"),
-            *("location", "mistakes", "number", "number_columns", "part", "plain_blocks", "program", "scanner"),
+            *("location", "mistake_patterns", "mistakes", "number", "number_columns", "parsed", "part", "plain_blocks"),
+            *("program", "scanner", "stopped"),
         ),
         READING,
     ),

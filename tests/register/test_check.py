@@ -284,3 +284,17 @@ def test_a_counterbore_on_one_face_is_no_hole_of_another_size() -> None:
     faces = [front.program("holes.nc", 4.0), wide], [back.program("back.nc", 4.0)]
     report = check(*faces, flip=PAGE, tolerance_mm=0.1, thickness_mm=20.0)
     assert (report.in_register, findings(report, "holes")) == (True, [])
+
+
+def test_a_row_of_holes_off_by_one_pitch_repeats_and_is_no_pass() -> None:
+    pitch = 32.0
+    front, back = Mill(), Mill()
+    for index in range(10):
+        front.drill(20 + pitch * index, 40)
+        back.drill(*PAGE.apply(np.array([[20 + pitch * (index + 1), 40.0]]))[0])
+    report = check([front.program()], [back.program()], flip=PAGE, tolerance_mm=0.1)
+    # Nine holes agree to a hair as it was told: that one more would agree elsewhere disproves nothing, but asks.
+    assert report.in_register is None
+    (asks,) = (finding for finding in findings(report, "flip") if finding.status is Status.NOT_DETERMINED)
+    assert "the pattern repeats" in asks.message
+    assert "32.00 mm to the left along X, 10 of 10 features coincide" in asks.message

@@ -9,7 +9,8 @@ from shapely import affinity
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.features import face_features
-from flipreg.register.matching import Faces, two_way
+from flipreg.register.match import two_way
+from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 from tests.register.shapes import PADDLE, Mill, offset_ring, paddle, ring
 

@@ -109,17 +109,6 @@ def test_two_shared_holes_are_proof() -> None:
     assert register(front, back, ~PAGE, 0.1).status is Status.PASS
 
 
-def test_a_row_of_holes_off_by_one_pitch_is_not_in_register() -> None:
-    pitch = 32.0
-    front, back = Mill(), Mill()
-    for index in range(10):
-        front.drill(20 + pitch * index, 40)
-        back.drill(*PAGE.apply(np.array([[20 + pitch * (index + 1), 40.0]]))[0])
-    found = register([front.program()], [back.program()], ~PAGE, 0.1)
-    assert found.status is Status.FAIL
-    assert found.dx_mm == pytest.approx(pitch)
-
-
 def test_two_of_many_holes_that_agree_somewhere_else_prove_nothing() -> None:
     front, back = Mill(), Mill()
     for x, y in ((0, 0), (40, 10), (90, 35), (150, 80), (10, 95)):

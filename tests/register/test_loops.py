@@ -13,7 +13,7 @@ SQUARE = ring((0, 0), (100, 0), (100, 60), (0, 60))
 
 def loops_of(mill: Mill) -> list[Loop]:
     path = mill.path
-    return find_loops(Cut.of(path, wood_top(path)), path)
+    return find_loops(Cut.of(path, wood_top(path)), path)[0]
 
 
 @pytest.mark.parametrize(
@@ -124,8 +124,8 @@ def test_coarsely_flattened_arcs_give_the_same_loops() -> None:
     mill = Mill().bore(20, 30, 4.0).rapid(60, 0, 5).feed(z=-5).feed(100, 0).arc(110, 10, (100, 10), 90.0).feed(110, 40)
     mill.arc(60, 40, (85, 40), 180.0).feed(60, 0).rapid(z=5)
     path = mill.path
-    fine = find_loops(Cut.of(path, 0.0), path)
-    coarse = find_loops(Cut.of(path, 0.0, most=30), path)
+    fine, _ = find_loops(Cut.of(path, 0.0), path)
+    coarse, _ = find_loops(Cut.of(path, 0.0, most=30), path)
     assert Cut.of(path, 0.0, most=30).chord_mm > 0.1
     assert [loop.area_mm2 for loop in coarse] == pytest.approx([loop.area_mm2 for loop in fine], rel=1e-3)
     assert [loop.box_mm.tolist() for loop in coarse] == [pytest.approx(loop.box_mm.tolist()) for loop in fine]

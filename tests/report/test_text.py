@@ -77,4 +77,4 @@ def test_numbers_are_shown_with_their_place() -> None:
 
 def test_alternatives_of_a_symmetric_part_are_listed() -> None:
     text = to_text(check(tray(), tray(), tolerance_mm=0.1))
-    assert text.count("or also") == 3
+    assert text.count("  may be ") == 4

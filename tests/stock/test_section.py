@@ -29,7 +29,8 @@ class TestWhatIsSeenFromAbove:
         places = shapely.points(*np.meshgrid(grid.xs_mm, grid.ys_mm))
         ways = shapely.MultiLineString([[a, b] for a, b in zip(starts, ends + 1e-9, strict=True)])
         away = shapely.distance(places, ways)
-        seen = seen_over(grid, *(np.column_stack([part, np.zeros(len(part))]) for part in (starts, ends)), radius_mm)
+        start_mm, end_mm = (np.column_stack([part, np.zeros(len(part))]) for part in (starts, ends))
+        seen = seen_over(grid, start_mm, end_mm, radius_mm)
         assert seen[away < radius_mm - 1e-4].all()
         assert not seen[away > radius_mm + 1e-4].any()
         assert 0 < seen.sum() < seen.size

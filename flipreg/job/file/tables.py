@@ -257,6 +257,10 @@ class FileTable(_Table):
     tolerance: Annotated[
         _Size, Field(description="largest register error, in any direction, that is still one part; a radius")
     ]
+    register_by: Annotated[
+        Literal["by marks"] | None,
+        Field(alias="register", description="what register rests on where the programs cannot show it"),
+    ] = None
     blank: Annotated[BlankTable, Field(description="the board that the part is cut from")]
     marks: Annotated[list[MarkTable], Field(min_length=1, description="the reference marks; the first is the origin")]
     tools: Annotated[list[ToolTable], Field(min_length=1, description="the cutters")]

@@ -48,6 +48,7 @@ def job_of(table: "FileTable", *, source: str, folder: str) -> Job:
         stations=tuple(_station(station, unit_mm) for station in table.stations),
         fitted_parts=tuple(part.fitted_part(mm_per=unit_mm, folder=folder) for part in table.fitted_parts),
         passive=tuple(table.passive),
+        by_marks=table.register_by is not None,
     )
 
 

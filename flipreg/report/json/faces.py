@@ -7,8 +7,9 @@ from flipreg.findings import Finding
 from flipreg.register.bounds import Bounds
 from flipreg.register.datum import Datum
 from flipreg.register.deviation import Register
+from flipreg.register.directions import Direction
 from flipreg.register.mistake import Change, Mistake
-from flipreg.register.report import Flip, FlipChoice, Report
+from flipreg.register.report import Flip, FlipChoice, Report, Rival
 from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
 from flipreg.report.json.finding import FINDING
 
@@ -35,17 +36,61 @@ FACES: Table = {
             "tolerance_mm": "tolerance_mm",
             "flip": "flip",
             "register": "register",
+            "directions": lambda report: {direction.name: direction for direction in report.directions},
+            "vote": "vote",
             "datum": "datum",
             "bounds": "bounds",
             "diagnosis": "diagnosis",
             "remedies": lambda report: remedies([report.mistakes]),
             "findings": "findings",
         },
-        without=("front", "back", "verdict", "mistakes"),
+        without=("front", "back", "verdict", "mistakes", "is_contradicted"),
     ),
-    Flip: Keys({"axis": "choice.axis", "datum_mm": "choice.datum_mm", "found": "is_found"}, without=("choice",)),
-    FlipChoice: Keys(without=("words",)),
-    Register: Keys(without=("status", "rms_left_mm", "outlines", "holes", "program", "line", "is_proof", "is_sure")),
+    Flip: Keys(
+        {
+            "axis": "choice.axis",
+            "half_turn": "choice.half_turn",
+            "datum_mm": "choice.datum_mm",
+            "found": "is_found",
+        },
+        without=("choice",),
+    ),
+    FlipChoice: Keys({"axis": "axis", "half_turn": "half_turn", "datum_mm": "datum_mm"}, without=("words",)),
+    Register: Keys(
+        {
+            "dx_mm": "dx_mm",
+            "dy_mm": "dy_mm",
+            "rotation_deg": "rotation_deg",
+            "worst_mm": "worst_mm",
+            "worst_at_mm": "worst_at_mm",
+            "part_mm": lambda register: None if register.landing is None else register.landing.part_mm,
+            "part_at_mm": lambda register: None if register.landing is None else register.landing.part_at_mm,
+        },
+        without=(
+            "status",
+            "rms_left_mm",
+            "outlines",
+            "holes",
+            "program",
+            "line",
+            "is_proof",
+            "is_sure",
+            "landing",
+            "support",
+        ),
+    ),
+    Direction: Keys(
+        {
+            "status": "status",
+            "evidence": "evidence",
+            "off": "off",
+            "uncertainty": "uncertainty",
+            "unit": "unit",
+            "settle": "settle",
+        },
+        without=("name",),
+    ),
+    Rival: Keys({"choice": SPREAD, "coincide": "coincide"}),
     Datum: Keys(without=("front", "back")),
     Bounds: Keys(without=("front_motion_mm", "back_motion_mm")),
     _Remedy: Keys({"group": "group", "mistake": SPREAD}),

@@ -29,7 +29,7 @@ def job_json(report: JobReport) -> dict[str, object]:
 def _register(report: JobReport) -> object:
     if report.worst is not None:
         return report.worst.report.register
-    nothing = dict.fromkeys(("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm"))
+    nothing = dict.fromkeys(("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm", "part_mm", "part_at_mm"))
     return {**nothing, "evidence": "nothing was compared"}
 
 
@@ -54,9 +54,10 @@ JOB: Table = {
         {
             "job": "name",
             "in_register": "in_register",
+            "by_marks": "by_marks",
             "tolerance_mm": "tolerance_mm",
             "thickness_mm": "thickness_mm",
-            "flip": lambda _: {"axis": None, "datum_mm": None, "found": False, "alternatives": []},
+            "flip": lambda _: {"axis": None, "half_turn": False, "datum_mm": None, "found": False, "alternatives": []},
             "register": _register,
             "datum": lambda _: {"offset_mm": None},
             "bounds": _bounds,
@@ -87,6 +88,8 @@ JOB: Table = {
             "back": "back",
             "in_register": "report.in_register",
             "register": "report.register",
+            "directions": lambda pair: {direction.name: direction for direction in pair.report.directions},
+            "vote": "report.vote",
             "bounds": "report.bounds",
         },
         without=("report",),

@@ -221,7 +221,7 @@ def _each_once(words: CodeWords, codes: Codes, name: Callable[[int], str]) -> Co
                 keep[(before, word)[which]] = False
                 holds[group] = (word, before)[which]
     for habit, found in noticed.items():
-        words.note(habit, Codes(*(column[found] for column in (codes.row, codes.block, codes.code, codes.group))))
+        words.note(habit, Codes(codes.row[found], codes.block[found], codes.code[found], codes.group[found]))
     return codes.where(keep)
 
 

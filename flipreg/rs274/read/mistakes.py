@@ -4,61 +4,34 @@ The parser says where it stopped and which terminals of `rs274.lark` it could ha
 situation (a value is missing, a bracket is open, a word is complete); the characters around it name the mistake.
 """
 
-import re
-from collections.abc import Iterator
-from decimal import Decimal
-
 from flipreg.rs274.read.foreign import BlockSyntaxError, foreign_text
+from flipreg.rs274.read.mistake_patterns import (
+    CALL,
+    CHECKSUM,
+    COMMA,
+    COMPARISON,
+    DIALECT,
+    EXPONENT,
+    FUNCTION,
+    FUNCTIONS,
+    LINE_NUMBER,
+    MACRO_FLOW,
+    NOT_A_NUMBER,
+    NUMBER_AFTER,
+    O_WORD,
+    OPERATOR,
+    PROGRAM_NUMBER,
+    SIGN_OR_POINT,
+    SIGNED,
+    VALUE,
+    last_operator,
+    short,
+    squeezed,
+    written_out,
+)
+from flipreg.rs274.read.stopped import Stopped
 
 __all__ = ["explain"]
-
-_FUNCTIONS = ["ABS", "ACOS", "ASIN", "ATAN", "COS", "EXP", "FIX", "FUP", "LN", "ROUND", "SIN", "SQRT", "TAN"]
-_VALUE = "a number, #parameter, [expression] or function"
-_DIALECT = "RS-274/NGC (NISTIR 6556)"
-
-
-def _spaced(*names: str) -> str:
-    """Return the pattern of any of the names, blanks allowed inside."""
-    return "(?:" + "|".join("[ \t]*".join(name) for name in names) + ")"
-
-
-_LINE_NUMBER = re.compile(r"(?:/[ \t]*)?N[ \t0-9]*", re.IGNORECASE)
-_PROGRAM_NUMBER = re.compile(r"O[ \t0-9]*", re.IGNORECASE)
-_FLOW = [
-    "SUB",
-    "ENDSUB",
-    "CALL",
-    "RETURN",
-    "IF",
-    "ELSE",
-    "ENDIF",
-    "WHILE",
-    "ENDWHILE",
-    "DO",
-    "REPEAT",
-    "BREAK",
-    "CONTINUE",
-]
-_O_WORD = re.compile(r"O[ \t]*(?:[<\[]|[0-9][0-9 \t]*" + _spaced(*_FLOW) + ")", re.IGNORECASE)
-_MACRO_FLOW = re.compile("(" + _spaced("IF", "WHILE", "GOTO", "END", "DO") + r")[ \t]*[\[#0-9]", re.IGNORECASE)
-_FUNCTION = re.compile(_spaced(*_FUNCTIONS) + r"[ \t]*\[", re.IGNORECASE)
-_CALL = re.compile(r"([A-Z](?:[ \t]*[A-Z])+)[ \t]*\[", re.IGNORECASE)
-_SIGNED = re.compile(
-    r"([+-])[ \t]*(#[ \t]*[0-9]{1,4}|[A-Z \t]{0,12}\[[^][]{0,20}\]|#|[A-Z \t]{0,12}\[|" + _spaced(*_FUNCTIONS) + ")",
-    re.IGNORECASE,
-)
-_SIGN_OR_POINT = re.compile(r"[+-]?[ \t]*\.?")
-_EXPONENT = re.compile(r"E[ \t]*[+-]?[ \t]*[0-9]+", re.IGNORECASE)
-_COMMA = re.compile(r",[ \t]*[0-9]")
-_NUMBER_AFTER = re.compile(r"[0-9. \t]*[0-9.]")
-_NOT_A_NUMBER = re.compile(_spaced("NAN", "INF", "INFINITY"), re.IGNORECASE)
-_OPERATORS = r"(\*[ \t]*\*|[-+*/]|" + _spaced("MOD", "AND", "OR", "XOR") + ")"
-_OPERATOR = re.compile(
-    _OPERATORS + r"[ \t]*(?=[-+*/.#0-9[]|" + _spaced(*_FUNCTIONS) + ")",
-    re.IGNORECASE,
-)
-_COMPARISON = re.compile(r"[<>=!]{1,3}|" + _spaced("EQ", "NE", "GT", "GE", "LT", "LE"), re.IGNORECASE)
-_CHECKSUM = re.compile(r"\*[ \t]*[0-9]{1,3}[ \t]*$")
 
 
 def explain(text: str, position: int, expected: frozenset[str]) -> BlockSyntaxError:
@@ -79,16 +52,8 @@ def explain(text: str, position: int, expected: frozenset[str]) -> BlockSyntaxEr
     return _Mistake(text, position).explained(expected)
 
 
-class _Mistake:
-    """The place where the parser stopped."""
-
-    def __init__(self, text: str, position: int) -> None:
-        self.text = text
-        self.before = text[:position].rstrip(" \t")
-        self.rest = text[position:].lstrip(" \t")
-        self.at = len(text) - len(self.rest) if self.rest else len(self.before)
-        self.head = self.before.lstrip(" \t")
-        self.last = self.before[-1:]
+class _Mistake(Stopped):
+    """What is wrong where the parser stopped."""
 
     def explained(self, expected: frozenset[str]) -> BlockSyntaxError:
         if self.rest and ord(self.rest[0]) > 0x7E:
@@ -102,9 +67,9 @@ class _Mistake:
             return self.bracket_missing()
         if "OVER" in expected:
             return self.error("ATAN needs two values: expected / and the second one, as in ATAN[2]/[3]")
-        if "LINE_DIGITS" in expected or _LINE_NUMBER.fullmatch(self.head):
+        if "LINE_DIGITS" in expected or LINE_NUMBER.fullmatch(self.head):
             return self.line_number(expected)
-        if "PROGRAM_DIGITS" in expected or _PROGRAM_NUMBER.fullmatch(self.head):
+        if "PROGRAM_DIGITS" in expected or PROGRAM_NUMBER.fullmatch(self.head):
             return self.program_number()
         number = self.number_malformed()
         if number is not None:
@@ -119,12 +84,12 @@ class _Mistake:
         """Explain why there is no value where one is needed."""
         if self.last == "#" and self.rest.startswith("<"):
             return self.error(
-                f"named parameters are not in {_DIALECT}: replace #<...> by a numbered one, or expand the program "
+                f"named parameters are not in {DIALECT}: replace #<...> by a numbered one, or expand the program "
                 "into plain blocks first",
                 start=len(self.before) - 1,
                 length=self.rest.find(">") + 2,
             )
-        signed = _SIGNED.match(self.rest)
+        signed = SIGNED.match(self.rest)
         if signed:
             value = (
                 signed[2].replace("\t", " ")
@@ -137,38 +102,38 @@ class _Mistake:
                 f"write {instead}",
                 length=1,
             )
-        if _COMMA.match(self.rest):
+        if COMMA.match(self.rest):
             return self.error("found a decimal comma: write the number with a point, as in 0.5", length=1)
         if self.rest[:1] in tuple("+-."):
-            digitless = _SIGN_OR_POINT.match(self.rest)
+            digitless = SIGN_OR_POINT.match(self.rest)
             length = len(digitless[0].rstrip(" \t")) if digitless else 1
             return self.error(
-                f"found {_short(self.rest[:length])} without a digit: expected a number such as -1.5", length=length
+                f"found {short(self.rest[:length])} without a digit: expected a number such as -1.5", length=length
             )
-        infinite = _NOT_A_NUMBER.match(self.rest)
+        infinite = NOT_A_NUMBER.match(self.rest)
         if infinite:
             return self.error(
-                f"{_short(infinite[0])} is not a number of the language: expected digits", length=infinite.end()
+                f"{short(infinite[0])} is not a number of the language: expected digits", length=infinite.end()
             )
         if self.rest.startswith("("):
             return self.error(
-                f"found a comment, expected {_VALUE}: round brackets are comments; use [ ] to group", length=1
+                f"found a comment, expected {VALUE}: round brackets are comments; use [ ] to group", length=1
             )
         if self.last.isalpha() and not self.is_open("[]"):
             return self.word_without_value()
         if self.rest[:1].isalpha() and (unknown := self.function_unknown()) is not None:
             return unknown
-        after = _last_operator(self.before)
-        return self.error(f"found {self.found()} after {after}, expected {_VALUE}")
+        after = last_operator(self.before)
+        return self.error(f"found {self.found()} after {after}, expected {VALUE}")
 
     def word_without_value(self) -> BlockSyntaxError:
         """Explain a letter that nothing usable follows."""
         start = len(self.before) - 1
         from_letter = self.text[start:]
-        if flow := _MACRO_FLOW.match(from_letter):
+        if flow := MACRO_FLOW.match(from_letter):
             return self.flow(start, flow.end(1))
-        if _FUNCTION.match(from_letter):
-            name = _squeezed(from_letter.partition("[")[0])
+        if FUNCTION.match(from_letter):
+            name = squeezed(from_letter.partition("[")[0])
             return self.error(
                 f"found {name} without a letter in front: expected a word such as X{name}[...]",
                 start=start,
@@ -178,38 +143,38 @@ class _Mistake:
         if unknown is not None:
             return unknown
         if self.rest.startswith("="):
-            return self.error(f"found =, expected {_VALUE}: write the word without =, as in X1.5", length=1)
+            return self.error(f"found =, expected {VALUE}: write the word without =, as in X1.5", length=1)
         letter = self.last.upper()
         ends = self.at if self.rest else start + 1
         instead = f", found {self.found()}" if self.rest else ""
         return self.error(
-            f"{letter} has no value{instead}: expected {_VALUE} after it", start=start, length=max(1, ends - start)
+            f"{letter} has no value{instead}: expected {VALUE} after it", start=start, length=max(1, ends - start)
         )
 
     def function_unknown(self) -> BlockSyntaxError | None:
         """Explain a name before `[` that is no function; None where the name is a word with a function."""
-        call = _CALL.match(self.rest)
-        if call is None or _squeezed(call[1])[1:] in _FUNCTIONS:
+        call = CALL.match(self.rest)
+        if call is None or squeezed(call[1])[1:] in FUNCTIONS:
             return None
-        name = _squeezed(call[1])
+        name = squeezed(call[1])
         return self.error(
-            f"{_short(name)} is not a function: expected one of {', '.join(_FUNCTIONS)}", length=call.end(1)
+            f"{short(name)} is not a function: expected one of {', '.join(FUNCTIONS)}", length=call.end(1)
         )
 
     def bracket_missing(self) -> BlockSyntaxError:
         """Explain a function without its brackets."""
         if self.last == "/":
             return self.error(f"found {self.found()}, expected the second value of ATAN, as in ATAN[2]/[3]")
-        name = next(name for name in _FUNCTIONS if _squeezed(self.before).endswith(name))
+        name = next(name for name in FUNCTIONS if squeezed(self.before).endswith(name))
         return self.error(f"found {self.found()} after {name}, expected square brackets, as in {name}[0.5]")
 
     def line_number(self, expected: frozenset[str]) -> BlockSyntaxError:
         """Explain what follows N, or its digits."""
-        digits = _squeezed(self.before).lstrip("/")
+        digits = squeezed(self.before).lstrip("/")
         start = self.before.upper().rindex("N")
         rule = "a line number has up to nine digits, neither sign nor point; write it so, or take it out"
         if self.rest[:1].isdigit() and "LINE_DIGITS" not in expected:
-            more = _NUMBER_AFTER.match(self.rest)
+            more = NUMBER_AFTER.match(self.rest)
             length = self.at - start + (more.end() if more else 1)
             return self.error(f"this line number is too long: {rule}", start=start, length=length)
         if "LINE_DIGITS" in expected or self.rest[:1] in tuple(".,+-"):
@@ -221,7 +186,7 @@ class _Mistake:
     def program_number(self) -> BlockSyntaxError:
         """Explain what follows O, or its digits."""
         start = self.before.upper().rindex("O")
-        if _O_WORD.match(self.text[start:]):
+        if O_WORD.match(self.text[start:]):
             return self.o_word(start)
         if self.rest[:1].isdigit():
             return self.error("this program number is too long: expected one to eight digits after O", start=start)
@@ -236,19 +201,19 @@ class _Mistake:
         digits = len(self.before) - len(self.before.rstrip("0123456789. \t"))
         start = len(self.before) - len(self.before[-digits:].lstrip(" \t"))
         if self.rest.startswith("."):
-            more = _NUMBER_AFTER.match(self.rest)
+            more = NUMBER_AFTER.match(self.rest)
             end = self.at + (more.end() if more else 1)
             return self.error(
-                f"{_short(self.text[start:end])} has two decimal points: expected one", start=start, length=end - start
+                f"{short(self.text[start:end])} has two decimal points: expected one", start=start, length=end - start
             )
-        if _COMMA.match(self.rest):
+        if COMMA.match(self.rest):
             return self.error("found a decimal comma: write the number with a point, as in 1.5", length=1)
-        exponent = _EXPONENT.match(self.rest)
+        exponent = EXPONENT.match(self.rest)
         if exponent and self.at == len(self.before):
             end = self.at + exponent.end()
             return self.error(
-                f"{_short(self.text[start:end])} has an exponent, which the language does not know: write "
-                f"{_written_out(_squeezed(self.text[start:end]))}",
+                f"{short(self.text[start:end])} has an exponent, which the language does not know: write "
+                f"{written_out(squeezed(self.text[start:end]))}",
                 start=start,
                 length=end - start,
             )
@@ -264,10 +229,10 @@ class _Mistake:
             return self.error("found ^, expected an operator: a power is written **, as in [2**3]", length=1)
         if self.rest.startswith("%"):
             return self.error("found %, expected an operator: a remainder is written MOD, as in [7 MOD 2]", length=1)
-        comparison = _COMPARISON.match(self.rest)
+        comparison = COMPARISON.match(self.rest)
         if comparison:
             return self.error(
-                f"{_squeezed(comparison[0])} is not an operator: comparisons are not in {_DIALECT}; expand first"
+                f"{squeezed(comparison[0])} is not an operator: comparisons are not in {DIALECT}; expand first"
             )
         return self.error(f"found {self.found()}, expected an operator (+ - * / ** MOD AND OR XOR) or ]")
 
@@ -276,16 +241,16 @@ class _Mistake:
         first = self.rest[:1].upper()
         if first == "%" or self.head == "%":
             return self.error("% marks the beginning or the end of a program: expected it alone on its line", length=1)
-        if first == "/" and (not self.before or _LINE_NUMBER.fullmatch(self.head)):
+        if first == "/" and (not self.before or LINE_NUMBER.fullmatch(self.head)):
             return self.error("found / (block delete) here: expected it as the first thing on the line", length=1)
-        if first == "*" and _CHECKSUM.match(self.rest):
+        if first == "*" and CHECKSUM.match(self.rest):
             return self.error(
-                f"{_squeezed(self.rest)} looks like a line checksum, which is not in {_DIALECT}: remove it"
+                f"{squeezed(self.rest)} looks like a line checksum, which is not in {DIALECT}: remove it"
             )
-        operator = _OPERATOR.match(self.rest)
+        operator = OPERATOR.match(self.rest)
         if operator and (self.last.isdigit() or self.last in tuple(".]")):
             return self.error(
-                f"found the operator {_squeezed(operator[1])} outside [ ]: put the expression in them, as in X[1+2]",
+                f"found the operator {squeezed(operator[1])} outside [ ]: put the expression in them, as in X[1+2]",
                 length=operator.end(1),
             )
         if first == "/":
@@ -294,9 +259,9 @@ class _Mistake:
             return self.error("found ] without a [ before it", length=1)
         if first == ")":
             return self.error("found ) without a ( before it", length=1)
-        if _O_WORD.match(self.rest):
+        if O_WORD.match(self.rest):
             return self.o_word(self.at)
-        if flow := _MACRO_FLOW.match(self.rest):
+        if flow := MACRO_FLOW.match(self.rest):
             return self.flow(self.at, flow.end(1))
         if first == "N":
             return self.error("found a line number (N) here: expected it first on the line", length=1)
@@ -304,12 +269,12 @@ class _Mistake:
             return self.error("found a program number (O) here: expected it on a line of its own", length=1)
         if first in tuple("UVW"):
             return self.error(
-                f"{first} is an axis beside X, Y and Z, which {_DIALECT} does not have: write it for three axes",
+                f"{first} is an axis beside X, Y and Z, which {DIALECT} does not have: write it for three axes",
                 length=1,
             )
         if first.isalpha():
             return self.error(
-                f"{first} is not a word of {_DIALECT}: expected one of A B C D F G H I J K L M P Q R S T X Y Z",
+                f"{first} is not a word of {DIALECT}: expected one of A B C D F G H I J K L M P Q R S T X Y Z",
                 length=1,
             )
         if first.isdigit() or first in tuple("+-.["):
@@ -318,7 +283,7 @@ class _Mistake:
 
     def o_word(self, start: int) -> BlockSyntaxError:
         return self.error(
-            f"O words with SUB, IF, WHILE and the like are subroutines and control flow, which are not in {_DIALECT}: "
+            f"O words with SUB, IF, WHILE and the like are subroutines and control flow, which are not in {DIALECT}: "
             "expand the program into plain blocks first",
             start=start,
             length=len(self.text.rstrip(" \t")) - start,
@@ -326,67 +291,8 @@ class _Mistake:
 
     def flow(self, start: int, length: int) -> BlockSyntaxError:
         return self.error(
-            f"{_squeezed(self.text[start : start + length])} is control flow of a macro language, which is not in "
-            f"{_DIALECT}: expand the program into plain blocks first",
+            f"{squeezed(self.text[start : start + length])} is control flow of a macro language, which is not in "
+            f"{DIALECT}: expand the program into plain blocks first",
             start=start,
             length=length,
         )
-
-    def error(self, message: str, *, start: int | None = None, length: int | None = None) -> BlockSyntaxError:
-        """Return the error that points at what was found, or from `start` on for `length` characters."""
-        begin = self.at if start is None else start
-        whole = len(self.text.rstrip(" \t")) - begin if start is not None else min(1, len(self.rest))
-        return BlockSyntaxError(message, begin, begin + (whole if length is None else length))
-
-    def found(self) -> str:
-        """Return a name for what stands where the parser stopped."""
-        return repr(self.rest[0]) if self.rest else "the end of the line"
-
-    def is_open(self, pair: str) -> bool:
-        return next(self.unclosed(pair), None) is not None
-
-    def opened(self, pair: str) -> int:
-        """Return the offset of the outermost bracket that is still open."""
-        return next(self.unclosed(pair))
-
-    def unclosed(self, pair: str) -> Iterator[int]:
-        """Return the offsets of the brackets that are open where the parser stopped, the outermost first.
-
-        What has been read is in the language, so that a `;` in it can only be inside a comment.
-        """
-        stack: list[int] = []
-        depth = 0
-        for match in re.finditer(r"[()[\]]", self.before):
-            char = match[0]
-            depth += {"(": 1, ")": -1}.get(char, 0)
-            if char == pair[0] and (pair == "()" or not depth):
-                stack.append(match.start())
-            elif char == pair[1] and (pair == "()" or not depth):
-                stack.pop()
-        return iter(stack)
-
-
-def _written_out(number: str) -> str:
-    """Return a number with an exponent without it, if that is short."""
-    mantissa, _, exponent = number.partition("E")
-    short = len(mantissa) <= 18 and mantissa.count(".") <= 1 and len(exponent) <= 3
-    return f"{Decimal(number):f}" if short else "the number out"
-
-
-def _last_operator(before: str) -> str:
-    """Return the operator, bracket or sign at the end of a text."""
-    for name in ("**", "MOD", "AND", "XOR", "OR"):
-        if _squeezed(before).endswith(name):
-            return name
-    return before[-1:]
-
-
-def _short(text: str) -> str:
-    """Return a text as a message shows it: without tabs, only its beginning if it is long."""
-    plain = text.replace("\t", " ")
-    return plain if len(plain) <= 30 else f"{plain[:30]}..."
-
-
-def _squeezed(text: str) -> str:
-    """Return a text in upper case without its blanks."""
-    return text.replace(" ", "").replace("\t", "").upper()

@@ -18,17 +18,30 @@ def test_the_keys_are_those_of_the_contract() -> None:
         "bounds",
         "datum",
         "diagnosis",
+        "directions",
         "findings",
         "flip",
         "in_register",
         "register",
         "remedies",
         "tolerance_mm",
+        "vote",
     ]
     nested = {key: sorted(value) for key, value in report.items() if isinstance(value, dict)}
     assert nested == {
-        "flip": ["alternatives", "axis", "datum_mm", "found"],
-        "register": ["dx_mm", "dy_mm", "evidence", "rotation_deg", "worst_at_mm", "worst_mm"],
+        "flip": ["alternatives", "axis", "datum_mm", "found", "half_turn"],
+        "register": [
+            "dx_mm",
+            "dy_mm",
+            "evidence",
+            "part_at_mm",
+            "part_mm",
+            "rotation_deg",
+            "worst_at_mm",
+            "worst_mm",
+        ],
+        "directions": ["across", "along", "turn"],
+        "vote": ["by_chance", "coincide", "features", "log10_false_alarms", "others", "pitch_mm"],
         "datum": ["offset_mm"],
         "bounds": ["back_mm", "front_mm"],
     }
@@ -42,7 +55,17 @@ def test_a_planted_offset_arrives_in_the_numbers() -> None:
     report = json.loads(json_text(to_json(check(paddle(), back, flip=PAGE, tolerance_mm=0.1))))
     assert report["in_register"] is False
     assert report["tolerance_mm"] == 0.1
-    assert report["flip"] == {"axis": "y", "datum_mm": [205.0, 0.0], "found": False, "alternatives": []}
+    assert report["flip"] == {
+        "axis": "y",
+        "half_turn": False,
+        "datum_mm": [205.0, 0.0],
+        "found": False,
+        "alternatives": [],
+    }
+    across = report["directions"]["across"]
+    assert sorted(across) == ["evidence", "off", "settle", "status", "uncertainty", "unit"]
+    assert (across["status"], across["off"], across["unit"]) == ("fail", pytest.approx(0.4, abs=1e-3), "mm")
+    assert report["directions"]["turn"]["unit"] == "deg"
     assert (report["register"]["dx_mm"], report["register"]["dy_mm"]) == (0.4, -0.3)
     assert report["register"]["rotation_deg"] == 0.0
     assert report["register"]["worst_mm"] == 0.5
@@ -69,9 +92,11 @@ def test_alternatives_are_choices_like_the_flip_itself() -> None:
     report = to_json(check(tray(), tray(), tolerance_mm=0.1))
     flip = report["flip"]
     assert isinstance(flip, dict)
-    assert flip["found"] is True
+    # Where several fit none is found.
+    assert (flip["found"], flip["axis"], flip["datum_mm"]) == (False, None, None)
     assert flip["alternatives"] == [
-        {"axis": "x", "datum_mm": [0.0, 200.0]},
-        {"axis": "none", "datum_mm": [0.0, 0.0]},
-        {"axis": "none", "datum_mm": [300.0, 200.0]},
+        {"axis": "y", "half_turn": False, "datum_mm": [300.0, 0.0]},
+        {"axis": "x", "half_turn": False, "datum_mm": [0.0, 200.0]},
+        {"axis": "none", "half_turn": False, "datum_mm": [0.0, 0.0]},
+        {"axis": "none", "half_turn": True, "datum_mm": [300.0, 200.0]},
     ]

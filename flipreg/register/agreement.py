@@ -1,0 +1,151 @@
+"""How much of what both faces show coincides at a placement, and how much chance would make coincide there."""
+
+from copy import copy
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.register.chance import log10_false_alarms
+from flipreg.register.landmarks import Landmarks, compatible
+from flipreg.register.near import Grid
+from flipreg.register.placement import Placement
+
+__all__ = ["NEAR_MM", "Agreement", "Comparable"]
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+_SAMPLED = 300
+"""Features a face by which chance is reckoned (chosen)."""
+NEAR_MM = 5.0
+"""Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Agreement:
+    """What coincides at one placement.
+
+    Attributes
+    ----------
+    coincide : int
+        How many features of one face have their like at the same place of the other.
+    features : int
+        How many could: those of the face that shows fewer.
+    by_chance : float
+        How many chance would make coincide at that density.
+    log10_false_alarms : float
+        How often chance would do as well in all the placements that were looked at, as a logarithm.
+    front, back : int arrays, shape (k,)
+        Rows of the features that coincide.
+    """
+
+    coincide: int
+    features: int
+    by_chance: float
+    log10_false_alarms: float
+    front: Rows
+    back: Rows
+
+
+class Comparable:
+    """The features of both faces, ready to be laid on one another.
+
+    Attributes
+    ----------
+    front, back : Landmarks
+        Features of each face, in its own program frame.
+    gate_mm : float
+        What lies within this coincides.
+    size_mm : float64, shape (2,)
+        How far the front's cut reaches along X and Y: where features lie by chance.
+    area_mm2 : float
+        The same as an area, with a rim.
+    """
+
+    __slots__ = ("_chance", "_grids", "_places", "area_mm2", "back", "front", "gate_mm", "size_mm")
+
+    def __init__(self, front: Landmarks, back: Landmarks, gate_mm: float, size_mm: Floats) -> None:
+        self.front, self.back, self.gate_mm = front, back, gate_mm
+        self._places = front.places(), back.places()
+        self._grids: dict[float, Grid] = {}
+        self._chance: float | None = None
+        self.size_mm = np.fmax(size_mm, np.ptp(front.centre_mm, axis=0) if len(front) else 0.0)
+        self.area_mm2 = float(np.prod(self.size_mm + 20.0 * gate_mm))
+
+    @property
+    def features(self) -> int:
+        """How many places the face shows that has fewer."""
+        return min(int(places.max(initial=-1)) + 1 for places in self._places)
+
+    def thinned(self, most: int) -> "Comparable":
+        """Return the same with no more than about so many features of the back."""
+        some = np.arange(0, len(self.back), max(1, len(self.back) // most))
+        if len(some) == len(self.back):
+            return self
+        few = copy(self)
+        few.back, few._places, few._chance = self.back.take(some), (self._places[0], self._places[1][some]), None
+        return few
+
+    def pairs(self, placement: Placement, reach_mm: float) -> tuple[Rows, Rows, Floats]:
+        """Return features that may be one and lie within reach: each of the back with the nearest of the front.
+
+        Returns
+        -------
+        front, back : int arrays, shape (k,)
+            Their rows; each of the back once, and each of the front at most once.
+        distance_mm : array, shape (k,)
+        """
+        if reach_mm not in self._grids:
+            self._grids[reach_mm] = Grid(self.front.centre_mm, reach_mm)
+        ours, theirs, off = self._grids[reach_mm].pairs(placement.apply(self.back.centre_mm))
+        may = compatible(self.front, self.back, ours, theirs, placement.matrix)
+        ours, theirs, off = ours[may], theirs[may], off[may]
+        order = np.argsort(off, kind="stable")
+        for rows in (theirs, ours):
+            _, first = np.unique(rows[order], return_index=True)
+            order = order[np.sort(first)]
+        return ours[order], theirs[order], off[order]
+
+    def at(self, placement: Placement, *, placements: float) -> Agreement:
+        """Return what coincides at a placement; `placements` is how many were looked at to find it."""
+        ours, theirs, _ = self.pairs(placement, self.gate_mm)
+        coincide = self._distinct(ours, theirs)
+        chance = self._by_chance(placement.matrix)
+        alarms = log10_false_alarms(coincide, self.features, chance, placements)
+        return Agreement(coincide, self.features, chance * self.features, alarms, ours, theirs)
+
+    def count(self, placement: Placement) -> int:
+        """Return how many features coincide at a placement."""
+        return self._distinct(*self.pairs(placement, self.gate_mm)[:2])
+
+    def _distinct(self, ours: Rows, theirs: Rows) -> int:
+        return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
+
+    @property
+    def near_placements(self) -> float:
+        """How many placements differ near one that was said, as an agreement tells them apart."""
+        return (2.0 * NEAR_MM / self.gate_mm) ** 2
+
+    @property
+    def all_placements(self) -> float:
+        """How many placements differ at all: eight ways round, and any shift that lays one face on the other."""
+        return 8.0 * 4.0 * self.area_mm2 / self.gate_mm**2
+
+    def chance_among(self, likes: float) -> float:
+        """Return the probability that a feature finds one of so many of its like by chance; each covers a disc."""
+        return float(-np.expm1(-likes * np.pi * self.gate_mm**2 / self.area_mm2))
+
+    def _by_chance(self, matrix: Floats) -> float:
+        """Return the probability that a feature finds its like within the gate by chance."""
+        if self._chance is None:
+            ours, theirs = (
+                np.arange(0, len(side), max(1, len(side) // _SAMPLED)) for side in (self.front, self.back)
+            )
+            if len(ours) == 0 or len(theirs) == 0:
+                return 0.0
+            a, b = np.repeat(ours, len(theirs)), np.tile(theirs, len(ours))
+            share = float(compatible(self.front, self.back, a, b, matrix).mean())
+            more = max(int(places.max()) + 1 for places in self._places)
+            self._chance = self.chance_among(share * more)
+        return self._chance

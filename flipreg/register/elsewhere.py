@@ -1,0 +1,82 @@
+"""Other placements in which more coincides than where the back was told to lie."""
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.register.comparison import Comparison
+from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
+from flipreg.register.mistake import shift_words
+from flipreg.register.number import place
+from flipreg.register.search import Fit
+
+__all__ = ["elsewhere"]
+
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres (chosen)."""
+
+
+def elsewhere(comparison: Comparison) -> list[Finding]:
+    """Other placements that explain more than the one that was told, or about as much where none was told."""
+    if comparison.is_ambiguous:
+        return _several(comparison)
+    if comparison.by_silhouette and len(comparison.passing) > 1:
+        return []
+    told = comparison.evidence
+    for fit in comparison.found:
+        is_other = fit.orientation != comparison.orientation and fit.is_passing
+        if is_other and fit.is_evident and outweighs(fit.evidence, told):
+            return [
+                Finding(
+                    "flip",
+                    Status.FAIL,
+                    f"more coincides when the back is taken as {fit.orientation.words} "
+                    f"(zero at {place(fit.datum_mm)}): {fit.evidence.words}; as it was told, {_words(told)}",
+                )
+            ]
+    if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
+        return []
+    for fit in comparison.found:
+        if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
+            continue
+        if fit.evidence.through < told.through or _is_told(comparison, fit):
+            continue
+        where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
+        if fit.orientation == comparison.orientation and comparison.placement is not None:
+            where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
+            where = f"the pattern repeats, and {where}"
+        elif not (fit.evidence.leaves_nothing or leftovers_meet(fit.evidence, told)):
+            continue
+        return [
+            Finding(
+                "flip",
+                Status.NOT_DETERMINED,
+                f"{where}, {fit.evidence.words}; as it was told, {_words(told)}; a feature that has no like, made from "
+                "both faces, would settle it",
+            )
+        ]
+    return []
+
+
+def _is_told(comparison: Comparison, fit: Fit) -> bool:
+    """Return whether a placement is the one that was told, or as good as that."""
+    told = comparison.placement
+    if told is None or fit.orientation != comparison.orientation:
+        return False
+    return float(np.abs(fit.placement.offset_mm - told.offset_mm).max()) <= _SAME_MM
+
+
+def _several(comparison: Comparison) -> list[Finding]:
+    """Say that several placements explain about as much: then none is found."""
+    first = comparison.others[0]
+    return [
+        Finding(
+            "flip",
+            Status.NOT_DETERMINED,
+            f"{len(comparison.others)} placements of the back fit about as well ({first.evidence.words} at most): name "
+            "the axis and the datum",
+        )
+    ]
+
+
+def _words(evidence: Evidence | None) -> str:
+    return "nothing coincides" if evidence is None else evidence.words

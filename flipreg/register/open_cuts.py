@@ -1,0 +1,189 @@
+"""Ends of straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
+
+Closed contours are compared as a whole. The ends of a raster's lines are no corners of the part: one of their sides is
+as short as the stepover, so of a cut of many sides only corners between sides longer than a tool is wide are taken.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.path import Path
+from flipreg.register.chords import Cut
+from flipreg.register.landmarks import Kind, Landmarks
+from flipreg.register.near import near_pairs
+
+__all__ = ["open_cuts"]
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+Rows = NDArray[np.intp]
+
+_LEAST_SIDE_MM = 5.0
+"""Shorter sides make no corner, in millimetres (chosen)."""
+_SIDE_TOOLS = 1.5
+"""Nor do sides shorter than so many tool diameters (chosen): a stepover is less than one."""
+_USUAL_TOOL_MM = 6.0
+"""Taken where the tool is not known; common practice, no source."""
+_MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
+"""Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
+_LEAST_SLOT_MM = 3.0
+"""Shorter cuts along one line are no slots, in millimetres (chosen)."""
+_SAME_LINE_MM = 0.01
+"""A cut this close to a line runs along it, in millimetres (chosen): ten times a program's last decimal."""
+_STRAIGHT_DEG = 0.5
+"""A cut that turns by less goes straight on (chosen)."""
+_LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
+_MOST = 20_000
+"""Corners a stretch (chosen)."""
+
+
+def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
+    """Return ends of straight slots, corners and rounded corners of what is cut without closing.
+
+    Parameters
+    ----------
+    cut : Cut
+        The cutting of one stretch.
+    path : Path
+        The motions it was made of.
+    closed : bool array
+        Which vertices of the cut lie on closed loops.
+    program : int
+        Index of the stretch.
+    diameter_mm : float or None
+        Of its tool.
+    """
+    tool = _USUAL_TOOL_MM if diameter_mm is None else diameter_mm
+    least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
+    sharp = _sharp(cut, closed, least)
+    rounded = _rounded(cut, path, closed, least)
+    slots = _slots(cut, closed, tool)
+    parts = (sharp, rounded, slots)
+    at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
+    kind = np.repeat([Kind.CORNER, Kind.ARC, Kind.END], [len(part[0]) for part in parts]).astype(np.int8)
+    turn = np.degrees(np.abs(np.angle(after * before.conj())))
+    # Passes at several depths make one corner: the deepest.
+    key = np.round(np.column_stack([at, turn, size]) / 0.01)
+    order = np.lexsort((floor, kind))
+    _, first = np.unique(np.column_stack([kind, key])[order], axis=0, return_index=True)
+    keep = order[np.sort(first)][:_MOST]
+    inward = np.where(kind == Kind.END, after, after - before)[keep]
+    count = len(keep)
+    none = np.zeros(count, np.complex128)
+    return Landmarks(
+        kind=kind[keep],
+        centre_mm=at[keep],
+        uncertainty_mm=np.full(count, 0.001),
+        size_mm=size[keep],
+        angle_deg=turn[keep],
+        direction=np.asarray(inward / np.maximum(np.abs(inward), 1e-12), np.complex128),
+        second=none,
+        third=none,
+        tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),
+        floor_mm=floor[keep],
+        program=np.full(count, program, np.int64),
+        line=path.line[row[keep]].astype(np.int64),
+    )
+
+
+def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, NDArray[np.bool_]]:
+    """Return chords that are cut and not part of a closed loop, by their first vertex, their ways, and which go on.
+
+    The last has one entry less: whether a chord begins where the one before it ends.
+    """
+    xy = cut.xyz_mm[:, :2]
+    step = np.diff(xy, axis=0)
+    moves = np.abs(step).max(axis=1, initial=0.0) > 1e-6
+    joins = (cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:] & ~(closed[1:] & closed[:-1])
+    chord = np.flatnonzero(moves & joins)
+    way = step[chord, 0] + 1j * step[chord, 1]
+    meets = (np.abs(xy[chord[1:]] - xy[chord[:-1] + 1]) <= 1e-6).all(axis=1)
+    return chord, way, (cut.run[chord[1:]] == cut.run[chord[:-1]]) & meets
+
+
+def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
+    """Return the same of the ends of cuts that go along one line, to and fro or once.
+
+    Lines side by side, closer than the tool is wide, clear a field and are no slots.
+    """
+    chord, way, linked = _open_chords(cut, closed)
+    if len(chord) == 0:
+        return _nothing()
+    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
+    chain = np.cumsum(np.concatenate([[True], ~linked])) - 1
+    origin = cut.xyz_mm[chord[begins], 0] + 1j * cut.xyz_mm[chord[begins], 1]
+    unit = way[begins] / np.abs(way[begins])
+    end = cut.xyz_mm[chord + 1, 0] + 1j * cut.xyz_mm[chord + 1, 1]
+    along = (end - origin[chain]) * unit[chain].conj()
+    first = np.minimum(np.minimum.reduceat(along.real, begins), 0.0)
+    last = np.maximum(np.maximum.reduceat(along.real, begins), 0.0)
+    away = np.maximum.reduceat(np.abs(along.imag), begins)
+    middle = origin + unit * (first + last) / 2.0
+    floor = np.minimum.reduceat(cut.xyz_mm[chord + 1, 2], begins)
+    # What leads into a closed loop is no slot.
+    leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
+    keep = np.flatnonzero((away <= _SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
+    at = np.column_stack([middle.real, middle.imag])[keep]
+    a, b, apart = near_pairs(at, at, tool_mm)
+    beside = (apart > _SAME_LINE_MM) & (np.abs(unit[keep][a] ** 2 - unit[keep][b] ** 2) <= 0.05)
+    alone = np.ones(len(keep), np.bool_)
+    alone[a[beside]] = False
+    keep = np.tile(keep[alone], 2)
+    outward = np.repeat([-1.0, 1.0], len(keep) // 2)
+    end = origin[keep] + unit[keep] * np.where(outward < 0.0, first[keep], last[keep])
+    way = unit[keep] * outward
+    row = cut.row[chord[begins[keep]] + 1]
+    return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
+
+
+def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[np.generic], ...]:
+    """Return tips, directions before and after, rows of the path, depths and no radii of sharp corners."""
+    xy = cut.xyz_mm[:, :2]
+    chord, way, linked = _open_chords(cut, closed)
+    if len(chord) < 2:
+        return _nothing()
+    length = np.abs(way)
+    unit = way / length
+    turn = np.degrees(np.abs(np.angle(unit[1:] * unit[:-1].conj())))
+    begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
+    side = np.cumsum(begins) - 1
+    long = np.bincount(side, weights=length)
+    # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
+    # the next pass begins.
+    chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)])) - 1
+    is_short = np.bincount(chain, weights=begins)[chain] <= _MOST_OF_NOTCH
+    needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
+    meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
+    meets = meets[(long[side[meets]] >= needed[meets]) & (long[side[meets + 1]] >= needed[meets])]
+    vertex = chord[meets + 1]
+    return xy[vertex], unit[meets], unit[meets + 1], cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))
+
+
+def _rounded(
+    cut: Cut, path: Path, closed: NDArray[np.bool_], least: float
+) -> tuple[NDArray[np.generic], ...]:
+    """Return the same of arcs between two sides that they touch, and their radii."""
+    is_open = np.zeros(len(path), np.bool_)
+    is_open[cut.row[~closed]] = True
+    rows = np.flatnonzero(is_open & path.is_arc)
+    rows = rows[(rows > 0) & (rows < len(path) - 1)]
+    sweep = np.abs(path.sweep_deg[rows])
+    arc = (path.normal[rows] == 2) & (sweep >= _LEAST_TURN_DEG) & (sweep <= _MOST_TURN_DEG)
+    rows = rows[arc & ~path.is_arc[rows - 1] & ~path.is_arc[rows + 1]]
+    ways = [path.end[r, :2] - path.start[r, :2] for r in (rows - 1, rows + 1)]
+    before, after = (way[:, 0] + 1j * way[:, 1] for way in ways)
+    with np.errstate(invalid="ignore"):
+        keep = path.is_cut[rows - 1] & path.is_cut[rows + 1] & (np.abs(before) >= least) & (np.abs(after) >= least)
+    rows, before, after = rows[keep], before[keep], after[keep]
+    before, after = before / np.abs(before), after / np.abs(after)
+    # Only an arc that both sides touch is a rounded corner.
+    turn = np.degrees(np.abs(np.angle(after * before.conj())))
+    keep = np.abs(turn - np.abs(path.sweep_deg[rows])) <= 1.0
+    rows, before, after = rows[keep], before[keep], after[keep]
+    radius = np.hypot(*(path.start[rows, :2] - path.centre[rows, :2]).T)
+    return path.centre[rows, :2], before, after, rows, path.end[rows, 2], radius
+
+
+def _nothing() -> tuple[NDArray[np.generic], ...]:
+    way = np.empty(0, np.complex128)
+    return np.empty((0, 2)), way, way, np.empty(0, np.intp), np.empty(0), np.empty(0)

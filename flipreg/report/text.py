@@ -108,7 +108,9 @@ def _directions(report: Report) -> list[str]:
             continue
         unit, places = ("mm", 3) if direction.unit == "mm" else ("°", 4)
         value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:z.{places}f}{' ' if unit == 'mm' else ''}{unit}"
-        says = f"{value}, {direction.status.value}, by {direction.evidence}"
+        # What all was compared stands above: only other evidence is named again.
+        by = "" if direction.evidence == report.register.evidence else f", by {direction.evidence}"
+        says = f"{value}, {direction.status.value}{by}"
         lines += _entry(names[direction.name], says + (f"; {direction.settle}" if direction.settle else ""))
     vote = report.vote
     if vote is not None:

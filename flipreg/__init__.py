@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from flipreg.drafting.draft import draft
     from flipreg.drawing.paint import Drawing
     from flipreg.drawing.picture import draw_check
+    from flipreg.drawing.two_faces import draw_two_faces
     from flipreg.errors import FlipregError, ProofError, UsageError
     from flipreg.findings import Finding, Status
     from flipreg.geometry.isometry import Isometry
@@ -154,6 +155,7 @@ __all__ = [
     "draft",
     "draft_text",
     "draw_check",
+    "draw_two_faces",
     "face_program",
     "fit_touches",
     "fitted_floor",
@@ -201,6 +203,7 @@ _WHERE = {
     "drafting.draft": ("draft",),
     "drawing.paint": ("Drawing",),
     "drawing.picture": ("draw_check",),
+    "drawing.two_faces": ("draw_two_faces",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
     "findings": ("Finding", "Status"),
     "geometry.isometry": ("Isometry",),

@@ -25,14 +25,14 @@ SHARED_MM = 2.0
 _AROUND_MM = 10.0
 """Room round the faces, on paper, for what arrows and labels need."""
 _FAR = 1.0
-"""What lies farther off than this many times the size of the part is told and not drawn; ours."""
+"""What lies farther off than this many times the size of the part is told and not drawn (chosen)."""
 _EVERY_MM = 0.5
 """Distance on paper of the points at which edges are held against each other."""
 _LONGEST_ARROW_MM, _LEAST_SHOWN_MM = 14.0, 0.002
 _ARROWS = 14
 _LEAST_HOLE_MM = 0.9
 _KEPT_CLEAR_MM = 3.0
-"""Distance on paper of the places of edges that labels stay off; ours: letters are about as high."""
+"""Distance on paper of the places of edges that labels stay off (chosen): letters are about as high."""
 _ZERO_MM, _AXIS_MM = 2.0, 9.0
 
 
@@ -107,7 +107,7 @@ class FacesPanel:
         if front.lines and back.lines:
             import shapely
 
-            other = shapely.multilinestrings([shapely.linestrings(line) for line in back.lines])
+            other = shapely.multilinestrings([shapely.LineString(line) for line in back.lines])
             shapely.prepare(other)
             for line in front.lines:
                 dense = shapely.get_coordinates(

@@ -24,7 +24,7 @@ _PAGE_MM = (297.0, 210.0)
 _MARGIN_MM = 12.0
 _HEAD_MM, _FOOT_MM = 26.0, 16.0
 _LEAST_WITHIN_MM = 0.02
-"""Edges closer than this are drawn as coinciding, however small the tolerance: they are drawn with chords; ours."""
+"""Edges closer than this are drawn as coinciding, however small the tolerance: they are drawn with chords (chosen)."""
 _LEAST_WORST_MM = 0.002
 _SIZE_PT = 8.5
 _VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}

@@ -18,6 +18,8 @@ Rows = NDArray[np.intp]
 
 _SAMPLED = 300
 """Features a face by which chance is reckoned (chosen)."""
+_NARROWEST = 0.25
+"""A part is taken to be at least so wide as a share of its length (chosen)."""
 NEAR_MM = 5.0
 """Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
 
@@ -71,7 +73,9 @@ class Comparable:
         self._grids: dict[float, Grid] = {}
         self._chance: float | None = None
         self.size_mm = np.fmax(size_mm, np.ptp(front.centre_mm, axis=0) if len(front) else 0.0)
-        self.area_mm2 = float(np.prod(self.size_mm + 20.0 * gate_mm))
+        # A part whose features lie in one row is wider than the row.
+        wide = np.maximum(self.size_mm, _NARROWEST * self.size_mm.max())
+        self.area_mm2 = float(np.prod(wide + 20.0 * gate_mm))
 
     @property
     def features(self) -> int:

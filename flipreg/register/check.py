@@ -96,6 +96,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
     directions = shown(judged)
+    directions = _held_against(directions, doubtful)
     verdict = _verdict(comparison, directions, [*doubtful, *mixed])
     is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     mistakes = () if is_plain else diagnose(judged, advice)
@@ -123,6 +124,18 @@ def reported(judged: Judged, advice: Advice) -> Report:
         mistakes=mistakes,
         findings=tuple(findings),
         is_contradicted=verdict is Status.FAIL or comparison.lies_apart or _speaks_against(comparison, doubtful),
+    )
+
+
+def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]) -> tuple[Direction, ...]:
+    """Return the directions with none passed where the back may lie elsewhere, or a program of it does."""
+    against = (finding for finding in doubtful if finding.check == "flip" or finding.status is Status.FAIL)
+    elsewhere = next(against, None)
+    if elsewhere is None:
+        return directions
+    return tuple(
+        replace(one, status=Status.NOT_DETERMINED, settle=elsewhere.says) if one.status is Status.PASS else one
+        for one in directions
     )
 
 

@@ -7,7 +7,8 @@ from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
-from flipreg.register.search import Fit
+from flipreg.register.search import ORIENTATIONS, Fit
+from flipreg.register.vote import candidates
 
 __all__ = ["elsewhere"]
 
@@ -36,14 +37,16 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
     if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
         return []
     for fit in comparison.found:
-        if not fit.is_passing or fit.evidence.coincide <= told.coincide or not fit.evidence.beats_chance:
+        is_less = fit.evidence.coincide <= told.coincide and not _has_all_that_goes_through(fit.evidence, told)
+        if not fit.is_passing or is_less or not fit.evidence.beats_chance:
             continue
         if fit.evidence.through < told.through or _is_told(comparison, fit):
             continue
         where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
             where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
-            where = f"the pattern repeats, and {where}"
+            if fit.evidence.coincide > told.coincide:
+                where = f"the pattern repeats, and {where}"
         elif not (fit.evidence.leaves_nothing or leftovers_meet(fit.evidence, told)):
             continue
         return [
@@ -57,6 +60,11 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
     return []
 
 
+def _has_all_that_goes_through(other: Evidence, told: Evidence) -> bool:
+    """Return whether all that goes through coincides elsewhere, and none of it where the back was told to be."""
+    return told.through == 0 and other.through >= max(3, other.through_features)
+
+
 def _is_told(comparison: Comparison, fit: Fit) -> bool:
     """Return whether a placement is the one that was told, or as good as that."""
     told = comparison.placement
@@ -68,14 +76,23 @@ def _is_told(comparison: Comparison, fit: Fit) -> bool:
 def _several(comparison: Comparison) -> list[Finding]:
     """Say that several placements explain about as much: then none is found."""
     first = comparison.others[0]
+    count = max(len(comparison.others), _as_good(comparison))
     return [
         Finding(
             "flip",
             Status.NOT_DETERMINED,
-            f"{len(comparison.others)} placements of the back fit about as well ({first.evidence.words} at most): name "
+            f"{count} placements of the back fit about as well ({first.evidence.words} at most): name "
             "the axis and the datum",
         )
     ]
+
+
+def _as_good(comparison: Comparison) -> int:
+    """Return in how many placements as many features coincide as in those that are named, which are a few each way."""
+    least = min(fit.evidence.agreement.coincide for fit in comparison.others)
+    both = comparison.faces.comparable
+    ways = [way for way in ORIENTATIONS if comparison.axis in (None, way.axis)]
+    return sum(ballot.count >= max(least, 1) for way in ways for ballot in candidates(both, way.matrix))
 
 
 def _words(evidence: Evidence | None) -> str:

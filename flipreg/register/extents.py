@@ -23,12 +23,13 @@ Floats = NDArray[np.float64]
 Cutting = Sequence[tuple[Cut, float | None]]
 """The stretches of a face, each with the radius of its tool; None where that isn't known."""
 
+_AXES: tuple[Literal["x", "y"], ...] = ("x", "y")
 _OUTER_SHARE = 0.01
-"""So much of the way of the tool, at either end, is left out: lead-ins and way-outs; ours."""
+"""So much of the way of the tool, at either end, is left out: lead-ins and way-outs (chosen)."""
 _SLACK_MM, _SLACK_SHARE = 3.0, 0.03
-"""What sticks out by less than this, or than this share of the size, is explained by lead-ins and stepovers; ours."""
+"""What sticks out by less than this, or this share of the size, lead-ins and stepovers explain (chosen)."""
 _UNKNOWN_RADIUS_MM = 10.0
-"""A tool that wasn't named may be this wide, as a radius; millimetres, ours."""
+"""A tool that wasn't named may be this wide, as a radius; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +80,21 @@ def extents(front: Cutting, back: Cutting, placement: Placement) -> tuple[AxisEx
         return ()
     unknown = any(radius is None for _, radius in (*front, *back))
     found = []
-    for number, axis in enumerate(("x", "y")):
+    for number, axis in enumerate(_AXES):
         (f0, f1), (b0, b1) = ((float(box[0, number]), float(box[1, number])) for box in boxes if box is not None)
         sizes = f1 - f0, b1 - b0
         explained = abs(sizes[0] - sizes[1]) / 2.0 + max(_SLACK_MM, _SLACK_SHARE * max(sizes))
         if unknown:
             explained += _UNKNOWN_RADIUS_MM
         offset = (b0 + b1 - f0 - f1) / 2.0
-        found.append(AxisExtent("x" if axis == "x" else "y", (f0, f1), (b0, b1), offset, explained))
+        found.append(AxisExtent(axis, (f0, f1), (b0, b1), offset, explained))
     return tuple(found)
 
 
 def _box(face: Cutting, placement: Placement | None) -> Floats | None:
     """Return the lower and the upper corner of what a face cuts, shape (2, 2)."""
-    lows, highs = [], []
+    lows: list[Floats] = []
+    highs: list[Floats] = []
     for cut, radius in face:
         at = sampled(cut)[:, :2]
         if not len(at):

@@ -117,7 +117,7 @@ def rim(
     grid = _grid(over, under, step_mm)
     if grid is None:
         return None
-    maps = []
+    maps: list[Singles] = []
     for swept in (over, under):
         surface = Surface(grid, [one.cutter for one in swept], top_mm=0.0)
         for one in swept:
@@ -146,7 +146,7 @@ def rim_of_maps(faces: BothFaces, front: Cuts, back: Cuts) -> Rim | None:
 
 def _grid(front: Sequence[Swept], back: Sequence[Swept], step_mm: float | None) -> Grid | None:
     """Return a grid over where both faces cut, with a margin; None where they have no place in common."""
-    boxes = []
+    boxes: list[tuple[Floats, Floats]] = []
     for swept in (front, back):
         low, high = np.full(2, np.inf), np.full(2, -np.inf)
         for one in swept:

@@ -136,10 +136,10 @@ class FlipFound:
     not_mirrored: tuple[Fit, ...] = ()
 
 
-def fits(faces: Faces, ways: Sequence[Orientation] | None = None) -> list[Fit]:
+def fits(faces: Faces) -> list[Fit]:
     """Return the placements in which most coincides, for each way round, most evidence first."""
     found: list[Fit] = []
-    for orientation in ORIENTATIONS if ways is None else ways:
+    for orientation in ORIENTATIONS:
         of_way: list[Fit] = []
         for match in best_matches(faces, orientation.matrix):
             placement = unturned(faces, match, orientation.matrix)

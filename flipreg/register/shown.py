@@ -13,6 +13,9 @@ from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
 __all__ = ["shown"]
 
+_TWO = 2
+"""So many features through both faces are believed where the back was told to be, however few there are (chosen)."""
+
 
 def shown(judged: Judged) -> tuple[Direction, ...]:
     """Return register in each direction: as shared features show it, or else the shape of the wood."""
@@ -32,7 +35,8 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
     is_vague = comparison.is_coarse or (comparison.by_silhouette and len(comparison.passing) > 1)
-    is_chance = comparison.evidence is None or not comparison.evidence.beats_chance
+    evidence = comparison.evidence
+    is_chance = evidence is None or not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO))
     if is_vague or is_chance or landing is None or not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []
     way = comparison.orientation

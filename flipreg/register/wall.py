@@ -94,7 +94,7 @@ class Walls:
     def together(cls, several: Sequence["Walls"]) -> "Walls":
         """Return all points; loops of different heights stay different loops."""
         first = 0
-        loops = []
+        loops: list[NDArray[np.int64]] = []
         for one in several:
             loops.append(one.loop + first)
             first += int(one.loop.max(initial=-1)) + 1
@@ -144,16 +144,17 @@ def _traced(
     cut = np.less_equal(heights, np.float32(level)).astype(np.float32)
     lines = contour_generator(z=cut, line_type=LineType.Separate).lines(0.5)
     origin = np.array([grid.x_mm, grid.y_mm])
-    found, lengths = [], []
+    found: list[tuple[Floats, Floats]] = []
+    lengths: list[float] = []
     for line in lines:
         places = origin + grid.step_mm * np.asarray(line, dtype=np.float64)
         length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))])
         if length[-1] >= _SHORTEST_MM:
             found.append((places, length))
-            lengths.append(length[-1])
+            lengths.append(float(length[-1]))
     every = max(_EVERY_MM, sum(lengths) / (4 * _MOST_POINTS))
-    points = [np.empty((0, 2))]
-    loops = [np.empty(0, np.int64)]
+    points: list[Floats] = [np.empty((0, 2))]
+    loops: list[NDArray[np.int64]] = [np.empty(0, np.int64)]
     for number, (places, length) in enumerate(found):
         along = np.arange(every / 2, length[-1], every)
         at = np.stack([np.interp(along, length, places[:, axis]) for axis in (0, 1)], axis=1)

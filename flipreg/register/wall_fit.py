@@ -96,7 +96,7 @@ def _misled(front: Walls, back: Walls, rows: NDArray[np.intp], gaps: Floats, par
 
     The far side of a kerf is such a loop: it is where the tool's width leaves it, and no edge of the part.
     """
-    found = set()
+    found: set[int] = set()
     for number in np.unique(front.loop[rows]).tolist():
         mine = front.loop[rows] == number
         differ = np.median(np.abs(front.radius_mm[rows][mine] - back.radius_mm[partner][mine])) > _SAME_RADIUS_MM
@@ -134,13 +134,15 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
         weight = np.maximum(1.0 - (residual / (4.685 * scale)) ** 2, 0.0) ** 2
         share = weight * (_EVERY_MM / _INDEPENDENT_MM) / max(scale, _LEAST_NOISE_MM) ** 2
         normal = (columns[rows] * share[:, np.newaxis]).T @ columns[rows] + np.diag(prior)
-        new = np.linalg.solve(normal, (columns[rows] * share[:, np.newaxis]).T @ across)
+        new = np.asarray(
+            np.linalg.solve(normal, (columns[rows] * share[:, np.newaxis]).T @ across), dtype=np.float64
+        )
         done = bool(np.abs((new - answer)[:2]).max() < 1e-5) and abs(new[2] - answer[2]) * size < 1e-5
         answer = new
         if done and reach <= 6.0 * scale + 1.0:
             break
         reach = max(6.0 * scale + 0.5, reach / 2)
-    covariance = np.linalg.inv(normal) + _jackknife(columns[rows], share, across, prior, off[rows])
+    covariance = _jackknife(columns[rows], share, across, prior, off[rows]) + np.linalg.inv(normal)
     covariance[:3, :3] += _undetermined(columns[rows, :3], share, size)
     deviation = np.sqrt(np.diag(covariance)[:3])
     left = across - columns[rows] @ answer

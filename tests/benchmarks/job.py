@@ -13,7 +13,6 @@ import os
 import statistics
 import subprocess
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter
@@ -53,7 +52,7 @@ programs = [{ file = "relief.nc", tool = "6 ball" }]
 """
 
 
-def run(command: Sequence[str]) -> tuple[float, float]:
+def run(command: list[str]) -> tuple[float, float]:
     """Return how many seconds a command takes, and its memory in MiB; it has to end with status 0 or 1."""
     begin = perf_counter()
     quiet = [(os.POSIX_SPAWN_OPEN, stream, os.devnull, os.O_WRONLY, 0) for stream in (1, 2)]

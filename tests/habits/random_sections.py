@@ -120,7 +120,7 @@ def _rings(lines: Lines) -> None:
         offset = lines.words(I=-radius, J=0)
         centre = lines.words(I=x, J=y) if lines.hand.has_absolute_centres else offset
         whole = f"G2 {lines.words(X=x + radius, Y=y)} {centre}"
-        short = f"G2 {mark('whole-circle')}{centre}"
+        short = f"{mark('whole-circle')}G2 {centre}"
         lines.add(f"G2 {lines.words(X=x + radius, Y=y)} {offset}",
                   short if lines.feels_like(lines.hand.has_whole_circles, 0.7) else whole)  # fmt: skip
     _up(lines)
@@ -161,7 +161,7 @@ def _helix(lines: Lines) -> None:
         centre = lines.words(I=x - radius, J=y) if lines.hand.has_absolute_centres else lines.words(I=-radius, J=0)
         depth = lines.words(Z=-lines.step(12, 14) - turn)
         lines.add(f"G3 {lines.words(X=x, Y=y)} {depth} {lines.words(I=-radius, J=0)}",
-                  f"G3 {depth} {mark('whole-circle')}{centre}" if lines.feels_like(lines.hand.has_whole_circles)
+                  f"{mark('whole-circle')}G3 {depth} {centre}" if lines.feels_like(lines.hand.has_whole_circles)
                   else f"G3 {lines.words(X=x, Y=y)} {depth} {centre}")  # fmt: skip
     lines.add(f"G3 {lines.words(X=x, Y=y, I=-radius, J=0)}", f"G3 {lines.words(X=x, Y=y)} {centre}")
     _up(lines)

@@ -92,7 +92,7 @@ WORDS: dict[Habit, str] = {
     Habit.MANY_M_CODES: "M1",
     Habit.UNUSED_CANCEL: "G15",
     Habit.IDLE_WORDS: "I3",
-    Habit.WHOLE_CIRCLE: "I5",
+    Habit.WHOLE_CIRCLE: "G2",
     Habit.ROUNDED_RADII: "I5",
     Habit.UNEQUAL_RADII: "I5",
     Habit.DWELL_BY_X: "X1.",

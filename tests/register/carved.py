@@ -125,7 +125,7 @@ def ball_heights(target: Callable[[Floats, Floats], Floats], radius: float) -> H
     lift = radius - np.sqrt(radius**2 - dx**2 - dy**2)
 
     def tip(x: Floats, y: Floats) -> Floats:
-        return np.asarray(np.max([target(x + u, y + v) - w for u, v, w in zip(dx, dy, lift, strict=True)], axis=0))
+        return np.asarray((target(x[:, np.newaxis] + dx, y[:, np.newaxis] + dy) - lift).max(axis=1))
 
     return tip
 

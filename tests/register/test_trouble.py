@@ -111,6 +111,8 @@ def test_of_equal_placements_none_is_found_and_the_pitch_is_named(columns: int, 
     assert len(report.flip.alternatives) >= gone + 1
     assert report.vote is not None
     assert report.vote.pitch_mm == pytest.approx((32.0, 0.0))
+    (several,) = open_or(report, Status.NOT_DETERMINED)[1:]
+    assert several.message.startswith(f"{gone + 1} placements of the back fit about as well")
     # What is told comes first, and what fits as well is named.
     told = check(front, back, flip=PAGE, tolerance_mm=0.1)
     assert told.in_register is True
@@ -179,3 +181,20 @@ def test_across_is_the_way_over_the_flip_line(axis: str) -> None:
     by_name = {direction.name: direction for direction in report.directions}
     assert by_name["across" if axis == "y" else "along"].off == pytest.approx(0.4, abs=0.005)
     assert by_name["along" if axis == "y" else "across"].off == pytest.approx(0.0, abs=0.005)
+
+
+def test_recesses_over_one_another_pass_no_direction_where_the_holes_agree_elsewhere() -> None:
+    holes, recess = np.array(PADDLE_HOLES[:3]), (rounded(24, 18, 4, 60, 30), rounded(31, 20, 5, 110, 60))
+    front, back = Mill(), Mill()
+    for ring_mm in recess:
+        front.contour(ring_mm, (3.0,))
+        back.contour(PAGE.apply(ring_mm), (3.0,))
+    report = check(
+        [drilled(holes), front.program("front.nc")],
+        [drilled(holes, PAGE @ shift("10", "0"), name="back-holes.nc"), back.program("back.nc")],
+        flip=PAGE,
+        tolerance_mm=0.1,
+        thickness_mm=20.0,
+    )
+    assert report.in_register is not True
+    assert Status.PASS not in {direction.status for direction in report.directions}

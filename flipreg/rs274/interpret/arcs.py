@@ -145,7 +145,6 @@ class _Checks:
 
     def plane_words(self, named: Flags, along_normal: Floats, by_radius: Flags) -> None:
         endless = ~named.any(axis=1)
-        self._note(Habit.WHOLE_CIRCLE, np.flatnonzero(endless & ~by_radius))
         for arc in _where(endless & by_radius):
             axes, plane = self._letters(_AXES, arc), self._plane(arc)
             message = f"an arc in the {plane} plane without {axes[0]} or {axes[1]}; write the end point's {axes[0]}"

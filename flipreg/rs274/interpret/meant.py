@@ -168,28 +168,36 @@ def _free(chunk: Chunk) -> Flags:
 
 
 def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
-    """Return the chunk with the blocks among its motions that name a centre and no end."""
+    """Return the chunk with the blocks among its motions that name a centre and no end at all.
+
+    Those that name an end along the helix only are motions anyway; both are full circles.
+    """
     if not _has(chunk, "IJK") or not bool(np.isin(modes.motion, ARCS).any()):
         return chunk
-    centred = np.zeros(chunk.size, np.bool_)
+    whole = np.zeros(chunk.size, np.bool_)
     for axis, letter in enumerate("IJK"):
         centre = chunk.words[letter].block
-        centred[centre[modes.normal[centre] != axis]] = True
-    for letter in "XYZABC":
-        centred[chunk.words[letter].block] = False
-    centred &= np.isin(modes.motion, ARCS)
+        whole[centre[modes.normal[centre] != axis]] = True
+    for axis, letter in enumerate("XYZ"):
+        end = chunk.words[letter].block
+        whole[end[modes.normal[end] != axis]] = False
+    for letter in "ABC":
+        whole[chunk.words[letter].block] = False
+    whole &= np.isin(modes.motion, ARCS)
     apart = np.isin(chunk.g.code, [*APART_CODES])
     if apart.any():
-        centred[chunk.g.block[apart]] = False
-    said = np.isin(np.flatnonzero(free & centred), chunk.g.of(Group.MOTION).block)
-    centred[np.flatnonzero(free & centred)[~said]] = False
-    if not centred.any():
+        whole[chunk.g.block[apart]] = False
+    motion = chunk.g.of(Group.MOTION)
+    unsaid = np.flatnonzero(free & whole & ~chunk.moving)
+    whole[unsaid[~np.isin(unsaid, motion.block)]] = False
+    if not whole.any():
         return chunk
+    chunk.note(Habit.WHOLE_CIRCLE, motion.where(whole[motion.block] & np.isin(motion.code, ARCS)))
     for letter in "IJK":
         words = chunk.words[letter]
-        here = centred[words.block]
+        here = whole[words.block]
         chunk.notices.add(Habit.WHOLE_CIRCLE, words.block[here], chunk.blocks.start[words.row[here]])
-    return replace(chunk, moving=chunk.moving | centred)
+    return replace(chunk, moving=chunk.moving | whole)
 
 
 def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:

@@ -179,7 +179,7 @@ def test_the_numbers_of_an_origin_may_be_expressions() -> None:
         ("G10 L2 P1 R2", 11),
         ("G92", 1),
         ("G92 X1 G1", 1),
-        ("G28 G0 X1", 1),
+        ("G28 G0 X1", 5),
         ("G92 G10 L2 P1 X1", 5),
         ("G1 X1 A10", 7),
         ("G0 B-90", 4),

@@ -145,7 +145,7 @@ def _turn(fitted: Fitted) -> Iterator[Finding]:
         message = "one mark says nothing about the turn of the blank; touch a second one, as far away as there is"
         yield Finding("turn", Status.NOT_DETERMINED, message)
     elif fitted.too_close:
-        reading = limit_text(float(f"{fitted.reading_mm:.2g}"))
+        reading = limit_text(float(f"{fitted.reading_mm:z.2g}"))
         message = (
             f"the marks are too close together to tell the turn: touched to {reading} they give it to "
             f"{degrees(fitted.turn_within_rad):z.2g}°, which is {length_text(fitted.unsure_mm)} at the end of the cut "

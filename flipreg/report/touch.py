@@ -80,15 +80,15 @@ def _marks(report: TouchReport) -> list[str]:
     shown = shown_now()
     rows: list[tuple[str, ...]] = [("mark", "planned X", "Y", "touched X", "Y", "left over X", "Y", "")]
     for mark in report.marks:
-        left, off_mm = mark.residual_mm, mark.off_mm
+        left = mark.residual_mm
         rows.append(
             (
                 mark.name,
                 *(shown.number(value, 3) for value in (*mark.planned_mm, *mark.touched_mm)),
                 *(
                     ("-", "-", "")
-                    if left is None or off_mm is None
-                    else (*(shown.signed(value, 3) for value in left), shown.number(off_mm, 3))
+                    if left is None or mark.off_mm is None
+                    else (*(shown.signed(value, 3) for value in left), shown.number(mark.off_mm, 3))
                 ),
             )
         )

@@ -145,9 +145,10 @@ def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
     if comparison.faces.front.is_empty or comparison.by_silhouette:
         return []
     mistakes = []
-    for way in ORIENTATIONS:
-        matrix = np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix
-        for match in best_matches(comparison.faces, matrix)[:1]:
+    matrices = [np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix for way in ORIENTATIONS]
+    matches = best_matches(comparison.faces, matrices)
+    for matrix, of_way in zip(matrices, matches, strict=True):
+        for match in of_way[:1]:
             placement = unturned(comparison.faces, match, matrix)
             there = measured(comparison.faces, match, placement, is_found=True)
             evidence = evidence_at(comparison.faces, match, placement, is_told=False)

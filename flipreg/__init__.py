@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from flipreg.align.touch import fit_touches
     from flipreg.align.touch_report import TouchReport
     from flipreg.drafting.draft import draft
+    from flipreg.drawing.bench import draw_bench
     from flipreg.drawing.paint import Drawing
+    from flipreg.drawing.paper import Paper
     from flipreg.drawing.picture import draw_check
     from flipreg.drawing.two_faces import draw_two_faces
     from flipreg.errors import FlipregError, ProofError, UsageError
@@ -65,6 +67,7 @@ if TYPE_CHECKING:
     from flipreg.progress import WatchedProgram
     from flipreg.register.check import check
     from flipreg.register.report import Report
+    from flipreg.report.bench_sheet import BenchSheet, FilePrint, bench_sheet
     from flipreg.report.budget import budget_text
     from flipreg.report.job import job_text
     from flipreg.report.json.bench import budget_json, marks_json, touch_json
@@ -83,6 +86,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Across",
     "Air",
+    "BenchSheet",
     "Blank",
     "BlankFace",
     "BlockDelete",
@@ -96,6 +100,7 @@ __all__ = [
     "Estimate",
     "FaceProgram",
     "Feature",
+    "FilePrint",
     "Finding",
     "FittedFloor",
     "FittedPart",
@@ -116,6 +121,7 @@ __all__ = [
     "MeasuredPart",
     "MoistureChange",
     "OtherHand",
+    "Paper",
     "Path",
     "Pose",
     "Problem",
@@ -144,6 +150,7 @@ __all__ = [
     "UsageError",
     "WatchedProgram",
     "ZZero",
+    "bench_sheet",
     "blank_from_setup",
     "bounds",
     "budget_json",
@@ -154,6 +161,7 @@ __all__ = [
     "depth_for_part",
     "draft",
     "draft_text",
+    "draw_bench",
     "draw_check",
     "draw_two_faces",
     "face_program",
@@ -201,7 +209,9 @@ _WHERE = {
     "align.touch": ("fit_touches",),
     "align.touch_report": ("TouchReport",),
     "drafting.draft": ("draft",),
+    "drawing.bench": ("draw_bench",),
     "drawing.paint": ("Drawing",),
+    "drawing.paper": ("Paper",),
     "drawing.picture": ("draw_check",),
     "drawing.two_faces": ("draw_two_faces",),
     "errors": ("FlipregError", "ProofError", "UsageError"),
@@ -244,6 +254,7 @@ _WHERE = {
     "progress": ("WatchedProgram",),
     "register.check": ("check",),
     "register.report": ("Report",),
+    "report.bench_sheet": ("BenchSheet", "FilePrint", "bench_sheet"),
     "report.budget": ("budget_text",),
     "report.job": ("job_text",),
     "report.json.bench": ("budget_json", "marks_json", "touch_json"),

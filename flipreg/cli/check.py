@@ -4,6 +4,7 @@ import argparse
 from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import datum, positive, tools
+from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
@@ -95,16 +96,10 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
 
 
 def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:
-    from io import BytesIO
-
-    from flipreg.job.file.read import read_job, with_lines
-    from flipreg.job.problem import JobFileError
-    from flipreg.job_check.check import check_job
-    from flipreg.program.summary import face_program
+    from flipreg.job.file.read import read_job
     from flipreg.report.job import job_text
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.job import job_json
-    from flipreg.rs274.read.program import Units
 
     given = {"--front": options.front, "--back": options.back, "--axis": options.axis, "--at": options.at}
     given |= {"--datum": options.datum, "--tolerance": options.tolerance, "--tool": options.tool or None}
@@ -117,15 +112,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
 
         file_format(options.picture)
     job = read_job(options.programs[0])
-    units = Units.INCH if job.inch else Units.MM
-    try:
-        report = check_job(
-            job,
-            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units, passive=job.passive)),
-            progress=options.progress,
-        )
-    except JobFileError as error:
-        raise with_lines(error) from None
+    report = checked_job(job, options)
     width = columns(stdout)
     shown = json_text(job_json(report)) if options.json else job_text(report, width=width, full=options.full)
     if options.picture is not None:

@@ -1,6 +1,6 @@
 """All commands, in the order of the help."""
 
-from flipreg.cli import bounds, budget, check, depth, draft, flip, hand, home, join, marks, shift, split, touch
+from flipreg.cli import bounds, budget, check, depth, draft, flip, hand, home, join, marks, sheet, shift, split, touch
 from flipreg.cli.command import Command
 
 __all__ = ["COMMANDS"]
@@ -12,6 +12,7 @@ COMMANDS: tuple[Command, ...] = (
     check.COMMAND,
     draft.COMMAND,
     marks.COMMAND,
+    sheet.COMMAND,
     touch.COMMAND,
     budget.COMMAND,
     depth.COMMAND,

@@ -6,14 +6,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from flipreg.errors import FlipregError
 from flipreg.progress import Progress, WatchedProgram
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
 
-__all__ = ["FileError", "open_program", "refuse_existing", "replace_file", "write_into", "write_new_file"]
+if TYPE_CHECKING:
+    from flipreg.report.bench_sheet import FilePrint
+
+__all__ = ["FileError", "file_print", "open_program", "refuse_existing", "replace_file", "write_into", "write_new_file"]
 
 
 class FileError(FlipregError, OSError):
@@ -72,6 +75,26 @@ def open_program(
     except OSError as error:
         raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
     return program if progress is None else WatchedProgram(program, len(program.text), progress)
+
+
+def file_print(name: str) -> "FilePrint":
+    """Return the size and the hash of a file.
+
+    Raises
+    ------
+    FileError
+        If it cannot be read.
+    """
+    from hashlib import file_digest
+
+    from flipreg.report.bench_sheet import FilePrint
+
+    try:
+        with open(name, "rb") as file:
+            digest = file_digest(file, "sha256").hexdigest()
+            return FilePrint(file.tell(), digest)
+    except OSError as error:
+        raise FileError(f"{name}: cannot be read: {_reason(error)}") from None
 
 
 def replace_file(name: str, parts: Iterable[bytes]) -> None:

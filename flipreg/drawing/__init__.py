@@ -1,1 +1,1 @@
-"""Drawings as PDF, SVG or PNG: the picture of a check, the sheet of marks, and its tiles in true size."""
+"""Drawings as PDF, SVG or PNG: the picture of a check, the bench sheet, marks to draw, and both faces in true size."""

@@ -1,11 +1,28 @@
 """One face of the blank as a dimensioned drawing: the near end to the left, the face towards you."""
 
+from dataclasses import dataclass
+from typing import overload
+
+import numpy as np
+from numpy.typing import NDArray
+
 from flipreg.align.marking_sheet import DrawnMark, FaceSheet, MarkingSheet
-from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, shortened, spread, text_width_mm
+from flipreg.drawing.faces_panel import draw_zero
+from flipreg.drawing.page import (
+    Align,
+    Dash,
+    Label,
+    Page,
+    Stroke,
+    Strokes,
+    shortened,
+    spread,
+    text_width_mm,
+)
 from flipreg.job.blank import Edge
 from flipreg.report.marks import length
 
-__all__ = ["draw_face", "is_crowded"]
+__all__ = ["Drawn", "draw_face", "is_crowded"]
 
 _LEFT_MM, _RIGHT_MM = 30.0, 34.0
 """Room beside the blank: for dimensions across, and for what its edge and line are called."""
@@ -17,10 +34,35 @@ _NAME_MM = 30.0
 _GAP_MM = 3.0
 _SIZE_PT = 9.5
 _ROW_MM = 4.4
+_CUT_INK, _CLAMP_INK = "#6a6a6a", "#8a4b00"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """What is drawn of a face beside its marks: distances from the near end and from the reference edge.
+
+    Attributes
+    ----------
+    edges_mm : tuple of float64 arrays, shape (n, 2)
+        Lines round what is cut.
+    clamps_mm : tuple of float64 arrays, shape (5, 2)
+        Closed outlines of clamps.
+    zeros_mm : tuple of (float, float)
+        Program zeros.
+    """
+
+    edges_mm: tuple[NDArray[np.float64], ...] = ()
+    clamps_mm: tuple[NDArray[np.float64], ...] = ()
+    zeros_mm: tuple[tuple[float, float], ...] = ()
 
 
 def draw_face(
-    page: Page, sheet: MarkingSheet, face: FaceSheet, low: tuple[float, float], high: tuple[float, float]
+    page: Page,
+    sheet: MarkingSheet,
+    face: FaceSheet,
+    low: tuple[float, float],
+    high: tuple[float, float],
+    drawn: Drawn,
 ) -> None:
     """Draw a face into a part of a page, given by its lower left and upper right corner."""
     (x0, y0), (x1, y1) = low, high
@@ -34,11 +76,13 @@ def draw_face(
     room = (x1 - x0 - _LEFT_MM - _RIGHT_MM, y1 - y0 - _HEAD_MM - labels_mm - _BELOW_MM)
     scale = min(room[0] / sheet.size_mm[0], room[1] / sheet.size_mm[1])
     view = _View(page, sheet, face, scale, (x0 + _LEFT_MM, y1 - _HEAD_MM - labels_mm))
+    view.drawn(drawn)
     view.blank()
     view.across()
     view.along()
     if upright:
         sizes = [_ROW_MM * len(t) + 1.5 for t in texts]
+    view.zeros(drawn)
     view.marks(texts, spread([view.x(mark.along_mm) for mark in face.marks], sizes, x0, x1), upright=upright)
 
 
@@ -70,15 +114,42 @@ class _View:
         self._right = self._left + sheet.size_mm[0] * scale
         self._bottom = self._top - sheet.size_mm[1] * scale
 
-    def x(self, along_mm: float) -> float:
+    @overload
+    def x(self, along_mm: float) -> float: ...
+    @overload
+    def x(self, along_mm: NDArray[np.float64]) -> NDArray[np.float64]: ...
+    def x(self, along_mm: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
         """Return where a distance from the near end is on the page."""
         return self._left + along_mm * self._scale
 
-    def y(self, from_edge_mm: float) -> float:
+    @overload
+    def y(self, from_edge_mm: float) -> float: ...
+    @overload
+    def y(self, from_edge_mm: NDArray[np.float64]) -> NDArray[np.float64]: ...
+    def y(self, from_edge_mm: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
         """Return where a distance from the reference edge is on the page."""
         if self._face.edge_is is Edge.LEFT:
             return self._top - from_edge_mm * self._scale
         return self._bottom + from_edge_mm * self._scale
+
+    def drawn(self, drawn: Drawn) -> None:
+        """Draw what is cut, as far as it is on the blank, and the clamps, which may stand out of it a little."""
+        within = (self._left, self._bottom, self._right, self._top)
+        edges = tuple(self._placed(line) for line in drawn.edges_mm)
+        clamps = tuple(self._placed(line) for line in drawn.clamps_mm)
+        beside = (self._left - 6, self._bottom - 3, self._right + 4, self._top + 3)
+        self._page.add(Strokes(edges, 0.18, ink=_CUT_INK, within=within))
+        self._page.add(Strokes(clamps, 0.5, Dash.DASHED, _CLAMP_INK, within=beside))
+
+    def zeros(self, drawn: Drawn) -> None:
+        """Draw the program zeros that are on the blank."""
+        for along, from_edge in drawn.zeros_mm:
+            at = (self.x(along), self.y(from_edge))
+            if self._left <= at[0] <= self._right and self._bottom <= at[1] <= self._top:
+                draw_zero(self._page, at, "black")
+
+    def _placed(self, line: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.column_stack([self.x(line[:, 0]), self.y(line[:, 1])])
 
     def blank(self) -> None:
         """Draw the outline, the reference edge and the centre line, and say what they are."""

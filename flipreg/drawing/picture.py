@@ -5,7 +5,7 @@ words.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,10 @@ from flipreg.drawing.face_edges import FaceEdges, edges_of_cells, face_edges
 from flipreg.drawing.legend import Legend
 from flipreg.drawing.page import Label, Page, shortened
 from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.relief import ReliefPanel, relief_page
 from flipreg.drawing.remark_pages import remark_pages
-from flipreg.drawing.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM, Panel, arrows, draw_panel
+from flipreg.drawing.section_panel import Panel, arrows, draw_panel
+from flipreg.drawing.spread import FOOT_MM, MARGIN_MM, Spread, best_spread
 from flipreg.drawing.thickness_map import Bands
 from flipreg.drawing.view import Box, View
 from flipreg.job.job import Job
@@ -31,10 +33,6 @@ __all__ = ["check_pages", "draw_check"]
 
 _A4_MM = (297.0, 210.0)
 _A3_MM = (420.0, 297.0)
-_MARGIN_MM = 12.0
-_TITLE_MM = 19.0
-_FOOT_MM = 5.0
-_BETWEEN_MM = 3.0
 _SMALLEST = 0.2
 """Below this scale on A4, the picture goes on A3 (chosen): a kerf of 6 mm is then a line of one millimetre."""
 _LONGEST_ARROW_MM, _SHORTEST_ARROW_MM = 15.0, 4.0
@@ -73,7 +71,7 @@ def draw_check(job: Job, report: JobReport, name: str) -> Drawing:
 
 
 def check_pages(job: Job, report: JobReport) -> list[Page]:
-    """Lay out the pages: the picture, then its numbers in words."""
+    """Lay out the pages: the picture, both faces in relief, then the numbers in words."""
     with shown_in(inch=job.inch):
         return _pages(job, report)
 
@@ -93,63 +91,20 @@ def _pages(job: Job, report: JobReport) -> list[Page]:
     for (name, section), view in zip(sections.items(), best.views, strict=True):
         panel = replace(section, moved=moved[name] if factor else (), exaggeration=factor)
         homeless += draw_panel(page, panel, view, bands)
-    legend.draw(page, (_MARGIN_MM, _MARGIN_MM + _FOOT_MM + legend.height_mm(best.width_mm)), best.width_mm)
-    page.add(Label((_MARGIN_MM, _MARGIN_MM - 2), shortened(_CAUTION, best.width_mm, 8.5), 8.5))
-    return [page, *remark_pages(report, best.page_mm, homeless)]
+    legend.draw(page, (MARGIN_MM, MARGIN_MM + FOOT_MM + legend.height_mm(best.width_mm)), best.width_mm)
+    page.add(Label((MARGIN_MM, MARGIN_MM - 2), shortened(_CAUTION, best.width_mm, 8.5), 8.5))
+    relief = [ReliefPanel(one.title, one.box_mm, one.left) for one in sections.values() if one.left is not None]
+    pages = [page, *([relief_page(report.name, relief, best.page_mm)] if relief else [])]
+    return [*pages, *remark_pages(report, best.page_mm, homeless)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Spread:
-    """How panels share a page."""
-
-    page_mm: tuple[float, float]
-    scale: float
-    views: tuple[View, ...]
-
-    @property
-    def width_mm(self) -> float:
-        return self.page_mm[0] - 2 * _MARGIN_MM
-
-
-def _best_spread(boxes: Sequence[Box], legend: Legend) -> _Spread:
+def _best_spread(boxes: Sequence[Box], legend: Legend) -> Spread:
     """Return how to place the sections on a page so that they are largest; on A3 where A4 is too small."""
     for page_mm in (_A4_MM, _A3_MM):
-        spreads = [
-            _spread(boxes, turned, legend, is_upright=is_upright, is_row=is_row)
-            for turned in (page_mm, page_mm[::-1])
-            for is_upright in (False, True)
-            for is_row in (False, True)
-        ]
-        best = max(spreads, key=lambda spread: spread.scale)
+        best = best_spread(boxes, (page_mm, page_mm[::-1]), legend.height_mm)
         if best.scale >= _SMALLEST:
             break
     return best
-
-
-def _spread(
-    boxes: Sequence[Box], page_mm: tuple[float, float], legend: Legend, *, is_upright: bool, is_row: bool
-) -> _Spread:
-    """Return panels under each other, or in a row, as large as the page allows."""
-    sizes = [(x1 - x0, y1 - y0) if is_upright else (y1 - y0, x1 - x0) for x0, y0, x1, y1 in boxes]
-    count = len(sizes)
-    width = page_mm[0] - 2 * _MARGIN_MM
-    height = page_mm[1] - 2 * _MARGIN_MM - _TITLE_MM - _FOOT_MM - legend.height_mm(width) - _BETWEEN_MM
-    beside, above = LEFT_MM + _BETWEEN_MM, CAPTION_MM + BELOW_MM
-    wide, high = [size[0] for size in sizes], [size[1] for size in sizes]
-    if is_row:
-        scale = min((width - count * beside) / sum(wide), (height - above) / max(high))
-    else:
-        scale = min((width - beside) / max(wide), (height - count * above) / sum(high))
-    scale = max(scale, 1e-3)
-    views = []
-    x, top = _MARGIN_MM, page_mm[1] - _MARGIN_MM - _TITLE_MM
-    for box, (across, up) in zip(boxes, sizes, strict=True):
-        views.append(View(box, scale, (x + LEFT_MM, top - CAPTION_MM - up * scale), is_upright))
-        if is_row:
-            x += beside + across * scale
-        else:
-            top -= above + up * scale
-    return _Spread(page_mm, scale, tuple(views))
 
 
 def _sections(job: Job, report: JobReport, layout: Layout) -> dict[str, Panel]:
@@ -268,24 +223,24 @@ def _stay(moved: Sequence[Displacements], view: View, factor: float) -> bool:
     return all(x0 - 2.0 <= x <= x1 + 2.0 and y0 - 1.0 <= y <= y1 + 4.0 for _, (x, y) in arrows(moved, view, factor))
 
 
-def _draw_head(page: Page, report: JobReport, spread: _Spread) -> None:
-    top = page.height_mm - _MARGIN_MM
+def _draw_head(page: Page, report: JobReport, spread: Spread) -> None:
+    top = page.height_mm - MARGIN_MM
     title = f"{report.name}: {_VERDICTS[report.in_register]}"
     if report.in_register and not report.passes:
         title += ", BUT NOT AS IT SHOULD BE"
-    page.add(Label((_MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
+    page.add(Label((MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
     worst = None if report.worst is None else report.worst.report.register.worst_mm
     said = "nothing was compared" if worst is None else f"faces apart by {length_text(worst, 3)} at most"
     lines = (
         f"{report.source}: {said} (allowed {limit_text(report.tolerance_mm)})",
         f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
     )
-    page.paragraph((_MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])
+    page.paragraph((MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])
 
 
 def _ratio(scale: float) -> str:
     return f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
 
 
-def _paper(spread: _Spread) -> str:
+def _paper(spread: Spread) -> str:
     return "A4" if max(spread.page_mm) == max(_A4_MM) else "A3"

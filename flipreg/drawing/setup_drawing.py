@@ -17,7 +17,7 @@ from flipreg.drawing.page import (
     wrapped,
 )
 from flipreg.job.blank import Edge
-from flipreg.report.marks import length
+from flipreg.report.marks import length, signed
 
 __all__ = ["SetupCell"]
 
@@ -71,7 +71,7 @@ class SetupCell:
         y = top
         for jog in self._setup.jogs:
             y -= _ROW_MM
-            numbers = [_signed(length(part, inch=inch)) for part in jog.by_mm]
+            numbers = [signed(length(part, inch=inch)) for part in jog.by_mm]
             room = columns[1] - columns[0] - max(text_width_mm(numbers[0], _SIZE_PT, bold=jog.is_reference) + 3, 18)
             name = shortened(jog.mark, room, _SIZE_PT, bold=jog.is_reference)
             page.add(Label((columns[0], y), name, _SIZE_PT, bold=jog.is_reference))
@@ -175,7 +175,3 @@ def _zero(page: Page, at: tuple[float, float]) -> None:
 def _disc(centre: tuple[float, float], radius: float) -> Area:
     corners = ((1, 0), (0.7, 0.7), (0, 1), (-0.7, 0.7), (-1, 0), (-0.7, -0.7), (0, -1), (0.7, -0.7))
     return Area(tuple((centre[0] + dx * radius, centre[1] + dy * radius) for dx, dy in corners), 0.0)
-
-
-def _signed(text: str) -> str:
-    return text if text.startswith("-") or float(text) == 0 else f"+{text}"

@@ -1,19 +1,21 @@
 """The marking sheet as a drawing: both faces dimensioned, and each setup as it lies on the table."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
-from flipreg.drawing.face_drawing import draw_face, is_crowded
+from flipreg.drawing.face_drawing import Drawn, draw_face, is_crowded
 from flipreg.drawing.page import Label, Page
 from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.paper import Paper
 from flipreg.drawing.setup_drawing import SetupCell
 from flipreg.drawing.tiles import tile_pages
 from flipreg.errors import UsageError
+from flipreg.job.blank import BlankFace
 from flipreg.report.marks import length
 
-__all__ = ["draw_sheet", "draw_true_scale", "sheet_pages"]
+__all__ = ["draw_sheet", "draw_true_scale", "face_pages", "sheet_pages"]
 
-_A4_MM = (297.0, 210.0)
 _MARGIN_MM = 12.0
 _TITLE_MM = 16.0
 _MOST_JOGS = 24
@@ -51,22 +53,25 @@ def draw_true_scale(sheet: MarkingSheet, name: str) -> Drawing:
 
 def sheet_pages(sheet: MarkingSheet) -> list[Page]:
     """Lay out the pages: the faces, then the setups."""
-    return [*_face_pages(sheet), *_setup_pages(sheet)]
+    return [*face_pages(sheet, Paper.A4), *_setup_pages(sheet)]
 
 
-def _face_pages(sheet: MarkingSheet) -> list[Page]:
-    low, high = _MARGIN_MM, _A4_MM[0] - _MARGIN_MM
-    top, bottom = _A4_MM[1] - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
+def face_pages(sheet: MarkingSheet, paper: Paper, drawn: Mapping[BlankFace, Drawn] | None = None) -> list[Page]:
+    """Lay out both faces on a paper, lying, with what is drawn of a face beside its marks."""
+    width, height = paper.lying_mm
+    low, high = _MARGIN_MM, width - _MARGIN_MM
+    top, bottom = height - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
     faces = [part for face in sheet.faces for part in _face_parts(face)]
     wide = sheet.size_mm[1] > _SLENDER * sheet.size_mm[0]
     share = 1 if wide or any(is_crowded(sheet, face, high - low) for face in faces) else 2
-    height = (top - bottom) / share
+    room = (top - bottom) / share
     pages: list[Page] = []
     for number, face in enumerate(faces):
         if number % share == 0:
-            pages.append(_page(sheet))
-        above = top - (number % share) * height
-        draw_face(pages[-1], sheet, face, (low, above - height + 2), (high, above))
+            pages.append(_page(sheet, paper))
+        above = top - (number % share) * room
+        corners = (low, above - room + 2), (high, above)
+        draw_face(pages[-1], sheet, face, *corners, (drawn or {}).get(face.face, Drawn()))
     return pages
 
 
@@ -83,9 +88,9 @@ def _setup_pages(sheet: MarkingSheet) -> list[Page]:
     for number, part in parts:
         cell = SetupCell(sheet, part, number)
         if at - cell.height_mm < _MARGIN_MM + 4:
-            pages.append(_page(sheet))
-            at = _A4_MM[1] - _MARGIN_MM - _TITLE_MM
-        cell.draw(pages[-1], _MARGIN_MM, _A4_MM[0] - _MARGIN_MM, at)
+            pages.append(_page(sheet, Paper.A4))
+            at = Paper.A4.lying_mm[1] - _MARGIN_MM - _TITLE_MM
+        cell.draw(pages[-1], _MARGIN_MM, Paper.A4.lying_mm[0] - _MARGIN_MM, at)
         at -= cell.height_mm
     return pages
 
@@ -97,11 +102,11 @@ def _parts(setup: SetupSheet) -> list[SetupSheet]:
     return [replace(setup, jogs=(*reference, *others[at : at + _MOST_JOGS])) for at in cuts]
 
 
-def _page(sheet: MarkingSheet) -> Page:
-    page = Page(*_A4_MM)
+def _page(sheet: MarkingSheet, paper: Paper) -> Page:
+    page = Page(*paper.lying_mm)
     sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
     unit = "inch" if sheet.inch else "mm"
-    top = _A4_MM[1] - _MARGIN_MM
+    top = page.height_mm - _MARGIN_MM
     page.add(Label((_MARGIN_MM, top - 3), f"Marking sheet: {sheet.job}", 14.0, bold=True))
     page.add(
         Label(
@@ -111,5 +116,5 @@ def _page(sheet: MarkingSheet) -> Page:
             9.5,
         )
     )
-    page.add(Label((_MARGIN_MM, _MARGIN_MM - 3), _CAUTION, 8.5))
+    page.add(Label((_MARGIN_MM, _MARGIN_MM + 0.5), _CAUTION, 8.5))
     return page

@@ -17,7 +17,7 @@ from flipreg.drawing.view import View
 from flipreg.stock.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
-__all__ = ["PIXELS", "Bands", "CellKind", "draw_scale", "map_raster", "nice_step", "swatch"]
+__all__ = ["PIXELS", "Bands", "CellKind", "draw_scale", "hatched", "map_cells", "map_raster", "nice_step", "swatch"]
 
 Pixels = NDArray[np.uint8]
 Indices = NDArray[np.intp]
@@ -120,20 +120,25 @@ def map_raster(section: RemainingStock, bands: Bands, view: View) -> Raster:
     A pixel shows the cell it is in. Beyond the grid nothing is cut, for the grid goes around all that is: there a
     pixel shows the nearest cell.
     """
-    x0, y0, x1, y1 = view.box_mm
-    xs = _centres(x0, x1, view.scale)
-    ys = _centres(y0, y1, view.scale)
-    grid = section.grid
-    columns = np.clip(np.round((xs - grid.x_mm) / grid.step_mm), 0, grid.shape[1] - 1).astype(np.intp)
-    rows = np.clip(np.round((ys - grid.y_mm) / grid.step_mm), 0, grid.shape[0] - 1).astype(np.intp)
+    rows, columns = map_cells(section, view)
     kinds = bands.kinds(section, rows, columns)
     kinds = kinds[::-1] if view.is_upright else kinds.T
     pixels = _table(bands)[kinds]
-    for kind, pattern in ((CellKind.UNCUT, _dotted), (CellKind.UNKNOWN, _hatched)):
+    for kind, pattern in ((CellKind.UNCUT, _dotted), (CellKind.UNKNOWN, hatched)):
         cells = kinds == kind
         pixels[cells] = pattern(kinds.shape)[cells]
     box = view.page_box
     return Raster(np.ascontiguousarray(pixels), box[:2], box[2:])
+
+
+def map_cells(section: RemainingStock, view: View) -> tuple[Indices, Indices]:
+    """Return the nearest row for each pixel of a view along the section's Y, and the nearest column along its X."""
+    x0, y0, x1, y1 = view.box_mm
+    xs, ys = _centres(x0, x1, view.scale), _centres(y0, y1, view.scale)
+    grid = section.grid
+    columns = np.clip(np.round((xs - grid.x_mm) / grid.step_mm), 0, grid.shape[1] - 1).astype(np.intp)
+    rows = np.clip(np.round((ys - grid.y_mm) / grid.step_mm), 0, grid.shape[0] - 1).astype(np.intp)
+    return rows, columns
 
 
 def draw_scale(page: Page, bands: Bands, at: tuple[float, float], width_mm: float) -> None:
@@ -156,13 +161,13 @@ def draw_scale(page: Page, bands: Bands, at: tuple[float, float], width_mm: floa
 def swatch(kind: CellKind, low: tuple[float, float], high: tuple[float, float]) -> Raster:
     """Return a sample of what is shown for uncut, open or not determined cells."""
     shape = round((high[1] - low[1]) * PIXELS), round((high[0] - low[0]) * PIXELS)
-    patterns = {CellKind.UNCUT: _dotted, CellKind.UNKNOWN: _hatched}
+    patterns = {CellKind.UNCUT: _dotted, CellKind.UNKNOWN: hatched}
     pixels = patterns[kind](shape) if kind in patterns else np.array([[_OPEN]], np.uint8)
     return Raster(pixels, low, high)
 
 
-def _hatched(shape: tuple[int, ...]) -> Pixels:
-    """Return slanting lines on white; shape (rows, columns, 3)."""
+def hatched(shape: tuple[int, ...]) -> Pixels:
+    """Return slanting lines on white, for what is not determined; shape (rows, columns, 3)."""
     slant = np.add.outer(np.arange(shape[0]), np.arange(shape[1])) % round(_HATCH_MM * PIXELS)
     pixels = np.full((*shape, 3), 255, np.uint8)
     pixels[slant < round(0.35 * PIXELS)] = _HATCH

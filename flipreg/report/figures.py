@@ -11,7 +11,7 @@ from flipreg.report.times import clock_text
 from flipreg.stock.edge_step import EdgeStep
 from flipreg.units import Shown
 
-__all__ = ["figure_lines", "is_brief"]
+__all__ = ["figure_lines", "is_brief", "key_figures"]
 
 _COLUMN = 15
 _NO_STEP_MM = (0.01, 0.0254)
@@ -21,7 +21,7 @@ _NO_STEP_MM = (0.01, 0.0254)
 def figure_lines(report: JobReport, width: int, *, full: bool) -> list[str]:
     """Return the lines of the figures that are known, and of what is open with what would settle it."""
     lines: list[str] = []
-    for label, text in _figures(report, Shown(report.inch)):
+    for label, text in key_figures(report):
         lines += entry(label, text, width=width, column=_COLUMN)
     if not full:
         for settle, numbers, checks in _open(report):
@@ -36,7 +36,9 @@ def is_brief(remark: Finding) -> bool:
     return remark.status is Status.NOT_DETERMINED and remark.settle is not None
 
 
-def _figures(report: JobReport, shown: Shown) -> Iterator[tuple[str, str]]:
+def key_figures(report: JobReport) -> Iterator[tuple[str, str]]:
+    """Yield what each figure is of, and the figure with its place, in the job's unit."""
+    shown = Shown(report.inch)
     if report.webs:
         section, web = min(report.webs, key=lambda one: one[1].left_mm)
         where = shown.place(web.at_mm) + _of_section(report, section)

@@ -6,7 +6,7 @@ from flipreg.report.figures import figure_lines, is_brief
 from flipreg.report.paragraph import WIDTH, entry, paragraph
 from flipreg.report.remark import remark_text
 from flipreg.report.tables import table_lines
-from flipreg.units import Shown
+from flipreg.report.verdict import verdict_words, what_to_do
 
 __all__ = ["job_text"]
 
@@ -32,7 +32,7 @@ def job_text(report: JobReport, *, width: int = WIDTH, full: bool = False) -> st
     """
     lines = _verdict(report, width)
     if not report.passes:
-        lines += ["", *entry("What to do", report.diagnosis or _without_diagnosis(report), width=width)]
+        lines += ["", *entry("What to do", what_to_do(report), width=width)]
     lines += _remarks(report, width, full=full)
     lines += _guesses(report, width)
     lines += figure_lines(report, width, full=full)
@@ -42,50 +42,7 @@ def job_text(report: JobReport, *, width: int = WIDTH, full: bool = False) -> st
 
 
 def _verdict(report: JobReport, width: int) -> list[str]:
-    shown = Shown(report.inch)
-    limit = shown.plain(report.tolerance_mm)
-    worst = None if report.worst is None else report.worst.report.register.worst_mm
-    if report.by_marks:
-        text = (
-            "BY THE MARKS: program zeros, jogs and mark lines agree, and the programs do not contradict them. "
-            "That the faces are in register rests on the lines alone."
-        )
-    elif report.in_register and worst is not None:
-        text = f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
-    elif report.in_register is None:
-        text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
-    elif worst is not None and worst > report.tolerance_mm:
-        text = f"NOT IN REGISTER: setups are up to {shown.length(worst, 3)} apart (allowed {limit})."
-    else:
-        text = "NOT IN REGISTER: the setups do not belong together, or not on this blank."
-    lines = paragraph(text, width=width)
-    if not report.in_register:
-        return lines
-    failed = _numbers_of(report, Status.FAIL)
-    if failed:
-        lines += paragraph(f"BUT NOT AS IT SHOULD BE: see {failed} below.", width=width)
-    if report.guesses:
-        count = len(report.guesses)
-        says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do."
-        if count == 1:
-            says = "BUT A GUESS IS NOT CONFIRMED, and this holds only as far as it does."
-        lines += paragraph(says, width=width)
-    if not report.wood_is_known:
-        says = "BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass."
-        lines += paragraph(says, width=width)
-    return lines
-
-
-def _without_diagnosis(report: JobReport) -> str:
-    """Say what to do where no usual mistake explains it."""
-    failed = _numbers_of(report, Status.FAIL)
-    if failed:
-        return f"Mend what fails, in this order, for one may come from another: {failed} below."
-    return "Read below what is not determined, and what each would need."
-
-
-def _numbers_of(report: JobReport, status: Status) -> str:
-    return ", ".join(str(number) for number, one in enumerate(report.remarks, 1) if one.status is status)
+    return [line for words in verdict_words(report) for line in paragraph(words, width=width)]
 
 
 def _remarks(report: JobReport, width: int, *, full: bool) -> list[str]:

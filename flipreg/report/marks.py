@@ -6,7 +6,7 @@ from flipreg.job.blank import Edge
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM
 
-__all__ = ["length", "marks_text"]
+__all__ = ["length", "marks_text", "signed"]
 
 
 _LAST = (
@@ -74,7 +74,7 @@ def _setup(setup: SetupSheet, sheet: MarkingSheet) -> list[str]:
     for jog in setup.jogs:
         x, y = (length(part, inch=sheet.inch) for part in jog.by_mm)
         rows.append(
-            (jog.mark, _signed(x), _signed(y), "<- the reference mark of this setup" if jog.is_reference else "")
+            (jog.mark, signed(x), signed(y), "<- the reference mark of this setup" if jog.is_reference else "")
         )
     lines += table(rows, right="lrrl")
     for number, (file, tool) in enumerate(setup.programs):
@@ -82,7 +82,8 @@ def _setup(setup: SetupSheet, sheet: MarkingSheet) -> list[str]:
     return lines
 
 
-def _signed(text: str) -> str:
+def signed(text: str) -> str:
+    """Return a number with its sign; nought has none."""
     return text if text.startswith("-") or float(text) == 0 else f"+{text}"
 
 

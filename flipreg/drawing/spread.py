@@ -1,0 +1,92 @@
+"""How panels of one scale share a page: under each other or in a row, as large as the paper allows."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from flipreg.drawing.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM
+from flipreg.drawing.view import Box, View
+
+__all__ = ["FOOT_MM", "MARGIN_MM", "Spread", "best_spread"]
+
+MARGIN_MM = 12.0
+FOOT_MM = 5.0
+_TITLE_MM = 19.0
+_BETWEEN_MM = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How panels share a page.
+
+    Attributes
+    ----------
+    page_mm : (float, float)
+        Width and height of the page.
+    scale : float
+        Millimetres of paper for one of wood.
+    views : tuple of View
+        Where each panel is.
+    """
+
+    page_mm: tuple[float, float]
+    scale: float
+    views: tuple[View, ...]
+
+    @property
+    def width_mm(self) -> float:
+        """Width of the page between its margins."""
+        return self.page_mm[0] - 2 * MARGIN_MM
+
+
+def best_spread(
+    boxes: Sequence[Box], pages_mm: Sequence[tuple[float, float]], legend_mm: Callable[[float], float]
+) -> Spread:
+    """Return how to place panels so that they are largest.
+
+    Parameters
+    ----------
+    boxes : sequence of Box
+        What each panel shows.
+    pages_mm : sequence of (float, float)
+        Pages to choose from.
+    legend_mm : callable
+        Height of what stands below the panels, given its width.
+    """
+    spreads = [
+        _spread(boxes, page_mm, legend_mm, is_upright=is_upright, is_row=is_row)
+        for page_mm in pages_mm
+        for is_upright in (False, True)
+        for is_row in (False, True)
+    ]
+    return max(spreads, key=lambda spread: spread.scale)
+
+
+def _spread(
+    boxes: Sequence[Box],
+    page_mm: tuple[float, float],
+    legend_mm: Callable[[float], float],
+    *,
+    is_upright: bool,
+    is_row: bool,
+) -> Spread:
+    """Return panels under each other, or in a row, as large as the page allows."""
+    sizes = [(x1 - x0, y1 - y0) if is_upright else (y1 - y0, x1 - x0) for x0, y0, x1, y1 in boxes]
+    count = len(sizes)
+    width = page_mm[0] - 2 * MARGIN_MM
+    height = page_mm[1] - 2 * MARGIN_MM - _TITLE_MM - FOOT_MM - legend_mm(width) - _BETWEEN_MM
+    beside, above = LEFT_MM + _BETWEEN_MM, CAPTION_MM + BELOW_MM
+    wide, high = [size[0] for size in sizes], [size[1] for size in sizes]
+    if is_row:
+        scale = min((width - count * beside) / sum(wide), (height - above) / max(high))
+    else:
+        scale = min((width - beside) / max(wide), (height - count * above) / sum(high))
+    scale = max(scale, 1e-3)
+    views = []
+    x, top = MARGIN_MM, page_mm[1] - MARGIN_MM - _TITLE_MM
+    for box, (across, up) in zip(boxes, sizes, strict=True):
+        views.append(View(box, scale, (x + LEFT_MM, top - CAPTION_MM - up * scale), is_upright))
+        if is_row:
+            x += beside + across * scale
+        else:
+            top -= above + up * scale
+    return Spread(page_mm, scale, tuple(views))

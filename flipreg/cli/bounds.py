@@ -37,7 +37,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, _: Text
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     with shown_in(inch=inch):
         text = summary_json(summary) if options.json else summary_text(summary)
-    stdout.write(text.encode())
+    stdout.write(text.encode(errors="backslashreplace"))
     return DONE
 
 

@@ -90,7 +90,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
             options.progress("drawing", 0, 0)
         drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
+    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode(errors="backslashreplace"))
     return DONE if report.in_register else NOT_SHOWN
 
 
@@ -135,7 +135,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
             options.progress("drawing", 0, 0)
         drawing = draw_check(job, report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write(shown.encode())
+    stdout.write(shown.encode(errors="backslashreplace"))
     return DONE if report.passes else NOT_SHOWN
 
 

@@ -45,13 +45,21 @@ def _verdict(report: JobReport, width: int) -> list[str]:
     shown = Shown(report.inch)
     limit = shown.plain(report.tolerance_mm)
     worst = None if report.worst is None else report.worst.report.register.worst_mm
-    if report.by_marks:
+    alone = len(report.setups) == 1
+    if report.by_marks and alone:
+        text = "BY THE MARKS: there is one setup only, and where it cuts rests on the lines alone."
+    elif report.by_marks:
         text = (
             "BY THE MARKS: program zeros, jogs and mark lines agree, and the programs do not contradict them. "
             "That the faces are in register rests on the lines alone."
         )
     elif report.in_register and worst is not None:
         text = f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
+    elif report.in_register is None and alone:
+        text = (
+            "NOT DETERMINED: there is one setup only, and nothing that it could be in register with. "
+            "That is not a pass."
+        )
     elif report.in_register is None:
         text = "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
     elif worst is not None and worst > report.tolerance_mm:
@@ -81,6 +89,11 @@ def _without_diagnosis(report: JobReport) -> str:
     failed = _numbers_of(report, Status.FAIL)
     if failed:
         return f"Mend what fails, in this order, for one may come from another: {failed} below."
+    if report.in_register is None and len(report.setups) == 1:
+        return (
+            'If the part is cut in one setup only, say register = "by marks" in the job file: then where it cuts rests '
+            "on the marks. Else add the other setups."
+        )
     return "Read below what is not determined, and what each would need."
 
 

@@ -88,11 +88,11 @@ def _release_finding(released: Release) -> Finding:
         status, line = Status.PASS, released.line
         says = f"{where}: {what} comes loose while the cutter is running, as may_fall says"
     else:
-        inner_x, inner_y = _in_program(released)
+        inner_x, inner_y = (shown_now().bare(value) for value in _in_program(released))
         status, line = Status.FAIL, released.line
         says = (
             f"{where}: {what} comes loose while the cutter is running (held is {released.held}); leave tabs, or hold "
-            f"it in another way and say may_fall = [[{inner_x:z.6g}, {inner_y:z.6g}]] at the program"
+            f"it in another way and say may_fall = [[{inner_x}, {inner_y}]] at the program"
         )
     section = section_name(released.cut.face.bend)
     return Finding("holding", status, says, released.cut.program.name, line, section, released.piece.at_mm)

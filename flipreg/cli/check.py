@@ -90,7 +90,9 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
             options.progress("drawing", 0, 0)
         drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode(errors="backslashreplace"))
+    inch = any(program.inch for program in programs)
+    text = json_text(to_json(report)) if options.json else to_text(report, inch=inch)
+    stdout.write(text.encode(errors="backslashreplace"))
     return DONE if report.in_register else NOT_SHOWN
 
 

@@ -150,3 +150,12 @@ def test_a_job_of_one_setup_says_that_there_is_nothing_to_compare_it_with(folder
     (folder / "job.toml").write_text(JOB.replace("tolerance", 'register = "by marks"\ntolerance'))
     said = _checked(folder / "job.toml")
     assert said.startswith("BY THE MARKS: there is one setup only, and where it cuts rests on the lines alone.")
+
+
+def test_a_check_of_programs_in_inches_says_that_it_tells_millimetres(tmp_path: Path) -> None:
+    for inch, unit in ((True, "G20"), (False, "G21")):
+        for name in ("front.nc", "back.nc"):
+            (tmp_path / name).write_text(DISC.replace("G20", unit))
+        programs = [str(tmp_path / "front.nc"), str(tmp_path / "back.nc")]
+        said = run(["check", *programs, "--axis", "y", "--at", "0", "--tolerance", "0.1", "--tool", "6"])[1].decode()
+        assert ("Lengths and places here are in millimetres" in " ".join(said.split())) is inch

@@ -87,7 +87,7 @@ def test_a_unit_behind_the_first_number_comes_too_late() -> None:
 
 @pytest.mark.parametrize(
     ("scale", "says"),
-    [("1", "X and Y go up to 4, which is little in millimetres: are they inches?"),
+    [("1", "X and Y go up to 4, which is little in millimetres; they may be inches"),
      ("40", "X and Y go up to 160, which as inches would be 4.1 m: millimetres fit")],
 )  # fmt: skip
 def test_the_size_of_the_numbers_is_looked_at(scale: str, says: str) -> None:

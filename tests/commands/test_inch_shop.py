@@ -159,3 +159,11 @@ def test_a_check_of_programs_in_inches_says_that_it_tells_millimetres(tmp_path: 
         programs = [str(tmp_path / "front.nc"), str(tmp_path / "back.nc")]
         said = run(["check", *programs, "--axis", "y", "--at", "0", "--tolerance", "0.1", "--tool", "6"])[1].decode()
         assert ("Lengths and places here are in millimetres" in " ".join(said.split())) is inch
+
+
+def test_extents_are_told_in_the_unit_of_a_job_that_knows_no_machine(folder: Path) -> None:
+    status, out, err = run(["bounds", str(folder / "disc.nc"), "--job", str(folder / "job.toml")])
+    assert status == 0
+    assert "told in inches" in out.decode()
+    assert "Z -0.8000 to 0.5000" in out.decode()
+    assert err == f"{folder / 'job.toml'} says nothing about time: its machine table needs rapid and acceleration\n"

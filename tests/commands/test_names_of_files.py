@@ -1,4 +1,4 @@
-"""Names that no text holds: a file may be called by any bytes, and a report of it is still one."""
+"""Names of files: any bytes may be one, and a report of it is still one; the name of a folder is none."""
 
 import json
 import os
@@ -24,3 +24,11 @@ def test_a_name_that_is_no_text_is_shown_with_its_bytes_spelled_out(tmp_path: Pa
         assert "\\udcff.nc" in text
         assert json.loads(run([*command, "--json"])[1])["tolerance_mm"] == 0.1
     assert "\\udcff.nc" in run(["home", name, "--check", "--safe-z", "10"])[1].decode()
+
+
+def test_the_name_of_a_folder_makes_no_file(tmp_path: Path) -> None:
+    (tmp_path / "ring.nc").write_text(RING)
+    out = f"{tmp_path / 'moved'}/"
+    status, _, err = run(["flip", str(tmp_path / "ring.nc"), "--axis", "y", "--at", "0", "-o", out])
+    assert (status, err) == (2, f"{out}: cannot be written: it is a directory\n")
+    assert [path.name for path in tmp_path.iterdir()] == ["ring.nc"]

@@ -132,10 +132,11 @@ def outlier_row(planned: Floats, touched: Floats, tolerance_mm: float) -> int | 
 
 def _position(fitted: Fitted) -> Finding:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
-    how = "within" if within else "up to"
+    how, of = ("within", "of") if within else ("up to", "from")
     message = (
-        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} from the plan, and the "
-        f"touched marks lie {how} {length_text(fitted.away_mm, 3)} from it (allowed {limit_text(fitted.tolerance_mm)})"
+        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} {of} the plan, and the "
+        f"touched marks lie {how} {length_text(fitted.away_mm, 3)} {of} it "
+        f"(allowed {limit_text(fitted.tolerance_mm)})"
     )
     return Finding("position", Status.PASS if within else Status.FAIL, message)
 

@@ -56,7 +56,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
     hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
+    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode(errors="backslashreplace"))
     if not report.in_register:
         stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
         return NOT_SHOWN

@@ -16,7 +16,7 @@ from flipreg.register.advice import Advice
 from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
-from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
+from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over, unit_doubts
 from flipreg.register.deviation import measured
 from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
@@ -162,20 +162,24 @@ def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     comparison = judged.comparison
-    tried: list[tuple[OtherUnit, Comparison]] = []
+    tried: list[tuple[OtherUnit, Judged]] = []
     zeros = judged.question.zeros
     for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
         front = read_as(judged.front, other, zeros) if other.is_front else judged.front
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
-        then = judged.again(front, back).comparison
+        again = judged.again(front, back)
+        then = again.comparison
         fits = then.register.is_sure and then.register.status is Status.PASS
         if fits and _count(then.evidence) > _count(comparison.evidence):
             return [_wrong_unit(other, advice)]
-        tried.append((other, then))
+        tried.append((other, again))
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
-    for other, then in sorted(tried, key=lambda entry: -_best(entry[1])):
-        second = _places(then, advice) if _best(then) > most else []
-        # If the programs of a face then have two zeros, the unit was not it.
+    for other, again in sorted(tried, key=lambda entry: -_best(entry[1].comparison)):
+        # A unit that leaves other programs of the face in one of their own was not it.
+        if _best(again.comparison) <= most or unit_doubts(again):
+            continue
+        second = _places(again.comparison, advice)
+        # Nor was it if the programs of a face then have two zeros.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.

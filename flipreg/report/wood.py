@@ -30,9 +30,12 @@ def wood_lines(report: JobReport, width: int = WIDTH) -> list[str]:
         if one.status is Status.PASS and one.check in _SAID:
             lines += entry(_SAID[one.check], one.message, width=width)
     if report.stations:
-        rows: list[tuple[str, ...]] = [("station", "front cut", "back cut", "left")]
+        rows: list[tuple[str, ...]] = [("station", "front cut", "back cut", "left", "planned")]
         rows += [_station_row(one, shown) for one in report.stations]
-        lines += ["", f"Finished thickness, to compare with a caliper, {shown.name}", *table(rows, right="lrrr")]
+        if all(one.planned_mm is None for one in report.stations):
+            rows = [row[:-1] for row in rows]
+        columns = "l" + "r" * (len(rows[0]) - 1)
+        lines += ["", f"Finished thickness, to compare with a caliper, {shown.name}", *table(rows, right=columns)]
     if report.held:
         lines += ["", f"What holds each piece after each setup, {shown.name} (figures err to the thin side)"]
         lines += table(
@@ -48,7 +51,10 @@ def wood_lines(report: JobReport, width: int = WIDTH) -> list[str]:
 
 def _station_row(one: Thickness, shown: Shown) -> tuple[str, ...]:
     values = (one.front_mm, one.back_mm, one.left_mm)
-    return one.name, *("not known" if value is None else shown.number(value) for value in values)
+    planned = ""
+    if one.planned_mm is not None and one.tolerance_mm is not None:
+        planned = f"{shown.bare(one.planned_mm)} ± {shown.bare(one.tolerance_mm)}"
+    return one.name, *("not known" if value is None else shown.number(value) for value in values), planned
 
 
 def _held_rows(report: JobReport, shown: Shown) -> list[tuple[str, ...]]:

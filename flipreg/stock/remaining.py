@@ -68,6 +68,8 @@ class Thickness:
         How deep the front and the back are cut there, from their faces; None where it cannot be told.
     left_mm : float or None
         What is left between them; 0 where nothing is, None where it cannot be told.
+    planned_mm, tolerance_mm : float or None
+        What the job plans to be left, and how far off it may be; None where it says nothing.
     """
 
     name: str
@@ -76,6 +78,8 @@ class Thickness:
     front_mm: float | None
     back_mm: float | None
     left_mm: float | None
+    planned_mm: float | None = None
+    tolerance_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -24,6 +24,7 @@ HEADINGS = {
     "CheckTable": "check",
     "LeastTabTable": "check.least_tab",
     "StationTable": "stations",
+    "StationThicknessTable": "stations.thickness",
     "FittedPartTable": "fitted_parts",
     "BudgetTable": "budget",
     "ErrorTable": "An error",

@@ -50,6 +50,12 @@ class TestWhatIsRead:
         assert stations[0] == Station("grip", 150.0)
         assert stations[3] == Station("blade", 1120.0, -40.0)
 
+    def test_the_planned_thickness_of_a_station(self) -> None:
+        text = GOOD.replace("across = -40", "across = -40\nthickness = { planned = 14.5, tolerance = 0.25 }")
+        assert read(text).stations[3] == Station("blade", 1120.0, -40.0, 14.5, 0.25)
+        with pytest.raises(JobFileError, match=r"stations\[3\]\.thickness\.tolerance: missing: how far off it may be"):
+            read(text.replace(", tolerance = 0.25", ""))
+
     def test_the_clamps_and_machine_zero_of_each_setup(self) -> None:
         setups = read(GOOD).setups
         assert [setup.machine_zero_mm for setup in setups[:2]] == [(300.0, 90.0, -60.0)] * 2

@@ -24,6 +24,15 @@ def test_the_text_has_tables_of_what_holds_the_tabs_and_the_stations() -> None:
     assert max(map(len, text.splitlines())) <= 80
 
 
+def test_a_planned_thickness_stands_beside_what_is_left() -> None:
+    stations = [*STATIONS, Station("end", 90.0, 0.0, 19.5, 0.25)]
+    text = job_text(checked(part(PROGRAMS, stations=stations), PROGRAMS), full=True)
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+    assert "station front cut back cut left planned" in lines
+    assert "middle 0.00 0.00 20.00" in lines
+    assert "end 0.00 0.00 20.00 19.5 ± 0.25" in lines
+
+
 def test_the_verdict_points_to_what_fails() -> None:
     loose = profile(20.0, 30.0, -10.5)
     programs = {"front-profile": ("6 flat", loose), "back-profile": ("6 flat", loose)}

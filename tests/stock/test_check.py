@@ -133,6 +133,32 @@ class TestBothFaces:
         assert beside.front_mm == pytest.approx(4.0 - (3.0 - 5.0**0.5), abs=1e-4)
         assert (far.front_mm, far.back_mm, far.left_mm) == (0.0, 0.0, 20.0)
 
+    def test_a_planned_thickness_that_is_missed_fails_and_one_that_is_met_passes(self) -> None:
+        programs = {"front-pocket": (FLAT, pocket(0.0, 0.0, 5.0, -5.0))}
+        at = [
+            Station("met", 50.0, 0.0, 15.2, 0.2),
+            Station("thick", 80.0, 0.0, 19.5, 0.3),
+            Station("thin", 50.0, 1.0, 15.5, 0.3),
+            Station("not planned", 80.0, 0.0),
+        ]
+        report = checked(part(programs, stations=at), programs)
+        found = {one.message.split("'")[1]: one for one in said(report, "station")}
+        assert {name: one.status for name, one in found.items()} == {
+            "met": Status.PASS,
+            "thick": Status.FAIL,
+            "thin": Status.FAIL,
+        }
+        assert found["thick"].message == (
+            "station 'thick' is left 20.00 mm thick, planned 19.5 mm and no more than 0.3 mm off: too thick by 0.50 mm"
+        )
+        assert found["thin"].message.endswith("too thin by 0.50 mm")
+        assert found["thin"].at_mm == (1.0, 0.0)
+
+    @pytest.mark.parametrize("sizes", [(15.0, None), (None, 0.2), (0.0, 0.2), (15.0, -0.1)])
+    def test_half_a_plan_of_a_thickness_is_refused(self, sizes: tuple[float | None, float | None]) -> None:
+        with pytest.raises(ValueError, match="station 'here'"):
+            Station("here", 50.0, 0.0, *sizes)
+
 
 class TestHolding:
     def test_tabs_are_counted_and_measured_on_the_thin_side(self) -> None:

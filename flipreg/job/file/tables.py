@@ -239,6 +239,13 @@ class CheckTable(_Table):
     clearance: Annotated[_NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
 
 
+class StationThicknessTable(_Table):
+    """What is planned to be left at a station."""
+
+    planned: Annotated[_Size, Field(description="the finished thickness")]
+    tolerance: Annotated[_NoLess, Field(description="how far off it may be, either way")]
+
+
 class StationTable(_Table):
     """A place where the finished thickness is wanted."""
 
@@ -247,6 +254,9 @@ class StationTable(_Table):
     across: Annotated[
         float, Field(description="how far beside the centre line it is, towards the right edge of the front")
     ] = 0.0
+    thickness: Annotated[
+        StationThicknessTable | None, Field(description="what is planned to be left; missing it fails the check")
+    ] = None
 
 
 class FileTable(_Table):

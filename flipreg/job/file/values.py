@@ -156,7 +156,11 @@ def limits_of(table: "CheckTable", unit_mm: float) -> Limits:
 
 
 def _station(table: "StationTable", unit_mm: float) -> Station:
-    return Station(table.name, table.along * unit_mm, table.across * unit_mm)
+    planned = table.thickness
+    if planned is None:
+        return Station(table.name, table.along * unit_mm, table.across * unit_mm)
+    sizes = (table.along, table.across, planned.planned, planned.tolerance)
+    return Station(table.name, *(size * unit_mm for size in sizes))
 
 
 def _scaled(value: float | None, unit_mm: float) -> float | None:

@@ -33,7 +33,7 @@ def test_the_draft_is_checked_at_once_and_its_guesses_are_listed(folder: File) -
         f"{job}: written; {count} values are guesses, marked '# check:' in it. Next: flipreg check {job}\n"
     )
     status, out_bytes, err = run(["check", str(job), "--json"])
-    assert (status, err) == (0, "")
+    assert (status, err) == (1, "")
     assert out_bytes.decode().count('"check": "guess"') == count
 
 
@@ -73,7 +73,7 @@ def test_programs_are_named_from_the_job_files_folder(folder: File) -> None:
     assert drafted(folder, "-o", str(job))[0] == 0
     assert 'file = "../front.nc"' in job.read_text()
     assert read_job(job).name == "plate"
-    assert run(["check", str(job)])[0] == 0
+    assert run(["check", str(job)])[0] == 1
 
 
 def test_names_of_any_writing_are_kept(folder: File) -> None:
@@ -81,7 +81,7 @@ def test_names_of_any_writing_are_kept(folder: File) -> None:
     (folder / "задняя.nc").write_text(BACK)
     job = folder / "работа.toml"
     assert drafted(folder, "-o", str(job), front='Löffel 前面 "1".nc', back="задняя.nc")[0] == 0
-    assert run(["check", str(job)])[0] == 0
+    assert run(["check", str(job)])[0] == 1
 
 
 def test_a_name_that_no_job_file_can_hold_is_refused(folder: File) -> None:
@@ -140,7 +140,7 @@ def test_a_job_in_inches_is_checked_in_inches(folder: File) -> None:
     job = folder / "job.toml"
     assert drafted(folder, "-o", str(job))[0] == 0
     status, out, err = run(["check", str(job), "--full"])
-    assert (status, err) == (0, "")
+    assert (status, err) == (1, "")
     text = out.decode()
     assert "Weakest tab" in text
     assert not re.search(r"[0-9] (mm|cm)", text), text

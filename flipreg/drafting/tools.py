@@ -139,13 +139,17 @@ def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, d
     says["diameter"] = f"{quoted}; measure the cutter"
     if diameter_mm is None:
         diameter_mm = unit.of(*_USUAL)
-        says["diameter"] = "no comment says it; measure the cutter"
+        says["diameter"] = "no comment says it with its unit; measure the cutter"
     shape = comment.shape
     if shape is None:
         shape = ToolShape.DRILL if entry.only_drills else ToolShape.FLAT
-        why = "it only drills" if entry.only_drills else "no comment says it"
+        why = "it only drills" if entry.only_drills else "no comment with a size says it"
         says["shape"] = f"{why}; flat, ball, bull, vee or drill"
     angle, corner_mm = comment.angle_deg, comment.corner_mm and unit.written(comment.corner_mm)
+    if shape in (ToolShape.VEE, ToolShape.DRILL) and angle is not None:
+        says["angle" if shape is ToolShape.VEE else "point_angle"] = quoted
+    if shape is ToolShape.BULL and corner_mm is not None:
+        says["corner_radius"] = quoted
     if shape is ToolShape.VEE and not (angle is not None and 0.0 < angle < 179.9):
         angle = _USUAL_VEE_DEG
         says["angle"] = "no comment says it; the angle from flank to flank, in degrees"

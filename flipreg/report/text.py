@@ -147,10 +147,10 @@ def _remarks(report: Report) -> list[str]:
 
 
 def _place(finding: Finding) -> str:
-    """Return which program's line a remark about one program means; the other checks say so themselves."""
-    if finding.check != "program":
+    """Return which program's line a remark about a program or a tool means; the other checks say so themselves."""
+    if finding.check not in ("program", "tool") or finding.program is None:
         return ""
-    return f"{finding.program}" if finding.line is None else f"{finding.program} line {finding.line}"
+    return finding.program if finding.line is None else f"{finding.program} line {finding.line}"
 
 
 def _listed(places: list[str]) -> str:

@@ -145,5 +145,5 @@ def run() -> int:
         return INTERRUPTED
     if status == UNUSABLE:
         # What could not be written is still in the stream's buffer: the end of the process would try it again.
-        sys.stdout = None  # type: ignore[assignment]
+        sys.stdout = None
     return status

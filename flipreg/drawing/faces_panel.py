@@ -107,7 +107,7 @@ class FacesPanel:
         if front.lines and back.lines:
             import shapely
 
-            other = shapely.multilinestrings([shapely.linestrings(line) for line in back.lines])
+            other = shapely.multilinestrings([shapely.LineString(line) for line in back.lines])
             shapely.prepare(other)
             for line in front.lines:
                 dense = shapely.get_coordinates(

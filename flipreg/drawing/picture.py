@@ -230,7 +230,8 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
         for pair in report.pairs
         if _name_of(faces[pair.front]) == section
         and (register := pair.report.register).worst_at_mm is not None
-        and (register.worst_mm or 0.0) > _LEAST_SHOWN_MM
+        and register.worst_mm is not None
+        and register.worst_mm > _LEAST_SHOWN_MM
     ]
     numbered = [
         (KINDS[remark.status], f"{number}", remark.at_mm)

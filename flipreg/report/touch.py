@@ -87,7 +87,7 @@ def _marks(report: TouchReport) -> list[str]:
                 *(shown.number(value, 3) for value in (*mark.planned_mm, *mark.touched_mm)),
                 *(
                     ("-", "-", "")
-                    if left is None
+                    if left is None or mark.off_mm is None
                     else (*(shown.signed(value, 3) for value in left), shown.number(mark.off_mm, 3))
                 ),
             )

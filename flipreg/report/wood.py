@@ -30,7 +30,7 @@ def wood_lines(report: JobReport, width: int = WIDTH) -> list[str]:
         if one.status is Status.PASS and one.check in _SAID:
             lines += entry(_SAID[one.check], one.message, width=width)
     if report.stations:
-        rows = [("station", "front cut", "back cut", "left")]
+        rows: list[tuple[str, ...]] = [("station", "front cut", "back cut", "left")]
         rows += [_station_row(one, shown) for one in report.stations]
         lines += ["", f"Finished thickness, to compare with a caliper, {shown.name}", *table(rows, right="lrrr")]
     if report.held:

@@ -83,7 +83,7 @@ class Contour:
             tabs=3.0 if is_profile and random.random() < 0.3 else 0.0,
             from_beside=is_profile and random.random() < 0.3,
         )
-        levels = []
+        levels: list[float] = []
         while not levels or levels[-1] < self.depth:
             levels.append(min((levels[-1] if levels else 0.0) + self.step_down, self.depth))
         reach = self.side * self.tool_mm / 2

@@ -23,7 +23,7 @@ def report(pair: Pair, *, in_register: bool | None, **changed: object) -> dict[s
     flip = {"axis": pair.setting.axis, "datum_mm": list(pair.setting.datum), "found": pair.told.datum is None,
             "half_turn": False, "alternatives": []}  # fmt: skip
     directions = {name: {"status": status} for name in ("across", "along", "turn")}
-    plain = {"in_register": in_register, "flip": flip, "register": AGREES if in_register else OPEN,
+    plain: dict[str, Any] = {"in_register": in_register, "flip": flip, "register": AGREES if in_register else OPEN,
              "directions": directions, "remedies": [], "diagnosis": None}  # fmt: skip
     return plain | changed
 

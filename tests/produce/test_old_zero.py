@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 
 from flipreg.produce.home import home
-from flipreg.produce.produce import FlipAxis, flip
+from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.produce import flip
 from flipreg.rs274.read.program import parse
 
 BOTH = "G21 G90 G17\nG0 Z20\nX0 Y0\nX5 Y5\nG1 Z-1 F300\nX10\nG0 Z20\nX0 Y0\nM2\n"

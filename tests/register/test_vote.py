@@ -57,7 +57,7 @@ def test_slots_notches_corners_and_pockets_are_features(kind: str) -> None:
             way = way if move is None else move.apply(way)
             mill.lines(np.column_stack([way, np.full(len(way), -4.0)]))
         faces.append(face_features([mill.program()]))
-    both = Faces.of(*faces, 0.1).comparable
+    both = Faces.of(faces[0], faces[1], 0.1).comparable
     best = candidates(both, FLIP)[0]
     assert best.count == both.features >= 5
     assert best.placement.offset_mm == pytest.approx([205.0, 0.0], abs=0.002)

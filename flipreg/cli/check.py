@@ -3,7 +3,7 @@
 import argparse
 from typing import BinaryIO, TextIO
 
-from flipreg.cli.arguments import datum, positive, tools
+from flipreg.cli.arguments import datum, positive
 from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
@@ -11,6 +11,7 @@ from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_block_delete, add_flip, add_json, add_tool
 from flipreg.cli.output import write_drawing
+from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
 
 __all__ = ["COMMAND"]
@@ -61,15 +62,17 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         raise UsageError("--at and --datum say where the flip axis lies; give --axis x or --axis y with them")
     if (*front, *back).count("-") > 1:
         raise UsageError("only one of the programs can be - : standard input can be read once")
-    diameters, numbered = tools(options, len(front) + len(back))
+    plain, numbered = tools(options, len(front) + len(back))
     programs = [
         face_program(
             opened(name, options, stdin),
-            tool_diameter_mm=tool,
-            tools_mm=numbered,
+            tool_diameter_mm=None if told is None else told.diameter_mm,
+            tools_mm={number: one.diameter_mm for number, one in numbered.items()},
+            tool=None if told is None else told.tool,
+            tools={number: one.tool for number, one in numbered.items() if one.tool is not None},
             block_delete=BlockDelete(options.block_delete),
         )
-        for name, tool in zip((*front, *back), diameters, strict=True)
+        for name, told in zip((*front, *back), plain, strict=True)
     ]
     flip = None
     if (options.at, options.datum) != (None, None):

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from flipreg.drafting.tool_comment import ToolComment, tool_comment
 from flipreg.drafting.unit import Unit
 from flipreg.job.tool import Tool, ToolShape
+from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 from flipreg.progress import bare_name
@@ -98,7 +99,7 @@ def drafted_tools(programs: Sequence[FaceProgram], *, unit: Unit) -> DraftedTool
     for program, mine in zip(programs, of_program, strict=True):
         numbered = {number: tool for number, tool in mine.items() if number is not None}
         rows = tool_rows(program, Numbered(mine.get(None), numbered, lambda tool: tool.diameter_mm, str))
-        made.append(with_runs(program, rows, lambda tool: tool.diameter_mm))
+        made.append(with_runs(program, rows, lambda tool: tool.diameter_mm, cutter_of))
         runs.append(tuple(tool for _, _, tool in rows if tool is not None))
     return DraftedTools(tuple(tools), tuple(says), tuple(of_program), tuple(made), tuple(runs))
 

@@ -16,11 +16,12 @@ from flipreg.register.advice import Advice
 from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
-from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over, unit_doubts
+from flipreg.register.contrary_evidence import contrary_evidence, is_seen, unit_doubts
 from flipreg.register.deviation import measured
 from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
+from flipreg.register.left_over import left_over
 from flipreg.register.match import Match, Shared
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
@@ -71,9 +72,10 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         own = None
     if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
         return [advice.way_round(comparison, own.placement)]
-    if own is not None:
+    if own is not None and not comparison.is_coarse:
+        # What is known to a millimetre or so is no zero that could be set.
         mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
-    elif comparison.match is not None:
+    elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
     if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:

@@ -86,8 +86,8 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     notes = _notes(survey)
     done = _done(survey, safe_z_mm)
     produced = Produced((), program.source, deviation, motions, notes)
-    made = headed(head, texts, produced, (done, *notes), program.units)
-    return replace(made, notes=(*made.notes, *habits.sentences()))
+    with_header = headed(head, texts, produced, (done, *notes), program.units)
+    return replace(with_header, notes=(*with_header.notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:

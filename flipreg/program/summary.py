@@ -179,7 +179,8 @@ def face_program(
     if plain is None and not by_number:
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"
-    rows = tool_rows(made, Numbered(plain, by_number, _width, settle.format))
+    numbered: Numbered[Tool | float] = Numbered(plain, by_number, _width, settle.format)
+    rows: list[tuple[int, int, Tool | float | None]] = tool_rows(made, numbered)
     return with_runs(made, rows, _width, _shape)
 
 

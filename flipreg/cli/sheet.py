@@ -22,6 +22,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB.toml", help="the job file")
     parser.add_argument("-o", dest="output", metavar="FILE.pdf", required=True, help="write the sheet here")
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="what it is printed on; a4 if not said")
+    parser.add_argument("--templates", action="store_true", help="also sections of the part at its stations, 1:1")
     add_reading(parser)
 
 
@@ -46,7 +47,9 @@ def _run(options: argparse.Namespace, _: BinaryIO, __: BinaryIO, stderr: TextIO)
         options.progress("drawing", 0, 0)
     checked_on = datetime.now().strftime("%Y-%m-%d %H:%M")
     sheet = bench_sheet(job, report, files=prints, checked_on=checked_on)
-    write_drawing(draw_bench(job, sheet, options.output, paper=Paper(options.paper)), options.output, stderr)
+    paper = Paper(options.paper)
+    drawing = draw_bench(job, sheet, options.output, paper=paper, templates=options.templates)
+    write_drawing(drawing, options.output, stderr)
     if not report.passes:
         stderr.write(f"{NOT_CHECKED} stands across it: flipreg check {options.job} says why\n")
     return DONE if report.passes else NOT_SHOWN

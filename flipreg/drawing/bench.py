@@ -15,6 +15,7 @@ from flipreg.drawing.paint import Drawing, file_format, paint
 from flipreg.drawing.paper import Paper, draw_bar
 from flipreg.drawing.setup_plan import Plan
 from flipreg.drawing.sheet import face_pages
+from flipreg.drawing.template_pages import template_pages
 from flipreg.errors import UsageError
 from flipreg.job.bend import Line
 from flipreg.job.blank import BlankFace
@@ -22,6 +23,7 @@ from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.report.bench_sheet import BenchSheet
+from flipreg.stock.cross_section import cross_sections
 
 __all__ = ["NOT_CHECKED", "bench_pages", "draw_bench"]
 
@@ -33,7 +35,9 @@ _STAMP_MM = 8.0
 _PALE = 0.85
 
 
-def draw_bench(job: Job, sheet: BenchSheet, name: str, *, paper: Paper = Paper.A4) -> Drawing:
+def draw_bench(
+    job: Job, sheet: BenchSheet, name: str, *, paper: Paper = Paper.A4, templates: bool = False
+) -> Drawing:
     """Draw the bench sheet of a job.
 
     Parameters
@@ -46,19 +50,23 @@ def draw_bench(job: Job, sheet: BenchSheet, name: str, *, paper: Paper = Paper.A
         Of the file that the drawing is for.
     paper : Paper
         What it is printed on.
+    templates : bool
+        Whether sections of the part at its stations are drawn as well, at true size.
 
     Raises
     ------
     UsageError
-        If the name does not end in .pdf: a sheet has pages and a size.
+        If the name does not end in .pdf: a sheet has pages and a size. If templates are asked for, and there is no
+        station at which the thickness is known.
     """
     if file_format(name) != "pdf":
         raise UsageError(f"{name!r}: the bench sheet needs a .pdf, which has pages and a size")
-    return paint(bench_pages(job, sheet, paper), "pdf", title=f"Bench sheet: {sheet.marking.job}")
+    pages = bench_pages(job, sheet, paper, templates=templates)
+    return paint(pages, "pdf", title=f"Bench sheet: {sheet.marking.job}")
 
 
-def bench_pages(job: Job, sheet: BenchSheet, paper: Paper) -> list[Page]:
-    """Lay out the pages: the verdict, both faces, then the setups."""
+def bench_pages(job: Job, sheet: BenchSheet, paper: Paper, *, templates: bool = False) -> list[Page]:
+    """Lay out the pages: the verdict, both faces, the setups, then the templates if they are asked for."""
     layout = Layout.of(job)
     edges = {setup.face.name: face_edges(setup.face) for setup in sheet.setups}
     pages = cover_pages(sheet, paper)
@@ -68,11 +76,23 @@ def bench_pages(job: Job, sheet: BenchSheet, paper: Paper) -> list[Page]:
     pages += faces
     for number, setup in enumerate(sheet.setups, 1):
         pages += setup_pages(sheet, number, Plan(setup, edges[setup.face.name], job.blank.edge), paper)
+    if templates:
+        pages += _templates(layout, sheet, paper)
     for number, page in enumerate(pages, 1):
         _foot(page, sheet, f"page {number} of {len(pages)}")
         if not sheet.passes:
             _stamp(page)
     return pages
+
+
+def _templates(layout: Layout, sheet: BenchSheet, paper: Paper) -> list[Page]:
+    found = list(cross_sections(layout, [setup.face for setup in sheet.setups], sheet.left, sheet.stations))
+    if not found:
+        raise UsageError(
+            f"{sheet.source}: templates are sections at stations, and there is none with a known thickness; name "
+            "places of the part under [[stations]]"
+        )
+    return template_pages(found, paper, sheet.marking.job, inch=sheet.marking.inch)
 
 
 def _drawn(layout: Layout, sheet: BenchSheet, edges: Mapping[str, FaceEdges]) -> dict[BlankFace, Drawn]:

@@ -23,6 +23,7 @@ from flipreg.report.marks import length, signed
 from flipreg.report.remark import remark_text
 from flipreg.report.times import clock_text
 from flipreg.report.verdict import verdict_words, what_to_do
+from flipreg.stock.remaining import RemainingStock, Thickness
 from flipreg.units import Shown
 
 __all__ = ["BenchSetup", "BenchSheet", "FilePrint", "RunRow", "bench_sheet"]
@@ -135,6 +136,10 @@ class BenchSheet:
         In the order they are cut.
     files : tuple of (str, FilePrint)
         The job file and every program once, by their paths.
+    left : tuple of RemainingStock
+        What is left of each section of the blank.
+    stations : tuple of Thickness
+        The finished thickness where the job asks for it.
     """
 
     marking: MarkingSheet
@@ -147,6 +152,8 @@ class BenchSheet:
     figures: tuple[tuple[str, str], ...]
     setups: tuple[BenchSetup, ...]
     files: tuple[tuple[str, FilePrint], ...]
+    left: tuple[RemainingStock, ...]
+    stations: tuple[Thickness, ...]
 
 
 def bench_sheet(job: Job, report: JobReport, *, files: Mapping[str, FilePrint], checked_on: str) -> BenchSheet:
@@ -181,6 +188,8 @@ def bench_sheet(job: Job, report: JobReport, *, files: Mapping[str, FilePrint], 
         figures=tuple(key_figures(report)),
         setups=tuple(_setup(sheet, face, report) for sheet, face in setups),
         files=tuple(files.items()),
+        left=report.left,
+        stations=report.stations,
     )
 
 

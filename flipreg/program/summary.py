@@ -5,6 +5,7 @@ Everything is of the controlled point, in the program frame, millimetres. The to
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,22 +175,27 @@ def face_program(
     path = Path.concatenate(parts) if parts else Path.empty()
     found = lint.findings(program.source)
     made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
-    plain: Tool | float | None = tool_diameter_mm if tool is None else tool
-    by_number: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
+    plain = _Told.of(tool_diameter_mm if tool is None else tool)
+    told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
+    by_number = {number: one for number, tool in told.items() if (one := _Told.of(tool)) is not None}
     if plain is None and not by_number:
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"
-    numbered: Numbered[Tool | float] = Numbered(plain, by_number, _width, settle.format)
-    rows: list[tuple[int, int, Tool | float | None]] = tool_rows(made, numbered)
-    return with_runs(made, rows, _width, _shape)
+    rows = tool_rows(made, Numbered(plain, by_number, lambda tool: tool.width_mm, settle.format))
+    return with_runs(made, rows, lambda tool: tool.width_mm, lambda tool: tool.shape)
 
 
-def _width(tool: Tool | float) -> float:
-    return tool.diameter_mm if isinstance(tool, Tool) else tool
+class _Told(NamedTuple):
+    """What a caller told of a tool: its diameter, and its shape where that is known too."""
 
+    width_mm: float
+    shape: Cutter | None
 
-def _shape(tool: Tool | float) -> Cutter | None:
-    return cutter_of(tool) if isinstance(tool, Tool) else None
+    @classmethod
+    def of(cls, tool: Tool | float | None) -> "_Told | None":
+        if isinstance(tool, Tool):
+            return cls(tool.diameter_mm, cutter_of(tool))
+        return None if tool is None else cls(tool, None)
 
 
 def _units(step: Step) -> tuple[bool, bool]:

@@ -177,7 +177,7 @@ def face_program(
     made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
     plain = _Told.of(tool_diameter_mm if tool is None else tool)
     told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
-    by_number = {number: one for number, tool in told.items() if (one := _Told.of(tool)) is not None}
+    by_number = {number: one for number, each in told.items() if (one := _Told.of(each)) is not None}
     if plain is None and not by_number:
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"

@@ -216,7 +216,8 @@ def parse_lengths_mm(text: str, *, counts: tuple[int, ...]) -> tuple[Length, ...
     parts = text.split(",")
     if len(parts) not in counts:
         wanted = " or ".join(("X,Y", "X,Y,Z")[count - 2] for count in counts)
-        raise UsageError(f"{text!r} has {len(parts)} lengths; expected {wanted}, separated by commas")
+        has = "1 length" if len(parts) == 1 else f"{len(parts)} lengths"
+        raise UsageError(f"{text!r} has {has}; expected {wanted}, separated by commas")
     return tuple(parse_length_mm(part) for part in parts)
 
 

@@ -19,12 +19,9 @@ CALLED_BY_LIBRARIES = {
 OF_PUBLIC_VALUES = {"differs_by", "starts_over_zero"}
 """Methods of values that are public: scripts call them."""
 
-NOT_ASKED_YET = {"contradicts", "rim_of_maps"}
-"""Measurements of two faces that no verdict asks for yet: whether the extents contradict, the rim of a job's maps."""
-
 
 def test_nothing_is_there_for_tests_alone() -> None:
-    known = CALLED_BY_LIBRARIES.keys() | OF_PUBLIC_VALUES | NOT_ASKED_YET
+    known = CALLED_BY_LIBRARIES.keys() | OF_PUBLIC_VALUES
     where, reached = _reached()
     idle = [f"{place}: {name}" for name in where.keys() - reached - known for place in where[name]]
     assert sorted(idle) == []

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.units import length_text
+from flipreg.units import length_text, shown_now
 
 __all__ = ["Correction", "Nudge", "correction", "nudge", "way"]
 
@@ -78,10 +78,11 @@ class Nudge:
     def words(self) -> tuple[str, ...]:
         """What to do at the bench, one step a text."""
         steps: list[str] = []
-        if self.push is not None:
+        push = way(self.push_mm)
+        if self.push is not None and push:
             direction = "counter-clockwise" if self.turn_deg > 0 else "clockwise"
             steps.append(
-                f"hold the blank at {self.hold!r} and push its end at {self.push!r} {way(self.push_mm)}; "
+                f"hold the blank at {self.hold!r} and push its end at {self.push!r} {push}; "
                 f"that turns it by {abs(self.turn_deg):z.4f}° {direction}"
             )
         whole = way(self.move_mm)
@@ -129,7 +130,7 @@ def nudge(motion: Isometry, planned_mm: dict[str, tuple[float, float]], hold: st
 
 
 def way(distance_mm: tuple[float, float]) -> str:
-    """Return a distance in the plane in words; nothing where it is below half a micrometre.
+    """Return a distance in the plane in words; nothing along an axis where it would be written as zero.
 
     Examples
     --------
@@ -138,13 +139,22 @@ def way(distance_mm: tuple[float, float]) -> str:
     """
     x_mm, y_mm = distance_mm
     parts: list[str] = []
-    if abs(x_mm) >= _NOTHING_MM:
+    if _is_something(x_mm):
         parts.append(f"{_size(x_mm)} {'to the right (X+)' if x_mm > 0 else 'to the left (X-)'}")
-    if abs(y_mm) >= _NOTHING_MM:
+    if _is_something(y_mm):
         parts.append(f"{_size(y_mm)} {'away from you (Y+)' if y_mm > 0 else 'towards you (Y-)'}")
     return " and ".join(parts)
 
 
+def _is_something(length_mm: float) -> bool:
+    """Return whether a length is more than zero to the decimals it is written with."""
+    return float(shown_now().number(abs(length_mm), _decimals(length_mm))) > 0.0
+
+
 def _size(length_mm: float) -> str:
-    """Return a length with two decimals of millimetres, or three where two would say next to nothing."""
-    return length_text(abs(length_mm), 2 if abs(length_mm) >= 0.0195 else 3)
+    return length_text(abs(length_mm), _decimals(length_mm))
+
+
+def _decimals(length_mm: float) -> int:
+    """Return two decimals of millimetres, or three where two would say next to nothing."""
+    return 2 if abs(length_mm) >= 0.0195 else 3

@@ -132,10 +132,11 @@ def outlier_row(planned: Floats, touched: Floats, tolerance_mm: float) -> int | 
 
 def _position(fitted: Fitted) -> Finding:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
-    how = "within" if within else "up to"
+    how, of = ("within", "of") if within else ("up to", "from")
     message = (
-        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} from the plan, and the "
-        f"touched marks lie {how} {length_text(fitted.away_mm, 3)} from it (allowed {limit_text(fitted.tolerance_mm)})"
+        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} {of} the plan, and the "
+        f"touched marks lie {how} {length_text(fitted.away_mm, 3)} {of} it "
+        f"(allowed {limit_text(fitted.tolerance_mm)})"
     )
     return Finding("position", Status.PASS if within else Status.FAIL, message)
 
@@ -145,7 +146,7 @@ def _turn(fitted: Fitted) -> Iterator[Finding]:
         message = "one mark says nothing about the turn of the blank; touch a second one, as far away as there is"
         yield Finding("turn", Status.NOT_DETERMINED, message)
     elif fitted.too_close:
-        reading = limit_text(float(f"{fitted.reading_mm:.2g}"))
+        reading = limit_text(float(f"{fitted.reading_mm:z.2g}"))
         message = (
             f"the marks are too close together to tell the turn: touched to {reading} they give it to "
             f"{degrees(fitted.turn_within_rad):z.2g}°, which is {length_text(fitted.unsure_mm)} at the end of the cut "

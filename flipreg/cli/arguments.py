@@ -1,4 +1,4 @@
-"""What arguments of the command line mean: lengths, points, angles, datums, tools."""
+"""What arguments of the command line mean: lengths, points, angles, datums."""
 
 import argparse
 from collections.abc import Sequence
@@ -17,8 +17,6 @@ __all__ = [
     "point_or_space",
     "positive",
     "size",
-    "tool",
-    "tools",
     "with_joined_values",
 ]
 
@@ -120,34 +118,3 @@ def datum(options: argparse.Namespace) -> tuple[Decimal, Decimal]:
     if options.at is None:
         raise UsageError("say where the flip axis lies: --at C (the line x = C or y = C) or --datum X,Y")
     return (2 * options.at, Decimal(0)) if options.axis == "y" else (Decimal(0), 2 * options.at)
-
-
-def tool(text: str) -> tuple[int | None, Decimal]:
-    """Return a cutting diameter in millimetres, with the T number that `T3=30` says it is of."""
-    name, equals, of_it = text.rpartition("=")
-    if not equals:
-        return None, size(text)
-    number = name.strip()[1:]
-    if name.strip()[:1] not in ("T", "t") or not (number.isascii() and number.isdigit()):
-        raise argparse.ArgumentTypeError(f"{text!r} is not of the form T3=30")
-    return int(number), size(of_it)
-
-
-def tools(options: argparse.Namespace, count: int) -> tuple[list[float | None], dict[int, float]]:
-    """Return each program's tool, one for all or one for each in the order of the programs, and tools by T number."""
-    sizes = [float(size) for number, size in options.tool if number is None]
-    numbered: dict[int, float] = {}
-    for number, of_it in options.tool:
-        if number is not None and numbered.setdefault(number, float(of_it)) != float(of_it):
-            raise UsageError(f"--tool says T{number} twice, and two diameters")
-    return _plain_tools(sizes, count), numbered
-
-
-def _plain_tools(sizes: list[float], count: int) -> list[float | None]:
-    if not sizes:
-        return [None] * count
-    if len(sizes) == 1:
-        return [sizes[0]] * count
-    if len(sizes) != count:
-        raise UsageError(f"{len(sizes)} tools for {count} programs; give --tool once for all, or one for each program")
-    return [*sizes]

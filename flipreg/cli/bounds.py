@@ -7,7 +7,6 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_block_delete, add_json, add_program
-from flipreg.errors import UsageError
 from flipreg.units import shown_in
 
 if TYPE_CHECKING:
@@ -26,29 +25,30 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_json(parser, "as one JSON object")
 
 
-def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, _: TextIO) -> int:
+def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.program.summary import summarise
     from flipreg.report.json.program import summary_json
     from flipreg.report.summary import summary_text
     from flipreg.rs274.interpret.state import BlockDelete
 
-    machine, inch = (None, False) if options.job is None else _machine_of(options.job)
+    machine, inch = (None, False) if options.job is None else _machine_of(options.job, stderr)
     program = opened(options.program, options, stdin)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     with shown_in(inch=inch):
         text = summary_json(summary) if options.json else summary_text(summary)
-    stdout.write(text.encode())
+    stdout.write(text.encode(errors="backslashreplace"))
     return DONE
 
 
-def _machine_of(job_file: str) -> "tuple[Machine, bool]":
-    """Return a job's machine, and whether the job is in inches."""
+def _machine_of(job_file: str, stderr: TextIO) -> "tuple[Machine | None, bool]":
+    """Return a job's machine, None if it says nothing about time, and whether the job is in inches."""
     from flipreg.job.file.read import read_job
 
     job = read_job(job_file)
     machine = job.machine
     if machine is None or machine.rapid_mm_per_min is None:
-        raise UsageError(f"{job_file} says nothing about time: its machine table needs rapid and acceleration")
+        stderr.write(f"{job_file} says nothing about time: its machine table needs rapid and acceleration\n")
+        return None, job.inch
     return machine, job.inch
 
 

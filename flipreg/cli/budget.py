@@ -30,7 +30,7 @@ def _run(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO)
         except JobFileError as error:
             raise with_lines(error) from None
         text = budget_json(report) if options.json else budget_text(report)
-    stdout.write(text.encode())
+    stdout.write(text.encode(errors="backslashreplace"))
     return DONE if report.within else NOT_SHOWN
 
 

@@ -3,7 +3,7 @@
 import argparse
 from typing import BinaryIO, TextIO
 
-from flipreg.cli.arguments import datum, positive, tools
+from flipreg.cli.arguments import datum, positive
 from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
@@ -11,6 +11,7 @@ from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_block_delete, add_flip, add_json, add_tool
 from flipreg.cli.output import write_drawing
+from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
 
 __all__ = ["COMMAND"]
@@ -50,6 +51,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         return _check_job(options, stdout, stderr)
     if options.full:
         raise UsageError("--full has the tables of a job; give one JOB.toml")
+    front, back = _faces(options)
     if options.picture is not None:
         from flipreg.drawing.paint import file_format
 
@@ -58,18 +60,19 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         raise UsageError("say with --tolerance T which deviation is still in register")
     if options.axis is None and (options.at, options.datum) != (None, None):
         raise UsageError("--at and --datum say where the flip axis lies; give --axis x or --axis y with them")
-    front, back = _faces(options)
     if (*front, *back).count("-") > 1:
         raise UsageError("only one of the programs can be - : standard input can be read once")
-    diameters, numbered = tools(options, len(front) + len(back))
+    plain, numbered = tools(options, len(front) + len(back))
     programs = [
         face_program(
             opened(name, options, stdin),
-            tool_diameter_mm=tool,
-            tools_mm=numbered,
+            tool_diameter_mm=None if told is None else told.diameter_mm,
+            tools_mm={number: one.diameter_mm for number, one in numbered.items()},
+            tool=None if told is None else told.tool,
+            tools={number: one.tool for number, one in numbered.items() if one.tool is not None},
             block_delete=BlockDelete(options.block_delete),
         )
-        for name, tool in zip((*front, *back), diameters, strict=True)
+        for name, told in zip((*front, *back), plain, strict=True)
     ]
     flip = None
     if (options.at, options.datum) != (None, None):
@@ -91,7 +94,9 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
             options.progress("drawing", 0, 0)
         drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
+    inch = any(program.inch for program in programs)
+    text = json_text(to_json(report)) if options.json else to_text(report, inch=inch)
+    stdout.write(text.encode(errors="backslashreplace"))
     return DONE if report.in_register else NOT_SHOWN
 
 
@@ -122,7 +127,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
             options.progress("drawing", 0, 0)
         drawing = draw_check(job, report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write(shown.encode())
+    stdout.write(shown.encode(errors="backslashreplace"))
     return DONE if report.passes else NOT_SHOWN
 
 
@@ -133,6 +138,8 @@ def _faces(options: argparse.Namespace) -> tuple[list[str], list[str]]:
         if not (options.front and options.back):
             raise UsageError("--front and --back go together: name the programs of both faces")
         return options.front, options.back
+    if any(name.endswith(".toml") for name in options.programs):
+        raise UsageError("a job file is checked alone: flipreg check JOB.toml")
     if len(options.programs) != 2:
         raise UsageError(f"expected two programs, FRONT and BACK, got {len(options.programs)}")
     return options.programs[:1], options.programs[1:]

@@ -63,7 +63,8 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
 def _blank(text: str) -> tuple[float, float, float]:
     sizes = text.split(",")
     if len(sizes) != 3:
-        raise argparse.ArgumentTypeError(f"{text!r} has {len(sizes)} lengths; expected length, width and thickness")
+        has = "1 length" if len(sizes) == 1 else f"{len(sizes)} lengths"
+        raise argparse.ArgumentTypeError(f"{text!r} has {has}; expected length, width and thickness")
     try:
         length, width, thickness = (float(parse_length_mm(size)) for size in sizes)
     except UsageError as error:

@@ -107,7 +107,7 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
     """
     target = FilePath(os.path.realpath(name))
     try:
-        if target.is_dir():
+        if target.is_dir() or name.endswith(("/", os.sep)):
             raise FileError(f"{name}: cannot be written: it is a directory")
         if target.exists() and not target.is_file():
             # A device or a pipe has no old content to keep, and must not become a file.

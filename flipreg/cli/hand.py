@@ -4,12 +4,13 @@ import argparse
 from pathlib import Path
 from typing import BinaryIO, TextIO
 
-from flipreg.cli.arguments import datum, line, positive, tools
+from flipreg.cli.arguments import datum, line, positive
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_flip, add_json, add_tool
 from flipreg.cli.output import write_into_folder
+from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
 
 __all__ = ["COMMAND"]
@@ -43,20 +44,20 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     names = [*options.front, *options.back]
     targets = _targets(names, Path(options.into))
     programs = [opened(name, options, stdin) for name in names]
-    diameters, numbered = tools(options, len(programs))
+    plain, numbered = tools(options, len(programs))
     job = FlippedJob(
         tuple(programs[: len(options.front)]),
         tuple(programs[len(options.front) :]),
         FlipAxis(options.axis),
         datum(options),
-        tuple(diameters),
+        tuple(None if told is None else told.diameter_mm for told in plain),
         None if options.thickness is None else float(options.thickness),
-        numbered,
+        {number: told.diameter_mm for number, told in numbered.items()},
     )
     direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
     hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode())
+    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode(errors="backslashreplace"))
     if not report.in_register:
         stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
         return NOT_SHOWN

@@ -33,7 +33,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     missing = missing_from_home(program, safe_z_mm=options.safe_z)
     said = "".join(f"{each.program}:{each.line}: {each.message}\n" for each in missing)
     nothing = f"{program.source}: starts and ends over program zero at the safe height\n"
-    stdout.write((said or nothing).encode())
+    stdout.write((said or nothing).encode(errors="backslashreplace"))
     return NOT_SHOWN if missing else DONE
 
 

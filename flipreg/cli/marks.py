@@ -34,7 +34,7 @@ def _run(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, stderr: Tex
         drawing = draw_true_scale(sheet, options.output) if options.true_scale else draw_sheet(sheet, options.output)
         write_drawing(drawing, options.output, stderr)
     if options.json or options.output is None:
-        stdout.write((marks_json(sheet) if options.json else marks_text(sheet)).encode())
+        stdout.write((marks_json(sheet) if options.json else marks_text(sheet)).encode(errors="backslashreplace"))
     return DONE
 
 

@@ -2,7 +2,8 @@
 
 import argparse
 
-from flipreg.cli.arguments import length, offset, point, tool
+from flipreg.cli.arguments import length, offset, point
+from flipreg.cli.tool_argument import tool
 
 __all__ = ["add_block_delete", "add_flip", "add_json", "add_offset", "add_output", "add_program", "add_tool"]
 
@@ -57,9 +58,10 @@ def add_tool(parser: argparse.ArgumentParser) -> None:
         type=tool,
         action="append",
         default=[],
-        metavar="D|Tn=D",
-        help="cutting diameter; once for all programs, or once for each, front first; of programs that change tools "
-        "by T number: --tool T1=6 --tool T3=30",
+        metavar="[Tn=][SHAPE:]D",
+        help="cutting diameter of a flat cutter, or ball:D, bull:D:CORNER-RADIUS, vee:D:ANGLE, drill:D:ANGLE; once "
+        "for all programs, or once for each, front first; of programs that change tools by T number: --tool T1=6 "
+        "--tool T5=ball:19.05",
     )
 
 

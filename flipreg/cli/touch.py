@@ -69,7 +69,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     # Made before anything is said, so that nothing is written if one of them cannot be moved.
     moved = [] if options.apply is None else _moved(report, job, setup, options, stdin)
-    stdout.write(text.encode())
+    stdout.write(text.encode(errors="backslashreplace"))
     if options.apply is None:
         return DONE if report.as_planned else NOT_SHOWN
     if not moved:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from flipreg.drafting.tool_comment import ToolComment, tool_comment
 from flipreg.drafting.unit import Unit
 from flipreg.job.tool import Tool, ToolShape
+from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 from flipreg.progress import bare_name
@@ -98,7 +99,7 @@ def drafted_tools(programs: Sequence[FaceProgram], *, unit: Unit) -> DraftedTool
     for program, mine in zip(programs, of_program, strict=True):
         numbered = {number: tool for number, tool in mine.items() if number is not None}
         rows = tool_rows(program, Numbered(mine.get(None), numbered, lambda tool: tool.diameter_mm, str))
-        made.append(with_runs(program, rows, lambda tool: tool.diameter_mm))
+        made.append(with_runs(program, rows, lambda tool: tool.diameter_mm, cutter_of))
         runs.append(tuple(tool for _, _, tool in rows if tool is not None))
     return DraftedTools(tuple(tools), tuple(says), tuple(of_program), tuple(made), tuple(runs))
 
@@ -139,13 +140,17 @@ def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, d
     says["diameter"] = f"{quoted}; measure the cutter"
     if diameter_mm is None:
         diameter_mm = unit.of(*_USUAL)
-        says["diameter"] = "no comment says it; measure the cutter"
+        says["diameter"] = "no comment says it with its unit; measure the cutter"
     shape = comment.shape
     if shape is None:
         shape = ToolShape.DRILL if entry.only_drills else ToolShape.FLAT
-        why = "it only drills" if entry.only_drills else "no comment says it"
+        why = "it only drills" if entry.only_drills else "no comment with a size says it"
         says["shape"] = f"{why}; flat, ball, bull, vee or drill"
     angle, corner_mm = comment.angle_deg, comment.corner_mm and unit.written(comment.corner_mm)
+    if shape in (ToolShape.VEE, ToolShape.DRILL) and angle is not None:
+        says["angle" if shape is ToolShape.VEE else "point_angle"] = quoted
+    if shape is ToolShape.BULL and corner_mm is not None:
+        says["corner_radius"] = quoted
     if shape is ToolShape.VEE and not (angle is not None and 0.0 < angle < 179.9):
         angle = _USUAL_VEE_DEG
         says["angle"] = "no comment says it; the angle from flank to flank, in degrees"

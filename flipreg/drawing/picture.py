@@ -181,7 +181,7 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     """Return what is numbered on a section: the worst register error, what fails, the tabs, and the rest."""
     faces = {face.name: face for face in report.faces}
     worst = [
-        (BadgeKind.WORST, f"worst {length_text(register.worst_mm, 3)}", register.worst_at_mm)
+        (BadgeKind.WORST, f"worst {length_text(register.worst_mm or 0.0, 3)}", register.worst_at_mm)
         for pair in report.pairs
         if _name_of(faces[pair.front]) == section
         and (register := pair.report.register).worst_at_mm is not None

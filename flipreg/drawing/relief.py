@@ -6,6 +6,7 @@ is not determined is hatched.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from flipreg.drawing.view import Box, View
 from flipreg.stock.remaining import RemainingStock
 
 __all__ = ["ReliefPanel", "relief_page", "relief_raster"]
+
+_Value = TypeVar("_Value", bound=np.generic)
 
 _WOOD = (244.0, 222.0, 186.0)
 _LIGHT = np.array([-1.0, 1.0, 1.6]) / np.sqrt(1.0 + 1.0 + 1.6**2)
@@ -74,8 +77,10 @@ def relief_raster(section: RemainingStock, view: View, *, is_front: bool) -> Ras
     faces = section.faces
     front, back = faces.front_mm[crossing].astype(np.float64), faces.back_mm[crossing].astype(np.float64)
     height = front if is_front else -back - faces.blank_mm
-    layers = (height, front <= back, ~section.known[crossing])
-    height, is_open, is_unknown = (_on_page(layer, view, is_front=is_front) for layer in layers)
+    height = _on_page(height, view, is_front=is_front)
+    is_open, is_unknown = (
+        _on_page(cells, view, is_front=is_front) for cells in (front <= back, ~section.known[crossing])
+    )
     shade = _shade(height, view.scale * PIXELS, faces.blank_mm)
     pixels = np.round(shade[..., np.newaxis] * np.array(_WOOD)).astype(np.uint8)
     pixels[is_open] = 255
@@ -84,7 +89,7 @@ def relief_raster(section: RemainingStock, view: View, *, is_front: bool) -> Ras
     return Raster(np.ascontiguousarray(pixels), box[:2], box[2:])
 
 
-def _on_page(layer: NDArray[np.generic], view: View, *, is_front: bool) -> NDArray[np.generic]:
+def _on_page(layer: NDArray[_Value], view: View, *, is_front: bool) -> NDArray[_Value]:
     """Return a map, row along Y, as rows of the page from the top; the back with its X the other way round."""
     seen = layer if is_front else layer[:, ::-1]
     return seen[::-1] if view.is_upright else seen.T
@@ -97,4 +102,4 @@ def _shade(height_mm: NDArray[np.float64], pixels_per_mm: float, blank_mm: float
     # Rows run down the page: a face that rises downwards looks up the page.
     lit = (-right * _LIGHT[0] + down * _LIGHT[1] + _LIGHT[2]) / np.sqrt(right**2 + down**2 + 1.0)
     bright = _LEVEL * np.maximum(lit, 0.0) / _LIGHT[2]
-    return np.clip(bright * (1.0 - _DEEP * np.clip(-height_mm / blank_mm, 0.0, 1.0)), 0.0, 1.0)
+    return np.asarray(np.clip(bright * (1.0 - _DEEP * np.clip(-height_mm / blank_mm, 0.0, 1.0)), 0.0, 1.0), np.float64)

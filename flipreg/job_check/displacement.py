@@ -68,7 +68,7 @@ def displacements(
     faces = Faces.of(face_features(in_section(front)), face_features(in_section(back)), tolerance_mm)
     placed = Placement.of(Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0))))
     near = refined(faces, placed)
-    match = near if near is not None else next(iter(best_matches(faces, placed.matrix)), None)
+    match = near if near is not None else next(iter(best_matches(faces, [placed.matrix])[0]), None)
     if match is None:
         return Displacements(np.empty((0, 2)), np.empty((0, 2)))
     # Partners are those of the best fit: by the nearest place, an outline would seem to move across itself only.

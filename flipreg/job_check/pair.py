@@ -13,11 +13,11 @@ from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.other_units import Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.report import Report
-from flipreg.stock.section import cutter_of
 
 __all__ = ["Pair", "compare", "in_section", "opposite"]
 
 _ZERO = (Decimal(0), Decimal(0))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pair:
@@ -81,10 +81,7 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
     """
     as_said = Placement.of(Isometry.mirror_x(datum_mm=_ZERO))
     zeros = Zeros(_zero_in_section(front), _zero_in_section(back))
-    of_front, of_back = (tuple(cutter_of(tool) for _, _, tool in face.runs()) for face in (front, back))
-    question = Question(
-        tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros, largest_mm=blank_mm, cutters=(of_front, of_back)
-    )
+    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros, largest_mm=blank_mm)
     return judge(in_section(front), in_section(back), question)
 
 

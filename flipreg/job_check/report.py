@@ -172,8 +172,8 @@ class JobReport:
 
     @property
     def passes(self) -> bool:
-        """Whether register is shown, no check failed, and the wood was judged with all that is cut."""
-        return self.in_register is True and not self.fails and self.wood_is_known
+        """Whether register is shown, no check failed, all cuts were judged, and no value of the job is a guess."""
+        return self.in_register is True and not self.fails and self.wood_is_known and not self.guesses
 
     @property
     def worst(self) -> PairReport | None:

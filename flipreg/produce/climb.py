@@ -80,7 +80,7 @@ def flip_keeping_climb(
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes, direction_notes=own)
     x, y = datum_mm
     done = f"flipped about {axis.name}, program zero at X{plain(x)} Y{plain(y)} of the source, cutting direction kept"
-    return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes))
+    return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes), program.units)
 
 
 def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:

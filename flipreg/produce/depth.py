@@ -16,7 +16,7 @@ from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import UnitWatch, first_state
 from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
-from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.program import Readable, Units
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 
@@ -117,7 +117,7 @@ def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) ->
     notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
     done = f"floor moved from Z{plain(plan.was_mm)} to Z{plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
-    made = headed(source.blocks, [text], produced, (done, *notes))
+    made = headed(source.blocks, [text], produced, (done, *notes), Units.INCH if source.before.inch else None)
     return replace(made, notes=(*made.notes, *habits_of(source)))
 
 

@@ -182,4 +182,4 @@ def _mirrored(
     done = [f"mirrored for the other hand about {line} of the front"]
     if direction is Direction.KEPT:
         done.append("cutting direction of closed contours kept")
-    return headed(head, texts, made, tuple(done))
+    return headed(head, texts, made, tuple(done), program.units)

@@ -6,7 +6,7 @@ from math import isnan
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
-from flipreg.produce.header import headed
+from flipreg.produce.header import headed, unit_notes
 from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
@@ -19,6 +19,7 @@ from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 
 __all__ = ["home", "missing_from_home"]
@@ -84,8 +85,9 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     assert head is not None
     notes = _notes(survey)
     done = _done(survey, safe_z_mm)
-    produced = headed(head, texts, Produced((), program.source, deviation, motions, notes), (done, *notes))
-    return replace(produced, notes=(*notes, *habits.sentences()))
+    produced = Produced((), program.source, deviation, motions, notes)
+    with_header = headed(head, texts, produced, (done, *notes), program.units)
+    return replace(with_header, notes=(*with_header.notes, *habits.sentences()))
 
 
 def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding, ...]:
@@ -108,13 +110,15 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     missing: list[tuple[str, int]] = []
-    expected = f"expected X0 Y0 at Z{plain(safe_z_mm)} or higher"
+    blocks = next(iter(scan_chunks(program.pieces(), program.source)))
+    unit = " mm" if unit_notes(blocks, program.units) else ""
+    expected = f"expected X0 Y0 at Z{plain(safe_z_mm)}{unit} or higher"
     if not survey.start.is_home:
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
-        missing.append((f"crosses to zero below Z{plain(safe_z_mm)}", survey.end.low_line))
+        missing.append((f"crosses to zero below Z{plain(safe_z_mm)}{unit}", survey.end.low_line))
     elif not (survey.end.is_home or survey.end.is_parked):
-        missing.append((f"ends at {_end(survey.end)}, {expected}", survey.end.line))
+        missing.append((f"ends at {_end(survey.end)}{unit}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
 
 

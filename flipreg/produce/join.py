@@ -81,9 +81,9 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     names = ", ".join(program.source.replace("\\", "/").rsplit("/", 1)[-1] for program in programs)
     notes = _notes(ways_up(surveys, safe), safe)
     produced = Produced((), _short(names), deviation, proving.motions, notes)
-    made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes))
+    made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes), programs[0].units)
     told = {f"{survey.source}: {each}": None for survey in surveys for each in survey.habits.sentences()}
-    return replace(made, notes=(*notes, *told))
+    return replace(made, notes=(*made.notes, *told))
 
 
 def _notes(ways: Sequence[WayUp], safe_mm: Decimal) -> tuple[str, ...]:

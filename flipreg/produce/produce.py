@@ -12,7 +12,7 @@ import numpy as np
 
 from flipreg.contour_count import ContourCount
 from flipreg.errors import ProofError, UsageError
-from flipreg.produce.header import first_line_end, header
+from flipreg.produce.header import first_line_end, header, unit_notes
 from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry, work_offset
 from flipreg.produce.old_zero import OldZero
 from flipreg.produce.produced import Produced
@@ -189,7 +189,8 @@ def _produce_with(
         for step in run(program):
             watch.add(step.blocks, step.modes, step.path, step.before)
             habits.add_step(step)
-        notes = (*_notes(rewriter), *_unit_notes(watch, expected))
+        blocks = next(iter(scan_chunks(program.pieces(), program.source)))
+        notes = (*_notes(rewriter), *_unit_notes(watch, expected), *unit_notes(blocks, program.units))
         proof = f"proved: {motions} motions read again, subprograms run where they are called"
         head = header(program.source, (done, *notes, proof), largest, line_end=first_line_end(text))
         notes = (*notes, *habits.sentences())
@@ -202,6 +203,7 @@ def _produce_in_order(
     parts: list[bytes] = []
     claims: list[Claim | None] = []
     motions, deleted = 0, None
+    unit: tuple[str, ...] = ()
     contours = ContourCount() if expected.isometry.determinant < 0 else None
     watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
@@ -219,11 +221,12 @@ def _produce_in_order(
                 deleted = source.blocks
             if not parts:
                 at = header_place(source.blocks, text)
+                unit = unit_notes(source.blocks, program.units)
                 parts = [text[:at], b"", text[at:]]
             else:
                 parts.append(text)
         largest = proving.finish()
-    notes, proof = (*_notes(rewriter), *_unit_notes(watch, expected)), f"proved: {motions} motions read again"
+    notes, proof = (*_notes(rewriter), *_unit_notes(watch, expected), *unit), f"proved: {motions} motions read again"
     if deleted is not None:
         texts = [parts[0] + parts[2], *parts[3:]]
         # Imported here: few programs have such lines.

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import isfinite
 
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Finding
 from flipreg.path import Path
 from flipreg.program.tool_words import ToolWords
@@ -21,6 +22,8 @@ class ToolRun:
         Row of the first motion, and the row after the last one.
     diameter_mm : float or None
         Cutting diameter in millimetres; None where it was not told.
+    cutter : Cutter or None
+        Shape of the tool; None where it was not told.
 
     Raises
     ------
@@ -31,6 +34,7 @@ class ToolRun:
     first: int
     end: int
     diameter_mm: float | None
+    cutter: Cutter | None = None
 
     def __post_init__(self) -> None:
         _refuse_no_diameter(self.diameter_mm)
@@ -66,6 +70,8 @@ class FaceProgram:
         What the program itself says about its tools.
     runs : tuple of ToolRun
         The motions of each tool in their order, in a program that changes tools; empty where one tool makes them all.
+    cutter : Cutter or None
+        Shape of the one tool it runs with; None where it was not told, or where `runs` tell.
 
     Raises
     ------
@@ -81,20 +87,28 @@ class FaceProgram:
     dwell_s: float = 0.0
     words: ToolWords = field(default_factory=ToolWords)
     runs: tuple[ToolRun, ...] = ()
+    cutter: Cutter | None = None
 
     def __post_init__(self) -> None:
         _refuse_no_diameter(self.tool_diameter_mm)
 
     def tool_runs(self) -> tuple[ToolRun, ...]:
         """Return the motions of each tool, also where one tool makes them all."""
-        return self.runs or (ToolRun(0, len(self.path), self.tool_diameter_mm),)
+        return self.runs or (ToolRun(0, len(self.path), self.tool_diameter_mm, self.cutter),)
 
     def by_tool(self) -> "tuple[FaceProgram, ...]":
         """Return the program cut up where the tool changes: each part has one tool, and the same name."""
         if not self.runs:
             return (self,)
         return tuple(
-            replace(self, path=self.path.take(run.rows), tool_diameter_mm=run.diameter_mm, runs=()) for run in self.runs
+            replace(
+                self,
+                path=self.path.take(run.rows),
+                tool_diameter_mm=run.diameter_mm,
+                cutter=run.cutter,
+                runs=(),
+            )
+            for run in self.runs
         )
 
 

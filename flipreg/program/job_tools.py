@@ -6,6 +6,7 @@ from flipreg.job.job import Job
 from flipreg.job.problem import JobFileError, KeyPath, Problem, path_text
 from flipreg.job.setup import SetupProgram
 from flipreg.job.tool import Tool
+from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 
@@ -15,7 +16,7 @@ __all__ = ["with_tools"]
 def with_tools(
     program: FaceProgram, named: SetupProgram, job: Job, *, path: KeyPath
 ) -> tuple[FaceProgram, tuple[Tool, ...]]:
-    """Return a program with the diameters of its tools, and the tool of each of its runs.
+    """Return a program with the diameters and shapes of its tools, and the tool of each of its runs.
 
     The program's own `tools` say which tool a T number means. Where they don't, and the program changes tools or names
     no plain one, it is the job's tool with that number.
@@ -56,4 +57,4 @@ def with_tools(
     if len(tools) < len(rows):
         says = f"{program.name} has no T word, so this needs tool, the name of its tool"
         raise JobFileError(job.source, [Problem(path, says)])
-    return with_runs(program, rows, lambda tool: tool.diameter_mm), tuple(tools)
+    return with_runs(program, rows, lambda tool: tool.diameter_mm, cutter_of), tuple(tools)

@@ -5,14 +5,18 @@ Everything is of the controlled point, in the program frame, millimetres. The to
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.tool import Cutter
 from flipreg.findings import Finding
 from flipreg.geometry.arc import arc_length
 from flipreg.job.machine import Machine
+from flipreg.job.tool import Tool
 from flipreg.path import Kind, Path
+from flipreg.program.cutters import cutter_of
 from flipreg.program.duration import Duration, duration, machine_speed
 from flipreg.program.dwell import dwell_seconds
 from flipreg.program.extent import Extent, ExtentSoFar, RangeSoFar, triple
@@ -134,6 +138,8 @@ def face_program(
     *,
     tool_diameter_mm: float | None = None,
     tools_mm: Mapping[int, float] | None = None,
+    tool: Tool | None = None,
+    tools: Mapping[int, Tool] | None = None,
     block_delete: BlockDelete = BlockDelete.OFF,
 ) -> FaceProgram:
     """Return a program as one of a face: interpreted whole, with its name, unit and tools.
@@ -146,6 +152,10 @@ def face_program(
         Cutting diameter in millimetres of its tool, of the one it starts with if it changes tools.
     tools_mm : mapping from int, optional
         Cutting diameters in millimetres by T number.
+    tool : Tool, optional
+        The same tool as `tool_diameter_mm` is of, where its shape is known too.
+    tools : mapping from int, optional
+        Tools by T number, of those whose shapes are known too.
     block_delete : BlockDelete
         The machine's switch: whether lines that start with `/` are left out.
 
@@ -165,17 +175,27 @@ def face_program(
     path = Path.concatenate(parts) if parts else Path.empty()
     found = lint.findings(program.source)
     made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
-    if tool_diameter_mm is None and not tools_mm:
+    plain = _Told.of(tool_diameter_mm if tool is None else tool)
+    told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
+    by_number = {number: one for number, each in told.items() if (one := _Told.of(each)) is not None}
+    if plain is None and not by_number:
         return made
     settle = "say it with its diameter, T{0}=D, or make one program of each tool"
-    numbered: Numbered[float] = Numbered(tool_diameter_mm, tools_mm or {}, _width, settle.format)
-    rows = tool_rows(made, numbered)
-    return with_runs(made, rows, _width)
+    rows = tool_rows(made, Numbered(plain, by_number, lambda tool: tool.width_mm, settle.format))
+    return with_runs(made, rows, lambda tool: tool.width_mm, lambda tool: tool.shape)
 
 
-def _width(diameter_mm: float) -> float:
-    """Return a diameter: here tools are no more than that."""
-    return diameter_mm
+class _Told(NamedTuple):
+    """What a caller told of a tool: its diameter, and its shape where that is known too."""
+
+    width_mm: float
+    shape: Cutter | None
+
+    @classmethod
+    def of(cls, tool: Tool | float | None) -> "_Told | None":
+        if isinstance(tool, Tool):
+            return cls(tool.diameter_mm, cutter_of(tool))
+        return None if tool is None else cls(tool, None)
 
 
 def _units(step: Step) -> tuple[bool, bool]:

@@ -13,6 +13,7 @@ from typing import Generic, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.tool import Cutter
 from flipreg.program.face import FaceProgram, ToolRun
 from flipreg.program.tool_words import Selected
 from flipreg.rs274.read.location import Location, ProgramError, RefusedError
@@ -79,13 +80,18 @@ def tool_rows(program: FaceProgram, numbered: Numbered[_Tool]) -> list[tuple[int
 
 
 def with_runs(
-    program: FaceProgram, rows: Sequence[tuple[int, int, _Tool | None]], width: Callable[[_Tool], float]
+    program: FaceProgram,
+    rows: Sequence[tuple[int, int, _Tool | None]],
+    width: Callable[[_Tool], float],
+    shape: Callable[[_Tool], Cutter | None],
 ) -> FaceProgram:
-    """Return a program with the diameters of its tools, given what `tool_rows` returns for it."""
-    sizes = [None if tool is None else width(tool) for _, _, tool in rows]
-    if len(rows) == 1:
-        return replace(program, tool_diameter_mm=sizes[0])
-    runs = tuple(ToolRun(first, end, size) for (first, end, _), size in zip(rows, sizes, strict=True))
+    """Return a program with the diameters and shapes of its tools, given what `tool_rows` returns for it."""
+    runs = tuple(
+        ToolRun(first, end, None if tool is None else width(tool), None if tool is None else shape(tool))
+        for first, end, tool in rows
+    )
+    if len(runs) == 1:
+        return replace(program, tool_diameter_mm=runs[0].diameter_mm, cutter=runs[0].cutter)
     return replace(program, runs=runs)
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.register.chance import log10_false_alarms
-from flipreg.register.landmarks import Landmarks, compatible
+from flipreg.register.landmarks import Kind, Landmarks, compatible
 from flipreg.register.near import Grid
 from flipreg.register.placement import Placement
 
@@ -22,6 +22,9 @@ _NARROWEST = 0.25
 """A part is taken to be at least so wide as a share of its length (chosen)."""
 NEAR_MM = 5.0
 """Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
+_ONE_SIDE = 0.6
+"""Length of the mean of the directions of corners above which they open to one side (chosen): of the corners of a row
+of notches it is the root of a half."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,7 +112,20 @@ class Comparable:
         for rows in (theirs, ours):
             _, first = np.unique(rows[order], return_index=True)
             order = order[np.sort(first)]
+        order = order[~self._one_sided(ours[order], theirs[order])]
         return ours[order], theirs[order], off[order]
+
+    def _one_sided(self, ours: Rows, theirs: Rows) -> NDArray[np.bool_]:
+        """Return which corners may coincide only because the back lies off by what two tools differ.
+
+        Corners of the ways of two tools lie apart by the difference of the radii, each towards its own side. So where
+        a tool is not known, corners say something only if they open to both sides, along X and along Y.
+        """
+        rows = self.front.kind[ours] == Kind.CORNER
+        rows &= np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
+        if rows.any() and abs(self.front.direction[ours][rows].mean()) <= _ONE_SIDE:
+            rows[:] = False
+        return np.asarray(rows)
 
     def at(self, placement: Placement, *, placements: float) -> Agreement:
         """Return what coincides at a placement; `placements` is how many were looked at to find it."""

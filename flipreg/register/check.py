@@ -29,7 +29,7 @@ from flipreg.register.placement import Placement
 from flipreg.register.program_advice import ProgramAdvice
 from flipreg.register.report import Flip, FlipChoice, Report
 from flipreg.register.rivals import choice_of, vote_of
-from flipreg.register.shown import shown
+from flipreg.register.shown import settled, shown
 
 __all__ = ["check", "reported"]
 
@@ -88,19 +88,22 @@ def reported(judged: Judged, advice: Advice) -> Report:
     advice : Advice
         How to mend mistakes.
     """
-    front, back, comparison = judged.front, judged.back, judged.comparison
+    front, back = judged.front, judged.back
+    directions = shown(judged)
+    comparison = settled(judged.comparison, directions)
     datum = datum_of(front, back, comparison.placement)
     bounds = bounds_of(front, back, (comparison.faces.front, comparison.faces.back), comparison.placement)
     in_doubt = unit_doubts(judged)
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)
     mixed = [finding for finding in about_datum[1:] if finding.status is Status.NOT_DETERMINED]
-    directions = shown(judged)
     directions = _held_against(directions, doubtful)
     verdict = _verdict(comparison, directions, [*doubtful, *mixed])
-    is_plain = verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
+    is_plain = verdict is Status.PASS or (
+        verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
+    )
     mistakes = () if is_plain else diagnose(judged, advice)
-    if verdict is Status.NOT_DETERMINED and any(mistake.is_certain for mistake in mistakes):
+    if verdict is Status.NOT_DETERMINED and not comparison.is_vague and any(one.is_certain for one in mistakes):
         verdict = Status.FAIL
     flip = _flip(comparison)
     findings = [_register_finding(comparison, verdict, is_explained=bool(mistakes))]

@@ -1,5 +1,7 @@
 """The placement of a back program in which most of what both faces show coincides."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,12 +23,17 @@ _THROUGH = 3
 """So many holes through both faces are looked at before all that is engraved (chosen)."""
 _LEAST_TO_TURN = 4
 """Features without an outline or two holes through that may turn the back (chosen)."""
-_POINTS = 240
-_ROUNDS = 25
+_POINTS, _ROUNDS = 240, 25
+_ROUGH_POINTS, _ROUGH_ROUNDS = 80, 8
 _LOOSE = 5.0
 """How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
-"""Placements that are settled, best first look first (chosen)."""
+"""Placements that are settled for one way round, best first look first (chosen)."""
+_PROMISING = 0.4
+"""So much of the most that coincides at first look is enough to settle a placement (chosen): what explains less never
+answers for what explains the most."""
+_ONE_PLACE_MM = 0.5
+"""Placements that begin closer together settle at one (chosen)."""
 
 
 class Pull:
@@ -49,26 +56,45 @@ class Pull:
         self.front_mm, self.back_mm, self.along, self.weight = front_mm, back_mm, along, weight
 
 
-def best_matches(faces: Faces, matrix: Floats) -> list[Match]:
-    """Return the matches in which most coincides, with the back turned as `matrix` says: at most a few.
+def best_matches(faces: Faces, matrices: Sequence[Floats]) -> list[list[Match]]:
+    """Return the matches in which most coincides with the back turned as each matrix says: at most a few for each.
 
     Parameters
     ----------
     faces : Faces
         What is compared.
-    matrix : array, shape (2, 2)
-        Orientation of the back in the front's frame; small turns away from it are found too.
+    matrices : arrays, shape (2, 2)
+        Orientations of the back in the front's frame; small turns away from them are found too.
     """
-    tries = [faces.match(placement, loose=_LOOSE) for placement in _candidates(faces, matrix)]
-    tries.sort(key=lambda match: _promise(faces, match), reverse=True)
-    found = [refined(faces, rough.placement) for rough in tries[:_REFINED]]
-    return [match for match in found if match is not None]
+    looks = [_first_looks(faces, matrix) for matrix in matrices]
+    most = max((count for tries in looks for _, count, _ in tries), default=0)
+    return [_settled_of(faces, tries, most) for tries in looks]
 
 
-def _promise(faces: Faces, match: Match) -> tuple[bool, int]:
-    """Return how much may coincide once a rough match is settled."""
-    through = len(match.front_hole) >= _THROUGH
-    return through, len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
+def _first_looks(faces: Faces, matrix: Floats) -> list[tuple[bool, int, Placement]]:
+    """Return placements worth a try, most promising first: whether holes through meet there, and how much does."""
+    tries: list[tuple[bool, int, Placement]] = []
+    for placement in _candidates(faces, matrix):
+        match = faces.match(placement, loose=_LOOSE)
+        count = len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
+        tries.append((len(match.front_hole) >= _THROUGH, count, placement))
+    return sorted(tries, key=lambda look: look[:2], reverse=True)
+
+
+def _settled_of(faces: Faces, tries: Sequence[tuple[bool, int, Placement]], most: int) -> list[Match]:
+    begun: list[Floats] = []
+    found: list[Match] = []
+    for goes_through, count, placement in tries:
+        is_known = any(float(np.abs(placement.offset_mm - one).max()) <= _ONE_PLACE_MM for one in begun)
+        if is_known or not (goes_through or count >= _PROMISING * most):
+            continue
+        begun.append(placement.offset_mm)
+        match = refined(faces, placement)
+        if match is not None:
+            found.append(match)
+        if len(begun) == _REFINED:
+            break
+    return found
 
 
 def refined(faces: Faces, placement: Placement) -> Match | None:
@@ -76,11 +102,11 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
 
     Points that disagree with the rest count little, so that one misplaced hole does not drag the others along.
     """
-    for loose in (_LOOSE, 1.0):
+    for loose, points, rounds in ((_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS), (1.0, _POINTS, _ROUNDS)):
         match = faces.match(placement, loose=loose)
         if match.is_empty:
             return None
-        placement = _settled(faces, match)
+        placement = _settled(faces, match, points, rounds)
     match = faces.match(placement)
     return None if match.is_empty else match
 
@@ -117,10 +143,10 @@ def _edge_pairs(pair: Shared, placement: Placement, most: int) -> tuple[Floats, 
     )
 
 
-def _settled(faces: Faces, match: Match) -> Placement:
+def _settled(faces: Faces, match: Match, points: int, rounds: int) -> Placement:
     placement = match.placement
-    for _ in range(_ROUNDS):
-        pull = pull_of(faces, match, placement)
+    for _ in range(rounds):
+        pull = pull_of(faces, match, placement, points)
         if len(pull.weight) == 0:
             return placement
         there = placement.apply(pull.back_mm)

@@ -64,8 +64,12 @@ class Comparison:
 
     @property
     def lies_apart(self) -> bool:
-        """Whether what was compared lies apart, even if that may be by design."""
-        return self.register.worst_mm is not None and self.register.worst_mm > self.asked_mm
+        """Whether what was compared lies apart, even if that may be by design.
+
+        Silhouettes may: the lines of both faces end where their stepovers put them.
+        """
+        worst = self.register.worst_mm
+        return worst is not None and worst > self.asked_mm and not self.by_silhouette
 
     @property
     def is_coarse(self) -> bool:
@@ -81,6 +85,11 @@ class Comparison:
     def by_silhouette(self) -> bool:
         """Whether outlines were compared that are silhouettes of the cut."""
         return any(outline.is_silhouette for outline in self.faces.front.outlines)
+
+    @property
+    def is_vague(self) -> bool:
+        """Whether silhouettes can't tell closely enough, or of several places which, where the back lies."""
+        return self.is_coarse or (self.by_silhouette and len(self.passing) > 1)
 
     @property
     def passing(self) -> tuple[Fit, ...]:

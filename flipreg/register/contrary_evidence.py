@@ -4,32 +4,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.register.coincidence import hole_votes
 from flipreg.register.comparison import Comparison
 from flipreg.register.elsewhere import elsewhere
+from flipreg.register.extents import extents
 from flipreg.register.gap import (
     LIKE_OVERLAP,
-    centred,
     even_gap,
     gap_words,
     largest_pair,
     overlap,
     profiles_apart,
 )
-from flipreg.register.holes import Holes
 from flipreg.register.judge import Judged
+from flipreg.register.left_over import left_over
 from flipreg.register.match import quick_distances
 from flipreg.register.other_units import OtherUnit, Zeros, other_units
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
-__all__ = ["contrary_evidence", "is_seen", "left_over", "unit_doubts"]
+__all__ = ["contrary_evidence", "is_seen", "unit_doubts"]
 
 Floats = NDArray[np.float64]
 
-_LARGE_SHARE = 0.4
-"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
-(chosen)."""
 _AT_ZERO_MM = 1.0
 """A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
@@ -54,7 +50,27 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
         found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement)
+    if not comparison.is_found and not comparison.register.is_proof:
+        found += _extents_apart(comparison, comparison.placement)
     return found
+
+
+def _extents_apart(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Each face cuts farther on another side: the weakest evidence, asked only where nothing shared decides."""
+    faces = comparison.faces.front, comparison.faces.back
+    front, back = (list(zip(one.cuts, one.radius_mm, strict=True)) for one in faces)
+    return [
+        Finding(
+            "extents",
+            Status.NOT_DETERMINED,
+            f"along {one.axis.upper()} the front cuts from {one.front_mm[0]:z.2f} to {one.front_mm[1]:z.2f} and the "
+            f"back from {one.back_mm[0]:z.2f} to {one.back_mm[1]:z.2f}: the middles lie {abs(one.offset_mm):z.2f} mm "
+            f"apart, and different sizes, tools and lead-ins explain {one.explained_mm:z.2f} mm; if both make one "
+            "part, the back lies elsewhere",
+        )
+        for one in extents(front, back, placement)
+        if one.contradicts
+    ]
 
 
 def unit_doubts(judged: Judged) -> list[Finding]:
@@ -97,11 +113,6 @@ def is_seen(comparison: Comparison, other: OtherUnit, zeros: Zeros) -> bool:
     return False
 
 
-def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Return findings on holes and outlines that have no partner where the rest agrees."""
-    return _left_over_holes(comparison, placement) + _left_over_outlines(comparison, placement)
-
-
 def _silhouette(comparison: Comparison) -> list[Finding]:
     """Doubt a silhouette unless it is irregular: unless it fits one way round and no other."""
     worst, status = comparison.register.worst_mm, comparison.register.status
@@ -120,82 +131,6 @@ def _silhouette(comparison: Comparison) -> list[Finding]:
     return [
         Finding("register", Status.NOT_DETERMINED, f"{reason}; it needs an outline or two holes cut from both faces")
     ]
-
-
-def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """As many holes left over on both faces are likely the same holes, misplaced."""
-    match, faces = comparison.match, comparison.faces
-    if match is None:
-        return []
-    front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
-    back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
-    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
-    front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
-    back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
-    ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
-    if len(ours) == 0 or len(theirs) == 0:
-        return []
-    count = f"{len(ours)} of the front and {len(theirs)} of the back"
-    if len(ours) >= 2 and len(theirs) >= 2:
-        for shift in hole_votes(ours, theirs, comparison.faces.tolerance_mm)[:3]:
-            gaps = np.hypot(*np.moveaxis(ours[:, np.newaxis] - (theirs + shift), 2, 0)).min(axis=1)
-            hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
-            if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
-                dx_mm, dy_mm = (-shift).tolist()
-                is_sure = bool(front_open.that_meet(back_open, faces.meeting).any())
-                return [
-                    Finding(
-                        "holes",
-                        Status.FAIL if is_sure else Status.NOT_DETERMINED,
-                        f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
-                        + ("" if is_sure else "they do not reach each other and are two by design, or ")
-                        + "their program has another zero",
-                    )
-                ]
-    if len(ours) == len(theirs) and _are_alike(front_open, back_open):
-        return [
-            Finding(
-                "holes",
-                Status.NOT_DETERMINED,
-                f"holes without a partner: {count}, the first at X {ours[0, 0]:z.2f} Y {ours[0, 1]:z.2f} of the front; "
-                "if they are meant to be the same holes, they are misplaced",
-            )
-        ]
-    return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
-
-
-def _are_alike(ours: Holes, theirs: Holes) -> bool:
-    """Return whether any hole of the one face is as wide as any of the other, as far as that is known."""
-    with np.errstate(invalid="ignore"):
-        differ = np.abs(ours.bore_mm[:, np.newaxis] - theirs.bore_mm) > np.maximum(0.3, 0.15 * theirs.bore_mm)
-    return bool((~differ).any())
-
-
-def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
-    if comparison.match is None or comparison.by_silhouette:
-        return []
-    taken_front = {pair.front for pair in comparison.match.outlines}
-    taken_back = {pair.back for pair in comparison.match.outlines}
-    large = _LARGE_SHARE * min(comparison.faces.front.size_mm, comparison.faces.back.size_mm)
-    limit = max(2.0 * comparison.faces.tolerance_mm, 0.1)
-    for pair in comparison.faces.outline_pairs():
-        outline = comparison.faces.back.outlines[pair.back]
-        is_taken = pair.front in taken_front or pair.back in taken_back
-        if is_taken or not pair.goes_through or outline.loop.size_mm < large:
-            continue
-        there = centred(pair, placement.matrix)
-        off = quick_distances(pair, there)
-        if len(off) == 0 or float(off.max()) > limit:
-            continue
-        dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
-        text = (
-            f"an outline of the back is the same as one of the front but lies X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away "
-            "where the rest agrees: its program has another zero"
-        )
-        return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]
-    return []
 
 
 def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Finding]:

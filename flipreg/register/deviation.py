@@ -25,6 +25,7 @@ from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
 from flipreg.register.gap import even_gap
 from flipreg.register.landing import Landing, landing_of
+from flipreg.register.landmarks import Kind
 from flipreg.register.match import Match, Shared, two_way
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
@@ -257,6 +258,9 @@ def _evidence(faces: Faces, match: Match, evidence: Evidence) -> str:
         parts.append(_count(len(match.outlines), "outline"))
     if len(match.front_hole):
         parts.append(_count(len(match.front_hole), "hole"))
+    kinds = faces.comparable.front.kind[evidence.agreement.front]
+    if (kinds == Kind.END).any():
+        parts.append(f"{_count(int((kinds == Kind.END).sum()), 'end')} of slots")
     text = ", ".join(parts)
     if match.outlines and not all(pair.tools_known for pair in match.outlines):
         text += " (outlines as driven by the tool's centre: true only for tools of one diameter)"

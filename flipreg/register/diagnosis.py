@@ -16,11 +16,12 @@ from flipreg.register.advice import Advice
 from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
-from flipreg.register.contrary_evidence import contrary_evidence, is_seen, left_over
+from flipreg.register.contrary_evidence import contrary_evidence, is_seen, unit_doubts
 from flipreg.register.deviation import measured
 from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
+from flipreg.register.left_over import left_over
 from flipreg.register.match import Match, Shared
 from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
@@ -71,9 +72,10 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         own = None
     if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
         return [advice.way_round(comparison, own.placement)]
-    if own is not None:
+    if own is not None and not comparison.is_coarse:
+        # What is known to a millimetre or so is no zero that could be set.
         mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
-    elif comparison.match is not None:
+    elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
     if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
@@ -145,9 +147,10 @@ def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
     if comparison.faces.front.is_empty or comparison.by_silhouette:
         return []
     mistakes = []
-    for way in ORIENTATIONS:
-        matrix = np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix
-        for match in best_matches(comparison.faces, matrix)[:1]:
+    matrices = [np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix for way in ORIENTATIONS]
+    matches = best_matches(comparison.faces, matrices)
+    for matrix, of_way in zip(matrices, matches, strict=True):
+        for match in of_way[:1]:
             placement = unturned(comparison.faces, match, matrix)
             there = measured(comparison.faces, match, placement, is_found=True)
             evidence = evidence_at(comparison.faces, match, placement, is_told=False)
@@ -161,20 +164,24 @@ def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     comparison = judged.comparison
-    tried: list[tuple[OtherUnit, Comparison]] = []
+    tried: list[tuple[OtherUnit, Judged]] = []
     zeros = judged.question.zeros
     for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
         front = read_as(judged.front, other, zeros) if other.is_front else judged.front
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
-        then = judged.again(front, back).comparison
+        again = judged.again(front, back)
+        then = again.comparison
         fits = then.register.is_sure and then.register.status is Status.PASS
         if fits and _count(then.evidence) > _count(comparison.evidence):
             return [_wrong_unit(other, advice)]
-        tried.append((other, then))
+        tried.append((other, again))
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
-    for other, then in sorted(tried, key=lambda entry: -_best(entry[1])):
-        second = _places(then, advice) if _best(then) > most else []
-        # If the programs of a face then have two zeros, the unit was not it.
+    for other, again in sorted(tried, key=lambda entry: -_best(entry[1].comparison)):
+        # A unit that leaves other programs of the face in one of their own was not it.
+        if _best(again.comparison) <= most or unit_doubts(again):
+            continue
+        second = _places(again.comparison, advice)
+        # Nor was it if the programs of a face then have two zeros.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.

@@ -12,6 +12,7 @@ from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [
+    "FEW",
     "LIKELY_CHANCE",
     "Evidence",
     "are_apart",
@@ -28,7 +29,7 @@ _MORE = 3
 """So many more features have to coincide before a placement that was told is doubted (chosen)."""
 _TIMES = 1.5
 """And so many times as many, unless nothing is left over (chosen)."""
-_FEW = 4
+FEW = 4
 """So few features of one shape may lie at different places by design (chosen)."""
 _LEFT_TO_EACH_OTHER = 2
 """Features that have no partner where the back was told to be, but one another elsewhere (chosen)."""
@@ -78,7 +79,7 @@ class Evidence:
     @property
     def is_plenty(self) -> bool:
         """Whether more coincides than a few recesses that may have their like by design."""
-        return self.coincide > _FEW and self.beats_chance
+        return self.coincide > FEW and self.beats_chance
 
     @property
     def may_be_found(self) -> bool:

@@ -2,7 +2,7 @@
 
 Two faces of one part cut about the same place, but a pocket here, a lead-in there and the tools make their extents
 differ by millimetres. So extents that agree prove nothing. They contradict register where each face sticks out on
-another side, by more than what sizes, tools and lead-ins explain.
+another side, by more than what sizes, tools and lead-ins explain, and cuts most of what there is.
 """
 
 from collections.abc import Sequence
@@ -28,6 +28,8 @@ _OUTER_SHARE = 0.01
 """So much of the way of the tool, at either end, is left out: lead-ins and way-outs (chosen)."""
 _SLACK_MM, _SLACK_SHARE = 3.0, 0.03
 """What sticks out by less than this, or this share of the size, lead-ins and stepovers explain (chosen)."""
+_LARGE_SHARE = 0.4
+"""Two recesses may lie side by side by design; what each face cuts counts from this share of what both do (chosen)."""
 _UNKNOWN_RADIUS_MM = 10.0
 """A tool that wasn't named may be this wide, as a radius; millimetres (chosen)."""
 
@@ -57,7 +59,9 @@ class AxisExtent:
     @property
     def contradicts(self) -> bool:
         """Whether the faces can't lie over one another like this; False says nothing."""
-        return abs(self.offset_mm) > self.explained_mm
+        (f0, f1), (b0, b1) = self.front_mm, self.back_mm
+        is_large = min(f1 - f0, b1 - b0) >= _LARGE_SHARE * (max(f1, b1) - min(f0, b0))
+        return is_large and abs(self.offset_mm) > self.explained_mm
 
 
 def extents(front: Cutting, back: Cutting, placement: Placement) -> tuple[AxisExtent, ...]:

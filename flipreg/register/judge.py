@@ -7,7 +7,6 @@ from typing import Literal
 
 import numpy as np
 
-from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.program.face import Face
 from flipreg.register.agreement import NEAR_MM
@@ -50,8 +49,6 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
-    cutters : two tuples of Cutter, or None
-        Of each stretch of the front with one tool, and of the back; None where their shapes are not known.
     """
 
     tolerance_mm: float
@@ -60,7 +57,6 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
-    cutters: tuple[tuple[Cutter, ...], tuple[Cutter, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,6 +120,9 @@ def _compared(faces: Faces, question: Question) -> Comparison:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     is_sure = best.evidence.through >= _SURE_THROUGH
+    if any(fit.is_passing and outweighs(fit.evidence, best.evidence) for fit in found):
+        # Another axis than the one that was told explains more: with the one that was told no flip is found.
+        return _unknown(faces, question, found, ())
     if faces.tolerance_mm > question.tolerance_mm:
         # What is known to a millimetre is no flip that could be set on the machine.
         return _unknown(faces, question, found, (best,))

@@ -55,7 +55,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     """
     tool = _USUAL_TOOL_MM if diameter_mm is None else diameter_mm
     least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
-    sharp = _sharp(cut, closed, least)
+    sharp, is_wall = _sharp(cut, closed, least, None if diameter_mm is None else diameter_mm / 2.0)
     rounded = _rounded(cut, path, closed, least)
     slots = _slots(cut, closed, tool)
     parts = (sharp, rounded, slots)
@@ -69,6 +69,8 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     keep = order[np.sort(first)][:_MOST]
     inward = np.where(kind == Kind.END, after, after - before)[keep]
     count = len(keep)
+    radius = np.full(len(at), np.nan if diameter_mm is None else diameter_mm / 2.0)
+    radius[: len(is_wall)][is_wall] = 0.0
     none = np.zeros(count, np.complex128)
     return Landmarks(
         kind=kind[keep],
@@ -79,7 +81,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         direction=np.asarray(inward / np.maximum(np.abs(inward), 1e-12), np.complex128),
         second=none,
         third=none,
-        tool_radius_mm=np.full(count, np.nan if diameter_mm is None else diameter_mm / 2.0),
+        tool_radius_mm=radius[keep],
         floor_mm=floor[keep],
         program=np.full(count, program, np.int64),
         line=path.line[row[keep]].astype(np.int64),
@@ -136,12 +138,18 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
     return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
 
 
-def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[np.generic], ...]:
-    """Return tips, directions before and after, rows of the path, depths and no radii of sharp corners."""
+def _sharp(
+    cut: Cut, closed: NDArray[np.bool_], least: float, radius_mm: float | None
+) -> tuple[tuple[NDArray[np.generic], ...], NDArray[np.bool_]]:
+    """Return sharp corners: tips, directions before and after, rows of the path, depths and no radii.
+
+    And which of them are corners of the wood: a notch is cut to and across and fro, so that its walls stand a tool's
+    radius outside of that. Others are corners of the way of the tool.
+    """
     xy = cut.xyz_mm[:, :2]
     chord, way, linked = _open_chords(cut, closed)
     if len(chord) < 2:
-        return _nothing()
+        return _nothing(), np.zeros(0, np.bool_)
     length = np.abs(way)
     unit = way / length
     turn = np.degrees(np.abs(np.angle(unit[1:] * unit[:-1].conj())))
@@ -156,7 +164,19 @@ def _sharp(cut: Cut, closed: NDArray[np.bool_], least: float) -> tuple[NDArray[n
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
     meets = meets[(long[side[meets]] >= needed[meets]) & (long[side[meets + 1]] >= needed[meets])]
     vertex = chord[meets + 1]
-    return xy[vertex], unit[meets], unit[meets + 1], cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))
+    before, after = unit[meets], unit[meets + 1]
+    at, is_wall = xy[vertex].copy(), np.zeros(len(vertex), np.bool_)
+    if radius_mm is not None:
+        hand = np.sign((after * before.conj()).imag)
+        # Two corners to the same side, with one side between them.
+        is_next = (side[meets[1:]] == side[meets[:-1] + 1]) & (chain[meets[1:]] == chain[meets[:-1]])
+        twin = np.flatnonzero(is_next & (hand[1:] == hand[:-1]))
+        is_wall[twin] = is_wall[twin + 1] = True
+        is_wall &= is_short[meets]
+        # The inner normals of both sides meet where the corner of the cutter's way is seen from that of the walls.
+        inner = 1j * hand * (before + after) / (1.0 + (before * after.conj()).real)
+        at[is_wall] -= radius_mm * np.column_stack([inner.real, inner.imag])[is_wall]
+    return (at, before, after, cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))), is_wall
 
 
 def _rounded(

@@ -99,9 +99,13 @@ def other_units(
             alone = len({program.inch for program in group}) == 1 and all(
                 program.inch is not group[0].inch for program in rest
             )
-            if least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
+            # A program that is read in a unit already has the word that would be written into it.
+            inch = {program.inch for program in group}
+            if False not in inch and least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
                 yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch)
-            elif own * _FAR_TOO_SMALL < largest and own * INCH_MM <= _ROOM * min(largest, largest_mm):
+                continue
+            room = _ROOM * min(largest, largest_mm)
+            if True not in inch and own * _FAR_TOO_SMALL < largest and own * INCH_MM <= room:
                 low = max(map(_height, group)) * _FAR_TOO_SMALL < max(map(_height, rest))
                 yield OtherUnit(is_front, names, "inch", is_plain=alone and low and not group[0].inch)
 

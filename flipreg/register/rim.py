@@ -20,7 +20,7 @@ from flipreg.register.placement import Placement
 from flipreg.register.wall import Swept, Walls, walls_at
 from flipreg.register.wall_fit import WallFit, fit_walls
 
-__all__ = ["Rim", "rim", "rim_of_maps"]
+__all__ = ["Rim", "rim"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -88,7 +88,7 @@ class Rim:
 def rim(
     front: Cuts, back: Cuts, placement: Placement, *, thickness_mm: float, step_mm: float | None = None
 ) -> Rim | None:
-    """Compare the edge that two faces cut, with maps of its own.
+    """Compare the edge that two faces cut.
 
     Parameters
     ----------
@@ -124,24 +124,6 @@ def rim(
             surface.sweep(one.start_mm, one.end_mm, one.cutter)
         maps.append(surface.heights_mm)
     return _compared(BothFaces(grid, maps[0], np.float32(-thickness_mm) - maps[1], thickness_mm), over, under)
-
-
-def rim_of_maps(faces: BothFaces, front: Cuts, back: Cuts) -> Rim | None:
-    """Compare the edge that two faces cut, with maps that are there already.
-
-    Parameters
-    ----------
-    faces : BothFaces
-        What the cuts leave.
-    front, back : sequence of (Path, Cutter)
-        The cuts, both in the plane of the maps, each with Z from its own face.
-
-    Returns
-    -------
-    Rim or None
-        In the frame of the maps; None where the faces cut no common edge.
-    """
-    return _compared(faces, list(Swept.of(front)), list(Swept.of(back)))
 
 
 def _grid(front: Sequence[Swept], back: Sequence[Swept], step_mm: float | None) -> Grid | None:

@@ -139,9 +139,10 @@ class FlipFound:
 def fits(faces: Faces) -> list[Fit]:
     """Return the placements in which most coincides, for each way round, most evidence first."""
     found: list[Fit] = []
-    for orientation in ORIENTATIONS:
+    matches = best_matches(faces, [orientation.matrix for orientation in ORIENTATIONS])
+    for orientation, of_orientation in zip(ORIENTATIONS, matches, strict=True):
         of_way: list[Fit] = []
-        for match in best_matches(faces, orientation.matrix):
+        for match in of_orientation:
             placement = unturned(faces, match, orientation.matrix)
             if any(float(np.abs(placement.offset_mm - fit.placement.offset_mm).max()) <= _ONE_MM for fit in of_way):
                 continue

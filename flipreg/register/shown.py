@@ -1,17 +1,21 @@
 """What is shown in each direction: by shared features, or else by the shape of the wood."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.path import Path
 from flipreg.program.face import Face
 from flipreg.register.comparison import Comparison
+from flipreg.register.deviation import nothing_shared
 from flipreg.register.directions import Direction, Estimate, directions_of
+from flipreg.register.elsewhere import elsewhere
 from flipreg.register.judge import Judged
+from flipreg.register.matching import Faces
 from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
-__all__ = ["shown"]
+__all__ = ["settled", "shown"]
 
 _TWO = 2
 """So many features through both faces are believed where the back was told to be, however few there are (chosen)."""
@@ -24,20 +28,36 @@ def shown(judged: Judged) -> tuple[Direction, ...]:
     directions = directions_of(estimates, reach, comparison.asked_mm)
     way = comparison.orientation
     is_open = any(direction.status is Status.NOT_DETERMINED for direction in directions)
-    is_told = not comparison.is_found and comparison.register.status is not Status.FAIL
+    is_told = not comparison.is_found and (comparison.register.status is not Status.FAIL or comparison.is_vague)
     if not (is_open and is_told) or comparison.lies_apart or way is None or way.axis == "none":
         return directions
     estimates += _of_wood(judged, way.axis)
     return directions_of(estimates, reach or comparison.faces.front.size_mm / 2, comparison.asked_mm)
 
 
+def settled(comparison: Comparison, directions: Sequence[Direction]) -> Comparison:
+    """Return the comparison without its silhouettes, where the shape of the wood has shown all that they leave open.
+
+    Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept.
+    """
+    by_wood = all(
+        one.status is Status.PASS and one.evidence != comparison.register.evidence for one in directions
+    )
+    is_open = comparison.by_silhouette and comparison.register.status is not Status.FAIL
+    if not (is_open and by_wood) or elsewhere(comparison):
+        return comparison
+    front, back = (replace(one, outlines=()) for one in (comparison.faces.front, comparison.faces.back))
+    faces = Faces(front, back, comparison.asked_mm, comparison.faces.meeting)
+    register = replace(nothing_shared(), evidence="; ".join(dict.fromkeys(str(one.evidence) for one in directions)))
+    return replace(comparison, faces=faces, match=None, register=register, found=(), others=(), evidence=None)
+
+
 def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
-    is_vague = comparison.is_coarse or (comparison.by_silhouette and len(comparison.passing) > 1)
     evidence = comparison.evidence
     is_chance = evidence is None or not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO))
-    if is_vague or is_chance or landing is None or not (register.is_proof or register.status is Status.FAIL):
+    if comparison.is_vague or is_chance or landing is None or not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []
     way = comparison.orientation
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
@@ -54,11 +74,14 @@ def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
     placement, box = comparison.placement, comparison.faces.front.cut_box_mm
     assert placement is not None
     estimates = centre_line_estimates(comparison.faces, placement, axis)
-    if question.cutters is None or question.thickness_mm is None or comparison.faces.front.is_empty:
+    features = comparison.faces.front, comparison.faces.back
+    if question.thickness_mm is None or any(one.is_empty or not one.top_is_zero for one in features):
         return estimates
-    cutters = question.cutters
+    cuts = _cuts(judged.front), _cuts(judged.back)
+    if not (cuts[0] and cuts[1]):
+        return estimates
     edge = rim_estimate(
-        (_cuts(judged.front, cutters[0]), _cuts(judged.back, cutters[1])),
+        cuts,
         placement,
         axis,
         middle=(box[:2] + box[2:]) / 2.0,
@@ -68,7 +91,8 @@ def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
     return estimates if edge is None else [*estimates, edge]
 
 
-def _cuts(face: Face, cutters: Sequence[Cutter]) -> list[tuple[Path, Cutter]]:
-    """Return the motions of each stretch of a face with one tool, with that tool."""
-    stretches = [part for program in face for part in program.by_tool()]
-    return [(part.path, cutter) for part, cutter in zip(stretches, cutters, strict=True)]
+def _cuts(face: Face) -> list[tuple[Path, Cutter]]:
+    """Return the motions of each stretch of a face with one tool, with that tool; none where a shape is not known."""
+    parts = [(part.path, part.cutter) for program in face for part in program.by_tool()]
+    known = [(path, cutter) for path, cutter in parts if cutter is not None]
+    return known if len(known) == len(parts) else []

@@ -18,6 +18,8 @@ def summary_text(summary: Summary) -> str:
     lines = [summary.source, f"  {summary.blocks} lines, {summary.motions} motions, numbers in {_unit(summary)}"]
     if shown.inch:
         lines.append("  told in inches, the job's unit")
+    elif summary.unit != "mm":
+        lines[1] += ", told in mm"
     if summary.cutting is None:
         lines.append("  cuts nothing")
     else:

@@ -18,14 +18,21 @@ _LAST = (
     "try both programs above the work first."
 )
 
+_INCHES = "Lengths and places here are in millimetres, also those of programs in inches."
 
-def to_text(report: Report) -> str:
+_MOST_PLACES = 3
+"""Places that one remark names (chosen)."""
+
+
+def to_text(report: Report, *, inch: bool = False) -> str:
     """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the findings.
 
     Parameters
     ----------
     report : Report
         What a check found out.
+    inch : bool
+        Whether a program has numbers in inches, so that it has to be said that these lengths are none.
     """
     lines = [*_verdict(report), ""]
     if not report.in_register:
@@ -34,7 +41,7 @@ def to_text(report: Report) -> str:
     lines += [line for text in _remarks(report) for line in _entry("", text, mark="- ")]
     if lines[-1]:
         lines.append("")
-    lines += wrap(_LAST, _WIDTH)
+    lines += wrap(f"{_INCHES} {_LAST}" if inch else _LAST, _WIDTH)
     return "\n".join(lines) + "\n"
 
 
@@ -108,7 +115,9 @@ def _directions(report: Report) -> list[str]:
             continue
         unit, places = ("mm", 3) if direction.unit == "mm" else ("°", 4)
         value = f"{direction.off:+z.{places}f} ±{direction.uncertainty:z.{places}f}{' ' if unit == 'mm' else ''}{unit}"
-        says = f"{value}, {direction.status.value}, by {direction.evidence}"
+        # What all was compared stands above: only other evidence is named again.
+        by = "" if direction.evidence == report.register.evidence else f", by {direction.evidence}"
+        says = f"{value}, {direction.status.value}{by}"
         lines += _entry(names[direction.name], says + (f"; {direction.settle}" if direction.settle else ""))
     vote = report.vote
     if vote is not None:
@@ -121,7 +130,7 @@ def _remarks(report: Report) -> list[str]:
     """Return what the lines above do not say already: everything that is no pass."""
     told = [mistake.finding for mistake in report.mistakes]
     words = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
-    remarks: list[str] = []
+    remarks: dict[tuple[str, str], dict[str, None]] = {}
     for finding in report.findings:
         repeated = finding.check == "register" and finding.status is not Status.NOT_DETERMINED
         # The flip is shown above; that it is not proved follows from the verdict.
@@ -133,15 +142,23 @@ def _remarks(report: Report) -> list[str]:
         repeated |= finding.check == "diagnosis" or finding in told
         if finding.status is Status.PASS or repeated:
             continue
-        remarks.append(f"{finding.check}, {words[finding.status]}: {_place(finding)}{finding.message}.")
-    return remarks
+        remarks.setdefault((f"{finding.check}, {words[finding.status]}", finding.message), {})[_place(finding)] = None
+    return [f"{what}: {_listed(list(places))}{message}." for (what, message), places in remarks.items()]
 
 
 def _place(finding: Finding) -> str:
-    """Return which program's line a remark about one program means; the other checks say so themselves."""
-    if finding.check != "program":
+    """Return which program's line a remark about a program or a tool means; the other checks say so themselves."""
+    if finding.check not in ("program", "tool") or finding.program is None:
         return ""
-    return f"{finding.program}: " if finding.line is None else f"{finding.program} line {finding.line}: "
+    return finding.program if finding.line is None else f"{finding.program} line {finding.line}"
+
+
+def _listed(places: list[str]) -> str:
+    """Return the places of one remark, the first few by name, with the colon after them."""
+    if places == [""]:
+        return ""
+    more = len(places) - _MOST_PLACES
+    return ", ".join(places[:_MOST_PLACES]) + (f" and {more} more: " if more > 0 else ": ")
 
 
 def _entry(label: str, text: str, *, mark: str = "") -> list[str]:

@@ -1,11 +1,13 @@
 """What touched marks say, as text for the bench."""
 
 
+from decimal import Decimal
+
 from flipreg.align.nudge import Correction
 from flipreg.align.touch_report import Fit, TouchReport
 from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
-from flipreg.units import limit_text, plain, shown_now
+from flipreg.units import INCH, limit_text, plain, shown_now
 
 __all__ = ["touch_text"]
 
@@ -72,8 +74,16 @@ def _advice(report: TouchReport) -> list[str]:
 
 def _options(correction: Correction) -> str:
     turn_deg, (x, y), (dx, dy) = correction.turn_deg, correction.about_mm, correction.by_mm
-    turn = f"--turn {turn_deg:z.5f} --about {plain(x)},{plain(y)} " if turn_deg else ""
-    return f"{turn}--by {dx:f},{dy:f}"
+    if not shown_now().inch:
+        turn = f"--turn {turn_deg:z.5f} --about {plain(x)},{plain(y)} " if turn_deg else ""
+        return f"{turn}--by {dx:f},{dy:f}"
+    turn = f"--turn {turn_deg:z.5f} --about {_inches(x)},{_inches(y)} " if turn_deg else ""
+    return f"{turn}--by {_inches(dx)},{_inches(dy)}"
+
+
+def _inches(length_mm: Decimal) -> str:
+    """Return a length with six decimals of an inch at most: finer than the millimetre's four."""
+    return f"{plain(round(length_mm / INCH, 6))}in"
 
 
 def _marks(report: TouchReport) -> list[str]:

@@ -17,9 +17,9 @@ def verdict_words(report: JobReport) -> list[str]:
         words.append(f"BUT NOT AS IT SHOULD BE: see {failed} below.")
     if report.guesses:
         count = len(report.guesses)
-        says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do."
+        says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do. That is not a pass."
         if count == 1:
-            says = "BUT A GUESS IS NOT CONFIRMED, and this holds only as far as it does."
+            says = "BUT A GUESS IS NOT CONFIRMED, and this holds only as far as it does. That is not a pass."
         words.append(says)
     if not report.wood_is_known:
         words.append("BUT THE WOOD WAS NOT JUDGED: programs cut where nobody knows. That is not a pass.")
@@ -33,6 +33,11 @@ def what_to_do(report: JobReport) -> str:
     failed = _failed(report)
     if failed:
         return f"Mend what fails, in this order, for one may come from another: {failed} below."
+    if report.in_register is None and len(report.setups) == 1:
+        return (
+            'If the part is cut in one setup only, say register = "by marks" in the job file: then where it cuts rests '
+            "on the marks. Else add the other setups."
+        )
     return "Read below what is not determined, and what each would need."
 
 
@@ -40,6 +45,9 @@ def _register(report: JobReport) -> str:
     shown = Shown(report.inch)
     limit = shown.plain(report.tolerance_mm)
     worst = None if report.worst is None else report.worst.report.register.worst_mm
+    alone = len(report.setups) == 1
+    if report.by_marks and alone:
+        return "BY THE MARKS: there is one setup only, and where it cuts rests on the lines alone."
     if report.by_marks:
         return (
             "BY THE MARKS: program zeros, jogs and mark lines agree, and the programs do not contradict them. "
@@ -47,6 +55,11 @@ def _register(report: JobReport) -> str:
         )
     if report.in_register and worst is not None:
         return f"IN REGISTER: all that the setups share agrees within {shown.length(worst, 3)} (allowed {limit})."
+    if report.in_register is None and alone:
+        return (
+            "NOT DETERMINED: there is one setup only, and nothing that it could be in register with. "
+            "That is not a pass."
+        )
     if report.in_register is None:
         return "NOT DETERMINED: these programs do not show whether all setups are in register. That is not a pass."
     if worst is not None and worst > report.tolerance_mm:

@@ -77,13 +77,14 @@ def meant_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) ->
     RefusedError
         If there is none, or several and none is named.
     """
-    shown = [f"Z{plain(floor)} (line {line})" for floor, line in lines.items()]
+    unit = " mm" if whole.modes.inch.any() else ""
+    shown = [f"Z{plain(floor)}{unit} (line {line})" for floor, line in lines.items()]
     more = f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else ""
     listed = ", ".join(shown[:_MOST_LISTED]) + more
     if not lines:
         message = (
-            f"nothing is cut at a constant level below Z{plain(change.top_mm)}, so that there is no floor to move; "
-            "say where the surface is with --top if Z zero is elsewhere"
+            f"nothing is cut at a constant level below Z{plain(change.top_mm)}{unit}, so that there is no floor to "
+            "move; say where the surface is with --top if Z zero is elsewhere"
         )
         raise refusal_at(whole, 1, message)
     if change.level_mm is None:
@@ -94,5 +95,5 @@ def meant_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) ->
     for floor in lines:
         if abs(floor - change.level_mm) <= _SAME:
             return floor
-    message = f"Z{plain(change.level_mm)} is no floor of this program; its floors are {listed}"
+    message = f"Z{plain(change.level_mm)}{unit} is no floor of this program; its floors are {listed}"
     raise refusal_at(whole, next(iter(lines.values())), message)

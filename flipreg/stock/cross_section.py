@@ -76,7 +76,8 @@ def cross_sections(
             heights.append(height_map_of(own, grid, top_mm=0.0)[0].astype(np.float64) if own else np.zeros(count))
         front, back = heights[0], -layout.thickness_mm - heights[1]
         # Where both faces cut through there is no wood, and the surfaces meet.
-        yield CrossSection(station, low_mm + grid.step_mm * np.arange(count), np.maximum(front, back), back)
+        across_mm = low_mm + grid.step_mm * np.arange(count, dtype=np.float64)
+        yield CrossSection(station, across_mm, np.maximum(front, back), back)
 
 
 def _across(layout: Layout, stock: RemainingStock, station: Thickness) -> tuple[float, float]:

@@ -18,8 +18,9 @@ from flipreg.cut.tool import Cutter
 from flipreg.job.bend import Bend
 from flipreg.job.layout import Layout
 from flipreg.job.problem import JobFileError, Problem
-from flipreg.job.tool import Tool, ToolShape
+from flipreg.job.tool import Tool
 from flipreg.path import Path
+from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.below import below_face, fed_below, plan_box
@@ -29,7 +30,6 @@ __all__ = [
     "SectionCut",
     "SectionCuts",
     "cuts_of",
-    "cutter_of",
     "passed",
     "reached",
     "section_lead",
@@ -159,20 +159,6 @@ def cuts_of(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
                 path = path.take(~away)
         seen = path.transformed(face.seen_from_above)
         yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere, is_first)
-
-
-def cutter_of(tool: Tool) -> Cutter:
-    """Return the shape of a job's tool; a drill whose point is not known is taken as flat, which cuts most."""
-    size = tool.diameter_mm
-    if tool.shape is ToolShape.BULL:
-        assert tool.corner_radius_mm is not None
-        return Cutter.bull(size, tool.corner_radius_mm)
-    if tool.shape is ToolShape.VEE:
-        assert tool.angle_deg is not None
-        return Cutter.vee(size, tool.angle_deg)
-    if tool.shape is ToolShape.DRILL:
-        return Cutter.drill(size, 180.0 if tool.angle_deg is None else tool.angle_deg)
-    return Cutter.ball(size) if tool.shape is ToolShape.BALL else Cutter.flat(size)
 
 
 def reached(

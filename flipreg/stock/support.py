@@ -88,11 +88,11 @@ def _release_finding(released: Release) -> Finding:
         status, line = Status.PASS, released.line
         says = f"{where}: {what} comes loose while the cutter is running, as may_fall says"
     else:
-        inner_x, inner_y = _in_program(released)
+        inner_x, inner_y = (_written(value) for value in _in_program(released))
         status, line = Status.FAIL, released.line
         says = (
             f"{where}: {what} comes loose while the cutter is running (held is {released.held}); leave tabs, or hold "
-            f"it in another way and say may_fall = [[{inner_x:z.6g}, {inner_y:z.6g}]] at the program"
+            f"it in another way and say may_fall = [[{inner_x}, {inner_y}]] at the program"
         )
     section = section_name(released.cut.face.bend)
     return Finding("holding", status, says, released.cut.program.name, line, section, released.piece.at_mm)
@@ -101,7 +101,12 @@ def _release_finding(released: Release) -> Finding:
 def _in_program(released: Release) -> tuple[float, float]:
     """Return a point of the piece in the program's own numbers."""
     at = (~released.cut.face.seen_from_above).apply(np.array([[*released.piece.inside_mm, 0.0]]))[0]
-    return round(float(at[0]), 1) + 0.0, round(float(at[1]), 1) + 0.0
+    return float(at[0]), float(at[1])
+
+
+def _written(length_mm: float) -> str:
+    """Return a coordinate as it stands in the job file: in its unit, to a tenth of a millimetre or finer."""
+    return f"{float(shown_now().number(length_mm, 1)):z.6g}"
 
 
 def _unused(cut: SectionCut, released: Sequence[Release]) -> Iterator[Finding]:

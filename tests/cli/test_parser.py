@@ -71,6 +71,8 @@ def test_the_version_goes_to_standard_output() -> None:
         (["shift", "FRONT", "--chords", "0"], "has to be more than 0"),
         (["shift", "FRONT", "--chords", "-0.1"], "has to be more than 0"),
         (["check", "FRONT", "BACK", "--axis", "y", "--at", "25"], "--tolerance"),
+        (["check", "FRONT"], "expected two programs, FRONT and BACK, got 1"),
+        (["check", "one.toml", "other.toml"], "a job file is checked alone: flipreg check JOB.toml"),
         (["check", "FRONT", "--tolerance", "1"], "expected two programs, FRONT and BACK, got 1"),
         (["check", "FRONT", "BACK", "BACK", "--tolerance", "1"], "expected two programs, FRONT and BACK, got 3"),
         (["check", "FRONT", "--back", "BACK", "--tolerance", "1"], "not both"),

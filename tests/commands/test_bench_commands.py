@@ -209,7 +209,7 @@ def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
     ("arguments", "words"),
     [
         (["--setup", "front", "Fuß"], "'Fuß' is no touched mark; expected MARK=X,Y"),
-        (["--setup", "front", "Fuß=1"], "has 1 lengths"),
+        (["--setup", "front", "Fuß=1"], "has 1 length;"),
         (["--setup", "front", "Fuß=1,x"], "'x' is not a length"),
         (["--setup", "front", "Fuß=1,2", "Fuß=1,2"], "is given twice"),
         (["--setup", "front", "Kopf oben=1,2", "Fuß=1,2"], "have one reading"),

@@ -33,7 +33,7 @@ def test_the_draft_is_checked_at_once_and_its_guesses_are_listed(folder: File) -
         f"{job}: written; {count} values are guesses, marked '# check:' in it. Next: flipreg check {job}\n"
     )
     status, out_bytes, err = run(["check", str(job), "--json"])
-    assert (status, err) == (0, "")
+    assert (status, err) == (1, "")
     assert out_bytes.decode().count('"check": "guess"') == count
 
 
@@ -73,7 +73,7 @@ def test_programs_are_named_from_the_job_files_folder(folder: File) -> None:
     assert drafted(folder, "-o", str(job))[0] == 0
     assert 'file = "../front.nc"' in job.read_text()
     assert read_job(job).name == "plate"
-    assert run(["check", str(job)])[0] == 0
+    assert run(["check", str(job)])[0] == 1
 
 
 def test_names_of_any_writing_are_kept(folder: File) -> None:
@@ -81,7 +81,7 @@ def test_names_of_any_writing_are_kept(folder: File) -> None:
     (folder / "задняя.nc").write_text(BACK)
     job = folder / "работа.toml"
     assert drafted(folder, "-o", str(job), front='Löffel 前面 "1".nc', back="задняя.nc")[0] == 0
-    assert run(["check", str(job)])[0] == 0
+    assert run(["check", str(job)])[0] == 1
 
 
 def test_a_name_that_no_job_file_can_hold_is_refused(folder: File) -> None:
@@ -140,7 +140,7 @@ def test_a_job_in_inches_is_checked_in_inches(folder: File) -> None:
     job = folder / "job.toml"
     assert drafted(folder, "-o", str(job))[0] == 0
     status, out, err = run(["check", str(job), "--full"])
-    assert (status, err) == (0, "")
+    assert (status, err) == (1, "")
     text = out.decode()
     assert "Weakest tab" in text
     assert not re.search(r"[0-9] (mm|cm)", text), text
@@ -164,3 +164,20 @@ def test_touched_positions_are_in_the_jobs_unit_unless_said_otherwise(folder: Fi
         assert out.decode().startswith("AS PLANNED")
         assert "in inches" in " ".join(out.decode().split())
         assert not re.search(r"[0-9] mm", out.decode()), out.decode()
+
+
+def test_the_angle_that_a_comment_names_is_a_guess_like_its_diameter(folder: File) -> None:
+    text = "G21 G90\nT1 M6 (60 deg V-bit 10 mm)\nS9000 M3\nG0 Z5\nG0 X20 Y20\nG1 Z-4 F300\nX60\nY50\nG0 Z5\nM30\n"
+    (folder / "letters.nc").write_text(text)
+    job = folder / "job.toml"
+    assert run(["draft", "--front", str(folder / "letters.nc"), "-o", str(job)])[0] == 0
+    (line,) = [line for line in job.read_text().splitlines() if line.startswith("angle")]
+    assert re.fullmatch(r'angle = 60 +# check: a comment says "60 deg V-bit 10 mm" \(letters.nc line 2\)', line)
+
+
+def test_a_comment_without_a_unit_is_not_said_to_say_nothing(folder: File) -> None:
+    text = "G20 G90\nT1 M6 (1/4 flat)\nS9000 M3\nG0 Z1\nG0 X2 Y2\nG1 Z-.2 F30\nX6\nY5\nG0 Z1\nM30\n"
+    (folder / "groove.nc").write_text(text)
+    said = run(["draft", "--front", str(folder / "groove.nc")])[1].decode()
+    assert "# check: no comment says it with its unit; measure the cutter" in said
+    assert "# check: no comment with a size says it; flat, ball, bull, vee or drill" in said

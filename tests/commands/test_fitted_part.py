@@ -84,7 +84,9 @@ def test_a_job_in_inches_takes_a_caliper_in_either_unit(bracket: Path) -> None:
     (bracket / "job.toml").write_text(text)
     program = "G20 G90\nG0 Z1\nX0 Y0\nG1 Z-.605 F20\nX2 F60\nG0 Z1\nM2\n"
     out = made(bracket, "heel=0.615in", program=program)
-    assert out == made(bracket, "heel=15.621", program=program)
+    assert out == made(bracket, "heel=15.621mm", program=program)
+    # A bare number is in the unit of the job.
+    assert out == made(bracket, "heel=0.615", program=program)
     assert b"G1 Z-0.595 F20" in out
 
 

@@ -1,5 +1,6 @@
 """The bench sheet from outside: what is written where, when it says NOT CHECKED, and what is refused."""
 
+import argparse
 import re
 import zlib
 from hashlib import sha256
@@ -7,6 +8,8 @@ from pathlib import Path as File
 
 import pytest
 
+from flipreg.job.job import Job
+from flipreg.job_check.report import JobReport
 from tests.commands.command import run
 from tests.drawing.board_job import write_board
 
@@ -99,16 +102,16 @@ def test_a_job_that_cannot_be_used_leaves_no_sheet(folder: File) -> None:
 
 
 def test_a_program_that_changes_while_it_is_checked_is_told(folder: File, monkeypatch: pytest.MonkeyPatch) -> None:
-    from flipreg.cli import sheet as command
+    from flipreg.cli import checked
 
-    kept = command.checked_job
+    kept = checked.checked_job
 
-    def meddled(*arguments: object) -> object:
-        report = kept(*arguments)
+    def meddled(job: Job, options: argparse.Namespace) -> JobReport:
+        report = kept(job, options)
         (folder / "front.nc").write_text("M2\n")
         return report
 
-    monkeypatch.setattr(command, "checked_job", meddled)
+    monkeypatch.setattr("flipreg.cli.sheet.checked_job", meddled)
     status, _, err = run(["sheet", str(folder / "job.toml"), "-o", str(folder / "job.pdf")])
     assert status == 2
     assert "was changed while it was checked" in err

@@ -67,9 +67,17 @@ def run(pair: Pair) -> dict[str, Any]:
 
 def _face(programs: Sequence[MadeProgram]) -> list[flipreg.FaceProgram]:
     return [
-        flipreg.face_program(flipreg.parse(made.text, source=made.name), tools_mm=made.tools_mm or None)
+        flipreg.face_program(flipreg.parse(made.text, source=made.name), tools=_tools(made) or None)
         for made in programs
     ]
+
+
+def _tools(made: MadeProgram) -> dict[int, flipreg.Tool]:
+    shapes = {number: "ball" if number in made.balls else "flat" for number in made.tools_mm}
+    return {
+        number: flipreg.Tool(f"{shapes[number]} {mm:g}", flipreg.ToolShape(shapes[number]), mm)
+        for number, mm in made.tools_mm.items()
+    }
 
 
 def judge(pair: Pair) -> Outcome:

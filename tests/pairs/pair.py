@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tests.pairs.equal import Places, coinciding, common, equal_placements, keeps, places, shown_by
 from tests.pairs.families import FAMILIES
-from tests.pairs.operations import Operation
+from tests.pairs.operations import Operation, Passes
 from tests.pairs.part import Part, pick
 from tests.pairs.placement import Placement, shift
 from tests.pairs.program import Hand, Section, text
@@ -20,11 +20,12 @@ NEARLY = 0.8  # share of the coincidences that makes another placement a rival (
 
 @dataclass(frozen=True, slots=True)
 class MadeProgram:
-    """A program: its text, and the diameters that are told of its tools by their T numbers, none where none is told."""
+    """A program: its text, and what is told of its tools by their T numbers: diameters, and which are ball noses."""
 
     name: str
     text: str
     tools_mm: dict[int, float]
+    balls: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,13 +194,15 @@ def _programs(
         for name in names
     ]
     tools = {number: mm for mm, number in numbers.items()}
+    flat = {numbers[one.tool_mm] for one in operations if not isinstance(one, Passes)}
     if len(names) > 1 and not strays and random.random() < 0.3:
         here = {section.tool: tools[section.tool] for section in sections} if is_told else {}
-        return (MadeProgram(f"{face}.nc", text(sections, hand, face), here),)
+        return (MadeProgram(f"{face}.nc", text(sections, hand, face), here, frozenset(here) - flat),)
     found = []
     for name, section in zip(names, sections, strict=True):
         here = {section.tool: tools[section.tool]} if is_told else {}
-        found.append(MadeProgram(name, text([section], hand, name.removesuffix(".nc")), here))
+        balls = frozenset(here) if any(isinstance(one, Passes) for one in groups[name]) else frozenset()
+        found.append(MadeProgram(name, text([section], hand, name.removesuffix(".nc")), here, balls))
     return tuple(found)
 
 

@@ -37,7 +37,11 @@ def command(pair: Pair, folder: Path) -> str:
     words += ["--tolerance", str(told.tolerance)]
     if told.thickness is not None:
         words += ["--thickness", str(told.thickness)]
-    told_tools = {f"T{number}={mm:g}" for made in (*pair.front, *pair.back) for number, mm in made.tools_mm.items()}
+    told_tools = {
+        f"T{number}={'ball:' if number in made.balls else ''}{mm:g}"
+        for made in (*pair.front, *pair.back)
+        for number, mm in made.tools_mm.items()
+    }
     for tool in sorted(told_tools):
         words += ["--tool", tool]
     return " ".join(words)

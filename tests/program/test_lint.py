@@ -58,7 +58,7 @@ def test_what_is_in_order_is_not_found(old: str, new: str) -> None:
 @pytest.mark.parametrize(
     ("x", "units", "says"),
     [
-        (5, None, "taken for millimetres; X and Y go up to 5, which is little in millimetres: are they inches?"),
+        (5, None, "taken for millimetres; X and Y go up to 5, which is little in millimetres; they may be inches"),
         (50, None, "they were taken for millimetres; X and Y go up to 50, which says neither the one nor the other"),
         (500, None, "millimetres; X and Y go up to 500, which as inches would be 12.7 m: millimetres fit"),
         (5, flipreg.Units.INCH, "they were taken for inches, as was said"),

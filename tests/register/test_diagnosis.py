@@ -1,5 +1,6 @@
 """Each usual mistake is planted and named; where several would explain it, all are."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -38,7 +39,7 @@ MISTAKES: dict[str, tuple[list[FaceProgram], tuple[str, ...]]] = {
         ("inches but are read as millimetres", "G20"),
     ),
     "millimetres as inches": (
-        [scaled(program, 25.4) for program in paddle(PAGE)],
+        [replace(scaled(program, 25.4), inch=True) for program in paddle(PAGE)],
         ("millimetres but are read as inches",),
     ),
     "tool radius left out": (paddle(PAGE, path_radius=0.0), ("3.00 mm inside", "tool radius had been left out")),

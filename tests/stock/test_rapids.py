@@ -8,11 +8,12 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.surface import Surface
 from flipreg.job.layout import Layout
 from flipreg.path import Path
+from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import setup_face
 from flipreg.stock.bite import BiteMeter
 from flipreg.stock.rapids import cut_watched
-from flipreg.stock.section import SectionCut, cutter_of
+from flipreg.stock.section import SectionCut
 from tests.stock.wood_jobs import TOOLS, part
 
 GRID = Grid(-20.0, -20.0, 0.5, (80, 80))

@@ -82,7 +82,7 @@ def size_of_numbers(largest: float) -> str:
     if largest * INCH_MM > _LARGEST_TABLE_MM:
         return f"{numbers}, which as inches would be {largest * INCH_MM / 1000:.1f} m: millimetres fit"
     if 0 < largest < _SMALLEST_PART_MM:
-        return f"{numbers}, which is little in millimetres: are they inches?"
+        return f"{numbers}, which is little in millimetres; they may be inches"
     return f"{numbers}, which says neither the one nor the other"
 
 

@@ -45,7 +45,7 @@ def trial(made: Plan, told: Plan, folder: File, blunder: Blunder | None, rng: np
     if blunder is not None and blunder.edit is not None:
         blunder.edit(files, rng)
     (folder / "job.toml").write_text(job_text(told, files))
-    return _checked(folder, ("check", str(folder / "job.toml")))
+    return _checked(folder, ("check", str(folder / "job.toml"), "--full"))
 
 
 def pair_trial(made: Plan, told: Plan, folder: File, blunder: Blunder | None, rng: np.random.Generator) -> Told:

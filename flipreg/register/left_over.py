@@ -1,0 +1,147 @@
+"""What has no partner where the rest of both faces agrees: holes, outlines and other features that may be misplaced."""
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.register.agreement import NEAR_MM
+from flipreg.register.coincidence import hole_votes
+from flipreg.register.comparison import Comparison
+from flipreg.register.evidence import FEW, LIKELY_CHANCE
+from flipreg.register.gap import centred
+from flipreg.register.holes import Holes
+from flipreg.register.match import quick_distances
+from flipreg.register.placement import Placement
+from flipreg.register.vote import candidates
+
+__all__ = ["left_over"]
+
+_LARGE_SHARE = 0.4
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
+(chosen)."""
+
+
+def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Return findings on holes and outlines that have no partner where the rest agrees."""
+    return (
+        _left_over_holes(comparison, placement)
+        + _left_over_outlines(comparison, placement)
+        + _left_over_features(comparison, placement)
+    )
+
+
+def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Features of any kind that coincide not far from where the rest does: of a program with another zero."""
+    both = comparison.faces.comparable
+    told = both.at(placement, placements=both.near_placements)
+    for ballot in candidates(both, placement.matrix):
+        away = placement.offset_mm - ballot.placement.offset_mm
+        if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
+            continue
+        there = both.at(ballot.placement, placements=both.near_placements)
+        is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
+        if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
+            continue
+        dx_mm, dy_mm = away.tolist()
+        line = int(both.back.line[there.back[0]])
+        return [
+            Finding(
+                "register",
+                Status.NOT_DETERMINED,
+                f"{there.coincide} features of the back are like ones of the front but lie X {dx_mm:+z.2f} "
+                f"Y {dy_mm:+z.2f} mm away where the rest agrees; if they are the same, their program has another zero",
+                comparison.faces.back.names[both.back.program[there.back[0]]],
+                line,
+            )
+        ]
+    return []
+
+
+def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """As many holes left over on both faces are likely the same holes, misplaced."""
+    match, faces = comparison.match, comparison.faces
+    if match is None:
+        return []
+    front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
+    back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
+    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
+    front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
+    back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
+    ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
+    if len(ours) == 0 or len(theirs) == 0:
+        return []
+    count = f"{len(ours)} of the front and {len(theirs)} of the back"
+    if len(ours) >= 2 and len(theirs) >= 2:
+        for shift in hole_votes(ours, theirs, comparison.faces.tolerance_mm)[:3]:
+            gaps = np.hypot(*np.moveaxis(ours[:, np.newaxis] - (theirs + shift), 2, 0)).min(axis=1)
+            hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
+            if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
+                dx_mm, dy_mm = (-shift).tolist()
+                is_sure = bool(front_open.that_meet(back_open, faces.meeting).any())
+                return [
+                    Finding(
+                        "holes",
+                        Status.FAIL if is_sure else Status.NOT_DETERMINED,
+                        f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
+                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
+                        + ("" if is_sure else "they do not reach each other and are two by design, or ")
+                        + "their program has another zero",
+                    )
+                ]
+    apart = np.hypot(*np.moveaxis(ours[:, np.newaxis] - theirs, 2, 0))
+    i, j = np.unravel_index(int(apart.argmin()), apart.shape)
+    if apart[i, j] <= NEAR_MM and _are_alike(front_open.take(np.array([i])), back_open.take(np.array([j]))):
+        return [
+            Finding(
+                "holes",
+                Status.NOT_DETERMINED,
+                f"a hole of the back without a partner lies {apart[i, j]:z.2f} mm from one of the front at X "
+                f"{ours[i, 0]:z.2f} Y {ours[i, 1]:z.2f}; if they are one, it is misplaced",
+                faces.back.names[back_open.program[j]],
+                int(back_open.line[j]),
+            )
+        ]
+    if len(ours) == len(theirs) and _are_alike(front_open, back_open):
+        return [
+            Finding(
+                "holes",
+                Status.NOT_DETERMINED,
+                f"holes without a partner: {count}, the first at X {ours[0, 0]:z.2f} Y {ours[0, 1]:z.2f} of the front; "
+                "if they are meant to be the same holes, they are misplaced",
+            )
+        ]
+    return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _are_alike(ours: Holes, theirs: Holes) -> bool:
+    """Return whether any hole of the one face is as wide as any of the other, as far as that is known."""
+    with np.errstate(invalid="ignore"):
+        differ = np.abs(ours.bore_mm[:, np.newaxis] - theirs.bore_mm) > np.maximum(0.3, 0.15 * theirs.bore_mm)
+    return bool((~differ).any())
+
+
+def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
+    if comparison.match is None or comparison.by_silhouette:
+        return []
+    taken_front = {pair.front for pair in comparison.match.outlines}
+    taken_back = {pair.back for pair in comparison.match.outlines}
+    large = _LARGE_SHARE * min(comparison.faces.front.size_mm, comparison.faces.back.size_mm)
+    limit = max(2.0 * comparison.faces.tolerance_mm, 0.1)
+    for pair in comparison.faces.outline_pairs():
+        outline = comparison.faces.back.outlines[pair.back]
+        is_taken = pair.front in taken_front or pair.back in taken_back
+        if is_taken or not pair.goes_through or outline.loop.size_mm < large:
+            continue
+        there = centred(pair, placement.matrix)
+        off = quick_distances(pair, there)
+        if len(off) == 0 or float(off.max()) > limit:
+            continue
+        dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
+        text = (
+            f"an outline of the back is the same as one of the front but lies X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away "
+            "where the rest agrees: its program has another zero"
+        )
+        return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]
+    return []
+
+

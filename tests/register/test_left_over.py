@@ -1,0 +1,107 @@
+"""What has no partner where the rest agrees, corners of notches by two cutters, and flips about another axis."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
+from flipreg.register.check import check
+from tests.register.boards import drilled, profiled
+from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, ring, shift
+
+NOTCHES = [(20.0, 32.0), (50.0, 60.0), (86.0, 102.0), (118.0, 127.0)]
+"""From where to where notches in the lower edge of a board go, and four more in the upper edge a little shifted."""
+HIGH, DEEP = 90.0, 14.0
+
+
+def comb(tool: float, told: float | None, move: Isometry = STILL, *, name: str = "comb.nc") -> FaceProgram:
+    """Return a program that cuts notches, each up one wall, across and down the other."""
+    mill = Mill()
+    r = tool / 2
+    for x0, x1 in NOTCHES:
+        for far, bottom, extra in ((-r, DEEP - r, 0.0), (HIGH + r, HIGH - DEEP + r, 7.0)):
+            left, right = x0 + extra + r, x1 + extra - r
+            way = np.array([[left, far], [left, bottom], [right, bottom], [right, far]])
+            mill.lines(np.column_stack([move.apply(way), np.full(4, -10.0)]))
+    return mill.program(name, told)
+
+
+def test_notches_cut_by_two_cutters_of_different_size_decide_register() -> None:
+    report = check([comb(6.0, 6.0)], [comb(4.0, 4.0, PAGE)], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is True
+    off = check([comb(6.0, 6.0)], [comb(4.0, 4.0, shift("0.4", "0") @ PAGE)], flip=PAGE, tolerance_mm=0.1)
+    assert off.in_register is False
+    assert abs(off.register.dx_mm or 0.0) == pytest.approx(0.4, abs=0.002)
+
+
+@pytest.mark.parametrize("flip", [PAGE, None], ids=["told", "nothing told"])
+def test_notches_of_cutters_that_nobody_told_are_left_open_where_the_cutters_differ(flip: Isometry | None) -> None:
+    report = check([comb(6.0, None)], [comb(4.0, None, PAGE)], flip=flip, tolerance_mm=0.1)
+    assert report.in_register is None
+    assert flip is not None or report.flip.choice.datum_mm is None
+
+
+def test_notches_of_one_cutter_that_nobody_told_decide_register() -> None:
+    assert check([comb(6.0, None)], [comb(6.0, None, PAGE)], flip=PAGE, tolerance_mm=0.1).in_register is True
+
+
+def test_no_flip_is_found_about_the_told_axis_where_the_other_explains_far_more() -> None:
+    random = np.random.default_rng(3)
+    points = random.uniform(15.0, 150.0, (18, 2))
+    # Some of them lie on one another after half a turn too.
+    points[6:12] = np.array([165.0, 165.0]) - points[:6]
+    report = check([drilled(points)], [drilled(points, PAGE, name="back.nc")], axis="x", tolerance_mm=0.1)
+    assert report.in_register is False
+    assert report.flip.choice.datum_mm is None
+    assert report.diagnosis is not None
+    assert "other axis" in report.diagnosis
+
+
+def slots(move: Isometry = STILL) -> FaceProgram:
+    mill = Mill()
+    for x, y, length in ((30.0, 25.0, 14.0), (60.0, 45.0, 22.0), (95.0, 30.0, 17.0), (120.0, 50.0, 11.0)):
+        mill.lines(np.column_stack([move.apply(np.array([[x, y], [x + length, y]])), np.full(2, -3.0)]))
+    return mill.program("slots.nc", 3.0)
+
+
+def test_slots_that_all_lie_two_millimetres_off_stop_a_pass_though_the_profile_agrees() -> None:
+    front = [profiled(PADDLE, 6.0), slots()]
+    right = [profiled(PADDLE, 6.0, PAGE), slots(PAGE)]
+    assert check(front, right, flip=PAGE, tolerance_mm=0.1).in_register is True
+    off = check(front, [right[0], slots(shift("2", "0") @ PAGE)], flip=PAGE, tolerance_mm=0.1)
+    assert off.in_register is not True
+    assert any("another zero" in finding.message for finding in off.findings)
+
+
+def test_a_hole_three_millimetres_from_one_of_the_other_face_stops_a_pass() -> None:
+    holes = np.array(PADDLE_HOLES[:3])
+    moved = holes + np.array([[0.0, 0.0], [0.0, 0.0], [2.9, 0.4]])
+    own = np.array([[70.0, 66.0], [80.0, 20.0]])
+    front = [drilled(np.concatenate([holes, own]))]
+    report = check(front, [drilled(moved, PAGE, name="back.nc")], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is not True
+
+
+def test_extents_that_contradict_are_told_where_nothing_else_decides() -> None:
+    def raster(move: Isometry, low: float, high: float) -> FaceProgram:
+        mill = Mill()
+        for y in np.arange(low, high, 5.0).tolist():
+            line = move.apply(np.array([[10.0, y], [110.0, y]]))
+            mill.lines(np.column_stack([line, np.full(2, -2.0)]))
+        return mill.program("raster.nc", 6.0)
+
+    for low, says in ((10.0, False), (45.0, True)):
+        report = check([raster(STILL, 0.0, 60.0)], [raster(PAGE, low, low + 40.0)], flip=PAGE, tolerance_mm=0.1)
+        assert report.in_register is None
+        assert any(finding.check == "extents" for finding in report.findings) is says
+
+
+def test_a_program_that_has_a_units_word_is_never_said_to_be_in_that_unit() -> None:
+    large, small = ring((0, 0), (400, 0), (400, 300), (0, 300)), ring((0, 0), (16, 0), (16, 12), (0, 12))
+    front = Mill().contour(large, (12.0,)).program("front.nc", 6.0)
+    back = replace(Mill().contour(small, (12.0,)).program("back.nc", 6.0), inch=True)
+    report = check([front], [back], tolerance_mm=0.1)
+    assert "inches" not in str(report.diagnosis)
+    assert "millimetres" not in str(report.diagnosis)

@@ -72,6 +72,8 @@ class FaceProgram:
         The motions of each tool in their order, in a program that changes tools; empty where one tool makes them all.
     cutter : Cutter or None
         Shape of the one tool it runs with; None where it was not told, or where `runs` tell.
+    says_unit : bool
+        Whether the program says its unit itself, by G20 or G21; where it does not, `inch` is what was taken.
 
     Raises
     ------
@@ -88,6 +90,7 @@ class FaceProgram:
     words: ToolWords = field(default_factory=ToolWords)
     runs: tuple[ToolRun, ...] = ()
     cutter: Cutter | None = None
+    says_unit: bool = True
 
     def __post_init__(self) -> None:
         _refuse_no_diameter(self.tool_diameter_mm)

@@ -42,6 +42,11 @@ class Lint:
         """The largest X or Y before any G20 or G21."""
         self._took_inch = False
 
+    @property
+    def says_unit(self) -> bool:
+        """Whether the program has G20 or G21 itself."""
+        return self._said["units"]
+
     def add(self, step: Step) -> None:
         """Look at the next step."""
         if len(step.path):

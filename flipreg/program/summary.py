@@ -174,7 +174,9 @@ def face_program(
             parts.append(step.path)
     path = Path.concatenate(parts) if parts else Path.empty()
     found = lint.findings(program.source)
-    made = FaceProgram(path, program.source, None, inches, found, dwell_s, words.words())
+    made = FaceProgram(
+        path, program.source, None, inches, found, dwell_s, words.words(), says_unit=lint.says_unit
+    )
     plain = _Told.of(tool_diameter_mm if tool is None else tool)
     told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
     by_number = {number: one for number, each in told.items() if (one := _Told.of(each)) is not None}

@@ -58,12 +58,15 @@ class OtherUnit:
     is_plain : bool
         They are far too large or far too small along all axes, and no other program says their unit: that alone
         gives reason to ask.
+    is_written : bool
+        Whether any of them says its unit itself.
     """
 
     is_front: bool
     names: tuple[str, ...]
     unit: str
     is_plain: bool
+    is_written: bool
 
     @property
     def factor(self) -> float:
@@ -74,7 +77,7 @@ class OtherUnit:
 def other_units(
     front: Face, back: Face, zeros: Zeros = AT_ORIGIN, largest_mm: float = np.inf
 ) -> Iterator[OtherUnit]:
-    """Yield the programs of one face that may be in another unit, most programs first.
+    """Yield the programs of one face that may be in another unit: first those that say none, then most programs first.
 
     Parameters
     ----------
@@ -85,6 +88,12 @@ def other_units(
     largest_mm : float
         The blank's diagonal, where it is known: nothing is meant to be much larger.
     """
+    # A unit that nobody wrote is doubted before one that somebody did.
+    yield from sorted(_outsized(front, back, zeros, largest_mm), key=lambda other: other.is_written)
+
+
+def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Iterator[OtherUnit]:
+    """Yield the programs that are so much larger or smaller than the others that a unit would explain it."""
     sizes = {id(program): _size(program, zeros.of(is_front=True)) for program in front}
     sizes |= {id(program): _size(program, zeros.of(is_front=False)) for program in back}
     for is_front, face, other in ((False, back, front), (True, front, back)):
@@ -96,18 +105,20 @@ def other_units(
             if own <= 0.0 or largest <= 0.0:
                 continue
             names = tuple(program.name for program in group)
+            is_written = any(program.says_unit for program in group)
             alone = len({program.inch for program in group}) == 1 and all(
                 program.inch is not group[0].inch for program in rest
             )
             # A program that is read in a unit already has the word that would be written into it.
             inch = {program.inch for program in group}
             if False not in inch and least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
-                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch)
+                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch, is_written=is_written)
                 continue
             room = _ROOM * min(largest, largest_mm)
             if True not in inch and own * _FAR_TOO_SMALL < largest and own * INCH_MM <= room:
                 low = max(map(_height, group)) * _FAR_TOO_SMALL < max(map(_height, rest))
-                yield OtherUnit(is_front, names, "inch", is_plain=alone and low and not group[0].inch)
+                plain = alone and low and not group[0].inch
+                yield OtherUnit(is_front, names, "inch", is_plain=plain, is_written=is_written)
 
 
 def read_as(face: Face, other: OtherUnit, zeros: Zeros = AT_ORIGIN) -> list[FaceProgram]:

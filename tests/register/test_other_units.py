@@ -1,0 +1,16 @@
+"""Which programs are asked whether they are in another unit, and in which order."""
+
+from flipreg.program.summary import face_program
+from flipreg.register.other_units import other_units
+from flipreg.rs274.read.program import parse
+
+BODY = "G17 G90\nG0 X0 Y0 Z0.5\nG1 Z-0.3 F20\nX8\nY6\nX0\nY0\nG0 Z0.5\nM2\n"
+
+
+def test_a_unit_that_nobody_wrote_is_doubted_before_one_that_somebody_did() -> None:
+    said = face_program(parse("G20 " + BODY, source="front.nc"))
+    silent = face_program(parse(BODY, source="back.nc"))
+    for front, back in (([said], [silent]), ([silent], [said])):
+        first, second = other_units(front, back)
+        assert (first.names, first.unit, first.is_written) == (("back.nc",), "inch", False)
+        assert (second.names, second.unit, second.is_written) == (("front.nc",), "mm", True)

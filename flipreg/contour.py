@@ -64,6 +64,12 @@ def find_contours(path: Path) -> list[Contour]:
     return [Contour(*each) for each in zip(*columns, strict=True)]
 
 
+def _cells(point_mm: Floats) -> Index:
+    """Return places in whole steps of what counts as one place; what is not known, or off every machine, is nowhere."""
+    near = np.clip(np.nan_to_num(point_mm, nan=_NOWHERE_MM), _NOWHERE_MM, -_NOWHERE_MM)
+    return np.rint(near / _POINT_MM).astype(np.int64)
+
+
 def comes_back(path: Path) -> bool:
     """Return whether the cuts of a path come back to any place, seen from above.
 
@@ -74,7 +80,7 @@ def comes_back(path: Path) -> bool:
     start, end = path.start.take(rows, axis=0)[:, :2], path.end.take(rows, axis=0)[:, :2]
     is_elsewhere = (start[1:] != end[:-1]).any(axis=1)
     point = np.concatenate((start[:1], start[1:][is_elsewhere], end))
-    grid = np.rint(np.nan_to_num(point, nan=_NOWHERE_MM) / _POINT_MM).astype(np.int64)
+    grid = _cells(point)
     key = np.sort(grid[:, 0] * _PRIME + grid[:, 1])
     return bool((key[1:] == key[:-1]).any())
 
@@ -178,7 +184,7 @@ class _Visits:
         visit = np.concatenate((first, np.arange(1, len(rows) + 1)))
         owner = np.concatenate((stretch[first], stretch))
         # A height that only the probe knows: no such place is compared further down.
-        grid = np.rint(np.nan_to_num(point, nan=_NOWHERE_MM) / _POINT_MM).astype(np.int64)
+        grid = _cells(point)
         key = ((owner * _PRIME + grid[:, 0]) * _PRIME + grid[:, 1]) * _PRIME + grid[:, 2]
         # The end of one stretch and the start of the next have one number as visits, and two owners.
         sort = np.lexsort((visit, key))

@@ -129,8 +129,8 @@ def widened(cells: Bools, count: int) -> Bools:
     for lines in (part, part.T):
         reach = 0
         while reach < count:
-            # Three copies side by side leave no gap.
-            shift = min(2 * reach + 1, count - reach)
+            # Copies side by side leave no gap, also at the rim, where one of the three is cut off.
+            shift = min(reach + 1, count - reach)
             # As they lie in memory: a copy that turns columns into rows takes several times as long.
             before = lines.copy(order="K")
             lines[shift:] |= before[:-shift]

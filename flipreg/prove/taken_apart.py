@@ -15,7 +15,7 @@ from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import Frame, Machine
+from flipreg.prove.machine.machine import LENGTH_OF_TOOL, Frame, Machine
 from flipreg.prove.machine.ours import ROUNDING_MM, added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Move, step
 from flipreg.prove.read import Read
@@ -149,7 +149,9 @@ class ProvingParts:
         if said or any(not output.place[axis].hangs_on_start for axis in open_axes):
             raise beside.error(line, "the part would not be where the program is before its own motions")
         source.radius_off -= frozenset(open_axes)
-        if source.length != output.length and says_length(source, self._lines, own):
+        is_of_tool = any(symbol.startswith(LENGTH_OF_TOOL) for symbol, _ in source.length.symbols)
+        if is_of_tool and source.length != output.length and says_length(source, self._lines, own):
+            # The length of the tool before is nothing that the part could be told.
             source.length = output.length
         beside.compare_states(line)
         beside.compare_used(line, "path", "tool", "selected", "feed_mm", "speed")

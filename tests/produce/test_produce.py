@@ -159,7 +159,9 @@ def test_memory_does_not_grow_with_the_file_beyond_its_output() -> None:
         tracemalloc.stop()
         return highest / 1e6
 
-    grown = peak(12) - peak(4)
+    # The proof runs beside the rewriter, and how far behind it is differs from run to run.
+    few, many = (min(peak(megabytes) for _ in range(3)) for megabytes in (4, 12))
+    grown = many - few
     assert grown < 8 * 1.3
 
 

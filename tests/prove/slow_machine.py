@@ -112,7 +112,7 @@ class Machine:
             if code in (40, 41, 42):
                 modes["cutter"] = (code, said.get("D"))
             if code == 43:
-                modes["length"] = self.table.lengths[said["H"]] if "H" in said else self._own_length()
+                modes["length"] = self._length_of(said["H"]) if "H" in said else self._own_length()
             if code == 49:
                 modes["length"] = 0.0
             if code in (61, 61.1, 64):
@@ -125,6 +125,10 @@ class Machine:
             self.ended = True
             modes.update({"spindle": 5, "mist": False, "flood": False, "overrides": 48})
         return Done(text, states, moves, acts, zero, self.up_by_machine)
+
+    def _length_of(self, number: float) -> float:
+        """Return the length that an H number stands for; one like no other where the table has none."""
+        return self.table.lengths.get(number, 1000.0 + number)
 
     def _own_length(self) -> float:
         """Return the length of the tool in the spindle, which no H number stands for."""

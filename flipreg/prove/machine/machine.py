@@ -13,6 +13,8 @@ AXES = "XYZ"
 
 LENGTH_AT_START = "length offset at start"
 """The tool length offset that the control holds before a program says one."""
+LENGTH_OF_TOOL = "length offset of "
+"""How symbols of the lengths begin that G43 without H takes: each is of one tool, and no other program can say it."""
 
 Place = tuple[Coordinate, Coordinate, Coordinate]
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
 from flipreg.prove.machine.drill import drilled
 from flipreg.prove.machine.line import Line
-from flipreg.prove.machine.machine import AXES, Frame, Machine, Place
+from flipreg.prove.machine.machine import AXES, LENGTH_OF_TOOL, Frame, Machine, Place
 from flipreg.units import INCH
 
 __all__ = ["Deed", "Move", "step"]
@@ -175,7 +175,7 @@ def _length(machine: Machine, line: Line) -> Coordinate:
     if "H" in line.words:
         return Coordinate.of(f"length offset H{line.words['H'].normalize():f}")
     # Without H it is the one of the tool in the spindle.
-    return Coordinate.of(f"length offset of {'the tool at start' if machine.tool is None else f'T{machine.tool}'}")
+    return Coordinate.of(f"{LENGTH_OF_TOOL}{'the tool at start' if machine.tool is None else f'T{machine.tool}'}")
 
 
 def _mm(machine: Machine, value: Decimal) -> Decimal:

@@ -38,6 +38,8 @@ def what_to_do(report: JobReport) -> str:
             'If the part is cut in one setup only, say register = "by marks" in the job file: then where it cuts rests '
             "on the marks. Else add the other setups."
         )
+    if report.in_register and report.guesses and report.wood_is_known:
+        return "Confirm the guesses below at the bench, take their words away, and check again."
     return "Read below what is not determined, and what each would need."
 
 

@@ -20,8 +20,8 @@ from flipreg.program.setup_face import SetupFace
 from flipreg.register.check import reported
 from flipreg.register.judge import Judged
 from flipreg.register.mistake import Change, Mistake, Way
-from flipreg.register.other_units import INCH_MM
 from flipreg.stock.inside import CutExtent, extents, inside_findings
+from flipreg.units import INCH_MM
 
 __all__ = ["explained", "grouped", "limits"]
 

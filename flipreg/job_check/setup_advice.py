@@ -19,11 +19,12 @@ from flipreg.program.setup_face import SetupFace, seen_from_above
 from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way
 from flipreg.register.number import listed
-from flipreg.register.other_units import INCH_MM, OtherUnit
+from flipreg.register.other_units import OtherUnit
 from flipreg.register.placement import Placement
 from flipreg.register.program_advice import turned, unit_way
 from flipreg.register.program_change import moved_programs
 from flipreg.register.shift_cause import Cause, cause_of_jog
+from flipreg.units import INCH_MM
 
 __all__ = ["SetupAdvice"]
 

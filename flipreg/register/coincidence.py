@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from flipreg.register.match import Match, Shared, thinned
 from flipreg.register.matching import OUTLINE_WEIGHT, Faces
 from flipreg.register.placement import Placement
-from flipreg.register.vote import candidates
+from flipreg.register.vote import candidates, piled_up
 
 __all__ = ["Pull", "best_matches", "hole_votes", "pull_of", "refined"]
 
@@ -210,15 +210,4 @@ def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats
     if len(ours) < 2 or len(theirs) < 2:
         return []
     shift = (ours[:, np.newaxis] - theirs).reshape(-1, 2)
-    cell = max(1.0, 4.0 * tolerance_mm)
-    votes: list[tuple[int, Floats]] = []
-    for half in (0.0, 0.5):
-        grid = np.floor(shift / cell + half).astype(np.int64)
-        grid -= grid.min(axis=0)
-        key = grid[:, 0] * (int(grid[:, 1].max()) + 1) + grid[:, 1]
-        _, which, count = np.unique(key, return_inverse=True, return_counts=True)
-        for top in np.argsort(-count, kind="stable")[:_PEAKS].tolist():
-            if count[top] >= 2:
-                votes.append((int(count[top]), np.median(shift[which.ravel() == top], axis=0)))
-    votes.sort(key=lambda vote: -vote[0])
-    return [middle for _, middle in votes]
+    return piled_up(shift, max(1.0, 4.0 * tolerance_mm), most=_PEAKS, least=2.0)

@@ -11,13 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.program.face import Face, FaceProgram
+from flipreg.units import INCH_MM
 
-__all__ = ["AT_ORIGIN", "INCH_MM", "OtherUnit", "Zeros", "other_units", "read_as"]
+__all__ = ["AT_ORIGIN", "OtherUnit", "Zeros", "other_units", "read_as"]
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float, float]
-
-INCH_MM = 25.4
 
 _FAR_TOO_LARGE = 4.0
 """So many times larger than anything else in the check is too large to be meant (chosen)."""

@@ -16,7 +16,7 @@ from flipreg.register.landmarks import Kind, Landmarks, compatible
 from flipreg.register.near import expanded
 from flipreg.register.placement import Placement
 
-__all__ = ["Ballot", "candidates"]
+__all__ = ["Ballot", "candidates", "piled_up"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -128,8 +128,20 @@ def _widest(front: Landmarks, back: Landmarks) -> float:
     return float(max(radii[0].max() - radii[1].min(), radii[1].max() - radii[0].min(), 0.0))
 
 
-def _peaks(shift: Floats, cell: float) -> list[Floats]:
-    """Return the middles of the cells with most votes; two grids, so that no peak is cut in four."""
+def piled_up(shift: Floats, cell: float, *, most: int, share: float = 0.0, least: float = 1.0) -> list[Floats]:
+    """Return the middles of the cells with most votes, most first; two grids, so that no peak is cut in four.
+
+    Parameters
+    ----------
+    shift : array, shape (n, 2)
+        The votes, at least one.
+    cell : float
+        Size of a cell.
+    most : int
+        Cells of a grid that are looked at.
+    share, least : float
+        A cell counts with this share of the most votes, and this many votes.
+    """
     votes: list[tuple[int, Floats]] = []
     for half in (0.0, 0.5):
         grid = np.floor(shift / cell + half).astype(np.int64)
@@ -138,13 +150,18 @@ def _peaks(shift: Floats, cell: float) -> list[Floats]:
         order = np.argsort(key)
         begin = np.flatnonzero(np.diff(key[order], prepend=-1))
         count = np.diff(begin, append=len(key))
-        enough = np.flatnonzero(count >= max(1.0, _SHARE * float(count.max())))
-        top = enough[np.argsort(-count[enough], kind="stable")[:_MOST_PEAKS]]
+        enough = np.flatnonzero(count >= max(least, share * float(count.max())))
+        top = enough[np.argsort(-count[enough], kind="stable")[:most]]
         for at, number in zip(begin[top].tolist(), count[top].tolist(), strict=True):
             votes.append((number, np.median(shift[order[at : at + number]], axis=0)))
     votes.sort(key=lambda vote: -vote[0])
+    return [middle for _, middle in votes]
+
+
+def _peaks(shift: Floats, cell: float) -> list[Floats]:
+    """Return the middles of the cells with most votes, one for each peak."""
     kept: list[Floats] = []
-    for _, middle in votes:
+    for middle in piled_up(shift, cell, most=_MOST_PEAKS, share=_SHARE):
         if all(float(np.abs(middle - other).max()) > cell / 4 for other in kept):
             kept.append(middle)
     return kept[:_MOST_PEAKS]

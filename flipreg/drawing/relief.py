@@ -62,9 +62,9 @@ def relief_page(name: str, panels: Sequence[ReliefPanel], page_mm: tuple[float, 
     face = "front" if is_front else "back"
     title = shortened(f"{name}: the {face} as the programs leave it", width, 14.0, bold=True)
     page.add(Label((MARGIN_MM, top - 3), title, 14.0, bold=True))
-    said = "Light from the upper left; scale and place on the page are those of the map."
-    if not is_front:
-        said += " As it is seen when the blank is turned over like a page."
+    said = "Light from the upper left; scale and place are those of the map" + (
+        "." if is_front else "; seen with the blank turned over like a page."
+    )
     page.add(Label((MARGIN_MM, top - 9.5), shortened(said, width, _SIZE_PT), _SIZE_PT))
     for panel in panels:
         x0, y0, x1, y1 = panel.view.page_box
@@ -125,6 +125,10 @@ def _shade(height_mm: Floats, places_mm: tuple[Floats, Floats], blank_mm: float)
     """
     down, right = (np.gradient(height_mm, places, axis=axis) if len(places) > 1 else np.zeros_like(height_mm)
                    for axis, places in enumerate(places_mm))  # fmt: skip
+    # The nearest cell stands for all beyond the map, where nothing is cut and nothing slopes.
+    for slope in (down, right):
+        slope[[0, -1]] = 0.0
+        slope[:, [0, -1]] = 0.0
     # Rows run down the page: a face that rises downwards looks up the page.
     lit = (-right * _LIGHT[0] + down * _LIGHT[1] + _LIGHT[2]) / np.sqrt(right**2 + down**2 + 1.0)
     bright = _LEVEL * (_DIFFUSE + (1.0 - _DIFFUSE) * np.maximum(lit, 0.0) / _LIGHT[2])

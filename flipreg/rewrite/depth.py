@@ -9,6 +9,7 @@ import numpy as np
 
 from flipreg.rewrite.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floors import FloorChange
+from flipreg.rewrite.heights import height_at
 from flipreg.rewrite.junction import Junctions, line_end_of
 from flipreg.rewrite.passes import Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
@@ -163,7 +164,7 @@ class _Assembly:
         for low, high, level in self._parts(first, last):
             spans = [span for span in [*self._pending, *self._hole_edits.values()] if self._is_in(span, low, high)]
             if low in self._hole_edits:
-                yield self._remark(f"bottom at Z{level:f}, was Z{self._plan.was_mm:f}", low)
+                yield self._remark(f"bottom at {self._from(self._plan.levels_mm[-1], low)}", low)
             yield Stretch(self._edited(low, high, spans), low, high, level)
 
     def _parts(self, first: int, last: int) -> Iterator[tuple[int, int, Decimal | None]]:
@@ -181,8 +182,8 @@ class _Assembly:
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
         self._junctions.check_movable(run.first, run.last, "dropped")
         self._check_covered(run.passes[0])
-        level = Decimal(repr(run.passes[0].level_mm))
-        comments = [f"(pass at Z{level.normalize():f} left out: the floor is above it now)".encode()]
+        level = height_at(self._whole, run.first, exact_mm(run.passes[0].level_mm))
+        comments = [f"(pass at {level} left out: the floor is above it now)".encode()]
         blocks = self._whole.blocks
         inside = (blocks.comment_block >= run.first - 1) & (blocks.comment_block < run.last)
         for start, end in zip(blocks.comment_start[inside], blocks.comment_end[inside], strict=True):
@@ -230,7 +231,7 @@ class _Assembly:
             if is_copy:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"
-            said = f"(pass {what}: Z{level:f}, was Z{self._plan.was_mm:f})".encode()
+            said = f"(pass {what}: {self._from(level, run.first)})".encode()
             yield self._new_lines([said, *lines], run.first, is_way=bool(way))
             text = self._edited(run.first, run.last, spans)
             yield Stretch(text, run.first, run.last, level)
@@ -274,6 +275,10 @@ class _Assembly:
 
     def _new_lines(self, lines: list[bytes], first: int, *, is_way: bool = False) -> Stretch:
         return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1, is_way=is_way)
+
+    def _from(self, level_mm: Decimal, line: int) -> str:
+        now, was = (height_at(self._whole, line, z) for z in (level_mm, self._plan.was_mm))
+        return f"{now}, was {was}"
 
     def _remark(self, text: str, first: int) -> Stretch:
         return self._new_lines([f"({text})".encode()], first)

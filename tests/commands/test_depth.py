@@ -142,6 +142,17 @@ def test_lines_of_a_raster_are_moved_together_and_inches_are_never_deeper() -> N
     assert lowest(out) == pytest.approx(-5, abs=0.0003)
 
 
+def test_remarks_in_a_program_in_inches_give_heights_as_the_lines_beside_them_do() -> None:
+    out = deepened(RASTER, "--floor", "-5", "--step-down", "0.1in").decode()
+    assert "(pass moved: Z-0.19685 in, was Z-0.2 in)\n" in out
+    assert "Z-.19685 F20\n" in out.replace("-0.", "-.")
+
+
+def test_messages_about_a_program_in_inches_give_heights_with_their_unit() -> None:
+    err = refused(RASTER, "--level", "-2", "--floor", "-4")
+    assert "Z-2 mm is no floor of this program; its floors are Z-5.08 mm" in err
+
+
 def test_a_whole_raster_is_repeated_before_its_floor() -> None:
     path = motions(deepened(RASTER, "--floor", "-0.35in", "--step-down", "0.15in"))
     across = path.is_cut & (path.start[:, 0] != path.end[:, 0])
@@ -155,6 +166,13 @@ def test_holes_get_their_new_bottom_and_the_spots_stay() -> None:
     assert drilled.end[:, 2].min() == -13.5
     assert drilled.end[drilled.end[:, 2] == -13.5, :2].tolist() == [[0, 0], [20, 0], [40, 5]]
     assert path.end[path.cycle == 81, 2].min() == -1.5
+
+
+def test_a_helix_that_ends_at_the_floor_and_stays_there_is_told() -> None:
+    helix = "G0 X60\nG1 Z0 F300\nG3 X60 Z-12 I-2\nG0 Z15\n"
+    _, out, err = run(["depth", "-", "--level", "-12", "--floor", "-11"], DRILLED.replace("M2", f"{helix}M2").encode())
+    assert motions(out).end[:, 2].min() == -12
+    assert "3 holes with the new bottom\nline 13 goes down to Z-12 too, in no pass and no hole, and stays\n" in err
 
 
 def test_several_floors_have_to_be_told_apart() -> None:

@@ -8,7 +8,6 @@ stays. Line numbers and comments stay on their lines.
 
 from dataclasses import dataclass
 from decimal import Decimal
-from math import isnan
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from flipreg.rewrite.junction import first_word, names_motion
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.runs import Chosen, Run, choose_runs
+from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.turnable import MOTION_CODES, check_turnable
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
@@ -28,8 +28,6 @@ __all__ = ["Turned", "turn_contours"]
 
 _SAME_MM = 1e-6
 _SAID_AGAIN = b"XYZIJKRF"
-
-Span = tuple[int, int, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +81,7 @@ class _Turner:
         """Return the new program."""
         for run, following in zip(runs, [*runs[1:], None], strict=True):
             self._turn(run, following)
-        return _spliced(self._whole.blocks.text, self._spans)
+        return spliced(self._whole.blocks.text, self._spans)
 
     def _rows_that_name(self, letter: str) -> list[int]:
         """Return for each motion the last one up to it whose line names a coordinate; -1 where none does."""
@@ -112,9 +110,8 @@ class _Turner:
             word = self._word[letter][self._line[at] - 1]
             if self._is_plain(at, row, word):
                 return self._number(word)
-        value = whole.path.end[row, "XYZ".index(letter)]
-        reason = "is not known" if isnan(value) else "is not a plain number in G90, so that it can't be written again"
-        raise refusal_at(whole, self._line[first], f"{letter} of this contour's start {reason}")
+        message = f"{letter} of this contour's start is not a plain number in G90, so that it can't be written again"
+        raise refusal_at(whole, self._line[first], message)
 
     def _is_plain(self, at: int, row: int, word: int) -> bool:
         """Return whether the number that a row wrote is the number another row would write for the same place."""
@@ -270,14 +267,6 @@ class _Turner:
 
 def _spelled(value: Decimal) -> bytes:
     return f"{value + 0:f}".encode()
-
-
-def _spliced(text: bytes, spans: list[Span]) -> bytes:
-    parts, behind = [], 0
-    for start, end, new in sorted(spans, key=lambda span: (span[0], span[1])):
-        parts += [text[behind:start], new]
-        behind = end
-    return b"".join(parts) + text[behind:]
 
 
 def _goes_straight(path: Path, row: int) -> bool:

@@ -14,13 +14,12 @@ from flipreg.rewrite.junction import Junctions, line_end_of
 from flipreg.rewrite.passes import Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
+from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.trace import backwards, trace_of
 from flipreg.rewrite.way_back import way_back
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Stretch", "change_floor"]
-
-Span = tuple[int, int, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +56,6 @@ def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], Dept
     RefusedError
         Where it can't be done without a guess.
     """
-    if (np.diff(whole.path.line) < 0).any():
-        raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; no floor is moved")
     plan = plan_depth(whole, change)
     return list(_Assembly(whole, plan, float(change.top_mm)).stretches()), plan
 
@@ -234,6 +231,9 @@ class _Assembly:
             said = f"(pass {what}: {self._from(level, run.first)})".encode()
             yield self._new_lines([said, *lines], run.first, is_way=bool(way))
             text = self._edited(run.first, run.last, spans)
+            if is_copy and not text.endswith((b"\n", b"\r")):
+                # The program ends there without a line end.
+                text += self._line_end
             yield Stretch(text, run.first, run.last, level)
             above = min(level, above)
 
@@ -264,14 +264,7 @@ class _Assembly:
         return bool(blocks.line_start[first - 1] <= span[0] < blocks.line_end[last - 1])
 
     def _edited(self, first: int, last: int, spans: list[Span]) -> bytes:
-        text, base = self._whole.lines(first, last), int(self._whole.blocks.line_start[first - 1])
-        parts, behind = [], 0
-        for start, end, new in sorted(spans, key=lambda span: (span[0], span[1])):
-            parts += [text[behind : start - base], new]
-            behind = end - base
-        edited = b"".join(parts) + text[behind:]
-        # A pass that ends the file without a line end is followed by a line now.
-        return edited if edited.endswith((b"\n", b"\r")) or last == len(self._whole.blocks) else edited + self._line_end
+        return spliced(self._whole.lines(first, last), spans, base=int(self._whole.blocks.line_start[first - 1]))
 
     def _new_lines(self, lines: list[bytes], first: int, *, is_way: bool = False) -> Stretch:
         return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1, is_way=is_way)

@@ -12,15 +12,13 @@ from flipreg.rewrite.heights import spelled_height, told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
+from flipreg.rewrite.spans import Span
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
 
 __all__ = ["Releveller"]
 
 _SAME = Decimal(str(SAME_LEVEL_MM))
-
-Span = tuple[int, int, bytes]
-"""Offsets in the program's text, and what goes there."""
 
 
 class Releveller:

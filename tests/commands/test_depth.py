@@ -79,6 +79,15 @@ def test_repeated_passes_have_no_line_numbers_twice() -> None:
     out = deepened(POCKET, "--floor", "-25").decode()
     numbers = [line.split()[0] for line in out.splitlines() if line.startswith("N")]
     assert len(numbers) == len(set(numbers)) == 33
+    assert "\nX50\n" in out
+
+
+def test_a_pass_that_ends_the_file_without_a_line_end_is_repeated_on_lines_of_its_own() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG0 Z5\nX0\nG1 Z-4\nX9"
+    out = deepened(text, "--floor", "-6")
+    assert out.endswith(b"\nX9\n(pass moved: Z-6, was Z-4)\nG0 Z5\nX0\nG1 Z-6\nX9")
+    assert flat_levels(out) == [-2, -4, -6]
+    assert deepened(text.replace("\n", "\r"), "--floor", "-6") == out.replace(b"\n", b"\r")
 
 
 def test_the_feed_of_a_repeated_pass_is_the_feed_of_its_source() -> None:
@@ -226,6 +235,11 @@ def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
             DRILLED.replace("R2 Q4", "R-5 Q4"),
             ["--level", "-12", "--floor", "-4"],
             "6:1: a bottom at Z-4 would not be below the hole's R level Z-5",
+        ),
+        "a word between passes that are left out": (
+            POCKET.replace("N130 G0 Z15", "M8\nN130 G0 Z15"),
+            ["--floor", "-4"],
+            "16:1: words between passes that are left out; put them inside of a pass, or above the first\n",
         ),
     }.values(),
 )

@@ -70,6 +70,12 @@ M2
 """
 
 
+WAY = (
+    "the way to this contour's lead-in has to lead to its lead-out now; name X and Y of it in one traverse before the "
+    "plunge\n"
+)
+
+
 def kept(text: str) -> tuple[bytes, str]:
     status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert status == 0, err
@@ -202,7 +208,20 @@ def test_ramps_stay_and_are_named() -> None:
             LEADS.replace("G1 Z-2 F300\nF900\n", "Z0\nG1 X-12 Z-2 F300\nX-6\nF900\n"),
             "5:1: a ramp leads to the lead-in",
         ),
-        "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), "7:1: the way to this contour's"),
+        "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), f"7:1: {WAY}"),
+        "a way to the lead-in by feed": (LEADS.replace("X-6 Y4\nG1 Z-2 F300", "G1 X-6 Y4 F300\nZ-2"), f"6:1: {WAY}"),
+        "a hole before the lead-in": (
+            LEADS.replace("X-6 Y4\nG1 Z", "G98 G81 X-6 Y4 Z-1 R2 F90\nG80\nG1 X-6 Y4 Z"),
+            f"7:1: {WAY}",
+        ),
+        "a way to the lead-in by expression": (
+            LEADS.replace("X-6 Y4\nG1 Z", "X[-6] Y4\nG1 X-6 Y4 Z"),
+            "3:1: the way to a contour has to be named in plain numbers in G90\n",
+        ),
+        "a start by expression": (
+            PLAIN.replace("N50 X0", "N50 X[0]"),
+            "9:1: X of this contour's start is not a plain number in G90, so that it can't be written again\n",
+        ),
         "a way on that names one axis": (LEADS.replace("X0 Y0\nM2", "X0\nM2"), "14:1: the way on from the contour"),
     }.values(),
 )
@@ -210,6 +229,11 @@ def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: 
     status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert (status, out) == (2, b"")
     assert err.startswith(f"<stdin>:{start}"), err
+
+
+def test_a_program_that_begins_with_a_coordinate_is_turned_round() -> None:
+    text = "X0 Y0 G0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG0 Z5\nM2\n"
+    assert kept(text)[0].splitlines()[-6:-2] == [b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0"]
 
 
 def test_a_motion_that_goes_nowhere_stays_one() -> None:

@@ -243,11 +243,10 @@ def _from_fresh_ground(
         if index not in at:
             continue
         move = at[index]
-        above = exact_mm(under.entry_mm)
         levels = move.levels_mm
         if float(levels[0]) < under.first_mm - SAME_LEVEL_MM:
             start = min(exact_mm(under.first_mm) + move.limit_mm, exact_mm(way.top_mm))
             levels = (*_spaced(whole, start, levels[0], move.limit_mm, line=under.line), *levels[1:])
             fresh.append((under.line, levels[0]))
-        moved.append(Move(index, levels, above, move.limit_mm))
+        moved.append(replace(move, levels_mm=levels, above_mm=exact_mm(under.entry_mm)))
     return moved, tuple(fresh)

@@ -169,7 +169,18 @@ class Releveller:
             into = f"{self._told(start)}, into the wood"
             message = f"for the ramp after it to keep its angle this traverse would go to {into}"
             raise refusal_at(whole, self._line[first], message)
+        self._check_crossing(range(first, ramp), start, is_lower=by_mm < 0)
         new[first] = start
+
+    def _check_crossing(self, rows: range, start_mm: Decimal, *, is_lower: bool) -> None:
+        """Refuse a way to a ramp's start that goes across at its height: a traverse lower than it was, or a feed."""
+        for row in reversed(rows):
+            if self._across[row] and (is_lower or self._fed[row]):
+                message = (
+                    f"for the ramp after it to keep its angle this line would go across at {self._told(start_mm)}; let "
+                    "the ramp start from a line of its own that goes straight down"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
 
     def _check_entry(self, each: Pass, new: dict[int, Decimal], above_mm: Decimal) -> None:
         for row in range(each.first, each.last + 1):

@@ -56,11 +56,8 @@ def test_a_step_down_over_the_limit_is_split_evenly() -> None:
 
 
 def test_no_step_down_exceeds_the_limit_though_levels_are_rounded() -> None:
-    levels = flat_levels(deepened(POCKET, "--floor", "-19.9999", "--step-down", "3.3333"))
-    assert levels[:2] == [-5, -10]
-    assert levels[-1] == -19.9999
-    assert len(levels) == 5
-    assert max(-np.diff(levels[1:])) <= 3.3333 + 1e-9
+    levels = flat_levels(deepened(POCKET, "--floor", "-20", "--step-down", "3.33334"))
+    assert levels == [-5, -10, -13.33334, -16.66668, -20]
 
 
 def test_passes_below_the_floor_are_left_out_and_their_comments_kept() -> None:
@@ -235,6 +232,16 @@ def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
             DRILLED.replace("R2 Q4", "R-5 Q4"),
             ["--level", "-12", "--floor", "-4"],
             "6:1: a bottom at Z-4 would not be below the hole's R level Z-5",
+        ),
+        "no step-down in the program": (
+            "G21 G90\nG0 Z5\nX0 Y0\nG1 Z0 F90\nX40 Z-2\nG0 Z5\nX0\nG1 Z-2\nX40\nG0 Z5\nM2\n",
+            ["--floor", "-3"],
+            "9:1: the program takes no step-down here; say how large one may be with --step-down\n",
+        ),
+        "a slip of the finger": (
+            POCKET,
+            ["--floor", "-20", "--step-down", "0.005"],
+            "31:1: a step-down of 0.005 mm would make 2000 passes here: is it meant?\n",
         ),
         "a word between passes that are left out": (
             POCKET.replace("N130 G0 Z15", "M8\nN130 G0 Z15"),

@@ -360,6 +360,12 @@ def test_above_the_top_of_such_a_tab_the_traverse_stays_at_the_level() -> None:
     assert b"Y10\nG0 Z-3\nG1 Y15\nZ-5.5\n" in out
 
 
+def test_a_traverse_into_the_wood_after_a_tab_is_refused_with_its_line() -> None:
+    err = refused(TABS.replace("Y15\nZ-5", "Y15\nG0 Z-4.9\nG1 Z-5"), "--floor", "-8")
+    message = "this traverse goes down to Z-4.3333, below the level above, which is Z-2.5 now"
+    assert err.startswith(f"<stdin>:16:1: {message}\n")
+
+
 @pytest.mark.filterwarnings("error")
 @pytest.mark.parametrize(
     ("text", "line", "letter"),

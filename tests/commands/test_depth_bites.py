@@ -161,6 +161,8 @@ def test_a_smaller_step_down_is_a_change_though_the_floor_stays() -> None:
         ("Z-.26", "-8", "Z-0.31496"),
         ("Z-.260000", "-8", "Z-0.314960"),
         ("Z-0.26", "-7.62", "Z-0.30"),
+        ("Z-1.", "-0.5in", "Z-0.5"),
+        ("Z-1.", "-3in", "Z-3."),
     ],
 )
 def test_an_inch_keeps_its_decimals_where_the_value_allows(word: str, floor: str, expected: str) -> None:

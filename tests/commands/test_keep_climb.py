@@ -222,6 +222,15 @@ def test_ramps_stay_and_are_named() -> None:
             PLAIN.replace("N50 X0", "N50 X[0]"),
             "9:1: X of this contour's start is not a plain number in G90, so that it can't be written again\n",
         ),
+        "a way to the lead-in that is renamed": (LEADS.replace("X-6 Y4\n", "X-6 Y4\nG92 X-6\n"), f"7:1: {WAY}"),
+        "a way on that is renamed": (
+            LEADS.replace("X0 Y0\nM2", "G92 Y1\nG0 X0 Y0\nM2"),
+            "15:1: the way on from the contour before does not name its own start; name X and Y in one traverse\n",
+        ),
+        "a way on in increments": (
+            LEADS.replace("X0 Y0\nM2", "G91 X6 Y-16\nM2"),
+            "14:1: the way on from the contour before does not name its own start; name X and Y in one traverse\n",
+        ),
         "a way on that names one axis": (LEADS.replace("X0 Y0\nM2", "X0\nM2"), "14:1: the way on from the contour"),
     }.values(),
 )
@@ -234,6 +243,21 @@ def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: 
 def test_a_program_that_begins_with_a_coordinate_is_turned_round() -> None:
     text = "X0 Y0 G0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG0 Z5\nM2\n"
     assert kept(text)[0].splitlines()[-6:-2] == [b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0"]
+
+
+def test_a_contour_named_in_the_numbers_of_one_axis_offset_is_turned_round() -> None:
+    text = LEADS.replace("X-6 Y4\n", "X1 Y1\nG92 X30\nG0 X-6 Y4\n").replace("X0 Y0\nM2", "X0 Y0\nG92 X9\nG0 X5\nM2")
+    out, err = kept(text)
+    assert "1 closed contour run the other way round" in err
+    _assert_smooth(motions(out))
+
+
+def test_a_start_named_before_an_axis_offset_is_refused() -> None:
+    text = PLAIN.replace("N60", "G92 X5\nN60").replace("X40 F900\nN80 G3 X50 Y10 I0 J10", "X50 F900\nN80 Y10")
+    text = text.replace("X0 F600", "X5")
+    status, _, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert status == 2
+    assert err.startswith("<stdin>:10:1: X of this contour's start is not a plain number in G90"), err
 
 
 def test_a_motion_that_goes_nowhere_stays_one() -> None:

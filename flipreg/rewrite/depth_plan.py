@@ -136,7 +136,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
             if abs(level - was) <= _SAME:
                 # A floor that is there already is cut as the program cuts it, unless smaller steps are asked for.
                 is_there = change.floor_mm == was and change.step_down_mm is None
-                limit = above - was if is_there else _limit(whole, cuts, pocket, each, change)
+                limit = above - was if is_there else _limit(cuts, pocket, each, change)
                 new = _spaced(whole, above, change.floor_mm, limit, line=int(whole.path.line[each.cut]))
                 moves.append(Move(index_of[id(each)], new, above, limit))
                 if len(kept) + len(new) > len(longest[0]) or not longest[1]:
@@ -188,7 +188,7 @@ def _refuse_unknown_places(whole: Whole, passes: list[Pass], holes: tuple[Hole, 
             raise refusal_at(whole, int(path.line[rows[at]]), message)
 
 
-def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:
+def _limit(cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:
     """Return how large a step of a pass may be: as asked, or what the program takes itself for this floor there.
 
     That is the largest distance of two levels of the pocket, but no more than the program bites at once at any place
@@ -198,10 +198,7 @@ def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: Fl
         return change.step_down_mm
     levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
     largest = max(above - below for above, below in pairwise(levels))
-    bite, line = cuts.bite_mm(each, float(change.floor_mm))
-    if min(float(largest), bite) <= SAME_LEVEL_MM:
-        message = "the program takes no step-down here; say how large one may be with --step-down"
-        raise refusal_at(whole, line, message)
+    bite = cuts.bite_mm(each)
     return largest if bite >= float(largest) - SAME_LEVEL_MM else exact_mm(bite)
 
 
@@ -242,6 +239,9 @@ def _from_fresh_ground(
             raise refusal_at(whole, under.line, message)
         if index not in at:
             continue
+        if under.bare_line is not None:
+            message = "the program takes no step-down here; say how large one may be with --step-down"
+            raise refusal_at(whole, under.bare_line, message)
         move = at[index]
         levels = move.levels_mm
         if float(levels[0]) < under.first_mm - SAME_LEVEL_MM:

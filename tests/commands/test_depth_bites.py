@@ -23,12 +23,12 @@ from tests.commands.depths import POCKET, RASTER, deepened, flat_levels
 from tests.motions import motions
 
 
-def ring(inset: int, z: str) -> list[str]:
+def ring(inset: float, z: str) -> list[str]:
     x, y = 40 - inset, 20 - inset
     return [f"G0 X{inset} Y{inset}", f"G1 Z{z} F300", f"X{x} F900", f"Y{y}", f"X{inset}", f"Y{inset}", "G0 Z5"]
 
 
-def program(*passes: tuple[int, str]) -> str:
+def program(*passes: tuple[float, str]) -> str:
     lines = [line for inset, z in passes for line in ring(inset, z)]
     return "\n".join(["G21 G90 G17", "G0 Z5", *lines, "M2", ""])
 
@@ -81,10 +81,13 @@ def test_a_finishing_contour_at_full_depth_is_no_limit_for_the_roughing() -> Non
         [(0, "-6"), (3, "-2"), (3, "-4"), (3, "-6")],
         [(8, "-3"), (5, "-3"), (8, "-6"), (5, "-6"), (3, "-6")],
         [(3, "-1"), (3, "-5"), (3, "-6")],
+        # A finishing contour so near to the roughing that the middle of the cutter is at one place in both.
+        [(0.2, "-2"), (0.2, "-4"), (0.2, "-6"), (0, "-6")],
+        [(0, "-6"), (0.2, "-2"), (0.2, "-4"), (0.2, "-6")],
         [(3, "-2"), (0, "-2"), (3, "-4"), (0, "-4"), (3, "-6"), (0, "-6"), (0, "-6")],
     ],
 )
-def test_no_place_is_bitten_deeper_at_once_than_the_program_did(passes: list[tuple[int, str]], floor: str) -> None:
+def test_no_place_is_bitten_deeper_at_once_than_the_program_did(passes: list[tuple[float, str]], floor: str) -> None:
     text = program(*passes)
     out = deepened(text, "--floor", floor)
     was, now = bites(text), bites(out)

@@ -163,6 +163,20 @@ def test_a_tab_is_gone_down_from_no_faster_than_before() -> None:
     assert path.end[path.is_cut & (path.end[:, 2] == -2), 0].tolist() == [-20, -10]
 
 
+def test_a_tab_of_ramps_is_run_the_other_way_round() -> None:
+    text = TABS.replace("X10 F900\nZ-2\nX20\nZ-4 F200\n", "X10 F900\nX12 Z-2\nX18\nX20 Z-4\n")
+    out, err = kept(text)
+    assert "1 closed contour run the other way round: lines 5-12" in err
+    assert_same_cut(text, out)
+
+
+def test_a_cut_after_a_contour_that_began_with_an_arc_is_still_a_straight_one() -> None:
+    text = "G21 G90\nG0 X9 Y0 Z5\nG1 Z-1 F300\nN1 G3 X9 Y8 J4\nN2 G1 X0\nN3 Y0\nN4 X9\nN5 X20\nG0 Z5\nM2\n"
+    out, _ = kept(text)
+    expected = ["N1 G1 X0 Y0", "N2 G1 X0 Y8", "N3 G1 X-9 Y8", "N4 G3 X-9 Y0 I0 J-4", "N5 G1 X-20"]
+    assert out.decode().splitlines()[-7:-2] == expected
+
+
 def test_without_the_flag_the_contours_are_counted() -> None:
     _, out, err = run(["flip", "-", "--axis", "y", "--at", "0"], PLAIN.encode())
     assert "1 closed contour changed direction, climb to conventional or back: lines 9-13; --keep-climb keeps it" in err
@@ -231,7 +245,10 @@ def test_ramps_stay_and_are_named() -> None:
             LEADS.replace("X0 Y0\nM2", "G91 X6 Y-16\nM2"),
             "14:1: the way on from the contour before does not name its own start; name X and Y in one traverse\n",
         ),
-        "a way on that names one axis": (LEADS.replace("X0 Y0\nM2", "X0\nM2"), "14:1: the way on from the contour"),
+        "a way on that names one axis": (
+            LEADS.replace("X0 Y0\nM2", "X0\nM2"),
+            "14:1: the way on from the contour before does not name Y; name X and Y in one traverse\n",
+        ),
     }.values(),
 )
 def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: str) -> None:

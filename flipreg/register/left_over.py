@@ -10,8 +10,10 @@ from flipreg.register.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.gap import centred
 from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
+from flipreg.register.number import offset_text
 from flipreg.register.placement import Placement
 from flipreg.register.vote import candidates
+from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
 
@@ -47,8 +49,8 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             Finding(
                 "register",
                 Status.NOT_DETERMINED,
-                f"{there.coincide} features of the back are like ones of the front but lie X {dx_mm:+z.2f} "
-                f"Y {dy_mm:+z.2f} mm away where the rest agrees; if they are the same, their program has another zero",
+                f"{there.coincide} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
+                "away where the rest agrees; if they are the same, their program has another zero",
                 comparison.faces.back.names[both.back.program[there.back[0]]],
                 line,
             )
@@ -82,7 +84,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
                         "holes",
                         Status.FAIL if is_sure else Status.NOT_DETERMINED,
                         f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
+                        f"but lie {offset_text(dx_mm, dy_mm)} away: "
                         + ("" if is_sure else "they do not reach each other and are two by design, or ")
                         + "their program has another zero",
                     )
@@ -94,8 +96,8 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             Finding(
                 "holes",
                 Status.NOT_DETERMINED,
-                f"a hole of the back without a partner lies {apart[i, j]:z.2f} mm from one of the front at X "
-                f"{ours[i, 0]:z.2f} Y {ours[i, 1]:z.2f}; if they are one, it is misplaced",
+                f"a hole of the back without a partner lies {length_text(float(apart[i, j]))} from one of the front at "
+                f"{place_text(ours[i].tolist(), 2)}; if they are one, it is misplaced",
                 faces.back.names[back_open.program[j]],
                 int(back_open.line[j]),
             )
@@ -105,7 +107,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             Finding(
                 "holes",
                 Status.NOT_DETERMINED,
-                f"holes without a partner: {count}, the first at X {ours[0, 0]:z.2f} Y {ours[0, 1]:z.2f} of the front; "
+                f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
                 "if they are meant to be the same holes, they are misplaced",
             )
         ]
@@ -138,7 +140,7 @@ def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Fi
             continue
         dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
         text = (
-            f"an outline of the back is the same as one of the front but lies X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away "
+            f"an outline of the back is the same as one of the front but lies {offset_text(dx_mm, dy_mm)} away "
             "where the rest agrees: its program has another zero"
         )
         return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]

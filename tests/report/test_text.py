@@ -43,7 +43,7 @@ def test_the_verdict_comes_first(name: str, start: str) -> None:
 @pytest.mark.parametrize("name", ALL)
 def test_it_fits_a_terminal_and_ends_above_the_work(name: str) -> None:
     text = to_text(ALL[name])
-    assert max(map(len, text.splitlines())) <= 88
+    assert max(map(len, text.splitlines())) <= 80
     assert " ".join(text.splitlines()[-2:]).endswith("try both programs above the work first.")
     assert text.endswith("\n")
 

@@ -110,6 +110,9 @@ def reported(judged: Judged, advice: Advice) -> Report:
     if verdict is Status.NOT_DETERMINED and not comparison.is_vague and any(one.is_certain for one in mistakes):
         verdict = Status.FAIL
     flip = _flip(comparison)
+    if any(finding.check == "flip" and finding.status is Status.FAIL for finding in doubtful):
+        # What fits as well as the flip that was told is no answer where another one fits better.
+        flip = replace(flip, alternatives=())
     findings = [_register_finding(comparison, verdict, is_explained=bool(mistakes))]
     if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
@@ -141,8 +144,9 @@ def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]
     elsewhere = next(against, None)
     if elsewhere is None:
         return directions
+    settle = f"see the finding {elsewhere.check!r}"
     return tuple(
-        replace(one, status=Status.NOT_DETERMINED, settle=elsewhere.says) if one.status is Status.PASS else one
+        replace(one, status=Status.NOT_DETERMINED, settle=settle) if one.status is Status.PASS else one
         for one in directions
     )
 

@@ -116,7 +116,7 @@ def _closure(datum: Datum) -> Finding:
         "datum",
         Status.NOT_DETERMINED,
         f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}; flipreg home "
-        "lets them",
+        "makes them do so",
     )
 
 

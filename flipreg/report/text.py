@@ -130,16 +130,14 @@ def _measured(direction: Direction) -> str:
 def _remarks(report: Report) -> list[str]:
     """Return what the lines above do not say already: everything that is no pass."""
     told = [mistake.finding for mistake in report.mistakes]
+    flip = next((finding for finding in report.findings if finding.check == "flip"), None)
+    if flip is not None and flip.status is Status.NOT_DETERMINED and report.flip.choice.datum_mm is not None:
+        # The flip that was used is shown above; that it is not proved follows from the verdict.
+        told.append(flip)
     words = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
     remarks: dict[tuple[str, str], dict[str, None]] = {}
     for finding in report.findings:
         repeated = finding.check == "register" and finding.status is not Status.NOT_DETERMINED
-        # The flip is shown above; that it is not proved follows from the verdict.
-        repeated |= (
-            finding.check == "flip"
-            and finding.status is Status.NOT_DETERMINED
-            and report.flip.choice.datum_mm is not None
-        )
         repeated |= finding.check == "diagnosis" or finding in told
         if finding.status is Status.PASS or repeated:
             continue

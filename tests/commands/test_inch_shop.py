@@ -125,7 +125,9 @@ def test_a_program_that_is_said_to_be_in_inches_says_it_too() -> None:
     assert f"({UNIT})\n" in out.decode()
 
 
-@pytest.mark.parametrize(("text", "name", "x"), [(DISC, "inch", "1.0000 to 3.0000"), (LANGUAGE_MM, "mm", "1.000 to 3.000")])
+@pytest.mark.parametrize(
+    ("text", "name", "x"), [(DISC, "inch", "1.0000 to 3.0000"), (LANGUAGE_MM, "mm", "1.000 to 3.000")]
+)
 def test_extents_are_told_in_the_programs_own_unit_unless_another_is_asked_for(text: str, name: str, x: str) -> None:
     said = run(["bounds", "-"], text.encode())[1].decode()
     assert f"numbers in {name}\n" in said

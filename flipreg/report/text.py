@@ -47,7 +47,7 @@ def _verdict(report: Report) -> str:
     if report.in_register and worst is None:
         return f"IN REGISTER: the shapes of both faces agree in all directions (allowed {limit})."
     if report.in_register and worst is not None:
-        text = f"IN REGISTER: everything both faces share agrees within {length_text(worst, 3)} (allowed {limit})."
+        text = f"IN REGISTER: all that both faces share agrees within {length_text(worst, 3)} (allowed {limit})."
         return f"{text} It holds only with the flip and the datum below." if report.flip.is_found else text
     if report.in_register is None:
         return "NOT DETERMINED: these programs do not show whether the faces are in register. That is not a pass."

@@ -90,7 +90,8 @@ def test_what_speaks_against_all_three_directions_is_told_once() -> None:
             mill.drill(x, y, 12.0)
         return [mill.program()]
 
-    page, end_over_end = (mirror(datum_mm=(Decimal(0), Decimal(0))) for mirror in (Isometry.mirror_x, Isometry.mirror_y))
+    zero = (Decimal(0), Decimal(0))
+    page, end_over_end = Isometry.mirror_x(datum_mm=zero), Isometry.mirror_y(datum_mm=zero)
     report = check(face(STILL), face(page), flip=end_over_end, tolerance_mm=0.1, thickness_mm=20.0)
     said = " ".join(to_text(report).split())
     assert said.count("more coincides when the back is taken as flipped about Y") == 1

@@ -173,7 +173,7 @@ def _draw_head(page: Page, report: Report, lines: list[str]) -> None:
 
 
 def _draw_legend(page: Page, marks: list[str], arrows: str) -> None:
-    """Say what lines and marks mean: only of what there is."""
+    """Explain the lines and marks that are drawn, and no others."""
     y = _MARGIN_MM + 7.0
     x = _MARGIN_MM
     entries = [("front", "front: edge, hole"), ("back", "back: edge, hole")]

@@ -28,6 +28,7 @@ Floats = NDArray[np.float64]
 _APART_DEG = 5.0
 """Lines that differ in direction by less are one line; degrees (chosen)."""
 _POINTS = 6_000
+"""Points of the face that a line is fitted to (chosen), to bound the time."""
 _LEAST_OVERLAP = 0.7
 """So much of the shape has its mirror image within the cut, as a share (chosen)."""
 _SHARPEST = 4.0

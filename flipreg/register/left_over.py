@@ -32,7 +32,7 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
 
 
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Features of any kind that coincide not far from where the rest does: of a program with another zero."""
+    """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
     both = comparison.faces.comparable
     told = both.at(placement, placements=both.near_placements)
     for ballot in candidates(both, placement.matrix):
@@ -59,13 +59,13 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """As many holes left over on both faces are likely the same holes, misplaced."""
+    """Find holes without a partner on both faces: they are likely the same holes, misplaced."""
     match, faces = comparison.match, comparison.faces
     if match is None:
         return []
     front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
     back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
-    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
+    # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.
     front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
     back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
@@ -122,7 +122,7 @@ def _are_alike(ours: Holes, theirs: Holes) -> bool:
 
 
 def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
+    """Find large outlines of one shape that lie apart: then the profile and the holes do not share one zero."""
     if comparison.match is None or comparison.by_silhouette:
         return []
     taken_front = {pair.front for pair in comparison.match.outlines}

@@ -19,12 +19,12 @@ Rows = NDArray[np.intp]
 _SAMPLED = 300
 """Features a face by which chance is reckoned (chosen)."""
 _NARROWEST = 0.25
-"""A part is taken to be at least so wide as a share of its length (chosen)."""
+"""A part is taken to be at least this wide, as a share of its length (chosen)."""
 NEAR_MM = 5.0
-"""Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
+"""The back is looked for within this distance of where it was said to be, in millimetres (chosen)."""
 _ONE_SIDE = 0.6
-"""Length of the mean of the directions of corners above which they open to one side (chosen): of the corners of a row
-of notches it is the root of a half."""
+"""Corners open to one side if the mean of their directions, as unit vectors, is longer than this (chosen): it is 0.71
+for the corners of a row of notches, and 0 for those of a frame."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +36,7 @@ class Agreement:
     coincide : int
         How many features of one face have their like at the same place of the other.
     features : int
-        How many could: those of the face that shows fewer.
+        How many could: as many as the face with fewer of them shows.
     by_chance : float
         How many chance would make coincide at that density.
     log10_false_alarms : float
@@ -82,7 +82,7 @@ class Comparable:
 
     @property
     def features(self) -> int:
-        """How many places the face shows that has fewer."""
+        """How many places the face with fewer of them shows."""
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
 
     def thinned(self, most: int) -> "Comparable":
@@ -142,10 +142,10 @@ class Comparable:
         return which[stays], ours[stays], theirs[stays], off[stays]
 
     def _one_sided(self, which: Rows, ours: Rows, theirs: Rows) -> NDArray[np.bool_]:
-        """Return which corners may coincide only because the back lies off by what two tools differ.
+        """Return which corners may coincide only because the back is shifted by the difference of two tools' radii.
 
-        Corners of the ways of two tools lie apart by the difference of the radii, each towards its own side. So where
-        a tool is not known, corners say something only if they open to both sides, along X and along Y.
+        The ways of two tools round one corner differ by that much, towards the side that the corner opens to. So where
+        a tool is not known, corners count only if they open to opposite sides, along X and along Y.
         """
         rows = self.front.kind[ours] == Kind.CORNER
         rows &= np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
@@ -177,12 +177,12 @@ class Comparable:
 
     @property
     def near_placements(self) -> float:
-        """How many placements differ near one that was said, as an agreement tells them apart."""
+        """How many placements near the one that was said an agreement can tell apart."""
         return (2.0 * NEAR_MM / self.gate_mm) ** 2
 
     @property
     def all_placements(self) -> float:
-        """How many placements differ at all: eight ways round, and any shift that lays one face on the other."""
+        """How many placements an agreement can tell apart: eight ways round, and all shifts by which faces overlap."""
         return 8.0 * 4.0 * self.area_mm2 / self.gate_mm**2
 
     def chance_among(self, likes: float) -> float:

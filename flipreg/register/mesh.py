@@ -14,6 +14,7 @@ __all__ = ["Mesh"]
 Floats = NDArray[np.float64]
 
 _FEWEST_POINTS = 12
+"""Fewer points make no surface (chosen)."""
 _MOST_STEPS = 50
 """Triangles passed from the nearest corner on; a place that needs more lies among slivers and counts as outside."""
 _ON_EDGE_MM2 = 1e-10

@@ -11,10 +11,13 @@ __all__ = ["fitted"]
 Floats = NDArray[np.float64]
 
 _MOST_STEPS = 25
+"""Steps of the least squares; it ends earlier, mostly (chosen)."""
 _FEWEST_POINTS = 100
+"""With fewer mirror images than this no line is fitted (chosen)."""
 _STILL_MM, _STILL_RAD = 1e-5, 1e-7
 """A smaller step ends the fit (chosen): far below what a centre line is known to."""
 _BLOCKS = 10
+"""Parts of the face that are left out one at a time (chosen): enough for a spread, each still large."""
 
 
 def fitted(shape: Shape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[MirrorLine, Floats] | None:

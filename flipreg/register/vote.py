@@ -34,6 +34,7 @@ _SHARE = 0.5
 _LOOKED_AT = 800
 """Features of the back by which a shift is looked at (chosen)."""
 _SETTLING = 3
+"""How often the middle of what agrees is looked for, each time more closely (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

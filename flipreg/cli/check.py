@@ -97,7 +97,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     inch = any(program.inch for program in programs)
     text = json_text(to_json(report)) if options.json else to_text(report, inch=inch)
     stdout.write(text.encode(errors="backslashreplace"))
-    return DONE if report.in_register else NOT_SHOWN
+    return DONE if report.passes else NOT_SHOWN
 
 
 def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:

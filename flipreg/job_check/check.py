@@ -23,13 +23,13 @@ from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
 from flipreg.job_check.pair import Pair, compare, opposite
+from flipreg.job_check.program_remarks import program_remarks
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import setup_times
 from flipreg.job_check.travel import travel_findings
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.program.summary import face_program
-from flipreg.program.tool_remarks import tool_remarks
 from flipreg.progress import Progress, bare_name
 from flipreg.register.datum import datum_of
 from flipreg.register.mistake import Mistake, joined_words
@@ -116,7 +116,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     findings += tie_findings(faces, pairs, tied)
     findings += [*bounds, *(_closure(face, layout) for face in faces)]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
-    findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
+    findings += program_remarks(faces)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
     findings += guess_findings(job)

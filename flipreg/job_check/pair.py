@@ -86,13 +86,16 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
 
 
 def in_section(face: SetupFace) -> list[FaceProgram]:
-    """Return a setup's programs in the frame of the section, seen from the side that is cut.
+    """Return a setup's programs in the frame of the section, seen from the side that is cut, without their remarks.
 
     For the back that is the section's frame turned over like a page, however the blank was turned over really: the
     pose has done that already, and the check wants both faces as two people would see them.
     """
     seen = _seen_from_its_side(face)
-    return [replace(program, path=program.path.transformed(seen), words=ToolWords()) for program in face.programs]
+    return [
+        replace(program, path=program.path.transformed(seen), words=ToolWords(), findings=(), lengths=())
+        for program in face.programs
+    ]
 
 
 def _seen_from_its_side(face: SetupFace) -> Isometry:

@@ -20,6 +20,9 @@ _LAST = (
 
 _INCHES = "Lengths and places here are in millimetres, also those of programs in inches."
 
+_OF_PROGRAMS = ("program", "spindle", "length", "tool", "habit")
+"""Checks of single programs, whose findings don't say themselves where they are."""
+
 _MOST_PLACES = 3
 """Places that one remark names (chosen)."""
 
@@ -59,7 +62,10 @@ def _verdict(report: Report) -> list[str]:
         text = f"NOT IN REGISTER: the faces are up to {worst:z.3f} mm apart (allowed {limit})."
     else:
         text = "NOT IN REGISTER: the two faces do not belong together as they are."
-    return wrap(text, _WIDTH)
+    lines = wrap(text, _WIDTH)
+    if report.in_register and not report.passes:
+        lines += wrap("BUT NOT AS IT SHOULD BE: see what fails below.", _WIDTH)
+    return lines
 
 
 def _without_diagnosis(report: Report) -> str:
@@ -147,8 +153,8 @@ def _remarks(report: Report) -> list[str]:
 
 
 def _place(finding: Finding) -> str:
-    """Return which program's line a remark about a program or a tool means; the other checks say so themselves."""
-    if finding.check not in ("program", "tool") or finding.program is None:
+    """Return which program's line a remark about a program means; the other checks say so themselves."""
+    if finding.check not in _OF_PROGRAMS or finding.program is None:
         return ""
     return finding.program if finding.line is None else f"{finding.program} line {finding.line}"
 

@@ -45,17 +45,11 @@ class Pair:
         """Return the check's findings that say something about a job, each with the setups' names."""
         passed = self.report.in_register
         found: list[Finding] = []
-        is_first_datum = True
         for finding in self.report.findings:
-            # Where the zeros are is given by the job here, and closure is told for each setup.
-            is_closure, is_first_datum = (
-                finding.check == "datum" and is_first_datum,
-                (is_first_datum and finding.check != "datum"),
-            )
             idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
-            # What to do is told once for the whole job.
-            idle |= finding.check == "diagnosis"
-            if not (is_closure or idle):
+            # What to do is told once for the whole job, and what is said of zeros for each setup.
+            idle |= finding.check in ("diagnosis", "datum")
+            if not idle:
                 found.append(replace(finding, setups=self.names))
         return found
 

@@ -27,7 +27,7 @@ _GROW_SHARE = 0.015
 _COARSE_SHARE = 0.015
 """Silhouettes that differ by more than this share of their size, or by 5 mm, are of different regions (chosen)."""
 _LARGER = 1.2
-"""A contour of so many times the area of the silhouette runs round it (chosen); the edge of a carved part is as large."""
+"""A contour of so many times the area of a silhouette runs round it (chosen); an edge is as large as that."""
 _ROOM = 1.3
 """How much more than the best agreement counts as agreement (chosen)."""
 _CHUNK = 64
@@ -63,7 +63,7 @@ def with_silhouettes(faces: Faces) -> Faces | None:
 
 
 def _runs_round(features: Features, seen: Features) -> bool:
-    """Return whether a contour runs round the silhouette: then that is a recess's, which may lie elsewhere by design."""
+    """Return whether a contour runs round the silhouette: then it is a recess, which may lie elsewhere by design."""
     area = seen.outlines[0].loop.area_mm2
     return any(outline.loop.area_mm2 > _LARGER * area for outline in features.outlines)
 

@@ -7,10 +7,23 @@ import pytest
 
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from tests.register.boards import board, drilled, lattice, lettered, panel, profiled
-from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, paddle, ring, rounded, shift
+from tests.register.shapes import (
+    PADDLE,
+    PADDLE_HOLES,
+    PAGE,
+    STILL,
+    TRAY,
+    Mill,
+    offset_ring,
+    paddle,
+    ring,
+    rounded,
+    shift,
+)
 
 HALF_TURN = Isometry.rotation(180.0)
 
@@ -198,3 +211,19 @@ def test_recesses_over_one_another_pass_no_direction_where_the_holes_agree_elsew
     )
     assert report.in_register is not True
     assert Status.PASS not in {direction.status for direction in report.directions}
+
+
+def test_recesses_of_both_faces_are_no_holes_where_both_cut_the_edge() -> None:
+    places = ring((60, 50), (140, 130), (210, 60), (250, 150), (90, 160))
+
+    def face(moved: Isometry, away: tuple[float, float]) -> list[FaceProgram]:
+        mill = Mill().contour(moved.apply(offset_ring(TRAY, 3.0)))
+        for x, y in moved.apply(places + np.array(away)):
+            mill.bore(x, y, 5.0, depth=5.0)
+        return [mill.program("face.nc", 6.0)]
+
+    back = face(PAGE, (11.0, 8.0))
+    found = check(face(STILL, (0.0, 0.0)), back, tolerance_mm=0.1)
+    # The rectangle lies four ways, and the recesses say nothing about which.
+    assert (found.in_register, found.flip.is_found) == (None, False)
+    assert check(face(STILL, (0.0, 0.0)), back, flip=PAGE, tolerance_mm=0.1).in_register is True

@@ -251,13 +251,13 @@ def _edge_mm(front: Features, back: Features) -> float:
 
 
 def _is_round(features: Features) -> bool:
-    """Return whether all contours and holes of a face are circles about one point, in the middle of its cut."""
-    marks, box = features.landmarks(), features.cut_box_mm
-    if len(marks) == 0 or features.is_empty:
+    """Return whether all that a face cuts are circles about one point, and what leads into them."""
+    marks = features.landmarks()
+    if len(marks) == 0 or features.is_empty or not features.goes_round:
         return False
-    off = marks.centre_mm - (box[:2] + box[2:]) / 2.0
+    off = marks.centre_mm - marks.centre_mm[np.nanargmax(marks.size_mm)]
     is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
-    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM and abs(np.ptp(box[2:] - box[:2])) <= _ROUND_MM)
+    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 
 
 def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:

@@ -170,8 +170,9 @@ def test_a_round_rim_shows_the_place_but_no_turn() -> None:
     assert by_name["along"].status is Status.PASS
     assert by_name["turn"].status is Status.NOT_DETERMINED
     assert by_name["turn"].settle is not None
-    # Where nothing but circles about one point is cut, a turn changes nothing.
-    assert check(front[:1], [profiled(circle, 6.0, flip)], flip=flip, tolerance_mm=0.1).in_register is True
+    # Where nothing but circles about one point is cut, and what leads into them, a turn changes nothing.
+    led = Mill().contour(flip.apply(offset_ring(circle, 3.0)), (5.0, 11.0), lead=8.0).program("back.nc", 6.0)
+    assert check(front[:1], [led], flip=flip, tolerance_mm=0.1).in_register is True
 
 
 def test_the_part_is_displaced_by_more_than_what_is_shared() -> None:

@@ -100,9 +100,9 @@ def _answer(caller: socket.socket) -> None:
     except SystemExit as left:
         status = left.code if isinstance(left.code, int) else 0
     finally:
-        for stream in (sys.stdout, sys.stderr):
-            if stream is not None:
-                stream.flush()
+        for printed in (sys.stdout, sys.stderr):
+            if printed is not None:
+                printed.flush()
         caller.sendall(bytes([status]))
         os._exit(status)
 

@@ -256,7 +256,7 @@ def _is_round(features: Features) -> bool:
     marks = features.landmarks()
     if len(marks) == 0 or features.is_empty or not features.goes_round:
         return False
-    off = marks.centre_mm - marks.centre_mm[np.nanargmax(marks.size_mm)]
+    off = marks.centre_mm - marks.centre_mm[np.argmax(np.nan_to_num(marks.size_mm))]
     is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
     return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 

@@ -63,7 +63,7 @@ def _face_tiles(sheet: MarkingSheet, face: FaceSheet) -> list[Page]:
             joins = _join_marks(page, window, (column > 0, column < columns - 1), (row > 0, row < rows - 1))
             _names(page, box, sheet, face, joins)
             name = f"{face.face.value.upper()}  row {row + 1} of {rows}, page {column + 1} of {columns}"
-            _foot(page, sheet.job, name, window, inch=sheet.inch)
+            _foot(page, sheet, name, window)
             pages.append(page)
     return pages
 
@@ -181,7 +181,7 @@ def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tup
     return places
 
 
-def _foot(page: Page, job: str, name: str, window: Point, *, inch: bool) -> None:
+def _foot(page: Page, sheet: MarkingSheet, name: str, window: Point) -> None:
     y = _MARGIN_MM + 4.5
-    page.add(Label((_MARGIN_MM, y), name, 10.0, bold=True), Label((_MARGIN_MM, y - 5), job, 9.0))
-    draw_bar(page, _MARGIN_MM + window[0], y - 1, inch=inch)
+    page.add(Label((_MARGIN_MM, y), name, 10.0, bold=True), Label((_MARGIN_MM, y - 5), sheet.job, 9.0))
+    draw_bar(page, _MARGIN_MM + window[0], y - 1, inch=sheet.inch)

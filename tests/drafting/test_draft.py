@@ -32,7 +32,9 @@ def test_tools_are_those_of_the_t_words_with_what_their_comments_say() -> None:
         (2, ToolShape.DRILL, 5.0),
     ]
     says = said(job)["tools", 0, "diameter"]
-    assert says == 'a comment says "6 MM FLAT END MILL" (front.nc line 2); measure the cutter'
+    quoted = 'a comment says "6 MM FLAT END MILL" (front.nc line 2)'
+    assert says == f"{quoted}; measure the cutter"
+    assert said(job)["tools", 0, "shape"] == f"{quoted}; flat, ball, bull, vee or drill"
 
 
 def test_a_tool_that_no_comment_describes_is_a_guess_and_a_drill_if_it_only_drills() -> None:
@@ -113,6 +115,13 @@ def test_a_zero_at_a_corner_of_the_cuts_is_a_corner_of_the_blank() -> None:
     job = drafted(front, drawn(lambda x, y: (60.0 - x, y + 20.0)))
     assert job.marks[0].along_mm == 0.0
     assert job.marks[0].across_mm == job.blank.x_range_mm[0]
+
+
+def test_a_zero_at_a_corner_of_the_part_makes_the_blank_no_wider() -> None:
+    # The cutter runs 6 mm outside of the part, so that the corner lies within the cuts, 92 mm wide.
+    job = drafted(drawn(lambda x, y: (x + 40.0, y)), drawn(lambda x, y: (40.0 - x, y)))
+    assert job.blank.width_mm <= 120.0
+    assert job.marks[0].across_mm == pytest.approx(-40.0, abs=5.0)
 
 
 def test_a_zero_far_off_the_part_is_jogged_to() -> None:

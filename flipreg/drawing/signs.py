@@ -100,7 +100,7 @@ def signs_of(job: Job, report: JobReport, layout: Layout, bend: Bend | None, sec
     found = [
         Sign(SignKind.WEB, f"web {shown.number(web.left_mm)}", web.at_mm)
         for name, web in report.webs
-        if name == section
+        if name == section and web.left_mm > 0.0
     ]
     for mark in job.marks:
         for face in mark.faces:

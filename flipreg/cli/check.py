@@ -98,7 +98,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         write_drawing(drawing, options.picture, stderr)
     text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))
     stdout.write(text.encode(errors="backslashreplace"))
-    return DONE if report.in_register else NOT_SHOWN
+    return DONE if report.passes else NOT_SHOWN
 
 
 def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:

@@ -168,7 +168,7 @@ def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, d
 def _name(entry: _Entry, diameter_mm: float, shape: ToolShape, taken: set[str], *, unit: Unit) -> str:
     plain = "by hand" if entry.number is None else f"T{entry.number}"
     if entry.comment.diameter_mm is not None:
-        plain = f"{diameter_mm / unit.mm:.4g} {shape.value}"
+        plain = f"{unit.size(diameter_mm)} {shape.value}"
     found, count = plain, 1
     while found in taken:
         count += 1

@@ -1,5 +1,6 @@
 """Datum closure: where both zeros lie, and whether the programs begin and end over them."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,10 +12,12 @@ from flipreg.program.face import Face
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
 
-__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "work_offsets"]
+__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "offset_findings", "work_offsets"]
 
 Floats = NDArray[np.float64]
 
+_FIRST_OFFSET = 1
+"""G54."""
 _OVER_MM = 0.01
 """Nearer than this to its zero a program stands over it, in millimetres (chosen)."""
 
@@ -78,20 +81,33 @@ def datum_of(front: Face, back: Face, placement: Placement | None) -> Datum:
 
 
 def datum_findings(datum: Datum, front: Face, back: Face) -> list[Finding]:
-    """Return findings on the zeros: closure, and work offsets that are mixed within a face."""
-    findings = [_closure(datum)]
-    for name, face in (("front", front), ("back", back)):
-        offsets = work_offsets(face)
-        if len(offsets) > 1:
-            findings.append(
-                Finding(
-                    "datum",
-                    Status.NOT_DETERMINED,
-                    f"the {name} cuts in work offsets {', '.join(map(_offset_word, offsets))}: where they lie to one "
-                    "another is not in the programs; it would need one work offset for the whole face",
-                )
-            )
-    return findings
+    """Return findings on the zeros: closure, and the work offsets that a face counts from."""
+    return [_closure(datum), *offset_findings(front, "the front cuts"), *offset_findings(back, "the back cuts")]
+
+
+def offset_findings(face: Face, who: str, setups: tuple[str, ...] = ()) -> Iterator[Finding]:
+    """Yield the finding on work offsets that are mixed in a face, or on the one where zero is to be set, if not G54.
+
+    Parameters
+    ----------
+    face : sequence of FaceProgram
+        The programs of one zero.
+    who : str
+        Who cuts, and the verb.
+    setups : tuple of str
+        As in `Finding`.
+    """
+    offsets = work_offsets(face)
+    names = ", ".join(map(_offset_word, offsets))
+    if len(offsets) > 1:
+        says = (
+            f"{who} in work offsets {names}: where they lie to one another is not in the programs; it would need one "
+            "work offset for the whole face"
+        )
+        yield Finding("datum", Status.NOT_DETERMINED, says, setups=setups)
+    elif offsets and offsets != [_FIRST_OFFSET]:
+        says = f"{who} in work offset {names}: program zero is to be set there, and not in G54"
+        yield Finding("datum", Status.WARN, says, setups=setups)
 
 
 def work_offsets(face: Face) -> list[int]:

@@ -4,6 +4,7 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.program.face import Face
+from flipreg.program.tool_lengths import length_findings
 from flipreg.program.tool_remarks import tool_remarks
 from flipreg.register.comparison import Comparison
 from flipreg.units import length_text, limit_text, place_text
@@ -18,6 +19,7 @@ def notes(front: Face, back: Face, comparison: Comparison, thickness_mm: float |
         *(remark for program in (*front, *back) for remark in tool_remarks(program)),
         *_units(front, back),
         *(finding for program in (*front, *back) for finding in program.findings),
+        *length_findings((program.name, program.lengths) for program in (*front, *back)),
         *_hole_sizes(comparison),
         *([] if thickness_mm is None else [_thickness(comparison, thickness_mm)]),
     ]

@@ -12,7 +12,7 @@ from flipreg.register.chords import Cut
 from flipreg.register.landmarks import Kind, Landmarks
 from flipreg.register.near import near_pairs
 
-__all__ = ["open_cuts"]
+__all__ = ["goes_round", "open_cuts"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -34,6 +34,8 @@ _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
 """A cut that turns by less bends, and one that turns by more goes back; degrees (chosen)."""
+_LONGEST_LEAD_MM = 20.0
+"""Longer cuts lead into no loop, in millimetres (chosen): leads are a few tool diameters long."""
 _MOST = 20_000
 """Corners a stretch (chosen)."""
 
@@ -87,6 +89,17 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         program=np.full(count, program, np.int64),
         line=path.line[row[keep]].astype(np.int64),
     )
+
+
+def goes_round(cut: Cut, closed: NDArray[np.bool_]) -> bool:
+    """Return whether all that is cut across goes round closed loops, or leads into one."""
+    chord, way, linked = _open_chords(cut, closed)
+    if len(chord) == 0:
+        return True
+    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
+    # Of passes at several depths each leads in and out.
+    leads = np.add.reduceat((closed[chord] | closed[chord + 1]).astype(np.int64), begins)
+    return bool((np.add.reduceat(np.abs(way), begins) <= leads * _LONGEST_LEAD_MM).all())
 
 
 def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, NDArray[np.bool_]]:

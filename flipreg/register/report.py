@@ -153,3 +153,8 @@ class Report:
     def in_register(self) -> bool | None:
         """True and False where register is shown or disproved, None where it cannot be determined."""
         return {Status.PASS: True, Status.FAIL: False}.get(self.verdict)
+
+    @property
+    def passes(self) -> bool:
+        """Whether the faces are in register and no finding fails, such as one of a single program."""
+        return self.in_register is True and all(finding.status is not Status.FAIL for finding in self.findings)

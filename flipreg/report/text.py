@@ -15,6 +15,9 @@ _LAST = (
     "try both programs above the work first."
 )
 
+_OF_PROGRAMS = ("program", "spindle", "length", "tool", "habit")
+"""Checks of single programs, whose findings don't say themselves where they are."""
+
 _MOST_PLACES = 3
 """Places that one remark names (chosen)."""
 
@@ -30,7 +33,10 @@ def to_text(report: Report, *, width: int = WIDTH) -> str:
         Columns that it is wrapped to.
     """
     with shown_in(inch=report.inch):
-        lines = [*paragraph(_verdict(report), width=width), ""]
+        lines = paragraph(_verdict(report), width=width)
+        if report.in_register and not report.passes:
+            lines += paragraph("BUT NOT AS IT SHOULD BE: see what fails below.", width=width)
+        lines.append("")
         if not report.in_register:
             what = report.diagnosis or _without_diagnosis(report)
             lines += [*entry("What to do", what, width=width), ""]
@@ -146,8 +152,8 @@ def _remarks(report: Report) -> list[str]:
 
 
 def _place(finding: Finding) -> str:
-    """Return which program's line a remark about a program or a tool means; the other checks say so themselves."""
-    if finding.check not in ("program", "tool") or finding.program is None:
+    """Return which program's line a remark about a program means; the other checks say so themselves."""
+    if finding.check not in _OF_PROGRAMS or finding.program is None:
         return ""
     return finding.program if finding.line is None else f"{finding.program} line {finding.line}"
 

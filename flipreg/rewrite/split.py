@@ -220,7 +220,7 @@ class _Splitter:
         rows = rows[(blocks.block[rows] >= bound.first) & (blocks.block[rows] <= block)]
         named = np.isin(np.rint(np.nan_to_num(whole.modes.values[rows])), _SPINDLE)
         if state.turning and not named.any():
-            message = "the spindle is left running through this tool change; name M3 or M4 after it"
+            message = "the spindle is left running through this tool change; name M3 or M4 before its first motion"
             raise refusal_in(blocks, bound.change, message)
 
     def _check_motion(self, bound: _Bound, added: Sequence[str]) -> None:

@@ -198,7 +198,7 @@ def test_drawings_of_a_job_in_inches_are_labelled_in_inches(tmp_path: Path) -> N
         *bench_pages(*sheet_of(tmp_path), Paper.LETTER, templates=True),
         *check_pages(job, check_job(job)),
         *tile_pages(marking_sheet(job)),
-        two_faces_page(*faces, report),
+        two_faces_page(faces[0], faces[1], report),
     ]
     for page in pages:
         words = "\n".join(label.text for label in page.labels)

@@ -22,9 +22,9 @@ _PLUNGE = "plunge in [[tools]]"
 def crash_findings(carved: Carved) -> Iterator[Finding]:
     """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
     for one in carved.crashes:
-        yield from _traverse(one, [crash for crash in one.found if crash.misuse is Misuse.TRAVERSE])
+        yield from _through_wood(one, Misuse.TRAVERSE, "rapid", "a traverse goes")
         yield from _plunge(one, [crash for crash in one.found if crash.misuse is Misuse.PLUNGE])
-        yield from _sideways(one, [crash for crash in one.found if crash.misuse is Misuse.SIDEWAYS])
+        yield from _through_wood(one, Misuse.SIDEWAYS, "drill", f"the drill {one.cut.tool.name!r} is fed sideways")
     yield from (_slant(slant) for slant in carved.slants)
     yield from _unsaid_plunges(carved)
     clear = not any(crash.misuse is Misuse.TRAVERSE for one in carved.crashes for crash in one.found)
@@ -51,13 +51,14 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
             )
 
 
-def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
+def _through_wood(one: Crashes, misuse: Misuse, check: str, what: str) -> Iterator[Finding]:
+    found = [crash for crash in one.found if crash.misuse is misuse]
     if found:
         depth_mm = found[0].removed.depth_mm
         yield Finding(
-            "rapid",
+            check,
             Status.FAIL,
-            _message(one, found, f"a traverse goes through wood, {length_text(depth_mm)} deep"),
+            _message(one, found, f"{what} through wood, {length_text(depth_mm)} deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),
@@ -93,20 +94,6 @@ def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
             "plunge",
             Status.FAIL,
             _message(one, found, what),
-            one.cut.program.name,
-            found[0].line,
-            section_name(one.cut.face.bend),
-            found[0].removed.at_mm,
-        )
-
-
-def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
-    if found:
-        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
-        yield Finding(
-            "drill",
-            Status.FAIL,
-            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {length_text(depth_mm)} deep"),
             one.cut.program.name,
             found[0].line,
             section_name(one.cut.face.bend),

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.path import Path
 from flipreg.program.face import Face
+from flipreg.register.number import place
 from flipreg.register.placement import Placement
 
 __all__ = ["Datum", "Stay", "datum_findings", "datum_of", "offset_findings", "work_offsets"]
@@ -120,7 +121,7 @@ def _closure(datum: Datum) -> Finding:
     where = (
         "no flip is known, so the zeros cannot be related"
         if datum.offset_mm is None
-        else f"the back's program zero lies at X {datum.offset_mm[0]:g} Y {datum.offset_mm[1]:g} of the front"
+        else f"the back's program zero lies at {place(datum.offset_mm)} of the front"
     )
     if not away:
         status = Status.NOT_DETERMINED if datum.offset_mm is None else Status.PASS
@@ -131,12 +132,12 @@ def _closure(datum: Datum) -> Finding:
         "datum",
         Status.NOT_DETERMINED,
         f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}; flipreg home "
-        "lets them",
+        "makes them do so",
     )
 
 
 def _at(point: tuple[float, float] | None) -> str:
-    return "nowhere known" if point is None else f"at X {round(point[0], 3):g} Y {round(point[1], 3):g}"
+    return "nowhere known" if point is None else f"at {place(point)}"
 
 
 def _offset_word(number: int) -> str:

@@ -15,7 +15,7 @@ from flipreg.register.holes import Holes, one_each
 from flipreg.register.landmarks import Landmarks, joined, of_contours, of_holes
 from flipreg.register.loop import Loop
 from flipreg.register.loops import find_loops
-from flipreg.register.open_cuts import open_cuts
+from flipreg.register.open_cuts import goes_round, open_cuts
 from flipreg.register.outline import Outline, final_passes
 from flipreg.register.through import Meeting, levels
 
@@ -37,6 +37,8 @@ class Features:
         Drilled, plunged and bored holes; in a comparison only those that may go through.
     blind : Holes or None
         Those that a comparison leaves out because they cannot go through.
+    goes_round : bool
+        Whether all that is cut across are closed loops, and what leads into them.
     outlines : tuple of Outline
         Closed contours, largest first; of several passes round one contour the one that makes the edge.
     marks : Landmarks
@@ -46,9 +48,9 @@ class Features:
     radius_mm : tuple of (float or None)
         Tool radius of each.
     names : tuple of str
-        Name of each one's program.
+        Name of the program of each stretch.
     of_program : tuple of int
-        Index of each one's program in the face.
+        Index of that program in the face.
     cut_box_mm : float64, shape (4,)
         xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
     top_is_zero : bool
@@ -68,6 +70,7 @@ class Features:
     names: tuple[str, ...] = ()
     of_program: tuple[int, ...] = ()
     blind: Holes | None = None
+    goes_round: bool = False
 
     @property
     def is_empty(self) -> bool:
@@ -125,6 +128,7 @@ def face_features(face: Face) -> Features:
     marks: list[Landmarks] = []
     boxes: list[Floats] = []
     tops = [wood_top(program.path) for program in face]
+    all_round = True
     parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
     for index, (number, program) in enumerate(parts):
         top = tops[number]
@@ -135,6 +139,7 @@ def face_features(face: Face) -> Features:
         holes += [drilled, bored]
         outlines += contours
         marks += [of_contours(contours), open_cuts(cut, program.path, closed, index, program.tool_diameter_mm)]
+        all_round &= goes_round(cut, closed)
         cuts.append(cut)
         boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)
@@ -153,6 +158,7 @@ def face_features(face: Face) -> Features:
         tops_mm=tuple(tops),
         names=tuple(program.name for _, program in parts),
         of_program=tuple(number for number, _ in parts),
+        goes_round=all_round,
     )
 
 

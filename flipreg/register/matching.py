@@ -24,8 +24,8 @@ Rows = NDArray[np.intp]
 OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres (chosen)."""
 _GATE_MM = (0.2, 0.3)
-"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen): of features of
-one part little is left once the back is laid where it belongs."""
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen):
+once the back lies where it belongs, features of one part are closer together than that."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
@@ -64,6 +64,7 @@ class Faces:
     _pairs: list[Shared] | None = None
     _trees: dict[str, STRtree] = field(default_factory=dict)
     _comparable: Comparable | None = None
+    _deepest_mm: float | None = None
 
     @classmethod
     def of(
@@ -71,7 +72,7 @@ class Faces:
     ) -> "Faces":
         """Return two faces with the holes that may be one in both: blind ones are left out."""
         deepest = max(front.deepest_mm, back.deepest_mm)
-        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm))
+        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), _edge_mm(front, back))
         return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
 
     @property
@@ -132,7 +133,7 @@ class Faces:
         return Match(placement, front_hole, back_hole, tuple(chosen), front_mark, back_mark)
 
     def worth(self, pair: Shared) -> int:
-        """Return for how many features a pair of outlines that agree all round counts besides its place.
+        """Return how many features a pair of outlines that agree all round counts for, besides its place.
 
         A profile tells its size, its direction and its hand. A recess may have its like by design, and counts as what
         it is: one feature.
@@ -148,7 +149,7 @@ class Faces:
 
     @property
     def most_worth(self) -> int:
-        """For how many features the outlines of the faces count besides their places, if all of them agree."""
+        """How many features the outlines of the faces count for besides their places, if all of them agree."""
         told = [pair for pair in self.outline_pairs() if self.worth(pair)]
         return _SHAPE_WORTH * min(len({pair.front for pair in told}), len({pair.back for pair in told}))
 
@@ -201,9 +202,15 @@ class Faces:
             self.front.outlines[i].side,
             self.back.outlines[j].side,
         ):
-            # How thick the wood is at least lets a shallow recess pass for an opening; only the deepest may be one.
-            may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * (self.front.deepest_mm + self.back.deepest_mm)
+            # Where only a least thickness of the wood is known, a shallow recess would pass for an opening: only the
+            # deepest may be one.
+            may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * self._both_deepest_mm()
         return bool(may.all())
+
+    def _both_deepest_mm(self) -> float:
+        if self._deepest_mm is None:
+            self._deepest_mm = self.front.deepest_mm + self.back.deepest_mm
+        return self._deepest_mm
 
     def _tree(self, face: str) -> STRtree:
         if face not in self._trees:
@@ -236,14 +243,22 @@ class Faces:
         return self._curves[key]
 
 
+def _edge_mm(front: Features, back: Features) -> float:
+    """Return what the depths of the largest contours add up to if they may be one edge; 0 where they may not."""
+    if not (front.outlines and back.outlines and front.top_is_zero and back.top_is_zero):
+        return 0.0
+    ours, theirs = front.outlines[0], back.outlines[0]
+    return -ours.loop.floor_mm - theirs.loop.floor_mm if _alike(ours, theirs) else 0.0
+
+
 def _is_round(features: Features) -> bool:
-    """Return whether all contours and holes of a face are circles about one point, in the middle of its cut."""
-    marks, box = features.landmarks(), features.cut_box_mm
-    if len(marks) == 0 or features.is_empty:
+    """Return whether all that a face cuts are circles about one point, and what leads into them."""
+    marks = features.landmarks()
+    if len(marks) == 0 or features.is_empty or not features.goes_round:
         return False
-    off = marks.centre_mm - (box[:2] + box[2:]) / 2.0
+    off = marks.centre_mm - marks.centre_mm[np.argmax(np.nan_to_num(marks.size_mm))]
     is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
-    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM and abs(np.ptp(box[2:] - box[:2])) <= _ROUND_MM)
+    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 
 
 def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:

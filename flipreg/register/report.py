@@ -125,6 +125,8 @@ class Report:
         All results of all checks.
     is_contradicted : bool
         Whether something speaks against register as it was told, even if it is no disproof.
+    inch : bool
+        Whether its sentences are told in inches, and its numbers are to be shown so; they are millimetres.
     """
 
     front: tuple[str, ...]
@@ -140,6 +142,7 @@ class Report:
     mistakes: tuple[Mistake, ...]
     findings: tuple[Finding, ...]
     is_contradicted: bool = False
+    inch: bool = False
 
     @property
     def diagnosis(self) -> str | None:

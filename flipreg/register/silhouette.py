@@ -26,11 +26,14 @@ _GROW_SHARE = 0.015
 """How far lines are grown, as a share of the size of the cut, at least 2 mm (chosen): more than a stepover."""
 _COARSE_SHARE = 0.015
 """Silhouettes that differ by more than this share of their size, or by 5 mm, are of different regions (chosen)."""
+_LARGER = 1.2
+"""A contour of so many times the area of a silhouette runs round it (chosen); an edge is as large as that."""
 _ROOM = 1.3
 """How much more than the best agreement counts as agreement (chosen)."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
+"""Chords a quarter turn of what is grown and shrunk: true to 0.05 % of how far that is (chosen)."""
 
 
 def with_silhouettes(faces: Faces) -> Faces | None:
@@ -51,11 +54,19 @@ def with_silhouettes(faces: Faces) -> Faces | None:
         if ring is None:
             return None
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
+    if all(_runs_round(face, one) for face, one in zip((faces.front, faces.back), seen, strict=True)):
+        return None
     sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting)
     left = min((fit.register.worst_mm for fit in fits(sharp) if fit.register.worst_mm is not None), default=None)
     if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
         return sharp
     return Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
+
+
+def _runs_round(features: Features, seen: Features) -> bool:
+    """Return whether a contour runs round the silhouette: then it is a recess, which may lie elsewhere by design."""
+    area = seen.outlines[0].loop.area_mm2
+    return any(outline.loop.area_mm2 > _LARGER * area for outline in features.outlines)
 
 
 def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats | None:

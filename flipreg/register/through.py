@@ -1,7 +1,7 @@
 """Whether cuts of both faces can be one hole: only what goes through the blank can.
 
 A recess in each face is two recesses, wherever they lie. Where the blank's thickness isn't known, the deepest cut of
-either face says how thick it is at least.
+either face says how thick it is at least, and so does an edge that is cut from both.
 """
 
 from dataclasses import dataclass
@@ -19,7 +19,8 @@ _SHORT = 0.1
 """Holes meant to meet may fall short of it by this share of the thickness (chosen): blanks are thicker than planned."""
 
 _ROUNDING_MM = 1e-3
-"""Depths that add up to the thickness but for this meet: programs round to a thousandth (chosen)."""
+"""Depths that fall short of the thickness by no more than this still meet, in millimetres (chosen): programs round to a
+thousandth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,9 @@ class Meeting:
     thickness_mm: float | None = None
 
     @classmethod
-    def of(cls, thickness_mm: float | None, deepest_mm: float, top_mm: float) -> "Meeting":
+    def of(
+        cls, thickness_mm: float | None, deepest_mm: float, top_mm: float, edge_mm: float = 0.0
+    ) -> "Meeting":
         """Return it for a blank.
 
         Parameters
@@ -53,9 +56,11 @@ class Meeting:
         top_mm : float
             Of programs with Z zero on the spoilboard, the height that the blank is no thicker than; infinite where
             there are none.
+        edge_mm : float
+            What the depths add up to with which both faces cut one edge; 0 where they don't.
         """
         if thickness_mm is None:
-            return cls(deepest_mm - _INTO_SPOILBOARD_MM, top_mm)
+            return cls(max(deepest_mm - _INTO_SPOILBOARD_MM, (1.0 - _SHORT) * edge_mm), top_mm)
         return cls((1.0 - _SHORT) * thickness_mm, (1.0 + _SHORT) * thickness_mm, thickness_mm)
 
     def may_meet(

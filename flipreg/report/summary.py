@@ -18,10 +18,9 @@ def summary_text(summary: Summary) -> str:
     """Return the summary for a person at a terminal."""
     shown = shown_now()
     lines = [summary.source, f"  {summary.blocks} lines, {summary.motions} motions, numbers in {_unit(summary)}"]
-    if shown.inch:
-        lines.append("  told in inches, the job's unit")
-    elif summary.unit != "mm":
-        lines[1] += ", told in mm"
+    told = "inch" if shown.inch else "mm"
+    if summary.unit != told:
+        lines[1] += f", told in {told}"
     if summary.cutting is None:
         lines.append("  cuts nothing")
     else:

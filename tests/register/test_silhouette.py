@@ -7,10 +7,11 @@ import pytest
 import shapely
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.features import face_features
 from flipreg.register.silhouette import silhouette
-from tests.register.shapes import PADDLE, PAGE, STILL, carving, ring, shift
+from tests.register.shapes import PADDLE, PAGE, STILL, TRAY, Mill, carving, offset_ring, ring, shift
 
 BLOCK = ring((0, 0), (200, 0), (200, 100), (0, 100))
 
@@ -88,6 +89,17 @@ def test_carvings_of_different_regions_share_nothing() -> None:
     report = check(carving(PADDLE), carving(BLOCK[:3] * 0.4, PAGE), flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is None
     assert report.register.worst_mm is None
+
+
+def test_the_silhouette_of_a_recess_within_a_profile_finds_no_flip() -> None:
+    def face(radius: float, moved: Isometry, away: float) -> list[FaceProgram]:
+        mill = Mill().contour(moved.apply(offset_ring(TRAY, radius)))
+        for inward in (6.0, 3.0, 0.0):
+            mill.contour(moved.apply(offset_ring(BLOCK * 0.3 + away, -inward)), (5.0,))
+        return [mill.program("face.nc", None)]
+
+    report = check(face(3.0, STILL, 60.0), face(5.0, PAGE, 75.0), axis="x", tolerance_mm=0.1)
+    assert (report.in_register, report.flip.is_found) == (None, False)
 
 
 def test_nothing_swept_has_no_silhouette() -> None:

@@ -7,10 +7,23 @@ import pytest
 
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from tests.register.boards import board, drilled, lattice, lettered, panel, profiled
-from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, paddle, ring, rounded, shift
+from tests.register.shapes import (
+    PADDLE,
+    PADDLE_HOLES,
+    PAGE,
+    STILL,
+    TRAY,
+    Mill,
+    offset_ring,
+    paddle,
+    ring,
+    rounded,
+    shift,
+)
 
 HALF_TURN = Isometry.rotation(180.0)
 
@@ -157,8 +170,9 @@ def test_a_round_rim_shows_the_place_but_no_turn() -> None:
     assert by_name["along"].status is Status.PASS
     assert by_name["turn"].status is Status.NOT_DETERMINED
     assert by_name["turn"].settle is not None
-    # Where nothing but circles about one point is cut, a turn changes nothing.
-    assert check(front[:1], [profiled(circle, 6.0, flip)], flip=flip, tolerance_mm=0.1).in_register is True
+    # Where nothing but circles about one point is cut, and what leads into them, a turn changes nothing.
+    led = Mill().contour(flip.apply(offset_ring(circle, 3.0)), (5.0, 11.0), lead=8.0).program("back.nc", 6.0)
+    assert check(front[:1], [led], flip=flip, tolerance_mm=0.1).in_register is True
 
 
 def test_the_part_is_displaced_by_more_than_what_is_shared() -> None:
@@ -198,3 +212,19 @@ def test_recesses_over_one_another_pass_no_direction_where_the_holes_agree_elsew
     )
     assert report.in_register is not True
     assert Status.PASS not in {direction.status for direction in report.directions}
+
+
+def test_recesses_of_both_faces_are_no_holes_where_both_cut_the_edge() -> None:
+    places = ring((60, 50), (140, 130), (210, 60), (250, 150), (90, 160))
+
+    def face(moved: Isometry, away: tuple[float, float]) -> list[FaceProgram]:
+        mill = Mill().contour(moved.apply(offset_ring(TRAY, 3.0)))
+        for x, y in moved.apply(places + np.array(away)):
+            mill.bore(x, y, 5.0, depth=5.0)
+        return [mill.program("face.nc", 6.0)]
+
+    back = face(PAGE, (11.0, 8.0))
+    found = check(face(STILL, (0.0, 0.0)), back, tolerance_mm=0.1)
+    # The rectangle lies four ways, and the recesses say nothing about which.
+    assert (found.in_register, found.flip.is_found) == (None, False)
+    assert check(face(STILL, (0.0, 0.0)), back, flip=PAGE, tolerance_mm=0.1).in_register is True

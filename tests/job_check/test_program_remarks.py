@@ -54,3 +54,7 @@ def test_a_program_that_ends_in_the_wood_fails() -> None:
 
 def test_a_program_that_goes_up_by_the_machine_does_not_end_in_the_wood() -> None:
     assert said(HEAD.format(1, 1) + CUT.replace("G0 Z10\n", "G53 G0 Z0\n")) == []
+
+
+def test_a_program_without_tool_words_is_not_told_for_the_job_names_its_tool() -> None:
+    assert said((HEAD.format(1, 1) + CUT).replace("T1 M6\n", "").replace("G43 H1 ", "")) == []

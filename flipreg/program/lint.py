@@ -67,8 +67,10 @@ class Lint:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
             found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
+        of_tool = [found.pop("tool")] if "tool" in found else []
         of_spindle = [found.pop(what) for what in ("spindle", "reversed") if what in found]
         said = [Finding("program", Status.WARN, message, program, line) for message, line in found.values()]
+        said += [Finding("tool", Status.WARN, message, program, line) for message, line in of_tool]
         said += [Finding("spindle", Status.WARN, message, program, line) for message, line in of_spindle]
         said += [Finding("habit", Status.WARN, message, program, line) for line, message in self._habits.found()]
         return tuple(sorted(said, key=lambda finding: finding.line or 0))

@@ -4,7 +4,7 @@ A contour lies at one level, with rises over tabs in between; lead-ins, links an
 runs the other way round, so that climb milling becomes conventional.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -26,6 +26,9 @@ _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps (chosen): a circle of 0.16 mm."""
 _XY = 2
 _PRIME = 1_000_003
+
+_LEFT_OVER = 0.25
+"""A way back that encloses less than this share beside the loops on its way is no contour, they are (chosen)."""
 
 _NOWHERE_MM = -1e9
 """Stands for a coordinate that is not known (chosen), farther than any machine goes."""
@@ -208,18 +211,44 @@ def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     columns = (worth, visits.place[worth], visits.after[worth], encloses[worth])
     first: list[int] = []
     last: list[int] = []
-    longer = _Longer(visits, area)
+    longer, several = _Longer(visits, area), _Several(visits, area)
     stop = 0
     for each, row, after, good in zip(*(column.tolist() for column in columns), strict=True):
         if row < stop:
             continue
         # Out and back by the same way encloses nothing, but a later way back may.
         end = after if good else longer.end(each)
-        if end > row:
+        # Out to rings and back to where they were left for: the rings are the contours.
+        if end > row and not several.make_up(row, end):
             first.append(row)
             last.append(end - 1)
             stop = end
     return np.array(first, np.int64), np.array(last, np.int64)
+
+
+class _Several:
+    """Tells whether a way back goes round loops that enclose what it encloses, so that they are the contours."""
+
+    def __init__(self, visits: _Visits, area: Floats) -> None:
+        worth = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
+        self._begin: list[int] = visits.place[worth].tolist()
+        self._end: list[int] = visits.after[worth].tolist()
+        self._area = area
+
+    def make_up(self, row: int, end: int) -> bool:
+        """Return whether two loops or more between two rows enclose most of what the whole encloses."""
+        count, inside, begin = 0, 0.0, row + 1
+        at = bisect_left(self._begin, begin)
+        while at < len(self._begin) and self._begin[at] < end:
+            if self._end[at] <= end:
+                count += 1
+                begin = self._end[at]
+                inside += float(self._area[begin] - self._area[self._begin[at]])
+                at = bisect_left(self._begin, begin, at + 1)
+            else:
+                at += 1
+        whole = float(self._area[end] - self._area[row])
+        return count > 1 and abs(whole - inside) < _LEFT_OVER * abs(whole)
 
 
 class _Longer:

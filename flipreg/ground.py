@@ -191,7 +191,3 @@ class Bites:
     def largest_mm(self, points_mm: Floats) -> Floats:
         """Return the largest bite at places, shape (n,); 0 where nothing was ever bitten."""
         return self._ground.at(self._largest, points_mm)
-
-    def left_mm(self, points_mm: Floats) -> Floats:
-        """Return the ground that the program leaves at places, shape (n,)."""
-        return self._ground.heights(points_mm)

@@ -21,6 +21,7 @@ __all__ = [
     "parse_lengths_mm",
     "place_text",
     "plain",
+    "said_inch",
     "shown_in",
     "shown_now",
     "with_unit",
@@ -108,13 +109,13 @@ class Shown:
         return f"{volume_mm3 / INCH_MM**3:z.2f} in³" if self.inch else f"{volume_mm3 / 1000:z.1f} cm³"
 
 
-_INCH: ContextVar[bool] = ContextVar("_INCH", default=False)
-"""Whether sentences about lengths are written in inches now, while one job is worked on."""
+_INCH: ContextVar[bool | None] = ContextVar("_INCH", default=None)
+"""Whether sentences about lengths are written in inches now, while one job is worked on; None if nobody said."""
 
 
 @contextmanager
-def shown_in(*, inch: bool) -> Iterator[None]:
-    """Let sentences be written in inches, or in millimetres, for as long as this lasts.
+def shown_in(*, inch: bool | None) -> Iterator[None]:
+    """Let sentences be written in inches, or in millimetres, for as long as this lasts; None leaves that open.
 
     A finding's sentence is made where its reason is known, deep in a check, and is for people only: that is the one
     thing that hangs on this. Numbers stay millimetres.
@@ -128,7 +129,12 @@ def shown_in(*, inch: bool) -> Iterator[None]:
 
 def shown_now() -> Shown:
     """Return the unit that sentences are written in now."""
-    return Shown(_INCH.get())
+    return Shown(bool(_INCH.get()))
+
+
+def said_inch() -> bool | None:
+    """Return whether it was said that sentences are written in inches; None if nothing was said."""
+    return _INCH.get()
 
 
 def length_text(length_mm: float, decimals: int = 2) -> str:

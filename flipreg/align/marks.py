@@ -116,7 +116,13 @@ def _tools_text(job: Job, program: SetupProgram) -> str:
     numbered = {tool.number: tool.name for tool in job.tools if tool.number is not None} if program.tool is None else {}
     numbered |= program.tools
     plain = [] if program.tool is None else [program.tool]
-    return ", ".join([*plain, *(f"T{number} {name}" for number, name in sorted(numbered.items()))])
+    return ", ".join([*plain, *(_numbered_text(number, name) for number, name in sorted(numbered.items()))])
+
+
+def _numbered_text(number: int, name: str) -> str:
+    """Return a tool with its T number, unless its name has it already."""
+    label = f"T{number}"
+    return name if name.split(" ")[0] == label else f"{label} {name}"
 
 
 def _steps(setup: Setup) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
-from flipreg.cli.opening import add_reading, opened
+from flipreg.cli.opening import add_reading, opened, said_inch
 from flipreg.cli.options import add_block_delete, add_json, add_program
 from flipreg.units import shown_in
 
@@ -21,7 +21,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--job", metavar="JOB", help="a job file; tell the time on its machine, and lengths in its unit"
     )
-    add_reading(parser)
+    add_reading(parser, units_also="; and, without a job, what lengths are told in")
     add_json(parser, "as one JSON object")
 
 
@@ -31,10 +31,10 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.report.summary import summary_text
     from flipreg.rs274.interpret.state import BlockDelete
 
-    machine, inch = (None, False) if options.job is None else _machine_of(options.job, stderr)
+    machine, inch = (None, said_inch(options)) if options.job is None else _machine_of(options.job, stderr)
     program = opened(options.program, options, stdin)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
-    with shown_in(inch=inch):
+    with shown_in(inch=summary.unit == "inch" if inch is None else inch):
         text = summary_json(summary) if options.json else summary_text(summary)
     stdout.write(text.encode(errors="backslashreplace"))
     return DONE

@@ -8,11 +8,12 @@ from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened
+from flipreg.cli.opening import add_reading, opened, said_inch
 from flipreg.cli.options import add_block_delete, add_flip, add_json, add_tool
 from flipreg.cli.output import write_drawing
 from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
+from flipreg.units import shown_in
 
 __all__ = ["COMMAND"]
 
@@ -29,7 +30,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_tool(parser)
     add_block_delete(parser)
-    add_reading(parser)
+    add_reading(parser, units_also="; and what the report of two faces is told in")
     parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     add_json(parser, "the report as one JSON object")
     parser.add_argument("--full", action="store_true", help="of a job, every remark whole, and all tables")
@@ -79,14 +80,15 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         flip = flip_isometry(FlipAxis(options.axis), datum(options))
     if options.progress is not None:
         options.progress("comparing", 0, 0)
-    report = compare(
-        programs[: len(front)],
-        programs[len(front) :],
-        flip=flip,
-        axis=options.axis,
-        tolerance_mm=float(options.tolerance),
-        thickness_mm=None if options.thickness is None else float(options.thickness),
-    )
+    with shown_in(inch=said_inch(options)):
+        report = compare(
+            programs[: len(front)],
+            programs[len(front) :],
+            flip=flip,
+            axis=options.axis,
+            tolerance_mm=float(options.tolerance),
+            thickness_mm=None if options.thickness is None else float(options.thickness),
+        )
     if options.picture is not None:
         from flipreg.drawing.two_faces import draw_two_faces
 
@@ -94,10 +96,9 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
             options.progress("drawing", 0, 0)
         drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    inch = any(program.inch for program in programs)
-    text = json_text(to_json(report)) if options.json else to_text(report, inch=inch)
+    text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))
     stdout.write(text.encode(errors="backslashreplace"))
-    return DONE if report.in_register else NOT_SHOWN
+    return DONE if report.passes else NOT_SHOWN
 
 
 def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:

@@ -5,13 +5,15 @@ from pathlib import Path
 from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import datum, line, positive
+from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened
+from flipreg.cli.opening import add_reading, opened, said_inch
 from flipreg.cli.options import add_flip, add_json, add_tool
 from flipreg.cli.output import write_into_folder
 from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
+from flipreg.units import shown_in
 
 __all__ = ["COMMAND"]
 
@@ -27,7 +29,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
         "--tolerance", type=positive, required=True, metavar="T", help="largest deviation that is in register"
     )
     add_tool(parser)
-    add_reading(parser)
+    add_reading(parser, units_also="; and what the report is told in")
     parser.add_argument("--thickness", type=positive, metavar="T", help="thickness of the blank")
     parser.add_argument("--keep-climb", action="store_true", help="run closed contours the other way round")
     parser.add_argument("--into", required=True, metavar="FOLDER", help="write the programs here, under their names")
@@ -55,9 +57,11 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         {number: told.diameter_mm for number, told in numbered.items()},
     )
     direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
-    hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
+    with shown_in(inch=said_inch(options)):
+        hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report
-    stdout.write((json_text(to_json(report)) if options.json else to_text(report)).encode(errors="backslashreplace"))
+    text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))
+    stdout.write(text.encode(errors="backslashreplace"))
     if not report.in_register:
         stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
         return NOT_SHOWN

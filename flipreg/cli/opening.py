@@ -10,19 +10,19 @@ from flipreg.units import Length, plain
 if TYPE_CHECKING:
     from flipreg.rs274.read.program import Readable, Units
 
-__all__ = ["add_reading", "add_units", "opened"]
+__all__ = ["add_reading", "add_units", "opened", "said_inch"]
 
 
-def add_units(parser: argparse.ArgumentParser) -> None:
-    """Add the option that says the unit of programs that don't say it."""
+def add_units(parser: argparse.ArgumentParser, *, also: str = "") -> None:
+    """Add the option that says the unit of programs that don't say it, and what else it says."""
     parser.add_argument(
-        "--units", choices=("mm", "inch"), help="what the numbers of a program without G20 and G21 are"
+        "--units", choices=("mm", "inch"), help=f"what the numbers of a program without G20 and G21 are{also}"
     )
 
 
-def add_reading(parser: argparse.ArgumentParser) -> None:
+def add_reading(parser: argparse.ArgumentParser, *, units_also: str = "") -> None:
     """Add the options that say how a program is read: its unit, its dialect."""
-    add_units(parser)
+    add_units(parser, also=units_also)
     parser.add_argument(
         "--strict", action="store_true", help="hold the program to the letter of RS-274/NGC (NISTIR 6556)"
     )
@@ -33,6 +33,11 @@ def add_reading(parser: argparse.ArgumentParser) -> None:
         metavar="CODE",
         help="a code of your machine that moves nothing, such as M25; may be given again",
     )
+
+
+def said_inch(options: argparse.Namespace) -> bool | None:
+    """Return whether `--units` says inches; None where it isn't given."""
+    return None if options.units is None else bool(options.units == "inch")
 
 
 def opened(

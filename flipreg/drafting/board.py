@@ -26,6 +26,9 @@ _TAPE = (0.5, 0.0625)
 """What a tape is read to, in a job of millimetres and in one of inches (chosen)."""
 _NEAR = (100.0, 4.0)
 """A zero that is farther than this from the cuts is not taken to be on the blank (chosen)."""
+_OFF_MIDDLE = 0.1
+"""A zero that lies farther off the middle of the cuts than this share of their width is not meant for the middle of
+the blank (chosen): a blank with such a zero in its middle would be more than a fifth wider than the cuts need."""
 _SAME_MM = 1e-6
 QUARTER_TURNS = 3
 """How a blank lies on the table whose length is along the programs' X: its near end at the lowest X."""
@@ -153,8 +156,9 @@ class _Direction:
         return Span(self.zero, self.zero + size) if side < 0 else Span(self.zero - size, self.zero)
 
     def round(self, size_mm: float | None, unit: Unit) -> Span:
-        """Return a blank round the cuts: across, the zero is in its middle where it is among the cuts."""
-        about_zero = self.is_across and self.cut.low < self.zero < self.cut.high
+        """Return a blank round the cuts: across, the zero is in its middle where it is near that of the cuts."""
+        off_middle = abs(self.zero - self.cut.middle)
+        about_zero = self.is_across and off_middle <= _OFF_MIDDLE * (self.cut.high - self.cut.low)
         margin_mm, step_mm = unit.of(*_MARGIN), unit.of(*_STEP)
         if size_mm is not None:
             half = size_mm / 2

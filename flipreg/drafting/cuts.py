@@ -22,12 +22,15 @@ Floats = NDArray[np.float64]
 _NORMAL_Z = 2
 _ALIKE = 0.9
 """Contours of at least this share of the largest area go round the same (chosen)."""
-_WITHIN = (0.1, 0.8)
-"""A contour of between these shares of the largest area, and as deep, clears a pocket (chosen)."""
+_CLEARED = 0.8
+"""Contours as deep that follow each other down to this share of the largest area clear a pocket (chosen)."""
+_NEXT_DIAMETERS = 2.0
+"""Contours follow each other if they are no farther apart than this many diameters of the tool (chosen)."""
 _LEAST_SHARE = 0.3
 """What goes round the part encloses at least this share of the rectangle round all cuts (chosen)."""
-_DEEP_SHARE = 0.8
-"""A contour less deep than this share of the deepest cut is no edge (chosen)."""
+_DEEP_SHARE = 0.5
+"""A contour less deep than this share of the deepest cut is no edge (chosen): those of both faces that meet share the
+thickness, and no cut is deeper than that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +131,8 @@ def face_cuts(drafted: DraftedTools, of_face: Sequence[int]) -> FaceCuts:
             radius_mm = tool.diameter_mm / 2
             boxes.append([low_x - radius_mm, low_y - radius_mm, high_x + radius_mm, high_y + radius_mm])
             (drilled if tool.shape is ToolShape.DRILL else depths).append(-float(np.nanmin(path.end[:, 2])))
-        outermost += _outermost(program.path, place)
+        widest_mm = max((tool.diameter_mm for tool in drafted.runs[number]), default=0.0)
+        outermost += _outermost(program.path, place, widest_mm)
     on_top = [top_mm == 0.0 for top_mm in tops]
     is_top = sum(on_top) * 2 >= len(on_top)
     heights = [top_mm for top_mm in tops if top_mm != 0.0]
@@ -160,17 +164,31 @@ def _box(path: Path) -> tuple[float, float, float, float]:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
-def _outermost(path: Path, place: int) -> Iterator[Outermost]:
-    """Yield the largest contour of a program, unless smaller ones as deep clear what is inside: that is a pocket."""
+def _outermost(path: Path, place: int, diameter_mm: float) -> Iterator[Outermost]:
+    """Yield the largest contour of a program, unless others as deep follow it inwards: that is a pocket.
+
+    What lies deeper in the middle, such as a hollow, says nothing about it as long as wood is left between.
+    """
     contours = find_contours(path)
     if not contours:
         return
-    largest = max(abs(contour.area_mm2) for contour in contours)
+    outer = max(contours, key=lambda contour: abs(contour.area_mm2))
+    largest = abs(outer.area_mm2)
     depths = {contour: -float(np.nanmin(path.end[contour.first : contour.last + 1, 2])) for contour in contours}
     depth_mm = max(depths[contour] for contour in contours if abs(contour.area_mm2) >= _ALIKE * largest)
-    clears = any(
-        _WITHIN[0] * largest < abs(contour.area_mm2) < _WITHIN[1] * largest and depths[contour] >= depth_mm
-        for contour in contours
-    )
-    if not clears:
+    step_mm2 = _NEXT_DIAMETERS * diameter_mm * _length(path.take(slice(outer.first, outer.last + 1)))
+    last = largest
+    for area in sorted((abs(contour.area_mm2) for contour in contours if depths[contour] >= depth_mm), reverse=True):
+        if last - area > step_mm2:
+            break
+        last = area
+    if last > _CLEARED * largest:
         yield Outermost(place, largest, depth_mm)
+
+
+def _length(path: Path) -> float:
+    """Return how long fed motions are, seen from above."""
+    radius = np.hypot(*(path.start[:, :2] - path.centre[:, :2]).T)
+    arcs = radius * np.radians(np.abs(path.sweep_deg))
+    lines = np.hypot(*(path.end[:, :2] - path.start[:, :2]).T)
+    return float(np.where(path.is_arc, arcs, lines).sum())

@@ -142,7 +142,9 @@ def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, d
         diameter_mm = unit.of(*_USUAL)
         says["diameter"] = "no comment says it with its unit; measure the cutter"
     shape = comment.shape
-    if shape is None:
+    if shape is not None:
+        says["shape"] = f"{quoted}; flat, ball, bull, vee or drill"
+    else:
         shape = ToolShape.DRILL if entry.only_drills else ToolShape.FLAT
         why = "it only drills" if entry.only_drills else "no comment with a size says it"
         says["shape"] = f"{why}; flat, ball, bull, vee or drill"
@@ -166,7 +168,7 @@ def _tool(entry: _Entry, others: Sequence[Tool], *, unit: Unit) -> tuple[Tool, d
 def _name(entry: _Entry, diameter_mm: float, shape: ToolShape, taken: set[str], *, unit: Unit) -> str:
     plain = "by hand" if entry.number is None else f"T{entry.number}"
     if entry.comment.diameter_mm is not None:
-        plain = f"{diameter_mm / unit.mm:.4g} {shape.value}"
+        plain = f"{unit.size(diameter_mm)} {shape.value}"
     found, count = plain, 1
     while found in taken:
         count += 1

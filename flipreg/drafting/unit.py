@@ -1,11 +1,15 @@
 """The unit of a drafted job: lengths as its file can write them, and usual sizes."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from math import ceil, floor
 
 from flipreg.units import INCH_MM
 
 __all__ = ["Unit"]
+
+_FINEST = 64
+"""The finest part of an inch that sizes are called by; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,15 @@ class Unit:
     def down(self, length_mm: float, *, step_mm: float) -> float:
         """Return the multiple of a step below, in millimetres; what is under by less than rounding stays."""
         return self.written(floor(round(length_mm / step_mm, 6)) * step_mm)
+
+    def size(self, length_mm: float) -> str:
+        """Return a size without its unit, as cutters are called by it: `6`, `1/4`."""
+        length = self.written(length_mm) / self.mm
+        part = Fraction(round(length * _FINEST), _FINEST)
+        if not self.inch or part.denominator == 1 or float(part) != round(length, 6):
+            return f"{length:.4g}"
+        whole, over = divmod(part.numerator, part.denominator)
+        return f"{whole} {over}/{part.denominator}" if whole else f"{part}"
 
     def text(self, length_mm: float) -> str:
         """Return a length with its unit."""

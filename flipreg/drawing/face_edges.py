@@ -24,7 +24,7 @@ __all__ = ["FaceEdges", "edges_of_cells", "face_edges", "program_edges"]
 Floats = NDArray[np.float64]
 
 _CHORD_MM = 0.05
-"""How far drawn arcs may stand off (chosen): a fiftieth of a millimetre on paper."""
+"""How far an arc may stand off its drawn chords, in millimetres (chosen): on paper about a fiftieth of one."""
 _GROWN_MM = 5.0
 """Passes up to twice this far apart are drawn as one region; millimetres (chosen)."""
 

@@ -25,7 +25,7 @@ SHARED_MM = 2.0
 _AROUND_MM = 10.0
 """Room round the faces, on paper, for what arrows and labels need."""
 _FAR = 1.0
-"""What lies farther off than this many times the size of the part is told and not drawn (chosen)."""
+"""What lies farther off than this many times the size of the part is told in words instead (chosen)."""
 _EVERY_MM = 0.5
 """Distance on paper of the points at which edges are held against each other."""
 _LONGEST_ARROW_MM, _LEAST_SHOWN_MM = 14.0, 0.002
@@ -131,7 +131,7 @@ class FacesPanel:
         self.page.add(Stroke(((x0, y0), (x1, y1)), 0.25, Dash.CHAIN))
 
     def draw_misfit(self, front: FaceEdges, moved_mm: Point, turn_deg: float) -> float:
-        """Draw arrows from where the front has a place to where the back has it; return how much they are exaggerated.
+        """Draw arrows from where the front has a place to where the back has it; return how many times too long.
 
         Parameters
         ----------

@@ -4,7 +4,8 @@ from math import ceil
 
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet
 from flipreg.drawing.labels import Labels
-from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, shortened, text_width_mm
+from flipreg.drawing.page import Dash, Label, Page, Stroke, shortened
+from flipreg.drawing.paper import draw_bar
 from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.report.marks import length
@@ -19,7 +20,6 @@ _MARGIN_MM = 10.0
 _FOOT_MM = 9.0
 """Room below the drawing, for the page's name and the measure to check the printer by."""
 _OVERLAP_MM = 10.0
-_CHECK_MM = 100.0
 _NAME_PT = 10.0
 _NAME_MM = 40.0
 _CROSS_MM = 4.0
@@ -63,7 +63,7 @@ def _face_tiles(sheet: MarkingSheet, face: FaceSheet) -> list[Page]:
             joins = _join_marks(page, window, (column > 0, column < columns - 1), (row > 0, row < rows - 1))
             _names(page, box, sheet, face, joins)
             name = f"{face.face.value.upper()}  row {row + 1} of {rows}, page {column + 1} of {columns}"
-            _foot(page, sheet.job, name, window)
+            _foot(page, sheet, name, window)
             pages.append(page)
     return pages
 
@@ -181,15 +181,7 @@ def _join_marks(page: Page, window: Point, beside: tuple[bool, bool], above: tup
     return places
 
 
-def _foot(page: Page, job: str, name: str, window: Point) -> None:
+def _foot(page: Page, sheet: MarkingSheet, name: str, window: Point) -> None:
     y = _MARGIN_MM + 4.5
-    page.add(Label((_MARGIN_MM, y), name, 10.0, bold=True), Label((_MARGIN_MM, y - 5), job, 9.0))
-    right = _MARGIN_MM + window[0]
-    left = right - _CHECK_MM
-    page.add(Stroke(((left, y - 4), (left, y + 2)), 0.25), Stroke(((right, y - 4), (right, y + 2)), 0.25))
-    text = "print at 100 %: exactly 100 mm"
-    half = text_width_mm(text, 9.0) / 2 + 2
-    middle = (left + right) / 2
-    page.arrow((middle - half, y - 1), (left, y - 1))
-    page.arrow((middle + half, y - 1), (right, y - 1))
-    page.add(Label((middle, y - 1), text, 9.0, Align.MIDDLE))
+    page.add(Label((_MARGIN_MM, y), name, 10.0, bold=True), Label((_MARGIN_MM, y - 5), sheet.job, 9.0))
+    draw_bar(page, _MARGIN_MM + window[0], y - 1, inch=sheet.inch)

@@ -14,6 +14,7 @@ from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.report import FlipChoice, Report
+from flipreg.units import length_text, limit_text, place_text, shown_in, shown_now
 
 __all__ = ["draw_two_faces", "two_faces_page"]
 
@@ -57,10 +58,12 @@ def two_faces_page(front: Face, back: Face, report: Report) -> Page:
     page = Page(*_PAGE_MM)
     choice = report.flip.choice
     placed = _front_from_back(choice)
-    if placed is None or choice.datum_mm is None:
-        _draw_apart(page, front, back, report)
-    else:
-        _draw_together(page, program_edges(front, Isometry()), program_edges(back, placed), report, choice.datum_mm)
+    with shown_in(inch=report.inch):
+        if placed is None or choice.datum_mm is None:
+            _draw_apart(page, front, back, report)
+        else:
+            edges = program_edges(front, Isometry()), program_edges(back, placed)
+            _draw_together(page, *edges, report, choice.datum_mm)
     page.add(Label((_MARGIN_MM, _MARGIN_MM - 2.0), _CAUTION, _SIZE_PT))
     return page
 
@@ -86,13 +89,14 @@ def _draw_together(page: Page, front: FaceEdges, back: FaceEdges, report: Report
             draw_zero(page, at, ink)
             named.append((at, what))
         else:
-            far.append(f"{what} at X {at_mm[0]:z.2f} Y {at_mm[1]:z.2f} is off the picture")
-    is_off = (register.worst_mm or 0.0) > _LEAST_WORST_MM and register.worst_at_mm is not None
+            far.append(f"{what} at {place_text(at_mm, 2)} is off the picture")
+    worst_mm = register.worst_mm or 0.0
+    is_off = worst_mm > _LEAST_WORST_MM and register.worst_at_mm is not None
     if is_off and register.worst_at_mm is not None and panel.shows(register.worst_at_mm):
-        named.append((panel.draw_ring(register.worst_at_mm), f"worst {register.worst_mm:z.3f} mm"))
+        named.append((panel.draw_ring(register.worst_at_mm), f"worst {length_text(worst_mm, 3)}"))
     if line is not None:
         letter, value = ("X", line[0][0]) if line[0][0] == line[1][0] else ("Y", line[0][1])
-        named.append((panel.view.point(line[1]), f"flip line {letter} {value:z.2f}"))
+        named.append((panel.view.point(line[1]), f"flip line {letter} {shown_now().number(value)}"))
     panel.write(named)
     scale = panel.view.scale
     ratio = f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
@@ -159,16 +163,17 @@ def _draw_head(page: Page, report: Report, lines: list[str]) -> None:
     register = report.register
     said = [f"Flip: {report.flip.choice.words}"]
     if register.worst_mm is not None:
-        said.append(f"the faces are up to {register.worst_mm:z.3f} mm apart (allowed {report.tolerance_mm:g} mm)")
+        limit = limit_text(report.tolerance_mm)
+        said.append(f"the faces are up to {length_text(register.worst_mm, 3)} apart (allowed {limit})")
     if register.dx_mm is not None and register.dy_mm is not None:
-        turn_deg = register.rotation_deg or 0.0
-        said.append(f"the back lies off by X {register.dx_mm:z.3f} Y {register.dy_mm:z.3f}, turned {turn_deg:z.3f}°")
+        turn_deg, off_mm = register.rotation_deg or 0.0, (register.dx_mm, register.dy_mm)
+        said.append(f"the back lies off by {place_text(off_mm, 3)} {shown_now().name}, turned {turn_deg:z.3f}°")
     text = [shortened(line, width, 9.5) for line in ("; ".join(said), "; ".join(lines))]
     page.paragraph((_MARGIN_MM, top - 10.5), text)
 
 
 def _draw_legend(page: Page, marks: list[str], arrows: str) -> None:
-    """Say what lines and marks mean: only of what there is."""
+    """Explain the lines and marks that are drawn, and no others."""
     y = _MARGIN_MM + 7.0
     x = _MARGIN_MM
     entries = [("front", "front: edge, hole"), ("back", "back: edge, hole")]

@@ -12,6 +12,7 @@ from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark
 from flipreg.job.parts import in_unit, unit_hint
 from flipreg.job.problem import KeyPath, Problem
+from flipreg.units import Shown
 
 __all__ = ["blank_rules"]
 
@@ -26,7 +27,7 @@ def blank_rules(job: Job) -> Iterator[Problem]:
     """Yield every place of a job that its blank does not have, with its key path."""
     for key, size_mm, how in (("length", job.blank.length_mm, "long"), ("width", job.blank.width_mm, "wide")):
         if size_mm > _LARGEST_MM:
-            message = f"no board is {size_mm:g} mm {how}: is this number in another unit?"
+            message = f"no board is {Shown(job.inch).plain(size_mm)} {how}: is this number in another unit?"
             yield Problem(("blank", key), message)
     layout = Layout.of(job)
     misplaced = list(_hinges(layout))

@@ -23,15 +23,15 @@ from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
 from flipreg.job_check.pair import Pair, compare, opposite
+from flipreg.job_check.program_remarks import program_remarks
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import setup_times
 from flipreg.job_check.travel import travel_findings
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.program.summary import face_program
-from flipreg.program.tool_remarks import tool_remarks
 from flipreg.progress import Progress, bare_name
-from flipreg.register.datum import datum_of
+from flipreg.register.datum import datum_of, offset_findings
 from flipreg.register.mistake import Mistake, joined_words
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
@@ -105,8 +105,10 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         for pair in pairs
         for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
     ]
-    verdict = _verdict(pairs, tied, bounds, len(faces))
-    by_marks = job.by_marks and verdict is Status.NOT_DETERMINED and not _contradicted(pairs, bounds)
+    zeros = [one for face in faces for one in offset_findings(face.programs, "its programs cut", (face.name,))]
+    is_one_zero = all(one.status is not Status.NOT_DETERMINED for one in zeros)
+    verdict = _verdict(pairs, tied, bounds, len(faces), is_one_zero=is_one_zero)
+    by_marks = job.by_marks and is_one_zero and verdict is Status.NOT_DETERMINED and not _contradicted(pairs, bounds)
     findings = _diagnoses(mistakes, verdict)
     if by_marks:
         verdict = Status.PASS
@@ -114,9 +116,9 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     for pair in pairs:
         findings += pair.findings()
     findings += tie_findings(faces, pairs, tied)
-    findings += [*bounds, *(_closure(face, layout) for face in faces)]
+    findings += [*bounds, *(_closure(face, layout) for face in faces), *zeros]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
-    findings += [remark for face in faces for program in face.programs for remark in tool_remarks(program)]
+    findings += program_remarks(faces)
     findings += wood.findings
     findings += [*travel_findings(faces, layout), *clamp_findings(faces, layout), *over_zero_findings(faces, layout)]
     findings += guess_findings(job)
@@ -175,13 +177,15 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
     return found
 
 
-def _verdict(pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int) -> Status:
-    """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups."""
+def _verdict(
+    pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int, *, is_one_zero: bool
+) -> Status:
+    """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups, of one zero each."""
     if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
         return Status.FAIL
     # A pair that shares nothing may be connected by others; one that shares something and is doubtful may not.
     doubtful = any(pair.report.in_register is None and pair.report.register.worst_mm is not None for pair in pairs)
-    if doubtful or not any(pair.report.in_register for pair in pairs):
+    if doubtful or not is_one_zero or not any(pair.report.in_register for pair in pairs):
         return Status.NOT_DETERMINED
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
 

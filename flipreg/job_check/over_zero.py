@@ -9,7 +9,8 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
-from flipreg.units import limit_text, shown_now
+from flipreg.register.number import bare
+from flipreg.units import limit_text
 
 __all__ = ["over_zero_findings"]
 
@@ -97,6 +98,5 @@ def _finding(face: SetupFace, one: KnownPositions, row: int, status: Status, say
 
 
 def _at(point: Floats) -> str:
-    bare = shown_now().bare
-    named = zip("XYZ", np.round(point, 3).tolist(), strict=True)
+    named = zip("XYZ", point.tolist(), strict=True)
     return " ".join(f"{axis} {'not known' if np.isnan(value) else bare(value)}" for axis, value in named)

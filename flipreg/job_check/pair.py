@@ -45,17 +45,11 @@ class Pair:
         """Return the check's findings that say something about a job, each with the setups' names."""
         passed = self.report.in_register
         found: list[Finding] = []
-        is_first_datum = True
         for finding in self.report.findings:
-            # Where the zeros are is given by the job here, and closure is told for each setup.
-            is_closure, is_first_datum = (
-                finding.check == "datum" and is_first_datum,
-                (is_first_datum and finding.check != "datum"),
-            )
             idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
-            # What to do is told once for the whole job.
-            idle |= finding.check == "diagnosis"
-            if not (is_closure or idle):
+            # What to do is told once for the whole job, and what is said of zeros for each setup.
+            idle |= finding.check in ("diagnosis", "datum")
+            if not idle:
                 found.append(replace(finding, setups=self.names))
         return found
 
@@ -86,13 +80,16 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
 
 
 def in_section(face: SetupFace) -> list[FaceProgram]:
-    """Return a setup's programs in the frame of the section, seen from the side that is cut.
+    """Return a setup's programs in the frame of the section, seen from the side that is cut, without their remarks.
 
     For the back that is the section's frame turned over like a page, however the blank was turned over really: the
     pose has done that already, and the check wants both faces as two people would see them.
     """
     seen = _seen_from_its_side(face)
-    return [replace(program, path=program.path.transformed(seen), words=ToolWords()) for program in face.programs]
+    return [
+        replace(program, path=program.path.transformed(seen), words=ToolWords(), findings=(), lengths=())
+        for program in face.programs
+    ]
 
 
 def _seen_from_its_side(face: SetupFace) -> Isometry:

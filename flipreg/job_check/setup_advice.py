@@ -60,7 +60,7 @@ class SetupAdvice:
         if max(abs(x_mm), abs(y_mm)) < _LEAST_MM:
             return []
         # The datum says where the back's zero would have to be; the front's would have to go the other way.
-        ways = ((self.front, _jog(self.front, -x_mm, -y_mm)), (self.back, _jog(self.back, x_mm, y_mm)))
+        ways = ((self.front, self._jog(self.front, -x_mm, -y_mm)), (self.back, self._jog(self.back, x_mm, y_mm)))
         tried = [(self._agreeing(face.with_jog(jog)), face, jog) for face, jog in ways]
         most = max(count for count, _, _ in tried)
         mistakes = [self._wrong_zero(face, jog) for count, face, jog in tried if count == most]
@@ -166,6 +166,18 @@ class SetupAdvice:
                 return mark.name
         return None
 
+    def _jog(self, face: SetupFace, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """Return the jog that moves a setup's cutting by a way in the section's frame.
+
+        It is told to a hundredth of a millimetre, or to half a thousandth of an inch.
+        """
+        # The seen motion's inverse, without its offset, is the transposed matrix.
+        way = face.seen_from_above.matrix.T @ np.array([x_mm, y_mm])
+        step_mm = 0.0005 * INCH_MM if self.layout.job.inch else 0.01
+        right = (np.asarray(face.setup.zero_mm) + way) / step_mm
+        x, y = (round(float(value)) * step_mm for value in right)
+        return x, y
+
     def _in_unit(self, way_mm: tuple[float, float]) -> tuple[float, float]:
         x, y = (round(value / self._unit_mm, 4) + 0.0 for value in way_mm)
         return x, y
@@ -183,11 +195,3 @@ def _keys(told: Setup, laid: Setup) -> dict[str, object]:
 
 def _value(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else str(value)
-
-
-def _jog(face: SetupFace, x_mm: float, y_mm: float) -> tuple[float, float]:
-    """Return the jog that moves a setup's cutting by a way in the section's frame, to a hundredth of a millimetre."""
-    # The seen motion's inverse, without its offset, is the transposed matrix.
-    way = face.seen_from_above.matrix.T @ np.array([x_mm, y_mm])
-    right_x, right_y = (round(zero + value, 2) + 0.0 for zero, value in zip(face.setup.zero_mm, way, strict=True))
-    return float(right_x), float(right_y)

@@ -14,7 +14,8 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.chords import is_still
 from flipreg.register.mistake import Change, Mistake, Way
-from flipreg.register.number import plain
+from flipreg.register.number import bare
+from flipreg.units import shown_now
 
 __all__ = ["z_zero_mistakes"]
 
@@ -57,7 +58,7 @@ def z_zero_mistakes(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Mist
             f"{face.name!r} for one on the {_side(said)}",
             (
                 Way(
-                    f"shift {', '.join(names)} by Z {plain(shift_mm)}",
+                    f"shift {', '.join(names)} by Z {bare(shift_mm)} {shown_now().name}",
                     (Change("programs", names, {"by_mm": (0.0, 0.0, shift_mm)}),),
                 ),
             ),

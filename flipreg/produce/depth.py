@@ -194,7 +194,7 @@ def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
         notes.append(f"levels now {levels}; step-down at most {plain(plan.step_down_mm)} mm below those that stay")
     if plan.fresh:
         line, level = plan.fresh[0]
-        more = f" (and so on for {len(plan.fresh) - 1} more)" if plan.fresh[1:] else ""
+        more = _more(len(plan.fresh) - 1)
         notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{plain(level)}{more}")
     if ways:
         what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
@@ -203,8 +203,16 @@ def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
         count = len(plan.dropped)
         notes.append(f"{count} {'pass' if count == 1 else 'passes'} left out: at or below the floor")
     if plan.holes:
-        notes.append(f"{len(plan.holes)} holes with the new bottom")
+        count = len(plan.holes)
+        notes.append(f"{count} {'hole' if count == 1 else 'holes'} with the new bottom")
+    if plan.staying:
+        what = f"line {plan.staying[0]} goes down to Z{plain(plan.was_mm)} too, in no pass and no hole, and stays"
+        notes.append(f"{what}{_more(len(plan.staying) - 1)}")
     return tuple(notes)
+
+
+def _more(count: int) -> str:
+    return f" (and so on for {count} more)" if count else ""
 
 
 def _listed(levels: list[str]) -> str:

@@ -14,7 +14,7 @@ from flipreg.rewrite.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable
-from flipreg.units import plain
+from flipreg.units import Shown, plain
 
 __all__ = ["FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"]
 
@@ -92,22 +92,23 @@ def fitted_floor(job: Job, part: MeasuredPart) -> FittedFloor:
     if setup.name != fitted.setup:
         raise UsageError(f"the pocket of {part.name!r} is cut in setup {fitted.setup!r}, not in {setup.name!r}")
     planned, proud = _exact(fitted.thickness_mm), _exact(fitted.proud_mm)
+
+    def shown(length_mm: Decimal) -> str:
+        return Shown(job.inch).plain(float(length_mm))
+
     if not planned / _OTHER_PART < measured_mm < planned * _OTHER_PART:
-        message = f"{part.name!r} can't be the part that is planned {plain(planned)} mm thick"
-        raise UsageError(f"{message}: it measures {plain(measured_mm)} mm; another part, or another unit?")
-    blank = job.blank
-    board = _exact(blank.actual_thickness_mm)
+        message = f"{part.name!r} can't be the part that is planned {shown(planned)} thick"
+        raise UsageError(f"{message}: it measures {shown(measured_mm)}; another part, or another unit?")
+    board = _exact(job.blank.actual_thickness_mm)
     deep = measured_mm - proud
     if deep <= 0:
-        message = f"{part.name!r} measures {plain(measured_mm)} mm and has to stand {plain(proud)} mm proud"
+        message = f"{part.name!r} measures {shown(measured_mm)} and has to stand {shown(proud)} proud"
         raise UsageError(f"{message}: that needs no pocket")
     if deep >= board:
-        message = (
-            f"the pocket of {part.name!r} would be {plain(deep)} mm deep, and the blank is {plain(board)} mm thick"
-        )
+        message = f"the pocket of {part.name!r} would be {shown(deep)} deep, and the blank is {shown(board)} thick"
         raise UsageError(message)
     on_top = setup.z_zero is ZZero.TOP
-    planned_top, top = (Decimal(0), Decimal(0)) if on_top else (_exact(blank.thickness_mm), board)
+    planned_top, top = (Decimal(0), Decimal(0)) if on_top else (_exact(job.blank.thickness_mm), board)
     return FittedFloor(planned_top - planned + proud, top - deep, top)
 
 
@@ -157,15 +158,12 @@ def depth_for_part(
         message = f"the job plans the floor of {part.name!r} at Z{plain(level)}: {error.message}; is this its program?"
         raise RefusedError(message, error.location, error.excerpt) from None
     fitted = job.fitted_part(part.name)
-    planned, proud = plain(_exact(fitted.thickness_mm)), _proud(_exact(fitted.proud_mm))
-    said = f"for {part.name!r}: measured {plain(part.thickness_mm)} mm, planned {planned} mm, {proud}"
+    shown = Shown(job.inch).plain
+    planned, proud = shown(fitted.thickness_mm), "flush with the face"
+    if fitted.proud_mm:
+        proud = f"{shown(abs(fitted.proud_mm))} {'proud of' if fitted.proud_mm > 0 else 'below'} the face"
+    said = f"for {part.name!r}: measured {shown(float(part.thickness_mm))}, planned {planned}, {proud}"
     return move_floor(source, FloorChange(floor.floor_mm, level, step_down_mm, floor.top_mm), (said,))
-
-
-def _proud(proud_mm: Decimal) -> str:
-    if not proud_mm:
-        return "flush with the face"
-    return f"{plain(abs(proud_mm))} mm {'proud of' if proud_mm > 0 else 'below'} the face"
 
 
 def _exact(length_mm: float) -> Decimal:

@@ -45,7 +45,7 @@ class OldZero:
             return ()
         return (
             f"it {' and '.join(does)} where the front's zero was, at X{x_mm:.6g} Y{y_mm:.6g}, and not over its own "
-            "zero; flipreg home lets it",
+            "zero; flipreg home makes it do so",
         )
 
 

@@ -89,13 +89,13 @@ def split_tools(program: Readable, *, safe_z_mm: Decimal | None = None) -> tuple
 
 
 def _check_cover(whole: Whole, parts: Sequence[ToolProgram]) -> None:
-    behind = parts[0].shared + 1
+    after = parts[0].shared + 1
     for part in parts:
-        if part.first != behind or part.shared != parts[0].shared:
-            raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost")
-        behind = part.last + 1
-    if behind != len(whole.blocks) + 1:
-        raise ProofError(f"{whole.blocks.source}:{behind}: lines would be lost")
+        if part.first != after or part.shared != parts[0].shared:
+            raise ProofError(f"{whole.blocks.source}:{after}: lines would be lost")
+        after = part.last + 1
+    if after != len(whole.blocks) + 1:
+        raise ProofError(f"{whole.blocks.source}:{after}: lines would be lost")
 
 
 def _part(

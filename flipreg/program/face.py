@@ -7,6 +7,7 @@ from math import isfinite
 from flipreg.cut.tool import Cutter
 from flipreg.findings import Finding
 from flipreg.path import Path
+from flipreg.program.tool_lengths import LengthUse
 from flipreg.program.tool_words import ToolWords
 
 __all__ = ["Face", "FaceProgram", "ToolRun"]
@@ -72,6 +73,8 @@ class FaceProgram:
         The motions of each tool in their order, in a program that changes tools; empty where one tool makes them all.
     cutter : Cutter or None
         Shape of the one tool it runs with; None where it was not told, or where `runs` tell.
+    lengths : tuple of LengthUse
+        Under which tool length offsets its tools cut.
     says_unit : bool
         Whether the program says its unit itself, by G20 or G21; where it does not, `inch` is what was taken.
 
@@ -90,6 +93,7 @@ class FaceProgram:
     words: ToolWords = field(default_factory=ToolWords)
     runs: tuple[ToolRun, ...] = ()
     cutter: Cutter | None = None
+    lengths: tuple[LengthUse, ...] = ()
     says_unit: bool = True
 
     def __post_init__(self) -> None:

@@ -1,7 +1,7 @@
 """What a person should look at in a program before it cuts: what it never says, and what it leaves on.
 
-None of it decides anything: a program without a unit may be right. The steps of a run come in one after the other, so
-that a program of any length is looked at once, beside whatever else is done with it.
+None of it decides anything: a program without a unit may be right. The steps of a run come in one after the
+other, so that a program of any length is looked at once, beside whatever else is done with it.
 """
 
 import numpy as np
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.path import Compensation
-from flipreg.rs274.code_numbers import PROGRAM_ENDS
+from flipreg.rs274.code_numbers import PROGRAM_ENDS, SPINDLE_CYCLES
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.interpret.units import size_of_numbers
@@ -19,9 +19,6 @@ __all__ = ["Lint"]
 
 _UNITS, _DISTANCE = (20.0, 21.0), (90.0, 91.0)
 _PROBE = 382
-_SPINDLE_STOPS = (84, 86, 87)
-"""Cycles that stop or turn round the spindle by themselves."""
-
 _CUTTER_OFF = 400
 
 
@@ -70,7 +67,9 @@ class Lint:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
             found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
+        of_spindle = [found.pop(what) for what in ("spindle", "reversed") if what in found]
         said = [Finding("program", Status.WARN, message, program, line) for message, line in found.values()]
+        said += [Finding("spindle", Status.WARN, message, program, line) for message, line in of_spindle]
         said += [Finding("habit", Status.WARN, message, program, line) for line, message in self._habits.found()]
         return tuple(sorted(said, key=lambda finding: finding.line or 0))
 
@@ -110,15 +109,17 @@ class Lint:
     def _cutting(self, step: Step) -> None:
         path = step.path
         cut = path.is_cut
-        if {"feed", "spindle", "tool"} <= set(self._found) or not cut.any():
+        if {"feed", "spindle", "reversed", "tool"} <= set(self._found) or not cut.any():
             return
         probing = np.asarray(step.modes.motion == _PROBE)
         if probing.any():
             cut = cut & ~probing[path.line - step.blocks.first_line]
-        idle = cut & (path.spindle_rpm == 0)
+        idle, reverse = cut & (path.spindle_rpm == 0), cut & (path.spindle_rpm < 0)
         if path.cycle.any():
-            idle &= ~np.isin(path.cycle, _SPINDLE_STOPS)
+            own = np.isin(path.cycle, SPINDLE_CYCLES)
+            idle, reverse = idle & ~own, reverse & ~own
         for what, rows, message in (
+            ("reversed", reverse, "a cut while the spindle turns counter-clockwise (M4), wrong for most cutters"),
             ("feed", path.is_cut & np.isnan(path.feed_mm_per_min), "a cut before any feed was named (F)"),
             ("spindle", idle, "a cut while the spindle does not turn: no M3 or M4, or no speed (S)"),
             ("tool", cut & (path.tool < 0), "a cut with a tool that was never named (T, M6)"),

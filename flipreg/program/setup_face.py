@@ -131,7 +131,7 @@ def setup_face(layout: Layout, setup: Setup, read: Reader) -> SetupFace:
         program, mine = with_tools(read(named), named, layout.job, path=where)
         tools.append(mine)
         path = program.path.transformed(lowered) if top_mm else program.path
-        programs.append(replace(program, path=path, findings=()))
+        programs.append(replace(program, path=path))
     section = section_from_setup(layout, setup) @ Pose.translation(0.0, 0.0, top_mm)
     return SetupFace(
         setup, tuple(programs), tuple(tools), bend, section, layout.blank_from_section(bend) @ section, top_mm

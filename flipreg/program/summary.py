@@ -23,6 +23,7 @@ from flipreg.program.extent import Extent, ExtentSoFar, RangeSoFar, triple
 from flipreg.program.face import FaceProgram
 from flipreg.program.lint import Lint
 from flipreg.program.time import Clock
+from flipreg.program.tool_lengths import ToolLengthReader, length_findings
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 from flipreg.program.tool_words import ToolWordsReader
 from flipreg.rs274.code_groups import WORK_OFFSETS
@@ -67,7 +68,7 @@ class Summary:
     work_offsets : tuple of int
         Coordinate systems used: 1 for G54 to 9 for G59.3.
     findings : tuple of Finding
-        What to look at before the cut; see `flipreg.program.lint`.
+        What to look at before the cut, see `flipreg.program.lint`, and tools that cut under another one's length.
     time : Duration or None
         How long it takes on a machine; None where the machine's speed is not said.
     """
@@ -117,18 +118,19 @@ def summarise(
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    totals, lint, dwell_s = _Totals(), Lint(), 0.0
+    totals, lint, lengths, dwell_s = _Totals(), Lint(), ToolLengthReader(), 0.0
     speed = machine_speed(machine)
     clock = None if machine is None or speed is None else Clock(speed, stop_deg=machine.stop_deg)
     for step in run(program, block_delete=block_delete):
         totals.add(step)
         lint.add(step)
+        lengths.add(step)
         if clock is not None:
             clock.add(step.path)
             dwell_s += dwell_seconds(step)
     return replace(
         totals.summary(program.source),
-        findings=lint.findings(program.source),
+        findings=(*lint.findings(program.source), *length_findings([(program.source, lengths.uses())])),
         time=None if clock is None else duration(clock.time(), dwell_s),
     )
 
@@ -164,18 +166,26 @@ def face_program(
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted; if diameters are given, also at a T number that has none.
     """
-    parts, inches, lint, dwell_s, words = [], False, Lint(), 0.0, ToolWordsReader()
+    parts, inches, lint, dwell_s, words, lengths = [], False, Lint(), 0.0, ToolWordsReader(), ToolLengthReader()
     for step in run(program, block_delete=block_delete):
         lint.add(step)
         words.add(step)
+        lengths.add(step)
         inches |= _units(step)[1]
         dwell_s += dwell_seconds(step)
         if len(step.path):
             parts.append(step.path)
     path = Path.concatenate(parts) if parts else Path.empty()
-    found = lint.findings(program.source)
     made = FaceProgram(
-        path, program.source, None, inches, found, dwell_s, words.words(), says_unit=lint.says_unit
+        path,
+        program.source,
+        None,
+        inches,
+        lint.findings(program.source),
+        dwell_s,
+        words.words(),
+        lengths=lengths.uses(),
+        says_unit=lint.says_unit,
     )
     plain = _Told.of(tool_diameter_mm if tool is None else tool)
     told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}

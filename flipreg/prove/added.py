@@ -45,7 +45,7 @@ class ProvingAdded:
         self._scanner = Scanner(source)
         self._state = first
         self._largest_mm = 0.0
-        self._behind_added = False
+        self._after_added = False
 
     def add(self, text: bytes, source: Read, added: Sequence[int]) -> Read:
         """Prove the next chunk, and return it as it was read.
@@ -78,9 +78,9 @@ class ProvingAdded:
         if (path.kind[is_added] != Kind.RAPID).any():
             raise ProofError(f"{self._source}: an added line would cut")
         kept = np.flatnonzero(~is_added)
-        follows = np.r_[self._behind_added, is_added[:-1]][: len(path)][kept] if len(path) else np.empty(0, np.bool_)
+        follows = np.r_[self._after_added, is_added[:-1]][: len(path)][kept] if len(path) else np.empty(0, np.bool_)
         if len(path):
-            self._behind_added = bool(is_added[-1])
+            self._after_added = bool(is_added[-1])
         deviation = compare_paths(self._source, source.path, path.take(kept), moved_start=follows)
         self._largest_mm = max(self._largest_mm, deviation)
         return Read(blocks, modes, path)
@@ -95,11 +95,11 @@ class ProvingAdded:
 
     def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int]) -> None:
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
-        parts, behind = [], 0
+        parts, after = [], 0
         for line in added:
-            parts.append(blocks.text[behind : starts[line]])
-            behind = starts[line + 1]
-        kept = b"".join(parts) + blocks.text[behind:]
+            parts.append(blocks.text[after : starts[line]])
+            after = starts[line + 1]
+        kept = b"".join(parts) + blocks.text[after:]
         # Where the file ended without a line end, an added line gave it one.
         if kept != source.text and kept.rstrip(b"\r\n") != source.text.rstrip(b"\r\n"):
             raise ProofError(f"{self._source}:{source.first_line}: the source's text would change")

@@ -141,9 +141,9 @@ def _prove_step(
 
 
 def _is_same_place(ours: Blocks, theirs: Blocks, spelled: SpelledLines) -> bool:
-    first, behind = ours.first_line, ours.first_line + len(ours)
-    out_first, out_behind = (line + spelled.gained_before(line) for line in (first, behind))
-    return (theirs.first_line, len(theirs)) == (out_first, out_behind - out_first)
+    first, after = ours.first_line, ours.first_line + len(ours)
+    out_first, out_after = (line + spelled.gained_before(line) for line in (first, after))
+    return (theirs.first_line, len(theirs)) == (out_first, out_after - out_first)
 
 
 def _executed(read: Read) -> Read:

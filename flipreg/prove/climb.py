@@ -106,13 +106,13 @@ def _turned_rows(source: Whole, runs: Sequence[tuple[int, int]]) -> Flags:
     """Return which rows are said to be turned round: stretches of cutting, each once."""
     path = source.path
     turned = np.zeros(len(path), np.bool_)
-    behind, fed = 0, is_fed(path)
+    done, fed = 0, is_fed(path)
     for first, last in runs:
         rows = slice(first, last + 1)
-        if first < behind or last < first or last >= len(path) or not fed[rows].all():
+        if first < done or last < first or last >= len(path) or not fed[rows].all():
             raise _fault(source, 1, "what is turned round would not be one stretch of cutting")
         turned[rows] = True
-        behind = last + 1
+        done = last + 1
     return turned
 
 

@@ -206,13 +206,15 @@ class _Pair:
     def _check_heights(self, level_mm: float, asked: AskedFloor, across: Flags) -> float:
         """Check the ends of traverses and of straight ways down and up; return how far they are off.
 
-        They are the source's own, or moved as far as the level: what is below the surface, or where a ramp starts.
-        What would go below the level is at it.
+        They are the source's own, or moved as far as the level: what is below the surface, or where a ramp starts. What
+        goes across above the surface may move up with a ramp, and not down. What would go below the level is at it.
         """
         mine, made = self._mine, self._made
         own, new = mine.end[:, 2], made.end[:, 2]
         moved = own + (level_mm - asked.was_mm)
-        may_move = (own <= asked.top_mm + _SAME) | _leads_to_a_ramp(mine, across)
+        ramps = across & is_fed(mine) & (np.abs(own - mine.start[:, 2]) > _SAME)
+        free = _goes_straight(mine) | (level_mm >= asked.was_mm)
+        may_move = (own <= asked.top_mm + _SAME) | _leads_to(ramps, free)
         off = np.abs(new - own)
         off[may_move] = np.minimum(off, np.abs(new - moved))[may_move]
         raised = own <= level_mm + _SAME
@@ -223,14 +225,18 @@ class _Pair:
         return float(np.nan_to_num(off).max(initial=0.0))
 
 
-def _leads_to_a_ramp(path: Path, across: Flags) -> Flags:
-    """Return the motions at whose end a ramp starts, straight ways down and up between them left out."""
-    ramps = across & is_fed(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) > _SAME)
-    straight = ~across
-    leads = np.zeros(len(path), np.bool_)
-    for row in range(len(path) - 2, -1, -1):
-        leads[row] = ramps[row + 1] or (straight[row + 1] and leads[row + 1])
+def _leads_to(ramps: Flags, free: Flags) -> Flags:
+    """Return the free motions at whose end a ramp starts, other free motions between them left out."""
+    leads = np.zeros(len(ramps), np.bool_)
+    for row in range(len(ramps) - 2, -1, -1):
+        leads[row] = free[row] and (ramps[row + 1] or leads[row + 1])
     return leads
+
+
+def _goes_straight(path: Path) -> Flags:
+    """Return which motions go straight up or down from a place that is known."""
+    straight: Flags = (np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME).all(axis=1) & ~path.is_arc
+    return straight
 
 
 def _goes_nowhere(path: Path) -> Flags:

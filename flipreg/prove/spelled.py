@@ -146,8 +146,8 @@ def _check_moves(
 
 
 def _of_line(path: Path, line: int) -> Path:
-    first, behind = np.searchsorted(path.line, [line, line + 1]).tolist()
-    return path.take(np.arange(first, behind))
+    first, after = np.searchsorted(path.line, [line, line + 1]).tolist()
+    return path.take(np.arange(first, after))
 
 
 def _check_company(where: str, mine: Path, made: Path) -> None:

@@ -74,22 +74,22 @@ def check_cover(source: Whole, output: Whole, claims: Sequence[Claimed]) -> None
     """
     if (np.diff(output.path.line) < 0).any() or source.tail != output.tail:
         raise fault(source, 1, "the output's lines would run in another order")
-    behind, out_behind = 1, 1
+    after, out_after = 1, 1
     last_claim: Claimed | None = None
     for claim in claims:
-        if claim.out_first != out_behind or claim.out_last < claim.out_first - 1:
+        if claim.out_first != out_after or claim.out_last < claim.out_first - 1:
             raise fault(source, claim.first, "a line of the output stands for nothing")
-        out_behind = claim.out_last + 1
+        out_after = claim.out_last + 1
         if not claim.runs:
             _check_new(source, output, claim)
         if claim.last < claim.first:
             continue
         again = last_claim is not None and (last_claim.first, last_claim.last) == (claim.first, claim.last)
-        if claim.first != behind and not (again and claim.level_mm is not None):
+        if claim.first != after and not (again and claim.level_mm is not None):
             raise fault(source, claim.first, "lines would be lost or run in another order")
-        behind, last_claim = claim.last + 1, claim
-    if behind != len(source.blocks) + 1 or out_behind != len(output.blocks) + 1:
-        raise fault(source, behind, "lines would be lost or added")
+        after, last_claim = claim.last + 1, claim
+    if after != len(source.blocks) + 1 or out_after != len(output.blocks) + 1:
+        raise fault(source, after, "lines would be lost or added")
 
 
 def _check_new(source: Whole, output: Whole, claim: Claimed) -> None:

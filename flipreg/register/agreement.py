@@ -19,12 +19,12 @@ Rows = NDArray[np.intp]
 _SAMPLED = 300
 """Features a face by which chance is reckoned (chosen)."""
 _NARROWEST = 0.25
-"""A part is taken to be at least so wide as a share of its length (chosen)."""
+"""A part is taken to be at least this wide, as a share of its length (chosen)."""
 NEAR_MM = 5.0
-"""Where the back was said to be, it is looked for within this, in millimetres (chosen)."""
+"""The back is looked for within this distance of where it was said to be, in millimetres (chosen)."""
 _ONE_SIDE = 0.6
-"""Length of the mean of the directions of corners above which they open to one side (chosen): of the corners of a row
-of notches it is the root of a half."""
+"""Corners open to one side if the mean of their directions, as unit vectors, is longer than this (chosen): it is 0.71
+for the corners of a row of notches, and 0 for those of a frame."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +36,7 @@ class Agreement:
     coincide : int
         How many features of one face have their like at the same place of the other.
     features : int
-        How many could: those of the face that shows fewer.
+        How many could: as many as the face with fewer of them shows.
     by_chance : float
         How many chance would make coincide at that density.
     log10_false_alarms : float
@@ -82,7 +82,7 @@ class Comparable:
 
     @property
     def features(self) -> int:
-        """How many places the face shows that has fewer."""
+        """How many places the face with fewer of them shows."""
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
 
     def thinned(self, most: int) -> "Comparable":
@@ -103,28 +103,56 @@ class Comparable:
             Their rows; each of the back once, and each of the front at most once.
         distance_mm : array, shape (k,)
         """
+        _, ours, theirs, off = self.pairs_at(placement.matrix, placement.offset_mm[np.newaxis], reach_mm)
+        return ours, theirs, off
+
+    def pairs_at(self, matrix: Floats, offsets_mm: Floats, reach_mm: float) -> tuple[Rows, Rows, Rows, Floats]:
+        """Return what `pairs` does for several shifts of the back turned as `matrix` says, looked at together.
+
+        Parameters
+        ----------
+        matrix : array, shape (2, 2)
+            The way round of all placements.
+        offsets_mm : array, shape (m, 2)
+            Their offsets.
+        reach_mm : float
+            How far apart the features of a pair may be.
+
+        Returns
+        -------
+        which : int array, shape (k,)
+            The number of the placement of each pair.
+        front, back, distance_mm : arrays, shape (k,)
+            As `pairs`, in each placement each feature once; nearest first.
+        """
         if reach_mm not in self._grids:
             self._grids[reach_mm] = Grid(self.front.centre_mm, reach_mm)
-        ours, theirs, off = self._grids[reach_mm].pairs(placement.apply(self.back.centre_mm))
-        may = compatible(self.front, self.back, ours, theirs, placement.matrix)
-        ours, theirs, off = ours[may], theirs[may], off[may]
+        count = len(self.back)
+        there = (self.back.centre_mm @ matrix.T + offsets_mm[:, np.newaxis]).reshape(-1, 2)
+        ours, rows, off = self._grids[reach_mm].pairs(there)
+        may = compatible(self.front, self.back, ours, rows % max(1, count), matrix)
+        ours, rows, off = ours[may], rows[may], off[may]
+        which = rows // max(1, count)
         order = np.argsort(off, kind="stable")
-        for rows in (theirs, ours):
-            _, first = np.unique(rows[order], return_index=True)
+        for names in (rows, which * len(self.front) + ours):
+            _, first = np.unique(names[order], return_index=True)
             order = order[np.sort(first)]
-        order = order[~self._one_sided(ours[order], theirs[order])]
-        return ours[order], theirs[order], off[order]
+        which, ours, theirs, off = which[order], ours[order], rows[order] - which[order] * count, off[order]
+        stays = ~self._one_sided(which, ours, theirs)
+        return which[stays], ours[stays], theirs[stays], off[stays]
 
-    def _one_sided(self, ours: Rows, theirs: Rows) -> NDArray[np.bool_]:
-        """Return which corners may coincide only because the back lies off by what two tools differ.
+    def _one_sided(self, which: Rows, ours: Rows, theirs: Rows) -> NDArray[np.bool_]:
+        """Return which corners may coincide only because the back is shifted by the difference of two tools' radii.
 
-        Corners of the ways of two tools lie apart by the difference of the radii, each towards its own side. So where
-        a tool is not known, corners say something only if they open to both sides, along X and along Y.
+        The ways of two tools round one corner differ by that much, towards the side that the corner opens to. So where
+        a tool is not known, corners count only if they open to opposite sides, along X and along Y.
         """
         rows = self.front.kind[ours] == Kind.CORNER
         rows &= np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
-        if rows.any() and abs(self.front.direction[ours][rows].mean()) <= _ONE_SIDE:
-            rows[:] = False
+        direction, number = self.front.direction[ours][rows], which[rows]
+        count = np.bincount(number)
+        mean = np.hypot(np.bincount(number, direction.real), np.bincount(number, direction.imag)) / np.maximum(count, 1)
+        rows[rows] = mean[number] > _ONE_SIDE
         return np.asarray(rows)
 
     def at(self, placement: Placement, *, placements: float) -> Agreement:
@@ -135,21 +163,26 @@ class Comparable:
         alarms = log10_false_alarms(coincide, self.features, chance, placements)
         return Agreement(coincide, self.features, chance * self.features, alarms, ours, theirs)
 
-    def count(self, placement: Placement) -> int:
-        """Return how many features coincide at a placement."""
-        return self._distinct(*self.pairs(placement, self.gate_mm)[:2])
+    def counts(self, matrix: Floats, offsets_mm: Floats) -> Rows:
+        """Return how many features coincide at each of several shifts, shape (m,); arguments as `pairs_at`."""
+        which, *pairs, _ = self.pairs_at(matrix, offsets_mm, self.gate_mm)
+        distinct = [
+            np.bincount(np.unique(np.stack([which, places[rows]]), axis=1)[0], minlength=len(offsets_mm))
+            for places, rows in zip(self._places, pairs, strict=True)
+        ]
+        return np.minimum(*distinct)
 
     def _distinct(self, ours: Rows, theirs: Rows) -> int:
         return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
 
     @property
     def near_placements(self) -> float:
-        """How many placements differ near one that was said, as an agreement tells them apart."""
+        """How many placements near the one that was said an agreement can tell apart."""
         return (2.0 * NEAR_MM / self.gate_mm) ** 2
 
     @property
     def all_placements(self) -> float:
-        """How many placements differ at all: eight ways round, and any shift that lays one face on the other."""
+        """How many placements an agreement can tell apart: eight ways round, and all shifts by which faces overlap."""
         return 8.0 * 4.0 * self.area_mm2 / self.gate_mm**2
 
     def chance_among(self, likes: float) -> float:

@@ -9,6 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.program.face import Face
 from flipreg.register.features import Features
 from flipreg.register.placement import Placement
+from flipreg.units import length_text, shown_now
 
 __all__ = ["Bounds", "Box", "bounds_finding", "bounds_of", "motion_box"]
 
@@ -67,15 +68,18 @@ def bounds_finding(bounds: Bounds, tolerance_mm: float) -> Finding:
         )
     over = [ours[0] - theirs[0], ours[1] - theirs[1], theirs[2] - ours[2], theirs[3] - ours[3]]
     sides = ("left (X-)", "bottom (Y-)", "right (X+)", "top (Y+)")
-    beyond = [f"{size:z.2f} mm at the {side}" for size, side in zip(over, sides, strict=True) if size > tolerance_mm]
-    sizes = f"front {_size(ours)}, back {_size(theirs)} mm, tool centres"
+    beyond = [
+        f"{length_text(size)} at the {side}" for size, side in zip(over, sides, strict=True) if size > tolerance_mm
+    ]
+    sizes = f"front {_size(ours)}, back {_size(theirs)} {shown_now().name}, tool centres"
     if beyond:
         return Finding("bounds", Status.WARN, f"the back cuts beyond the front: {', '.join(beyond)} ({sizes})")
     return Finding("bounds", Status.PASS, f"the back cuts within the extents of the front ({sizes})")
 
 
 def _size(box: Box) -> str:
-    return f"{box[2] - box[0]:z.2f} × {box[3] - box[1]:z.2f}"
+    number = shown_now().number
+    return f"{number(box[2] - box[0])} × {number(box[3] - box[1])}"
 
 
 def _identity() -> Placement:

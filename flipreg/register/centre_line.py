@@ -19,6 +19,7 @@ from flipreg.register.mirror_line import MirrorLine
 from flipreg.register.placement import Placement
 from flipreg.register.symmetry import Shape, median_size
 from flipreg.register.tip_surface import tip_surface
+from flipreg.units import length_text, place_text
 
 __all__ = ["CentreLine", "CentreLines", "LineAgreement", "agreement", "centre_lines"]
 
@@ -27,6 +28,7 @@ Floats = NDArray[np.float64]
 _APART_DEG = 5.0
 """Lines that differ in direction by less are one line; degrees (chosen)."""
 _POINTS = 6_000
+"""Points of the face that a line is fitted to (chosen), to bound the time."""
 _LEAST_OVERLAP = 0.7
 """So much of the shape has its mirror image within the cut, as a share (chosen)."""
 _SHARPEST = 4.0
@@ -199,15 +201,14 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
         return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:z.0f} % of it have a mirror image")
     limit = min(max(_EXACT_MM, _ROOM * shape.surface.error_mm), _LOOSEST_MM)
     if left > limit:
-        return None, (1.0, f"the face is not symmetric: {where} heights differ by {left:z.3f} mm (median)")
+        return None, (1.0, f"the face is not symmetric: {where} heights differ by {length_text(left, 3)} (median)")
     width = shape.width(line)
     moved = min(median_size(shape.residuals(rows, line.moved(off))) for off in (-0.1 * width, 0.1 * width))
     if moved < max(_SHARPEST * left, limit):
         return None, (0.5, f"the shape hardly changes across a line {line.words}: many lines fit")
     turned = min(_best_turned(shape, rows, line, way) for way in (-_TURNED_DEG, _TURNED_DEG))
     if turned < max(_SHARPEST * left, limit):
-        x_mm, y_mm = line.point_mm.tolist()
-        return None, (0.0, f"the face is round: it mirrors in any line through X {x_mm:z.2f} Y {y_mm:z.2f}")
+        return None, (0.0, f"the face is round: it mirrors in any line through {place_text(line.point_mm.tolist(), 2)}")
     # What is left may be one and the same error of interpolation all along: the line may be off by as much as
     # doubles it.
     uncertainty[0, 0] += (left / moved * 0.1 * width) ** 2

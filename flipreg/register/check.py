@@ -30,6 +30,7 @@ from flipreg.register.program_advice import ProgramAdvice
 from flipreg.register.report import Flip, FlipChoice, Report
 from flipreg.register.rivals import choice_of, vote_of
 from flipreg.register.shown import settled, shown
+from flipreg.units import length_text, limit_text, place_text, said_inch, shown_in, shown_now
 
 __all__ = ["check", "reported"]
 
@@ -66,7 +67,8 @@ def check(
     Returns
     -------
     Report
-        Its `in_register` is True only by proof.
+        Its `in_register` is True only by proof. Its sentences are in inches if all programs are, unless
+        `flipreg.units.shown_in` says otherwise; its numbers are millimetres.
 
     Raises
     ------
@@ -75,7 +77,9 @@ def check(
     """
     _refuse_unusable(front, back, tolerance_mm, thickness_mm)
     given = None if flip is None else Placement.of(~flip)
-    return reported(judge(front, back, Question(tolerance_mm, given, axis, thickness_mm)), ProgramAdvice(back))
+    said = said_inch()
+    with shown_in(inch=all(program.inch for program in (*front, *back)) if said is None else said):
+        return reported(judge(front, back, Question(tolerance_mm, given, axis, thickness_mm)), ProgramAdvice(back))
 
 
 def reported(judged: Judged, advice: Advice) -> Report:
@@ -106,6 +110,9 @@ def reported(judged: Judged, advice: Advice) -> Report:
     if verdict is Status.NOT_DETERMINED and not comparison.is_vague and any(one.is_certain for one in mistakes):
         verdict = Status.FAIL
     flip = _flip(comparison)
+    if any(finding.check == "flip" and finding.status is Status.FAIL for finding in doubtful):
+        # What fits as well as the flip that was told is no answer where another one fits better.
+        flip = replace(flip, alternatives=())
     findings = [_register_finding(comparison, verdict, is_explained=bool(mistakes))]
     if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
@@ -127,6 +134,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
         mistakes=mistakes,
         findings=tuple(findings),
         is_contradicted=verdict is Status.FAIL or comparison.lies_apart or _speaks_against(comparison, doubtful),
+        inch=shown_now().inch,
     )
 
 
@@ -136,8 +144,9 @@ def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]
     elsewhere = next(against, None)
     if elsewhere is None:
         return directions
+    settle = f"see the finding {elsewhere.check!r}"
     return tuple(
-        replace(one, status=Status.NOT_DETERMINED, settle=elsewhere.says) if one.status is Status.PASS else one
+        replace(one, status=Status.NOT_DETERMINED, settle=settle) if one.status is Status.PASS else one
         for one in directions
     )
 
@@ -170,14 +179,14 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
         return Finding("register", verdict, "the faces share no feature, but their shapes agree in all directions")
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
-    where = f"worst at X {register.worst_at_mm[0]:z.2f} Y {register.worst_at_mm[1]:z.2f}"
+    where = f"worst at {place_text(register.worst_at_mm, 2)}"
     if verdict is Status.FAIL and register.worst_mm <= limit:
         text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
         return Finding("register", verdict, text, register.program, register.line)
     apart = "differ by at most" if register.worst_mm <= limit else "are up to"
     tail = "" if register.worst_mm <= limit else " apart"
     text = (
-        f"the faces {apart} {register.worst_mm:z.3f} mm{tail} (allowed {limit:g} mm), {where}; "
+        f"the faces {apart} {length_text(register.worst_mm, 3)}{tail} (allowed {limit_text(limit)}), {where}; "
         f"compared: {register.evidence}"
     )
     if verdict is Status.NOT_DETERMINED:

@@ -18,14 +18,21 @@ Floats = NDArray[np.float64]
 _VOTERS = 400
 """Holes a face that vote for a shift (chosen), to bound the number of differences."""
 _PEAKS = 6
+"""Shifts that are tried of those that holes through both faces vote for, most votes first (chosen): the right one, and
+room for those that a pattern of holes gives a pitch or two beside it."""
 _OUTLINE_TRIES = 12
+"""Pairs of outlines whose centres are laid on one another, largest first (chosen): mostly the first is the profile."""
 _BALLOTS = 12
+"""Shifts that are tried of those that features of any kind vote for, most votes first (chosen): more than of holes, for
+engraved letters and pads outvote what goes through."""
 _THROUGH = 3
 """So many holes through both faces are looked at before all that is engraved (chosen)."""
 _LEAST_TO_TURN = 4
 """Features without an outline or two holes through that may turn the back (chosen)."""
 _POINTS, _ROUNDS = 240, 25
+"""Points of each outline, and most rounds of least squares, by which a placement is settled (chosen)."""
 _ROUGH_POINTS, _ROUGH_ROUNDS = 80, 8
+"""The same for the first look, which has only to come within reach of the closer one (chosen): a third of each."""
 _LOOSE = 5.0
 """How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
@@ -244,7 +251,7 @@ def _upright(gap: Floats) -> Floats:
 def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     """Return placements worth a try: those that features vote for, and where outlines' centres coincide."""
     tries = [ballot.placement for ballot in candidates(faces.comparable, matrix)[:_BALLOTS]]
-    # What goes through is outvoted where much is engraved, and says more.
+    # Where much is engraved, holes through the blank are outvoted, although they say more.
     theirs = faces.back.holes.centre_mm @ matrix.T
     shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
     tries += [Placement(matrix, shift) for shift in shifts]

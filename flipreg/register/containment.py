@@ -12,6 +12,7 @@ __all__ = ["containment"]
 Floats = NDArray[np.float64]
 
 _MOST_POINTS = 20_000
+"""Points of the back's cutting that are looked for in the front (chosen), to bound the time."""
 
 
 def containment(comparison: Comparison) -> str:

@@ -21,6 +21,7 @@ from flipreg.register.match import quick_distances
 from flipreg.register.other_units import OtherUnit, Zeros, other_units
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
+from flipreg.units import length_text, shown_now
 
 __all__ = ["contrary_evidence", "is_seen", "unit_doubts"]
 
@@ -59,14 +60,15 @@ def _extents_apart(comparison: Comparison, placement: Placement) -> list[Finding
     """Each face cuts farther on another side: the weakest evidence, asked only where nothing shared decides."""
     faces = comparison.faces.front, comparison.faces.back
     front, back = (list(zip(one.cuts, one.radius_mm, strict=True)) for one in faces)
+    number = shown_now().number
     return [
         Finding(
             "extents",
             Status.NOT_DETERMINED,
-            f"along {one.axis.upper()} the front cuts from {one.front_mm[0]:z.2f} to {one.front_mm[1]:z.2f} and the "
-            f"back from {one.back_mm[0]:z.2f} to {one.back_mm[1]:z.2f}: the middles lie {abs(one.offset_mm):z.2f} mm "
-            f"apart, and different sizes, tools and lead-ins explain {one.explained_mm:z.2f} mm; if both make one "
-            "part, the back lies elsewhere",
+            f"along {one.axis.upper()} the front cuts from {number(one.front_mm[0])} to {number(one.front_mm[1])} and "
+            f"the back from {number(one.back_mm[0])} to {number(one.back_mm[1])}: the middles lie "
+            f"{length_text(abs(one.offset_mm))} apart, and different sizes, tools and lead-ins explain "
+            f"{length_text(one.explained_mm)}; if both make one part, the back lies elsewhere",
         )
         for one in extents(front, back, placement)
         if one.contradicts
@@ -121,7 +123,7 @@ def _silhouette(comparison: Comparison) -> list[Finding]:
         reason = "the silhouettes of the cut are symmetric: any two of that size would agree"
     elif comparison.is_coarse and (status is Status.PASS or (worst is not None and worst <= 3 * limit)):
         reason = (
-            f"the silhouettes of the cut can be compared to about {limit:z.2f} mm and no closer, "
+            f"the silhouettes of the cut can be compared to about {length_text(limit)} and no closer, "
             "because the lines of both faces end at different places"
         )
     elif status is Status.NOT_DETERMINED and comparison.match is not None:
@@ -145,8 +147,8 @@ def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Findin
         Finding(
             "register",
             Status.NOT_DETERMINED,
-            f"the profiles of both faces are of about one size but lie {away:z.2f} mm apart where the rest agrees; if "
-            "they are one edge, it is not in register",
+            f"the profiles of both faces are of about one size but lie {length_text(away)} apart where the rest "
+            "agrees; if they are one edge, it is not in register",
             comparison.faces.back.names[theirs.program],
             theirs.line,
         )
@@ -170,7 +172,7 @@ def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:
     words = None if gap is None else gap_words(gap, ours.edge_radius_mm, theirs.edge_radius_mm)
     if gap is not None and words is not None and pair.goes_through:
         where = "outside" if gap > 0 else "inside"
-        text = f"the back's outline runs {abs(gap):z.2f} mm {where} the front's all round: {words}"
+        text = f"the back's outline runs {length_text(abs(gap))} {where} the front's all round: {words}"
         return [Finding("tool", Status.FAIL, text, comparison.faces.back.names[theirs.program], theirs.line)]
     return [
         Finding(

@@ -1,5 +1,6 @@
 """Datum closure: where both zeros lie, and whether the programs begin and end over them."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,12 +9,15 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.path import Path
 from flipreg.program.face import Face
+from flipreg.register.number import place
 from flipreg.register.placement import Placement
 
-__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "work_offsets"]
+__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "offset_findings", "work_offsets"]
 
 Floats = NDArray[np.float64]
 
+_FIRST_OFFSET = 1
+"""G54."""
 _OVER_MM = 0.01
 """Nearer than this to its zero a program stands over it, in millimetres (chosen)."""
 
@@ -77,20 +81,33 @@ def datum_of(front: Face, back: Face, placement: Placement | None) -> Datum:
 
 
 def datum_findings(datum: Datum, front: Face, back: Face) -> list[Finding]:
-    """Return findings on the zeros: closure, and work offsets that are mixed within a face."""
-    findings = [_closure(datum)]
-    for name, face in (("front", front), ("back", back)):
-        offsets = work_offsets(face)
-        if len(offsets) > 1:
-            findings.append(
-                Finding(
-                    "datum",
-                    Status.NOT_DETERMINED,
-                    f"the {name} cuts in work offsets {', '.join(map(_offset_word, offsets))}: where they lie to one "
-                    "another is not in the programs; it would need one work offset for the whole face",
-                )
-            )
-    return findings
+    """Return findings on the zeros: closure, and the work offsets that a face counts from."""
+    return [_closure(datum), *offset_findings(front, "the front cuts"), *offset_findings(back, "the back cuts")]
+
+
+def offset_findings(face: Face, who: str, setups: tuple[str, ...] = ()) -> Iterator[Finding]:
+    """Yield the finding on work offsets that are mixed in a face, or on the one where zero is to be set, if not G54.
+
+    Parameters
+    ----------
+    face : sequence of FaceProgram
+        The programs of one zero.
+    who : str
+        Who cuts, and the verb.
+    setups : tuple of str
+        As in `Finding`.
+    """
+    offsets = work_offsets(face)
+    names = ", ".join(map(_offset_word, offsets))
+    if len(offsets) > 1:
+        says = (
+            f"{who} in work offsets {names}: where they lie to one another is not in the programs; it would need one "
+            "work offset for the whole face"
+        )
+        yield Finding("datum", Status.NOT_DETERMINED, says, setups=setups)
+    elif offsets and offsets != [_FIRST_OFFSET]:
+        says = f"{who} in work offset {names}: program zero is to be set there, and not in G54"
+        yield Finding("datum", Status.WARN, says, setups=setups)
 
 
 def work_offsets(face: Face) -> list[int]:
@@ -104,7 +121,7 @@ def _closure(datum: Datum) -> Finding:
     where = (
         "no flip is known, so the zeros cannot be related"
         if datum.offset_mm is None
-        else f"the back's program zero lies at X {datum.offset_mm[0]:g} Y {datum.offset_mm[1]:g} of the front"
+        else f"the back's program zero lies at {place(datum.offset_mm)} of the front"
     )
     if not away:
         status = Status.NOT_DETERMINED if datum.offset_mm is None else Status.PASS
@@ -115,12 +132,12 @@ def _closure(datum: Datum) -> Finding:
         "datum",
         Status.NOT_DETERMINED,
         f"{where}; not all programs end over their zero, so a lost zero would not show there: {ends}; flipreg home "
-        "lets them",
+        "makes them do so",
     )
 
 
 def _at(point: tuple[float, float] | None) -> str:
-    return "nowhere known" if point is None else f"at X {round(point[0], 3):g} Y {round(point[1], 3):g}"
+    return "nowhere known" if point is None else f"at {place(point)}"
 
 
 def _offset_word(number: int) -> str:

@@ -28,6 +28,7 @@ from flipreg.register.number import place
 from flipreg.register.other_units import OtherUnit, other_units, read_as
 from flipreg.register.placement import Placement
 from flipreg.register.search import ORIENTATIONS, Fit, unturned
+from flipreg.units import length_text
 
 __all__ = ["diagnose"]
 
@@ -246,7 +247,7 @@ def _tool(comparison: Comparison) -> list[Mistake]:
         return [
             Mistake(
                 "tool",
-                f"the back's outline runs {abs(gap):z.2f} mm {where} the front's all round"
+                f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
                 + (f", {words}" if words else ""),
                 (Way(cure),),
                 is_certain=words is not None and pair.goes_through,
@@ -281,7 +282,7 @@ def _odd_one(comparison: Comparison, match: Match) -> list[Mistake]:
     return [
         Mistake(
             "hole",
-            f"most of it agrees, but {rest} off by up to {float(off.max()):z.2f} mm, "
+            f"most of it agrees, but {rest} off by up to {length_text(float(off.max()))}, "
             f"at {place(ours[bad[0]].tolist())} ({file} line {line})",
             (Way("one of the programs has the hole in a wrong place; compare both with the plan"),),
         )

@@ -17,7 +17,7 @@ _SAME_MM = 1.0
 
 
 def elsewhere(comparison: Comparison) -> list[Finding]:
-    """Other placements that explain more than the one that was told, or about as much where none was told."""
+    """Return a finding if another placement explains more than what was told, or if several do where none was."""
     if comparison.is_ambiguous:
         return _several(comparison)
     if comparison.by_silhouette and len(comparison.passing) > 1:

@@ -32,7 +32,8 @@ _TIMES = 1.5
 FEW = 4
 """So few features of one shape may lie at different places by design (chosen)."""
 _LEFT_TO_EACH_OTHER = 2
-"""Features that have no partner where the back was told to be, but one another elsewhere (chosen)."""
+"""So many features of each face speak for another place if they have no partner where the back was told to be, and each
+other there (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +46,7 @@ class Evidence:
         How many features coincide. An outline that agrees all round counts as four: its place, its size, its direction
         and its hand.
     features : int
-        How many could: those of the face that shows fewer.
+        How many could: as many as the face with fewer of them shows.
     by_chance : float
         How many chance would make coincide.
     log10_false_alarms : float
@@ -93,7 +94,7 @@ class Evidence:
 
     @property
     def leaves_nothing(self) -> bool:
-        """Whether all that the face shows that has fewer coincides, or all of it that goes through."""
+        """Whether every feature of the face with fewer coincides, or every one of its features that goes through."""
         return self.coincide >= self.features or 0 < self.through_features <= self.through
 
 
@@ -164,7 +165,7 @@ def outweighs(other: Evidence, told: Evidence | None) -> bool:
 
 
 def leftovers_meet(other: Evidence, told: Evidence) -> int:
-    """Return how many features coincide elsewhere of which neither face's has a partner where it was told."""
+    """Return how many pairs coincide elsewhere of which neither feature has a partner where the back was told to be."""
     ours = ~np.isin(other.agreement.front, told.agreement.front)
     theirs = ~np.isin(other.agreement.back, told.agreement.back)
     return int((ours & theirs).sum())
@@ -186,8 +187,8 @@ def _is_more(other: int, told: int, left: int, *, leaves_nothing: bool) -> bool:
 def is_clearly_less(other: Evidence, best: Evidence) -> bool:
     """Return whether a placement explains so much less than the best one that it isn't meant.
 
-    Where nothing was told, a placement is found only if every other one is clearly less: either it leaves over what the
-    best one explains without remainder, or it explains three quarters at most.
+    Where nothing was told, a placement is found only if every other one is clearly less. It is if it leaves features
+    over and the best one leaves none, or if it explains three quarters as much at most.
     """
     if other.coincide >= best.coincide or (other.through > best.through and other.through >= _MORE):
         return False

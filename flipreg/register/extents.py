@@ -25,11 +25,12 @@ Cutting = Sequence[tuple[Cut, float | None]]
 
 _AXES: tuple[Literal["x", "y"], ...] = ("x", "y")
 _OUTER_SHARE = 0.01
-"""So much of the way of the tool, at either end, is left out: lead-ins and way-outs (chosen)."""
+"""This share of the tool's way is left out at either end of an axis, for lead-ins and lead-outs (chosen)."""
 _SLACK_MM, _SLACK_SHARE = 3.0, 0.03
 """What sticks out by less than this, or this share of the size, lead-ins and stepovers explain (chosen)."""
 _LARGE_SHARE = 0.4
-"""Two recesses may lie side by side by design; what each face cuts counts from this share of what both do (chosen)."""
+"""Two recesses may lie side by side by design: extents count only if each face cuts over this share of what both cut
+together (chosen)."""
 _UNKNOWN_RADIUS_MM = 10.0
 """A tool that wasn't named may be this wide, as a radius; millimetres (chosen)."""
 

@@ -51,9 +51,9 @@ class Features:
     radius_mm : tuple of (float or None)
         Tool radius of each.
     names : tuple of str
-        Name of each one's program.
+        Name of the program of each stretch.
     of_program : tuple of int
-        Index of each one's program in the face.
+        Index of that program in the face.
     cut_box_mm : float64, shape (4,)
         xmin, ymin, xmax, ymax of the tool's centre while cutting; NaN where nothing is cut.
     top_is_zero : bool

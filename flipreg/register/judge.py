@@ -26,7 +26,7 @@ from flipreg.register.silhouette import with_silhouettes
 __all__ = ["Judged", "Question", "judge"]
 
 _SURE_THROUGH = 3
-"""So many features that go through are believed before a profile that lies apart (chosen)."""
+"""With so many features that go through, a profile that lies apart is not held against a flip (chosen)."""
 _TURNED = 3e-4
 """A match is turned if it is by more than this, in radians (chosen)."""
 

@@ -10,8 +10,10 @@ from flipreg.register.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.gap import centred
 from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
+from flipreg.register.number import offset_text
 from flipreg.register.placement import Placement
 from flipreg.register.vote import candidates
+from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
 
@@ -30,7 +32,7 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
 
 
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Features of any kind that coincide not far from where the rest does: of a program with another zero."""
+    """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
     both = comparison.faces.comparable
     told = both.at(placement, placements=both.near_placements)
     for ballot in candidates(both, placement.matrix):
@@ -47,8 +49,8 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             Finding(
                 "register",
                 Status.NOT_DETERMINED,
-                f"{there.coincide} features of the back are like ones of the front but lie X {dx_mm:+z.2f} "
-                f"Y {dy_mm:+z.2f} mm away where the rest agrees; if they are the same, their program has another zero",
+                f"{there.coincide} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
+                "away where the rest agrees; if they are the same, their program has another zero",
                 comparison.faces.back.names[both.back.program[there.back[0]]],
                 line,
             )
@@ -57,13 +59,13 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """As many holes left over on both faces are likely the same holes, misplaced."""
+    """Find holes without a partner on both faces: they are likely the same holes, misplaced."""
     match, faces = comparison.match, comparison.faces
     if match is None:
         return []
     front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
     back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
-    # Recesses left over on both faces are no hole of both; nor is one of them with a hole that has its partner.
+    # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.
     front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
     back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
@@ -82,7 +84,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
                         "holes",
                         Status.FAIL if is_sure else Status.NOT_DETERMINED,
                         f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away: "
+                        f"but lie {offset_text(dx_mm, dy_mm)} away: "
                         + ("" if is_sure else "they do not reach each other and are two by design, or ")
                         + "their program has another zero",
                     )
@@ -94,8 +96,8 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             Finding(
                 "holes",
                 Status.NOT_DETERMINED,
-                f"a hole of the back without a partner lies {apart[i, j]:z.2f} mm from one of the front at X "
-                f"{ours[i, 0]:z.2f} Y {ours[i, 1]:z.2f}; if they are one, it is misplaced",
+                f"a hole of the back without a partner lies {length_text(float(apart[i, j]))} from one of the front at "
+                f"{place_text(ours[i].tolist(), 2)}; if they are one, it is misplaced",
                 faces.back.names[back_open.program[j]],
                 int(back_open.line[j]),
             )
@@ -105,7 +107,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             Finding(
                 "holes",
                 Status.NOT_DETERMINED,
-                f"holes without a partner: {count}, the first at X {ours[0, 0]:z.2f} Y {ours[0, 1]:z.2f} of the front; "
+                f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
                 "if they are meant to be the same holes, they are misplaced",
             )
         ]
@@ -120,7 +122,7 @@ def _are_alike(ours: Holes, theirs: Holes) -> bool:
 
 
 def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Large outlines of one shape that lie apart: the profile and the holes do not share one zero."""
+    """Find large outlines of one shape that lie apart: then the profile and the holes do not share one zero."""
     if comparison.match is None or comparison.by_silhouette:
         return []
     taken_front = {pair.front for pair in comparison.match.outlines}
@@ -138,7 +140,7 @@ def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Fi
             continue
         dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
         text = (
-            f"an outline of the back is the same as one of the front but lies X {dx_mm:+z.2f} Y {dy_mm:+z.2f} mm away "
+            f"an outline of the back is the same as one of the front but lies {offset_text(dx_mm, dy_mm)} away "
             "where the rest agrees: its program has another zero"
         )
         return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]

@@ -22,8 +22,8 @@ Rows = NDArray[np.intp]
 OUTLINE_GATE_MM = 1.0
 """Outlines are the same edge if half of each runs within this of the other, in millimetres (chosen)."""
 _GATE_MM = (0.2, 0.3)
-"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen): of features of
-one part little is left once the back is laid where it belongs."""
+"""Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen):
+once the back lies where it belongs, features of one part are closer together than that."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
@@ -150,7 +150,7 @@ class Faces:
         return [pairs[row] for row in np.flatnonzero(near).tolist()]
 
     def worth(self, pair: Shared) -> int:
-        """Return for how many features a pair of outlines that agree all round counts besides its place.
+        """Return how many features a pair of outlines that agree all round counts for, besides its place.
 
         A profile tells its size, its direction and its hand. A recess may have its like by design, and counts as what
         it is: one feature.
@@ -166,7 +166,7 @@ class Faces:
 
     @property
     def most_worth(self) -> int:
-        """For how many features the outlines of the faces count besides their places, if all of them agree."""
+        """How many features the outlines of the faces count for besides their places, if all of them agree."""
         told = [pair for pair in self.outline_pairs() if self.worth(pair)]
         return _SHAPE_WORTH * min(len({pair.front for pair in told}), len({pair.back for pair in told}))
 
@@ -217,7 +217,8 @@ class Faces:
             self.front.outlines[i].side,
             self.back.outlines[j].side,
         ):
-            # How thick the wood is at least lets a shallow recess pass for an opening; only the deepest may be one.
+            # Where only a least thickness of the wood is known, a shallow recess would pass for an opening: only the
+            # deepest may be one.
             may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * self._both_deepest_mm()
         return bool(may.all())
 

@@ -14,8 +14,11 @@ __all__ = ["Mesh"]
 Floats = NDArray[np.float64]
 
 _FEWEST_POINTS = 12
+"""Fewer points make no surface (chosen)."""
 _MOST_STEPS = 50
 """Triangles passed from the nearest corner on; a place that needs more lies among slivers and counts as outside."""
+_ON_EDGE_MM2 = 1e-10
+"""A place less than this beyond an edge lies on it: far from zero, rounding is as large."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,17 +27,15 @@ class Mesh:
 
     Attributes
     ----------
-    points : float64, shape (n, 2)
-        As they were given.
     corners : intp, shape (m, 3)
         Points of each triangle, counter-clockwise.
     neighbours : intp, shape (m, 3)
         The triangle over the edge opposite to each corner, -1 where there is none.
     """
 
-    points: Floats
     corners: NDArray[np.intp]
     neighbours: NDArray[np.intp]
+    _edges: Floats
     _first: NDArray[np.intp]
     _tree: Any  # scipy.spatial.cKDTree, which has no types
 
@@ -54,28 +55,61 @@ class Mesh:
         first[corners.ravel()] = np.repeat(np.arange(len(corners)), 3)
         # Points that coincide with another one have no triangle of their own.
         has_one = np.flatnonzero(first >= 0)
-        return cls(points, corners, np.asarray(made.neighbors, dtype=np.intp), first[has_one], cKDTree(points[has_one]))
+        neighbours = np.asarray(made.neighbors, dtype=np.intp)
+        return cls(corners, neighbours, _edges(points[corners]), first[has_one], cKDTree(points[has_one]))
 
-    def triangle_at(self, places: Floats) -> NDArray[np.intp]:
-        """Return the triangle of each place, -1 outside: from one at the nearest corner, over edges, to where it is."""
-        _, nearest = self._tree.query(places)
-        triangle: NDArray[np.intp] = np.asarray(self._first[nearest])
+    def triangle_at(
+        self, places: Floats, near: NDArray[np.intp] | None = None
+    ) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+        """Find the triangle that each place lies in: from a triangle near it, over edges, to where it is.
+
+        Parameters
+        ----------
+        places : array, shape (n, 2)
+            Where to look.
+        near : intp array, shape (n,), optional
+            Triangles to begin with; without it, one at the nearest corner.
+
+        Returns
+        -------
+        triangle : intp array, shape (n,)
+            The last triangle that was looked at: a good one to begin with for a place nearby.
+        inside : bool array, shape (n,)
+            Whether the place lies in it.
+        """
+        triangle = self._first[self._tree.query(places)[1]] if near is None else near.copy()
+        inside = np.ones(len(places), np.bool_)
         active = np.arange(len(places))
+        with_one = np.column_stack([places, np.ones(len(places))])
         for _ in range(_MOST_STEPS):
-            a, b, c = (self.points[self.corners[triangle[active], k]] for k in range(3))
-            p = places[active]
-            # Corners go counter-clockwise, and edge k lies opposite to corner k.
-            beyond = np.stack([_cross(c - b, p - b), _cross(a - c, p - c), _cross(b - a, p - a)], axis=1)
-            edge = beyond.argmin(axis=1)
-            goes_on = beyond[np.arange(len(active)), edge] < -1e-12
-            active, edge = active[goes_on], edge[goes_on]
+            over = np.einsum("nij,nj->ni", self._edges[triangle[active]], with_one[active])
+            goes_on = over.min(axis=1) < -_ON_EDGE_MM2
+            active, edge = active[goes_on], over[goes_on].argmin(axis=1)
+            following = self.neighbours[triangle[active], edge]
+            leaves = following < 0
+            inside[active[leaves]] = False
+            active = active[~leaves]
             if not len(active):
-                return triangle
-            triangle[active] = self.neighbours[triangle[active], edge]
-            active = active[triangle[active] >= 0]
-        triangle[active] = -1
-        return triangle
+                return triangle, inside
+            triangle[active] = following[~leaves]
+        inside[active] = False
+        return triangle, inside
 
 
-def _cross(one: Floats, two: Floats) -> Floats:
-    return np.asarray(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
+def _edges(corners: Floats) -> Floats:
+    """Return what makes, times `(x, y, 1)`, twice the area between each edge and a place: below 0 beyond the edge.
+
+    Parameters
+    ----------
+    corners : array, shape (m, 3, 2)
+        Counter-clockwise.
+
+    Returns
+    -------
+    array, shape (m, 3, 3)
+        Edge `k` lies opposite to corner `k`.
+    """
+    start = np.roll(corners, -1, axis=1)
+    step = np.roll(corners, -2, axis=1) - start
+    constant = step[..., 1] * start[..., 0] - step[..., 0] * start[..., 1]
+    return np.stack([-step[..., 1], step[..., 0], constant], axis=2)

@@ -11,8 +11,13 @@ __all__ = ["fitted"]
 Floats = NDArray[np.float64]
 
 _MOST_STEPS = 25
+"""Steps of the least squares; it ends earlier, mostly (chosen)."""
 _FEWEST_POINTS = 100
+"""With fewer mirror images than this no line is fitted (chosen)."""
+_STILL_MM, _STILL_RAD = 1e-5, 1e-7
+"""A smaller step ends the fit (chosen): far below what a centre line is known to."""
 _BLOCKS = 10
+"""Parts of the face that are left out one at a time (chosen): enough for a spread, each still large."""
 
 
 def fitted(shape: Shape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[MirrorLine, Floats] | None:
@@ -34,9 +39,9 @@ def fitted(shape: Shape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[Mirr
         than another one.
     """
     points, z = shape.xy_mm[rows], shape.z_mm[rows]
-    terms = None
+    terms, triangle = None, None
     for _ in range(_MOST_STEPS):
-        height, gradient = shape.surface.at(line.mirrored(points))
+        height, gradient, triangle = shape.surface.beside(line.mirrored(points), triangle)
         known = np.isfinite(height)
         if int(known.sum()) < _FEWEST_POINTS:
             return None
@@ -54,7 +59,7 @@ def fitted(shape: Shape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[Mirr
         step = np.linalg.solve(normal, (columns * weight[:, np.newaxis]).T @ residual)
         line = line.moved(float(step[0]), float(step[1]))
         terms = (columns, weight, residual, across, along)
-        if abs(step[0]) < 1e-6 and abs(step[1]) < 1e-8:
+        if abs(step[0]) < _STILL_MM and abs(step[1]) < _STILL_RAD:
             break
     assert terms is not None
     return line, _covariance(*terms)

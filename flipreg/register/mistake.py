@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from flipreg.findings import Finding
+from flipreg.units import length_text, shown_now
 
 __all__ = ["Change", "Mistake", "Way", "groups_sentence", "joined_sentence", "joined_words", "shift_words"]
 
@@ -118,4 +119,5 @@ def shift_words(dx_mm: float, dy_mm: float) -> str:
 
 
 def _length(value_mm: float) -> str:
-    return f"{abs(value_mm):z.2f} mm" if abs(value_mm) >= 0.01 else f"{abs(value_mm):z.4f} mm"
+    coarse_mm = 0.1 if shown_now().inch else 0.01
+    return length_text(abs(value_mm), 2 if abs(value_mm) >= coarse_mm else 4)

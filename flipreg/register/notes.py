@@ -4,8 +4,10 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.program.face import Face
+from flipreg.program.tool_lengths import length_findings
 from flipreg.program.tool_remarks import tool_remarks
 from flipreg.register.comparison import Comparison
+from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["notes"]
 
@@ -17,6 +19,7 @@ def notes(front: Face, back: Face, comparison: Comparison, thickness_mm: float |
         *(remark for program in (*front, *back) for remark in tool_remarks(program)),
         *_units(front, back),
         *(finding for program in (*front, *back) for finding in program.findings),
+        *length_findings((program.name, program.lengths) for program in (*front, *back)),
         *_hole_sizes(comparison),
         *([] if thickness_mm is None else [_thickness(comparison, thickness_mm)]),
     ]
@@ -78,14 +81,14 @@ def _hole_sizes(comparison: Comparison) -> list[Finding]:
     if len(differ) == 0:
         return []
     first = int(differ[0])
-    x_mm, y_mm = comparison.faces.front.holes.centre_mm[match.front_hole[first]].tolist()
+    at_mm = comparison.faces.front.holes.centre_mm[match.front_hole[first]].tolist()
     return [
         Finding(
             "holes",
             Status.WARN,
             f"{'a shared hole differs' if len(differ) == 1 else f'{len(differ)} shared holes differ'} in diameter, "
-            f"{'' if len(differ) == 1 else 'the first '}at X {x_mm:z.2f} Y {y_mm:z.2f}: "
-            f"front {float(ours[first]):z.2f} mm, back {float(theirs[first]):z.2f} mm",
+            f"{'' if len(differ) == 1 else 'the first '}at {place_text(at_mm, 2)}: "
+            f"front {length_text(float(ours[first]))}, back {length_text(float(theirs[first]))}",
         )
     ]
 
@@ -106,23 +109,23 @@ def _thickness(comparison: Comparison, thickness_mm: float) -> Finding:
     webs: list[tuple[float, str]] = []
     for pair in match.outlines:
         ours, theirs = comparison.faces.front.outlines[pair.front], comparison.faces.back.outlines[pair.back]
-        at = ours.loop.points_mm[0]
+        at = ours.loop.points_mm[0].tolist()
         left = thickness_mm + ours.loop.floor_mm + theirs.loop.floor_mm
-        webs.append((left, f"the outline at X {at[0]:z.1f} Y {at[1]:z.1f}"))
+        webs.append((left, f"the outline at {place_text(at)}"))
     holes = comparison.faces.front.holes.take(match.front_hole)
     floors = holes.floor_mm + comparison.faces.back.holes.take(match.back_hole).floor_mm
-    for left, at in zip(floors + thickness_mm, holes.centre_mm, strict=True):
-        webs.append((float(left), f"the hole at X {at[0]:z.1f} Y {at[1]:z.1f}"))
+    for left, at in zip(floors + thickness_mm, holes.centre_mm.tolist(), strict=True):
+        webs.append((float(left), f"the hole at {place_text(at)}"))
     most, where = max(webs)
     if most > 0.001:
         return Finding(
             "thickness",
             Status.WARN,
-            f"a web of {most:z.2f} mm of {thickness_mm:g} mm is left between the cuts at {where}",
+            f"a web of {length_text(most)} of {limit_text(thickness_mm)} is left between the cuts at {where}",
         )
     return Finding(
         "thickness",
         Status.PASS,
-        f"the cuts of both faces meet at everything that is shared, by at least {max(-most, 0.0):z.2f} mm "
-        f"({thickness_mm:g} mm thick; tabs not counted)",
+        f"the cuts of both faces meet at everything that is shared, by at least {length_text(max(-most, 0.0))} "
+        f"({limit_text(thickness_mm)} thick; tabs not counted)",
     )

@@ -35,6 +35,7 @@ _PARALLEL = 0.05
 _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
+"""A cut that turns by less bends, and one that turns by more goes back; degrees (chosen)."""
 _LONGEST_LEAD_MM = 20.0
 """Longer cuts lead into no loop, in millimetres (chosen): leads are a few tool diameters long."""
 _MOST = 20_000
@@ -104,9 +105,9 @@ def goes_round(cut: Cut, closed: NDArray[np.bool_]) -> bool:
 
 
 def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, NDArray[np.bool_]]:
-    """Return chords that are cut and not part of a closed loop, by their first vertex, their ways, and which go on.
+    """Return the chords that are cut outside of closed loops: first vertices, ways, and which continue the one before.
 
-    The last has one entry less: whether a chord begins where the one before it ends.
+    The last array has an entry less than the others, for the first chord continues none.
     """
     xy = cut.xyz_mm[:, :2]
     step = np.diff(xy, axis=0)
@@ -119,7 +120,7 @@ def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, 
 
 
 def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
-    """Return the same of the ends of cuts that go along one line, to and fro or once.
+    """Return the ends of cuts that go along one line, once or to and fro, as `_sharp` returns corners.
 
     Lines side by side, closer than the tool is wide, clear a field and are no slots.
     """
@@ -163,10 +164,11 @@ def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.boo
 def _sharp(
     cut: Cut, closed: NDArray[np.bool_], least: float, radius_mm: float | None
 ) -> tuple[tuple[NDArray[np.generic], ...], NDArray[np.bool_]]:
-    """Return sharp corners: tips, directions before and after, rows of the path, depths and no radii.
+    """Return sharp corners, and which of them are corners of the wood and not only of the tool's way.
 
-    And which of them are corners of the wood: a notch is cut to and across and fro, so that its walls stand a tool's
-    radius outside of that. Others are corners of the way of the tool.
+    A corner has its tip, the directions before and after it, its row of the path, its depth, and a radius of 0.
+    Where a notch is cut in three sides, there, across and back, its walls stand a tool's radius outside of the tool's
+    way, and the corners returned are those of the walls. All others are corners of the way.
     """
     xy = cut.xyz_mm[:, :2]
     chord, way, linked = _open_chords(cut, closed)
@@ -204,7 +206,7 @@ def _sharp(
 def _rounded(
     cut: Cut, path: Path, closed: NDArray[np.bool_], least: float
 ) -> tuple[NDArray[np.generic], ...]:
-    """Return the same of arcs between two sides that they touch, and their radii."""
+    """Return rounded corners as `_sharp` does: arcs that touch the sides before and after them, with their radii."""
     is_open = np.zeros(len(path), np.bool_)
     is_open[cut.row[~closed]] = True
     rows = np.flatnonzero(is_open & path.is_arc)

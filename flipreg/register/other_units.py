@@ -1,7 +1,7 @@
 """Programs whose unit word is wrong: inches read as millimetres, or the other way.
 
-A unit makes a program 25.4 times larger or smaller about its own zero. Which programs may be meant shows in their
-extents; whether they are shows in what the faces share once they are read with the other unit.
+In the wrong unit a program is 25.4 times too large or too small, about its own zero. Its extents show whether that may
+be so; that it is so shows only once it is read in the other unit, by what both faces share then.
 """
 
 from collections.abc import Iterator, Sequence

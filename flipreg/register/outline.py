@@ -19,6 +19,9 @@ _MOST_OUTLINES = 40
 _NEXT_PASS_MM = 3.5
 """Contours nested closer than this, or than the tool's diameter, are passes round one edge (chosen)."""
 
+_AS_DEEP_MM = 0.5
+"""Passes whose floors differ by no more reach equally deep, in millimetres (chosen)."""
+
 
 class Side(Enum):
     """Where the edge lies that a contour leaves, seen from the tool's centre."""
@@ -70,8 +73,9 @@ def final_passes(outlines: list[Outline]) -> list[Outline]:
 
     Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its
     middle to its wall. Contours nested closely one in the other are one family. A family that reaches far into
-    its middle is a pocket, and its edge lies outside its largest contour. Otherwise the largest family of
-    a face is the profile, and its edge lies inside the smallest contour that reaches full depth.
+    its middle as deep as it is at its largest contour is a pocket, and its edge lies outside that contour; what is
+    shallower in the middle is cleared round a foot that stands there. Otherwise the largest family of a face is the
+    profile, and its edge lies inside the smallest contour that reaches full depth.
     """
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
     ordered = [o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES]
@@ -84,14 +88,15 @@ def final_passes(outlines: list[Outline]) -> list[Outline]:
             home.append(outline)
     chosen: list[Outline] = []
     for family in families[:_MOST_OUTLINES]:
-        largest, smallest = family[0].loop, family[-1].loop
+        largest = family[0].loop
+        smallest = [member for member in family if member.loop.floor_mm <= largest.floor_mm + _AS_DEEP_MM][-1].loop
         inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
         is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2
         if is_pocket:
             chosen.append(_sided(family[0], Side.OUTSIDE))
             continue
         deepest = min(member.loop.floor_mm for member in family)
-        full = [member for member in family if member.loop.floor_mm <= deepest + 0.5]
+        full = [member for member in family if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
         chosen.append(_sided(full[-1], Side.INSIDE))
     return chosen
 

@@ -7,12 +7,13 @@ from flipreg.program.face import Face
 from flipreg.register.comparison import Comparison
 from flipreg.register.mistake import Change, Mistake, Way, shift_words
 from flipreg.register.near import near_pairs
-from flipreg.register.number import place, plain
+from flipreg.register.number import bare, option, place
 from flipreg.register.other_units import OtherUnit
 from flipreg.register.placement import Placement
 from flipreg.register.program_change import moved_programs
 from flipreg.register.search import orientation_of
 from flipreg.register.shift_cause import Cause, at_the_cutters_edge
+from flipreg.units import shown_now
 
 __all__ = ["ProgramAdvice", "unit_way"]
 
@@ -119,7 +120,7 @@ def _datum(comparison: Comparison, right: Placement) -> Way:
     assert comparison.orientation is not None
     axis, (x_mm, y_mm) = comparison.orientation.axis, _rounded(right)
     across, along = (x_mm, y_mm) if axis == "y" else (y_mm, x_mm)
-    line = f" (--at {plain(across / 2)})" if axis != "none" and along == 0.0 else ""
+    line = f" (--at {option(across / 2)})" if axis != "none" and along == 0.0 else ""
     return Way(
         f"put the back's program zero at {place((x_mm, y_mm))} of the front's numbers{line}",
         (Change("check", (), {"axis": axis, "datum_mm": (x_mm, y_mm)}),),
@@ -169,7 +170,7 @@ def _large_shift(comparison: Comparison, shift: NDArray[np.float64]) -> Cause:
     along = 1 - across
     if still[along]:
         # The flip moves a point by twice its distance from the line, so any shift across is a wrong line.
-        line = f"as if the flip line is wrong by {plain(shift[across] / 2)} mm in {'XY'[across]}"
+        line = f"as if the flip line is wrong by {bare(shift[across] / 2)} {shown_now().name} in {'XY'[across]}"
         part = ", half the blank" if is_whole[across] else ", a quarter of the blank" if is_half[across] else ""
         return Cause("flip line", line + part)
     if still[across] and is_whole[along]:

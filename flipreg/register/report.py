@@ -125,6 +125,8 @@ class Report:
         All results of all checks.
     is_contradicted : bool
         Whether something speaks against register as it was told, even if it is no disproof.
+    inch : bool
+        Whether its sentences are told in inches, and its numbers are to be shown so; they are millimetres.
     """
 
     front: tuple[str, ...]
@@ -140,6 +142,7 @@ class Report:
     mistakes: tuple[Mistake, ...]
     findings: tuple[Finding, ...]
     is_contradicted: bool = False
+    inch: bool = False
 
     @property
     def diagnosis(self) -> str | None:
@@ -150,3 +153,8 @@ class Report:
     def in_register(self) -> bool | None:
         """True and False where register is shown or disproved, None where it cannot be determined."""
         return {Status.PASS: True, Status.FAIL: False}.get(self.verdict)
+
+    @property
+    def passes(self) -> bool:
+        """Whether the faces are in register and no finding fails, such as one of a single program."""
+        return self.in_register is True and all(finding.status is not Status.FAIL for finding in self.findings)

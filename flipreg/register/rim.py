@@ -29,12 +29,15 @@ Bools = NDArray[np.bool_]
 Cuts = Sequence[tuple[Path, Cutter]]
 
 _STEPS_MM = (0.25, 0.5, 1.0, 2.0)
+"""Steps that a map may have, the finest first that is not too large (chosen)."""
 _MOST_CELLS = 2_000_000
 """Cells of a map that nobody has made before (chosen): 8 MB each, some tenths of a second."""
 _LEAST_SHARED_MM = 0.1
 """Walls that share less height than this are no edge of both; millimetres (chosen): about what Z zeros are true to."""
 _MOST_LEVELS = 4
+"""Heights at which the rim is compared (chosen): walls are alike at neighbouring heights, and each costs as much."""
 _TRIED_LEVELS = 64
+"""Heights among which those are chosen (chosen)."""
 _FEW_CELLS = 0.02
 """A height that so small a share of the edge reaches is not looked at (chosen)."""
 _MARGIN_MM = 6.0
@@ -58,7 +61,7 @@ class Rim:
     gap_mm : float
         By how much the back leaves more wood than the front all round: the tools' diameters, or an allowance.
     step_mm : float
-        Largest distance between the walls where the faces lie as they were said to, but for a twentieth of the edge.
+        The distance that all but a twentieth of the walls stay within, where the faces lie as they were said to.
     step_at_mm : (float, float)
         Where that is.
     heights_mm : tuple of float
@@ -177,7 +180,7 @@ def _levels(faces: BothFaces) -> tuple[list[float], Bools]:
     while len(found) < _MOST_LEVELS and len(low) >= least:
         tries = np.quantile((low + high) / 2, np.linspace(0.0, 1.0, _TRIED_LEVELS))
         reached = np.array([np.count_nonzero((low < level) & (level < high)) for level in tries.tolist()])
-        # In the middle of those that as much of the edge reaches: farthest from floors.
+        # Of heights that as much of the edge reaches the middle one: it is farthest from floors.
         equal = np.flatnonzero(reached >= 0.98 * reached.max())
         level = float(tries[equal[len(equal) // 2]])
         crossed = (low < level) & (level < high)

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.number import plain
-from flipreg.units import INCH_MM
+from flipreg.units import INCH_MM, limit_text
 
 __all__ = ["Cause", "at_the_cutters_edge", "cause_of_jog"]
 
@@ -51,7 +50,7 @@ def at_the_cutters_edge(by_mm: Floats, diameters_mm: Sequence[float]) -> Cause |
         for size, words in ((diameter / 2, "radius"), (diameter, "diameter")):
             if size > 2 * _EXACT_MM and bool((np.abs(off[moved] - size) <= _EXACT_MM).all()):
                 axes = " and ".join(axis for axis, out in zip("XY", moved.tolist(), strict=True) if out)
-                way = f"one tool {words} ({plain(size)} mm) out along {axes}"
+                way = f"one tool {words} ({limit_text(size)}) out along {axes}"
                 return Cause("cutter edge", f"it is {way}, as if zero had been taken at the cutter's edge")
     return None
 

@@ -35,6 +35,7 @@ _ONE_LINE_MM = 0.01
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
+"""Chords a quarter turn of what is grown and shrunk: true to 0.05 % of how far that is (chosen)."""
 
 
 def with_silhouettes(faces: Faces) -> Faces | None:

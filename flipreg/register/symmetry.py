@@ -17,15 +17,20 @@ __all__ = ["Shape", "median_size"]
 Floats = NDArray[np.float64]
 
 _FEWEST_SHAPED = 200
-"""Points that say something, at least (chosen)."""
+"""Fewest points at which the surface rises enough to tell a line (chosen)."""
 _COARSE_POINTS = 1_500
+"""Points of the face that each line of the rough search is tried on (chosen)."""
 _COARSE_DEG = 5.0
+"""Directions of the rough search differ by this (chosen): the close search reaches half as far."""
 _COARSE_OFFSETS = 25
+"""Lines that are tried in each of these directions (chosen)."""
 _OFF_CENTRE_SHARE = 0.1
-"""A centre line passes the middle of what is cut by less than this share of the width, which mirrors too (chosen)."""
+"""A centre line passes within this share of the width from the middle of what is cut (chosen): the edge of the cut is
+symmetric too."""
 _TRIED = 8
 """The best of the rough search that are looked at closely (chosen)."""
 _RASTER_CELLS = 150
+"""Cells along the longer side of the raster that the rough search looks heights up in (chosen)."""
 
 
 class Shape:

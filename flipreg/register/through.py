@@ -19,7 +19,8 @@ _SHORT = 0.1
 """Holes meant to meet may fall short of it by this share of the thickness (chosen): blanks are thicker than planned."""
 
 _ROUNDING_MM = 1e-3
-"""Depths that add up to the thickness but for this meet: programs round to a thousandth (chosen)."""
+"""Depths that fall short of the thickness by no more than this still meet, in millimetres (chosen): programs round to a
+thousandth."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,14 +62,19 @@ class TipSurface:
 
     def at(self, places_mm: Floats) -> tuple[Floats, Floats]:
         """Return heights, shape (n,), and gradients, shape (n, 2), at places of shape (n, 2); NaN where unknown."""
-        triangle = self._mesh.triangle_at(places_mm)
-        known = triangle >= 0
-        known[known] = self._is_known[triangle[known]]
+        return self.beside(places_mm)[:2]
+
+    def beside(
+        self, places_mm: Floats, near: NDArray[np.intp] | None = None
+    ) -> tuple[Floats, Floats, NDArray[np.intp]]:
+        """Return what `at` does, and triangles to begin with when places near these are looked at; see `Mesh`."""
+        triangle, known = self._mesh.triangle_at(places_mm, near)
+        known &= self._is_known[triangle]
         corner = self._mesh.corners[triangle, 0]
         gradient = self._gradient[triangle]
         off = places_mm - self.points_mm[corner, :2]
         height = self.points_mm[corner, 2] + (gradient * off).sum(axis=1)
-        return np.where(known, height, np.nan), np.where(known[:, np.newaxis], gradient, np.nan)
+        return np.where(known, height, np.nan), np.where(known[:, np.newaxis], gradient, np.nan), triangle
 
 
 def tip_surface(cuts: Sequence[Cut]) -> TipSurface | None:

@@ -34,6 +34,7 @@ _SHARE = 0.5
 _LOOKED_AT = 800
 """Features of the back by which a shift is looked at (chosen)."""
 _SETTLING = 3
+"""How often the middle of what agrees is looked for, each time more closely (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,12 +71,12 @@ def candidates(both: Comparable, matrix: Floats) -> list[Ballot]:
     cell = max(_CELL_MM, 4.0 * both.gate_mm)
     rough = _peaks(shift, cell)
     few = both.thinned(_LOOKED_AT)
-    found: list[Ballot] = []
-    for middle in rough:
-        placement = _settled(few, Placement(matrix, middle), cell)
-        if any(float(np.abs(placement.offset_mm - one.placement.offset_mm).max()) <= both.gate_mm for one in found):
-            continue
-        found.append(Ballot(placement, few.count(placement)))
+    kept: list[Floats] = []
+    for offset in _settled(few, matrix, np.array(rough), cell):
+        if all(float(np.abs(offset - other).max()) > both.gate_mm for other in kept):
+            kept.append(offset)
+    counts = few.counts(matrix, np.array(kept)).tolist()
+    found = [Ballot(Placement(matrix, offset), count) for offset, count in zip(kept, counts, strict=True)]
     return sorted(found, key=lambda one: -one.count)
 
 
@@ -167,13 +168,13 @@ def _peaks(shift: Floats, cell: float) -> list[Floats]:
     return kept[:_MOST_PEAKS]
 
 
-def _settled(both: Comparable, placement: Placement, reach_mm: float) -> Placement:
-    """Return the placement shifted to the middle of what agrees, looked at ever more closely."""
+def _settled(both: Comparable, matrix: Floats, offsets_mm: Floats, reach_mm: float) -> Floats:
+    """Return shifts, shape (m, 2), each moved to the middle of what agrees there, looked at ever more closely."""
+    offsets_mm = offsets_mm.copy()
     for _ in range(_SETTLING):
-        ours, theirs, _ = both.pairs(placement, reach_mm)
-        if len(ours) == 0:
-            break
-        gap = both.front.centre_mm[ours] - placement.apply(both.back.centre_mm[theirs])
-        placement = placement.shifted(np.median(gap, axis=0))
+        which, ours, theirs, _ = both.pairs_at(matrix, offsets_mm, reach_mm)
+        gap = both.front.centre_mm[ours] - both.back.centre_mm[theirs] @ matrix.T - offsets_mm[which]
+        for number in np.unique(which).tolist():
+            offsets_mm[number] += np.median(gap[which == number], axis=0)
         reach_mm = max(both.gate_mm, reach_mm / 2.0)
-    return placement
+    return offsets_mm

@@ -16,18 +16,21 @@ from flipreg.cut.tool import Cutter
 from flipreg.path import Path
 from flipreg.register.placement import Placement
 
-__all__ = ["Swept", "Walls", "walls_at"]
+__all__ = ["EVERY_MM", "Swept", "Walls", "walls_at"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-_EVERY_MM = 0.5
+EVERY_MM = 0.5
 """Distance of the points along walls (chosen). More where walls are very long."""
 _MOST_POINTS = 4_000
+"""Points on the walls of one height, about (chosen): their distances bound the time of the fit."""
 _SAMPLES_MM = 0.2
 """Distance at which ways of the tool are sampled (chosen): it leaves cusps of 0.002 mm with a tool of 3 mm radius."""
 _MOST_SAMPLES = 1_000_000
+"""Samples of the ways of the tools; longer ways are sampled more coarsely (chosen), to bound the memory."""
 _PORTION = 500
+"""Points whose walls are worked out at a time (chosen), to bound the memory."""
 _SHORTEST_MM = 8.0
 """Walls shorter than this all round are left out: they are cusps, mostly; millimetres (chosen)."""
 _TANGENT_POINTS = 3
@@ -152,7 +155,7 @@ def _traced(
         if length[-1] >= _SHORTEST_MM:
             found.append((places, length))
             lengths.append(float(length[-1]))
-    every = max(_EVERY_MM, sum(lengths) / (4 * _MOST_POINTS))
+    every = max(EVERY_MM, sum(lengths) / (4 * _MOST_POINTS))
     points: list[Floats] = [np.empty((0, 2))]
     loops: list[NDArray[np.int64]] = [np.empty(0, np.int64)]
     for number, (places, length) in enumerate(found):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.wall import Walls
+from flipreg.register.wall import EVERY_MM, Walls
 
 __all__ = ["WallFit", "fit_walls"]
 
@@ -21,9 +21,13 @@ _REACH_MM = 6.0
 _ALIKE = 0.9
 """Cosine of the largest angle between walls of one edge (chosen)."""
 _NEIGHBOURS = 12
+"""Points of the other face that are looked at for a partner (chosen): the nearest may be on the wall across a kerf."""
 _ROUNDS = 30
+"""Rounds of the least squares; it ends earlier, mostly (chosen)."""
 _FEWEST = 40
+"""With fewer points that have a partner nothing is fitted (chosen)."""
 _BLOCKS = 12
+"""Parts of the rim that are left out one at a time (chosen): enough for a spread, each still large."""
 _SHIFT_PRIOR_MM, _TURN_PRIOR_DEG, _GAP_PRIOR_MM = 10.0, 5.0, 2.0
 """What is known before the fit: the shift and the turn hardly, a gap a little; standard deviations (chosen)."""
 _LEAST_FACING = 0.01
@@ -32,8 +36,9 @@ less than a hundredth of the edge. For the turn a tenth of that, of the mean squ
 _INDEPENDENT_MM = 5.0
 """Errors of walls are taken as independent over this length; millimetres (chosen)."""
 _LEAST_NOISE_MM = 0.01
+"""No wall is taken to be known better than this, in millimetres (chosen)."""
 _SAME_RADIUS_MM, _SAME_GAP_MM = 0.05, 0.1
-_EVERY_MM = 0.5
+"""Tools whose radii differ by more, and walls that stand apart by more, are different; millimetres (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,7 +137,7 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
         residual = across - columns[rows] @ answer
         scale = max(1.4826 * float(np.median(np.abs(residual))), 0.002)
         weight = np.maximum(1.0 - (residual / (4.685 * scale)) ** 2, 0.0) ** 2
-        share = weight * (_EVERY_MM / _INDEPENDENT_MM) / max(scale, _LEAST_NOISE_MM) ** 2
+        share = weight * (EVERY_MM / _INDEPENDENT_MM) / max(scale, _LEAST_NOISE_MM) ** 2
         normal = (columns[rows] * share[:, np.newaxis]).T @ columns[rows] + np.diag(prior)
         new = np.asarray(
             np.linalg.solve(normal, (columns[rows] * share[:, np.newaxis]).T @ across), dtype=np.float64

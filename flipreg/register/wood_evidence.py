@@ -21,6 +21,7 @@ from flipreg.register.directions import Estimate
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 from flipreg.register.rim import rim
+from flipreg.units import length_text, shown_now
 
 __all__ = ["centre_line_estimates", "rim_estimate"]
 
@@ -104,7 +105,7 @@ def rim_estimate(
     along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x)
     if axis == "x":
         across, along = along, across
-    words = f"{edge.length_mm:z.0f} mm of the rim that both faces cut"
+    words = f"{length_text(edge.length_mm, 0)} of the rim that both faces cut"
     return Estimate(
         words, across[0], along[0], edge.turn_deg, across[1], along[1], edge.turn_uncertainty_deg, can_disprove=False
     )
@@ -131,11 +132,17 @@ def _estimate(
     name = "XY"[1 - along]
     there = placement.apply(np.array([other.point_mm]))[0]
     words = (
-        f"the centre lines (the front is symmetric about {name} {line.point_mm[1 - along]:z.3f} ±"
-        f"{line.uncertainty_mm:z.3f}, the back about {name} {there[1 - along]:z.3f} ±{other.uncertainty_mm:z.3f})"
+        f"the centre lines (the front is symmetric about {name} {_within(line.point_mm[1 - along], line)}, "
+        f"the back about {name} {_within(float(there[1 - along]), other)})"
     )
     estimate = Estimate(words, 0.0, 0.0, one.turn_deg, turn_uncertainty_deg=one.uncertainty_deg, can_disprove=False)
     # The flip line runs along Y if the blank is flipped about Y, and so does what is across it along X.
     if is_upright == (axis == "y"):
         return replace(estimate, across_mm=off, across_uncertainty_mm=uncertainty)
     return replace(estimate, along_mm=off, along_uncertainty_mm=uncertainty)
+
+
+def _within(at_mm: float, line: CentreLine) -> str:
+    """Return where a line lies, with its uncertainty."""
+    number = shown_now().number
+    return f"{number(at_mm, 3)} ±{number(line.uncertainty_mm, 3)}"

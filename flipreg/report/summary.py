@@ -2,7 +2,7 @@
 
 from math import isnan
 
-from flipreg.findings import Finding
+from flipreg.findings import Finding, Status
 from flipreg.program.duration import Duration
 from flipreg.program.extent import Extent
 from flipreg.program.summary import Summary
@@ -11,15 +11,16 @@ from flipreg.units import INCH_MM, shown_now
 
 __all__ = ["summary_text"]
 
+_WORDS = {Status.WARN: "look", Status.FAIL: "fails"}
+
 
 def summary_text(summary: Summary) -> str:
     """Return the summary for a person at a terminal."""
     shown = shown_now()
     lines = [summary.source, f"  {summary.blocks} lines, {summary.motions} motions, numbers in {_unit(summary)}"]
-    if shown.inch:
-        lines.append("  told in inches, the job's unit")
-    elif summary.unit != "mm":
-        lines[1] += ", told in mm"
+    told = "inch" if shown.inch else "mm"
+    if summary.unit != told:
+        lines[1] += f", told in {told}"
     if summary.cutting is None:
         lines.append("  cuts nothing")
     else:
@@ -38,7 +39,7 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     if summary.time is not None:
         lines += _machine_time(summary.time)
-    lines += [f"  {'look':<14}{_place(finding)}{finding.message}" for finding in summary.findings]
+    lines += [f"  {_WORDS[finding.status]:<14}{_place(finding)}{finding.message}" for finding in summary.findings]
     return "\n".join(lines) + "\n"
 
 

@@ -15,6 +15,8 @@ def verdict_words(report: JobReport) -> list[str]:
     failed = _failed(report)
     if failed:
         words.append(f"BUT NOT AS IT SHOULD BE: see {failed} below.")
+    elif report.fails:
+        words.append("BUT THE JOB FILE DOES NOT FIT: see what to do.")
     if report.guesses:
         count = len(report.guesses)
         says = f"BUT {count} GUESSES ARE NOT CONFIRMED, and this holds only as far as they do. That is not a pass."

@@ -8,7 +8,6 @@ stays. Line numbers and comments stay on their lines.
 
 from dataclasses import dataclass
 from decimal import Decimal
-from math import isnan
 
 import numpy as np
 
@@ -19,6 +18,7 @@ from flipreg.rewrite.junction import first_word, names_motion
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.runs import Chosen, Run, choose_runs
+from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.turnable import MOTION_CODES, check_turnable
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
@@ -28,8 +28,6 @@ __all__ = ["Turned", "turn_contours"]
 
 _SAME_MM = 1e-6
 _SAID_AGAIN = b"XYZIJKRF"
-
-Span = tuple[int, int, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ class _Turner:
         self._word = {letter: word_in_block(blocks, rows_of(blocks, modes, letter)).tolist() for letter in "XYZIJRF"}
         self._line: list[int] = whole.path.line.tolist()
         self._last_named = {letter: self._rows_that_name(letter) for letter in "XYZ"}
-        self._sets_axis_offsets = any(apart.code == G.AXIS_OFFSET for apart in modes.apart.values())
+        self._apart = [*modes.apart.items()]
         self._feeds = Feeds(blocks)
         self._is_arc: list[bool] = whole.path.is_arc.tolist()
         self._is_cut: list[bool] = whole.path.is_cut.tolist()
@@ -83,7 +81,7 @@ class _Turner:
         """Return the new program."""
         for run, following in zip(runs, [*runs[1:], None], strict=True):
             self._turn(run, following)
-        return _spliced(self._whole.blocks.text, self._spans)
+        return spliced(self._whole.blocks.text, self._spans)
 
     def _rows_that_name(self, letter: str) -> list[int]:
         """Return for each motion the last one up to it whose line names a coordinate; -1 where none does."""
@@ -112,9 +110,8 @@ class _Turner:
             word = self._word[letter][self._line[at] - 1]
             if self._is_plain(at, row, word):
                 return self._number(word)
-        value = whole.path.end[row, "XYZ".index(letter)]
-        reason = "is not known" if isnan(value) else "is not a plain number in G90, so that it can't be written again"
-        raise refusal_at(whole, self._line[first], f"{letter} of this contour's start {reason}")
+        message = f"{letter} of this contour's start is not a plain number in G90, so that it can't be written again"
+        raise refusal_at(whole, self._line[first], message)
 
     def _is_plain(self, at: int, row: int, word: int) -> bool:
         """Return whether the number that a row wrote is the number another row would write for the same place."""
@@ -122,7 +119,9 @@ class _Turner:
         block, other = self._line[at] - 1, self._line[row] - 1
         literal = self._whole.blocks.decimals[word] != EXPRESSION and self._whole.path.cycle[at] == 0
         same_unit = modes.inch[block] == modes.inch[other]
-        return bool(literal and not self._sets_axis_offsets and not modes.incremental[block] and same_unit)
+        # Where no axis offset is ever set one row stands for all blocks.
+        same_zero = len(modes.origin_mm) == 1 or (modes.origin_mm[block] == modes.origin_mm[other]).all()
+        return bool(literal and same_unit and same_zero and not modes.incremental[block])
 
     def _slots(self, run: Run, places: list[_Place]) -> None:
         """Write the motions, last one first, into the lines."""
@@ -201,7 +200,8 @@ class _Turner:
         while row > 0 and _goes_straight(path, row) and not self._names_place(row):
             row -= 1
         named = all(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY")
-        if path.kind[row] != Kind.RAPID or path.cycle[row] or not named:
+        is_renamed = self._sets_axis_offset(row, run.first)
+        if path.kind[row] != Kind.RAPID or path.cycle[row] or not named or is_renamed:
             message = (
                 "the way to this contour's lead-in has to lead to its lead-out now; name X and Y of it in one traverse "
                 "before the plunge"
@@ -219,9 +219,14 @@ class _Turner:
     def _names_place(self, row: int) -> bool:
         return any(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY") and not self._is_cut[row]
 
+    def _sets_axis_offset(self, first: int, last: int) -> bool:
+        """Return whether the place between two rows gets another number (G92), which counts from where it is."""
+        lines = range(self._line[first], self._line[last])
+        return any(block + 1 in lines and apart.code == G.AXIS_OFFSET for block, apart in self._apart)
+
     def _check_way_out(self, run: Run, ends: tuple[_Place, _Place]) -> None:
         """Refuse a way on from a run that does not say where it goes, and would go there from another place."""
-        path = self._whole.path
+        path, modes = self._whole.path, self._whole.modes
         one, other = ends
         differ = ["X"] * (one.x != other.x) + ["Y"] * (one.y != other.y)
         for row in range(run.last + 1, len(path)):
@@ -229,7 +234,9 @@ class _Turner:
             if not named and not self._is_cut[row]:
                 continue
             missing = [letter for letter in differ if letter not in named]
-            if missing or path.cycle[row] or self._is_cut[row]:
+            block = self._line[row] - 1
+            leans = modes.incremental[block] and block not in modes.apart
+            if missing or path.cycle[row] or self._is_cut[row] or leans or self._sets_axis_offset(run.last, row):
                 what = missing[0] if missing else "its own start"
                 message = f"the way on from the contour before does not name {what}; name X and Y in one traverse"
                 raise refusal_at(self._whole, self._line[row], message)
@@ -270,14 +277,6 @@ class _Turner:
 
 def _spelled(value: Decimal) -> bytes:
     return f"{value + 0:f}".encode()
-
-
-def _spliced(text: bytes, spans: list[Span]) -> bytes:
-    parts, behind = [], 0
-    for start, end, new in sorted(spans, key=lambda span: (span[0], span[1])):
-        parts += [text[behind:start], new]
-        behind = end
-    return b"".join(parts) + text[behind:]
 
 
 def _goes_straight(path: Path, row: int) -> bool:

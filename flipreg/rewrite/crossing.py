@@ -3,10 +3,10 @@
 from decimal import Decimal
 
 from flipreg.rewrite.floors import FloorChange
+from flipreg.rewrite.heights import told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, Pocket, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
-from flipreg.units import plain
 
 __all__ = ["refuse_crossing", "refuse_crossing_neighbours"]
 
@@ -18,7 +18,8 @@ def refuse_crossing(whole: Whole, lines: dict[Decimal, int], was: Decimal, chang
     low, high = sorted((was, change.floor_mm))
     for floor, line in lines.items():
         if floor != was and low - _SAME <= floor <= high + _SAME:
-            message = f"moving the floor from {_from_to(was, change)} would cross the floor at Z{plain(floor)}"
+            crossed = told_height(whole, floor)
+            message = f"moving the floor from {_from_to(whole, was, change)} would cross the floor at {crossed}"
             raise refusal_at(whole, line, message)
 
 
@@ -33,8 +34,8 @@ def refuse_crossing_neighbours(
             for inner in map(exact_mm, each.inner_mm):
                 if abs(exact_mm(each.level_mm) - was) <= _SAME and inner <= change.floor_mm + _SAME:
                     message = (
-                        f"moving the floor from {_from_to(was, change)} would cross the level Z{plain(inner)} that "
-                        "this pass rises to in between (the top of a tab?)"
+                        f"moving the floor from {_from_to(whole, was, change)} would cross the level "
+                        f"{told_height(whole, inner)} that this pass rises to in between (the top of a tab?)"
                     )
                     raise refusal_at(whole, int(whole.path.line[each.cut]), message)
         for other in others:
@@ -42,8 +43,8 @@ def refuse_crossing_neighbours(
                 level = exact_mm(each.level_mm)
                 if low - _SAME <= level <= high + _SAME and _overlap(pocket.passes[-1], each):
                     message = (
-                        f"moving the floor from {_from_to(was, change)} would cross the level Z{plain(level)} of "
-                        "another pocket at the same place"
+                        f"moving the floor from {_from_to(whole, was, change)} would cross the level "
+                        f"{told_height(whole, level)} of another pocket at the same place"
                     )
                     raise refusal_at(whole, int(whole.path.line[each.cut]), message)
 
@@ -53,5 +54,5 @@ def _overlap(one: Pass, other: Pass) -> bool:
     return min(a1, c1) >= max(a0, c0) and min(b1, d1) >= max(b0, d0)
 
 
-def _from_to(was: Decimal, change: FloorChange) -> str:
-    return f"Z{plain(was)} to Z{plain(change.floor_mm)}"
+def _from_to(whole: Whole, was: Decimal, change: FloorChange) -> str:
+    return f"{told_height(whole, was)} to {told_height(whole, change.floor_mm)}"

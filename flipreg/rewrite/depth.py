@@ -9,17 +9,17 @@ import numpy as np
 
 from flipreg.rewrite.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floors import FloorChange
+from flipreg.rewrite.heights import height_at
 from flipreg.rewrite.junction import Junctions, line_end_of
 from flipreg.rewrite.passes import Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
+from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.trace import backwards, trace_of
 from flipreg.rewrite.way_back import way_back
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Stretch", "change_floor"]
-
-Span = tuple[int, int, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +56,6 @@ def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], Dept
     RefusedError
         Where it can't be done without a guess.
     """
-    if (np.diff(whole.path.line) < 0).any():
-        raise refusal_at(whole, 1, "a program that calls subprograms runs lines more than once; no floor is moved")
     plan = plan_depth(whole, change)
     return list(_Assembly(whole, plan, float(change.top_mm)).stretches()), plan
 
@@ -163,7 +161,7 @@ class _Assembly:
         for low, high, level in self._parts(first, last):
             spans = [span for span in [*self._pending, *self._hole_edits.values()] if self._is_in(span, low, high)]
             if low in self._hole_edits:
-                yield self._remark(f"bottom at Z{level:f}, was Z{self._plan.was_mm:f}", low)
+                yield self._remark(f"bottom at {self._from(self._plan.levels_mm[-1], low)}", low)
             yield Stretch(self._edited(low, high, spans), low, high, level)
 
     def _parts(self, first: int, last: int) -> Iterator[tuple[int, int, Decimal | None]]:
@@ -181,8 +179,8 @@ class _Assembly:
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
         self._junctions.check_movable(run.first, run.last, "dropped")
         self._check_covered(run.passes[0])
-        level = Decimal(repr(run.passes[0].level_mm))
-        comments = [f"(pass at Z{level.normalize():f} left out: the floor is above it now)".encode()]
+        level = height_at(self._whole, run.first, exact_mm(run.passes[0].level_mm))
+        comments = [f"(pass at {level} left out: the floor is above it now)".encode()]
         blocks = self._whole.blocks
         inside = (blocks.comment_block >= run.first - 1) & (blocks.comment_block < run.last)
         for start, end in zip(blocks.comment_start[inside], blocks.comment_end[inside], strict=True):
@@ -230,9 +228,12 @@ class _Assembly:
             if is_copy:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"
-            said = f"(pass {what}: Z{level:f}, was Z{self._plan.was_mm:f})".encode()
+            said = f"(pass {what}: {self._from(level, run.first)})".encode()
             yield self._new_lines([said, *lines], run.first, is_way=bool(way))
             text = self._edited(run.first, run.last, spans)
+            if is_copy and not text.endswith((b"\n", b"\r")):
+                # The program ends there without a line end.
+                text += self._line_end
             yield Stretch(text, run.first, run.last, level)
             above = min(level, above)
 
@@ -263,17 +264,14 @@ class _Assembly:
         return bool(blocks.line_start[first - 1] <= span[0] < blocks.line_end[last - 1])
 
     def _edited(self, first: int, last: int, spans: list[Span]) -> bytes:
-        text, base = self._whole.lines(first, last), int(self._whole.blocks.line_start[first - 1])
-        parts, behind = [], 0
-        for start, end, new in sorted(spans, key=lambda span: (span[0], span[1])):
-            parts += [text[behind : start - base], new]
-            behind = end - base
-        edited = b"".join(parts) + text[behind:]
-        # A pass that ends the file without a line end is followed by a line now.
-        return edited if edited.endswith((b"\n", b"\r")) or last == len(self._whole.blocks) else edited + self._line_end
+        return spliced(self._whole.lines(first, last), spans, base=int(self._whole.blocks.line_start[first - 1]))
 
     def _new_lines(self, lines: list[bytes], first: int, *, is_way: bool = False) -> Stretch:
         return Stretch(b"".join(line + self._line_end for line in lines), first, first - 1, is_way=is_way)
+
+    def _from(self, level_mm: Decimal, line: int) -> str:
+        now, was = (height_at(self._whole, line, z) for z in (level_mm, self._plan.was_mm))
+        return f"{now}, was {was}"
 
     def _remark(self, text: str, first: int) -> Stretch:
         return self._new_lines([f"({text})".encode()], first)

@@ -46,6 +46,8 @@ class Under:
         The line that makes it so.
     entry_mm : float
         The ground where it comes down: where its ramp begins, or its cut.
+    bare_line : int or None
+        A line that would bite into wood where the source, whose step-down is to be kept, bites nothing.
     step_mm, limit_mm : float or None
         How far a pass that stays would step down there, and how far it may, if that is too far; None for one that is
         moved, and if not.
@@ -54,6 +56,7 @@ class Under:
     first_mm: float
     line: int
     entry_mm: float
+    bare_line: int | None = None
     step_mm: float | None = None
     limit_mm: float | None = None
 
@@ -75,7 +78,6 @@ class LevelCuts:
         self.cut = path.is_cut[self.samples.row]
         self.across = (np.abs(path.end[:, :2] - path.start[:, :2]) > SAME_LEVEL_MM).any(axis=1) | path.is_arc
         self._flat = path.is_cut & self.across & (np.abs(path.end[:, 2] - path.start[:, 2]) <= SAME_LEVEL_MM)
-        self._line = path.line
 
     def of(self, each: Pass) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
         """Return places that a pass cuts at one height, or where it is deepest if it only plunges; and their rows."""
@@ -85,20 +87,14 @@ class LevelCuts:
         wanted = flat if flat.any() else self.cut[inside] & (points[:, 2] - each.level_mm <= SAME_LEVEL_MM)
         return points[wanted], row[wanted]
 
-    def bite_mm(self, each: Pass, floor_mm: float) -> tuple[float, int]:
-        """Return the least of the largest bites along a pass's level, and the line of it.
+    def bite_mm(self, each: Pass) -> float:
+        """Return the least of the largest bites along a pass's level; infinite if there is none.
 
-        Infinite where the pass bites nothing, and would not with its level at `floor_mm`.
+        Where nothing is ever bitten there was room already, such as beside a roughing pass a finishing one away.
         """
-        points, row = self.of(each)
-        at_level = points[:, 2] - each.level_mm <= SAME_LEVEL_MM
-        points, row = points[at_level], row[at_level]
-        bites = self.bites.largest_mm(points)
-        bites[(bites <= SAME_LEVEL_MM) & (self.bites.left_mm(points) <= floor_mm + SAME_LEVEL_MM)] = np.inf
-        if not len(bites):
-            return np.inf, int(self._line[each.cut])
-        least = int(np.argmin(bites))
-        return float(bites[least]), int(self._line[row[least]])
+        points, _ = self.of(each)
+        bites = self.bites.largest_mm(points[points[:, 2] - each.level_mm <= SAME_LEVEL_MM])
+        return float(bites[bites > SAME_LEVEL_MM].min(initial=np.inf))
 
 
 def ground_under(
@@ -169,15 +165,17 @@ class _Walk:
         down = next((row for row in rows if self._path.is_cut[row] and self._cuts.across[row]), each.cut)
         entry_mm = float(self._new.heights(self._path.start[down : down + 1])[0])
         points, row = self._cuts.of(each)
-        allowed = self._cuts.bites.largest_mm(points) if way.asked_mm is None else way.asked_mm
-        lowest = self._new.heights(points) - allowed
+        ground, bites = self._new.heights(points), self._cuts.bites.largest_mm(points)
+        lowest = ground - (bites if way.asked_mm is None else way.asked_mm)
         # Above the top of a tab nothing is cut deeper by a lower level.
         tab = points[:, 2] - way.was_mm > SAME_LEVEL_MM
+        bare = row[~tab & (bites <= SAME_LEVEL_MM) & (ground > way.floor_mm + SAME_LEVEL_MM)]
+        bare_line = int(self._path.line[bare[0]]) if bare.size and way.asked_mm is None else None
         lowest[tab & (points[:, 2] >= lowest - SAME_LEVEL_MM)] = -np.inf
         if not len(lowest):
             return Under(-np.inf, int(self._path.line[each.cut]), entry_mm)
         worst = int(np.argmax(lowest))
-        return Under(float(lowest[worst]), int(self._path.line[row[worst]]), entry_mm)
+        return Under(float(lowest[worst]), int(self._path.line[row[worst]]), entry_mm, bare_line)
 
     def under_kept(self, each: Pass) -> Under:
         """Return what is under a pass that stays, and whether it would step down too far now."""
@@ -188,7 +186,7 @@ class _Walk:
         if not len(over) or over.max() <= SAME_LEVEL_MM:
             return Under(-np.inf, int(self._path.line[each.cut]), np.nan)
         worst = int(np.argmax(over))
-        return Under(-np.inf, int(self._path.line[row[worst]]), np.nan, float(new[worst]), float(limit[worst]))
+        return Under(-np.inf, int(self._path.line[row[worst]]), np.nan, None, float(new[worst]), float(limit[worst]))
 
     def _points(self, first: int, stop: int) -> NDArray[np.float64]:
         inside = self._cuts.samples.between(first, stop)

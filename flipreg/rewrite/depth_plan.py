@@ -10,9 +10,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from flipreg.path import Path
 from flipreg.rewrite.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.floors import FloorChange, floors_of, meant_floor
+from flipreg.rewrite.heights import told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
@@ -75,6 +77,8 @@ class DepthPlan:
         The limit that was kept there.
     fresh : tuple of (int, Decimal)
         Lines that cut where no pass above them did, and the level that their passes begin at, further up.
+    staying : tuple of int
+        Lines that go down to the floor as it was and are in no pass and no hole, such as a helix that ends there.
     """
 
     passes: tuple[Pass, ...]
@@ -84,7 +88,8 @@ class DepthPlan:
     holes: tuple[Hole, ...]
     levels_mm: tuple[Decimal, ...]
     step_down_mm: Decimal
-    fresh: tuple[tuple[int, Decimal], ...] = ()
+    fresh: tuple[tuple[int, Decimal], ...]
+    staying: tuple[int, ...]
 
     @property
     def changes_nothing(self) -> bool:
@@ -106,7 +111,8 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     lines = floors_of(whole, pockets, holes)
     was = meant_floor(whole, lines, change)
     if change.floor_mm >= change.top_mm:
-        message = f"a floor at Z{plain(change.floor_mm)} is not below the surface at Z{plain(change.top_mm)}"
+        floor, top = (told_height(whole, z) for z in (change.floor_mm, change.top_mm))
+        message = f"a floor at {floor} is not below the surface at {top}"
         raise refusal_at(whole, lines[was], message)
     if abs(change.floor_mm - was) <= _SAME:
         change = replace(change, floor_mm=was)
@@ -130,7 +136,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
             if abs(level - was) <= _SAME:
                 # A floor that is there already is cut as the program cuts it, unless smaller steps are asked for.
                 is_there = change.floor_mm == was and change.step_down_mm is None
-                limit = above - was if is_there else _limit(whole, cuts, pocket, each, change)
+                limit = above - was if is_there else _limit(cuts, pocket, each, change)
                 new = _spaced(whole, above, change.floor_mm, limit, line=int(whole.path.line[each.cut]))
                 moves.append(Move(index_of[id(each)], new, above, limit))
                 if len(kept) + len(new) > len(longest[0]) or not longest[1]:
@@ -141,7 +147,16 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     asked = None if change.step_down_mm is None else float(change.step_down_mm)
     way = FloorMove(float(was), float(change.floor_mm), float(change.top_mm), asked)
     moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
-    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh)
+    staying = _staying(whole.path, passes, float(was))
+    return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh, staying)
+
+
+def _staying(path: Path, passes: list[Pass], was_mm: float) -> tuple[int, ...]:
+    in_pass = np.zeros(len(path), np.bool_)
+    for each in passes:
+        in_pass[each.first : each.last + 1] = True
+    reaches = path.is_cut & (path.cycle == 0) & (np.abs(path.end[:, 2] - was_mm) <= SAME_LEVEL_MM)
+    return tuple(np.unique(path.line[reaches & ~in_pass]).tolist())
 
 
 def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) -> None:
@@ -152,7 +167,8 @@ def _refuse_holes(whole: Whole, holes: tuple[Hole, ...], change: FloorChange) ->
         rows = path.is_cut & (path.line == hole.line)
         level = exact_mm(float(path.start[rows][0, 2]))
         if level <= change.floor_mm:
-            message = f"a bottom at Z{plain(change.floor_mm)} would not be below the hole's R level Z{plain(level)}"
+            bottom, above = (told_height(whole, z) for z in (change.floor_mm, level))
+            message = f"a bottom at {bottom} would not be below the hole's R level {above}"
             raise refusal_at(whole, hole.line, message)
 
 
@@ -172,7 +188,7 @@ def _refuse_unknown_places(whole: Whole, passes: list[Pass], holes: tuple[Hole, 
             raise refusal_at(whole, int(path.line[rows[at]]), message)
 
 
-def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:
+def _limit(cuts: LevelCuts, pocket: Pocket, each: Pass, change: FloorChange) -> Decimal:
     """Return how large a step of a pass may be: as asked, or what the program takes itself for this floor there.
 
     That is the largest distance of two levels of the pocket, but no more than the program bites at once at any place
@@ -182,10 +198,7 @@ def _limit(whole: Whole, cuts: LevelCuts, pocket: Pocket, each: Pass, change: Fl
         return change.step_down_mm
     levels = [change.top_mm, *map(exact_mm, pocket.levels_mm)]
     largest = max(above - below for above, below in pairwise(levels))
-    bite, line = cuts.bite_mm(each, float(change.floor_mm))
-    if min(float(largest), bite) <= SAME_LEVEL_MM:
-        message = "the program takes no step-down here; say how large one may be with --step-down"
-        raise refusal_at(whole, line, message)
+    bite = cuts.bite_mm(each)
     return largest if bite >= float(largest) - SAME_LEVEL_MM else exact_mm(bite)
 
 
@@ -221,17 +234,19 @@ def _from_fresh_ground(
         if under.step_mm is not None and under.limit_mm is not None:
             message = (
                 f"this pass stays, and would step down {plain(exact_mm(under.step_mm))} mm with the floor at "
-                f"Z{plain(exact_mm(way.floor_mm))}, over {plain(exact_mm(under.limit_mm))} mm"
+                f"{told_height(whole, exact_mm(way.floor_mm))}, over {plain(exact_mm(under.limit_mm))} mm"
             )
             raise refusal_at(whole, under.line, message)
         if index not in at:
             continue
+        if under.bare_line is not None:
+            message = "the program takes no step-down here; say how large one may be with --step-down"
+            raise refusal_at(whole, under.bare_line, message)
         move = at[index]
-        above = exact_mm(under.entry_mm)
         levels = move.levels_mm
         if float(levels[0]) < under.first_mm - SAME_LEVEL_MM:
             start = min(exact_mm(under.first_mm) + move.limit_mm, exact_mm(way.top_mm))
             levels = (*_spaced(whole, start, levels[0], move.limit_mm, line=under.line), *levels[1:])
             fresh.append((under.line, levels[0]))
-        moved.append(Move(index, levels, above, move.limit_mm))
+        moved.append(replace(move, levels_mm=levels, above_mm=exact_mm(under.entry_mm)))
     return moved, tuple(fresh)

@@ -30,11 +30,11 @@ def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_]
     digits = np.maximum(np.searchsorted(_TENS, rest, side="right"), decimals + 1)
     has_point = decimals > 0 if pointed is None else (decimals > 0) | pointed
     length = digits + negative + has_point
-    behind = np.cumsum(length)
-    characters = np.empty(int(behind[-1]) if len(behind) else 0, np.uint8)
-    characters[(behind - length)[negative]] = _MINUS
-    characters[(behind - decimals - 1)[has_point]] = _POINT
-    place = behind - 1
+    ends = np.cumsum(length)
+    characters = np.empty(int(ends[-1]) if len(ends) else 0, np.uint8)
+    characters[(ends - length)[negative]] = _MINUS
+    characters[(ends - decimals - 1)[has_point]] = _POINT
+    place = ends - 1
     for written in range(int(digits.max()) if len(digits) else 0):
         place -= has_point & (decimals == written)
         rest, digit = _divide_by_ten(rest)

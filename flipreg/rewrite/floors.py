@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from flipreg.rewrite.heights import told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
-from flipreg.units import plain
 
 __all__ = ["FloorChange", "floors_of", "meant_floor", "named_floor"]
 
@@ -77,14 +77,13 @@ def meant_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) ->
     RefusedError
         If there is none, or several and none is named.
     """
-    unit = " mm" if whole.modes.inch.any() else ""
-    shown = [f"Z{plain(floor)}{unit} (line {line})" for floor, line in lines.items()]
+    shown = [f"{told_height(whole, floor)} (line {line})" for floor, line in lines.items()]
     more = f" and {len(shown) - _MOST_LISTED} more" if shown[_MOST_LISTED:] else ""
     listed = ", ".join(shown[:_MOST_LISTED]) + more
     if not lines:
         message = (
-            f"nothing is cut at a constant level below Z{plain(change.top_mm)}{unit}, so that there is no floor to "
-            "move; say where the surface is with --top if Z zero is elsewhere"
+            f"nothing is cut at a constant level below {told_height(whole, change.top_mm)}, so that there is no floor "
+            "to move; say where the surface is with --top if Z zero is elsewhere"
         )
         raise refusal_at(whole, 1, message)
     if change.level_mm is None:
@@ -95,5 +94,5 @@ def meant_floor(whole: Whole, lines: dict[Decimal, int], change: FloorChange) ->
     for floor in lines:
         if abs(floor - change.level_mm) <= _SAME:
             return floor
-    message = f"Z{plain(change.level_mm)}{unit} is no floor of this program; its floors are {listed}"
+    message = f"{told_height(whole, change.level_mm)} is no floor of this program; its floors are {listed}"
     raise refusal_at(whole, next(iter(lines.values())), message)

@@ -167,18 +167,18 @@ def with_lines_added(
     program: Readable, survey: HomeSurvey, safe_z_mm: Decimal
 ) -> Iterator[tuple[Blocks, bytes, list[int]]]:
     """Yield each chunk, its new text, and the new text's lines that are added, counted from 0."""
-    before, behind = added_lines(survey, safe_z_mm)
+    at_start, at_end = added_lines(survey, safe_z_mm)
     for blocks in scan_chunks(program.pieces(), program.source):
         text, added = blocks.text, list[int]()
         # From the back, so that places in front stay where they are.
         last = survey.end.line - blocks.first_line
-        if behind and 0 <= last < len(blocks):
-            text, places = _inserted(blocks, text, last + 1, behind)
+        if at_end and 0 <= last < len(blocks):
+            text, places = _inserted(blocks, text, last + 1, at_end)
             added += places
         first = survey.start.line - blocks.first_line
-        if before and 0 <= first < len(blocks):
-            text, places = _inserted(blocks, text, first, before)
-            added = [*places, *(place + len(before) for place in added)]
+        if at_start and 0 <= first < len(blocks):
+            text, places = _inserted(blocks, text, first, at_start)
+            added = [*places, *(place + len(at_start) for place in added)]
         yield blocks, text, added
 
 

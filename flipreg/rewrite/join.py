@@ -178,9 +178,9 @@ def _junction(surveys: Sequence[Survey], number: int) -> list[bytes]:
     RefusedError
         If the tool can't be raised after the program before.
     """
-    before, behind = surveys[number - 1], surveys[number]
+    before, following = surveys[number - 1], surveys[number]
     unit = "G20" if 20 in before.units else "G21"
-    lines = [f"(joined: {_name(behind.source)} follows)".encode()]
+    lines = [f"(joined: {_name(following.source)} follows)".encode()]
     if before.ending.refusal is not None and not before.ending.is_up_by_machine:
         heights = [survey.machine_z for survey in surveys if survey.machine_z]
         if not heights:
@@ -218,7 +218,7 @@ class _Framing:
         """
         if len(blocks) and blocks.flags[-1] & BlockFlag.AFTER_END:
             return self._tail(blocks), []
-        self._refuse_words_behind_end(blocks)
+        self._refuse_words_after_end(blocks)
         edits: list[tuple[int, int, bytes]] = []
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
         last = self._survey.ending.line - blocks.first_line
@@ -273,19 +273,19 @@ class _Framing:
                 rows.append(row)
         return rows
 
-    def _refuse_words_behind_end(self, blocks: Blocks) -> None:
+    def _refuse_words_after_end(self, blocks: Blocks) -> None:
         if self._is_last or not self._survey.end_line:
             return
-        behind = self._survey.end_line - blocks.first_line
-        rows = np.flatnonzero((blocks.block > behind) & (blocks.letter != ord("N")))
+        end = self._survey.end_line - blocks.first_line
+        rows = np.flatnonzero((blocks.block > end) & (blocks.letter != ord("N")))
         if rows.size:
             message = "words after the end of this program would be run in the joined one; take them out"
             raise blocks.refusal(message, row=int(rows[0]))
 
 
 def _edited(text: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:
-    parts, behind = [], 0
+    parts, done = [], 0
     for start, end, new in sorted(edits):
-        parts += [text[behind:start], new]
-        behind = end
-    return b"".join(parts) + text[behind:]
+        parts += [text[done:start], new]
+        done = end
+    return b"".join(parts) + text[done:]

@@ -10,6 +10,7 @@ import numpy as np
 
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of
+from flipreg.rewrite.spans import Span
 from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
@@ -29,8 +30,6 @@ _MODES = (
     "length_offset",
 )
 _STAY_LETTERS = "MSTHDLPQ"
-
-Span = tuple[int, int, bytes]
 
 
 class Junctions:

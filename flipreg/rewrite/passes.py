@@ -175,9 +175,9 @@ def find_passes(path: Path, top_mm: float) -> list[Pass]:
     in_cycle = path.cycle > 0
     begins = np.flatnonzero(rapid_after_feed[:-1] | np.r_[True, in_cycle[1:] != in_cycle[:-1]][: len(path)])
     ends = [*begins.tolist(), len(path)][1:]
-    for first, behind in zip(begins.tolist(), ends, strict=True):
-        if not in_cycle[first] and any(walk.fed[first:behind]):
-            walk.stroke(first, behind - 1)
+    for first, after in zip(begins.tolist(), ends, strict=True):
+        if not in_cycle[first] and any(walk.fed[first:after]):
+            walk.stroke(first, after - 1)
     return walk.found
 
 

@@ -4,24 +4,21 @@ The entry is moved with its floor, so that ramps and helices keep their angle. W
 from has to stay out of the wood: a traverse or the start of a ramp that would be below the level above is refused.
 """
 
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 import numpy as np
 
+from flipreg.rewrite.heights import spelled_height, told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of, word_in_block
+from flipreg.rewrite.spans import Span
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
-from flipreg.units import INCH
 
 __all__ = ["Releveller"]
 
-_INCH_DECIMALS = 5
 _SAME = Decimal(str(SAME_LEVEL_MM))
-
-Span = tuple[int, int, bytes]
-"""Offsets in the program's text, and what goes there."""
 
 
 class Releveller:
@@ -58,15 +55,15 @@ class Releveller:
             if self._across[row] and (self._fed[row] or not named):
                 what = "ramp" if self._fed[row] else "traverse"
                 message = (
-                    f"this {what} begins at the level of the pass before it, which is Z{level_mm:f} now, and would run "
-                    "in another way; lift the tool in between in the source"
+                    f"this {what} begins at the level of the pass before it, which is {self._told(level_mm)} now, and "
+                    "would run in another way; lift the tool in between in the source"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
             is_step = named and self._whole.modes.incremental[self._line[row] - 1]
             if is_step and self._end_z[row] != self._start_z[row]:
                 message = (
                     "this line moves Z in increments (G91) from the level of the pass before it, which is "
-                    f"Z{level_mm:f} now, and would end at another height; name the height in G90"
+                    f"{self._told(level_mm)} now, and would end at another height; name the height in G90"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
             if named:
@@ -95,8 +92,8 @@ class Releveller:
         for row in range(each.first, each.last + 1):
             if self._fed[row] and self._end_z[row] < each.level_mm - SAME_LEVEL_MM:
                 message = (
-                    f"this line goes down to Z{exact_mm(self._end_z[row]):f}, below the level of its pass, which is "
-                    f"Z{was:f}, and nothing is cut along there"
+                    f"this line goes down to {self._told(exact_mm(self._end_z[row]))}, below the level of its pass, "
+                    f"which is {self._told(was)}, and nothing is cut along there"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
         if level_mm == was:
@@ -153,8 +150,8 @@ class Releveller:
         start = was + by_mm
         if start < above_mm - _SAME:
             message = (
-                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from Z{above_mm:f} down to the "
-                "new one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
+                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from {self._told(above_mm)} down "
+                "to the new one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
             )
             raise refusal_at(whole, line, message)
         if not starts:
@@ -167,11 +164,23 @@ class Releveller:
             return
         first = starts[-1]
         if start > max(exact_mm(self._end_z[row]) for row in starts) and len(starts) > 1:
-            raise refusal_at(whole, line, f"this ramp would start at Z{start:f}, above the approach to it")
+            raise refusal_at(whole, line, f"this ramp would start at {self._told(start)}, above the approach to it")
         if not self._fed[first] and start <= above_mm and by_mm < 0:
-            message = f"for the ramp after it to keep its angle this traverse would go to Z{start:f}, into the wood"
+            into = f"{self._told(start)}, into the wood"
+            message = f"for the ramp after it to keep its angle this traverse would go to {into}"
             raise refusal_at(whole, self._line[first], message)
+        self._check_crossing(range(first, ramp), start, is_lower=by_mm < 0)
         new[first] = start
+
+    def _check_crossing(self, rows: range, start_mm: Decimal, *, is_lower: bool) -> None:
+        """Refuse a way to a ramp's start that goes across at its height: a traverse lower than it was, or a feed."""
+        for row in reversed(rows):
+            if self._across[row] and (is_lower or self._fed[row]):
+                message = (
+                    f"for the ramp after it to keep its angle this line would go across at {self._told(start_mm)}; let "
+                    "the ramp start from a line of its own that goes straight down"
+                )
+                raise refusal_at(self._whole, self._line[row], message)
 
     def _check_entry(self, each: Pass, new: dict[int, Decimal], above_mm: Decimal) -> None:
         for row in range(each.first, each.last + 1):
@@ -182,8 +191,14 @@ class Releveller:
                 # Up over a tab.
                 continue
             if z < above_mm - _SAME:
-                message = f"this traverse goes down to Z{z:f}, below the level above, which is Z{above_mm:f} now"
+                message = (
+                    f"this traverse goes down to {self._told(z)}, below the level above, which is "
+                    f"{self._told(above_mm)} now"
+                )
                 raise refusal_at(self._whole, self._line[row], message)
+
+    def _told(self, z_mm: Decimal) -> str:
+        return told_height(self._whole, z_mm)
 
     def _word(self, row: int, z_mm: Decimal) -> Span:
         line = self._line[row]
@@ -200,18 +215,4 @@ class Releveller:
         start, end = int(blocks.number[word]), int(blocks.end[word])
         decimals = int(blocks.decimals[word])
         pointed = blocks.text[end - 1 : end] == b"."
-        return start, end, _spelled(z_mm, decimals, inch=bool(modes.inch[line - 1]), pointed=pointed)
-
-
-def _spelled(z_mm: Decimal, decimals: int, *, inch: bool, pointed: bool) -> bytes:
-    """Write a height with as many decimals as it had, or more if it needs them.
-
-    Millimetres are exact; inches are rounded where they have no end, and never deeper than asked.
-    """
-    z = z_mm
-    if inch:
-        z = (z_mm / INCH).quantize(Decimal(1).scaleb(-max(decimals, _INCH_DECIMALS)), ROUND_CEILING)
-    needed = max(0, -int(z.normalize().as_tuple().exponent))
-    z = z.quantize(Decimal(1).scaleb(-max(decimals, needed)))
-    text = f"{z + 0:f}".encode()
-    return text + b"." if pointed and b"." not in text else text
+        return start, end, spelled_height(z_mm, decimals, inch=bool(modes.inch[line - 1]), pointed=pointed)

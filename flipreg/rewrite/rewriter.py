@@ -85,7 +85,7 @@ class Rewriter:
     ) -> None:
         self._isometry = isometry
         self.places = places
-        self._behind_spelled = False
+        self._after_spelled = False
         self._allowed = allowed
         self._others = others or {}
         self._arc_direction = ArcDirection(isometry)
@@ -151,11 +151,11 @@ class Rewriter:
             for axis in axis_maps(isometry):
                 edits += coordinate_edits(blocks, modes, axis, places=self.places, except_for=skipped)
         edits += self._arc_direction.edits(blocks, modes, entered)
-        if spelled.size or (spells and entered.size) or self._behind_spelled:
+        if spelled.size or (spells and entered.size) or self._after_spelled:
             # Imported here: a flip has no use for it.
             from flipreg.rewrite.spelled import named_again
 
-            again, self._behind_spelled = named_again(blocks, modes, spelled, entered, carried=self._behind_spelled)
+            again, self._after_spelled = named_again(blocks, modes, spelled, entered, carried=self._after_spelled)
             edits += again
         joined = Edits.joined(edits) if edits else None
         self._note(kept, blocks, modes, joined)

@@ -210,13 +210,13 @@ class _Speller:
     def _below(self, block: int, texts: list[bytes]) -> tuple[int, int, bytes]:
         blocks = self._blocks
         is_last = block + 1 == len(blocks)
-        behind = len(blocks.text) if is_last else int(blocks.line_start[block + 1])
-        line_end = blocks.text[int(blocks.line_end[block]) : behind]
+        after = len(blocks.text) if is_last else int(blocks.line_start[block + 1])
+        line_end = blocks.text[int(blocks.line_end[block]) : after]
         if blocks.flags[block] & BlockFlag.DELETE:
             texts = [b"/" + text for text in texts]
         if line_end:
-            return behind, behind, b"".join(text + line_end for text in texts)
-        return behind, behind, b"".join(b"\n" + text for text in texts)
+            return after, after, b"".join(text + line_end for text in texts)
+        return after, after, b"".join(b"\n" + text for text in texts)
 
 
 def named_again(
@@ -253,12 +253,12 @@ def named_again(
     moving = np.flatnonzero((moves | names) & modes.executes)
     if not moving.size:
         return [], carried
-    behind = np.concatenate(([carried], is_spelled[moving[:-1]]))
+    after = np.concatenate(([carried], is_spelled[moving[:-1]]))
     first = np.searchsorted(moving, entered)
-    behind[first[first < len(moving)]] = True
+    after[first[first < len(moving)]] = True
     motion = modes.motion[moving]
     carries = ((motion == _ARCS[0]) | (motion == _ARCS[1]) | (motion >= CYCLES[0])) & ~names[moving]
-    again = moving[behind & carries & ~is_spelled[moving]]
+    again = moving[after & carries & ~is_spelled[moving]]
     word = np.searchsorted(blocks.block, again)
     word += blocks.letter[word] == ord("N")
     start = blocks.start[word]

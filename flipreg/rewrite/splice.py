@@ -38,8 +38,8 @@ class Texts:
 
     def each(self) -> list[bytes]:
         """Return the texts one by one."""
-        joined, behind = self.characters.tobytes(), np.cumsum(self.length).tolist()
-        return [joined[end - size : end] for end, size in zip(behind, self.length.tolist(), strict=True)]
+        joined, ends = self.characters.tobytes(), np.cumsum(self.length).tolist()
+        return [joined[end - size : end] for end, size in zip(ends, self.length.tolist(), strict=True)]
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -163,17 +163,17 @@ class _Splitter:
 
     def part(self, bound: _Bound, stop: int, *, is_last: bool) -> ToolProgram:
         """Return the part from a bound up to, not including, block `stop`."""
-        whole, first, behind = self._whole, bound.first, bound.change + 1
+        whole, first, then = self._whole, bound.first, bound.change + 1
         modal: list[str] = []
         place: list[str] = []
         if first > self._shared:
             modal, place = self._beginning(bound, stop)
-        rise, rise_at = ([], stop) if is_last else self._way.rise(behind, stop)
+        rise, rise_at = ([], stop) if is_last else self._way.rise(then, stop)
         ending = [] if is_last else self._ending(stop)
         pieces: list[tuple[list[str], bytes, int]] = [
             ([], whole.lines(1, self._shared), self._shared),
-            (modal, whole.lines(first + 1, behind), behind - first),
-            (place, whole.lines(behind + 1, rise_at), rise_at - behind),
+            (modal, whole.lines(first + 1, then), then - first),
+            (place, whole.lines(then + 1, rise_at), rise_at - then),
             (rise, whole.lines(rise_at + 1, stop), stop - rise_at),
             (ending, whole.tail if is_last else b"", 0),
         ]
@@ -183,7 +183,7 @@ class _Splitter:
             added += [line + number for number, each in enumerate(lines) if each != "%"]
             line += len(lines) + count
         # The first part is in the state of the whole program from its own first line on.
-        begun = self._shared + (len(modal) + behind - first + len(place) if first > self._shared else 0)
+        begun = self._shared + (len(modal) + then - first + len(place) if first > self._shared else 0)
         return ToolProgram(bound.tool, first + 1, stop, self._shared, text, tuple(added), begun)
 
     def _beginning(self, bound: _Bound, stop: int) -> tuple[list[str], list[str]]:
@@ -220,7 +220,7 @@ class _Splitter:
         rows = rows[(blocks.block[rows] >= bound.first) & (blocks.block[rows] <= block)]
         named = np.isin(np.rint(np.nan_to_num(whole.modes.values[rows])), _SPINDLE)
         if state.turning and not named.any():
-            message = "the spindle is left running through this tool change; name M3 or M4 after it"
+            message = "the spindle is left running through this tool change; name M3 or M4 before its first motion"
             raise refusal_in(blocks, bound.change, message)
 
     def _check_motion(self, bound: _Bound, added: Sequence[str]) -> None:

@@ -19,7 +19,8 @@ __all__ = ["WayThere", "goes_home"]
 
 _HOMES = (280, 300)
 _WORK = tuple(range(540, 600))
-_OFFSETS = (100, 430, 490, *_WORK)
+_RESETS = (921, 922)
+_OFFSETS = (100, 430, 490, *_RESETS, *_WORK)
 _ALL = frozenset({0, 1, 2})
 _SAME = 1e-6
 
@@ -188,16 +189,17 @@ class WayThere:
         cuts = path.line[path.is_cut & (path.line > change + 1) & (path.line <= stop)]
         last = int(cuts[0]) - 1 if cuts.size else stop - 1
         rows = blocks.rows("G")
-        rows = rows[np.isin(np.rint(whole.modes.values[rows] * 10), _OFFSETS)]
-        rows = rows[(blocks.block[rows] >= first) & (blocks.block[rows] <= last)]
-        offsets = whole.modes.work_offset
-        # A work offset that is in force already may be named again.
-        stays = np.diff(offsets, prepend=1)[blocks.block[rows]] == 0
-        rows = rows[~(np.isin(np.rint(whole.modes.values[rows] * 10), _WORK) & stays)]
+        codes = np.rint(whole.modes.values[rows] * 10)
+        # A work offset that is in force already may be named again, and an axis offset that was reset reset again.
+        stays = np.isin(codes, _WORK) & (np.diff(whole.modes.work_offset, prepend=1)[blocks.block[rows]] == 0)
+        resets = np.isin(codes, _RESETS)
+        stays |= resets & (np.cumsum(resets) > 1)
+        rows = rows[np.isin(codes, _OFFSETS) & ~stays & (blocks.block[rows] >= first) & (blocks.block[rows] <= last)]
         if rows.size:
+            what = "reset" if np.rint(whole.modes.values[rows[0]] * 10) in _RESETS else "set"
             message = (
-                "an offset is set after the tool is changed at a height by numbers, so that nobody knows how high the "
-                "new tool is there; raise it by the machine (G53 G0 Z0) before the tool change"
+                f"an offset is {what} after the tool is changed at a height by numbers, so that nobody knows how high "
+                "the new tool is there; raise it by the machine (G53 G0 Z0) before the tool change"
             )
             raise blocks.refusal(message, row=int(rows[0]))
 

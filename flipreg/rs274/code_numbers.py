@@ -10,6 +10,7 @@ __all__ = [
     "HOMES",
     "OFFSET_CODES",
     "PROGRAM_ENDS",
+    "SPINDLE_CYCLES",
     "UNUSED_CANCELS",
     "WITH_MACHINE_COORDINATES",
     "G",
@@ -54,6 +55,9 @@ ARCS = (G.CLOCKWISE, G.COUNTER_CLOCKWISE)
 
 CYCLES = tuple(range(810, 900, 10))
 """The canned cycles G81 to G89."""
+
+SPINDLE_CYCLES = (84, 86, 87)
+"""The numbers of the canned cycles that stop or turn round the spindle by themselves."""
 
 HOMES = (G.HOME, G.SECOND_HOME)
 

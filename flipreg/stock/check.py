@@ -12,7 +12,7 @@ from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress
 from flipreg.stock.bite import Bitten
 from flipreg.stock.bite_limit import bite_findings
-from flipreg.stock.collisions import crash_findings, left_out_findings
+from flipreg.stock.collisions import IN_THE_AIR, crash_findings, left_out_findings
 from flipreg.stock.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.stock.floors import Floor
 from flipreg.stock.kerf import Kerf
@@ -155,7 +155,8 @@ def _without_what_is_left_out(findings: Sequence[Finding], left_out: Sequence[Le
         touched = bool(left_out) if one.section is None else one.section in fed
         if one.check in _OF_MAPS and doubtful and touched:
             says = f"{one.says}; that is without the motions that are left out (see map)"
-            out.append(replace(one, status=Status.NOT_DETERMINED, says=says))
+            settle = IN_THE_AIR if one.check == "rapid" and not fed else one.settle
+            out.append(replace(one, status=Status.NOT_DETERMINED, says=says, settle=settle))
         else:
             out.append(one)
     return out

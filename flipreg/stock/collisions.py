@@ -11,7 +11,10 @@ from flipreg.stock.slanted import Slant
 from flipreg.stock.steep import DEFAULT_RAMP_DEG
 from flipreg.units import length_text, place_text, shown_now
 
-__all__ = ["crash_findings", "left_out_findings"]
+__all__ = ["IN_THE_AIR", "crash_findings", "left_out_findings"]
+
+IN_THE_AIR = "a run in the air"
+"""What shows whether traverses to places that no program says are clear."""
 
 _PLUNGE = "plunge in [[tools]]"
 
@@ -35,8 +38,7 @@ def crash_findings(carved: Carved) -> Iterator[Finding]:
 
 def left_out_findings(carved: Carved) -> Iterator[Finding]:
     """Yield findings of the code 'map': what has no place in the maps, so that all they say is said without it."""
-    for part in carved.left_out:
-        yield Finding("map", Status.NOT_DETERMINED, _left_out(part), part.cut.program.name, part.line)
+    yield from _left_out(carved.left_out)
     for section in carved.sections:
         unknown = int((~section.known).sum())
         if unknown:
@@ -141,14 +143,27 @@ def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:
             )
 
 
-def _left_out(part: LeftOut) -> str:
-    if part.count == 0:
-        return (
-            f"setup {part.cut.face.name!r}: motions in another work offset are left out of the maps; where that is "
-            "would have to be known"
-        )
-    return (
-        f"setup {part.cut.face.name!r}: left out of the maps: {part.count} "
-        f"{'motion' if part.count == 1 else 'motions'} that may cut, under cutter compensation, or from or to a point "
-        "that the program does not say"
-    )
+def _left_out(parts: Sequence[LeftOut]) -> Iterator[Finding]:
+    """Yield what is left out of each program: once for its traverses, and once for what is fed."""
+    of_program: dict[tuple[str, str, bool, bool], list[LeftOut]] = {}
+    for part in parts:
+        key = part.cut.face.name, part.cut.program.name, part.is_fed, part.count == 0
+        of_program.setdefault(key, []).append(part)
+    for (setup, program, is_fed, is_elsewhere), mine in of_program.items():
+        count, line = sum(part.count for part in mine), min(part.line for part in mine)
+        settle = None
+        if is_elsewhere:
+            what = "motions in another work offset are left out of the maps; where that is would have to be known"
+        elif is_fed:
+            what = (
+                f"left out of the maps: {count} {'motion' if count == 1 else 'motions'} that may cut, under cutter "
+                "compensation, or from or to a point that the program does not say"
+            )
+        else:
+            what = (
+                f"left out of the maps: {count} {'traverse' if count == 1 else 'traverses'} from or to a point that "
+                "the program does not say, such as a position of the machine; whether wood is in the way would need "
+                f"{IN_THE_AIR}"
+            )
+            settle = IN_THE_AIR
+        yield Finding("map", Status.NOT_DETERMINED, f"setup {setup!r}: {what}", program, line, settle=settle)

@@ -20,6 +20,12 @@ BLANK = BlankModel((200.0, 1200.0, 40.0), (0.003, 0.00005))
 CORNERS = (-100.0, -100.0, 100.0, 1100.0)
 
 
+@pytest.fixture
+def few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Make a tenth of the draws, for tests of what a budget says and not of how exactly."""
+    monkeypatch.setattr("flipreg.align.budget._COUNT", 20_000)
+
+
 def _miss(
     errors: dict[str, float], at_mm: tuple[float, float], depth_mm: float = 20.0, *, back: Laid = BACK
 ) -> list[float]:
@@ -149,6 +155,7 @@ def test_a_spread_too_wide_for_the_law_is_not_determined() -> None:
     assert [finding.check for finding in report.findings if finding.status is Status.NOT_DETERMINED] == ["agreement"]
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_contributions_are_ranked_and_make_up_the_whole() -> None:
     worst = _budget(_all_inputs()).worst
     alone = [part.size_mm for part in worst.contributions]
@@ -158,6 +165,7 @@ def test_contributions_are_ranked_and_make_up_the_whole() -> None:
     assert hypot(*worst.standard_mm) == pytest.approx(hypot(*sizes), rel=1e-3)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_what_the_tolerance_would_need_is_enough_when_it_is_done() -> None:
     report = _budget(Budget(line_drawing_mm=Estimate(Shape.TRIANGULAR, 0.4), jog_mm=Estimate(Shape.RECTANGULAR, 0.05)))
     assert report.within is False
@@ -229,6 +237,7 @@ FIELDS = {
 }
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_what_is_left_without_a_source_is_the_budget_of_a_job_that_does_not_have_it() -> None:
     random = np.random.default_rng(11)
     budget = _random_budget(random)
@@ -298,6 +307,7 @@ def test_sources_that_the_job_says_nothing_about_are_told() -> None:
     assert set(Source) - {Source.JOG, Source.CURVED} == set(report.left_out)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_the_map_agrees_with_features_at_its_places() -> None:
     budget = _all_inputs()
     report = _budget(budget)

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -12,7 +14,9 @@ from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.mark import Mark
 from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError
-from flipreg.job.setup import Setup, ZZero
+from flipreg.job.setup import Setup, SetupProgram, ZZero
+from flipreg.job.tool import Tool, ToolShape
+from tests.job import jobs
 from tests.jobs import BOTH, PROGRAMS, board, paddle
 
 
@@ -149,3 +153,11 @@ def test_air_that_dries_the_wood_beyond_the_table_is_refused() -> None:
     wood = Air(exact["warm"], exact["dry"], exact["warm"], exact["damp"])
     with pytest.raises(JobFileError, match=r"\$\.budget\.air_before: this air brings the wood to 3\.6 %"):
         job_budget(board(budget=_budget(wood=wood)))
+
+
+@pytest.mark.parametrize(("name", "said"), [("T1", "T1"), ("T1 2", "T1 2"), ("6 flat", "T1 6 flat"), ("T12", "T1 T12")])
+def test_a_tool_that_is_named_by_its_number_is_called_by_it_once(name: str, said: str) -> None:
+    numbered = Tool(name, ToolShape.FLAT, 6.0, number=1)
+    made = replace(jobs.job([jobs.setup("front")]), tools=(numbered,))
+    made = replace(made, setups=(replace(made.setups[0], programs=(SetupProgram("front.nc"),)),))
+    assert marking_sheet(made).setups[0].programs == (("front.nc", said),)

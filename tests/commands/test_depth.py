@@ -56,11 +56,8 @@ def test_a_step_down_over_the_limit_is_split_evenly() -> None:
 
 
 def test_no_step_down_exceeds_the_limit_though_levels_are_rounded() -> None:
-    levels = flat_levels(deepened(POCKET, "--floor", "-19.9999", "--step-down", "3.3333"))
-    assert levels[:2] == [-5, -10]
-    assert levels[-1] == -19.9999
-    assert len(levels) == 5
-    assert max(-np.diff(levels[1:])) <= 3.3333 + 1e-9
+    levels = flat_levels(deepened(POCKET, "--floor", "-20", "--step-down", "3.33334"))
+    assert levels == [-5, -10, -13.33334, -16.66668, -20]
 
 
 def test_passes_below_the_floor_are_left_out_and_their_comments_kept() -> None:
@@ -79,6 +76,15 @@ def test_repeated_passes_have_no_line_numbers_twice() -> None:
     out = deepened(POCKET, "--floor", "-25").decode()
     numbers = [line.split()[0] for line in out.splitlines() if line.startswith("N")]
     assert len(numbers) == len(set(numbers)) == 33
+    assert "\nX50\n" in out
+
+
+def test_a_pass_that_ends_the_file_without_a_line_end_is_repeated_on_lines_of_its_own() -> None:
+    text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\nG0 Z5\nX0\nG1 Z-4\nX9"
+    out = deepened(text, "--floor", "-6")
+    assert out.endswith(b"\nX9\n(pass moved: Z-6, was Z-4)\nG0 Z5\nX0\nG1 Z-6\nX9")
+    assert flat_levels(out) == [-2, -4, -6]
+    assert deepened(text.replace("\n", "\r"), "--floor", "-6") == out.replace(b"\n", b"\r")
 
 
 def test_the_feed_of_a_repeated_pass_is_the_feed_of_its_source() -> None:
@@ -142,6 +148,17 @@ def test_lines_of_a_raster_are_moved_together_and_inches_are_never_deeper() -> N
     assert lowest(out) == pytest.approx(-5, abs=0.0003)
 
 
+def test_remarks_in_a_program_in_inches_give_heights_as_the_lines_beside_them_do() -> None:
+    out = deepened(RASTER, "--floor", "-5", "--step-down", "0.1in").decode()
+    assert "(pass moved: Z-0.19685 in, was Z-0.2 in)\n" in out
+    assert "Z-.19685 F20\n" in out.replace("-0.", "-.")
+
+
+def test_messages_about_a_program_in_inches_give_heights_with_their_unit() -> None:
+    err = refused(RASTER, "--level", "-2", "--floor", "-4")
+    assert "Z-2 mm is no floor of this program; its floors are Z-5.08 mm" in err
+
+
 def test_a_whole_raster_is_repeated_before_its_floor() -> None:
     path = motions(deepened(RASTER, "--floor", "-0.35in", "--step-down", "0.15in"))
     across = path.is_cut & (path.start[:, 0] != path.end[:, 0])
@@ -155,6 +172,13 @@ def test_holes_get_their_new_bottom_and_the_spots_stay() -> None:
     assert drilled.end[:, 2].min() == -13.5
     assert drilled.end[drilled.end[:, 2] == -13.5, :2].tolist() == [[0, 0], [20, 0], [40, 5]]
     assert path.end[path.cycle == 81, 2].min() == -1.5
+
+
+def test_a_helix_that_ends_at_the_floor_and_stays_there_is_told() -> None:
+    helix = "G0 X60\nG1 Z0 F300\nG3 X60 Z-12 I-2\nG0 Z15\n"
+    _, out, err = run(["depth", "-", "--level", "-12", "--floor", "-11"], DRILLED.replace("M2", f"{helix}M2").encode())
+    assert motions(out).end[:, 2].min() == -12
+    assert "3 holes with the new bottom\nline 13 goes down to Z-12 too, in no pass and no hole, and stays\n" in err
 
 
 def test_several_floors_have_to_be_told_apart() -> None:
@@ -208,6 +232,21 @@ def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
             DRILLED.replace("R2 Q4", "R-5 Q4"),
             ["--level", "-12", "--floor", "-4"],
             "6:1: a bottom at Z-4 would not be below the hole's R level Z-5",
+        ),
+        "no step-down in the program": (
+            "G21 G90\nG0 Z5\nX0 Y0\nG1 Z0 F90\nX40 Z-2\nG0 Z5\nX0\nG1 Z-2\nX40\nG0 Z5\nM2\n",
+            ["--floor", "-3"],
+            "9:1: the program takes no step-down here; say how large one may be with --step-down\n",
+        ),
+        "a slip of the finger": (
+            POCKET,
+            ["--floor", "-20", "--step-down", "0.005"],
+            "31:1: a step-down of 0.005 mm would make 2000 passes here: is it meant?\n",
+        ),
+        "a word between passes that are left out": (
+            POCKET.replace("N130 G0 Z15", "M8\nN130 G0 Z15"),
+            ["--floor", "-4"],
+            "16:1: words between passes that are left out; put them inside of a pass, or above the first\n",
         ),
     }.values(),
 )
@@ -319,6 +358,12 @@ def test_above_the_top_of_such_a_tab_the_traverse_stays_at_the_level() -> None:
     assert status == 0, err
     assert b"Y10\nG0 Z-1.9\nG1 Y15\nZ-1.9\n" in out
     assert b"Y10\nG0 Z-3\nG1 Y15\nZ-5.5\n" in out
+
+
+def test_a_traverse_into_the_wood_after_a_tab_is_refused_with_its_line() -> None:
+    err = refused(TABS.replace("Y15\nZ-5", "Y15\nG0 Z-4.9\nG1 Z-5"), "--floor", "-8")
+    message = "this traverse goes down to Z-4.3333, below the level above, which is Z-2.5 now"
+    assert err.startswith(f"<stdin>:16:1: {message}\n")
 
 
 @pytest.mark.filterwarnings("error")

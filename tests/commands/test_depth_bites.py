@@ -23,12 +23,12 @@ from tests.commands.depths import POCKET, RASTER, deepened, flat_levels
 from tests.motions import motions
 
 
-def ring(inset: int, z: str) -> list[str]:
+def ring(inset: float, z: str) -> list[str]:
     x, y = 40 - inset, 20 - inset
     return [f"G0 X{inset} Y{inset}", f"G1 Z{z} F300", f"X{x} F900", f"Y{y}", f"X{inset}", f"Y{inset}", "G0 Z5"]
 
 
-def program(*passes: tuple[int, str]) -> str:
+def program(*passes: tuple[float, str]) -> str:
     lines = [line for inset, z in passes for line in ring(inset, z)]
     return "\n".join(["G21 G90 G17", "G0 Z5", *lines, "M2", ""])
 
@@ -81,10 +81,13 @@ def test_a_finishing_contour_at_full_depth_is_no_limit_for_the_roughing() -> Non
         [(0, "-6"), (3, "-2"), (3, "-4"), (3, "-6")],
         [(8, "-3"), (5, "-3"), (8, "-6"), (5, "-6"), (3, "-6")],
         [(3, "-1"), (3, "-5"), (3, "-6")],
+        # A finishing contour so near to the roughing that the middle of the cutter is at one place in both.
+        [(0.2, "-2"), (0.2, "-4"), (0.2, "-6"), (0, "-6")],
+        [(0, "-6"), (0.2, "-2"), (0.2, "-4"), (0.2, "-6")],
         [(3, "-2"), (0, "-2"), (3, "-4"), (0, "-4"), (3, "-6"), (0, "-6"), (0, "-6")],
     ],
 )
-def test_no_place_is_bitten_deeper_at_once_than_the_program_did(passes: list[tuple[int, str]], floor: str) -> None:
+def test_no_place_is_bitten_deeper_at_once_than_the_program_did(passes: list[tuple[float, str]], floor: str) -> None:
     text = program(*passes)
     out = deepened(text, "--floor", floor)
     was, now = bites(text), bites(out)
@@ -136,6 +139,7 @@ def test_whatever_the_passes_no_place_is_bitten_deeper(passes: list[tuple[int, i
         (POCKET.replace("Z-16", "Z-16.00"), "-16"),
         (RASTER.replace("Z-.2", "Z-0.26").replace("Z-.1", "Z-.13"), "-6.604"),
         (RASTER, "-0.2in"),
+        (RASTER, "-5.0800004"),
         ("G21 G90\nG0 X0 Y0 Z5\nG99 G81 X1 Z-2.50 R1 F90\nX5\nG80\nM2", "-2.5"),
     ],
 )
@@ -160,6 +164,8 @@ def test_a_smaller_step_down_is_a_change_though_the_floor_stays() -> None:
         ("Z-.26", "-8", "Z-0.31496"),
         ("Z-.260000", "-8", "Z-0.314960"),
         ("Z-0.26", "-7.62", "Z-0.30"),
+        ("Z-1.", "-0.5in", "Z-0.5"),
+        ("Z-1.", "-3in", "Z-3."),
     ],
 )
 def test_an_inch_keeps_its_decimals_where_the_value_allows(word: str, floor: str, expected: str) -> None:
@@ -255,6 +261,27 @@ def test_a_traverse_that_would_have_to_go_into_the_wood_for_a_ramp_is_refused() 
     status, out, err = run(["depth", "-", "--floor", "-2.5", "--step-down", "3"], FROM_TRAVERSE.encode())
     assert (status, out) == (2, b"")
     assert err.startswith("<stdin>:4:1: for the ramp after it to keep its angle this traverse would go to Z0")
+
+
+@pytest.mark.parametrize(
+    ("way", "line"),
+    [("G0 Z5\nX0 Y0", 4), ("G0 X0 Y0 Z5", 3), ("G0 Z9\nG1 X0 Y0 F900\nZ5\nX2", 6), ("G0 Z5\nX0 Y0\nX3", 5)],
+)
+def test_no_traverse_across_is_lowered_for_the_ramp_after_it(way: str, line: int) -> None:
+    """It crosses at a height that the person chose; a clamp may be a little lower."""
+    text = f"G21 G90\nG0 Z9\n{way}\nG1 X10 Z-2 F300\nX40 F900\nG0 Z5\nM2\n"
+    status, out, err = run(["depth", "-", "--floor", "-2.3", "--step-down", "3"], text.encode())
+    assert (status, out) == (2, b"")
+    assert err.startswith(
+        f"<stdin>:{line}:1: for the ramp after it to keep its angle this line would go across at Z4.7; let the ramp "
+        "start from a line of its own that goes straight down\n"
+    )
+
+
+def test_a_traverse_across_may_go_higher_with_the_ramp_after_it() -> None:
+    text = "G21 G90\nG0 Z5\nX0 Y0\nG1 X10 Z-2 F300\nX40 F900\nG0 Z5\nM2\n"
+    path = motions(deepened(text, "--floor", "-1.5", "--step-down", "3"))
+    assert path.end[:, 2].tolist() == [5.5, 5.5, -1.5, -1.5, 5]
 
 
 def test_a_ramp_that_would_start_above_its_approach_is_refused() -> None:

@@ -94,6 +94,11 @@ def test_a_limit_that_was_asked_for_holds_where_nothing_was_cut_before() -> None
     assert points_at(out, -9.6) == points_at(WIDER, -10)
 
 
+def test_a_slip_of_the_finger_is_told_with_the_line_that_would_take_so_many_passes() -> None:
+    err = refused(WIDER, "--floor", "-6", "--step-down", "0.004")
+    assert err.startswith("<stdin>:16:1: a step-down of 0.004 mm would make 1251 passes here: is it meant?\n")
+
+
 def test_without_a_limit_a_step_is_no_deeper_than_the_sources_own_there() -> None:
     assert flat_levels(made(WIDER, "--floor", "-9.6")[0]) == [-5, -9.6]
     out, _ = made(WIDER, "--floor", "-11")

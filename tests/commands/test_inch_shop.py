@@ -125,9 +125,15 @@ def test_a_program_that_is_said_to_be_in_inches_says_it_too() -> None:
     assert f"({UNIT})\n" in out.decode()
 
 
-def test_extents_of_a_program_in_inches_say_their_unit(folder: Path) -> None:
-    assert "numbers in inch, told in mm\n" in run(["bounds", "-"], DISC.encode())[1].decode()
-    assert "told in" not in run(["bounds", "-"], LANGUAGE_MM.encode())[1].decode()
+@pytest.mark.parametrize(
+    ("text", "name", "x"), [(DISC, "inch", "1.0000 to 3.0000"), (LANGUAGE_MM, "mm", "1.000 to 3.000")]
+)
+def test_extents_are_told_in_the_programs_own_unit_unless_another_is_asked_for(text: str, name: str, x: str) -> None:
+    said = run(["bounds", "-"], text.encode())[1].decode()
+    assert f"numbers in {name}\n" in said
+    assert f"X {x}," in said
+    other = {"inch": "mm", "mm": "inch"}[name]
+    assert f"numbers in {name}, told in {other}\n" in run(["bounds", "-", "--units", other], text.encode())[1].decode()
 
 
 def test_floors_of_a_program_in_inches_are_told_with_their_unit() -> None:
@@ -152,18 +158,9 @@ def test_a_job_of_one_setup_says_that_there_is_nothing_to_compare_it_with(folder
     assert said.startswith("BY THE MARKS: there is one setup only, and where it cuts rests on the lines alone.")
 
 
-def test_a_check_of_programs_in_inches_says_that_it_tells_millimetres(tmp_path: Path) -> None:
-    for inch, unit in ((True, "G20"), (False, "G21")):
-        for name in ("front.nc", "back.nc"):
-            (tmp_path / name).write_text(DISC.replace("G20", unit))
-        programs = [str(tmp_path / "front.nc"), str(tmp_path / "back.nc")]
-        said = run(["check", *programs, "--axis", "y", "--at", "0", "--tolerance", "0.1", "--tool", "6"])[1].decode()
-        assert ("Lengths and places here are in millimetres" in " ".join(said.split())) is inch
-
-
 def test_extents_are_told_in_the_unit_of_a_job_that_knows_no_machine(folder: Path) -> None:
     status, out, err = run(["bounds", str(folder / "disc.nc"), "--job", str(folder / "job.toml")])
     assert status == 0
-    assert "told in inches" in out.decode()
+    assert "told in" not in out.decode()
     assert "Z -0.8000 to 0.5000" in out.decode()
     assert err == f"{folder / 'job.toml'} says nothing about time: its machine table needs rapid and acceleration\n"

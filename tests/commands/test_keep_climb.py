@@ -70,6 +70,12 @@ M2
 """
 
 
+WAY = (
+    "the way to this contour's lead-in has to lead to its lead-out now; name X and Y of it in one traverse before the "
+    "plunge\n"
+)
+
+
 def kept(text: str) -> tuple[bytes, str]:
     status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert status == 0, err
@@ -157,6 +163,20 @@ def test_a_tab_is_gone_down_from_no_faster_than_before() -> None:
     assert path.end[path.is_cut & (path.end[:, 2] == -2), 0].tolist() == [-20, -10]
 
 
+def test_a_tab_of_ramps_is_run_the_other_way_round() -> None:
+    text = TABS.replace("X10 F900\nZ-2\nX20\nZ-4 F200\n", "X10 F900\nX12 Z-2\nX18\nX20 Z-4\n")
+    out, err = kept(text)
+    assert "1 closed contour run the other way round: lines 5-12" in err
+    assert_same_cut(text, out)
+
+
+def test_a_cut_after_a_contour_that_began_with_an_arc_is_still_a_straight_one() -> None:
+    text = "G21 G90\nG0 X9 Y0 Z5\nG1 Z-1 F300\nN1 G3 X9 Y8 J4\nN2 G1 X0\nN3 Y0\nN4 X9\nN5 X20\nG0 Z5\nM2\n"
+    out, _ = kept(text)
+    expected = ["N1 G1 X0 Y0", "N2 G1 X0 Y8", "N3 G1 X-9 Y8", "N4 G3 X-9 Y0 I0 J-4", "N5 G1 X-20"]
+    assert out.decode().splitlines()[-7:-2] == expected
+
+
 def test_without_the_flag_the_contours_are_counted() -> None:
     _, out, err = run(["flip", "-", "--axis", "y", "--at", "0"], PLAIN.encode())
     assert "1 closed contour changed direction, climb to conventional or back: lines 9-13; --keep-climb keeps it" in err
@@ -202,14 +222,59 @@ def test_ramps_stay_and_are_named() -> None:
             LEADS.replace("G1 Z-2 F300\nF900\n", "Z0\nG1 X-12 Z-2 F300\nX-6\nF900\n"),
             "5:1: a ramp leads to the lead-in",
         ),
-        "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), "7:1: the way to this contour's"),
-        "a way on that names one axis": (LEADS.replace("X0 Y0\nM2", "X0\nM2"), "14:1: the way on from the contour"),
+        "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), f"7:1: {WAY}"),
+        "a way to the lead-in by feed": (LEADS.replace("X-6 Y4\nG1 Z-2 F300", "G1 X-6 Y4 F300\nZ-2"), f"6:1: {WAY}"),
+        "a hole before the lead-in": (
+            LEADS.replace("X-6 Y4\nG1 Z", "G98 G81 X-6 Y4 Z-1 R2 F90\nG80\nG1 X-6 Y4 Z"),
+            f"7:1: {WAY}",
+        ),
+        "a way to the lead-in by expression": (
+            LEADS.replace("X-6 Y4\nG1 Z", "X[-6] Y4\nG1 X-6 Y4 Z"),
+            "3:1: the way to a contour has to be named in plain numbers in G90\n",
+        ),
+        "a start by expression": (
+            PLAIN.replace("N50 X0", "N50 X[0]"),
+            "9:1: X of this contour's start is not a plain number in G90, so that it can't be written again\n",
+        ),
+        "a way to the lead-in that is renamed": (LEADS.replace("X-6 Y4\n", "X-6 Y4\nG92 X-6\n"), f"7:1: {WAY}"),
+        "a way on that is renamed": (
+            LEADS.replace("X0 Y0\nM2", "G92 Y1\nG0 X0 Y0\nM2"),
+            "15:1: the way on from the contour before does not name its own start; name X and Y in one traverse\n",
+        ),
+        "a way on in increments": (
+            LEADS.replace("X0 Y0\nM2", "G91 X6 Y-16\nM2"),
+            "14:1: the way on from the contour before does not name its own start; name X and Y in one traverse\n",
+        ),
+        "a way on that names one axis": (
+            LEADS.replace("X0 Y0\nM2", "X0\nM2"),
+            "14:1: the way on from the contour before does not name Y; name X and Y in one traverse\n",
+        ),
     }.values(),
 )
 def test_what_cannot_be_turned_round_is_refused_with_its_line(text: str, start: str) -> None:
     status, out, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert (status, out) == (2, b"")
     assert err.startswith(f"<stdin>:{start}"), err
+
+
+def test_a_program_that_begins_with_a_coordinate_is_turned_round() -> None:
+    text = "X0 Y0 G0 Z5\nG1 Z-2 F300\nX30\nY20\nX0\nY0\nG0 Z5\nM2\n"
+    assert kept(text)[0].splitlines()[-6:-2] == [b"G1 X0 Y20", b"G1 X-30 Y20", b"G1 X-30 Y0", b"G1 X0 Y0"]
+
+
+def test_a_contour_named_in_the_numbers_of_one_axis_offset_is_turned_round() -> None:
+    text = LEADS.replace("X-6 Y4\n", "X1 Y1\nG92 X30\nG0 X-6 Y4\n").replace("X0 Y0\nM2", "X0 Y0\nG92 X9\nG0 X5\nM2")
+    out, err = kept(text)
+    assert "1 closed contour run the other way round" in err
+    _assert_smooth(motions(out))
+
+
+def test_a_start_named_before_an_axis_offset_is_refused() -> None:
+    text = PLAIN.replace("N60", "G92 X5\nN60").replace("X40 F900\nN80 G3 X50 Y10 I0 J10", "X50 F900\nN80 Y10")
+    text = text.replace("X0 F600", "X5")
+    status, _, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
+    assert status == 2
+    assert err.startswith("<stdin>:10:1: X of this contour's start is not a plain number in G90"), err
 
 
 def test_a_motion_that_goes_nowhere_stays_one() -> None:

@@ -133,6 +133,10 @@ def test_join_takes_apart_what_it_joins(tmp_path: Path) -> None:
             TWO.replace("M3\nG0 X10", "M3\nG43 H3\nG0 X10"),
             "19:1: an offset is set after the tool is changed at a height by numbers",
         ),
+        "an axis offset that may be the machine's, reset only after the change": (
+            TWO.replace("M3\nG0 X10", "M3\nG92.2\nG0 X10"),
+            "19:1: an offset is reset after the tool is changed at a height by numbers, so that nobody knows how high",
+        ),
         "a zero that is moved": (TWO.replace("G55", "G55 G10 L2 P1 X0"), "4:1: G10 moves a zero"),
         "a height in another work offset": (
             TWO.replace("M5\n(drill)", "M5\nG56\n(drill)").replace("G98 G81 Z-9 R2 F200", "G1 X2"),
@@ -153,6 +157,11 @@ def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str, t
     assert (status, out) == (2, b"")
     assert err.startswith(f"{source}:{start}")
     assert not (tmp_path / "parts").exists()
+
+
+def test_an_axis_offset_that_is_reset_at_the_start_may_be_reset_again(tmp_path: Path) -> None:
+    text = TWO.replace("G55", "G55 G92.1").replace("M3\nG0 X10", "M3\nG92.2\nG0 X10")
+    assert len(split_into(tmp_path, text)) == 2
 
 
 @pytest.mark.parametrize("before", ["G0 Z1", "S9000 M3\nG0 Z1", "M8\nM9", "G0 X3 Y4\nS900"])

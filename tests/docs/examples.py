@@ -14,9 +14,10 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.docs.forking import TOP, Forking
+
 __all__ = ["BLOCK", "TOP", "Shell", "pages", "steps"]
 
-TOP = Path(__file__).parents[2]
 BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -33,27 +34,21 @@ def steps(block: str) -> list[tuple[str, str]]:
 
 
 class Shell:
-    """Runs command lines in a folder of its own, where `flipreg` is the one under test.
+    """Runs command lines in a folder of its own, where `flipreg` is the one under test."""
 
-    Its modules are compiled once for all commands of one `compiled` folder, whatever the environment says: most of what
-    a short command takes is starting.
-    """
-
-    def __init__(self, folder: Path, compiled: Path) -> None:
+    def __init__(self, folder: Path, flipreg: str) -> None:
         self._folder = folder
         shutil.copytree(TOP / "samples", folder / "samples", ignore=shutil.ignore_patterns("__pycache__"))
         binaries = folder / "bin"
         binaries.mkdir()
-        for name, module in (("flipreg", "-m flipreg"), ("python3", "")):
+        for name, text in (("flipreg", flipreg), ("python3", f'#!/bin/sh\nexec "{sys.executable}" "$@"\n')):
             command = binaries / name
-            command.write_text(f'#!/bin/sh\nexec "{sys.executable}" {module} "$@"\n')
+            command.write_text(text)
             command.chmod(0o755)
         self._environment = {
             **os.environ,
             "PATH": f"{binaries}:{os.environ['PATH']}",
             "PYTHONPATH": str(TOP),
-            "PYTHONPYCACHEPREFIX": str(compiled),
-            "PYTHONDONTWRITEBYTECODE": "",
             "COLUMNS": "100",
             "LC_ALL": "C.UTF-8",
         }
@@ -82,7 +77,7 @@ def _refresh(page: Path, shell: Shell) -> None:
 
 
 if __name__ == "__main__":
-    with TemporaryDirectory() as shared:
+    with Forking() as forking:
         for each in pages():
             with TemporaryDirectory() as made:
-                _refresh(each, Shell(Path(made), Path(shared)))
+                _refresh(each, Shell(Path(made), forking.command))

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.docs.examples import TOP, Shell
+from tests.commands.command import run
+from tests.docs.examples import TOP
 
 PAGES = sorted([*TOP.glob("*.md"), *TOP.glob("docs/**/*.md"), *TOP.glob("samples/**/*.md")])
 LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
@@ -43,9 +44,9 @@ def test_one_sentence_stands_on_one_line(page: Path) -> None:
     assert [line for line in lines if re.search(r"[.!?]\)? [A-Z]", line)] == []
 
 
-def test_every_command_is_documented_with_its_help(tmp_path: Path) -> None:
-    shown = Shell(tmp_path, tmp_path / "compiled").run("flipreg --help")
-    commands = re.findall(r"^    ([a-z]+) +\S", shown, re.MULTILINE)
+def test_every_command_is_documented_with_its_help() -> None:
+    _, shown, _ = run(["--help"])
+    commands = re.findall(r"^    ([a-z]+) +\S", shown.decode(), re.MULTILINE)
     assert {"bounds", "check", "flip", "shift"} <= set(commands)
     reference = (TOP / "docs/reference/commands.md").read_text().splitlines()
     for command in commands:

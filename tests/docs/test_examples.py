@@ -1,17 +1,25 @@
+from collections.abc import Iterator
 from doctest import ELLIPSIS, NORMALIZE_WHITESPACE, OutputChecker
 from pathlib import Path
 
 import pytest
 
 from tests.docs.examples import BLOCK, TOP, Shell, pages, steps
+from tests.docs.forking import Forking
 
 # Where argparse breaks its lines differs between versions of Python, so white space is not compared.
 HOW = ELLIPSIS | NORMALIZE_WHITESPACE
 
 
+@pytest.fixture(scope="module")
+def flipreg() -> Iterator[str]:
+    with Forking() as forking:
+        yield forking.command
+
+
 @pytest.fixture
-def shell(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Shell:
-    return Shell(tmp_path, tmp_path_factory.getbasetemp() / "compiled")
+def shell(tmp_path: Path, flipreg: str) -> Shell:
+    return Shell(tmp_path, flipreg)
 
 
 @pytest.mark.parametrize("page", pages(), ids=lambda page: page.relative_to(TOP).as_posix())

@@ -32,7 +32,9 @@ def test_tools_are_those_of_the_t_words_with_what_their_comments_say() -> None:
         (2, ToolShape.DRILL, 5.0),
     ]
     says = said(job)["tools", 0, "diameter"]
-    assert says == 'a comment says "6 MM FLAT END MILL" (front.nc line 2); measure the cutter'
+    quoted = 'a comment says "6 MM FLAT END MILL" (front.nc line 2)'
+    assert says == f"{quoted}; measure the cutter"
+    assert said(job)["tools", 0, "shape"] == f"{quoted}; flat, ball, bull, vee or drill"
 
 
 def test_a_tool_that_no_comment_describes_is_a_guess_and_a_drill_if_it_only_drills() -> None:
@@ -115,6 +117,13 @@ def test_a_zero_at_a_corner_of_the_cuts_is_a_corner_of_the_blank() -> None:
     assert job.marks[0].across_mm == job.blank.x_range_mm[0]
 
 
+def test_a_zero_at_a_corner_of_the_part_makes_the_blank_no_wider() -> None:
+    # The cutter runs 6 mm outside of the part, so that the corner lies within the cuts, 92 mm wide.
+    job = drafted(drawn(lambda x, y: (x + 40.0, y)), drawn(lambda x, y: (40.0 - x, y)))
+    assert job.blank.width_mm <= 120.0
+    assert job.marks[0].across_mm == pytest.approx(-40.0, abs=5.0)
+
+
 def test_a_zero_far_off_the_part_is_jogged_to() -> None:
     job = drafted(drawn(lambda x, y: (x + 900.0, y)), None)
     mark, setup = job.marks[0], job.setups[0]
@@ -146,6 +155,14 @@ def test_a_pocket_that_is_cleared_is_no_profile() -> None:
     assert job.blank.thickness_mm > 12.0
 
 
+def test_a_hollow_that_is_deeper_than_the_contour_round_it_leaves_it_the_profile() -> None:
+    ring = "G0 X-{0} Y{1}\nG1 Z-15 F300\nX{0}\nY{2}\nX-{0}\nY{1}\nG0 Z5\n"
+    hollow = "".join(ring.format(half, 60 - half, 60 + half) for half in range(3, 34, 3))
+    contour = FRONT.replace("S12000 M3\n", f"S12000 M3\nG0 Z5\n{hollow}")
+    job = drafted(contour)
+    assert [program.profile for setup in job.setups for program in setup.programs] == [True, True]
+
+
 def test_a_mark_on_a_blank_of_known_size_is_where_a_tape_can_be_read() -> None:
     job = drafted(blank_mm=(201.3, 150.0, 19.5))
     along = job.marks[0].along_mm
@@ -158,7 +175,7 @@ def test_a_job_is_in_inches_if_all_programs_are() -> None:
     job = drafted(drawn(**inch), drawn(flipped_like_a_page, **inch))  # type: ignore[arg-type]
     assert job.inch
     assert job.tolerance_mm == pytest.approx(0.127)
-    assert [tool.name for tool in job.tools] == ["0.25 flat", "0.1875 drill"]
+    assert [tool.name for tool in job.tools] == ["1/4 flat", "3/16 drill"]
     assert ("units",) not in said(job)
 
 

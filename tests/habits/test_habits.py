@@ -198,6 +198,9 @@ def test_the_command_line_names_passive_codes_and_holds_to_the_report() -> None:
         ("M6", "M6 is a code of RS-274/NGC and cannot be passive"),
         ("G68", "G68 moves the tool or changes what numbers mean on usual machines"),
         ("G73.0", "G73 moves the tool"),
+        ("G38.3", "G38.3 moves the tool"),
+        ("G54.1", "G54.1 moves the tool"),
+        ("G29", "G29 moves the tool"),
         ("M1.5", "'M1.5' is not a code; expected one of the machine's own such as M25 or G187"),
         ("X5", "'X5' is not a code"),
     ],
@@ -210,8 +213,13 @@ def test_a_code_that_does_something_cannot_be_passive(code: str, message: str) -
 def test_axis_words_beside_a_passive_code_are_an_error() -> None:
     with pytest.raises(flipreg.ProgramError, match="beside a code that is said to move nothing; write two blocks"):
         flipreg.interpret(flipreg.parse(f"{H}M25 X1\n", passive=["M25"]))
-    with pytest.raises(flipreg.ProgramError, match=r"G68 is not a code .* write the program without it"):
-        flipreg.interpret(flipreg.parse(f"{H}G68 X1\n"))
+    for code in ("G68", "G43.4", "G48"):
+        with pytest.raises(flipreg.ProgramError, match=rf"{code} is not a code .* write the program without it"):
+            flipreg.interpret(flipreg.parse(f"{H}{code} X1\n"))
+
+
+def test_a_variant_of_a_code_that_moves_nothing_may_be_passive() -> None:
+    flipreg.interpret(flipreg.parse(f"{H}G64.1\n", passive=["G64.1"]))
 
 
 @pytest.mark.parametrize(

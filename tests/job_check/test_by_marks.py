@@ -98,3 +98,19 @@ def test_register_that_the_programs_show_does_not_rest_on_the_marks(tmp_path: Pa
     shown = checked(tmp_path, holes(1), holes(-1), by_marks=True)
     assert (shown.in_register, shown.by_marks) == (True, False)
     assert Status.FAIL not in {one.status for one in shown.findings if one.check == "register"}
+
+
+def test_a_setup_that_cuts_in_two_work_offsets_does_not_rest_on_the_marks(tmp_path: Path) -> None:
+    two = slot(120.0).replace("G1 X70", "G55 G1 X70")
+    mixed = checked(tmp_path, slot(30.0), two, by_marks=True)
+    assert (mixed.in_register, mixed.by_marks, mixed.passes) == (None, False, False)
+    told = [one for one in mixed.findings if one.check == "datum" and one.status is Status.NOT_DETERMINED]
+    assert [one.setups for one in told] == [("back",)]
+    assert "cut in work offsets G54, G55" in told[0].message
+
+
+def test_a_setup_in_another_work_offset_than_the_first_says_where_zero_is_to_be_set(tmp_path: Path) -> None:
+    report = checked(tmp_path, slot(30.0), slot(120.0).replace("G21", "G57 G21"), by_marks=True)
+    assert report.passes
+    (told,) = (one.says for one in report.findings if one.check == "datum" and one.status is Status.WARN)
+    assert told == "its programs cut in work offset G57: program zero is to be set there, and not in G54"

@@ -19,7 +19,8 @@ def notes(text: str, datum: tuple[int, int]) -> list[str]:
 
 def test_a_program_that_starts_and_ends_over_the_fronts_zero_is_told_to_go_home() -> None:
     assert notes(BOTH, (240, 30)) == [
-        "it starts and ends where the front's zero was, at X240 Y-30, and not over its own zero; flipreg home lets it"
+        "it starts and ends where the front's zero was, at X240 Y-30, and not over its own zero; "
+        "flipreg home makes it do so"
     ]
 
 

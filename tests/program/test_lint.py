@@ -8,7 +8,8 @@ GOOD = "G21 G90 G17\nT1 M6\nS900 M3\nG0 X0 Y0 Z5\nG1 Z-1 F100\nX5\nG0 Z5\nM5\nM3
 
 def found(text: str) -> list[tuple[int | None, str]]:
     findings = flipreg.bounds(flipreg.parse(text, source="one.nc")).findings
-    assert {(f.check, f.status, f.program) for f in findings} <= {("program", Status.WARN, "one.nc")}
+    assert {(f.status, f.program) for f in findings} <= {(Status.WARN, "one.nc")}
+    assert {f.check for f in findings} <= {"program", "spindle"}
     return [(finding.line, finding.message.split(":")[0]) for finding in findings]
 
 
@@ -25,6 +26,7 @@ def test_nothing_is_found_in_a_program_that_says_all_it_should() -> None:
         (" F100", "", 5, "a cut before any feed was named (F)"),
         ("S900 M3", "S900", 5, "a cut while the spindle does not turn"),
         ("S900 M3", "M3", 5, "a cut while the spindle does not turn"),
+        ("S900 M3", "S900 M4", 5, "a cut while the spindle turns counter-clockwise (M4), wrong for most cutters"),
         ("T1 M6", "T1", 5, "a cut with a tool that was never named (T, M6)"),
         ("X5\n", "G20 X5\n", 6, "the unit changes from millimetres to inches in the middle of the program"),
         ("X5\n", "G41 D1 X5\n", 7, "cutter compensation is still on at the end; write G40"),

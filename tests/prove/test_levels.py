@@ -290,6 +290,30 @@ class TestSteps:
         message = "front.ngc:3: the height of this motion would change"
         stops(message, right.replace("G1 Z1", wrong), source=source, claims=claims)
 
+    CROSSING = "G0 X-9 Y-9 Z9\nG0 Z5\nX0 Y0\nG1 X9 Z-2 F90\nX0\nG0 Z9\nM2\n"
+    """A ramp from the height that the tool crosses at."""
+
+    @pytest.mark.parametrize(
+        ("text", "line"),
+        [
+            (CROSSING.replace("Z5", "Z4"), 3),
+            (CROSSING.replace("G0 Z5\nX0 Y0", "G0 X0 Y0 Z4\n"), 3),
+            (CROSSING.replace("X0 Y0\n", "X0 Y0\nZ4\n").replace("Z5", "Z4.5"), 3),
+        ],
+    )
+    def test_a_traverse_across_goes_no_lower_with_the_ramp_after_it(self, text: str, line: int) -> None:
+        source = "G21 G90 G17 T1 M6 S900 M3\n" + text.replace("Z4.5", "Z5").replace("Z4", "Z5")
+        last = source.count("\n")
+        claims = (Claimed(1, 2, 1, 2), Claimed(3, last - 1, 3, last - 1, -3.0), Claimed(last, last, last, last))
+        output = "G21 G90 G17 T1 M6 S900 M3\n" + text.replace("Z-2", "Z-3")
+        stops(f"front.ngc:{line}: the height of this motion would change", output, source=source, claims=claims)
+
+    def test_a_traverse_straight_down_goes_with_the_ramp_after_it_and_one_across_no_lower(self) -> None:
+        source = "G21 G90 G17 T1 M6 S900 M3\n" + self.CROSSING.replace("X0 Y0\n", "X0 Y0\nZ2\n")
+        claims = (Claimed(1, 2, 1, 2), Claimed(3, 8, 3, 8, -3.0), Claimed(9, 9, 9, 9))
+        output = source.replace("Z-2", "Z-3").replace("Z2", "Z1")
+        assert proved(output, source=source, claims=claims) == 0.0
+
 
 class TestLeftOut:
     ASKED = AskedFloor(floor_mm=-1.0, was_mm=-2.0, top_mm=0.0, step_down_mm=2.0)

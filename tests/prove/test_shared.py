@@ -247,7 +247,6 @@ FAULTS: dict[str, tuple[Any, str, Callable[[Any], Any]]] = {
     "ground too low": (ground.Ground, "heights", _changed(lambda height: height - 1.5)),
     "bites too large": (ground.Bites, "largest_mm", _changed(lambda bite: bite * 3)),
     "bites too small": (ground.Bites, "largest_mm", _changed(lambda bite: bite / 3)),
-    "nothing left to cut": (ground.Bites, "left_mm", _changed(lambda height: height - 50.0)),
     "each motion met by the ground of all": (ground, "strokes", _changed(lambda found: found[:1])),
 }
 

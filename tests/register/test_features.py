@@ -64,6 +64,17 @@ def test_the_wall_is_the_edge_of_a_pocket() -> None:
     assert found[0].side is Side.OUTSIDE
 
 
+def test_what_is_cleared_shallow_round_a_foot_does_not_make_a_pocket_of_the_profile() -> None:
+    outline = rounded(120, 80, 30)
+    mill = Mill()
+    for inset in np.arange(-3.0, 27.1, 3.0):
+        mill.contour(offset_ring(outline, -inset), (3.0,))
+    mill.contour(offset_ring(outline, 3.0), (6.0, 12.0))
+    last = Mill().contour(offset_ring(outline, 3.0), (16.0,))
+    found = face_features([mill.program(), last.program()]).outlines
+    assert [(o.side, o.loop.floor_mm) for o in found] == [(Side.INSIDE, -16.0)]
+
+
 def test_an_opening_in_a_profile_has_its_wall_outside() -> None:
     mill = Mill().contour(ring((0, 0), (200, 0), (200, 100), (0, 100))).contour(ring((50, 30), (120, 30), (120, 60)))
     assert [o.side for o in face_features([mill.program()]).outlines] == [Side.INSIDE, Side.OUTSIDE]

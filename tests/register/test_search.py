@@ -39,7 +39,7 @@ def answers(found: FlipFound) -> list[Fit]:
 MM = st.decimals(-400, 400, places=2)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(axis=st.sampled_from(["x", "y"]), x=MM, y=MM, tool=st.sampled_from([3.0, 6.0]), data=st.data())
 def test_any_flip_of_an_asymmetric_part_is_found(
     axis: str, x: Decimal, y: Decimal, tool: float, data: st.DataObject
@@ -57,7 +57,7 @@ def test_any_flip_of_an_asymmetric_part_is_found(
     assert found.best.datum_mm == pytest.approx((float(x), float(y)), abs=0.002)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     corners=st.lists(st.tuples(st.integers(0, 300), st.integers(0, 200)), min_size=5, max_size=12, unique=True),
     x=MM,

@@ -5,10 +5,11 @@ from decimal import Decimal
 import pytest
 
 from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from flipreg.report.text import to_text
-from tests.register.shapes import PAGE, STILL, Mill, paddle, shift, tray
+from tests.register.shapes import PAGE, STILL, Mill, paddle, ring, shift, tray
 
 
 def reports() -> dict[str, Report]:
@@ -43,7 +44,7 @@ def test_the_verdict_comes_first(name: str, start: str) -> None:
 @pytest.mark.parametrize("name", ALL)
 def test_it_fits_a_terminal_and_ends_above_the_work(name: str) -> None:
     text = to_text(ALL[name])
-    assert max(map(len, text.splitlines())) <= 88
+    assert max(map(len, text.splitlines())) <= 80
     assert " ".join(text.splitlines()[-2:]).endswith("try both programs above the work first.")
     assert text.endswith("\n")
 
@@ -78,3 +79,22 @@ def test_numbers_are_shown_with_their_place() -> None:
 def test_alternatives_of_a_symmetric_part_are_listed() -> None:
     text = to_text(check(tray(), tray(), tolerance_mm=0.1))
     assert text.count("  may be ") == 4
+
+
+def test_what_speaks_against_all_three_directions_is_told_once() -> None:
+    outline = ring((-100, -60), (100, -60), (100, 60), (-100, 60))
+
+    def face(move: Isometry) -> list[FaceProgram]:
+        mill = Mill().contour(move.apply(outline), (12.0,))
+        for x, y in move.apply(ring((-80, -40), (70, -30), (10, 45), (33, -11))).tolist():
+            mill.drill(x, y, 12.0)
+        return [mill.program()]
+
+    zero = (Decimal(0), Decimal(0))
+    page, end_over_end = Isometry.mirror_x(datum_mm=zero), Isometry.mirror_y(datum_mm=zero)
+    report = check(face(STILL), face(page), flip=end_over_end, tolerance_mm=0.1, thickness_mm=20.0)
+    said = " ".join(to_text(report).split())
+    assert said.count("more coincides when the back is taken as flipped about Y") == 1
+    assert said.count("not determined; see the finding 'flip'") == 3
+    assert "or also" not in said
+    assert "turn the back program by 180° about its zero (flipreg shift --turn 180)." in said

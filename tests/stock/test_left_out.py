@@ -1,5 +1,7 @@
 """What the maps say where motions are left out of them."""
 
+from dataclasses import replace
+
 from flipreg.findings import Status
 from flipreg.report.job import job_text
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, profile, said, statuses
@@ -62,3 +64,20 @@ class TestNothingPassesWithoutWhatIsLeftOut:
         assert statuses(report, "rapid") == [Status.NOT_DETERMINED]
         for code in ("holding", "skin", "breakthrough", "step"):
             assert set(statuses(report, code)) == {Status.PASS}
+
+    def test_ways_to_machine_positions_at_tool_changes_are_told_once_a_program_and_in_short(self) -> None:
+        text = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
+        change = "G0 Z15\nM5\nG53 G0 Z0\nT{0} M6\nS9000 M3\nG0 X0 Y0\nG43 H{0} Z15\nG1 Z-2 F300\nG0 Z15\n"
+        twice = change.format(3) + change.format(4)
+        programs = {"front-profile": (FLAT, text.replace("M30", twice + "M30")), "back-profile": (FLAT, text)}
+        job = part(programs)
+        flat = next(tool for tool in job.tools if tool.name == FLAT)
+        names = {1: FLAT, 3: "tool 3", 4: "tool 4"}
+        tools = tuple(replace(flat, name=name, number=number) for number, name in names.items())
+        report = checked(replace(job, tools=tools), programs)
+        (left_out,) = said(report, "map")
+        assert "traverses from or to a point that the program does not say" in left_out.message
+        words = " ".join(job_text(report).split())
+        assert "rapid, map (" in words
+        assert "would need a run in the air" in words
+        assert "left out" not in words

@@ -28,17 +28,17 @@ def advance(machine: Machine, history: History, lines: Lines, first: int, stop: 
     plain = _plain(lines)
     block = first
     while block < stop:
-        behind = int(np.argmin(plain[block:stop])) + block if not plain[block:stop].all() else stop
-        if behind - block >= _SHORTEST and _is_ready(machine):
-            _run(machine, history, lines, block, behind)
-            block = behind
+        after = int(np.argmin(plain[block:stop])) + block if not plain[block:stop].all() else stop
+        if after - block >= _SHORTEST and _is_ready(machine):
+            _run(machine, history, lines, block, after)
+            block = after
             continue
-        for each in range(block, min(stop, max(behind, block + 1))):
+        for each in range(block, min(stop, max(after, block + 1))):
             if machine.ended:
                 return
             line = lines.line(each)
             history.add(line, step(machine, line))
-        block = min(stop, max(behind, block + 1))
+        block = min(stop, max(after, block + 1))
 
 
 def _plain(lines: Lines) -> NDArray[np.bool_]:

@@ -44,7 +44,7 @@ FACES: Table = {
             "remedies": lambda report: remedies([report.mistakes]),
             "findings": "findings",
         },
-        without=("front", "back", "verdict", "mistakes", "is_contradicted"),
+        without=("front", "back", "verdict", "mistakes", "is_contradicted", "inch"),
     ),
     Flip: Keys(
         {

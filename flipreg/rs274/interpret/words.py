@@ -105,9 +105,9 @@ class Words:
         Letters are tried in order; `G` finds the word that names the motion. Without any of them it is the
         block's first word.
         """
-        first, behind = np.searchsorted(self._blocks.block, [block, block + 1]).tolist()
+        first, after = np.searchsorted(self._blocks.block, [block, block + 1]).tolist()
         for letter in letters:
-            for row in range(first, behind):
+            for row in range(first, after):
                 if self._letter[row] == ord(letter) and (letter != "G" or self._values[row] in _MOTIONS):
                     return row
         return int(first)

@@ -88,5 +88,5 @@ def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: LineLayout) -
 def flat_spans(start: Index, end: Index) -> Index:
     """Return the offsets from each start up to, not including, its end, one span after the other."""
     length = end - start
-    behind = np.cumsum(length)
-    return np.repeat(start - behind + length, length) + np.arange(behind[-1] if len(behind) else 0)
+    ends = np.cumsum(length)
+    return np.repeat(start - ends + length, length) + np.arange(ends[-1] if len(ends) else 0)

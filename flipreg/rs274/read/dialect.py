@@ -12,12 +12,19 @@ __all__ = ["USUAL", "Dialect", "moves_something", "passive_codes"]
 _CODE = re.compile(r"([GM])[ \t]*0*([0-9]{1,4})(?:\.([0-9]))?", re.IGNORECASE)
 
 _MOVES = {
-    "G": frozenset({5, 6, 7, 8, 12, 13, 16, 22, 24, 31, 32, 33, 34, 51, 52, 60, 63, 65, 66, 68, *range(70, 80)}),
+    "G": frozenset(
+        {*range(5, 9), 12, 13, 16, 22, 24, 27, 29, *range(31, 39), *range(44, 49), 51, 52, 60, 63, 65, 66, 68}
+        | {*range(70, 80), 95, 96}
+    ),
     "M": frozenset({96, 97}),
 }
 """Codes that move something or change what numbers mean on usual machines,
 never passive. Common practice, no source.
 """
+
+_DO_NOT_MOVE = frozenset({4, 61, 64})
+"""Dwell and path control: of the report's codes the only ones whose variants with a decimal move nothing and change no
+number, as G38.3 or G54.1 would. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +69,9 @@ def passive_codes(texts: Iterable[str]) -> frozenset[str]:
 
 def moves_something(name: str) -> bool:
     """Return whether a code such as `G68` moves something or changes what numbers mean on usual machines."""
-    return int(float(name[1:])) in _MOVES[name[0]]
+    whole, _, decimal = name[1:].partition(".")
+    is_variant = bool(decimal) and int(whole) not in _DO_NOT_MOVE and is_known(f"{name[0]}{whole}")
+    return is_variant or int(whole) in _MOVES[name[0]]
 
 
 def _passive(text: str) -> str:

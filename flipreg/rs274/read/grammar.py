@@ -100,10 +100,10 @@ def _check_open_comment(text: str, start: int) -> None:
         return
     parse, unexpected = _parser()
     try:
-        behind = parse(text[close + 1 :])
+        after = parse(text[close + 1 :])
     except (unexpected, BlockSyntaxError):
         return
-    if behind.words or behind.settings:
+    if after.words or after.settings:
         raise BlockSyntaxError(
             "words after the ) of a comment that is not closed: nobody knows whether they are part of it; write the "
             "missing ), or take the inner ( out",

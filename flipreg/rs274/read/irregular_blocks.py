@@ -12,7 +12,7 @@ from flipreg.rs274.read.habit import Notices
 from flipreg.rs274.read.line_layout import LineLayout
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.number_columns import PADDING
-from flipreg.rs274.read.plain_blocks import WordColumns, labels_behind_comments, scan_plain
+from flipreg.rs274.read.plain_blocks import WordColumns, labels_after_comments, scan_plain
 
 if TYPE_CHECKING:
     from flipreg.rs274.read.expression import Expression, Setting
@@ -102,9 +102,9 @@ def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: C
     start = at[words.start]
     moved = replace(words, start=start, number=at[words.number], end=at[words.end - 1] + 1)
     in_text = replace(moved, block=lines[words.block])
-    behind_comment = np.zeros(len(layout.start), np.bool_)
-    behind_comment[labels_behind_comments(in_text, comments, len(layout.start))] = True
-    irregular |= behind_comment[lines]
+    after_comment = np.zeros(len(layout.start), np.bool_)
+    after_comment[labels_after_comments(in_text, comments, len(layout.start))] = True
+    irregular |= after_comment[lines]
     numbered = lines[plain.numbered[~irregular[plain.numbered]]]
     return _Squeezed(lines[~irregular], in_text.take(~irregular[words.block]), numbered)
 

@@ -61,8 +61,8 @@ def mantissas(loads: Loads, end: Index, decimals: Index, digits: Index, pointed:
     """
     value = loads.ending_at(end)
     # With the point inside: characters after it stay, those before it move up by one place over the point.
-    behind = _TOP.take(np.where(pointed, decimals, 8))
-    value = (value & behind) | ((value << _EIGHT) & ~behind)
+    fraction = _TOP.take(np.where(pointed, decimals, 8))
+    value = (value & fraction) | ((value << _EIGHT) & ~fraction)
     out = _add_up(value, digits)
     long = np.flatnonzero(digits + pointed > 8)
     if long.size:

@@ -35,6 +35,6 @@ def part_of(blocks: Blocks, first: int, stop: int) -> Blocks:
 
 def _noticed_in(blocks: Blocks, found: tuple[Noticed, ...]) -> tuple[Noticed, ...]:
     """Return those of the lines that are in a chunk."""
-    first, behind = blocks.first_line, blocks.first_line + len(blocks)
-    inside = [(each, (each.line >= first) & (each.line < behind)) for each in found]
+    first, after = blocks.first_line, blocks.first_line + len(blocks)
+    inside = [(each, (each.line >= first) & (each.line < after)) for each in found]
     return tuple(Noticed(each.habit, each.line[here], each.start[here]) for each, here in inside if here.any())

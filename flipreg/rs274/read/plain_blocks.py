@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from flipreg.rs274.read.comments import Comments
 from flipreg.rs274.read.number_columns import MAX_DIGITS, PADDING, Loads, mantissas
 
-__all__ = ["Plain", "WordColumns", "labels_behind_comments", "scan_plain"]
+__all__ = ["Plain", "WordColumns", "labels_after_comments", "scan_plain"]
 
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
@@ -97,16 +97,16 @@ def scan_plain(padded: Bytes, lines: int) -> Plain:
     # The last mark is a line end, so that every word has marks after it to look at.
     is_word = kind <= _LABEL
     row = np.flatnonzero(is_word)
-    behind = np.cumsum(is_word, dtype=np.int32).take(line_marks)
-    block = np.repeat(np.arange(lines), np.diff(behind, prepend=0))
+    so_far = np.cumsum(is_word, dtype=np.int32).take(line_marks)
+    block = np.repeat(np.arange(lines), np.diff(so_far, prepend=0))
     start = marks.take(row)
     after = kind.take(row + 1)
     signed = (after == _MINUS) | (after == _PLUS)
     whole = row + signed
-    behind_whole = whole + 1
-    pointed = kind.take(behind_whole) == _POINT
-    point = marks.take(behind_whole)
-    end = marks.take(behind_whole + pointed)
+    after_whole_number = whole + 1
+    pointed = kind.take(after_whole_number) == _POINT
+    point = marks.take(after_whole_number)
+    end = marks.take(after_whole_number + pointed)
     decimals = np.where(pointed, end - point - 1, 0)
     digits = point - marks.take(whole) - 1 + decimals
     too_long = digits > MAX_DIGITS
@@ -167,7 +167,7 @@ def _misplaced(words: WordColumns, label: Index, marks_before: Index, line_first
     return result
 
 
-def labels_behind_comments(words: WordColumns, comments: Comments, lines: int) -> Index:
+def labels_after_comments(words: WordColumns, comments: Comments, lines: int) -> Index:
     """Return the lines where a comment stands in front of a line number or program number."""
     if not len(comments.start):
         return comments.block
@@ -175,8 +175,8 @@ def labels_behind_comments(words: WordColumns, comments: Comments, lines: int) -
     first_comment[comments.block[::-1]] = comments.start[::-1]
     label = np.flatnonzero((words.letter == ord("N")) | (words.letter == ord("O")))
     block = words.block[label]
-    behind: Index = block[first_comment[block] < words.start[label]]
-    return behind
+    after: Index = block[first_comment[block] < words.start[label]]
+    return after
 
 
 @cache
@@ -207,23 +207,23 @@ def _forbidden() -> Flags:
     A code is twice the kind, plus one if digits follow the mark.
     """
     forbidden = np.ones(65536, np.bool_)
-    behind_number = [2 * kind + d for kind in (_WORD, _LABEL, _BLANK, _EOL, _OPEN, _TAIL) for d in (0, 1)]
+    after_number = [2 * kind + d for kind in (_WORD, _LABEL, _BLANK, _EOL, _OPEN, _TAIL) for d in (0, 1)]
     signs = [2 * kind + d for kind in (_MINUS, _PLUS) for d in (0, 1)]
     point, point_with_digits = 2 * _POINT, 2 * _POINT + 1
     followers: dict[int, list[int]] = {
         2 * _WORD: [*signs, point_with_digits],
-        2 * _WORD + 1: [*behind_number, point, point_with_digits],
-        2 * _LABEL + 1: behind_number,
-        point: behind_number,
-        point_with_digits: behind_number,
-        2 * _BLANK: behind_number,
-        2 * _EOL: [*behind_number, 2 * _SLASH],
-        2 * _CLOSE: behind_number,
-        2 * _SLASH: behind_number,
+        2 * _WORD + 1: [*after_number, point, point_with_digits],
+        2 * _LABEL + 1: after_number,
+        point: after_number,
+        point_with_digits: after_number,
+        2 * _BLANK: after_number,
+        2 * _EOL: [*after_number, 2 * _SLASH],
+        2 * _CLOSE: after_number,
+        2 * _SLASH: after_number,
     }
     for sign in (_MINUS, _PLUS):
         followers[2 * sign] = [point_with_digits]
-        followers[2 * sign + 1] = [*behind_number, point, point_with_digits]
+        followers[2 * sign + 1] = [*after_number, point, point_with_digits]
     for digits in (0, 1):
         followers[2 * _OPEN + digits] = [2 * _CLOSE]
         followers[2 * _TAIL + digits] = [2 * _EOL]

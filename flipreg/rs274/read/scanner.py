@@ -21,7 +21,7 @@ from flipreg.rs274.read.line_layout import LineLayout, layout_of
 from flipreg.rs274.read.lines import whole_lines
 from flipreg.rs274.read.location import Location, ProgramError
 from flipreg.rs274.read.number_columns import PADDING
-from flipreg.rs274.read.plain_blocks import WordColumns, labels_behind_comments, scan_plain
+from flipreg.rs274.read.plain_blocks import WordColumns, labels_after_comments, scan_plain
 
 __all__ = ["Scanner", "scan_chunks"]
 
@@ -189,8 +189,8 @@ def _scan_text(
     too_long = np.flatnonzero(layout.end - layout.start > LONGEST_BLOCK)
     irregular = plain.irregular
     unprintable = _lines_with_control_bytes(text, layout)
-    behind_comment = labels_behind_comments(plain.words, comments, lines)
-    for lines_for_grammar in (unbalanced, too_long, unprintable, behind_comment):
+    after_comment = labels_after_comments(plain.words, comments, lines)
+    for lines_for_grammar in (unbalanced, too_long, unprintable, after_comment):
         irregular[lines_for_grammar] = True
     flags[plain.slashed] |= np.uint8(BlockFlag.DELETE)
     flags[plain.numbered] |= np.uint8(BlockFlag.PROGRAM_NUMBER)

@@ -1,0 +1,48 @@
+"""What to look at in the programs of a job, each thing once however many programs have it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from flipreg.findings import Finding, Status
+from flipreg.program.face import FaceProgram
+from flipreg.program.setup_face import SetupFace
+from flipreg.program.stopped_spindle import stopped_spindle
+from flipreg.program.tool_lengths import length_findings
+from flipreg.program.tool_remarks import tool_remarks
+from flipreg.progress import bare_name
+
+__all__ = ["program_remarks"]
+
+_MOST_NAMED = 3
+"""Programs that are named beside the first that has the same (chosen)."""
+
+
+def program_remarks(faces: Sequence[SetupFace]) -> Iterator[Finding]:
+    """Yield findings of the codes 'tool', 'program', 'spindle', 'length' and 'habit', of the programs themselves.
+
+    Parameters
+    ----------
+    faces : sequence of SetupFace
+        The setups of a job.
+    """
+    found: dict[tuple[str, Status, str], list[Finding]] = {}
+    programs = [program for face in faces for program in face.programs]
+    lengths = length_findings((program.name, program.lengths) for program in programs)
+    for one in (*(one for program in programs for one in _of_program(program)), *lengths):
+        found.setdefault((one.check, one.status, one.says), []).append(one)
+    for first, *others in found.values():
+        names = list(dict.fromkeys(bare_name(one.program or "") for one in others if one.program != first.program))
+        if names:
+            more = len(names) - _MOST_NAMED
+            listed = ", ".join(names[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+            yield replace(first, says=f"{first.says}; so in {listed}")
+        else:
+            yield first
+
+
+def _of_program(program: FaceProgram) -> Iterator[Finding]:
+    yield from tool_remarks(program)
+    stopped = stopped_spindle(program)
+    if stopped is not None:
+        yield stopped
+    yield from (one for one in program.findings if stopped is None or one.check != "spindle")

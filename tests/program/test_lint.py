@@ -31,6 +31,8 @@ def test_nothing_is_found_in_a_program_that_says_all_it_should() -> None:
         ("X5\n", "G20 X5\n", 6, "the unit changes from millimetres to inches in the middle of the program"),
         ("X5\n", "G41 D1 X5\n", 7, "cutter compensation is still on at the end; write G40"),
         ("M30\n", "", 8, "no program end"),
+        ("X5\n", "/X5\n", 6, "lines that begin with / were read as run; with the switch on they are not"),
+        ("S900 M3\n", "S900 M3 G92 X0 Y0 Z9\n", 3, "G92 makes program zero where the tool stands when this line runs"),
         ("M30\n", "M30\nX7\n", 10, "a motion after the program's end (M2 or M30), which is never made"),
         ("M30\n", "M30\nO2\nX7\nM30\n", 10, "another program after the end of this one, which is never run"),
         ("M30\n", "M30\nO2\nM99\nO3\nX7\nM2\n", 12, "another program after the end of this one, which is never run"),
@@ -72,6 +74,14 @@ def test_numbers_without_a_unit_are_told_with_what_they_were_taken_for_and_what_
     text = GOOD.replace("G21 ", "").replace("X5\n", f"X{x}\nG21 X900\n")
     messages = [finding.message for finding in flipreg.bounds(flipreg.parse(text, units=units)).findings]
     assert says in messages[0]
+
+
+def test_a_program_that_sets_the_origin_of_a_work_offset_fails() -> None:
+    text = GOOD.replace("G17\n", "G17\nG10 L2 P1 X5 Y0\n")
+    (found,) = flipreg.bounds(flipreg.parse(text, source="one.nc")).findings
+    assert (found.check, found.status, found.line) == ("datum", Status.FAIL, 2)
+    program = flipreg.face_program(flipreg.parse(text, source="a.nc"))
+    assert flipreg.check([program], [program], tolerance_mm=0.1).passes is False
 
 
 def test_each_thing_is_found_once_and_in_the_order_of_the_lines() -> None:

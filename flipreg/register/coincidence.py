@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.match import Match, Shared, thinned
+from flipreg.register.match import Match, Shared
 from flipreg.register.matching import OUTLINE_WEIGHT, Faces
+from flipreg.register.near import thinned
 from flipreg.register.placement import Placement
 from flipreg.register.vote import candidates, piled_up
 
@@ -39,6 +40,16 @@ _REFINED = 4
 _PROMISING = 0.4
 """So much of the most that coincides at first look is enough to settle a placement (chosen): what explains less never
 answers for what explains the most."""
+_LOOKED_AT = 400
+"""Holes and features of the back by which placements are looked at and settled (chosen)."""
+_PROBES, _NEIGHBOURS = 24, 9
+"""Features by which it is seen how a pattern repeats, and places next to them (chosen)."""
+_SAME_STEP = 0.4
+"""A pattern repeats by a step that so many share, of those that the most common one is seen at (chosen)."""
+_KEPT = 2
+"""Where there are more, placements of a way round that are held against all of them (chosen): two show a pitch."""
+_ONE_LOOK_MM = 0.01
+"""Placements closer together are looked at once (chosen): far within what may lie apart at a first look."""
 _ONE_PLACE_MM = 0.5
 """Placements that begin closer together settle at one (chosen)."""
 
@@ -73,16 +84,57 @@ def best_matches(faces: Faces, matrices: Sequence[Floats]) -> list[list[Match]]:
     matrices : arrays, shape (2, 2)
         Orientations of the back in the front's frame; small turns away from them are found too.
     """
-    looks = [_first_looks(faces, matrix) for matrix in matrices]
+    few = faces.thinned(_LOOKED_AT)
+    looks = [_first_looks(faces, few, matrix) for matrix in matrices]
     most = max((count for tries in looks for _, count, _ in tries), default=0)
-    return [_settled_of(faces, tries, most) for tries in looks]
+    settled = [_settled_of(few, tries, most) for tries in looks]
+    if few is faces:
+        return settled
+    return _held_against_all(faces, few, [[*way, *_a_pitch_off(few, way)] for way in settled])
 
 
-def _first_looks(faces: Faces, matrix: Floats) -> list[tuple[bool, int, Placement]]:
+def _a_pitch_off(faces: Faces, settled: Sequence[Match]) -> list[Match]:
+    """Return matches a pitch away from the best one: among very many features votes may miss them."""
+    if not settled:
+        return []
+    both = faces.comparable
+    best = max(settled, key=lambda match: both.count(match.placement)).placement
+    at = best.apply(thinned(both.back.centre_mm, _PROBES))
+    steps: list[Floats] = []
+    for place in at:
+        off = both.front.centre_mm - place
+        steps.append(off[np.argpartition(np.hypot(*off.T), min(_NEIGHBOURS, len(off) - 1))[:_NEIGHBOURS]])
+    cell = 4.0 * both.gate_mm
+    shifts = piled_up(np.concatenate(steps), cell, most=_NEIGHBOURS, share=_SAME_STEP)
+    return [faces.match(best.shifted(shift)) for shift in shifts if float(np.hypot(*shift)) > cell]
+
+
+def _held_against_all(faces: Faces, few: Faces, settled: Sequence[Sequence[Match]]) -> list[list[Match]]:
+    """Return the matches of all features where most of a few features coincide, or most holes."""
+    counts = [[(few.comparable.count(match.placement), _holes(few, match)) for match in way] for way in settled]
+    best = np.max([(0, 0), *(count for way in counts for count in way)], axis=0)
+    found: list[list[Match]] = []
+    for way, of_way in zip(counts, settled, strict=True):
+        order = sorted(range(len(of_way)), key=lambda row: way[row], reverse=True)
+        kept = [row for row in order if any(np.array(way[row]) >= np.maximum(1, _PROMISING * best))]
+        found.append([faces.match(of_way[row].placement) for row in kept[:_KEPT]])
+    return found
+
+
+def _holes(faces: Faces, match: Match) -> int:
+    """Return how many holes coincide."""
+    ours = faces.front.holes.centre_mm[match.front_hole]
+    theirs = match.placement.apply(faces.back.holes.centre_mm[match.back_hole])
+    return int((np.hypot(*(theirs - ours).T) <= faces.comparable.gate_mm).sum())
+
+
+def _first_looks(faces: Faces, few: Faces, matrix: Floats) -> list[tuple[bool, int, Placement]]:
     """Return placements worth a try, most promising first: whether holes through meet there, and how much does."""
     tries: list[tuple[bool, int, Placement]] = []
     for placement in _candidates(faces, matrix):
-        match = faces.match(placement, loose=_LOOSE)
+        if any(float(np.abs(placement.offset_mm - other.offset_mm).max()) <= _ONE_LOOK_MM for _, _, other in tries):
+            continue
+        match = few.match(placement, loose=_LOOSE)
         count = len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
         tries.append((len(match.front_hole) >= _THROUGH, count, placement))
     return sorted(tries, key=lambda look: look[:2], reverse=True)
@@ -109,11 +161,12 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
 
     Points that disagree with the rest count little, so that one misplaced hole does not drag the others along.
     """
+    few = faces.thinned(_LOOKED_AT)
     for loose, points, rounds in ((_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS), (1.0, _POINTS, _ROUNDS)):
-        match = faces.match(placement, loose=loose)
+        match = few.match(placement, loose=loose)
         if match.is_empty:
             return None
-        placement = _settled(faces, match, points, rounds)
+        placement = _settled(few, match, points, rounds)
     match = faces.match(placement)
     return None if match.is_empty else match
 
@@ -202,10 +255,17 @@ def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
     theirs = faces.back.holes.centre_mm @ matrix.T
     shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
     tries += [Placement(matrix, shift) for shift in shifts]
+    if len(faces.front.holes) and len(faces.back.holes):
+        # A large lattice fits after so many shifts that votes miss the one that leaves nothing over.
+        tries.append(Placement(matrix, _middle(faces.front.holes.centre_mm) - _middle(theirs)))
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[:_OUTLINE_TRIES]:
         tries.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))
     return tries
+
+
+def _middle(points: Floats) -> Floats:
+    return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2.0)
 
 
 def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats]:

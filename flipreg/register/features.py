@@ -12,9 +12,10 @@ from flipreg.path import Path
 from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
 from flipreg.register.holes import Holes, one_each
-from flipreg.register.landmarks import Landmarks, joined, of_contours, of_holes
+from flipreg.register.landmarks import Kind, Landmarks, joined, of_contours, of_holes
 from flipreg.register.loop import Loop
 from flipreg.register.loops import find_loops
+from flipreg.register.near import thinned
 from flipreg.register.open_cuts import goes_round, open_cuts
 from flipreg.register.outline import Outline, final_passes
 from flipreg.register.through import Meeting, levels
@@ -23,6 +24,8 @@ __all__ = ["Features", "face_features"]
 
 Floats = NDArray[np.float64]
 
+_ROUND, _ROUND_MM = 0.001, 0.05
+"""Moments of a circle are no larger, and circles about one point no further off, in millimetres (chosen)."""
 HOLE_MM = 40.0
 """A round loop up to this size is a bored hole, in millimetres, a larger one an outline (chosen)."""
 
@@ -105,6 +108,26 @@ class Features:
                 of_contours([outline for outline in self.outlines if outline.is_silhouette]),
             ]
         )
+
+    def thinned(self, most: int) -> "Features":
+        """Return the features with no more than about so many holes, and marks of each kind."""
+        blind = None if self.blind is None else self.blind.take(thinned(np.arange(len(self.blind)), most))
+        return replace(
+            self,
+            holes=self.holes.take(thinned(np.arange(len(self.holes)), most)),
+            blind=blind,
+            marks=self.marks.take(np.concatenate([thinned(np.flatnonzero(self.marks.kind == k), most) for k in Kind])),
+        )
+
+    @property
+    def is_round(self) -> bool:
+        """Whether all that is cut are circles about one point, and what leads into them."""
+        marks = self.landmarks()
+        if len(marks) == 0 or self.is_empty or not self.goes_round:
+            return False
+        off = marks.centre_mm - marks.centre_mm[np.argmax(np.nan_to_num(marks.size_mm))]
+        is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
+        return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 
     @property
     def size_mm(self) -> float:

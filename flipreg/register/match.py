@@ -6,9 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.register.curve import Curve
+from flipreg.register.near import thinned
 from flipreg.register.placement import Placement
 
-__all__ = ["Match", "Shared", "quick_distances", "thinned", "two_way"]
+__all__ = ["Match", "Shared", "quick_distances", "two_way"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -101,8 +102,3 @@ def two_way(pair: Shared, placement: Placement, ours: Floats, theirs: Floats) ->
         foot, _, known = curve.nearest(points)
         away.append(np.where(known, np.hypot(*(foot - points).T), np.nan))
     return away[0], away[1]
-
-
-def thinned(points: Floats, most: int) -> Floats:
-    """Return at most about `most` of the points, evenly picked."""
-    return points[:: max(1, len(points) // most)]

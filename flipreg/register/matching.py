@@ -3,15 +3,13 @@
 from dataclasses import dataclass, field
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely import STRtree
 
 from flipreg.register.agreement import Comparable
 from flipreg.register.curve import Curve
 from flipreg.register.features import Features
-from flipreg.register.landmarks import Kind
 from flipreg.register.match import Match, Shared, quick_distances
+from flipreg.register.near import Grid
 from flipreg.register.outline import Outline, Side
 from flipreg.register.placement import Placement
 from flipreg.register.through import Meeting, levels
@@ -34,8 +32,6 @@ _MARK_SHARE = 0.15
 """A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
 _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
-_ROUND, _ROUND_MM = 0.001, 0.05
-"""Moments of a circle are no larger, and circles about one point no further off, in millimetres (chosen)."""
 _AS_DEEP = 0.9
 """Openings are as deep as this share of the deepest cuts of both faces together (chosen)."""
 OUTLINE_WEIGHT = 6.0
@@ -62,9 +58,11 @@ class Faces:
     meeting: Meeting = field(default_factory=Meeting)
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
-    _trees: dict[str, STRtree] = field(default_factory=dict)
+    _middles: tuple[Floats, Floats, Floats] | None = None
+    _grids: dict[tuple[str, float], Grid] = field(default_factory=dict)
     _comparable: Comparable | None = None
     _deepest_mm: float | None = None
+    _few: dict[int, "Faces"] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -74,6 +72,17 @@ class Faces:
         deepest = max(front.deepest_mm, back.deepest_mm)
         meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), _edge_mm(front, back))
         return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
+
+    def thinned(self, most: int) -> "Faces":
+        """Return the same with no more than about so many holes, and features of each kind, of the back."""
+        if len(self.back.holes) <= most and len(self.back.marks) <= most:
+            return self
+        if most not in self._few:
+            outlines, few = self.outline_pairs(), self.back.thinned(most)
+            self._few[most] = Faces(
+                self.front, few, self.tolerance_mm, self.meeting, _curves=self._curves, _pairs=outlines
+            )
+        return self._few[most]
 
     @property
     def softness_mm(self) -> float:
@@ -112,10 +121,7 @@ class Faces:
         """
         front_hole, back_hole = self._hole_pairs(placement, loose)
         ranked: list[tuple[float, float, Shared]] = []
-        for pair in self.outline_pairs():
-            apart = placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0] - pair.front_curve.centroid_mm
-            if float(np.hypot(*apart)) > 3.0 + 0.03 * pair.front_curve.length_mm:
-                continue
+        for pair in self._near_pairs(placement):
             off = quick_distances(pair, placement)
             if len(off) < _LEAST_KNOWN:
                 continue
@@ -132,6 +138,17 @@ class Faces:
         front_mark, back_mark, _ = self.comparable.pairs(placement, reach)
         return Match(placement, front_hole, back_hole, tuple(chosen), front_mark, back_mark)
 
+    def _near_pairs(self, placement: Placement) -> list[Shared]:
+        """Return the pairs of outlines whose middles lie close together."""
+        pairs = self.outline_pairs()
+        if self._middles is None:
+            ours = np.array([pair.front_curve.centroid_mm for pair in pairs]).reshape(-1, 2)
+            theirs = np.array([pair.back_curve.centroid_mm for pair in pairs]).reshape(-1, 2)
+            self._middles = ours, theirs, 3.0 + 0.03 * np.array([pair.front_curve.length_mm for pair in pairs])
+        ours, theirs, reach = self._middles
+        near = np.hypot(*(placement.apply(theirs) - ours).T) <= reach
+        return [pairs[row] for row in np.flatnonzero(near).tolist()]
+
     def worth(self, pair: Shared) -> int:
         """Return how many features a pair of outlines that agree all round counts for, besides its place.
 
@@ -145,7 +162,7 @@ class Faces:
     @property
     def is_round(self) -> bool:
         """Whether all that both faces show is round about one point of each: then a turn changes nothing."""
-        return all(_is_round(features) for features in (self.front, self.back))
+        return self.front.is_round and self.back.is_round
 
     @property
     def most_worth(self) -> int:
@@ -155,16 +172,14 @@ class Faces:
 
     def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows]:
         """Return mutually nearest holes that at least touch one another."""
-        if len(self.front.holes) == 0 or len(self.back.holes) == 0:
-            nothing = np.empty(0, np.intp)
-            return nothing, nothing
         theirs = placement.apply(self.back.holes.centre_mm)
         ours = self.front.holes.centre_mm
-        # Isometries keep distances, so each face's index serves in its own frame for every placement.
-        nearest_front = self._tree("front").query_nearest(shapely.points(theirs), all_matches=False)[1]
-        nearest_back = self._tree("back").query_nearest(shapely.points(placement.undo(ours)), all_matches=False)[1]
-        back = np.flatnonzero(nearest_back[nearest_front] == np.arange(len(theirs)))
-        front = nearest_front[back]
+        # Isometries keep distances, so each face's grid serves in its own frame for every placement.
+        found = self._grid("front", loose).nearest(theirs)
+        back = np.flatnonzero(found >= 0)
+        front = found[back]
+        is_mutual = self._grid("back", loose).nearest(placement.undo(ours[front])) == back
+        front, back = front[is_mutual], back[is_mutual]
         distance = np.hypot(*(theirs[back] - ours[front]).T)
         reach = self.front.holes.reach_mm()[front] + self.back.holes.reach_mm()[back]
         with np.errstate(invalid="ignore"):
@@ -212,11 +227,13 @@ class Faces:
             self._deepest_mm = self.front.deepest_mm + self.back.deepest_mm
         return self._deepest_mm
 
-    def _tree(self, face: str) -> STRtree:
-        if face not in self._trees:
+    def _grid(self, face: str, loose: float) -> Grid:
+        """Return the holes of a face in a grid in which all that may touch are neighbours."""
+        if (face, loose) not in self._grids:
+            reach = sum(float(features.holes.reach_mm().max(initial=0.5)) for features in (self.front, self.back))
             holes = self.front.holes if face == "front" else self.back.holes
-            self._trees[face] = STRtree(np.asarray(shapely.points(holes.centre_mm)).tolist())
-        return self._trees[face]
+            self._grids[face, loose] = Grid(holes.centre_mm, loose * reach)
+        return self._grids[face, loose]
 
     def pair(self, i: int, j: int) -> Shared:
         """Return outline `i` of the front and `j` of the back as a pair, alike or not."""
@@ -249,16 +266,6 @@ def _edge_mm(front: Features, back: Features) -> float:
         return 0.0
     ours, theirs = front.outlines[0], back.outlines[0]
     return -ours.loop.floor_mm - theirs.loop.floor_mm if _alike(ours, theirs) else 0.0
-
-
-def _is_round(features: Features) -> bool:
-    """Return whether all that a face cuts are circles about one point, and what leads into them."""
-    marks = features.landmarks()
-    if len(marks) == 0 or features.is_empty or not features.goes_round:
-        return False
-    off = marks.centre_mm - marks.centre_mm[np.argmax(np.nan_to_num(marks.size_mm))]
-    is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
-    return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 
 
 def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:

@@ -1,12 +1,18 @@
 """Points near one another: pairs of two sets, and those of one set that share a place."""
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Grid", "clusters", "expanded", "near_pairs"]
+__all__ = ["Grid", "clusters", "expanded", "near_pairs", "thinned"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
+Scalar = TypeVar("Scalar", bound=np.generic)
+
+_TOGETHER = 4096
+"""Points whose neighbours are looked up together (chosen): some tens of megabytes where they lie densely."""
 
 
 class Grid:
@@ -57,6 +63,18 @@ class Grid:
         return our_row[near], their_row[near], distance[near]
 
 
+    def nearest(self, theirs_mm: Floats) -> Rows:
+        """Return the row of the nearest point of the grid within its reach, shape (m,); -1 where there is none."""
+        found = np.full(len(theirs_mm), -1, np.intp)
+        for begin in range(0, len(theirs_mm), _TOGETHER):
+            ours, theirs, distance = self.pairs(theirs_mm[begin : begin + _TOGETHER])
+            least = np.full(min(_TOGETHER, len(theirs_mm) - begin), np.inf)
+            np.minimum.at(least, theirs, distance)
+            is_least = distance == least[theirs]
+            found[begin + theirs[is_least]] = ours[is_least]
+        return found
+
+
 def near_pairs(ours_mm: Floats, theirs_mm: Floats, reach_mm: float) -> tuple[Rows, Rows, Floats]:
     """Return all pairs of two sets that are no further apart than `reach_mm`, as `Grid.pairs` does.
 
@@ -82,6 +100,11 @@ def expanded(first: Rows, last: Rows) -> tuple[Rows, Rows]:
     which = np.repeat(np.arange(len(first)), count)
     before = np.cumsum(count) - count
     return which, np.arange(len(which)) - np.repeat(before - first, count)
+
+
+def thinned(points: NDArray[Scalar], most: int) -> NDArray[Scalar]:
+    """Return at most about `most` of the points, evenly picked."""
+    return points[:: max(1, len(points) // most)]
 
 
 def clusters(points: Floats, radius_mm: float) -> NDArray[np.int64]:

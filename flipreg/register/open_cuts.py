@@ -30,6 +30,8 @@ _LEAST_SLOT_MM = 3.0
 """Shorter cuts along one line are no slots, in millimetres (chosen)."""
 _SAME_LINE_MM = 0.01
 """A cut this close to a line runs along it, in millimetres (chosen): ten times a program's last decimal."""
+_PARALLEL = 0.05
+"""Squared directions that differ by less are parallel (chosen): by a degree and a half."""
 _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
@@ -139,17 +141,24 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
     # What leads into a closed loop is no slot.
     leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
     keep = np.flatnonzero((away <= _SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
-    at = np.column_stack([middle.real, middle.imag])[keep]
-    a, b, apart = near_pairs(at, at, tool_mm)
-    beside = (apart > _SAME_LINE_MM) & (np.abs(unit[keep][a] ** 2 - unit[keep][b] ** 2) <= 0.05)
-    alone = np.ones(len(keep), np.bool_)
-    alone[a[beside]] = False
-    keep = np.tile(keep[alone], 2)
+    keep = np.tile(keep[_alone(middle[keep], unit[keep] ** 2, tool_mm)], 2)
     outward = np.repeat([-1.0, 1.0], len(keep) // 2)
     end = origin[keep] + unit[keep] * np.where(outward < 0.0, first[keep], last[keep])
     way = unit[keep] * outward
     row = cut.row[chord[begins[keep]] + 1]
     return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
+
+
+def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:
+    """Return which lines have none of their like beside them, by their middles and squared directions."""
+    at = np.column_stack([middle.real, middle.imag])
+    key = np.round(np.column_stack([at / _SAME_LINE_MM, way.real / _PARALLEL, way.imag / _PARALLEL]))
+    _, first, group = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    a, b, apart = near_pairs(at[first], at[first], reach_mm)
+    beside = (apart > _SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= _PARALLEL)
+    alone = np.ones(len(first), np.bool_)
+    alone[a[beside]] = False
+    return np.asarray(alone[group.ravel()])
 
 
 def _sharp(

@@ -30,6 +30,8 @@ _LARGER = 1.2
 """A contour of so many times the area of a silhouette runs round it (chosen); an edge is as large as that."""
 _ROOM = 1.3
 """How much more than the best agreement counts as agreement (chosen)."""
+_ONE_LINE_MM = 0.01
+"""Lines between places this close together are one line, in millimetres (chosen)."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
@@ -124,7 +126,10 @@ def _grown(cut: Cut, grow_mm: float) -> shapely.Geometry:
     is_inner = inner[first[:, 0], first[:, 1]] & inner[last[:, 0], last[:, 1]]
     # A long chord may leave the inside between its ends; it is kept if it is longer than the rim is wide.
     is_inner &= np.abs(end - start).max(axis=1) <= 2 * cell
-    rim = chord[~is_inner]
+    # Lines that lie on one another, as nearly as anything is cut, have one edge.
+    ends = np.round(np.concatenate([start, end], axis=1)[~is_inner] / _ONE_LINE_MM)
+    _, one_each = np.unique(ends, axis=0, return_index=True)
+    rim = chord[~is_inner][np.sort(one_each)]
     solids = _boxes(inner, low, cell)
     lines = _lines(xy, rim)
     return shapely.union_all([*shapely.buffer(lines, grow_mm, quad_segs=_QUAD_SEGS).tolist(), *solids])

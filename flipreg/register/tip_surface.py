@@ -146,7 +146,16 @@ def _thinned(points: Floats) -> Floats:
     return points[:: max(1, -(-len(points) // _MOST_POINTS))]
 
 
+def _one_each(points: Floats) -> Floats:
+    """Return the lowest point of each cell of half the finest spacing: of passes on passes one is enough."""
+    cell = np.floor(points[:, :2] / (_FINEST_MM / 2))
+    order = np.lexsort((points[:, 2], cell[:, 1], cell[:, 0]))
+    is_first = np.concatenate([[True], (np.diff(cell[order], axis=0) != 0).any(axis=1)])[: len(points)]
+    return np.asarray(points[np.sort(order[is_first])])
+
+
 def _surface(points: Floats) -> TipSurface | None:
+    points = _one_each(points)
     mesh = Mesh.of(points[:, :2])
     if mesh is None:
         return None

@@ -21,7 +21,7 @@ __all__ = ["Ballot", "candidates", "piled_up"]
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_MOST_VOTES = 300_000
+_MOST_VOTES = 150_000
 """Votes for one way round (chosen), for 100,000 features within two seconds."""
 _LEAST_VOTERS = 6
 """Features that vote even where each has very many likes (chosen)."""

@@ -234,6 +234,11 @@ def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
             ["--floor", "-1.5"],
             "4:4: a depth in increments (G91) is not moved",
         ),
+        "numbers that an axis offset has changed": (
+            "G21 G90\nG0 X0 Y0 Z5\nG92 Z6\nG1 Z-1 F300\nX9\nG0 Z6\nM2\n",
+            ["--floor", "-1.5"],
+            "4:4: a depth in numbers that G92 has changed is not moved\n",
+        ),
         "an expression": (
             "G21 G90\n#1=-2\nG0 X0 Y0 Z5\nG1 Z#1 F300\nX9\nG0 Z5\nM2\n",
             ["--floor", "-3", "--step-down", "3"],

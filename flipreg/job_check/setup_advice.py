@@ -169,11 +169,11 @@ class SetupAdvice:
     def _jog(self, face: SetupFace, x_mm: float, y_mm: float) -> tuple[float, float]:
         """Return the jog that moves a setup's cutting by a way in the section's frame.
 
-        It is told to a hundredth of a millimetre, or to half a thousandth of an inch.
+        It is told to a hundredth of a millimetre, or to a ten-thousandth of an inch.
         """
         # The seen motion's inverse, without its offset, is the transposed matrix.
         way = face.seen_from_above.matrix.T @ np.array([x_mm, y_mm])
-        step_mm = 0.0005 * INCH_MM if self.layout.job.inch else 0.01
+        step_mm = 0.0001 * INCH_MM if self.layout.job.inch else 0.01
         right = (np.asarray(face.setup.zero_mm) + way) / step_mm
         x, y = (round(float(value)) * step_mm for value in right)
         return x, y

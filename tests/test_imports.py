@@ -7,6 +7,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import flipreg
 
 PACKAGE = Path(flipreg.__file__).parent
@@ -58,11 +60,17 @@ def test_no_module_of_the_package_prints_exits_or_reads_the_clock() -> None:
     assert wrong == []
 
 
-def test_importing_the_package_is_light() -> None:
-    script = "import flipreg, sys; print(*sorted({name.split('.')[0] for name in sys.modules}))"
+_HELP = "from io import *; from flipreg.cli.parser import main; main(['--help'], BytesIO(), BytesIO(), StringIO()); "
+
+
+@pytest.mark.parametrize(
+    ("start", "unwanted"), [("", HEAVY | COMMAND | {"numpy"}), (_HELP, HEAVY | {"numpy"})], ids=["package", "help"]
+)
+def test_importing_the_package_is_light_and_so_is_help(start: str, unwanted: set[str]) -> None:
+    script = f"{start}import flipreg, sys; print(*sorted({{name.split('.')[0] for name in sys.modules}}))"
     loaded = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout.split()
     assert "flipreg" in loaded
-    assert not (HEAVY | COMMAND | {"numpy"}) & set(loaded)
+    assert not unwanted & set(loaded)
 
 
 def test_flipping_a_plain_program_imports_neither_the_parser_nor_shapes(tmp_path: Path) -> None:

@@ -30,22 +30,20 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.drafting.draft import draft
     from flipreg.job.file.write import draft_text
     from flipreg.program.summary import face_program
-    from flipreg.rs274.interpret.units import line_without_units
 
     if "-" in (*options.front, *options.back):
         raise UsageError("a job file names its programs: standard input has no name")
     output = None if options.output in (None, "-") else options.output
     if output is not None:
         refuse_existing(output)
-    programs = [opened(name, options, stdin) for name in (*options.front, *options.back)]
-    faces = [face_program(program) for program in programs]
+    faces = [face_program(opened(name, options, stdin)) for name in (*options.front, *options.back)]
     count = len(options.front)
     job = draft(
         faces[:count],
         faces[count:],
         name=_name(output),
         blank_mm=options.blank,
-        units_stated=options.units is not None or not all(map(line_without_units, programs)),
+        units_stated=options.units is not None or any(program.says_unit for program in faces),
         passive=options.passive,
     )
     text = draft_text(job, folder=os.path.dirname(output or "")).encode()

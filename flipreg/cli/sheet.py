@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 from flipreg.cli.checked import checked_job
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.files import FileError, file_print
 from flipreg.cli.opening import add_reading
 from flipreg.cli.output import write_drawing
 from flipreg.errors import UsageError
@@ -29,6 +28,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(options: argparse.Namespace, _: BinaryIO, __: BinaryIO, stderr: TextIO) -> int:
     from datetime import datetime
 
+    from flipreg.cli.files import FileError, file_print
     from flipreg.drawing.bench import NOT_CHECKED, draw_bench
     from flipreg.drawing.paint import file_format
     from flipreg.drawing.paper import Paper
@@ -56,6 +56,8 @@ def _run(options: argparse.Namespace, _: BinaryIO, __: BinaryIO, stderr: TextIO)
 
 
 def _programs(job: "Job") -> "dict[str, FilePrint]":
+    from flipreg.cli.files import file_print
+
     return {program.file: file_print(program.file) for setup in job.setups for program in setup.programs}
 
 

@@ -1,6 +1,6 @@
 """Numbered badges beside the places they belong to: none covers another, and a line leads from each to its place."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import cos, hypot, pi, sin
@@ -9,21 +9,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, text_width_mm
+from flipreg.drawing.signs import SIGN_MM
 from flipreg.drawing.view import Box
 from flipreg.findings import Status
 
-__all__ = ["KINDS", "RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_ring", "place_badges"]
+__all__ = ["KINDS", "RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_leader", "draw_ring", "place_badges"]
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
+OnPart = Callable[[Floats], NDArray[np.bool_]]
 
 _SIZE_PT = 8.5
 _HALF_MM = 2.1
 _RINGS = 14
 _SIDES = 24
 _GAP_MM = 0.5
+_SAMPLES = 3
+_OVER_PART_MM = 12.0
+"""How much farther off a badge goes to lie beside the part and not over it (chosen)."""
 RING_MM = 4.0
 """Radius of the ring round the worst register error."""
+_PLACE_MM = 0.9
+"""Radius of the ring round a place that has a number."""
 _CORNERS = 28
 
 
@@ -40,6 +47,8 @@ class BadgeKind(Enum):
     """Black on white, square."""
     WORST = "worst register error"
     """Words in a double frame."""
+    NAME = "name"
+    """Plain words, of what has a sign of its own."""
 
 
 KINDS = {Status.FAIL: BadgeKind.FAILS, Status.WARN: BadgeKind.LOOK, Status.NOT_DETERMINED: BadgeKind.UNKNOWN}
@@ -67,10 +76,19 @@ class Badge:
     @property
     def half_size(self) -> Point:
         """Half its width and half its height."""
-        return max(_HALF_MM, text_width_mm(self.text, _SIZE_PT, bold=True) / 2 + 0.9), _HALF_MM
+        is_name = self.kind is BadgeKind.NAME
+        half = text_width_mm(self.text, _SIZE_PT, bold=not is_name) / 2 + (0.4 if is_name else 0.9)
+        return max(_HALF_MM, half), 1.8 if is_name else _HALF_MM
+
+    @property
+    def open_mm(self) -> float:
+        """How far round its place nothing is drawn but the sign of it."""
+        return {BadgeKind.WORST: RING_MM, BadgeKind.NAME: SIGN_MM}.get(self.kind, _PLACE_MM)
 
 
-def place_badges(badges: Sequence[Badge], room: Box, taken: Sequence[Box] = ()) -> list[Point | None]:
+def place_badges(
+    badges: Sequence[Badge], room: Box, taken: Sequence[Box] = (), on_part: OnPart | None = None
+) -> list[Point | None]:
     """Return where each badge goes, near its place; None where there is no room for it.
 
     Parameters
@@ -81,53 +99,61 @@ def place_badges(badges: Sequence[Badge], room: Box, taken: Sequence[Box] = ()) 
         What badges have to stay within.
     taken : sequence of Box
         What they must not cover.
+    on_part : callable, optional
+        Tells of points, shape (n, 2), which are on the part: rather than over it badges go beside it.
     """
     # No badge covers a place that another one is for.
-    own = {one.at: RING_MM + 0.5 if one.kind is BadgeKind.WORST else 0.4 for one in reversed(badges)}
+    own: dict[Point, float] = {}
+    for one in badges:
+        own[one.at] = max(own.get(one.at, 0.0), one.open_mm + 0.2)
     covered = [*taken, *((x - half, y - half, x + half, y + half) for (x, y), half in own.items())]
     middles: list[Point | None] = []
     for badge in badges:
-        middle = _free_middle(badge, room, np.array(covered))
+        middle = _free_middle(badge, room, np.array(covered), on_part)
         middles.append(middle)
         if middle is not None:
             covered.append(_box(badge, middle))
     return middles
 
 
+def draw_leader(page: Page, badge: Badge, middle: Point) -> None:
+    """Draw the line from a badge's middle to its place, which stays open; badges are drawn over all leaders."""
+    x, y = badge.at
+    away = hypot(middle[0] - x, middle[1] - y)
+    share = badge.open_mm / away
+    start = (x + share * (middle[0] - x), y + share * (middle[1] - y))
+    page.add(Stroke((start, middle), 0.7, ink="white"), Stroke((start, middle), 0.22))
+    if badge.kind not in (BadgeKind.WORST, BadgeKind.NAME):
+        draw_ring(page, badge.at, _PLACE_MM, width_mm=0.3)
+
+
 def draw_badge(page: Page, badge: Badge, middle: Point) -> None:
-    """Draw a badge at its middle, and the line to its place."""
-    (x, y), is_worst = badge.at, badge.kind is BadgeKind.WORST
-    if middle != badge.at:
-        away = hypot(middle[0] - x, middle[1] - y)
-        share = RING_MM / away if is_worst else 0.0
-        start = (x + share * (middle[0] - x), y + share * (middle[1] - y))
-        page.add(Stroke((start, middle), 0.7, ink="white"), Stroke((start, middle), 0.22))
-        if not is_worst:
-            r = 0.45
-            page.add(Area(((x - r, y), (x, y - r), (x + r, y), (x, y + r)), 0.0))
+    """Draw a badge at its middle."""
+    is_worst, is_name = badge.kind is BadgeKind.WORST, badge.kind is BadgeKind.NAME
     edge = _edge(badge, middle)
     fails = badge.kind is BadgeKind.FAILS
     page.add(Area(edge, 0.0 if fails else 1.0))
-    dash = Dash.DOTTED if badge.kind is BadgeKind.UNKNOWN else Dash.SOLID
-    page.add(Stroke((*edge, edge[0]), 0.35, dash))
+    if not is_name:
+        dash = Dash.DOTTED if badge.kind is BadgeKind.UNKNOWN else Dash.SOLID
+        page.add(Stroke((*edge, edge[0]), 0.35, dash))
     if is_worst:
         x0, y0, x1, y1 = _box(badge, middle)
         page.rectangle((x0, y0), (x1, y1))
     ink = "white" if fails else "black"
-    page.add(Label(middle, badge.text, _SIZE_PT, Align.MIDDLE, bold=True, ink=ink))
+    page.add(Label(middle, badge.text, _SIZE_PT, Align.MIDDLE, bold=not is_name, ink=ink))
 
 
-def draw_ring(page: Page, at: Point, radius: float) -> None:
-    """Draw the ring that stands round the worst register error."""
+def draw_ring(page: Page, at: Point, radius: float, *, width_mm: float = 0.6) -> None:
+    """Draw the ring that stands round a place, with a white edge."""
     turns = [2 * pi * corner / 48 for corner in range(49)]
     ring = tuple((at[0] + radius * cos(angle), at[1] + radius * sin(angle)) for angle in turns)
-    page.add(Stroke(ring, 1.2, ink="white"), Stroke(ring, 0.6))
+    page.add(Stroke(ring, width_mm + 0.6, ink="white"), Stroke(ring, width_mm))
 
 
-def _free_middle(badge: Badge, room: Box, covered: Floats) -> Point | None:
-    """Return the nearest middle at which a badge covers nothing."""
+def _free_middle(badge: Badge, room: Box, covered: Floats, on_part: OnPart | None) -> Point | None:
+    """Return the nearest middle at which a badge covers nothing, and little of the part."""
     half_x, half_y = badge.half_size
-    away = 2.2 + 2.4 * np.arange(_RINGS)[:, np.newaxis]
+    away = max(2.2, badge.open_mm + 0.6) + 2.4 * np.arange(_RINGS)[:, np.newaxis]
     # Up and to the right first.
     angle = np.pi / 4 + 2 * np.pi * np.arange(_SIDES) / _SIDES
     x = (badge.at[0] + (away + half_x) * np.cos(angle)).ravel()
@@ -138,7 +164,16 @@ def _free_middle(badge: Badge, room: Box, covered: Floats) -> Point | None:
     beside = (x + x1 + _GAP_MM <= low_x) | (x + x0 - _GAP_MM >= high_x)
     beside |= (y + y1 + _GAP_MM <= low_y) | (y + y0 - _GAP_MM >= high_y)
     free = np.flatnonzero(inside & beside.all(axis=0))
-    return (float(x[free[0]]), float(y[free[0]])) if len(free) else None
+    if not len(free):
+        return None
+    best = free[0]
+    if on_part is not None:
+        far = np.broadcast_to(away, (_RINGS, _SIDES)).ravel()[free]
+        across, up = np.meshgrid(np.linspace(x0, x1, _SAMPLES), np.linspace(y0, y1, _SAMPLES))
+        points = np.stack([np.add.outer(x[free], across.ravel()), np.add.outer(y[free], up.ravel())], axis=-1)
+        hidden = on_part(points.reshape(-1, 2)).reshape(len(free), -1).mean(axis=1)
+        best = free[int(np.argmin(far + _OVER_PART_MM * hidden))]
+    return float(x[best]), float(y[best])
 
 
 def _box(badge: Badge, middle: Point) -> Box:
@@ -150,7 +185,7 @@ def _box(badge: Badge, middle: Point) -> Box:
 
 def _edge(badge: Badge, middle: Point) -> tuple[Point, ...]:
     (x, y), (half_x, half_y) = middle, badge.half_size
-    if badge.kind in (BadgeKind.TAB, BadgeKind.WORST):
+    if badge.kind in (BadgeKind.TAB, BadgeKind.WORST, BadgeKind.NAME):
         return (x - half_x, y - half_y), (x + half_x, y - half_y), (x + half_x, y + half_y), (x - half_x, y + half_y)
     # A circle, drawn out where the number is wide.
     straight = half_x - half_y

@@ -100,7 +100,7 @@ def _drawn(layout: Layout, sheet: BenchSheet, edges: Mapping[str, FaceEdges]) ->
     found = {}
     for side in BlankFace:
         faces = [setup.face for setup in sheet.setups if setup.sheet.up is side]
-        lines = [_on_face(layout, face, line) for face in faces for line in edges[face.name].lines]
+        lines = [_on_face(layout, face, line) for face in faces for line in edges[face.name].all_lines]
         clamps = [
             _on_face(layout, face, _seen(face, [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]))
             for face in faces

@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 
 _CHORD_MM = 0.05
 """How far an arc may stand off its drawn chords, in millimetres (chosen): on paper about a fiftieth of one."""
+_LEAST_HOLE_MM = 2.0
 _GROWN_MM = 5.0
 """Passes up to twice this far apart are drawn as one region; millimetres (chosen)."""
 
@@ -46,6 +47,15 @@ class FaceEdges:
     lines: tuple[Floats, ...]
     holes_mm: Floats
     diameters_mm: Floats
+
+    @property
+    def all_lines(self) -> tuple[Floats, ...]:
+        """The edges, and a circle for each hole; where its diameter is not known, as small as can be seen."""
+        turns = np.linspace(0.0, 2 * np.pi, 33)
+        circle = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+        radii = np.nan_to_num(self.diameters_mm, nan=_LEAST_HOLE_MM) / 2
+        holes = (at + radius * circle for at, radius in zip(self.holes_mm, radii, strict=True))
+        return (*self.lines, *holes)
 
 
 def face_edges(face: SetupFace) -> FaceEdges:

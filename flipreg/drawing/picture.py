@@ -18,6 +18,7 @@ from flipreg.drawing.paint import Drawing, file_format, paint
 from flipreg.drawing.relief import ReliefPanel, relief_page
 from flipreg.drawing.remark_pages import remark_pages
 from flipreg.drawing.section_panel import Panel, arrows, draw_panel
+from flipreg.drawing.signs import section_clamps, signs_of
 from flipreg.drawing.spread import FOOT_MM, MARGIN_MM, Spread, best_spread
 from flipreg.drawing.thickness_map import Bands
 from flipreg.drawing.view import Box, View
@@ -82,9 +83,13 @@ def _pages(job: Job, report: JobReport) -> list[Page]:
     bands = Bands.of(report.thickness_mm, inch=job.inch)
     moved = {name: _moved(report, name) for name in sections}
     kinds = list(dict.fromkeys(kind for section in sections.values() for kind, _, _ in section.badges))
-    best = _best_spread([section.box_mm for section in sections.values()], Legend(bands, kinds, "0" * 60))
+    signs = list(dict.fromkeys(sign.kind for section in sections.values() for sign in section.signs))
+    clamps = any(section.clamps for section in sections.values())
+    boxes = [section.box_mm for section in sections.values()]
+    best = _best_spread(boxes, Legend(bands, kinds, signs, "0" * 60, clamps=clamps))
     factor = _exaggeration([(several, view) for several, view in zip(moved.values(), best.views, strict=True)])
-    legend = Legend(bands, kinds, f"back against front, {factor:g} × as long as it is" if factor else "")
+    words = f"back against front, {factor:g} × as long as it is" if factor else ""
+    legend = Legend(bands, kinds, signs, words, clamps=clamps)
     page = Page(*best.page_mm)
     _draw_head(page, report, best)
     homeless = []
@@ -93,8 +98,12 @@ def _pages(job: Job, report: JobReport) -> list[Page]:
         homeless += draw_panel(page, panel, view, bands)
     legend.draw(page, (MARGIN_MM, MARGIN_MM + FOOT_MM + legend.height_mm(best.width_mm)), best.width_mm)
     page.add(Label((MARGIN_MM, MARGIN_MM - 2), shortened(_CAUTION, best.width_mm, 8.5), 8.5))
-    relief = [ReliefPanel(one.title, one.box_mm, one.left) for one in sections.values() if one.left is not None]
-    pages = [page, *([relief_page(report.name, relief, best.page_mm)] if relief else [])]
+    relief = [
+        ReliefPanel(one.title, view, one.left)
+        for one, view in zip(sections.values(), best.views, strict=True)
+        if one.left is not None
+    ]
+    pages = [page, *(relief_page(report.name, relief, best.page_mm, is_front=side) for side in (True, False) if relief)]
     return [*pages, *remark_pages(report, best.page_mm, homeless)]
 
 
@@ -132,6 +141,9 @@ def _sections(job: Job, report: JobReport, layout: Layout) -> dict[str, Panel]:
             moved=(),
             exaggeration=0.0,
             badges=_badges(report, name),
+            signs=signs_of(job, report, layout, bend, name),
+            clamps=section_clamps(faces),
+            edge=job.blank.edge,
             inch=job.inch,
         )
     return found

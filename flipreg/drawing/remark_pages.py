@@ -6,9 +6,13 @@ from flipreg.drawing.badges import KINDS, Badge, BadgeKind, draw_badge
 from flipreg.drawing.page import Label, Page, wrapped
 from flipreg.job_check.report import JobReport
 from flipreg.report.remark import remark_text
+from flipreg.report.verdict import what_to_do
 from flipreg.units import length_text, place_text
 
 __all__ = ["remark_pages"]
+
+_Entry = tuple[BadgeKind | None, str, list[str]]
+"""The badge and its number, if there is one, and lines of text."""
 
 _MARGIN_MM = 12.0
 _SIZE_PT = 9.5
@@ -20,7 +24,7 @@ _WIDEST_MM = 250.0
 def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequence[str]) -> list[Page]:
     """Lay out the remarks and the tabs on as many pages as they need; none where there is nothing to say."""
     width = min(page_mm[0] - 2 * _MARGIN_MM, _WIDEST_MM) - _INDENT_MM
-    entries = [*_remarks(report, homeless, width), *_tabs(report, homeless, width)]
+    entries = [*_in_words(report, homeless, width), *_remarks(report, homeless, width), *_tabs(report, homeless, width)]
     pages: list[Page] = []
     y = 0.0
     for kind, mark, lines in entries:
@@ -30,18 +34,30 @@ def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequ
             pages[-1].add(Label((_MARGIN_MM, y), f"{report.name}: what the numbers say", 12.0, bold=True))
             y -= 9.0
         at = (_MARGIN_MM + 4.5, y)
-        draw_badge(pages[-1], Badge(kind, mark, at), at)
+        if kind is not None:
+            draw_badge(pages[-1], Badge(kind, mark, at), at)
         y = pages[-1].paragraph((_MARGIN_MM + _INDENT_MM, y), lines, size_pt=_SIZE_PT) - 1.6
     return pages
 
 
-def _remarks(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
+def _in_words(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[_Entry]:
+    """Yield what has no number: what to do, and names for which the picture has no room."""
+    if not report.passes:
+        yield None, "", wrapped(f"What to do: {what_to_do(report)}", width, size_pt=_SIZE_PT)
+    numbers = {f"{number}" for number in range(1, len(report.remarks) + 1)}
+    numbers |= {f"T{number}" for number in range(1, len(report.tabs) + 1)}
+    names = [name for name in homeless if name not in numbers]
+    if names:
+        yield None, "", wrapped(f"No room in the picture for these names: {'; '.join(names)}.", width, size_pt=_SIZE_PT)
+
+
+def _remarks(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[_Entry]:
     for number, remark in enumerate(report.remarks, 1):
         text = f"{remark_text(remark)}{_missing(f'{number}', homeless)}"
         yield KINDS[remark.status], f"{number}", wrapped(text, width, size_pt=_SIZE_PT)
 
 
-def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[tuple[BadgeKind, str, list[str]]]:
+def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[_Entry]:
     for number, (section, tab) in enumerate(report.tabs, 1):
         text = (
             f"tab at {place_text(tab.at_mm)} of the {section} section: {length_text(tab.width_mm, 1)} wide "

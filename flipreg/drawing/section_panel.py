@@ -1,16 +1,18 @@
 """One section of the blank in the picture of a check: its thickness map, the edges and holes of both faces, numbers."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.drawing.badges import RING_MM, Badge, BadgeKind, draw_badge, draw_ring, place_badges
+from flipreg.drawing.badges import RING_MM, Badge, BadgeKind, draw_badge, draw_leader, draw_ring, place_badges
 from flipreg.drawing.face_edges import FaceEdges
-from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes, shortened
+from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
+from flipreg.drawing.signs import Clamped, Sign, draw_clamp, draw_sign
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import Box, View
+from flipreg.job.blank import Edge
 from flipreg.job_check.displacement import Displacements
 from flipreg.stock.remaining import RemainingStock
 from flipreg.units import INCH_MM
@@ -22,7 +24,7 @@ Floats = NDArray[np.float64]
 FRONT_INK, BACK_INK = "#10275c", "#b8420a"
 """A dark blue and a burnt orange, which all kinds of colour vision tell apart; line styles say it too."""
 
-CAPTION_MM = 14.5
+CAPTION_MM = 13.0
 """Room above a panel for what it shows."""
 LEFT_MM, BELOW_MM = 15.0, 10.0
 """Room beside and below a panel for its numbers."""
@@ -32,6 +34,11 @@ _LINE_MM = 0.3
 _HALO_MM = 0.6
 _LEAST_HOLE_MM = 0.9
 _LEAST_CAPTION_MM = 55.0
+_NAME_MM = 60.0
+_SAME_SIGN_MM = 1.5
+"""Signs closer than this on paper share one label (chosen)."""
+_BESIDE_MM = 4.0
+"""How far a clamp may stand out of a panel."""
 _TICKS = 6
 _ARROW_MM = 0.45
 
@@ -56,6 +63,12 @@ class Panel:
         How many times longer than they are displacements are drawn.
     badges : tuple of (BadgeKind, str, (x, y))
         Numbers and places in the frame of the section.
+    signs : tuple of Sign
+        Marks, zeros, stations and the thinnest web.
+    clamps : tuple of Clamped
+        What stands over it in any setup.
+    edge : Edge
+        The reference edge.
     inch : bool
         Whether the numbers along its edges are inches.
     """
@@ -69,6 +82,9 @@ class Panel:
     moved: tuple[Displacements, ...]
     exaggeration: float
     badges: tuple[tuple[BadgeKind, str, tuple[float, float]], ...]
+    signs: tuple[Sign, ...]
+    clamps: tuple[Clamped, ...]
+    edge: Edge
     inch: bool
 
 
@@ -83,6 +99,12 @@ def draw_panel(page: Page, panel: Panel, view: View, bands: Bands) -> list[str]:
     _draw_numbers(page, panel, view)
     _draw_faces(page, panel, view)
     page.rectangle((x0, y0), (x1, y1), width_mm=0.35)
+    _draw_edge(page, panel, view)
+    within = (x0 - _BESIDE_MM, y0 - _BESIDE_MM, x1 + _BESIDE_MM, y1 + _BESIDE_MM)
+    for clamp in panel.clamps:
+        draw_clamp(page, view.apply(clamp.corners_mm), within)
+    for sign in panel.signs:
+        draw_sign(page, sign.kind, view.point(sign.at_mm))
     taken = [
         _around(at, _LEAST_HOLE_MM + 1.0) for face in (*panel.front, *panel.back) for at in view.apply(face.holes_mm)
     ]
@@ -95,13 +117,70 @@ def draw_panel(page: Page, panel: Panel, view: View, bands: Bands) -> list[str]:
         taken.append(
             (min(start[0], end[0]) - 1, min(start[1], end[1]) - 1, max(start[0], end[0]) + 1, max(start[1], end[1]) + 1)
         )
-    homeless = []
-    for badge, middle in zip(badges, place_badges(badges, view.page_box, taken), strict=True):
-        if middle is None:
-            homeless.append(badge.text)
-        else:
-            draw_badge(page, badge, middle)
-    return homeless
+    names, unnamed = _names(panel, view)
+    named = _by_weight([*badges, *names])
+    places = place_badges(named, view.page_box, taken, None if panel.left is None else _on_part(panel.left, view))
+    housed = [(badge, middle) for badge, middle in zip(named, places, strict=True) if middle is not None]
+    for draw in (draw_leader, draw_badge):
+        for badge, middle in housed:
+            draw(page, badge, middle)
+    return [*(badge.text for badge, middle in zip(named, places, strict=True) if middle is None), *unnamed]
+
+
+def _by_weight(badges: Sequence[Badge]) -> list[Badge]:
+    """Return badges with the first choice for the worst error, what fails and what has a name, in this order."""
+    order = {BadgeKind.WORST: 0, BadgeKind.FAILS: 1, BadgeKind.NAME: 2, BadgeKind.TAB: 3}
+    return sorted(badges, key=lambda badge: order.get(badge.kind, 4))
+
+
+def _names(panel: Panel, view: View) -> tuple[list[Badge], list[str]]:
+    """Return the names of signs and clamps, and those left over where too many signs lie over one another on paper."""
+    together: dict[tuple[float, float], list[str]] = {}
+    for sign in panel.signs:
+        at = view.point(sign.at_mm)
+        near = next((one for one in together if np.hypot(one[0] - at[0], one[1] - at[1]) < _SAME_SIGN_MM), at)
+        words = together.setdefault(near, [])
+        if sign.text not in words:
+            words.append(sign.text)
+    x0, y0, x1, y1 = view.page_box
+    for clamp in panel.clamps:
+        x, y = ((low + high) / 2 for low, high in zip(*_ends(view.apply(clamp.corners_mm)), strict=True))
+        together.setdefault((min(max(x, x0), x1), min(max(y, y0), y1)), []).append(clamp.name)
+    names, unnamed = [], []
+    for at, words in together.items():
+        kept = words[:1]
+        for word in words[1:]:
+            if text_width_mm(", ".join([*kept, word]), _SIZE_PT) <= _NAME_MM:
+                kept.append(word)
+            else:
+                unnamed.append(word)
+        names.append(Badge(BadgeKind.NAME, shortened(", ".join(kept), _NAME_MM, _SIZE_PT), at))
+    return names, unnamed
+
+
+def _ends(points: Floats) -> tuple[list[float], list[float]]:
+    return points.min(axis=0).tolist(), points.max(axis=0).tolist()
+
+
+def _on_part(left: RemainingStock, view: View) -> Callable[[Floats], NDArray[np.bool_]]:
+    """Return what tells which places of the page are on wood of the part, or where nothing is left."""
+    shown = left.part | left.kerf
+
+    def on_part(points: Floats) -> NDArray[np.bool_]:
+        at = view.places_mm(points)
+        columns = np.clip(np.round((at[:, 0] - left.grid.x_mm) / left.grid.step_mm), 0, shown.shape[1] - 1)
+        rows = np.clip(np.round((at[:, 1] - left.grid.y_mm) / left.grid.step_mm), 0, shown.shape[0] - 1)
+        return np.asarray(shown[rows.astype(np.intp), columns.astype(np.intp)])
+
+    return on_part
+
+
+def _draw_edge(page: Page, panel: Panel, view: View) -> None:
+    """Draw the reference edge, thick and right outside of the map."""
+    x0, y0, x1, y1 = panel.box_mm
+    x = x0 if panel.edge is Edge.LEFT else x1
+    out = (0.6 / view.scale) * (-1.0 if panel.edge is Edge.LEFT else 1.0)
+    page.add(Strokes((view.apply(np.array([[x + out, y0], [x + out, y1]])),), 1.2))
 
 
 def arrows(

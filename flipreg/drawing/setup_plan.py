@@ -64,7 +64,7 @@ class Plan:
         origin = np.array([left + _AROUND_MM, top - above - height * scale])
         view = _View(page, scale, origin - low * scale)
         self._blank(view)
-        edges = tuple(view.apply(self._in_program(line)) for line in self.edges.lines)
+        edges = tuple(view.apply(self._in_program(line)) for line in self.edges.all_lines)
         page.add(Strokes(edges, 0.25, ink=_CUT_INK))
         for clamp, _ in self.setup.clamps:
             (x0, x1), (y0, y1) = clamp.x_mm, clamp.y_mm

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.drawing.face_drawing import Drawn, draw_face, is_crowded
-from flipreg.drawing.page import Label, Page
+from flipreg.drawing.page import Label, Page, wrapped
 from flipreg.drawing.paint import Drawing, file_format, paint
 from flipreg.drawing.paper import Paper
 from flipreg.drawing.setup_drawing import SetupCell
@@ -108,13 +108,10 @@ def _page(sheet: MarkingSheet, paper: Paper) -> Page:
     unit = "inch" if sheet.inch else "mm"
     top = page.height_mm - _MARGIN_MM
     page.add(Label((_MARGIN_MM, top - 3), f"Marking sheet: {sheet.job}", 14.0, bold=True))
-    page.add(
-        Label(
-            (_MARGIN_MM, top - 10),
-            f"Blank {sizes} {unit} (length, width, thickness). Measure across from the reference edge, along from the "
-            "near end with the tape on the face.",
-            9.5,
-        )
+    said = (
+        f"Blank {sizes} {unit} (length, width, thickness). Measure across from the reference edge, along from the near "
+        "end with the tape on the face."
     )
+    page.paragraph((_MARGIN_MM, top - 9.5), wrapped(said, page.width_mm - 2 * _MARGIN_MM))
     page.add(Label((_MARGIN_MM, _MARGIN_MM + 0.5), _CAUTION, 8.5))
     return page

@@ -9,8 +9,8 @@ from flipreg.drawing.view import Box, View
 __all__ = ["FOOT_MM", "MARGIN_MM", "Spread", "best_spread"]
 
 MARGIN_MM = 12.0
-FOOT_MM = 5.0
-_TITLE_MM = 19.0
+FOOT_MM = 4.0
+_TITLE_MM = 18.5
 _BETWEEN_MM = 3.0
 
 

@@ -25,7 +25,7 @@ Indices = NDArray[np.intp]
 PIXELS = 150 / INCH_MM
 """Pixels of a map to a millimetre of paper (chosen): those of a picture of 150 dots to the inch."""
 
-_THIN, _MIDDLE, _THICK = (62, 110, 132), (140, 184, 176), (247, 232, 196)
+_THIN, _MIDDLE, _THICK = (38, 84, 112), (128, 176, 170), (250, 236, 202)
 _OPEN = (255, 255, 255)
 _UNCUT, _DOT = (250, 247, 241), (150, 144, 134)
 _HATCH = (120, 120, 120)

@@ -54,6 +54,13 @@ class View:
         right, up = (x - x0, y - y0) if self.is_upright else (y - y0, x1 - x)
         return np.stack([self.low[0] + self.scale * right, self.low[1] + self.scale * up], axis=1)
 
+    def places_mm(self, points: Floats) -> Floats:
+        """Return which places of the section points of the page, shape (n, 2), show: the inverse of `apply`."""
+        x0, y0, x1, _ = self.box_mm
+        right, up = (points - np.array(self.low)).T / self.scale
+        x, y = (x0 + right, y0 + up) if self.is_upright else (x1 - up, y0 + right)
+        return np.stack([x, y], axis=1)
+
     def point(self, at_mm: tuple[float, float]) -> tuple[float, float]:
         """Return where a point of the section is on the page."""
         x, y = self.apply(np.array([at_mm], dtype=np.float64))[0].tolist()

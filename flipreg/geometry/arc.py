@@ -25,6 +25,9 @@ SAME_POINT_MM = 1e-9
 """Points closer than this in both coordinates are one point (chosen): far below any program's decimals, far above float
 noise at machine distances."""
 
+_NOISE_MM = 1e-11
+"""A radius longer than half its chord by no more than this is half of it (chosen): noise of inches in millimetres."""
+
 _LARGEST_STEP_DEG = 90.0
 """No chord spans more, so that a full circle keeps an area however coarse the tolerance."""
 
@@ -97,7 +100,9 @@ def centre_from_radius(
     length = _length(chord)
     radius = np.abs(radius_mm)
     # (r - c/2)(r + c/2) keeps the digits that r² - c²/4 loses when the arc is nearly half a turn.
-    height = np.sqrt(np.maximum(0.0, (radius - length / 2) * (radius + length / 2)))
+    over = radius - length / 2
+    # What is left of inches in millimetres is no arc of a little less than half a turn.
+    height = np.sqrt(np.where(over > _NOISE_MM, over * (radius + length / 2), 0.0))
     leftwards = np.where(counter_clockwise == (radius_mm > 0), 1.0, -1.0)
     same_point = (np.abs(chord) <= SAME_POINT_MM).all(axis=1)
     impossible = same_point | (length - 2 * radius > slack_mm)

@@ -16,7 +16,7 @@ from math import cos, hypot, isfinite, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Isometry"]
+__all__ = ["Isometry", "cos_sin"]
 
 Floats = NDArray[np.float64]
 
@@ -70,7 +70,7 @@ class Isometry:
 
         Multiples of 90 degrees are exact. An angle that is not finite is a ValueError.
         """
-        cosine, sine = _cos_sin(turn_deg)
+        cosine, sine = cos_sin(turn_deg)
         return cls(cosine, -sine, sine, cosine)._about(about_mm)
 
     @classmethod
@@ -179,7 +179,7 @@ class Isometry:
         return out
 
 
-def _cos_sin(turn_deg: float) -> tuple[float, float]:
+def cos_sin(turn_deg: float) -> tuple[float, float]:
     """Return cosine and sine, exact for multiples of 90 degrees, so that nobody sees 6e-17."""
     if not isfinite(turn_deg):
         raise ValueError(f"a rotation needs a finite angle in degrees, got {turn_deg}")

@@ -9,11 +9,13 @@ counter-clockwise positive seen from the positive end of their axis.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, hypot, isfinite, radians, sin
+from math import hypot, isfinite
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from flipreg.geometry.isometry import cos_sin
 
 __all__ = ["Pose"]
 
@@ -74,7 +76,7 @@ class Pose:
 
         Multiples of 90 degrees are exact. An angle that is not finite is a ValueError.
         """
-        c, s = _cos_sin(turn_deg)
+        c, s = cos_sin(turn_deg)
         first = "xyz".index(axis)
         second, third = (first + 1) % 3, (first + 2) % 3
         matrix = np.zeros((3, 3))
@@ -137,13 +139,3 @@ class Pose:
         """Return how far another pose is from this one: distance of the origins in mm, angle in degrees."""
         between = ~self @ other
         return hypot(*between.offset_mm), between.turn_deg
-
-
-def _cos_sin(turn_deg: float) -> tuple[float, float]:
-    """Return cosine and sine, exact for multiples of 90 degrees, so that nobody sees 6e-17."""
-    if not isfinite(turn_deg):
-        raise ValueError(f"a rotation needs a finite angle in degrees, got {turn_deg}")
-    quarters, rest = divmod(turn_deg, 90.0)
-    if rest == 0.0:
-        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters) % 4]
-    return cos(radians(turn_deg)), sin(radians(turn_deg))

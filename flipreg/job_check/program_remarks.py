@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from flipreg.findings import Finding, Status
 from flipreg.program.face import FaceProgram
+from flipreg.program.low_end import low_ends
 from flipreg.program.setup_face import SetupFace
 from flipreg.program.stopped_spindle import stopped_spindle
 from flipreg.program.tool_lengths import length_findings
@@ -18,7 +19,7 @@ _MOST_NAMED = 3
 
 
 def program_remarks(faces: Sequence[SetupFace]) -> Iterator[Finding]:
-    """Yield findings of the codes 'tool', 'program', 'spindle', 'length' and 'habit', of the programs themselves.
+    """Yield findings of 'tool', 'rapid', 'program', 'spindle', 'length' and 'habit', of the programs themselves.
 
     Parameters
     ----------
@@ -42,7 +43,10 @@ def program_remarks(faces: Sequence[SetupFace]) -> Iterator[Finding]:
 
 def _of_program(program: FaceProgram) -> Iterator[Finding]:
     yield from tool_remarks(program)
+    yield from low_ends(program)
     stopped = stopped_spindle(program)
     if stopped is not None:
         yield stopped
-    yield from (one for one in program.findings if stopped is None or one.check != "spindle")
+    # Which tool is in the spindle is for the job to say.
+    told = ("tool",) if stopped is None else ("tool", "spindle")
+    yield from (one for one in program.findings if one.check not in told)

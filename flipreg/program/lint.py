@@ -1,6 +1,6 @@
 """What a person should look at in a program before it cuts: what it never says, and what it leaves on.
 
-None of it decides anything: a program without a unit may be right. The steps of a run come in one after the
+Hardly any of it decides anything: a program without a unit may be right. The steps of a run come in one after the
 other, so that a program of any length is looked at once, beside whatever else is done with it.
 """
 
@@ -18,6 +18,7 @@ from flipreg.rs274.read.blocks import BlockFlag
 __all__ = ["Lint"]
 
 _UNITS, _DISTANCE = (20.0, 21.0), (90.0, 91.0)
+_ORIGIN, _LABEL = (10.0,), (92.0,)
 _PROBE = 382
 _CUTTER_OFF = 400
 
@@ -53,11 +54,12 @@ class Lint:
             self._cutting(step)
             self._units(step)
         self._stated(step)
+        self._zero(step)
         self._ends(step)
         self._habits.add_step(step)
 
     def findings(self, program: str) -> tuple[Finding, ...]:
-        """Return what was found, in the order of the lines; all of it is for a person to look at."""
+        """Return what was found, in the order of the lines, for a person to look at; only a zero set by G10 fails."""
         found = dict(self._found)
         if "units" in found:
             message, line = found["units"]
@@ -67,8 +69,12 @@ class Lint:
             found["compensation"] = "cutter compensation is still on at the end; write G40", self._compensated_line
         if not self._ended:
             found["end"] = "no program end: neither M2 nor M30 is reached", self._last_line or None
+        of_zero = [found.pop("origin")] if "origin" in found else []
+        of_tool = [found.pop("tool")] if "tool" in found else []
         of_spindle = [found.pop(what) for what in ("spindle", "reversed") if what in found]
         said = [Finding("program", Status.WARN, message, program, line) for message, line in found.values()]
+        said += [Finding("tool", Status.WARN, message, program, line) for message, line in of_tool]
+        said += [Finding("datum", Status.FAIL, message, program, line) for message, line in of_zero]
         said += [Finding("spindle", Status.WARN, message, program, line) for message, line in of_spindle]
         said += [Finding("habit", Status.WARN, message, program, line) for line, message in self._habits.found()]
         return tuple(sorted(said, key=lambda finding: finding.line or 0))
@@ -80,6 +86,25 @@ class Lint:
         for what, codes in (("units", _UNITS), ("distance", _DISTANCE)):
             if not self._said[what]:
                 self._said[what] = _first_block(step, codes) is not None
+
+    def _zero(self, step: Step) -> None:
+        """Note what gives program zero another place, and what depends on a switch of the machine."""
+        for what, codes, message in (
+            (
+                "origin",
+                _ORIGIN,
+                "G10 sets the origin of a work offset: program zero is then where the machine has these numbers, and "
+                "not where somebody set it by the marks; take it out",
+            ),
+            ("label", _LABEL, "G92 makes program zero where the tool stands when this line runs: is it there then?"),
+        ):
+            block = _first_block(step, codes)
+            if block is not None and step.modes.executes[block]:
+                self._note(what, message, step.blocks.first_line + block)
+        switched = np.flatnonzero(((step.blocks.flags & BlockFlag.DELETE) != 0) & step.modes.executes)
+        if switched.size:
+            message = "lines that begin with / were read as run; with the switch on they are not"
+            self._note("switch lines", message, step.blocks.first_line + int(switched[0]))
 
     def _before_moving(self, step: Step) -> None:
         if self._moved:

@@ -12,11 +12,9 @@ from numpy.typing import NDArray
 from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Read
-from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.prove.reader import OutputReader
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
-from flipreg.rs274.read.location import ProgramError
-from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["ProvingAdded", "compare_paths"]
 
@@ -42,8 +40,7 @@ class ProvingAdded:
 
     def __init__(self, source: str, first: State = State()) -> None:  # noqa: B008 - frozen
         self._source = source
-        self._scanner = Scanner(source)
-        self._state = first
+        self._reader = OutputReader(source, first)
         self._largest_mm = 0.0
         self._after_added = False
 
@@ -64,16 +61,10 @@ class ProvingAdded:
         ProofError
             If the text is not the source's with traverses added.
         """
-        try:
-            parts = list(self._scanner.scan(text))
-            if len(parts) != 1:
-                raise ProofError(f"{self._source}: the output would end early")
-            modes, path, self._state = interpret_blocks(parts[0], self._state)
-        except ProgramError as error:
-            raise ProofError("the output would not be legal", error) from None
-        blocks = parts[0]
+        made = self._reader.read(text)
+        blocks, path = made.blocks, made.path
         self._check_text(blocks, source.blocks, added)
-        self._check_lines(blocks, modes.values, added)
+        self._check_lines(blocks, made.modes.values, added)
         is_added = np.isin(path.line - blocks.first_line, np.array(added, np.int64))
         if (path.kind[is_added] != Kind.RAPID).any():
             raise ProofError(f"{self._source}: an added line would cut")
@@ -83,14 +74,11 @@ class ProvingAdded:
             self._after_added = bool(is_added[-1])
         deviation = compare_paths(self._source, source.path, path.take(kept), moved_start=follows)
         self._largest_mm = max(self._largest_mm, deviation)
-        return Read(blocks, modes, path)
+        return made
 
     def finish(self) -> float:
         """Return the largest deviation in millimetres; raises ProofError if the output is not whole."""
-        try:
-            self._scanner.check_end()
-        except ProgramError as error:
-            raise ProofError("the output would not be whole", error) from None
+        self._reader.check_end()
         return self._largest_mm
 
     def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int]) -> None:

@@ -245,15 +245,16 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
     ours = source.path
     may_end, may_start = np.zeros(len(ours), np.bool_), np.zeros(len(ours), np.bool_)
     crosses = ~is_fed(ours) & ~is_fed(made)
+    straight = (_goes_straight(ours) & _goes_straight(made)).tolist()
     for first, last in runs:
         row = first - 1
-        while row >= 0 and _is_straight(ours, row) and _is_straight(made, row):
+        while row >= 0 and straight[row]:
             may_end[row] = may_start[row] = True
             row -= 1
         if row >= 0 and crosses[row]:
             may_end[row] = True
         row = last + 1
-        while row < len(ours) and _is_straight(ours, row) and _is_straight(made, row):
+        while row < len(ours) and straight[row]:
             may_end[row] = may_start[row] = True
             row += 1
         if row < len(ours) and crosses[row]:
@@ -261,8 +262,10 @@ def _may_move(source: Whole, made: Path, runs: Sequence[tuple[int, int]]) -> tup
     return may_end, may_start
 
 
-def _is_straight(path: Path, row: int) -> bool:
-    start, end = path.start[row, :2], path.end[row, :2]
+def _goes_straight(path: Path) -> Flags:
+    """Return which motions go straight up or down, or stay where they are."""
+    start, end = path.start[:, :2], path.end[:, :2]
     # From where nobody knows to a place that is known is a way across.
     across = (np.abs(np.nan_to_num(end - start)) > _SAME) | (np.isnan(start) & ~np.isnan(end))
-    return not across.any() and not path.is_arc[row]
+    straight: Flags = ~across.any(axis=1) & ~path.is_arc
+    return straight

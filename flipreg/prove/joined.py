@@ -18,6 +18,7 @@ from flipreg.prove.machine.machine import Machine
 from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_straight_along_z
 from flipreg.prove.part import ENDS, compare_part
 from flipreg.prove.read import Read
+from flipreg.prove.reader import OutputReader
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
@@ -52,8 +53,8 @@ class ProvingJoined:
         self._first_states = [first_state(program) for program in programs]
         self._units = [program.units for program in programs]
         self._programs = len(programs)
-        self._scanner = Scanner("<joined>")
-        self._state = self._alone = self._first_states[0]
+        self._alone = self._first_states[0]
+        self._reader = OutputReader("<joined>", self._alone, what="joined program")
         self._program = 0
         self._beside: Beside | None = None
         self._walking = 0
@@ -95,7 +96,7 @@ class ProvingJoined:
             if len(path) or (blocks.letter != ord("O")).any() or len(blocks.comment_start):
                 raise ProofError(f"{blocks.source}: lines would be lost")
             return
-        output = self._read(blocks.source, text)
+        output = self._reader.read(text, name=blocks.source)
         off = compare_part(source, output, added, moved_start=begins)
         self._largest_mm = max(self._largest_mm, off)
         self._walk(source, output, sorted(added))
@@ -121,16 +122,6 @@ class ProvingJoined:
         if ends > 1:
             raise ProofError(f"the joined program would have {ends} ends")
         return self._largest_mm
-
-    def _read(self, name: str, text: bytes) -> Read:
-        try:
-            parts = list(self._scanner.scan(text))
-            if len(parts) != 1:
-                raise ProofError(f"{name}: the joined program would end early")
-            modes, path, self._state = interpret_blocks(parts[0], self._state)
-        except ProgramError as error:
-            raise ProofError("the joined program would not be legal", error) from None
-        return Read(parts[0], modes, path)
 
     def _walk(self, source: Read, output: Read, added: Sequence[int]) -> None:
         """Carry out a chunk on both machines."""

@@ -1,16 +1,13 @@
 """The proof of one whole program, chunk by chunk."""
 
-from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Claim, Read
-from flipreg.rs274.interpret.interpret import interpret_blocks
+from flipreg.prove.reader import OutputReader
 from flipreg.rs274.interpret.state import BlockDelete, State
 from flipreg.rs274.read.dialect import Dialect
-from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Units
-from flipreg.rs274.read.scanner import Scanner
 
 __all__ = ["Proving"]
 
@@ -42,9 +39,8 @@ class Proving:
         units: Units | None = None,
         passive: frozenset[str] = frozenset(),
     ) -> None:
-        self._source = source
-        self._scanner = Scanner(source)
-        self._state = State(block_delete=block_delete, inch=units is Units.INCH, dialect=Dialect(passive=passive))
+        first = State(block_delete=block_delete, inch=units is Units.INCH, dialect=Dialect(passive=passive))
+        self._reader, self._block_delete = OutputReader(source, first), block_delete
         self._expected = expected if isinstance(expected, Expected) else Expected(expected)
         self._largest_mm = 0.0
 
@@ -61,8 +57,8 @@ class Proving:
         ProofError
             If the text is not legal, or does not do what the source does.
         """
-        output = self._read(text)
-        if self._state.block_delete is BlockDelete.ON:
+        output = self._reader.read(text)
+        if self._block_delete is BlockDelete.ON:
             deviation = prove_motions(source, self._expected, output, claim=claim)
         else:
             deviation = prove(source, self._expected, output, tolerance_mm=PROOF_TOLERANCE_MM, claim=claim)
@@ -76,18 +72,5 @@ class Proving:
         ProofError
             If the output ends before it is whole.
         """
-        try:
-            self._scanner.check_end()
-        except ProgramError as error:
-            raise ProofError("the output would not be whole", error) from None
+        self._reader.check_end()
         return self._largest_mm
-
-    def _read(self, text: bytes) -> Read:
-        try:
-            parts = list(self._scanner.scan(text))
-            if len(parts) != 1:
-                raise ProofError(f"{self._source}: the output would end early")
-            modes, path, self._state = interpret_blocks(parts[0], self._state)
-        except ProgramError as error:
-            raise ProofError("the output would not be legal", error) from None
-        return Read(parts[0], modes, path)

@@ -167,14 +167,17 @@ class ProvingParts:
         is_there = height.is_at(there)
         is_safe = self._is_at_safe_height(height, way.frame)
         if is_straight_along_z(move):
-            # It comes down to where the program stands only where the program stands.
+            # To the safe height or higher it may come down from a height of the machine: nothing is below on its way.
+            # Farther it comes down only where the program stands, and to where it stands.
             up = move.end[2].over(move.start[2])
             is_rise = move.start[2].hangs_on_start or (up is not None and up >= 0)
             in_place = all(a.is_at(b) for a, b in zip(move.start[:2], source.place[:2], strict=True))
+            # From one height of the machine to another it is as high as the program stands anyway.
             is_machine = there in beside.history.machine_heights
+            is_rise |= move.start[2] in beside.history.machine_heights
             over = there.over(way.frame.zero[2])
-            is_high_there = is_machine or (over is not None and over >= self._safe - NOISE_MM)
-            fine = (is_safe and is_rise) or (is_there and (in_place or (is_rise and is_high_there)))
+            is_high_there = (is_machine and is_rise) or (over is not None and over >= self._safe - NOISE_MM)
+            fine = is_safe or (is_there and (in_place or is_high_there))
         else:
             in_place = all(
                 mine.is_at(made) or move.start[axis] == made

@@ -172,6 +172,10 @@ class Comparable:
         ]
         return np.minimum(*distinct)
 
+    def count(self, placement: Placement) -> int:
+        """Return how many features coincide at a placement."""
+        return int(self.counts(placement.matrix, placement.offset_mm[np.newaxis])[0])
+
     def _distinct(self, ours: Rows, theirs: Rows) -> int:
         return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
 

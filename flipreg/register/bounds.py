@@ -6,12 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.program.face import Face
 from flipreg.register.features import Features
 from flipreg.register.placement import Placement
 from flipreg.units import length_text, shown_now
 
-__all__ = ["Bounds", "Box", "bounds_finding", "bounds_of", "motion_box"]
+__all__ = ["Bounds", "Box", "bounds_finding", "bounds_of"]
 
 Floats = NDArray[np.float64]
 
@@ -27,36 +26,18 @@ class Bounds:
     ----------
     front_mm, back_mm : Box or None
         While cutting; None where nothing is cut, or where the back's place is not known.
-    front_motion_mm, back_motion_mm : Box or None
-        In all motion with known XY.
     """
 
     front_mm: Box | None
     back_mm: Box | None
-    front_motion_mm: Box | None
-    back_motion_mm: Box | None
 
 
-def bounds_of(front: Face, back: Face, features: tuple[Features, Features], placement: Placement | None) -> Bounds:
+def bounds_of(front: Features, back: Features, placement: Placement | None) -> Bounds:
     """Return the extents of both faces; the back's only where `placement` says where it lies."""
-    ours, theirs = features
     return Bounds(
-        front_mm=_placed(ours.cut_box_mm, _identity()),
-        back_mm=None if placement is None else _cut_placed(theirs, placement),
-        front_motion_mm=_placed(motion_box(front, ours), _identity()),
-        back_motion_mm=None if placement is None else _placed(motion_box(back, theirs), placement),
+        front_mm=_placed(front.cut_box_mm, Placement(np.eye(2), np.zeros(2))),
+        back_mm=None if placement is None else _cut_placed(back, placement),
     )
-
-
-def motion_box(face: Face, features: Features) -> Floats:
-    """Return xmin, ymin, xmax, ymax of all motion of a face, shape (4,), NaN where XY is never known."""
-    low, high = features.cut_box_mm[:2], features.cut_box_mm[2:]
-    for program in face:
-        if len(program.path):
-            ends = program.path.end[:, :2]
-            low = np.fmin(low, np.fmin.reduce(ends, axis=0))
-            high = np.fmax(high, np.fmax.reduce(ends, axis=0))
-    return np.concatenate([low, high])
 
 
 def bounds_finding(bounds: Bounds, tolerance_mm: float) -> Finding:
@@ -80,10 +61,6 @@ def bounds_finding(bounds: Bounds, tolerance_mm: float) -> Finding:
 def _size(box: Box) -> str:
     number = shown_now().number
     return f"{number(box[2] - box[0])} × {number(box[3] - box[1])}"
-
-
-def _identity() -> Placement:
-    return Placement(np.eye(2), np.zeros(2))
 
 
 def _cut_placed(features: Features, placement: Placement) -> Box | None:

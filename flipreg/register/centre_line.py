@@ -222,7 +222,7 @@ def _best_turned(shape: Shape, rows: NDArray[np.intp], line: MirrorLine, turn_de
     step = 0.02 * shape.width(line)
     for _ in range(5):
         tries = [turned.moved(i * step) for i in range(-3, 4)]
-        turned = min(tries, key=lambda one: shape.rough(rows, one))
+        _, turned = shape.best(rows, tries)
         step /= 3
     return median_size(shape.residuals(rows, turned))
 

@@ -96,7 +96,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
     directions = shown(judged)
     comparison = settled(judged.comparison, directions)
     datum = datum_of(front, back, comparison.placement)
-    bounds = bounds_of(front, back, (comparison.faces.front, comparison.faces.back), comparison.placement)
+    bounds = bounds_of(comparison.faces.front, comparison.faces.back, comparison.placement)
     in_doubt = unit_doubts(judged)
     doubtful = [*contrary_evidence(comparison), *in_doubt]
     about_datum = datum_findings(datum, front, back)

@@ -5,8 +5,9 @@ import shapely
 from numpy.typing import NDArray
 
 from flipreg.register.curve import Curve
-from flipreg.register.match import Match, Shared, thinned, two_way
+from flipreg.register.match import Match, Shared, two_way
 from flipreg.register.matching import Faces
+from flipreg.register.near import thinned
 from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 

@@ -4,6 +4,7 @@ What is minimised is the median difference between heights and their mirror imag
 else one side alone has pull at nothing.
 """
 
+from collections.abc import Sequence
 from math import radians
 
 import numpy as np
@@ -74,7 +75,7 @@ class Shape:
                 continue
             reach = _OFF_CENTRE_SHARE * self.width(line)
             moved = [line.moved(offset) for offset in np.linspace(-reach, reach, _COARSE_OFFSETS).tolist()]
-            tried.append(min(((self.rough(rows, one), one) for one in moved), key=lambda one: one[0]))
+            tried.append(self.best(rows, moved))
         count = len(tried)
         # Neighbours all round: a direction is tried again where none beside it fits better.
         best = [
@@ -84,9 +85,16 @@ class Shape:
         ]
         return [line for _, line in sorted(best, key=lambda one: one[0])[:_TRIED]]
 
-    def rough(self, rows: NDArray[np.intp], line: MirrorLine) -> float:
-        """Return the median difference of heights and mirror images, from the raster; infinite with little overlap."""
-        return median_size(self.z_mm[rows] - self._raster.at(line.mirrored(self.xy_mm[rows])))
+    def best(self, rows: NDArray[np.intp], lines: Sequence[MirrorLine]) -> tuple[float, MirrorLine]:
+        """Return the line about which heights and mirror images differ least, and by how much: the median.
+
+        Heights come from the raster; the median is infinite with little overlap.
+        """
+        places = np.concatenate([line.mirrored(self.xy_mm[rows]) for line in lines])
+        residual = self.z_mm[rows] - self._raster.at(places).reshape(len(lines), len(rows))
+        sizes = np.median(np.nan_to_num(np.abs(residual), nan=np.inf), axis=1)
+        least = int(np.argmin(sizes))
+        return float(sizes[least]), lines[least]
 
     def residuals(self, rows: NDArray[np.intp], line: MirrorLine) -> Floats:
         """Return the differences of heights and mirror images, shape (n,); NaN where there is no image."""
@@ -100,7 +108,7 @@ class Shape:
         turn = radians(_COARSE_DEG) / 2
         for _ in range(4):
             tries = [line.moved(i * step / 2, j * turn / 2) for i in range(-3, 4) for j in range(-3, 4)]
-            line = min(tries, key=lambda one: self.rough(rows, one))
+            _, line = self.best(rows, tries)
             step, turn = step / 3, turn / 3
         return line
 

@@ -13,7 +13,7 @@ import numpy as np
 from flipreg.path import Path
 from flipreg.rewrite.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
-from flipreg.rewrite.floors import FloorChange, floors_of, meant_floor
+from flipreg.rewrite.floors import FloorChange, carving_rows, floors_of, meant_floor
 from flipreg.rewrite.heights import told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
 from flipreg.rewrite.refuse import refusal_at
@@ -108,15 +108,17 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     """
     passes = find_passes(whole.path, float(change.top_mm))
     pockets, holes = find_pockets(passes), find_holes(whole.path)
-    lines = floors_of(whole, pockets, holes)
-    was = meant_floor(whole, lines, change)
+    floors = floors_of(whole, pockets, holes)
+    was, lines = meant_floor(whole, floors, change), floors.lines
     if change.floor_mm >= change.top_mm:
         floor, top = (told_height(whole, z) for z in (change.floor_mm, change.top_mm))
         message = f"a floor at {floor} is not below the surface at {top}"
         raise refusal_at(whole, lines[was], message)
     if abs(change.floor_mm - was) <= _SAME:
         change = replace(change, floor_mm=was)
-    meant = [pocket for pocket in pockets if abs(exact_mm(pocket.floor_mm) - was) <= _SAME]
+    carves = carving_rows(whole.path)
+    at_level = [pocket for pocket in pockets if abs(exact_mm(pocket.floor_mm) - was) <= _SAME]
+    meant = [pocket for pocket in at_level if not carves[pocket.passes[-1].cut]]
     others = [pocket for pocket in pockets if pocket not in meant]
     drilled = tuple(hole for hole in holes if abs(exact_mm(hole.bottom_mm) - was) <= _SAME)
     refuse_crossing(whole, lines, was, change)

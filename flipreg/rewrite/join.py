@@ -13,6 +13,7 @@ import numpy as np
 
 from flipreg.rewrite.framing import begins_in, end_bytes, is_framing, percents
 from flipreg.rewrite.refuse import refusal_in
+from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.standing_alone import MODAL_START, Survey, spelled_z, survey_program
 from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
@@ -219,7 +220,7 @@ class _Framing:
         if len(blocks) and blocks.flags[-1] & BlockFlag.AFTER_END:
             return self._tail(blocks), []
         self._refuse_words_after_end(blocks)
-        edits: list[tuple[int, int, bytes]] = []
+        edits: list[Span] = []
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
         last = self._survey.ending.line - blocks.first_line
         place = last + 1
@@ -240,7 +241,7 @@ class _Framing:
             edits.append((at, at, open_line + b"".join(line + end for line in rise)))
             places = list(range(place, place + len(rise)))
         last_bytes = [] if self._ends_file else self._end_bytes(blocks)
-        text = _edited(blocks.text, edits + last_bytes)
+        text = spliced(blocks.text, sorted(edits + last_bytes))
         # A percent line is taken off whole, and leaves no line that would need an end.
         is_whole = blocks.text.endswith((b"\n", b"\r")) or blocks.flags[-1] & BlockFlag.PERCENT
         is_ended = is_whole or any(new for _, _, new in last_bytes) or (places and last + 1 == len(blocks))
@@ -281,11 +282,3 @@ class _Framing:
         if rows.size:
             message = "words after the end of this program would be run in the joined one; take them out"
             raise blocks.refusal(message, row=int(rows[0]))
-
-
-def _edited(text: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:
-    parts, done = [], 0
-    for start, end, new in sorted(edits):
-        parts += [text[done:start], new]
-        done = end
-    return b"".join(parts) + text[done:]

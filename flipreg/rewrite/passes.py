@@ -12,7 +12,6 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import arc_bounds
 from flipreg.path import Path
 
 __all__ = ["SAME_LEVEL_MM", "Hole", "Pass", "Pocket", "exact_mm", "find_holes", "find_passes", "find_pockets"]
@@ -92,7 +91,7 @@ class _Walk:
 
     path: Path
     top_mm: float
-    low: list[float]
+    reach_mm: tuple[Floats, Floats]
     start_z: list[float]
     end_z: list[float]
     across: list[bool]
@@ -137,7 +136,11 @@ class _Walk:
             self._add(first, lowest, last, (self.end_z[lowest], set()))
 
     def _add(self, first: int, cut: int, last: int, level: tuple[float, set[float]]) -> None:
-        box = _box(self.path, cut, last)
+        rows = np.flatnonzero(self.path.is_cut[cut : last + 1]) + cut
+        # Unlike nanmin, this says nothing of a place that nobody knows.
+        low = np.fmin.reduce(self.reach_mm[0][rows, :2], axis=0)
+        high = np.fmax.reduce(self.reach_mm[1][rows, :2], axis=0)
+        box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
         self.found.append(Pass(first, cut, last, level[0], tuple(sorted(level[1])), box))
 
 
@@ -162,7 +165,7 @@ def find_passes(path: Path, top_mm: float) -> list[Pass]:
     walk = _Walk(
         path,
         top_mm,
-        np.fmin(z0, z1).tolist(),
+        path.bounds_mm(),
         z0.tolist(),
         z1.tolist(),
         (moved | path.is_arc).tolist(),
@@ -194,20 +197,6 @@ def _crosses_a_tab(path: Path, top_mm: float, moved: NDArray[np.bool_], fed: NDA
     for first, last in zip(rows[begins].tolist(), rows[np.r_[begins[1:] - 1, len(rows) - 1]].tolist(), strict=True):
         upright[first : last + 1] = first > 0 and last + 1 < len(path) and bool(fed[first - 1] and fed[last + 1])
     return upright
-
-
-def _box(path: Path, first: int, last: int) -> Box:
-    rows = np.arange(first, last + 1)
-    rows = rows[path.is_cut[rows]]
-    points = np.concatenate((path.start[rows, :2], path.end[rows, :2]))
-    # Unlike nanmin, this says nothing of a place that nobody knows.
-    low, high = np.fmin.reduce(points, axis=0), np.fmax.reduce(points, axis=0)
-    arcs = rows[path.is_arc[rows] & (path.normal[rows] == _XY)]
-    if arcs.size:
-        start, end, centre = path.start[arcs, :2], path.end[arcs, :2], path.centre[arcs, :2]
-        bounds = arc_bounds(start, end, centre, path.sweep_deg[arcs])
-        low, high = np.fmin(low, bounds[:, :2].min(axis=0)), np.fmax(high, bounds[:, 2:].max(axis=0))
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def find_pockets(passes: list[Pass]) -> list[Pocket]:

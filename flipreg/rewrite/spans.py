@@ -18,8 +18,8 @@ def spliced(text: bytes, spans: list[Span], *, base: int = 0) -> bytes:
     base : int
         The offset of the text's first character, as the spans count.
     """
-    parts, behind = [], 0
+    parts, done = [], 0
     for start, end, new in sorted(spans, key=lambda span: span[0]):
-        parts += [text[behind : start - base], new]
-        behind = end - base
-    return b"".join(parts) + text[behind:]
+        parts += [text[done : start - base], new]
+        done = end - base
+    return b"".join(parts) + text[done:]

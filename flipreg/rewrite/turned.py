@@ -80,25 +80,23 @@ class _Pair:
     first: Index
     second: Index
 
+    def take(self, which: NDArray[np.bool_]) -> "_Pair":
+        """Return some of them."""
+        return _Pair(self.block[which], self.first[which], self.second[which])
+
 
 class _Turn:
     def __init__(
-        self,
-        blocks: Blocks,
-        modes: Modes,
-        path: Path,
-        isometry: Isometry,
-        places: DecimalPlaces,
-        except_for: Index,
+        self, blocks: Blocks, modes: Modes, path: Path, isometry: Isometry, places: DecimalPlaces, except_for: Index
     ) -> None:
         self._blocks, self._modes, self._path, self._isometry = blocks, modes, path, isometry
         self._places = places
         self._ours = np.ones(len(blocks), np.bool_)
         self._ours[except_for] = False
-        self._usual = self._ours.copy()
-        self._usual[[block for block, apart in modes.apart.items() if apart.code not in HOMES]] = False
-        self._home = np.zeros(len(blocks), np.bool_)
-        self._home[[block for block, apart in modes.apart.items() if apart.code in HOMES]] = True
+        self._home, apart = np.zeros((2, len(blocks)), np.bool_)
+        apart[list(modes.apart)] = True
+        self._home[[block for block, each in modes.apart.items() if each.code in HOMES]] = True
+        self._usual = self._ours & (self._home | ~apart)
         self._first = np.full(len(blocks), -1)
         self._first[path.line[::-1] - blocks.first_line] = np.arange(len(path))[::-1]
         self._last = np.full(len(blocks), -1)
@@ -107,7 +105,6 @@ class _Turn:
     def points(self) -> Edits:
         """Return the edits of X and Y words."""
         pair = self._pair("X", "Y")
-        unit = self._unit(pair.block)[:, None]
         incremental = np.asarray(at(self._modes.incremental, pair.block))[:, None]
         repeats = self._repeats(pair.block)
         origin = self._modes.origins(pair.block)
@@ -116,10 +113,9 @@ class _Turn:
         end = self._isometry.apply(self._path.end[last] - origin)[:, :2]
         start = self._isometry.apply(self._path.start[self._first[pair.block]] - origin)[:, :2]
         self._refuse_unknown(pair, end)
-        decimals = self._decimals(pair.block)
-        there = round_to_decimals(end / unit, decimals[:, None])
-        step = there - round_to_decimals(np.where(np.isnan(start), 0.0, start) / unit, decimals[:, None])
-        value = np.where(incremental, step, there)
+        there, decimals = self._rounded(end, pair.block)
+        begun, _ = self._rounded(np.where(np.isnan(start), 0.0, start), pair.block)
+        value = np.where(incremental, there - begun, there)
         repeated = np.flatnonzero(incremental[:, 0] & (repeats > 1))
         if repeated.size:
             # A cycle repeats its increment, and its rounding with it.
@@ -131,20 +127,15 @@ class _Turn:
 
     def axis_offsets(self) -> list[Edits]:
         """Return the edits of the X and Y words of G92: it names a point of the program's numbers."""
-        offset_blocks = {
-            block: apart
-            for block, apart in self._modes.apart.items()
-            if apart.code == G.AXIS_OFFSET and self._ours[block]
-        }
-        if not offset_blocks:
+        set_at = [block for block, apart in self._modes.apart.items() if apart.code == G.AXIS_OFFSET]
+        set_at = [block for block in sorted(set_at) if self._ours[block]]
+        if not set_at:
             return []
-        pair = self._pair("X", "Y", among=np.array(sorted(offset_blocks)))
-        numbers = np.array([offset_blocks[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
+        pair = self._pair("X", "Y", among=np.array(set_at))
+        numbers = np.array([self._modes.apart[block].numbers_mm for block in pair.block.tolist()]).reshape(-1, 3)
         turned = self._isometry.apply(numbers)[:, :2]
         self._refuse_unknown(pair, turned)
-        decimals = self._decimals(pair.block)
-        value = round_to_decimals(turned / self._unit(pair.block)[:, None], decimals[:, None])
-        return [self._written(pair, "XY", value, decimals)]
+        return [self._written(pair, "XY", *self._rounded(turned, pair.block))]
 
     def centres(self) -> list[Edits]:
         """Return the edits of I and J words, and of R words of flat arcs."""
@@ -155,8 +146,7 @@ class _Turn:
         row_of_arc = np.full(len(self._blocks), -1)
         row_of_arc[block] = arcs
         pair = self._pair("I", "J")
-        has_arc = row_of_arc[pair.block] >= 0
-        pair = _Pair(pair.block[has_arc], pair.first[has_arc], pair.second[has_arc])
+        pair = pair.take(row_of_arc[pair.block] >= 0)
         arc = row_of_arc[pair.block]
         value, decimals = self._centre_values(arc, pair.block)
         return [self._written(pair, "IJ", value, decimals), self._flat_arcs(arcs, block)]
@@ -167,16 +157,14 @@ class _Turn:
         boring = np.asarray(at(self._modes.motion, pair.block)) == G.BACK_BORING
         if not boring.any():
             return []
-        pair = _Pair(pair.block[boring], pair.first[boring], pair.second[boring])
+        pair = pair.take(boring)
         # The cycle's last motion goes from beside the hole back over it, and knows words that are sticky.
         last = self._last[pair.block]
         aside = self._isometry.turn(self._path.start[last] - self._path.end[last])[:, :2]
-        decimals = self._decimals(pair.block)
-        vector = aside / self._unit(pair.block)[:, None]
-        return [self._written(pair, "IJ", round_to_decimals(vector, decimals[:, None]), decimals)]
+        return [self._written(pair, "IJ", *self._rounded(aside, pair.block))]
 
     def _flat_arcs(self, arcs: Index, block: Index) -> Edits:
-        radius = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "R"))[block]
+        radius = self._row_in_block("R")[block]
         chord = self._path.end[arcs, :2] - self._path.start[arcs, :2]
         size = np.hypot(chord[:, 0], chord[:, 1])
         middle = (self._path.end[arcs, :2] + self._path.start[arcs, :2]) / 2
@@ -193,16 +181,13 @@ class _Turn:
         ]
         edits = Edits(self._blocks.start[row], self._blocks.end[row], Texts.of(texts))
         again = self._said_again("R", block)
-        if not again.size:
-            return edits
         lost = Edits(self._blocks.start[again], self._blocks.end[again], Texts.of([b""] * len(again)))
         return Edits.joined([edits, lost])
 
     def _centre_moves(self, arcs: Index, block: Index, radius: Floats) -> NDArray[np.bool_]:
         """Return where rounded ends and the radius name a circle that is too far off."""
         start, end, centre = self._rounded_arcs(arcs, block)
-        inch = np.asarray(at(self._modes.inch, block))
-        slack = 2 * np.where(inch, RADIUS_TOLERANCE_INCH, RADIUS_TOLERANCE_MM)
+        slack = 2 * np.where(self._inch(block), RADIUS_TOLERANCE_INCH, RADIUS_TOLERANCE_MM)
         found = centre_from_radius(start, end, radius, self._path.sweep_deg[arcs] > 0, slack_mm=slack)
         off_mm = np.hypot(*(found - centre).T) * self._unit(block)
         # Written so that no circle is one that is off.
@@ -230,7 +215,7 @@ class _Turn:
 
     def _allowed(self, arcs: Index, block: Index) -> Floats:
         """Return how far the radii of arcs may differ: as far as the report has it, or as arcs that differ more."""
-        inch = np.asarray(at(self._modes.inch, block))
+        inch = self._inch(block)
         allowed = np.where(inch, RADIUS_TOLERANCE_INCH, RADIUS_TOLERANCE_MM)
         centre = self._path.centre[arcs, :2]
         radii = [np.hypot(*(points[arcs, :2] - centre).T) for points in (self._path.start, self._path.end)]
@@ -239,11 +224,8 @@ class _Turn:
 
     def _pair(self, first: str, second: str, *, among: Index | None = None) -> _Pair:
         one, other = (self._row_in_block(letter) for letter in (first, second))
-        wanted = self._usual
-        if among is not None:
-            wanted = np.zeros(len(self._blocks), np.bool_)
-            wanted[among] = True
-        block = np.flatnonzero(((one >= 0) | (other >= 0)) & wanted)
+        block = np.flatnonzero(self._usual) if among is None else among
+        block = block[(one[block] >= 0) | (other[block] >= 0)]
         return _Pair(block, one[block], other[block])
 
     def _row_in_block(self, letter: str) -> Index:
@@ -252,13 +234,19 @@ class _Turn:
     def _said_again(self, letter: str, block: Index) -> Index:
         """Return the rows of the named blocks' words that another word of the block repeats further on."""
         rows = rows_of(self._blocks, self._modes, letter)
-        again: Index = rows[:-1][np.diff(self._blocks.block[rows]) == 0]
-        if again.size:
-            again = again[np.isin(self._blocks.block[again], block)]
-        return again
+        again = rows[:-1][np.diff(self._blocks.block[rows]) == 0]
+        return np.asarray(again[np.isin(self._blocks.block[again], block)])
+
+    def _inch(self, block: Index) -> NDArray[np.bool_]:
+        return np.asarray(at(self._modes.inch, block))
 
     def _unit(self, block: Index) -> Floats:
-        return np.where(at(self._modes.inch, block), INCH_MM, 1.0)
+        return np.where(self._inch(block), INCH_MM, 1.0)
+
+    def _rounded(self, points_mm: Floats, block: Index) -> tuple[Index, Index]:
+        """Return mantissas and decimals of points as their blocks write them, shapes (k, 2) and (k,)."""
+        decimals = self._decimals(block)
+        return round_to_decimals(points_mm / self._unit(block)[:, None], decimals[:, None]), decimals
 
     def _vector(self, pair: _Pair) -> Floats:
         """Return the two words' values as written, 0 for a missing one, shape (k, 2)."""
@@ -267,10 +255,10 @@ class _Turn:
 
     def _decimals(self, block: Index) -> Index:
         """Return how many decimals coordinates are written with."""
-        return self._places.of(np.asarray(at(self._modes.inch, block)))
+        return self._places.of(self._inch(block))
 
     def _repeats(self, block: Index) -> Floats:
-        row = word_in_block(self._blocks, rows_of(self._blocks, self._modes, "L"))[block]
+        row = self._row_in_block("L")[block]
         cycle = np.asarray(at(self._modes.motion, block)) >= CYCLES[0]
         return np.where(cycle & (row >= 0), self._modes.values[row], 1.0)
 
@@ -288,9 +276,8 @@ class _Turn:
         ]
         for column, letter in enumerate(letters):
             again = self._said_again(letter, pair.block)
-            if again.size:
-                which = np.searchsorted(pair.block, self._blocks.block[again])
-                parts.append(self._replaced(again, value[which, column], decimals[which]))
+            which = np.searchsorted(pair.block, self._blocks.block[again])
+            parts.append(self._replaced(again, value[which, column], decimals[which]))
         for column, (missing, present) in enumerate(((pair.first, pair.second), (pair.second, pair.first))):
             parts.append(self._added(missing, present, letters[column], value[:, column], decimals))
         return Edits.joined(parts)

@@ -25,13 +25,16 @@ from flipreg.stock.spoilboard import spoilboard_findings
 from flipreg.stock.stations import station_findings, stations
 from flipreg.stock.support import holding_findings
 from flipreg.stock.tabs import held_after
+from flipreg.stock.walls import wall_findings
 from flipreg.stock.web import web_findings, webs
 
 __all__ = ["Wood", "check_wood"]
 
-_OF_MAPS = frozenset({"rapid", "plunge", "drill", "bite", "order", "holding", "breakthrough", "web", "skin", "step"})
+_OF_MAPS = frozenset(
+    {"rapid", "plunge", "drill", "bite", "order", "holding", "breakthrough", "web", "wall", "skin", "step"}
+)
 """Codes of findings that hold for the motions in the maps."""
-_MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin"})
+_MORE_CUTS_MAY_MEND = frozenset({"rapid", "plunge", "drill", "bite", "order", "skin", "wall"})
 """Codes that fail for wood that is there, which a motion that is left out may have taken away."""
 _MAY_TURN = (Status.PASS, Status.NOT_DETERMINED)
 """What ends so may end otherwise with the motions that are left out."""
@@ -60,8 +63,8 @@ class Wood:
     is_whole : bool
         Whether the maps hold all that is cut: False where a program cuts at places that nobody knows.
     findings : tuple of Finding
-        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'skin', 'step',
-        'spoilboard', 'station' and 'map'.
+        Of the codes 'rapid', 'plunge', 'drill', 'bite', 'order', 'holding', 'breakthrough', 'web', 'wall', 'skin',
+        'step', 'spoilboard', 'station' and 'map'.
     """
 
     left: tuple[RemainingStock, ...]
@@ -111,6 +114,7 @@ def check_wood(
         thinnest += [] if thin.thinnest is None else [(left.name, thin.thinnest)]
         findings += breakthrough_findings(left, section, found, thin.thinnest)
         findings += web_findings(left, thin, layout)
+        findings += wall_findings(left, layout)
         findings += skin_findings(left, section, kerf, layout)
     steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
     at_stations = stations(layout, faces, carved.sections)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from flipreg.findings import Finding, Status
-from flipreg.job.tool import ToolShape
+from flipreg.job.tool import Tool, ToolShape
 from flipreg.stock.rapids import Crash, Misuse, first_plunge
 from flipreg.stock.section import section_name
 from flipreg.stock.simulation import Carved, Crashes, LeftOut
@@ -17,14 +17,20 @@ IN_THE_AIR = "a run in the air"
 """What shows whether traverses to places that no program says are clear."""
 
 _PLUNGE = "plunge in [[tools]]"
+_TOLD = Misuse.TRAVERSE, Misuse.PLUNGE, Misuse.SIDEWAYS
 
 
 def crash_findings(carved: Carved) -> Iterator[Finding]:
     """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
     for one in carved.crashes:
-        yield from _traverse(one, [crash for crash in one.found if crash.misuse is Misuse.TRAVERSE])
-        yield from _plunge(one, [crash for crash in one.found if crash.misuse is Misuse.PLUNGE])
-        yield from _sideways(one, [crash for crash in one.found if crash.misuse is Misuse.SIDEWAYS])
+        traverses, plunges, sideways = ([crash for crash in one.found if crash.misuse is misuse] for misuse in _TOLD)
+        if traverses:
+            yield Finding("rapid", Status.FAIL, *_told(one, traverses, _through("a traverse goes", traverses)))
+        if plunges:
+            yield Finding("plunge", Status.FAIL, *_told(one, plunges, _steep(one.cut.tool, plunges)))
+        if sideways:
+            what = _through(f"the drill {one.cut.tool.name!r} is fed sideways", sideways)
+            yield Finding("drill", Status.FAIL, *_told(one, sideways, what))
     yield from (_slant(slant) for slant in carved.slants)
     yield from _unsaid_plunges(carved)
     clear = not any(crash.misuse is Misuse.TRAVERSE for one in carved.crashes for crash in one.found)
@@ -51,20 +57,6 @@ def left_out_findings(carved: Carved) -> Iterator[Finding]:
             )
 
 
-def _traverse(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
-    if found:
-        depth_mm = found[0].removed.depth_mm
-        yield Finding(
-            "rapid",
-            Status.FAIL,
-            _message(one, found, f"a traverse goes through wood, {length_text(depth_mm)} deep"),
-            one.cut.program.name,
-            found[0].line,
-            section_name(one.cut.face.bend),
-            found[0].removed.at_mm,
-        )
-
-
 def _slant(slant: Slant) -> Finding:
     x_mm, y_mm = slant.at_mm
     many = f"; {slant.count} such" if slant.count > 1 else ""
@@ -81,46 +73,29 @@ def _slant(slant: Slant) -> Finding:
     )
 
 
-def _plunge(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
-    if found:
-        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
-        ramp_deg = DEFAULT_RAMP_DEG if one.cut.tool.ramp_deg is None else one.cut.tool.ramp_deg
-        what = (
-            f"a plunge into {length_text(depth_mm)} of wood with the tool {tool!r}, which cannot plunge: straight "
-            f"down, steeper than {ramp_deg:g}°, or on a way narrower than half of it"
-        )
-        yield Finding(
-            "plunge",
-            Status.FAIL,
-            _message(one, found, what),
-            one.cut.program.name,
-            found[0].line,
-            section_name(one.cut.face.bend),
-            found[0].removed.at_mm,
-        )
+def _through(what: str, found: Sequence[Crash]) -> str:
+    return f"{what} through wood, {length_text(found[0].removed.depth_mm)} deep"
 
 
-def _sideways(one: Crashes, found: Sequence[Crash]) -> Iterator[Finding]:
-    if found:
-        depth_mm, tool = found[0].removed.depth_mm, one.cut.tool.name
-        yield Finding(
-            "drill",
-            Status.FAIL,
-            _message(one, found, f"the drill {tool!r} is fed sideways through wood, {length_text(depth_mm)} deep"),
-            one.cut.program.name,
-            found[0].line,
-            section_name(one.cut.face.bend),
-            found[0].removed.at_mm,
-        )
+def _steep(tool: Tool, found: Sequence[Crash]) -> str:
+    ramp_deg = DEFAULT_RAMP_DEG if tool.ramp_deg is None else tool.ramp_deg
+    return (
+        f"a plunge into {length_text(found[0].removed.depth_mm)} of wood with the tool {tool.name!r}, which cannot "
+        f"plunge: straight down, steeper than {ramp_deg:g}°, or on a way narrower than half of it"
+    )
 
 
-def _message(one: Crashes, found: Sequence[Crash], what: str) -> str:
-    worst = max(found, key=lambda crash: crash.removed.depth_mm)
-    x_mm, y_mm = found[0].removed.at_mm
+def _told(
+    one: Crashes, found: Sequence[Crash], what: str
+) -> tuple[str, str, int, str | None, tuple[float, float]]:
+    """Return what a finding on crashes of one kind says, and where the first of them is."""
+    first, worst = found[0], max(found, key=lambda crash: crash.removed.depth_mm)
     many = ""
     if len(found) > 1:
         many = f"; {len(found)} such, the deepest {length_text(worst.removed.depth_mm)} (line {worst.line})"
-    return f"setup {one.cut.face.name!r}: {what}, about {place_text((x_mm, y_mm))} of the section{many}"
+    place = place_text(first.removed.at_mm)
+    says = f"setup {one.cut.face.name!r}: {what}, about {place} of the section{many}"
+    return says, one.cut.program.name, first.line, section_name(one.cut.face.bend), first.removed.at_mm
 
 
 def _unsaid_plunges(carved: Carved) -> Iterator[Finding]:

@@ -75,9 +75,14 @@ def cross_sections(
             own = [(cut.path, cut.cutter) for cut in cuts[station.section].of(is_front=is_front)]
             heights.append(height_map_of(own, grid, top_mm=0.0)[0].astype(np.float64) if own else np.zeros(count))
         front, back = heights[0], -layout.thickness_mm - heights[1]
-        # Where both faces cut through there is no wood, and the surfaces meet.
         across_mm = low_mm + grid.step_mm * np.arange(count, dtype=np.float64)
-        yield CrossSection(station, across_mm, np.maximum(front, back), back)
+        # A cell at the edge may be wood in its middle and none where a section is finer: that is no part of it.
+        wood = np.flatnonzero(front > back)
+        if len(wood) < 2:
+            continue
+        part = slice(int(wood[0]), int(wood[-1]) + 1)
+        # Where both faces cut through there is no wood, and the surfaces meet.
+        yield CrossSection(station, across_mm[part], np.maximum(front, back)[part], back[part])
 
 
 def _across(layout: Layout, stock: RemainingStock, station: Thickness) -> tuple[float, float]:

@@ -9,6 +9,10 @@ from flipreg.units import length_text, limit_text
 
 __all__ = ["spoilboard_findings"]
 
+_DEEP_MM = 5.0
+"""Deeper fails where the job says nothing: a drill's point through the wood goes less deep, and many boards that the
+blank lies on are little thicker (common practice, no source); millimetres (chosen)."""
+
 
 def spoilboard_findings(floors: Sequence[Floor], layout: Layout) -> Iterator[Finding]:
     """Yield a finding of the code 'spoilboard' for each setup that cuts below the opposite face."""
@@ -20,7 +24,9 @@ def spoilboard_findings(floors: Sequence[Floor], layout: Layout) -> Iterator[Fin
         deep = length_text(-lowest.left_mm)
         says = f"setup {setup!r} cuts {deep} below the opposite face, into what the blank lies on"
         if most is None:
-            status = Status.WARN
+            status = Status.FAIL if -lowest.left_mm > _DEEP_MM else Status.WARN
+            if status is Status.FAIL:
+                says += "; deeper than a cut goes there on purpose, unless most_into_spoilboard in [check] says so"
         else:
             status = Status.FAIL if -lowest.left_mm > most else Status.PASS
             says += f" (at most {limit_text(most)} allowed)"

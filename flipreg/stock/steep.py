@@ -8,7 +8,6 @@ descent that stays within so little is as steep as its whole drop over its exten
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import arc_bounds
 from flipreg.path import Path
 
 __all__ = ["DEFAULT_RAMP_DEG", "steep_descents"]
@@ -69,11 +68,7 @@ def _way(path: Path) -> Floats:
 
 
 def _extents(path: Path) -> tuple[Floats, Floats]:
-    """Return the lowest and highest X and Y of each motion, shape (n, 2) each."""
-    low, high = np.minimum(path.start, path.end)[:, :2], np.maximum(path.start, path.end)[:, :2]
-    flat = np.flatnonzero(path.is_arc & (path.normal == _UP))
-    if flat.size:
-        some = path.take(flat)
-        reach = arc_bounds(some.start[:, :2], some.end[:, :2], some.centre[:, :2], some.sweep_deg)
-        low[flat], high[flat] = reach[:, :2], reach[:, 2:]
+    """Return the lowest and highest X and Y of each motion, shape (n, 2) each; NaN where an end is not known."""
+    low, high = (side[:, :2] for side in path.bounds_mm())
+    low[np.isnan(path.start[:, :2]) | np.isnan(path.end[:, :2])] = np.nan
     return low, high

@@ -193,6 +193,34 @@ def test_a_level_that_is_no_floor_is_refused_with_the_floors_there_are() -> None
     assert "Z-10 is no floor of this program; its floors are Z-16 (line 29)" in err
 
 
+def _carved(*, after: str = "") -> str:
+    """Return rows over a round surface, each with a level stretch in its middle."""
+    heights = [-1.0, -2.0, -2.6, -3.0, -3.0, -2.6, -2.0, -1.0]
+    rows = [f"G0 X0 Y{y}\nG1 Z-1 F300\n" + _row(heights) + "G0 Z5\n" for y in (0, 5)]
+    return f"G21 G90 G17 G94\nS9000 M3\nG0 Z5\n{''.join(rows)}{after}M2\n"
+
+
+def _row(heights: list[float]) -> str:
+    rising = [*heights, *(round(height + 0.05, 2) for height in heights)]
+    return "".join(f"X{3 * number} Z{height}\n" for number, height in enumerate(rising))
+
+
+def test_a_carved_surface_has_no_floor_and_what_moves_it_is_told() -> None:
+    err = refused(_carved(), "--floor", "-4")
+    assert "this program carves a surface, which goes up and down and has no floor to move; flipreg shift" in err
+    shifted = run(["shift", "-", "--by", "0,0,-1"], _carved().encode())[1]
+    assert lowest(shifted) == lowest(_carved()) - 1
+
+
+def test_a_pocket_beside_a_carved_surface_has_the_only_floor() -> None:
+    pocket = "G0 X60 Y0\nG1 Z-6 F300\nX80\nY20\nX60\nG0 Z5\n"
+    out = deepened(_carved(after=pocket), "--floor", "-7")
+    assert lowest(out) == -7
+    err = refused(_carved(after=pocket), "--level", "-3", "--floor", "-4")
+    assert "Z-3 is no floor but a height of a carved surface, which goes up and down; the floors of this pro" in err
+    assert "are Z-6 (line" in err
+
+
 def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
     err = refused(DRILLED, "--level", "-12", "--floor", "-1")
     assert err.startswith("<stdin>:3:1: moving the floor from Z-12 to Z-1 would cross the floor at Z-1.5")
@@ -205,6 +233,11 @@ def test_a_change_across_another_floor_is_refused_with_its_line() -> None:
             "G21 G90\nG0 X0 Y0 Z5\nG91\nG1 Z-7 F300\nX9\nG0 Z7\nM2\n",
             ["--floor", "-1.5"],
             "4:4: a depth in increments (G91) is not moved",
+        ),
+        "numbers that an axis offset has changed": (
+            "G21 G90\nG0 X0 Y0 Z5\nG92 Z6\nG1 Z-1 F300\nX9\nG0 Z6\nM2\n",
+            ["--floor", "-1.5"],
+            "4:4: a depth in numbers that G92 has changed is not moved\n",
         ),
         "an expression": (
             "G21 G90\n#1=-2\nG0 X0 Y0 Z5\nG1 Z#1 F300\nX9\nG0 Z5\nM2\n",

@@ -232,6 +232,10 @@ def test_ramps_stay_and_are_named() -> None:
             LEADS.replace("X-6 Y4\nG1 Z", "X[-6] Y4\nG1 X-6 Y4 Z"),
             "3:1: the way to a contour has to be named in plain numbers in G90\n",
         ),
+        "a way to the lead-in in increments": (
+            LEADS.replace("X-6 Y4\nG1 Z", "X0 Y0\nG91 X-6 Y4\nG90 G1 X-6 Y4 Z"),
+            "4:5: the way to a contour has to be named in plain numbers in G90\n",
+        ),
         "a start by expression": (
             PLAIN.replace("N50 X0", "N50 X[0]"),
             "9:1: X of this contour's start is not a plain number in G90, so that it can't be written again\n",

@@ -190,13 +190,16 @@ def test_a_job_in_inches_is_told_in_inches_by_every_command(tmp_path: Path, back
         _assert_inches(out.decode() + err)
 
 
-def test_drawings_of_a_job_in_inches_are_labelled_in_inches(tmp_path: Path) -> None:
+def test_drawings_and_remedies_of_a_job_in_inches_are_in_inches(tmp_path: Path) -> None:
     job = read_job(_write(tmp_path, "shifted"))
     faces = [[face_program(ProgramFile(tmp_path / name, name))] for name in ("front.nc", "back.nc")]
     report = check(*faces, tolerance_mm=0.127, flip=Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0))))
+    checked = check_job(job)
+    # The jog is told to what inches are read to, and not to a hundredth of a millimetre.
+    assert "set zero = [-0.0625, 0]" in str(checked.diagnosis)
     pages = [
         *bench_pages(*sheet_of(tmp_path), Paper.LETTER, templates=True),
-        *check_pages(job, check_job(job)),
+        *check_pages(job, checked),
         *tile_pages(marking_sheet(job)),
         two_faces_page(faces[0], faces[1], report),
     ]

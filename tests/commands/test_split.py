@@ -159,6 +159,23 @@ def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str, t
     assert not (tmp_path / "parts").exists()
 
 
+@pytest.mark.parametrize("head", ["G53 G0 Z0", "G91 G28 Z0\nG90", "G91 G30 Z0\nG90"])
+def test_a_part_comes_down_from_the_head_s_height_of_the_machine_to_the_safe_height(head: str, tmp_path: Path) -> None:
+    """Tools are changed at a height by numbers later; nothing lower than that is on the way of the second part."""
+    text = TWO.replace("(rough)\n", f"{head}\n").replace("G0 X10 Y5", "G0 Z9\nX10 Y5")
+    text = text.replace("X50\nG0 Z4", "X50\nG0 Z15")
+    files = split_into(tmp_path, text)
+    lines = files[1].read_text().splitlines()
+    assert lines[lines.index("M6 (5 mm)") + 1 :][:2] == ["G0 Z15", "G0 X50 Y0"]
+
+
+def test_a_part_goes_from_the_head_s_reference_position_to_the_one_where_its_tool_is_changed(tmp_path: Path) -> None:
+    text = TWO.replace("(rough)\n", "G91 G30 Z0\nG90\n").replace("M5\n(drill)", "M5\nG91 G28 Z0\nG90\n(drill)")
+    files = split_into(tmp_path, text)
+    lines = files[1].read_text().splitlines()
+    assert lines[lines.index("T3") - 3 :][:2] == ["G91 G28 Z0", "G90"]
+
+
 def test_an_axis_offset_that_is_reset_at_the_start_may_be_reset_again(tmp_path: Path) -> None:
     text = TWO.replace("G55", "G55 G92.1").replace("M3\nG0 X10", "M3\nG92.2\nG0 X10")
     assert len(split_into(tmp_path, text)) == 2

@@ -29,6 +29,12 @@ def test_nothing_lies_on_other_words_or_off_the_page(folder: Path, paper: Paper)
         _assert_readable(page)
 
 
+def test_lengths_in_inches_stay_on_the_page_too(tmp_path: Path) -> None:
+    write_board(tmp_path, inch=True)
+    for page in bench_pages(*sheet_of(tmp_path), Paper.LETTER):
+        _assert_readable(page)
+
+
 def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> None:
     front = _texts(_setup_pages(folder)[0])
     assert "front.nc" in front
@@ -59,6 +65,12 @@ def test_the_plan_shows_the_part_the_right_way_up_in_either_setup(folder: Path) 
         edges = np.concatenate([line for item in page.items if isinstance(item, Strokes) for line in item.lines])
         middle = float(edges[:, 0].min() + edges[:, 0].max()) / 2
         assert (thick[0][0] - middle) * side > 0.0
+
+
+def test_the_plan_and_the_marking_drawing_show_holes(folder: Path) -> None:
+    for page in bench_pages(*sheet_of(folder), Paper.A4)[1:]:
+        closed = [line for item in page.items if isinstance(item, Strokes) for line in item.lines if len(line) == 33]
+        assert len(closed) >= 2, page.labels[0].text
 
 
 def test_clamps_are_drawn_and_said_where_the_job_names_them(tmp_path: Path) -> None:

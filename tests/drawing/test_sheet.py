@@ -111,6 +111,20 @@ def test_pages_at_true_size_show_every_place_of_the_blank_and_overlap_by_ten_mil
     assert 1320.0 + 10.0 * (len(spans) - 1) == pytest.approx(sum(spans))
 
 
+@pytest.mark.parametrize(("inch", "bar_mm"), [(False, 100.0), (True, 101.6)])
+def test_the_bar_at_true_size_is_in_the_jobs_unit(*, inch: bool, bar_mm: float) -> None:
+    page = tile_pages(marking_sheet(board(Mark("only", BOTH, 50.0), size_mm=(150.0, 100.0, 20.0), inch=inch)))[0]
+    (said,) = [label for label in page.labels if "print at 100 %" in label.text]
+    assert said.text.endswith("4 in" if inch else "100 mm")
+    height = said.at[1]
+    ends = [
+        item.points[0][0]
+        for item in page.items
+        if isinstance(item, Stroke) and {y for _, y in item.points} == {height - 2.0, height + 2.0}
+    ]
+    assert max(ends) - min(ends) == pytest.approx(bar_mm)
+
+
 def test_a_mark_is_at_its_distance_from_the_near_end_at_true_size() -> None:
     page = tile_pages(marking_sheet(board(Mark("only", BOTH, 93.25), size_mm=(150.0, 100.0, 20.0))))[0]
     upright = sorted(

@@ -112,6 +112,11 @@ class TestPublishedExamples:
         got = centre_from_radius(start, end, column(10, 10), sense("G3", "G3"), slack_mm=0.0)
         assert got[:, 1].tolist() == pytest.approx([0.0, 0.1000], abs=5e-5)
 
+    def test_half_a_turn_in_inches_is_half_a_turn_in_millimetres(self) -> None:
+        start, end = rows((-0.3125 * 25.4, 2.375 * 25.4)), rows((-0.3125 * 25.4, 2.875 * 25.4))
+        got = centre_from_radius(start, end, column(0.25 * 25.4), sense("G3"), slack_mm=0.0)
+        assert sweep_deg(start, end, got, sense("G3")).tolist() == pytest.approx([180.0], abs=1e-9)
+
     def test_short_and_long_arc_of_one_radius(self) -> None:
         """Check value A2 (P, svgpathtools 1.8.0)."""
         start, end = rows((0, 0), (0, 0)), rows((10, 10), (10, 10))

@@ -10,48 +10,7 @@ from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
 from flipreg.report.job import job_text
 from flipreg.report.json.job import job_json
-
-JOB = """
-name = "board"
-units = "mm"
-tolerance = 0.2
-{register}
-
-[blank]
-length = 300
-width = 200
-thickness = 20
-edge = "left"
-centre_line = 100
-
-[[marks]]
-name = "A"
-face = "both"
-along = 20
-
-[[tools]]
-name = "6 flat"
-shape = "flat"
-diameter = 6
-plunge = true
-
-[[setups]]
-name = "front"
-up = "front"
-mark = "A"
-zero = [0, 0]
-z_zero = "top"
-programs = [{{ file = "front.nc", tool = "6 flat" }}]
-
-[[setups]]
-name = "back"
-up = "back"
-flip = "y"
-mark = "A"
-zero = [0, 0]
-z_zero = "top"
-programs = [{{ file = "back.nc", tool = "6 flat" }}]
-"""
+from tests.job.plain_file import plain_job
 
 HOLES = ((-20, 30), (41, 90), (24, 150), (53, 40))
 
@@ -65,11 +24,15 @@ def holes(side: int, away: float = 0.0) -> str:
     return f"G21 G90 G17\nT1 M6\nM3 S9000\nG0 Z5\n{drilled}G0 X0 Y0\nM5\nM30\n"
 
 
+def job(register: str) -> str:
+    return plain_job((300, 200, 20), along=20, centre_line=100, tolerance=0.2, more=register)
+
+
 def checked(folder: Path, front: str, back: str, *, by_marks: bool) -> JobReport:
     register = 'register = "by marks"' if by_marks else ""
     (folder / "front.nc").write_text(front)
     (folder / "back.nc").write_text(back)
-    (folder / "job.toml").write_text(JOB.format(register=register))
+    (folder / "job.toml").write_text(job(register))
     return check_job(read_job(folder / "job.toml"))
 
 
@@ -89,7 +52,7 @@ def test_what_the_programs_show_comes_before_the_marks(tmp_path: Path) -> None:
 
 
 def test_another_word_than_by_marks_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "job.toml").write_text(JOB.format(register='register = "yes"'))
+    (tmp_path / "job.toml").write_text(job('register = "yes"'))
     with pytest.raises(ValueError, match="register"):
         read_job(tmp_path / "job.toml")
 

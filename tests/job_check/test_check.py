@@ -94,7 +94,7 @@ def _not_carried(job: Job) -> tuple[Mark, ...]:
 
 
 class TestWrongJogs:
-    @pytest.mark.parametrize(("name", "way_mm"), zip(NAMES, ((0.75, 0.0), (-3.0, 5.5)) * 2, strict=True))
+    @pytest.mark.parametrize(("name", "way_mm"), list(zip(NAMES, ((0.75, 0.0), (-3.0, 5.5)) * 2, strict=True)))
     def test_a_wrong_jog_is_found_and_named_with_the_right_one(
         self, paddle: Job, name: str, way_mm: tuple[float, float]
     ) -> None:

@@ -44,3 +44,17 @@ def test_a_spindle_that_no_program_word_starts_may_be_started_by_hand() -> None:
 def test_a_tool_under_the_length_of_another_programs_tool_fails() -> None:
     found = said(HEAD.format(2, 2) + CUT, HEAD.format(1, 2) + CUT)
     assert [(check, status, line) for check, status, _, line in found] == [("length", Status.FAIL, 6)]
+
+
+def test_a_program_that_ends_in_the_wood_fails() -> None:
+    ((check, status, says, line),) = said(HEAD.format(1, 1) + CUT.replace("G0 Z10\n", ""))
+    assert (check, status, line) == ("rapid", Status.FAIL, 7)
+    assert says.startswith("at the end the cutter stands 2.00 mm below the face")
+
+
+def test_a_program_that_goes_up_by_the_machine_does_not_end_in_the_wood() -> None:
+    assert said(HEAD.format(1, 1) + CUT.replace("G0 Z10\n", "G53 G0 Z0\n")) == []
+
+
+def test_a_program_without_tool_words_is_not_told_for_the_job_names_its_tool() -> None:
+    assert said((HEAD.format(1, 1) + CUT).replace("T1 M6\n", "").replace("G43 H1 ", "")) == []

@@ -33,12 +33,16 @@ def judge_climb(source: str, out: str, move: Move, places: list[Place], said: st
     return faults
 
 
-def _cell(point: Point) -> tuple[int, int, int]:
-    # Some way aside, so that round numbers don't lie between two cells.
-    return round(point[0] / 0.01 + 0.3137), round(point[1] / 0.01 + 0.3137), round(point[2] / 0.01 + 0.3137)
+_ASIDE = (0.3137, 0.7713)
+"""Parts of a cell that cells are moved by, so that round numbers don't lie between two, twice: what lies between two of
+them one way doesn't the other."""
 
 
-def _cuts(events: list[Event], move: Move | None) -> Counter[tuple[object, ...]]:
+def _cell(point: Point, aside: float = _ASIDE[0]) -> tuple[int, int, int]:
+    return round(point[0] / 0.01 + aside), round(point[1] / 0.01 + aside), round(point[2] / 0.01 + aside)
+
+
+def _cuts(events: list[Event], move: Move | None, aside: float) -> Counter[tuple[object, ...]]:
     """Count cuts that go across, each without its direction."""
     found: Counter[tuple[object, ...]] = Counter()
     for event in events:
@@ -46,19 +50,25 @@ def _cuts(events: list[Event], move: Move | None) -> Counter[tuple[object, ...]]
         across = max(abs(way[0][axis] - way[len(way) // 2][axis]) for axis in (0, 1)) > TOLERANCE_MM
         across = across or max(abs(way[0][axis] - way[-1][axis]) for axis in (0, 1)) > TOLERANCE_MM
         if event.kind in {"feed", "arc"} and across:
-            ends = sorted([_cell(way[0]), _cell(way[-1])])
+            ends = sorted([_cell(way[0], aside), _cell(way[-1], aside)])
             state = event.state
             on = (state.spindle, state.speed, state.mist, state.flood, state.overrides, state.path, state.tool)
-            found[(event.kind, *ends, _near(way[len(way) // 2]), on)] += 1
+            found[(event.kind, *ends, _near(way[len(way) // 2], aside), on)] += 1
     return found
 
 
-def _near(point: Point) -> tuple[int, int]:
-    return round(point[0] / 0.02 + 0.3137), round(point[1] / 0.02 + 0.3137)
+def _near(point: Point, aside: float) -> tuple[int, int]:
+    return round(point[0] / 0.02 + aside), round(point[1] / 0.02 + aside)
 
 
 def _same_cuts(before: list[Event], after: list[Event], move: Move) -> Iterator[Fault]:
-    one, two = _cuts(before, move), _cuts(after, None)
+    found = [list(_cuts_apart(before, after, move, aside)) for aside in _ASIDE]
+    if all(found):
+        yield from found[0]
+
+
+def _cuts_apart(before: list[Event], after: list[Event], move: Move, aside: float) -> Iterator[Fault]:
+    one, two = _cuts(before, move, aside), _cuts(after, None, aside)
     # A line's middle point is one of its ends; which one depends on its direction, so lines are compared by ends.
     for kind in ("feed", "arc"):
         mine = Counter({(*key[:3], key[4] if kind == "feed" else key[3:]): 0 for key in one if key[0] == kind})

@@ -9,7 +9,7 @@ GOOD = "G21 G90 G17\nT1 M6\nS900 M3\nG0 X0 Y0 Z5\nG1 Z-1 F100\nX5\nG0 Z5\nM5\nM3
 def found(text: str) -> list[tuple[int | None, str]]:
     findings = flipreg.bounds(flipreg.parse(text, source="one.nc")).findings
     assert {(f.status, f.program) for f in findings} <= {(Status.WARN, "one.nc")}
-    assert {f.check for f in findings} <= {"program", "spindle"}
+    assert {f.check for f in findings} <= {"program", "spindle", "tool"}
     return [(finding.line, finding.message.split(":")[0]) for finding in findings]
 
 
@@ -31,6 +31,8 @@ def test_nothing_is_found_in_a_program_that_says_all_it_should() -> None:
         ("X5\n", "G20 X5\n", 6, "the unit changes from millimetres to inches in the middle of the program"),
         ("X5\n", "G41 D1 X5\n", 7, "cutter compensation is still on at the end; write G40"),
         ("M30\n", "", 8, "no program end"),
+        ("X5\n", "/X5\n", 6, "lines that begin with / were read as run; with the switch on they are not"),
+        ("S900 M3\n", "S900 M3 G92 X0 Y0 Z9\n", 3, "G92 makes program zero where the tool stands when this line runs"),
         ("M30\n", "M30\nX7\n", 10, "a motion after the program's end (M2 or M30), which is never made"),
         ("M30\n", "M30\nO2\nX7\nM30\n", 10, "another program after the end of this one, which is never run"),
         ("M30\n", "M30\nO2\nM99\nO3\nX7\nM2\n", 12, "another program after the end of this one, which is never run"),
@@ -74,6 +76,14 @@ def test_numbers_without_a_unit_are_told_with_what_they_were_taken_for_and_what_
     assert says in messages[0]
 
 
+def test_a_program_that_sets_the_origin_of_a_work_offset_fails() -> None:
+    text = GOOD.replace("G17\n", "G17\nG10 L2 P1 X5 Y0\n")
+    (found,) = flipreg.bounds(flipreg.parse(text, source="one.nc")).findings
+    assert (found.check, found.status, found.line) == ("datum", Status.FAIL, 2)
+    program = flipreg.face_program(flipreg.parse(text, source="a.nc"))
+    assert flipreg.check([program], [program], tolerance_mm=0.1).passes is False
+
+
 def test_each_thing_is_found_once_and_in_the_order_of_the_lines() -> None:
     assert [line for line, _ in found("G0 X1\nG1 X2\nG1 X3\nG20 X4\nX5\nG21 X6\n")] == [1, 1, 2, 2, 2, 4, 6]
 
@@ -91,7 +101,7 @@ def test_findings_are_the_same_however_long_the_program_is() -> None:
 def test_a_check_shows_them_and_decides_nothing_by_them() -> None:
     program = flipreg.face_program(flipreg.parse(GOOD.replace("T1 M6\n", "").replace("M30\n", ""), source="a.nc"))
     report = flipreg.check([program], [program], tolerance_mm=0.1)
-    shown = [(f.status, f.program, f.line) for f in report.findings if f.check == "program"]
-    assert shown == [(Status.WARN, "a.nc", 4), (Status.WARN, "a.nc", 7)] * 2
+    shown = [(f.status, f.program, f.line) for f in report.findings if f.check in ("program", "tool")]
+    assert sorted(shown, key=str) == sorted([(Status.WARN, "a.nc", 4), (Status.WARN, "a.nc", 7)] * 2, key=str)
     bare = flipreg.face_program(flipreg.parse(GOOD, source="a.nc"))
     assert flipreg.check([bare], [bare], tolerance_mm=0.1).in_register == report.in_register

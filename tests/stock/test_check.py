@@ -121,6 +121,12 @@ class TestBothFaces:
             assert (found.status, found.program) == (status, "front-profile")
             assert "cuts 0.40 mm below" in found.message
 
+    def test_far_below_the_blank_fails_though_nothing_is_said_of_it(self) -> None:
+        programs = {"front-slot": (FLAT, f"{HEAD}G0 X-10 Y0\nG1 Z-25.1\nX10\nG0 Z5\n{TAIL}")}
+        for most_mm, status in ((None, Status.FAIL), (6.0, Status.PASS)):
+            report = checked(part(programs, limits=Limits(most_into_spoilboard_mm=most_mm)), programs)
+            assert [found.status for found in said(report, "spoilboard")] == [status]
+
     def test_the_thickness_at_stations_is_exact(self) -> None:
         programs = {
             "front-ball": ("6 ball", f"{HEAD}G0 X-10 Y0\nG1 Z-4\nX10\n{TAIL}"),

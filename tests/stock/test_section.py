@@ -60,7 +60,8 @@ class TestWhereProgramsAreLookedAt:
         assert abs(float(left.faces.front_mm.min()) + 2.0) < 0.01
 
     def test_programs_all_under_cutter_compensation_are_told(self) -> None:
-        text = profile(20.0, 30.0, -10.5).replace("G1 Z", "G41 D1 G1 Z").replace("G0 Z5\nG0 X0 Y0\nM30", "G40\nM30")
+        text = profile(20.0, 30.0, -10.5).replace("G1 Z", "G41 D1 G1 Z")
+        text = text.replace("G0 Z5\nG0 X0 Y0\nM30", "G0 Z5\nG40\nM30")
         programs = {"front-profile": (FLAT, text), "back-profile": (FLAT, text)}
         report = checked(part(programs), programs)
         assert statuses(report, "map") == [Status.NOT_DETERMINED] * 2

@@ -230,7 +230,8 @@ class CheckTable(_Table):
         LeastTabTable | None, Field(description="least that a tab is to be; left out: 0.5 mm thick and 1 mm wide")
     ] = None
     most_into_spoilboard: Annotated[
-        _NoLess | None, Field(description="deepest that a cut may go into what the blank lies on")
+        _NoLess | None,
+        Field(description="deepest that a cut may go into what the blank lies on; left out: more than 5 mm fails"),
     ] = None
     over_zero_at: Annotated[
         float | None,

@@ -92,7 +92,7 @@ FACES: Table = {
     ),
     Rival: Keys({"choice": SPREAD, "coincide": "coincide"}),
     Datum: Keys(without=("front", "back")),
-    Bounds: Keys(without=("front_motion_mm", "back_motion_mm")),
+    Bounds: Keys(),
     _Remedy: Keys({"group": "group", "mistake": SPREAD}),
     Mistake: Keys(
         {"mistake": "code", "setup": "setup", "reason": "reason", "ways": "ways"},

@@ -180,7 +180,7 @@ def _codes(words: CodeWords, number: Floats, table: NDArray[np.uint8]) -> Codes:
 def _unknown(letter: str, number: float, spelling: str) -> str:
     """Return what is said of a code that nobody knows here."""
     found = f"{spelling} is not a code of RS-274/NGC, so that what it does is not known here"
-    name = f"{letter}{number:g}"
+    name = f"{letter}{np.format_float_positional(number, trim='-')}"
     scale = 10 if letter == "G" else 1
     if number < 0 or number * scale != int(number * scale) or moves_something(name):
         return f"{found}; write the program without it"

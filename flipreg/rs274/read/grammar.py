@@ -39,7 +39,6 @@ DEEPEST = 100
 Every later walk over an expression is recursive, so this keeps each of them far from Python's recursion limit.
 """
 
-
 _NO_BREAK, _TWO_BYTES = "\xa0", "\xc2\xa0"
 """A no-break space in Latin-1, and in UTF-8, as the bytes of a line."""
 
@@ -131,13 +130,9 @@ def _parser() -> tuple[Callable[[str], ParsedBlock], type[Exception]]:
     from lark import Lark, UnexpectedInput
 
     grammar = resources.files("flipreg.rs274.read").joinpath("rs274.lark").read_text(encoding="utf-8")
+    builder = cast("Any", _Builder())
     parser = Lark(
-        grammar,
-        start="block",
-        parser="lalr",
-        lexer="contextual",
-        maybe_placeholders=False,
-        transformer=cast("Any", _Builder()),
+        grammar, start="block", parser="lalr", lexer="contextual", maybe_placeholders=False, transformer=builder
     )
     return cast("Callable[[str], ParsedBlock]", parser.parse), UnexpectedInput
 
@@ -214,7 +209,7 @@ class _Builder:
     def program_name(self, parts: list[Any]) -> _Found:
         return _Found(Habit.PROGRAM_NAME, parts[0].start_pos)
 
-    def open_comment(self, parts: list[Any]) -> "_OpenComment":
+    def open_comment(self, parts: list[Any]) -> _OpenComment:
         last = parts[-1]
         return _OpenComment(parts[0].start_pos, last.end if type(last) is _OpenComment else -1)
 
@@ -265,8 +260,8 @@ def _span(part: "_Value | Token") -> tuple[int, int]:
     """Return the offsets of a value."""
     if type(part) is _Value:
         return part.start, part.end
-    token = cast("Token", part)
-    return cast("int", token.start_pos), cast("int", token.end_pos)
+    token: Any = part
+    return token.start_pos, token.end_pos
 
 
 def _value(part: "_Value | Token") -> _Value:

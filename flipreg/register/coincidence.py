@@ -98,7 +98,7 @@ def _a_pitch_off(faces: Faces, settled: Sequence[Match]) -> list[Match]:
     if not settled:
         return []
     both = faces.comparable
-    best = max(settled, key=lambda match: both.count(match.placement)).placement
+    best = max(settled, key=lambda match: len(match.front_mark)).placement
     at = best.apply(thinned(both.back.centre_mm, _PROBES))
     steps: list[Floats] = []
     for place in at:
@@ -111,7 +111,7 @@ def _a_pitch_off(faces: Faces, settled: Sequence[Match]) -> list[Match]:
 
 def _held_against_all(faces: Faces, few: Faces, settled: Sequence[Sequence[Match]]) -> list[list[Match]]:
     """Return the matches of all features where most of a few features coincide, or most holes."""
-    counts = [[(few.comparable.count(match.placement), _holes(few, match)) for match in way] for way in settled]
+    counts = [[(len(match.front_mark), _holes(few, match)) for match in way] for way in settled]
     best = np.max([(0, 0), *(count for way in counts for count in way)], axis=0)
     found: list[list[Match]] = []
     for way, of_way in zip(counts, settled, strict=True):

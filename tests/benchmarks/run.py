@@ -23,12 +23,12 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-__all__ = ["main"]
+__all__ = ["NAIVE_MIRROR", "main"]
 
 _HERE = Path(__file__).resolve().parent
 _ROOT = _HERE.parents[1]
 
-_NAIVE_MIRROR = (
+NAIVE_MIRROR = (
     '{for(i=1;i<=NF;i++){c=substr($i,1,1);if(c=="X"||c=="I")$i=c sprintf("%.3f",-substr($i,2));'
     'else if($i=="G2")$i="G3";else if($i=="G3")$i="G2"}print}'
 )
@@ -105,7 +105,7 @@ class Bench:
 
     def naive(self, program: Path) -> dict[str, float]:
         """Mirror by the naive script."""
-        ran = self._process([self.awk, _NAIVE_MIRROR, str(program)])
+        ran = self._process([self.awk, NAIVE_MIRROR, str(program)])
         return {"seconds": ran.seconds}
 
     def scan(self, program: Path) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -130,3 +131,27 @@ def test_a_difference_below_the_tolerance_does_not_break_symmetry() -> None:
 def test_nothing_shared_finds_nothing() -> None:
     other = [Mill().drill(10, 10).program()]
     assert find_flip([Mill().contour(PADDLE).program()], other, 0.1).best is None
+
+
+def drilled(points: list[tuple[float, float]]) -> Face:
+    mill = Mill()
+    for x, y in points:
+        mill.drill(x, y, cycle=True)
+    return [mill.program()]
+
+
+def test_the_flip_of_more_holes_than_are_looked_at_first_is_found() -> None:
+    random = np.random.default_rng(5)
+    points = random.uniform((0.0, 0.0), (900.0, 500.0), (900, 2)).round(2).tolist()
+    found = find_flip(drilled(points), drilled([(850.0 - x, y) for x, y in points]), 0.1)
+    assert is_sure(found)
+    assert found.best is not None
+    assert found.best.orientation.axis == "y"
+    assert found.best.datum_mm == pytest.approx((850.0, 0.0), abs=0.01)
+    assert found.best.evidence.coincide == len(points)
+
+
+def test_a_large_lattice_of_holes_is_not_sure() -> None:
+    lattice = [(5.0 * column, 5.0 * row) for row in range(25) for column in range(40)]
+    found = find_flip(drilled(lattice), drilled([(200.0 - x, y) for x, y in lattice]), 0.1)
+    assert len(answers(found)) == 4

@@ -123,7 +123,7 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
         else:
             status, says = Status.PASS, f"{says} (at least {limit_text(least)} wanted)"
         if found.blind_mm:
-            says += f"; within {limit_text(round(found.blind_mm, 2))} of the kerf and of openings nothing can be told"
+            says += f"; within {length_text(found.blind_mm)} of the kerf and of openings nothing can be told"
         yield Finding("web", status, says, section=left.name, at_mm=found.thinnest.at_mm, settle=settle)
     if found.beyond is not None:
         web_mm, says = _says(left, found.beyond)

@@ -21,7 +21,7 @@ def test_the_report_stays_on_standard_output_and_the_file_is_told_on_standard_er
     plain_status, plain, _ = run(["check", job])
     status, out, err = run(["check", job, "--picture", str(picture)])
     assert (plain_status, plain) == (status, out)
-    assert err == f"{picture}: written; 3 pages\n"
+    assert err == f"{picture}: written; 4 pages\n"
     assert picture.read_bytes().startswith(b"\x89PNG")
 
 

@@ -41,7 +41,8 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
         The exit status.
     """
     try:
-        options = _parser(stdout, stderr).parse_args(with_joined_values(argv))
+        arguments = with_joined_values(argv)
+        options = _parser(arguments, stdout, stderr).parse_args(arguments)
         with progress_bar(stdout, stderr) as (options.progress, out, err):
             status: int = options.run(options, stdin, out, err)
             out.flush()
@@ -101,7 +102,8 @@ class _Parser(argparse.ArgumentParser):
         self.streams[0].write(self.format_help().encode())
 
 
-def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
+def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
+    """Return the parser of all commands; only those that the arguments may name have options, to start quickly."""
     _Parser.streams = (stdout, stderr)
     parser = _Parser(
         prog="flipreg",
@@ -117,7 +119,8 @@ def _parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
         )
         one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")
         one.set_defaults(run=command.run)
-        command.add_arguments(one)
+        if command.name in arguments:
+            command.add_arguments(one)
     return parser
 
 

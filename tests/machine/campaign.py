@@ -5,14 +5,11 @@ Run by hand: ``python -m tests.machine.campaign join split --from 0 --to 1000``.
 
 import argparse
 import collections
-import io
 import re
 import sys
 import time
 import traceback
-from typing import BinaryIO, TextIO
 
-from flipreg.cli import parser as cli
 from tests.machine.trials import VERBS, Trial, shrunk, trial
 
 __all__ = ["main"]
@@ -26,22 +23,10 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--to", dest="last", type=int, default=1000)
     parser.add_argument("--examples", type=int, default=3, help="wrong programs to make small and show, of each verb")
     asked = parser.parse_args(arguments)
-    _keep_parser()
     wrong = 0
     for verb in asked.verbs or list(VERBS):
         wrong += _campaign(verb, range(asked.first, asked.last), asked.examples)
     return 1 if wrong else 0
-
-
-def _keep_parser() -> None:
-    """Make the command line's parser once: half the time of a short trial goes into it."""
-    made = cli._parser(io.BytesIO(), io.StringIO())
-
-    def parser(stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
-        cli._Parser.streams = (stdout, stderr)
-        return made
-
-    cli._parser = parser
 
 
 def _campaign(verb: str, seeds: range, examples: int) -> int:

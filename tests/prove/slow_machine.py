@@ -6,6 +6,7 @@ that nobody knows is NaN.
 
 import re
 from dataclasses import dataclass, field
+from functools import cache
 from math import isnan, nan
 
 __all__ = ["Done", "Machine", "Table", "run"]
@@ -36,6 +37,13 @@ class Table:
     lengths: dict[float, float]
     start: tuple[float, float, float]
     reference: tuple[float, float, float] = (-1.0, -2.0, 0.0)
+
+
+@cache
+def _words(text: str) -> list[tuple[str, float]]:
+    """Return the words of a line, which runs for every table: letter and value, without line and program numbers."""
+    bare = re.sub(r"\([^)]*\)|;.*", "", text).upper()
+    return [(letter, float(value)) for letter, value in _WORD.findall(bare) if letter not in "NO"]
 
 
 @dataclass
@@ -71,10 +79,9 @@ class Machine:
 
     def do(self, text: str) -> Done:
         """Carry out one line."""
-        bare = re.sub(r"\([^)]*\)|;.*", "", text).upper()
         if self.ended:
             return Done(text, {}, [], [], self._zero(), self.up_by_machine)
-        words = [(letter, float(value)) for letter, value in _WORD.findall(bare) if letter not in "NO"]
+        words = _words(text)
         g = [value for letter, value in words if letter == "G"]
         m = [value for letter, value in words if letter == "M"]
         said = {letter: value for letter, value in words if letter not in "GM"}

@@ -75,7 +75,8 @@ def compare(front: SetupFace, back: SetupFace, *, tolerance_mm: float, thickness
     """
     as_said = Placement.of(Isometry.mirror_x(datum_mm=_ZERO))
     zeros = Zeros(_zero_in_section(front), _zero_in_section(back))
-    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros, largest_mm=blank_mm)
+    seen = _seen_from_its_side(front), _seen_from_its_side(back)
+    question = Question(tolerance_mm, as_said, thickness_mm=thickness_mm, zeros=zeros, largest_mm=blank_mm, seen=seen)
     return judge(in_section(front), in_section(back), question)
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from flipreg.geometry.isometry import Isometry
 from flipreg.register.deviation import Register
 from flipreg.register.evidence import Evidence
 from flipreg.register.match import Match
@@ -43,6 +44,8 @@ class Comparison:
         Whether the placement was worked out and not given.
     asked_mm : float
         The tolerance asked for; `faces.tolerance_mm` is larger where silhouettes agree less closely than that.
+    seen : pair of Isometry
+        What maps the own frames of front and back to those in which they are compared.
     """
 
     faces: Faces
@@ -56,6 +59,7 @@ class Comparison:
     evidence: Evidence | None
     is_found: bool
     asked_mm: float
+    seen: tuple[Isometry, Isometry] = (Isometry(), Isometry())
 
     @property
     def is_ambiguous(self) -> bool:

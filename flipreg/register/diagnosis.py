@@ -75,7 +75,8 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         return [advice.way_round(comparison, own.placement)]
     if own is not None and not comparison.is_coarse:
         # What is known to a millimetre or so is no zero that could be set.
-        mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
+        two = [] if _is_better_elsewhere(comparison, own) else _two_zeros(comparison, own)
+        mistakes += two or _zero(comparison, own, advice)
     elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
@@ -89,6 +90,14 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
             ways = [fit for fit in ways if fit.orientation.axis == "none"]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
+
+
+def _is_better_elsewhere(comparison: Comparison, own: Fit) -> bool:
+    """Return whether another way round explains more than two zeros of the one that was told would."""
+    return any(
+        fit.orientation != comparison.orientation and fit.is_evident and outweighs(fit.evidence, own.evidence)
+        for fit in comparison.passing
+    )
 
 
 def _is_near(comparison: Comparison) -> bool:

@@ -7,7 +7,8 @@ from flipreg.register.comparison import Comparison
 from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
-from flipreg.register.search import ORIENTATIONS, Fit
+from flipreg.register.placement import Placement
+from flipreg.register.search import ORIENTATIONS, Fit, orientation_of
 from flipreg.register.vote import candidates
 
 __all__ = ["elsewhere"]
@@ -30,8 +31,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
                 Finding(
                     "flip",
                     Status.FAIL,
-                    f"more coincides when the back is taken as {fit.orientation.words} "
-                    f"(zero at {place(fit.datum_mm)}): {fit.evidence.words}; as it was told, {_words(told)}",
+                    f"more coincides when the back is taken as {_taken(comparison, fit)}: {fit.evidence.words}; "
+                    f"as it was told, {_words(told)}",
                 )
             ]
     if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
@@ -42,7 +43,7 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             continue
         if fit.evidence.through < told.through or _is_told(comparison, fit):
             continue
-        where = f"with the back {fit.orientation.words}, zero at {place(fit.datum_mm)}"
+        where = f"with the back {_taken(comparison, fit)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
             where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
             if fit.evidence.coincide > told.coincide:
@@ -71,6 +72,16 @@ def _is_told(comparison: Comparison, fit: Fit) -> bool:
     if told is None or fit.orientation != comparison.orientation:
         return False
     return float(np.abs(fit.placement.offset_mm - told.offset_mm).max()) <= _SAME_MM
+
+
+def _taken(comparison: Comparison, fit: Fit) -> str:
+    """Return how the back lies in a fit, in the programs' own numbers."""
+    front, back = comparison.seen
+    own = ~front @ Placement(fit.orientation.matrix, np.array(fit.datum_mm)).isometry @ back
+    way = orientation_of(own)
+    words = "lying another way round" if way is None else way.words
+    x_mm, y_mm, _ = own.offset_mm.tolist()
+    return f"{words} (zero at {place((x_mm, y_mm))})"
 
 
 def _several(comparison: Comparison) -> list[Finding]:

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from flipreg.findings import Status
+from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import pull_of, refined
@@ -49,6 +50,9 @@ class Question:
         Where the program zeros are in the frames that the programs are given in.
     largest_mm : float
         The blank's diagonal; infinite where it is not known.
+    seen : pair of Isometry
+        What maps the own frames of front and back to those in which they are given: what is said of a flip is said in
+        their own numbers.
     """
 
     tolerance_mm: float
@@ -57,6 +61,7 @@ class Question:
     thickness_mm: float | None = None
     zeros: Zeros = AT_ORIGIN
     largest_mm: float = inf
+    seen: tuple[Isometry, Isometry] = (Isometry(), Isometry())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,7 +109,7 @@ def judge(front: Face, back: Face, question: Question) -> Judged:
             # Silhouettes that agree nowhere are of different regions and say nothing.
             if by_silhouette.passing:
                 comparison = by_silhouette
-    return Judged(front, back, question, comparison)
+    return Judged(front, back, question, replace(comparison, seen=question.seen))
 
 
 def _compared(faces: Faces, question: Question) -> Comparison:

@@ -152,6 +152,14 @@ class TestOtherMistakes:
         report = check_job(changed(paddle, "shaft back", flip_axis="x"))
         assert report.in_register is False
 
+    def test_the_other_way_round_of_a_part_with_a_symmetric_outline_is_told_in_its_own_numbers(self) -> None:
+        bowl = read_job(FOLDER.parent / "bowl/job.toml")
+        report = check_job(changed(bowl, "back", flip_axis="x", mark="far"))
+        (mistake,) = mistakes(report)
+        assert values(mistake)[0] == {"flip": "y", "zero": (0.0, -9.0)}
+        (finding,) = said(report, "flip", Status.FAIL)
+        assert "the back is taken as flipped about Y, like turning a page (zero at X 0 Y 0)" in finding.says
+
     def test_the_sign_of_the_tilt_does_not_show_in_programs_of_flat_sections(self, paddle: Job) -> None:
         setups = [
             setup if setup.tilt is None else replace(setup, tilt=replace(setup.tilt, angle_deg=-12.0))

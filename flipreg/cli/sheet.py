@@ -8,7 +8,6 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading
 from flipreg.cli.output import write_drawing
-from flipreg.errors import UsageError
 
 if TYPE_CHECKING:
     from flipreg.job.job import Job
@@ -30,13 +29,12 @@ def _run(options: argparse.Namespace, _: BinaryIO, __: BinaryIO, stderr: TextIO)
 
     from flipreg.cli.files import FileError, file_print
     from flipreg.drawing.bench import NOT_CHECKED, draw_bench
-    from flipreg.drawing.paint import file_format
+    from flipreg.drawing.paint import demand_pdf
     from flipreg.drawing.paper import Paper
     from flipreg.job.file.read import read_job
     from flipreg.report.bench_sheet import bench_sheet
 
-    if file_format(options.output) != "pdf":
-        raise UsageError(f"{options.output!r}: the bench sheet needs a .pdf, which has pages and a size")
+    demand_pdf(options.output, "the bench sheet")
     before = file_print(options.job)
     job = read_job(options.job)
     prints = {options.job: before, **_programs(job)}

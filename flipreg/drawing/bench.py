@@ -11,7 +11,7 @@ from flipreg.drawing.face_drawing import Drawn
 from flipreg.drawing.face_edges import FaceEdges, face_edges
 from flipreg.drawing.flow import MARGIN_MM
 from flipreg.drawing.page import Align, Area, Label, Page, shortened
-from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.paint import Drawing, demand_pdf, paint
 from flipreg.drawing.paper import Paper, draw_bar
 from flipreg.drawing.setup_plan import Plan
 from flipreg.drawing.sheet import face_pages
@@ -59,8 +59,7 @@ def draw_bench(
         If the name does not end in .pdf: a sheet has pages and a size. If templates are asked for, and there is no
         station at which the thickness is known.
     """
-    if file_format(name) != "pdf":
-        raise UsageError(f"{name!r}: the bench sheet needs a .pdf, which has pages and a size")
+    demand_pdf(name, "the bench sheet")
     pages = bench_pages(job, sheet, paper, templates=templates)
     return paint(pages, "pdf", title=f"Bench sheet: {sheet.marking.job}")
 

@@ -56,7 +56,7 @@ def _lay(flow: Flow, setup: BenchSetup) -> None:
 def _find(flow: Flow, setup: BenchSetup) -> None:
     reference = setup.marks[0][0]
     flow.heading("Find program zero")
-    flow.tick(f"Pointer over {reference}, the reference mark. Jog X {setup.jog[0]}, Y {setup.jog[1]}.")
+    flow.tick(f"Pointer over {reference}, the reference mark. Jog X\u00a0{setup.jog[0]}, Y\u00a0{setup.jog[1]}.")
     flow.tick("X and Y set to 0 there.")
     flow.tick(f"Z set to 0 {setup.sheet.z_zero}.")
     if len(setup.marks) > 1:

@@ -3,6 +3,7 @@
 Layout is done on values, so that it can be looked at without drawing; painting them is another module's task.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
@@ -206,7 +207,7 @@ def wrapped(text: str, width_mm: float, *, size_pt: float = 9.5) -> list[str]:
     lines: list[str] = []
     used, blank = 0.0, text_width_mm(" ", size_pt)
     # Word by word: measuring whole lines as they grow takes longer than all the rest of a page.
-    for word in text.split():
+    for word in re.split(r"[ \t\r\n]+", text.strip()):
         length = text_width_mm(word, size_pt)
         if lines and used + blank + length <= width_mm:
             lines[-1] += f" {word}"

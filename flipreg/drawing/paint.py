@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["Drawing", "file_format", "paint"]
+__all__ = ["Drawing", "demand_pdf", "file_format", "paint"]
 
 _PNG_DPI = 150
 _FORMATS = ("pdf", "png", "svg")
@@ -59,6 +59,12 @@ def file_format(name: str) -> str:
     if ending not in _FORMATS:
         raise UsageError(f"{name!r}: a drawing is a .pdf, a .svg or a .png")
     return ending
+
+
+def demand_pdf(name: str, what: str) -> None:
+    """Raise a `UsageError` where the file of what is printed 1:1 is no PDF: only that has pages and a size."""
+    if not name.lower().endswith(".pdf"):
+        raise UsageError(f"{name!r}: {what} needs a .pdf, which has pages and a size")
 
 
 def paint(pages: Sequence[Page], kind: str, *, title: str) -> Drawing:

@@ -6,11 +6,10 @@ from dataclasses import replace
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.drawing.face_drawing import Drawn, draw_face, is_crowded
 from flipreg.drawing.page import Label, Page, wrapped
-from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.paint import Drawing, demand_pdf, file_format, paint
 from flipreg.drawing.paper import Paper
 from flipreg.drawing.setup_drawing import SetupCell
 from flipreg.drawing.tiles import tile_pages
-from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace
 from flipreg.report.marks import length
 
@@ -46,8 +45,7 @@ def draw_true_scale(sheet: MarkingSheet, name: str) -> Drawing:
     UsageError
         If the name does not end in .pdf: pages are printed one by one, and pictures are printed to fit.
     """
-    if file_format(name) != "pdf":
-        raise UsageError(f"{name!r}: true scale needs a .pdf, which has pages and a size")
+    demand_pdf(name, "true scale")
     return paint(tile_pages(sheet), "pdf", title=f"Both faces 1:1: {sheet.job}")
 
 

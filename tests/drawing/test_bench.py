@@ -42,7 +42,7 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
     assert "bites 6.0 mm, 10.50 mm below the face" in front
     assert "bites 11.0 mm, 11.00 mm below the face" in front
     assert "6 flat, time not determined" in front
-    assert any(text.startswith("Pointer over A, the reference mark. Jog X 0.00, Y 0.00") for text in front)
+    assert any(text.startswith("Pointer over A, the reference mark. Jog X\u00a00.00, Y\u00a00.00") for text in front)
     assert "The near end is towards you (Y-)." in front
     assert "Z set to 0 on the face that is up." in front
 

@@ -9,10 +9,10 @@ PADDLE = Path(__file__).parents[2] / "samples/paddle"
 
 
 def coarse_paddle(folder: Path) -> Path:
-    """Return a new folder with the paddle's files, whose jobs ask for a grid of 1 mm."""
+    """Return a new folder with the paddle's files, whose jobs ask for a grid of 2.5 mm."""
     shutil.copytree(PADDLE, folder, ignore=shutil.ignore_patterns("__pycache__"))
     for job in folder.glob("*.toml"):
         text = job.read_text(encoding="utf-8")
         assert text.count("\n[check]\n") == 1
-        job.write_text(text.replace("\n[check]\n", "\n[check]\ngrid = 1\n"), encoding="utf-8")
+        job.write_text(text.replace("\n[check]\n", "\n[check]\ngrid = 2.5\n"), encoding="utf-8")
     return folder

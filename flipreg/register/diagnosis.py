@@ -73,15 +73,17 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         own = None
     if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
         return [advice.way_round(comparison, own.placement)]
+    ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
     if own is not None and not comparison.is_coarse:
         # What is known to a millimetre or so is no zero that could be set.
-        two = [] if _is_better_elsewhere(comparison, own) else _two_zeros(comparison, own)
+        # Two zeros of the way round that was told explain nothing where another one explains more.
+        is_better = any(outweighs(fit.evidence, own.evidence) for fit in ways)
+        two = [] if is_better else _two_zeros(comparison, own)
         mistakes += two or _zero(comparison, own, advice)
     elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
     if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
-        ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
         if _is_near(comparison):
             # What coincides as it was told comes first; one that is misplaced is no other way round.
             ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
@@ -90,14 +92,6 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
             ways = [fit for fit in ways if fit.orientation.axis == "none"]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
-
-
-def _is_better_elsewhere(comparison: Comparison, own: Fit) -> bool:
-    """Return whether another way round explains more than two zeros of the one that was told would."""
-    return any(
-        fit.orientation != comparison.orientation and fit.is_evident and outweighs(fit.evidence, own.evidence)
-        for fit in comparison.passing
-    )
 
 
 def _is_near(comparison: Comparison) -> bool:

@@ -1,21 +1,17 @@
-from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 
-FOLDER = Path(__file__).parents[3] / "samples" / "tray"
+from tests.samples.script import SAMPLES, loaded
+
+FOLDER = SAMPLES / "tray"
 COMMITTED = sorted(path.relative_to(FOLDER).as_posix() for path in FOLDER.rglob("*.nc"))
 
 
 @pytest.fixture(scope="module")
 def script() -> ModuleType:
-    spec = spec_from_file_location("make_programs", FOLDER / "make_programs.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return loaded(FOLDER)
 
 
 def test_the_script_writes_exactly_the_committed_files(script: ModuleType, tmp_path: Path) -> None:

@@ -81,6 +81,7 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
         check_words(source, output, claim, is_copy=is_copy, free="" if claim.level_mm is None else "Z")
         pair = _Pair(source, output, claim)
         largest = max(largest, pair.deviation())
+        pair.check_ways_across(asked.top_mm)
         if claim.level_mm is None:
             ground.check(pair.rows, pair.out_rows, step_down_mm=asked.step_down_mm, at_level=False, drills=False)
             continue
@@ -147,6 +148,17 @@ class _Pair:
             self._off(mine.start[leans, axes], made.start[leans, axes]),
             self._off(mine.start[flat, 2 : axes.stop], made.start[flat, 2 : axes.stop]),
         )
+
+    def check_ways_across(self, top_mm: float) -> None:
+        """Check that a traverse across that starts from another place than it did does so above the surface."""
+        mine, made = self._mine, self._made
+        if self.drills:
+            return
+        elsewhere = ~is_fed(made) & goes_across(made) & (np.abs(mine.start - made.start)[:, :2] > _SAME).any(axis=1)
+        low = np.fmin(made.start[:, 2], made.end[:, 2]) < top_mm - _SAME
+        if (elsewhere & low).any():
+            line = int(mine.line[int(np.argmax(elsewhere & low))])
+            raise fault(self._source, line, "a traverse across would start from another place in the wood")
 
     def _differ(self, name: str, different: Flags) -> None:
         if different.any():

@@ -221,7 +221,13 @@ class _Assembly:
                 check_movable(self._whole, run.first, run.last, "repeated")
             before = run.last if number else actual
             axes = self._junctions.leans(run.first, run.first - 1, before)
+            crosses = not axes and self._junctions.crosses(run.first, run.first - 1, before)
+            if crosses and stands < exact_mm(self._top_mm):
+                axes = {0, 1}
             way = way_back(self._whole, run.first, axes, self._top_mm) if axes else None
+            if crosses and axes and way is None:
+                message = "this traverse would begin at another place, in the wood; rise straight up before it"
+                raise refusal_at(self._whole, run.first, message)
             stands = stands if way is None else way.height_mm
             lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]

@@ -135,11 +135,25 @@ class Junctions:
         """Return along which axes a line that runs after another line now leans on a place that is another one."""
         return set[int]().union(*(axes for _, axes in self._leaning(first, {0, 1, 2}, expected, actual)))
 
-    def _stands_at(self, line: int, height_mm: Decimal) -> bool:
-        """Return whether the tool is at a height after a line of the source."""
+    def crosses(self, first: int, expected: int, actual: int) -> bool:
+        """Return whether a line that runs after another line now is a traverse across from another place."""
+        path = self._whole.path
+        row = int(np.searchsorted(path.line, first))
+        if expected == actual or row == len(path) or path.is_cut[row]:
+            return False
+        named = [axis for axis in (0, 1) if self._named[axis][path.line[row] - 1]]
+        here, there = (self._place_after(line) for line in (expected, actual))
+        is_elsewhere = (np.abs(there - here)[:2] > _SAME_MM).any()
+        return bool(is_elsewhere and (np.abs(path.end[row] - there)[named] > _SAME_MM).any())
+
+    def _place_after(self, line: int) -> NDArray[np.float64]:
         path = self._whole.path
         row = int(np.searchsorted(path.line, line, side="right")) - 1
-        return row >= 0 and bool(abs(path.end[row, 2] - float(height_mm)) <= _SAME_MM)
+        return path.end[row] if row >= 0 else np.full(3, np.nan)
+
+    def _stands_at(self, line: int, height_mm: Decimal) -> bool:
+        """Return whether the tool is at a height after a line of the source."""
+        return bool(abs(self._place_after(line)[2] - float(height_mm)) <= _SAME_MM)
 
     def _check_places(self, first: int, axes: set[int], expected: int, actual: int) -> None:
         """Refuse a block that does not say where it goes, and would go there from another place."""
@@ -151,8 +165,7 @@ class Junctions:
         if expected == actual:
             return
         path = self._whole.path
-        rows = [int(np.searchsorted(path.line, line, side="right")) - 1 for line in (expected, actual)]
-        here, there = (path.end[row] if row >= 0 else np.full(3, np.nan) for row in rows)
+        here, there = (self._place_after(line) for line in (expected, actual))
         open_axes = {axis for axis in axes if not abs(here[axis] - there[axis]) <= _SAME_MM}
         for row in range(int(np.searchsorted(path.line, first)), len(path)):
             if not open_axes:

@@ -199,7 +199,7 @@ class Releveller:
 
     def _check_entry(self, each: Pass, new: dict[int, Decimal], above_mm: Decimal) -> None:
         for row in range(each.first, each.last + 1):
-            if self._fed[row] or np.isnan(self._end_z[row]):
+            if self._fed[row] or np.isnan(self._end_z[row]) or self._stays(row):
                 continue
             z = new.get(row, exact_mm(self._end_z[row]))
             if row > each.cut and z >= new.get(row - 1, exact_mm(self._end_z[row - 1])):
@@ -211,6 +211,11 @@ class Releveller:
                     f"{self._told(above_mm)} now"
                 )
                 raise refusal_at(self._whole, self._line[row], message)
+
+    def _stays(self, row: int) -> bool:
+        """Return whether a row goes nowhere, at whatever height the tool is."""
+        names_z = self._z_word[self._line[row] - 1] >= 0
+        return not (self._across[row] or names_z) and self._start_z[row] == self._end_z[row]
 
     def _told(self, z_mm: Decimal) -> str:
         return told_height(self._whole, z_mm)

@@ -379,6 +379,23 @@ def test_a_pass_that_begins_with_a_traverse_without_z_is_led_up_to_its_height(to
     assert up.encode() in deepened(text, "--floor", "-8")
 
 
+@pytest.mark.parametrize("floor", ["-1.8", "-2.5", "-8"])
+def test_a_traverse_that_goes_nowhere_does_so_at_any_height(floor: str) -> None:
+    """The next pass names the place again where the pass before left the tool, in the wood."""
+    text = f"{FED_OUT}".replace("G1 Z5\n", "").replace("G0 X20 Y0\n", "G0 X20 Y0\nZ2\n")
+    out = deepened(text, "--floor", floor)
+    assert b"G0 X20 Y0\nZ2\nG1 Z" in out
+
+
+def test_a_traverse_across_from_another_place_is_led_up_out_of_the_wood_first() -> None:
+    """All of it is named, so that it would be a slant through the slot where its pass is repeated."""
+    text = FED_OUT.replace("G1 Z5\nG0 X20 Y0\n", "G0 X20 Y0 Z-3\nZ2\n")
+    moved = b"(pass moved: Z-8, was Z-6)\nG0 Z5\nG0 X20 Y0\nG0 X20 Y0 Z-3\nZ2\nG1 Z-8 F300\n"
+    assert moved in deepened(text, "--floor", "-8")
+    err = refused(text.replace("G0 Z5\nX0 Y0", "G0 X0 Y0 Z5"), "--floor", "-8")
+    assert "<stdin>:5:1: this traverse would begin at another place, in the wood" in err
+
+
 def test_a_pass_that_goes_on_at_the_level_of_the_one_before_is_refused() -> None:
     low = FED_OUT.replace("G1 Z5\nG0 X20", "G1 Z-1\nG0 X0").replace("X0 F900", "X20 F900")
     assert "<stdin>:7:1: this line does not name Z" in refused(low, "--level", "-6", "--floor", "-8")

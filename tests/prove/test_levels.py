@@ -248,6 +248,15 @@ class TestSteps:
         text, claims = TEXT.replace("Z-2", "Z-2.0"), (CLAIMS[0], replace(CLAIMS[1], level_mm=-2.0), CLAIMS[2])
         assert proved(text, claims=claims, asked=replace(self.OWN, floor_mm=-2.0)) == 0.0
 
+    def test_a_traverse_across_from_another_place_is_above_the_wood(self) -> None:
+        source = HEAD + "G1 Z-2 F90\nX10 F300\nG0 X10 Z-2\nG1 Z-4 F90\nX0 F300\nG0 Z5\nM2\n"
+        again = "G0 X10 Z{0}\nG1 Z{1} F90\nX0 F300\n"
+        asked = AskedFloor(floor_mm=-6.0, was_mm=-4.0, top_mm=0.0, step_down_mm=2.0)
+        claims = (CLAIMS[0], Claimed(3, 4, 3, 4), Claimed(5, 7, 5, 7, -4.0), Claimed(8, 10, 5, 7, -6.0))
+        text = HEAD + "G1 Z-2 F90\nX10 F300\n" + again.format(-2, -4) + again.format(-4, -6) + "G0 Z5\nM2\n"
+        message = "front.ngc:5: a traverse across would start from another place in the wood"
+        stops(message, text, source=source, claims=(*claims, Claimed(11, 12, 8, 9)), asked=asked)
+
     def test_a_ramp_starts_no_deeper_in_wood_than_the_sources_own_or_than_asked(self) -> None:
         def beside(start: int, end: int) -> str:
             return f"X0 Y0\nG1 Z{start} F90\nX20 Z{end}\nY10\nG0 Z5\n"

@@ -192,10 +192,10 @@ def _crosses_a_tab(path: Path, top_mm: float, moved: NDArray[np.bool_], fed: NDA
     rows = np.flatnonzero(upright)
     if not rows.size:
         return upright
-    # A stretch of such traverses counts where it is fed before and after.
+    # A stretch of such traverses counts where it is fed before and after. The first motion of all starts anywhere.
     begins = np.flatnonzero(np.r_[True, np.diff(rows) > 1])
     for first, last in zip(rows[begins].tolist(), rows[np.r_[begins[1:] - 1, len(rows) - 1]].tolist(), strict=True):
-        upright[first : last + 1] = first > 0 and last + 1 < len(path) and bool(fed[first - 1] and fed[last + 1])
+        upright[first : last + 1] = last + 1 < len(path) and bool(fed[first - 1] and fed[last + 1])
     return upright
 
 

@@ -148,6 +148,8 @@ class Comparable:
         a tool is not known, corners count only if they open to opposite sides, along X and along Y.
         """
         rows = self.front.kind[ours] == Kind.CORNER
+        if not rows.any():
+            return rows
         rows &= np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
         direction, number = self.front.direction[ours][rows], which[rows]
         count = np.bincount(number)
@@ -166,10 +168,10 @@ class Comparable:
     def counts(self, matrix: Floats, offsets_mm: Floats) -> Rows:
         """Return how many features coincide at each of several shifts, shape (m,); arguments as `pairs_at`."""
         which, *pairs, _ = self.pairs_at(matrix, offsets_mm, self.gate_mm)
-        distinct = [
-            np.bincount(np.unique(np.stack([which, places[rows]]), axis=1)[0], minlength=len(offsets_mm))
-            for places, rows in zip(self._places, pairs, strict=True)
-        ]
+        distinct = []
+        for places, rows in zip(self._places, pairs, strict=True):
+            width = int(places.max(initial=0)) + 1
+            distinct.append(np.bincount(np.unique(which * width + places[rows]) // width, minlength=len(offsets_mm)))
         return np.minimum(*distinct)
 
     def count(self, placement: Placement) -> int:
@@ -177,7 +179,8 @@ class Comparable:
         return int(self.counts(placement.matrix, placement.offset_mm[np.newaxis])[0])
 
     def _distinct(self, ours: Rows, theirs: Rows) -> int:
-        return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
+        sides = zip(self._places, (ours, theirs), strict=True)
+        return min(int(np.count_nonzero(np.bincount(places[rows]))) for places, rows in sides)
 
     @property
     def near_placements(self) -> float:

@@ -101,6 +101,6 @@ class Comparison:
         best = max((fit.evidence.coincide for fit in self.found), default=0)
         chosen: dict[Orientation, Fit] = {}
         for fit in self.found:
-            if fit.is_passing and fit.evidence.coincide >= _NEARLY * best:
+            if fit.evidence.coincide >= _NEARLY * best and fit.is_passing:
                 chosen.setdefault(fit.orientation, fit)
         return tuple(chosen[way] for way in ORIENTATIONS if way in chosen)

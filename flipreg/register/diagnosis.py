@@ -102,7 +102,7 @@ def _is_near(comparison: Comparison) -> bool:
 
 def _own(comparison: Comparison) -> Fit | None:
     """Return the fit of the way round that was told, the one near what corresponds there before all others."""
-    same = [fit for fit in comparison.found if fit.is_passing and fit.orientation == comparison.orientation]
+    same = [fit for fit in comparison.found if fit.orientation == comparison.orientation and fit.is_passing]
     match = comparison.match
     if match is not None:
         for fit in same:

@@ -101,20 +101,19 @@ def judge(front: Face, back: Face, question: Question) -> Judged:
     faces = Faces.of(
         face_features(front), face_features(back), question.tolerance_mm, thickness_mm=question.thickness_mm
     )
-    comparison = _compared(faces, question)
+    comparison = _compared(faces, question, fits(faces))
     if not comparison.has_proof:
-        seen = with_silhouettes(faces)
+        seen, found = with_silhouettes(faces)
         if seen is not None:
-            by_silhouette = _compared(seen, question)
+            by_silhouette = _compared(seen, question, found)
             # Silhouettes that agree nowhere are of different regions and say nothing.
             if by_silhouette.passing:
                 comparison = by_silhouette
     return Judged(front, back, question, replace(comparison, seen=question.seen))
 
 
-def _compared(faces: Faces, question: Question) -> Comparison:
-    """Return what there is to judge."""
-    found = fits(faces)
+def _compared(faces: Faces, question: Question, found: Sequence[Fit]) -> Comparison:
+    """Return what there is to judge, with the placements in which most coincides."""
     if question.given is not None:
         return _as_told(faces, question, question.given, found)
     chosen = choose([fit for fit in found if question.axis is None or fit.orientation.axis == question.axis])
@@ -125,7 +124,7 @@ def _compared(faces: Faces, question: Question) -> Comparison:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     is_sure = best.evidence.through >= _SURE_THROUGH
-    if any(fit.is_passing and outweighs(fit.evidence, best.evidence) for fit in found):
+    if any(outweighs(fit.evidence, best.evidence) and fit.is_passing for fit in found):
         # Another axis than the one that was told explains more: with the one that was told no flip is found.
         return _unknown(faces, question, found, ())
     if faces.tolerance_mm > question.tolerance_mm:
@@ -197,11 +196,11 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         others = tuple(
             fit
             for fit in found
-            if fit.is_passing
-            and fit.evidence.through >= evidence.through
+            if fit.evidence.through >= evidence.through
             and fit.evidence.coincide >= evidence.coincide
             and not _is_same(fit, orientation, given)
             and not (fit.orientation == orientation and are_apart(fit.evidence, evidence))
+            and fit.is_passing
         )
     return Comparison(
         faces=faces,

@@ -12,7 +12,6 @@ from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
 from flipreg.register.number import offset_text
 from flipreg.register.placement import Placement
-from flipreg.register.vote import candidates
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -35,7 +34,7 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
     """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
     both = comparison.faces.comparable
     told = both.at(placement, placements=both.near_placements)
-    for ballot in candidates(both, placement.matrix):
+    for ballot in comparison.faces.ballots(placement.matrix):
         away = placement.offset_mm - ballot.placement.offset_mm
         if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
             continue

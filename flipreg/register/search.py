@@ -6,6 +6,7 @@ that half a turn changes, only one of the two fits, and what both faces share te
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -75,29 +76,34 @@ ORIENTATIONS = (Orientation("y"), Orientation("x"), Orientation("none"), Orienta
 """All ways round that are tried, the likeliest first."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Fit:
     """What the back shares with the front in one orientation, at the datum that suits it best.
 
     Attributes
     ----------
+    faces : Faces
+        Both faces.
     orientation : Orientation
         The way round.
     placement : Placement
         Back to front, without any rotation but the orientation's.
     match : Match
         What corresponds.
-    register : Register
-        How well.
     evidence : Evidence
         How much coincides there.
     """
 
+    faces: Faces
     orientation: Orientation
     placement: Placement
     match: Match
-    register: Register
     evidence: Evidence
+
+    @cached_property
+    def register(self) -> Register:
+        """How well; measured when it is asked for, for most fits explain too little to be."""
+        return measured(self.faces, self.match, self.placement, is_found=True)
 
     @property
     def is_evident(self) -> bool:
@@ -149,9 +155,8 @@ def fits(faces: Faces) -> list[Fit]:
             there = faces.match(placement)
             if there.is_empty:
                 continue
-            register = measured(faces, match, placement, is_found=True)
             evidence = evidence_at(faces, there, placement, is_told=False)
-            of_way.append(Fit(orientation, placement, match, register, evidence))
+            of_way.append(Fit(faces, orientation, placement, match, evidence))
         found += of_way
     return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
 
@@ -161,8 +166,8 @@ def choose(found: Sequence[Fit]) -> FlipFound:
     sound = [fit for fit in found if fit.evidence.may_be_found]
     if not sound:
         return FlipFound(None)
-    passing = [fit for fit in sound if fit.is_passing]
-    best = passing[0] if passing and not is_clearly_less(passing[0].evidence, sound[0].evidence) else sound[0]
+    passing = next((fit for fit in sound if fit.is_passing), sound[0])
+    best = sound[0] if is_clearly_less(passing.evidence, sound[0].evidence) else passing
     meant = [fit for fit in sound if fit is best or _may_be_meant(fit, best)]
     # A blank is turned over to cut its back. That numbers which are not mirrored would do as well shows a symmetry.
     flips = [fit for fit in meant if fit.orientation.axis != "none"]
@@ -174,12 +179,12 @@ def choose(found: Sequence[Fit]) -> FlipFound:
 
 def _may_be_meant(fit: Fit, best: Fit) -> bool:
     """Return whether a placement explains about as much as the best one, and is no worse out of tolerance."""
-    if best.is_passing and fit.register.status is Status.FAIL:
-        return False
     if fit.orientation == best.orientation and are_apart(fit.evidence, best.evidence):
         # What is told by other features is no other answer but another zero, if the best has what goes through.
-        return fit.evidence.through > best.evidence.through
-    return not is_clearly_less(fit.evidence, best.evidence)
+        explains = fit.evidence.through > best.evidence.through
+    else:
+        explains = not is_clearly_less(fit.evidence, best.evidence)
+    return explains and not (best.is_passing and fit.register.status is Status.FAIL)
 
 
 def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:

@@ -16,7 +16,7 @@ from flipreg.register.features import Features
 from flipreg.register.loop import Loop
 from flipreg.register.matching import Faces
 from flipreg.register.outline import Outline, Side
-from flipreg.register.search import fits
+from flipreg.register.search import Fit, fits
 
 __all__ = ["silhouette", "with_silhouettes"]
 
@@ -38,14 +38,14 @@ _QUAD_SEGS = 24
 """Chords a quarter turn of what is grown and shrunk: true to 0.05 % of how far that is (chosen)."""
 
 
-def with_silhouettes(faces: Faces) -> Faces | None:
-    """Return the faces with silhouettes in place of outlines, None where a face has none.
+def with_silhouettes(faces: Faces) -> tuple[Faces | None, list[Fit]]:
+    """Return the faces with silhouettes in place of outlines, and how they fit; None where a face has none.
 
     Where the silhouettes agree in shape, but less closely than the tolerance asks for, the faces that are returned have
     as their tolerance what the silhouettes can show.
     """
     if faces.front.is_empty or faces.back.is_empty:
-        return None
+        return None, []
     size = max(faces.front.size_mm, faces.back.size_mm)
     known = [radius for radius in (*faces.front.radius_mm, *faces.back.radius_mm) if radius is not None]
     grow = max([2.0, _GROW_SHARE * size, *known])
@@ -54,15 +54,17 @@ def with_silhouettes(faces: Faces) -> Faces | None:
     for features in (faces.front, faces.back):
         ring = silhouette(features, grow, use_tools=tools_known)
         if ring is None:
-            return None
+            return None, []
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
     if all(_runs_round(face, one) for face, one in zip((faces.front, faces.back), seen, strict=True)):
-        return None
+        return None, []
     sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting)
-    left = min((fit.register.worst_mm for fit in fits(sharp) if fit.register.worst_mm is not None), default=None)
+    found = fits(sharp)
+    left = min((fit.register.worst_mm for fit in found if fit.register.worst_mm is not None), default=None)
     if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
-        return sharp
-    return Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
+        return sharp, found
+    coarse = Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
+    return coarse, fits(coarse)
 
 
 def _runs_round(features: Features, seen: Features) -> bool:

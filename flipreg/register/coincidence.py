@@ -29,10 +29,11 @@ _THROUGH = 3
 """So many holes through both faces are looked at before all that is engraved (chosen)."""
 _LEAST_TO_TURN = 4
 """Features without an outline or two holes through that may turn the back (chosen)."""
-_POINTS, _ROUNDS = 240, 25
-"""Points of each outline, and most rounds of least squares, by which a placement is settled (chosen)."""
-_ROUGH_POINTS, _ROUGH_ROUNDS = 80, 8
-"""The same for the first look, which has only to come within reach of the closer one (chosen): a third of each."""
+_POINTS, _ROUNDS, _STILL = 240, 25, 1e-5
+"""Points of each outline, most rounds of least squares by which a placement is settled, and the step, as a share of the
+tolerance, below which it is (chosen)."""
+_ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL = 80, 8, 0.1
+"""The same for the first look, which has only to come within reach of the closer one (chosen)."""
 _LOOSE = 5.0
 """How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
@@ -162,11 +163,12 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
     Points that disagree with the rest count little, so that one misplaced hole does not drag the others along.
     """
     few = faces.thinned(_LOOKED_AT)
-    for loose, points, rounds in ((_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS), (1.0, _POINTS, _ROUNDS)):
+    rough, close = (_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL), (1.0, _POINTS, _ROUNDS, _STILL)
+    for loose, points, rounds, still in (rough, close):
         match = few.match(placement, loose=loose)
         if match.is_empty:
             return None
-        placement = _settled(few, match, points, rounds)
+        placement = _settled(few, match, points, rounds, still * faces.tolerance_mm)
     match = faces.match(placement)
     return None if match.is_empty else match
 
@@ -202,7 +204,7 @@ def _edge_pairs(pair: Shared, placement: Placement, most: int) -> tuple[Floats, 
     )
 
 
-def _settled(faces: Faces, match: Match, points: int, rounds: int) -> Placement:
+def _settled(faces: Faces, match: Match, points: int, rounds: int, still_mm: float) -> Placement:
     placement = match.placement
     for _ in range(rounds):
         pull = pull_of(faces, match, placement, points)
@@ -211,7 +213,7 @@ def _settled(faces: Faces, match: Match, points: int, rounds: int) -> Placement:
         there = placement.apply(pull.back_mm)
         turn, about, shift = _step(pull, there, may_turn=_can_turn(match))
         placement = placement.moved(turn, about, shift)
-        if abs(turn) * max(1.0, faces.front.size_mm) + float(np.abs(shift).max()) < 1e-7:
+        if abs(turn) * max(1.0, faces.front.size_mm) + float(np.abs(shift).max()) < still_mm:
             break
     return placement
 

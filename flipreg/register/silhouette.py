@@ -32,6 +32,8 @@ _ROOM = 1.3
 """How much more than the best agreement counts as agreement (chosen)."""
 _ONE_LINE_MM = 0.01
 """Lines between places this close together are one line, in millimetres (chosen)."""
+_SIMPLER_MM = 0.01
+"""Corners closer than this to the edge without them are left out, in millimetres (chosen)."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
@@ -104,7 +106,7 @@ def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats
     # Several far parts of one size have no single edge that could be compared.
     if largest.area < 0.8 * sum(polygon.area for polygon in polygons):
         return None
-    return shapely.get_coordinates(largest.exterior)
+    return shapely.get_coordinates(shapely.simplify(largest.exterior, _SIMPLER_MM))
 
 
 def _grown(cut: Cut, grow_mm: float) -> shapely.Geometry:

@@ -189,13 +189,13 @@ class Work:
             self._judged = thin, then
             return []
         now = hanging(self.plain_now(), self.borders, clamps, self.off)
-        held_cells = now.held[now.labels]
+        held_cells = now.pieces.named(np.flatnonzero(now.held))
         on_clamps = clamps is not None and bool(held_cells[clamps].any())
         says = "what the clamps stand on" if on_clamps else "the piece that keeps most of the blank's border"
         out: list[Release] = []
         free = []
         for piece in pieces:
-            mine = np.unique(now.labels[piece.cells])
+            mine = now.pieces.under(piece.cells)
             if bool(now.goes_on[mine].any()) and _held_across(self, now, mine, works):
                 continue
             if bool(now.held[mine].any()):
@@ -244,7 +244,7 @@ class Work:
             released = np.zeros(now.count + 1, np.bool_)
             for cells, is_off in zip(ends, off, strict=True):
                 if is_off:
-                    released[np.unique(now.labels[cells])] = True
+                    released[now.pieces.under(cells)] = True
             released[0] = False
             for group in np.unique(now.group[released]).tolist():
                 numbers = np.flatnonzero(released & (now.group == group)).astype(np.int32)
@@ -266,15 +266,16 @@ def _held_across(work: Work, now: Hanging, numbers: NDArray[np.int32], works: Se
         other = next((one for one in works if one.section.bend == bend), None)
         if other is None or work.borders.goes_on[side]:
             return True
-        row, theirs = (0, -1) if side == 2 else (-1, 0)
+        theirs = -1 if side == 2 else 0
         if other.borders.goes_on[5 - side]:
             return True
-        reaches = np.isin(now.labels[row], numbers[numbers > 0])
+        reaches = np.isin(now.pieces.sides()[side], numbers[numbers > 0])
         there = hanging(other.plain_now(), other.borders, None, other.off)
         xs = work.section.grid.xs_mm[reaches]
         places = np.column_stack([xs, np.full(len(xs), other.section.grid.ys_mm[theirs])])
         rows, columns, inside = other.section.grid.cells_at(places)
-        if not bool(inside.all()) or bool(there.held[there.labels[rows[inside], columns[inside]]].any()):
+        cells = rows[inside] * other.section.grid.shape[1] + columns[inside]
+        if not bool(inside.all()) or bool(there.held[there.pieces.at(cells)].any()):
             return True
     return False
 

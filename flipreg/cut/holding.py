@@ -100,7 +100,7 @@ def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[
         # Of more than two pieces, those that it touches along the most cells.
         most = np.sort(pairs[mine, 1][np.argsort(-count[mine], kind="stable")[:2]])
         window, mine_there = _window(cells[labels == number], faces.grid.shape)
-        part = BothFaces(faces.grid.part(*window), faces.front_mm[window], faces.back_mm[window], faces.blank_mm)
+        part = faces.window(window)
         in_x, in_y = part.joints()
         inner, outer = (_beside(mine_there, numbers[window] == piece, in_x, in_y) for piece in most)
         low, high = part.grid.xs_mm[[0, -1]], part.grid.ys_mm[[0, -1]]

@@ -43,6 +43,10 @@ class BothFaces:
     back_mm: Singles
     blank_mm: float
 
+    def window(self, cells: tuple[slice, slice]) -> "BothFaces":
+        """Return some rows and columns of them, of which there are some: views."""
+        return BothFaces(self.grid.part(*cells), self.front_mm[cells], self.back_mm[cells], self.blank_mm)
+
     @property
     def left_mm(self) -> Singles:
         """Thickness of what is left, shape `grid.shape`; below 0 it says by how much cuts overlap."""

@@ -137,7 +137,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
                 after.append(stage)
     lefts, kerfs = [], []
     for work in works:
-        plain = work.plain_now()
+        plain = work.plain.now()
         kerf = kerf_of(work.section, plain, work.borders, work.off)
         kerfs.append(kerf)
         lefts.append(_left(work, plain, kerf))
@@ -165,7 +165,7 @@ def _slants(cut: SectionCut, works: Sequence[Work], layout: Layout, faces: Seque
     for bend in dict.fromkeys((None, layout.near, layout.far)):
         if bend != cut.face.bend:
             work = next((work for work in works if work.section.bend == bend), None)
-            left = None if work is None else work.plain_now
+            left = None if work is None else work.plain.now
             slant = slant_of(cut, bend, left, layout, faces)
             if slant is not None:
                 yield slant
@@ -193,7 +193,7 @@ def _left(work: Work, plain: BothFaces, kerf: Kerf) -> RemainingStock:
         setups=tuple(dict.fromkeys(cut.face.name for cut in section.cuts)),
         grid=section.grid,
         faces=plain,
-        thin=work.thin_now(),
+        thin=work.thin.now(),
         known=section.known,
         kerf=kerf.cells,
         part=kerf.part,

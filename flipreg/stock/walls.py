@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label
+from flipreg.cut.labelled import label
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.remaining import RemainingStock
@@ -40,11 +40,11 @@ def wall_findings(left: RemainingStock, layout: Layout) -> Iterator[Finding]:
     up = np.where(left.known, left.faces.front_mm, np.float32(0.0))
     down = np.where(left.known, -left.faces.back_mm - np.float32(left.faces.blank_mm), np.float32(0.0))
     high = np.maximum(up - _opened(up, side), down - _opened(down, side))
-    labels, count = label(where & (high >= _HIGH_MM))
-    rows, columns = np.nonzero(labels)
-    owner = labels[rows, columns]
+    found = label(where & (high >= _HIGH_MM))
+    cells, owner = found.where()
+    rows, columns = np.divmod(cells, left.grid.shape[1])
     longest: tuple[float, int] = (0.0, 0)
-    for number in range(1, count + 1):
+    for number in range(1, found.count + 1):
         mine = owner == number
         long_mm = left.grid.step_mm * (1 + max(np.ptp(rows[mine]), np.ptp(columns[mine])))
         longest = max(longest, (float(long_mm), number))

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label, named, widened
+from flipreg.cut.labelled import label
+from flipreg.cut.regions import widened
 from flipreg.cut.thickness import Web, thinnest_web
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
@@ -80,8 +81,8 @@ def webs(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout,
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
     if bool(low.any()):
-        labels, count = label(low & strip)
-        runs_out = named(labels, count, labels[beside & low]) & (labels > 0)
+        places = label(low & strip)
+        runs_out = places.named(places.under(beside & low))
         if bool((runs_out & ~beside).any()):
             runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
         # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.

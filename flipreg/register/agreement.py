@@ -85,6 +85,11 @@ class Comparable:
         """How many places the face with fewer of them shows."""
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
 
+    @property
+    def back_places(self) -> NDArray[np.int64]:
+        """The number of the place of each feature of the back, shape (n,)."""
+        return self._places[1]
+
     def thinned(self, most: int) -> "Comparable":
         """Return the same with no more than about so many features of the back."""
         some = np.arange(0, len(self.back), max(1, len(self.back) // most))

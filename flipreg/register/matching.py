@@ -1,6 +1,6 @@
 """Which holes and outlines of two faces are the same, for a given placement of the back."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from flipreg.register.curve import Curve
 from flipreg.register.features import Features
 from flipreg.register.match import Match, Shared, quick_distances
 from flipreg.register.near import Grid
+from flipreg.register.notches import with_notches_of_one_width
 from flipreg.register.outline import Outline, Side, alike
 from flipreg.register.placement import Placement
 from flipreg.register.through import Meeting, both_deep, levels
@@ -47,12 +48,15 @@ class Faces:
         What counts as agreement.
     meeting : Meeting
         When cuts of both faces go through together, so that they may be one hole.
+    wider_mm : float
+        By how much tools that nobody told are taken to differ, as `flipreg.register.notches` has it.
     """
 
     front: Features
     back: Features
     tolerance_mm: float
     meeting: Meeting = field(default_factory=Meeting)
+    wider_mm: float = 0.0
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _middles: tuple[Floats, Floats, Floats] | None = None
@@ -69,7 +73,9 @@ class Faces:
         """Return two faces with the holes that may be one in both: blind ones are left out."""
         deepest = max(front.deepest_mm, back.deepest_mm)
         meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), _edge_mm(front, back))
-        return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
+        ours, theirs, wider_mm = with_notches_of_one_width(front.marks, back.marks)
+        one = replace(front.that_may_meet(back, meeting), marks=ours)
+        return cls(one, replace(back.that_may_meet(front, meeting), marks=theirs), tolerance_mm, meeting, wider_mm)
 
     def thinned(self, most: int) -> "Faces":
         """Return the same with no more than about so many holes, and features of each kind, of the back."""
@@ -78,7 +84,7 @@ class Faces:
         if most not in self._few:
             outlines, few = self.outline_pairs(), self.back.thinned(most)
             self._few[most] = Faces(
-                self.front, few, self.tolerance_mm, self.meeting, _curves=self._curves, _pairs=outlines
+                self.front, few, self.tolerance_mm, self.meeting, self.wider_mm, _curves=self._curves, _pairs=outlines
             )
         return self._few[most]
 

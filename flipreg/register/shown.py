@@ -13,6 +13,7 @@ from flipreg.register.directions import Direction, Estimate, directions_of
 from flipreg.register.elsewhere import elsewhere
 from flipreg.register.judge import Judged
 from flipreg.register.matching import Faces
+from flipreg.register.slot_lines import slot_line_estimates
 from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
 __all__ = ["settled", "shown"]
@@ -69,11 +70,12 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
 
 
 def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
-    """Return what the centre lines of both faces and their rim show."""
+    """Return what the lines of slots, the centre lines of both faces and their rim show."""
     comparison, question = judged.comparison, judged.question
     placement, box = comparison.placement, comparison.faces.front.cut_box_mm
     assert placement is not None
-    estimates = centre_line_estimates(comparison.faces, placement, axis)
+    estimates = slot_line_estimates(comparison.faces, placement, axis)
+    estimates += centre_line_estimates(comparison.faces, placement, axis)
     features = comparison.faces.front, comparison.faces.back
     if question.thickness_mm is None or any(one.is_empty or not one.top_is_zero for one in features):
         return estimates

@@ -60,12 +60,12 @@ def with_silhouettes(faces: Faces) -> tuple[Faces | None, list[Fit]]:
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
     if all(_runs_round(face, one) for face, one in zip((faces.front, faces.back), seen, strict=True)):
         return None, []
-    sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting)
+    sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting, faces.wider_mm)
     found = fits(sharp)
     left = min((fit.register.worst_mm for fit in found if fit.register.worst_mm is not None), default=None)
     if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
         return sharp, found
-    coarse = Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
+    coarse = Faces(seen[0], seen[1], _ROOM * left, faces.meeting, faces.wider_mm)
     return coarse, fits(coarse)
 
 

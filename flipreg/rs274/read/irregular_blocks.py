@@ -22,7 +22,7 @@ __all__ = ["read_irregular_lines"]
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
 
-_BLANK, _TAB = b" \t"
+_BLANK, _TAB, _LF = b" \t\n"
 
 
 def read_irregular_lines(  # noqa: PLR0913 - a text is three things
@@ -95,7 +95,7 @@ def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: C
     at = at[seen]
     padded = np.full(PADDING + len(at), _BLANK, np.uint8)
     padded[PADDING:] = characters[seen]
-    plain = scan_plain(padded, len(lines))
+    plain = scan_plain(padded, np.flatnonzero(padded[PADDING:] == _LF))
     irregular = plain.irregular
     irregular[plain.slashed] = True
     words = plain.words

@@ -23,7 +23,7 @@ __all__ = ["read_irregular_lines"]
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
 
-_BLANK, _TAB = b" \t"
+_BLANK, _TAB, _LF = b" \t\n"
 _PROGRAM_END = re.compile(r"[^(;]*M0*(?:2|30)(?![0-9.])", re.IGNORECASE)
 """A line whose program ends in it."""
 
@@ -98,7 +98,7 @@ def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: C
     at = at[seen]
     padded = np.full(PADDING + len(at), _BLANK, np.uint8)
     padded[PADDING:] = characters[seen]
-    plain = scan_plain(padded, len(lines))
+    plain = scan_plain(padded, np.flatnonzero(padded[PADDING:] == _LF))
     irregular = plain.irregular
     irregular[plain.slashed] = True
     words = plain.words

@@ -27,6 +27,7 @@ from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
+from flipreg.report.tab_name import tab_name
 from flipreg.stock.remaining import RemainingStock
 from flipreg.units import length_text, limit_text, shown_in
 
@@ -207,7 +208,9 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     ]
     numbered.sort(key=lambda badge: list(KINDS.values()).index(badge[0]))
     tabs = [
-        (BadgeKind.TAB, f"T{number}", tab.at_mm) for number, (name, tab) in enumerate(report.tabs, 1) if name == section
+        (BadgeKind.TAB, tab_name(number), tab.at_mm)
+        for number, (name, tab) in enumerate(report.tabs, 1)
+        if name == section
     ]
     fails = [badge for badge in numbered if badge[0] is BadgeKind.FAILS]
     return (*worst, *fails, *tabs, *(badge for badge in numbered if badge[0] is not BadgeKind.FAILS))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of
@@ -17,7 +18,15 @@ from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 
-__all__ = ["Junctions", "WayBack", "first_word", "line_end_of", "motion_code", "names_motion"]
+__all__ = [
+    "Junctions",
+    "WayBack",
+    "blocks_that_name_motion",
+    "first_word",
+    "line_end_of",
+    "motion_code",
+    "names_motion",
+]
 
 _MOTIONS = (G.RAPID, G.LINE, *ARCS, G.PROBE, G.NO_MOTION, *CYCLES)
 _MODES = (
@@ -197,8 +206,19 @@ def names_motion(whole: Whole, block: int) -> bool:
     """Return whether a block names its motion code."""
     blocks = whole.blocks
     low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
-    codes = np.rint(whole.modes.values[low:high] * 10)[blocks.letter[low:high] == ord("G")]
-    return bool(np.isin(codes, _MOTIONS).any())
+    return bool(_is_motion_code(whole, slice(low, high)).any())
+
+
+def blocks_that_name_motion(whole: Whole) -> NDArray[np.bool_]:
+    """Return which blocks name their motion code."""
+    names = np.zeros(len(whole.blocks), np.bool_)
+    names[whole.blocks.block[_is_motion_code(whole, slice(None))]] = True
+    return names
+
+
+def _is_motion_code(whole: Whole, rows: slice) -> NDArray[np.bool_]:
+    codes = np.rint(whole.modes.values[rows] * 10)
+    return (whole.blocks.letter[rows] == ord("G")) & np.isin(codes, _MOTIONS)
 
 
 def motion_code(whole: Whole, first: int) -> list[Span]:

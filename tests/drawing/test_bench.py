@@ -50,7 +50,7 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
 def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
     page = _setup_pages(folder)[0]
     boxes = _boxes(page)
-    for text in ("Lay the blank with its front up.", "X and Y set to 0 there.", "A"):
+    for text in ("Lay the blank with its front up.", "Work offset G54 chosen: the programs cut in no other.", "A"):
         label = next(one for one in page.labels if one.text == text and any(_is_beside(one, box) for box in boxes))
         assert label
     # Two programs have three boxes each, at the right.

@@ -5,9 +5,8 @@ Like the rest of the file's keys this needs pydantic and is imported when a job 
 
 from typing import Annotated, Any
 
-from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
+from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, ValidationInfo
 from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, core_schema
 
 from flipreg.errors import UsageError
 from flipreg.units import INCH, parse_length_mm
@@ -16,16 +15,6 @@ __all__ = ["Length", "NoLess", "Point", "Range", "Size", "in_unit"]
 
 _PATTERN = r"^[+-]?(([0-9]+\.?[0-9]*|\.[0-9]+) ?(mm|in)|([0-9]+[ -])?[0-9]+/(2|4|8|16|32|64) ?in)$"
 _EXPECTED = 'a number, or text with a unit, such as "3/8in"'
-
-
-class _Text:
-    """What lets a number also be text with a unit."""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:  # noqa: ANN401, pydantic's own
-        return core_schema.with_info_before_validator_function(_number, handler(source))
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        return {"anyOf": [handler(schema), {"type": "string", "pattern": _PATTERN}]}
 
 
 def in_unit(*, inch: bool) -> dict[str, bool]:
@@ -46,11 +35,18 @@ def _number(value: object, info: ValidationInfo) -> object:
     return float(length / INCH) if info.context["inch"] else float(length)
 
 
-Length = Annotated[float, _Text()]
+class _Text:
+    """What tells the JSON Schema that a number may also be text with a unit."""
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: GetJsonSchemaHandler) -> JsonSchemaValue:  # noqa: ANN401, pydantic's own
+        return {"anyOf": [handler(schema), {"type": "string", "pattern": _PATTERN}]}
+
+
+Length = Annotated[float, BeforeValidator(_number), _Text()]
 """Any length."""
-Size = Annotated[float, Field(gt=0), _Text()]
+Size = Annotated[float, Field(gt=0), BeforeValidator(_number), _Text()]
 """A length over 0."""
-NoLess = Annotated[float, Field(ge=0), _Text()]
+NoLess = Annotated[float, Field(ge=0), BeforeValidator(_number), _Text()]
 """A length, 0 or more."""
 Range = Annotated[list[Length], Field(min_length=2, max_length=2)]
 """[low, high]."""

@@ -91,7 +91,7 @@ class Work:
             cutters = [cut.cutter for cut in section.of(is_front=is_front)]
             plain.append(Surface(section.grid, cutters, top_mm=0.0))
             thin.append(Surface(section.grid, [_grown(cutter, section) for cutter in cutters], top_mm=0.0))
-        carved = CarvedFaces(*plain, layout.thickness_mm)
+        carved = CarvedFaces(plain[0], plain[1], layout.thickness_mm)
         none, shape = np.bool_, section.grid.shape
         opened_by = np.zeros(shape, np.int16)
         return cls(
@@ -99,7 +99,7 @@ class Work:
             layout,
             Borders.of(section, layout),
             carved,
-            CarvedFaces(*thin, layout.thickness_mm),
+            CarvedFaces(thin[0], thin[1], layout.thickness_mm),
             opened_by,
             np.zeros(shape, none),
             np.zeros(shape, none),

@@ -79,10 +79,10 @@ def _ways_up(window: Whole) -> Index:
     """Return the rows that go straight up from a cut to a traverse that names where the tool goes down again."""
     path, modes = window.path, window.modes
     cut, rise = path.is_cut, path.end[:, 2] - path.start[:, 2]
-    across = ~(np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME_MM).all(axis=1)
+    across: Flags = np.any(~(np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME_MM), axis=1)
     rows = 1 + np.flatnonzero(cut[:-2] & ~cut[1:-1] & ~across[1:-1] & (rise[1:-1] > 0))
     after = rows + 1
-    good = (path.kind[after] == Kind.RAPID) & (path.cycle[after] == 0) & across[after] & (rise[after] == 0)
+    good: Flags = (path.kind[after] == Kind.RAPID) & (path.cycle[after] == 0) & across[after] & (rise[after] == 0)
     block, other = path.line[rows] - 1, path.line[after] - 1
     good &= (block < other) & ~modes.incremental[other] & (modes.cutter[other] == G.CUTTER_OFF)
     for letter in "XY":

@@ -86,9 +86,11 @@ def _check_lines(source: Whole, output: Whole) -> None:
         raise fault(source, 1, "a comment would move to another line")
     if [(s.block, s.index, s.value) for s in ours.settings] != [(s.block, s.index, s.value) for s in theirs.settings]:
         raise fault(source, 1, "a parameter setting would change")
-    kept, made = (_fixed_words(whole) for whole in (source, output))
+    kept, made = _fixed_words(source), _fixed_words(output)
     count = min(len(kept[0]), len(made[0]))
-    differ = np.logical_or.reduce([mine[:count] != new[:count] for mine, new in zip(kept, made, strict=True)])
+    differ: Flags = np.zeros(count, np.bool_)
+    for at in range(len(kept)):
+        differ |= np.not_equal(kept[at][:count], made[at][:count])
     if differ.any() or len(kept[0]) != len(made[0]):
         line = int(kept[0][int(np.argmax(differ))]) + 1 if differ.any() else 1
         raise fault(source, line, "a word would change")

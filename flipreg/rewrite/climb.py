@@ -85,8 +85,9 @@ class _Turner:
         self._is_level: list[bool] = (path.start[:, 2] == path.end[:, 2]).tolist()
         self._rises: list[bool] = (path.end[:, 2] > path.start[:, 2]).tolist()
         self._falls: list[bool] = (path.end[:, 2] < path.start[:, 2]).tolist()
-        self._is_across: list[bool] = ((path.end[:, :2] != path.start[:, :2]).any(axis=1) | path.is_arc).tolist()
-        self._is_straight: list[bool] = (np.abs(step[:, :2]) <= _SAME_MM).all(axis=1).tolist()
+        across = (path.end[:, :2] != path.start[:, :2]).any(axis=1)
+        self._is_across: list[bool] = np.logical_or(across, path.is_arc).tolist()
+        self._is_straight: list[bool] = np.all(np.abs(step[:, :2]) <= _SAME_MM, axis=1).tolist()
         self._descents: list[int] = np.concatenate(([0], np.cumsum(self._falls))).tolist()
         self._spans: list[Span] = []
         # A line that was written anew, and the feed in force after it; None where it is the source's again.

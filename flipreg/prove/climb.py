@@ -86,22 +86,20 @@ def _check_lines(source: Whole, output: Whole) -> None:
         raise fault(source, 1, "a comment would move to another line")
     if [(s.block, s.index, s.value) for s in ours.settings] != [(s.block, s.index, s.value) for s in theirs.settings]:
         raise fault(source, 1, "a parameter setting would change")
-    kept, made = _fixed_words(source), _fixed_words(output)
-    count = min(len(kept[0]), len(made[0]))
-    differ: Flags = np.zeros(count, np.bool_)
-    for at in range(len(kept)):
-        differ |= np.not_equal(kept[at][:count], made[at][:count])
-    if differ.any() or len(kept[0]) != len(made[0]):
-        line = int(kept[0][int(np.argmax(differ))]) + 1 if differ.any() else 1
+    kept, made = (_fixed_words(whole) for whole in (source, output))
+    count = min(len(kept), len(made))
+    differ = (kept[:count] != made[:count]).any(axis=1)
+    if differ.any() or len(kept) != len(made):
+        line = int(kept[int(np.argmax(differ)), 0]) + 1 if differ.any() else 1
         raise fault(source, line, "a word would change")
 
 
-def _fixed_words(whole: Whole) -> tuple[NDArray[np.int64], NDArray[np.uint8], Floats]:
-    """Return the words that may not change, all but coordinates, feeds and motion codes: block, letter and value."""
+def _fixed_words(whole: Whole) -> Floats:
+    """Return block, letter and value of the words that may not change: all but coordinates, feeds, motion codes."""
     blocks, values = whole.blocks, np.nan_to_num(whole.modes.values)
     is_motion = (blocks.letter == ord("G")) & np.isin(np.round(values, 1), (0, 1, 2, 3))
     kept = np.flatnonzero(~(np.isin(blocks.letter, list(_FREE_LETTERS)) | is_motion))
-    return blocks.block[kept], blocks.letter[kept], values[kept]
+    return np.column_stack((blocks.block[kept], blocks.letter[kept], values[kept]))
 
 
 def turned_rows(source: Whole, runs: Sequence[Rows]) -> Flags:

@@ -85,8 +85,8 @@ class _Turner:
         self._is_level: list[bool] = (path.start[:, 2] == path.end[:, 2]).tolist()
         self._rises: list[bool] = (path.end[:, 2] > path.start[:, 2]).tolist()
         self._falls: list[bool] = (path.end[:, 2] < path.start[:, 2]).tolist()
-        across = (path.end[:, :2] != path.start[:, :2]).any(axis=1)
-        self._is_across: list[bool] = np.logical_or(across, path.is_arc).tolist()
+        moves = np.any(path.end[:, :2] != path.start[:, :2], axis=1)
+        self._is_across: list[bool] = (moves | path.is_arc).tolist()
         self._is_straight: list[bool] = np.all(np.abs(step[:, :2]) <= _SAME_MM, axis=1).tolist()
         self._descents: list[int] = np.concatenate(([0], np.cumsum(self._falls))).tolist()
         self._spans: list[Span] = []
@@ -124,28 +124,41 @@ class _Turner:
 
     def _slots(self, run: Run) -> None:
         """Write the motions, last one first, into the lines."""
-        words, slowest = self._words, self._slowest_descent(run)
-        for slot, line in enumerate(self._line[run.first : run.last + 1]):
-            row = run.last - slot
-            said = [self._code[row]]
+        words, slowest, feeds, text = self._words, self._slowest_descent(run), self._feeds, self._whole.blocks.text
+        x, y = (words.ends(letter, run.first - 1, run.last) for letter in "XY")
+        rows = range(run.last, run.first - 1, -1)
+        lines = self._line[run.first : run.last + 1]
+        feed_of = [feeds.on(line) for line in lines]
+        running, before = self._running(lines[0]), lines[0]
+        begin = done = words.start[lines[0] - 1]
+        parts: list[bytes] = []
+        for row, line, feed, to_x, to_y in zip(rows, lines, reversed(feed_of), reversed(x), reversed(y), strict=True):
+            is_level = self._is_level[row]
+            said = self._code[row]
             # A motion that goes nowhere is legal only with an axis word.
-            if self._is_across[row] or self._is_level[row]:
-                said.append(b"X%s Y%s" % (words.end("X", row - 1), words.end("Y", row - 1)))
-            if not self._is_level[row]:
-                said.append(b"Z" + words.end("Z", row - 1))
+            if is_level or self._is_across[row]:
+                said = b"%s X%s Y%s" % (said, to_x, to_y)
+            if not is_level:
+                said = b"%s Z%s" % (said, words.end("Z", row - 1))
             if self._is_arc[row]:
-                said.append(self._centre(row))
-            feed = self._feeds.on(self._line[row])
-            if self._rises[row] and slowest is not None and feed_value(feed) > feed_value(slowest):
+                said = b"%s %s" % (said, self._centre(row))
+            if slowest is not None and self._rises[row] and feed_value(feed) > feed_value(slowest):
                 feed = slowest
-            running = self._running(line)
+            if line > before + 1:
+                running = feeds.named_between(before + 1, line - 1) or running
             if feed is not None and feed != running:
-                said.append(feed)
+                said = b"%s %s" % (said, feed)
                 running = feed
-            self._left = line, running
-            first, *others = words.spans_of_motion(line)
-            self._spans.append((*first, b" ".join(said)))
-            self._spans += [(*span, b"") for span in others]
+            before = line
+            start, end = words.start[line - 1], words.end_of_one[line - 1]
+            parts.append(text[done:start])
+            parts.append(said)
+            if end < 0:
+                kept, end = words.between(line)
+                parts.append(kept)
+            done = end
+        self._spans.append((begin, done, b"".join(parts)))
+        self._left = before, running
 
     def _slowest_descent(self, run: Run) -> bytes | None:
         """Return the slowest feed that goes down in a run: what went up fast must not come down as fast."""

@@ -218,8 +218,7 @@ def blocks_that_name_motion(whole: Whole) -> NDArray[np.bool_]:
 
 def _is_motion_code(whole: Whole, rows: slice) -> NDArray[np.bool_]:
     codes = np.rint(whole.modes.values[rows] * 10)
-    is_code: NDArray[np.bool_] = (whole.blocks.letter[rows] == ord("G")) & np.isin(codes, _MOTIONS)
-    return is_code
+    return np.asarray((whole.blocks.letter[rows] == ord("G")) & np.isin(codes, _MOTIONS))
 
 
 def motion_code(whole: Whole, first: int) -> list[Span]:

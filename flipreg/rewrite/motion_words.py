@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.rewrite.junction import blocks_that_name_motion
 from flipreg.rewrite.rows import rows_of, word_in_block
@@ -15,6 +16,8 @@ __all__ = ["MotionWords"]
 _SAID_AGAIN = b"XYZIJKRF"
 _BLANKS = b" \t\xc2\xa0"
 
+Index = NDArray[np.int64]
+
 
 class MotionWords:
     """What each block names, and where each motion's end was named last.
@@ -22,7 +25,7 @@ class MotionWords:
     Parameters
     ----------
     whole : Whole
-        The program.
+        The program, or a piece of it.
 
     Attributes
     ----------
@@ -32,6 +35,9 @@ class MotionWords:
         For each block the row of its word with the letter, -1 where it has none: X, Y, Z, I, J and R.
     names_motion : list of bool
         Whether each block names its motion code.
+    start, end_of_one : list of int
+        Where each block says its motion, with a code, coordinates and a feed: the offset of the first of these words,
+        -1 where there is none, and the one after the last, -1 where something else stands in between.
     """
 
     def __init__(self, whole: Whole) -> None:
@@ -41,66 +47,80 @@ class MotionWords:
         self.line: list[int] = path.line.tolist()
         self.names_motion: list[bool] = blocks_that_name_motion(whole).tolist()
         self._blocks = blocks
-        self._number: list[int] = blocks.number.tolist()
-        self._end: list[int] = blocks.end.tolist()
-        block = path.line - 1
-        rows = np.arange(len(block))
-        # Where no axis offset is ever set one row stands for all blocks.
-        origins = modes.origins(block)
-        self._ends: dict[str, list[int]] = {}
-        for letter in "XYZ":
-            named = words[letter][block]
-            last = np.maximum.accumulate(np.where(named >= 0, rows, -1))
-            at = np.maximum(last, 0)
-            # A number that one row wrote is the number that another would write for the same place.
-            plain = (last >= 0) & (path.cycle[at] == 0) & ~modes.incremental[block[at]]
-            plain &= modes.inch[block[at]] == modes.inch[block]
-            if len(modes.origin_mm) > 1:
-                plain &= (origins[at] == origins).all(axis=1)
-            if len(named):
-                plain &= blocks.decimals[named[at]] != EXPRESSION
-            self._ends[letter] = np.where(plain, named[at], -1).tolist()
-        unknown = np.array([self._ends[letter] for letter in "XYZ"]) < 0
-        self._unknown: list[int] = np.concatenate(([0], np.cumsum(unknown.any(axis=0)))).tolist()
-        self._said, self._bounds = self._words_said_again(whole)
-        self._with_comment = set(blocks.comment_block.tolist())
+        ends = [_named_plainly(whole, words[letter]) for letter in "XYZ"]
+        self._is_unknown = np.array(ends) < 0
+        self._unknown: list[int] = np.concatenate(([0], np.cumsum(self._is_unknown.any(axis=0)))).tolist()
+        self._ends = {
+            letter: (blocks.number[word].tolist(), blocks.end[word].tolist())
+            for letter, word in zip("XYZ", ends, strict=True)
+        }
+        is_code = (blocks.letter == ord("G")) & np.isin(np.round(modes.values, 1), MOTION_CODES)
+        said = np.flatnonzero(np.isin(blocks.letter, list(_SAID_AGAIN)) | is_code)
+        bounds = np.searchsorted(blocks.block[said], np.arange(len(blocks) + 1))
+        self._said, self._bounds = said, bounds.tolist()
+        has = np.flatnonzero(bounds[1:] > bounds[:-1])
+        first, last = said[bounds[has]], said[bounds[has + 1] - 1]
+        is_one = (last - first == bounds[has + 1] - bounds[has] - 1) & ~np.isin(has, blocks.comment_block)
+        start, end = np.full(len(blocks), -1), np.full(len(blocks), -1)
+        start[has], end[has] = blocks.start[first], np.where(is_one, blocks.end[last], -1)
+        self.start: list[int] = start.tolist()
+        self.end_of_one: list[int] = end.tolist()
 
     def unknown_end(self, first: int, last: int) -> str:
-        """Return the first coordinate that no plain number names for the ends of some motions; `""` for none."""
-        if first >= 0 and self._unknown[first] == self._unknown[last + 1]:
+        """Return the first coordinate that no plain number names for the ends of some motions; `""` for none.
+
+        Before the first motion, -1, none is named.
+        """
+        if first < 0:
+            return "X"
+        if self._unknown[first] == self._unknown[last + 1]:
             return ""
-        rows = range(first, last + 1)
-        return next(letter for row in rows for letter in "XYZ" if row < 0 or self._ends[letter][row] < 0)
+        return "XYZ"[int(np.argmax(self._is_unknown[:, first : last + 1].T)) % 3]
 
     def end(self, letter: str, row: int) -> bytes:
-        """Return a coordinate of a motion's end as it was written last."""
-        return self.text(self._ends[letter][row])
+        """Return a coordinate of a motion's end as it was written last, without blanks."""
+        start, end = self._ends[letter]
+        return self._blocks.text[start[row] : end[row]].translate(None, _BLANKS)
+
+    def ends(self, letter: str, first: int, stop: int) -> list[bytes]:
+        """Return what `end` does of several motions."""
+        starts, ends = self._ends[letter]
+        text = self._blocks.text
+        spans = zip(starts[first:stop], ends[first:stop], strict=True)
+        return [text[start:end].translate(None, _BLANKS) for start, end in spans]
 
     def text(self, word: int) -> bytes:
         """Return the number of a word as it is written, without blanks."""
-        return self._blocks.text[self._number[word] : self._end[word]].translate(None, _BLANKS)
+        blocks = self._blocks
+        return blocks.text[int(blocks.number[word]) : int(blocks.end[word])].translate(None, _BLANKS)
 
     def value(self, word: int) -> Decimal:
         """Return the number of a literal word; 0 for none."""
         return Decimal(0) if word < 0 else Decimal(self.text(word).decode())
 
-    def spans_of_motion(self, line: int) -> list[tuple[int, int]]:
-        """Return where a line says its motion: the code, the coordinates and the feed, one span where that will do."""
-        low, high = self._bounds[line - 1], self._bounds[line]
-        rows, blocks = self._said[low:high], self._blocks
-        if line - 1 not in self._with_comment and rows[-1] - rows[0] == len(rows) - 1:
-            return [(int(blocks.start[rows[0]]), self._end[rows[-1]])]
-        spans = [(int(blocks.start[rows[0]]), self._end[rows[0]])]
+    def between(self, line: int) -> tuple[bytes, int]:
+        """Return what stands between the words of a line's motion, and where the last of them ends."""
+        blocks, rows = self._blocks, self._said[self._bounds[line - 1] : self._bounds[line]].tolist()
+        kept, done = [], int(blocks.end[rows[0]])
         for row in rows[1:]:
-            start = int(blocks.start[row])
-            while blocks.text[start - 1 : start] in (b" ", b"\t"):
-                start -= 1
-            spans.append((start, self._end[row]))
-        return spans
+            kept.append(blocks.text[done : int(blocks.start[row])].rstrip(b" \t"))
+            done = int(blocks.end[row])
+        return b"".join(kept), done
 
-    def _words_said_again(self, whole: Whole) -> tuple[list[int], list[int]]:
-        """Return the rows of the words that a motion is said with, and how many there are before each block."""
-        blocks, values = whole.blocks, whole.modes.values
-        is_code = (blocks.letter == ord("G")) & np.isin(np.round(values, 1), MOTION_CODES)
-        said = np.flatnonzero(np.isin(blocks.letter, list(_SAID_AGAIN)) | is_code)
-        return said.tolist(), np.searchsorted(blocks.block[said], np.arange(len(blocks) + 1)).tolist()
+
+def _named_plainly(whole: Whole, words: Index) -> Index:
+    """Return for each motion the last word of a letter up to it; -1 where none is, or it isn't a number to write again.
+
+    A number that one row wrote is the number that another would write for the same place.
+    """
+    blocks, modes, path = whole.blocks, whole.modes, whole.path
+    block = path.line - 1
+    named = words[block]
+    last = np.maximum.accumulate(np.where(named >= 0, np.arange(len(block)), -1))
+    at = np.maximum(last, 0)
+    plain = (last >= 0) & (path.cycle[at] == 0) & ~modes.incremental[block[at]]
+    plain &= modes.inch[block[at]] == modes.inch[block]
+    if len(modes.origin_mm) > 1:
+        plain &= (modes.origin_mm[block[at]] == modes.origin_mm[block]).all(axis=1)
+    plain &= blocks.decimals[named[at]] != EXPRESSION
+    return np.where(plain, named[at], -1)

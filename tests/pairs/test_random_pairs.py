@@ -18,7 +18,7 @@ SEEDS = {
     "slots": (1, 19),
     "comb": (0, 2, 6, 13, 23),
     "outline": (24, 33),
-    "carved": (0,),
+    "carved": (10202,),
     "bowl": (1, 37),
     "registered": (6, 13),
 }

@@ -37,7 +37,7 @@ def test_notches_cut_by_two_cutters_of_different_size_decide_register() -> None:
 
 
 @pytest.mark.parametrize("flip", [PAGE, None], ids=["told", "nothing told"])
-def test_notches_of_two_cutters_that_nobody_told_show_where_they_lie_and_not_how_wide_they_get(flip: Isometry | None) -> None:
+def test_notches_of_two_cutters_that_nobody_told_show_their_place_and_no_size(flip: Isometry | None) -> None:
     report = check([comb(6.0, None)], [comb(4.0, None, PAGE)], flip=flip, tolerance_mm=0.1)
     assert report.in_register is None
     assert report.flip.choice.datum_mm == (205.0, 0.0)

@@ -21,7 +21,7 @@ from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
-from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
+from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of, with_quarters
 from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
@@ -101,7 +101,7 @@ def judge(front: Face, back: Face, question: Question) -> Judged:
     faces = Faces.of(
         face_features(front), face_features(back), question.tolerance_mm, thickness_mm=question.thickness_mm
     )
-    comparison = _compared(faces, question, fits(faces))
+    comparison = _compared(faces, question, with_quarters(faces, fits(faces)))
     if not comparison.has_proof:
         seen, found = with_silhouettes(faces)
         if seen is not None:
@@ -116,17 +116,18 @@ def _compared(faces: Faces, question: Question, found: Sequence[Fit]) -> Compari
     """Return what there is to judge, with the placements in which most coincides."""
     if question.given is not None:
         return _as_told(faces, question, question.given, found)
-    chosen = choose([fit for fit in found if question.axis is None or fit.orientation.axis == question.axis])
+    flips = [fit for fit in found if not fit.orientation.is_quarter]
+    chosen = choose([fit for fit in flips if question.axis is None or fit.orientation.axis == question.axis])
     best = chosen.best
     if best is None:
+        return _unknown(faces, question, found, ())
+    if any(outweighs(fit.evidence, best.evidence) and fit.is_passing for fit in found):
+        # Another axis than the one that was told, or a quarter turn, explains more: then no flip is found.
         return _unknown(faces, question, found, ())
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     is_sure = best.evidence.through >= _SURE_THROUGH
-    if any(outweighs(fit.evidence, best.evidence) and fit.is_passing for fit in found):
-        # Another axis than the one that was told explains more: with the one that was told no flip is found.
-        return _unknown(faces, question, found, ())
     if faces.tolerance_mm > question.tolerance_mm:
         # What is known to a millimetre is no flip that could be set on the machine.
         return _unknown(faces, question, found, (best,))

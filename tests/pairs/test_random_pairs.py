@@ -17,7 +17,7 @@ SEEDS = {
     "letters": (0, 10, 15),
     "slots": (1, 19),
     "comb": (0, 2, 6, 13, 23),
-    "outline": (24, 33),
+    "outline": (24, 33, 10308),
     "carved": (10202,),
     "bowl": (1, 37),
     "registered": (6, 13),

@@ -155,7 +155,9 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
         again = judged.again(front, back)
         then = again.comparison
-        fits = then.register.is_sure and then.register.status is Status.PASS
+        # Where several places fit, the unit is as plain as where one does.
+        is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
+        fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
         if fits and _count(then.evidence) > _count(comparison.evidence):
             return [_wrong_unit(other, advice)]
         tried.append((other, again))
@@ -164,6 +166,8 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         # A unit that leaves other programs of the face in one of their own was not it.
         if _best(again.comparison) <= most or unit_doubts(again):
             continue
+        if again.comparison.is_ambiguous:
+            return [_wrong_unit(other, advice)]
         second = _places(again.comparison, advice)
         # Nor was it if the programs of a face then have two zeros.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):

@@ -181,9 +181,12 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         # What little lies together there does so by chance, and nothing is to be measured on it.
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
+    is_far = match is not None and _away_mm(faces, match, given) > NEAR_MM
     for fit in same:
         is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
-        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
+        # What lies far from where it was told has no claim to come first.
+        is_more = is_far and evidence is not None and fit.evidence.coincide > evidence.coincide
+        if is_best and (is_more or outweighs(fit.evidence, evidence)) and fit.is_passing:
             match, evidence = fit.match, fit.evidence
             break
     if match is None:
@@ -221,11 +224,14 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
 def _wanders(faces: Faces, match: Match, given: Placement) -> bool:
     """Return whether a match turns the back far away from where it was told: a few features can always be met so."""
     turned = match.placement.matrix @ given.matrix.T
-    if abs(float(turned[1, 0])) <= _TURNED:
-        return False
+    return abs(float(turned[1, 0])) > _TURNED and _away_mm(faces, match, given) > NEAR_MM
+
+
+def _away_mm(faces: Faces, match: Match, given: Placement) -> float:
+    """Return how far most of what corresponds lies from where it was told, in millimetres."""
     pull = pull_of(faces, match, match.placement)
     away = np.hypot(*(given.apply(pull.back_mm) - pull.front_mm).T)
-    return len(away) > 0 and float(np.median(away)) > NEAR_MM
+    return float(np.median(away)) if len(away) else 0.0
 
 
 def _is_same(fit: Fit, orientation: Orientation | None, given: Placement) -> bool:

@@ -96,20 +96,34 @@ def rim_estimate(
     Returns
     -------
     Estimate or None
-        None where the faces cut no common rim, or where the walls agree nowhere to within the tolerance.
+        None where the faces cut no common rim.
     """
     edge = rim(*cuts, placement, thickness_mm=thickness_mm)
-    if edge is None or edge.residual_mm > tolerance_mm:
+    if edge is None:
         return None
+    # Walls that agree nowhere to within the tolerance show the place no better than they agree.
+    left = edge.residual_mm if edge.residual_mm > tolerance_mm else 0.0
     turn, turn_uncertainty = radians(edge.turn_deg), radians(edge.turn_uncertainty_deg)
     reach_x, reach_y = (middle - np.array(edge.about_mm)).tolist()
-    across = edge.dx_mm - turn * reach_y, hypot(edge.dx_uncertainty_mm, turn_uncertainty * reach_y)
-    along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x)
+    across = edge.dx_mm - turn * reach_y, hypot(edge.dx_uncertainty_mm, turn_uncertainty * reach_y, left)
+    along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x, left)
     if axis == "x":
         across, along = along, across
     words = f"{length_text(edge.length_mm, 0)} of the rim that both faces cut"
+    settle = None
+    if edge.stepover_mm > 0.0:
+        words += f", with passes up to {length_text(edge.stepover_mm, 1)} apart"
+        settle = "finish the rim with passes closer together"
     return Estimate(
-        words, across[0], along[0], edge.turn_deg, across[1], along[1], edge.turn_uncertainty_deg, can_disprove=False
+        words,
+        across[0],
+        along[0],
+        edge.turn_deg,
+        across[1],
+        along[1],
+        inf if left else edge.turn_uncertainty_deg,
+        can_disprove=False,
+        settle=settle,
     )
 
 

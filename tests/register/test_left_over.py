@@ -75,6 +75,13 @@ def test_slots_that_all_lie_two_millimetres_off_stop_a_pass_though_the_profile_a
     assert any("another zero" in finding.message for finding in off.findings)
 
 
+def test_holes_and_profile_that_are_all_off_by_less_than_the_tolerance_are_in_register() -> None:
+    points, move = np.random.default_rng(2).uniform(20.0, 100.0, (9, 2)), shift("0.3", "0.28") @ PAGE
+    back = [profiled(PADDLE, 6.0, move), drilled(points, move, name="back.nc")]
+    report = check([profiled(PADDLE, 6.0), drilled(points)], back, flip=PAGE, tolerance_mm=0.5)
+    assert report.in_register is True
+
+
 def test_a_hole_three_millimetres_from_one_of_the_other_face_stops_a_pass() -> None:
     holes = np.array(PADDLE_HOLES[:3])
     moved = holes + np.array([[0.0, 0.0], [0.0, 0.0], [2.9, 0.4]])

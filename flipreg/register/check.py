@@ -195,7 +195,8 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
     )
     if verdict is Status.NOT_DETERMINED:
         text += "; this is no proof of register"
-        if register.outlines and not register.is_sure:
+        goes_through = comparison.match is not None and any(pair.goes_through for pair in comparison.match.outlines)
+        if register.outlines and not register.is_sure and not goes_through:
             text += ", for the largest contours do not go through and may be no edge of both"
     elif verdict is Status.FAIL and not is_explained:
         text += "; no usual mistake explains it"

@@ -8,7 +8,7 @@ from flipreg.register.evidence import Evidence
 from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
-from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
+from flipreg.register.search import ORIENTATIONS, QUARTERS, Axis, Fit, Orientation
 
 __all__ = ["Comparison"]
 
@@ -103,4 +103,4 @@ class Comparison:
         for fit in self.found:
             if fit.evidence.coincide >= _NEARLY * best and fit.is_passing:
                 chosen.setdefault(fit.orientation, fit)
-        return tuple(chosen[way] for way in ORIENTATIONS if way in chosen)
+        return tuple(chosen[way] for way in (*ORIENTATIONS, *QUARTERS) if way in chosen)

@@ -8,7 +8,7 @@ from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
-from flipreg.register.search import ORIENTATIONS, Fit, orientation_of
+from flipreg.register.search import ORIENTATIONS, QUARTERS, Fit, orientation_of
 
 __all__ = ["elsewhere"]
 
@@ -77,7 +77,7 @@ def _taken(comparison: Comparison, fit: Fit) -> str:
     """Return how the back lies in a fit, in the programs' own numbers."""
     front, back = comparison.seen
     own = ~front @ Placement(fit.orientation.matrix, np.array(fit.datum_mm)).isometry @ back
-    way = orientation_of(own)
+    way = orientation_of(own, (*ORIENTATIONS, *QUARTERS))
     words = "lying another way round" if way is None else way.words
     x_mm, y_mm, _ = own.offset_mm.tolist()
     return f"{words} (zero at {place((x_mm, y_mm))})"

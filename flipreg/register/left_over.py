@@ -33,9 +33,11 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
     both = comparison.faces.comparable
-    told = both.at(placement, placements=both.near_placements)
+    # The rest agrees where it lies best, which may be further from where it was told than features are apart.
+    rest = placement if comparison.match is None else comparison.match.placement
+    told = both.at(rest, placements=both.near_placements)
     for ballot in comparison.faces.ballots(placement.matrix):
-        away = placement.offset_mm - ballot.placement.offset_mm
+        away = rest.offset_mm - ballot.placement.offset_mm
         if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
             continue
         there = both.at(ballot.placement, placements=both.near_placements)

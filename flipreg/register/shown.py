@@ -39,13 +39,17 @@ def shown(judged: Judged) -> tuple[Direction, ...]:
 def settled(comparison: Comparison, directions: Sequence[Direction]) -> Comparison:
     """Return the comparison without its silhouettes, where the shape of the wood has shown all that they leave open.
 
-    Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept.
+    Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept; they leave open
+    what the shape of the wood shows, and don't disprove it.
     """
     by_wood = all(
         one.status is Status.PASS and one.evidence != comparison.register.evidence for one in directions
     )
-    is_open = comparison.by_silhouette and comparison.register.status is not Status.FAIL
-    if not (is_open and by_wood) or elsewhere(comparison):
+    if not (comparison.by_silhouette and by_wood):
+        return comparison
+    if comparison.register.status is Status.FAIL:
+        return replace(comparison, register=replace(comparison.register, status=Status.NOT_DETERMINED))
+    if elsewhere(comparison):
         return comparison
     front, back = (replace(one, outlines=()) for one in (comparison.faces.front, comparison.faces.back))
     faces = Faces(front, back, comparison.asked_mm, comparison.faces.meeting)

@@ -53,13 +53,11 @@ def test_slots_beside_one_another_disprove_register_and_show_by_how_much(off: fl
     assert report.directions[0].off == pytest.approx(off, abs=1e-3)
 
 
-def test_notches_of_two_tools_that_nobody_told_show_where_they_lie_and_not_how_wide_they_get() -> None:
+def test_notches_at_one_end_by_two_tools_that_nobody_told_show_all_three_directions() -> None:
     report = check([comb(6.0)], [comb(5.0, PAGE)], flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is None
     assert states(report) == [Status.PASS, Status.PASS, Status.PASS]
     assert any(finding.check == "tool" and "1.00 mm" in finding.message for finding in report.findings)
-    found = check([comb(6.0)], [comb(5.0, PAGE)], tolerance_mm=0.1)
-    assert (found.flip.choice.axis, found.flip.choice.datum_mm) == ("y", (205.0, 0.0))
 
 
 @pytest.mark.parametrize(("ours", "theirs"), [(True, False), (False, True)])

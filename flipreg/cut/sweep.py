@@ -154,4 +154,5 @@ def _bull_lag(w: Reals, slope: Reals, cutter: Cutter) -> Reals:
     r *= r
     r -= square
     np.maximum(r, 0.0, out=r)
-    return np.sqrt(r, out=r)
+    np.sqrt(r, out=r)
+    return r

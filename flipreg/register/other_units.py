@@ -110,8 +110,10 @@ def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Itera
             )
             # A program that is read in a unit already has the word that would be written into it.
             inch = {program.inch for program in group}
-            if False not in inch and least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
-                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch, is_written=is_written)
+            if False not in inch and own > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
+                # A small program may be no larger than the others, in whichever unit.
+                plain = alone and group[0].inch and least > _FAR_TOO_LARGE * largest
+                yield OtherUnit(is_front, names, "mm", is_plain=plain, is_written=is_written)
                 continue
             room = _ROOM * min(largest, largest_mm)
             if True not in inch and own * _FAR_TOO_SMALL < largest and own * INCH_MM <= room:

@@ -23,7 +23,7 @@ from flipreg.path import Path
 from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.below import below_face, fed_below, plan_box
+from flipreg.stock.below import fed_below, plan_box
 from flipreg.units import INCH_MM
 
 __all__ = [
@@ -325,7 +325,7 @@ def _box(cut: SectionCut) -> tuple[Floats, Floats] | None:
     Traverses count: what they run into is wood wherever it is.
     """
     points = []
-    for start, end in chords(cut.path.take(below_face(cut.path)), CHORD_MM):
+    for start, end in chords(cut.path, CHORD_MM):
         below = np.minimum(start[:, 2], end[:, 2]) < 0.0
         ends = np.concatenate([start[below, :2], end[below, :2]])
         if len(ends):

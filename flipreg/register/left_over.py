@@ -11,6 +11,7 @@ from flipreg.register.gap import centred
 from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
 from flipreg.register.number import offset_text
+from flipreg.register.one_sided import bored_from_one_face
 from flipreg.register.placement import Placement
 from flipreg.units import length_text, place_text
 
@@ -71,7 +72,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
-        return []
+        return bored_from_one_face(match, faces)
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
     if len(ours) >= 2 and len(theirs) >= 2:
         for shift in hole_votes(ours, theirs, comparison.faces.tolerance_mm)[:3]:

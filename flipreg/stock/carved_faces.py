@@ -21,21 +21,21 @@ class CarvedFaces:
 
     Parameters
     ----------
-    front, back : Surface
-        The faces, not cut yet, on one grid.
+    surfaces : dict from bool
+        The front under True, the back under False, not cut yet, on one grid.
     thickness_mm : float
         Of the blank.
 
     Attributes
     ----------
     surfaces : dict from bool
-        The front under True, the back under False; after one has been cut, say where with `was_cut`.
+        As they are; after one has been cut, say where with `was_cut`.
     """
 
-    def __init__(self, front: Surface, back: Surface, thickness_mm: float) -> None:
-        self.surfaces = {True: front, False: back}
+    def __init__(self, surfaces: dict[bool, Surface], thickness_mm: float) -> None:
+        self.surfaces = surfaces
         self._thickness_mm = thickness_mm
-        self._back_mm = self._from_front(back)
+        self._back_mm = self._from_front(surfaces[False])
         self._lowest_mm = {True: 0.0, False: 0.0}
 
     def was_cut(self, window: Window, *, is_front: bool) -> None:

@@ -86,24 +86,24 @@ class Work:
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "Work":
         """Return a section that nothing has cut yet."""
-        plain, thin = [], []
-        for is_front in (True, False):
-            cutters = [cut.cutter for cut in section.of(is_front=is_front)]
-            plain.append(Surface(section.grid, cutters, top_mm=0.0))
-            thin.append(Surface(section.grid, [_grown(cutter, section) for cutter in cutters], top_mm=0.0))
-        carved = CarvedFaces(plain[0], plain[1], layout.thickness_mm)
+        grid, faces = section.grid, (True, False)
+        cutters = {face: [cut.cutter for cut in section.of(is_front=face)] for face in faces}
+        plain = {face: Surface(grid, cutters[face], top_mm=0.0) for face in faces}
+        thin = {
+            face: Surface(grid, [_grown(cutter, section) for cutter in cutters[face]], top_mm=0.0) for face in faces
+        }
         none, shape = np.bool_, section.grid.shape
         opened_by = np.zeros(shape, np.int16)
         return cls(
             section,
             layout,
             Borders.of(section, layout),
-            carved,
-            CarvedFaces(thin[0], thin[1], layout.thickness_mm),
+            CarvedFaces(plain, layout.thickness_mm),
+            CarvedFaces(thin, layout.thickness_mm),
             opened_by,
             np.zeros(shape, none),
             np.zeros(shape, none),
-            OrderWatch(section, layout.thickness_mm, carved.surfaces),
+            OrderWatch(section, layout.thickness_mm, plain),
         )
 
     def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Release]]:

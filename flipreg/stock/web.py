@@ -16,7 +16,7 @@ from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
 from flipreg.units import length_text, limit_text, place_text
 
-__all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
+__all__ = ["LEAST_WEB_MM", "LOOK", "Webs", "web_findings", "webs"]
 
 Bools = NDArray[np.bool_]
 
@@ -27,7 +27,7 @@ _FLAT_TOOLS = 0.2
 (chosen)."""
 _SAME_MM = 0.02
 """Over that width it differs by no more than this; millimetres (chosen)."""
-_LEAST_WEB, _LOOK = "least_web in [check]", "a look at the drawing (--picture)"
+_LEAST_WEB, LOOK = "least_web in [check]", "a look at the drawing (--picture)"
 """What settles what is not determined."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut (chosen)."""
@@ -131,8 +131,8 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
         settle = None
         says = f"{left.lead}on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            settle = _LOOK
-            says += f"; the kerf goes all round neither side, so whether that is the part needs {_LOOK}"
+            settle = LOOK
+            says += f"; the kerf goes all round neither side, so whether that is the part needs {LOOK}"
         elif least is None:
             settle = _LEAST_WEB
             says += f"; whether that is enough would need {_LEAST_WEB}"
@@ -145,10 +145,10 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
             "web",
             Status.NOT_DETERMINED,
             f"{left.lead}along the part's edge the wood runs out, to {says}; whether that is the edge's own "
-            f"rounding the programs do not say, it would need {_LOOK}",
+            f"rounding the programs do not say, it would need {LOOK}",
             section=left.name,
             at_mm=found.at_edge.at_mm,
-            settle=_LOOK,
+            settle=LOOK,
         )
 
 

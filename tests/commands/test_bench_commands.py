@@ -197,6 +197,16 @@ def test_touches_that_no_lying_explains_write_nothing(folder: Path, touches: lis
     assert not target.exists()
 
 
+def test_within_the_tolerance_only_what_is_open_is_asked_for(folder: Path) -> None:
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0.01,0.15")
+    assert status == 1
+    text = " ".join(out.split())
+    assert "what was touched lies as planned, and how the blank is turned is open. That is not a pass." in text
+    assert "What to do touch two marks that are as far apart as there are, and ask again" in text
+    assert "flipreg shift" not in text
+    assert "push the whole blank" not in text
+
+
 def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
     arguments = ("touch", folder / "job.toml", "--setup", "front", "Fuß=0.5,500", "--apply", folder / "moved")
     status, out, _ = _run(*arguments)

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flipreg.drawing.arrows import draw_arrow
 from flipreg.drawing.badges import Badge, BadgeKind, draw_badge, draw_ring
 from flipreg.drawing.page import Dash, Label, Page, Strokes, text_width_mm
-from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
+from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
 from flipreg.drawing.signs import SignKind, draw_clamp, draw_sign
 from flipreg.drawing.thickness_map import Bands, CellKind, draw_scale, swatch
 from flipreg.report.tab_name import tab_name

@@ -50,7 +50,7 @@ def _legend(names: dict[str, str], like: Page) -> list[Page]:
     lines = wrapped(head, width, size_pt=_SIZE_PT)
     for run, name in names.items():
         letters = " ".join(f"U+{ord(letter):04X}" for letter in run)
-        lines += ["", *wrapped(f"{name}   {letters}", width, size_pt=_SIZE_PT)]
+        lines += ["", *wrapped(f"{name} {letters}", width, size_pt=_SIZE_PT)]
     pages: list[Page] = []
     y = 0.0
     for line in lines:

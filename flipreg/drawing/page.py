@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.drawing.typeface import face_of, readable
+from flipreg.drawing.typeface import readable, runs_of
 from flipreg.units import INCH_MM
 
 __all__ = [
@@ -272,9 +272,11 @@ def text_width_mm(text: str, size_pt: float, *, bold: bool = False) -> float:
 
     # Letters that no typeface has become a number, which is not known yet.
     shown = readable(text, defaultdict(lambda: "[88]"))
-    font = face_of(shown).properties(size_pt, bold=bold)
-    width, _, _ = text_to_path.get_text_width_height_descent(shown, font, ismath=False)
-    return float(width) * POINT_MM
+    widths = (
+        text_to_path.get_text_width_height_descent(run, face.properties(size_pt, bold=bold), ismath=False)[0]
+        for face, run in runs_of(shown)
+    )
+    return float(sum(widths)) * POINT_MM
 
 
 def _head(tip: Point, along: Point, size: float) -> Area:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from flipreg.drawing.numbered_letters import with_numbers
 from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes, text_width_mm
-from flipreg.drawing.typeface import face_of
+from flipreg.drawing.typeface import Face, runs_of
 from flipreg.errors import UsageError
 from flipreg.units import INCH_MM
 
@@ -170,14 +170,13 @@ def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
     x, y = label.at
     below = _BASELINE * label.size_pt * POINT_MM
     place = (x + below, y + up) if label.upright else (x, y + up - below)
-    face = face_of(label.text)
-    if face.file:
+    if any(face.file for face, _ in runs_of(label.text)):
         _paint_outlines(axes, label, place, order)
         return
     axes.text(
         *place,
         label.text,
-        fontproperties=face.properties(label.size_pt, bold=label.bold),
+        fontproperties=Face().properties(label.size_pt, bold=label.bold),
         rotation=90 if label.upright else 0,
         rotation_mode="anchor",
         ha=_SIDES[label.align],
@@ -194,11 +193,13 @@ def _paint_outlines(axes: "Axes", label: Label, place: tuple[float, float], orde
     from matplotlib.textpath import TextPath
     from matplotlib.transforms import Affine2D
 
-    font = face_of(label.text).properties(label.size_pt, bold=label.bold)
-    # A dollar is a dollar.
-    path = TextPath((0.0, 0.0), label.text.replace("$", r"\$"), prop=font)
     before = {Align.LEFT: 0.0, Align.MIDDLE: 0.5, Align.RIGHT: 1.0}[label.align]
-    start = -before * text_width_mm(label.text, label.size_pt, bold=label.bold)
-    moved = Affine2D().scale(POINT_MM).translate(start, 0.0).rotate_deg(90.0 if label.upright else 0.0)
-    patch = PathPatch(moved.translate(*place).transform_path(path), color=label.ink, linewidth=0.0, zorder=order)
-    axes.add_patch(patch)
+    along = -before * text_width_mm(label.text, label.size_pt, bold=label.bold)
+    turned = Affine2D().rotate_deg(90.0 if label.upright else 0.0).translate(*place)
+    for face, run in runs_of(label.text):
+        # A dollar is a dollar.
+        font = face.properties(label.size_pt, bold=label.bold)
+        path = TextPath((0.0, 0.0), run.replace("$", r"\$"), prop=font)
+        lies = Affine2D().scale(POINT_MM).translate(along, 0.0) + turned
+        axes.add_patch(PathPatch(lies.transform_path(path), color=label.ink, linewidth=0.0, zorder=order))
+        along += text_width_mm(run, label.size_pt, bold=label.bold)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from matplotlib.font_manager import FontProperties
 
-__all__ = ["Face", "face_of", "readable", "unreadable"]
+__all__ = ["Face", "readable", "runs_of", "unreadable"]
 
 OWN = "DejaVu Sans"
 """Comes with matplotlib: Latin, Greek, Cyrillic, Hebrew, Arabic and more."""
@@ -33,17 +33,25 @@ class Face:
 
 
 @lru_cache(maxsize=4096)
-def face_of(text: str) -> Face:
-    """Return what a text is painted with: the drawings' own typeface, or the first one here that has more of it."""
-    needed = _inked(text)
-    if needed <= _own_letters():
-        return Face()
-    return max((Face(), *map(Face, _others())), key=lambda face: len(needed & _letters_of(face)))
+def runs_of(text: str) -> tuple[tuple[Face, str], ...]:
+    """Return a text in runs, each with what it is painted with: the drawings' own typeface wherever that has it."""
+    missing = _inked(text) - _own_letters()
+    if not missing:
+        return ((Face(), text),)
+    found = {letter: next((Face(file) for file in _others() if letter in _letters(file)), Face()) for letter in missing}
+    runs: list[tuple[Face, str]] = []
+    for letter in text:
+        face = found.get(letter, Face())
+        if runs and runs[-1][0] == face:
+            runs[-1] = (face, runs[-1][1] + letter)
+        else:
+            runs.append((face, letter))
+    return tuple(runs)
 
 
 def unreadable(text: str) -> list[str]:
     """Return the runs of letters in a text that no typeface here has."""
-    missing = _inked(text) - _letters_of(face_of(text))
+    missing = {letter for face, run in runs_of(text) if not face.file for letter in _inked(run) - _own_letters()}
     if not missing:
         return []
     return re.findall(f"[{''.join(map(re.escape, sorted(missing)))}]+", text)
@@ -58,10 +66,6 @@ def readable(text: str, names: dict[str, str]) -> str:
 
 def _inked(text: str) -> frozenset[str]:
     return frozenset(_ASIDE.sub("", text))
-
-
-def _letters_of(face: Face) -> frozenset[str]:
-    return _letters(face.file) if face.file else _own_letters()
 
 
 @lru_cache(maxsize=1)

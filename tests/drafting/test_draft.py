@@ -182,7 +182,7 @@ def test_a_job_is_in_inches_if_all_programs_are() -> None:
 def test_programs_of_two_units_make_a_job_in_millimetres_that_says_so() -> None:
     job = drafted(FRONT, drawn(flipped_like_a_page, unit="G20"))
     assert not job.inch
-    assert said(job)[("units",)].startswith("1 of 2 programs are in inches")
+    assert said(job)[("units",)].startswith("1 of 2 programs is in inches")
     assert job.setups[1].flip_axis == "y"
 
 

@@ -86,7 +86,7 @@ class TestWords:
     def test_every_section_has_a_panel_with_its_setups(self, paddle: tuple[Job, JobReport]) -> None:
         said = texts(check_pages(*paddle)[0])
         assert {"Straight section", "Bent section, far end"} <= set(said)
-        assert {"front: shaft front; back: shaft back", "front: blade front; back: blade back"} <= set(said)
+        assert {"cut in: shaft front, shaft back", "cut in: blade front, blade back"} <= set(said)
 
 
 class TestNumbers:

@@ -10,7 +10,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from flipreg.drawing.numbered_letters import with_numbers
 from flipreg.drawing.page import Align, Label, Page, text_width_mm
 from flipreg.drawing.paint import paint
-from flipreg.drawing.typeface import Face, face_of, unreadable
+from flipreg.drawing.typeface import Face, runs_of, unreadable
 
 
 @pytest.fixture
@@ -45,7 +45,7 @@ def tree(tmp_path: Path) -> Iterator[str]:
 
 
 def forget() -> None:
-    face_of.cache_clear()
+    runs_of.cache_clear()
     text_width_mm.cache_clear()
 
 
@@ -57,8 +57,8 @@ def page(*texts: str) -> Page:
 
 
 def test_letters_that_the_drawings_typeface_lacks_are_painted_with_another_one(tree: str) -> None:
-    assert face_of("木 盆") == Face(tree)
-    assert face_of("Доска Σκάφη 6") == Face()
+    assert runs_of("木盆 6 flat") == ((Face(tree), "木盆"), (Face(), " 6 flat"))
+    assert runs_of("Доска Σκάφη 6") == ((Face(), "Доска Σκάφη 6"),)
     assert text_width_mm("木盆", 20.0) == pytest.approx(2 * 20.0 * 25.4 / 72, rel=0.02)
     for kind in ("pdf", "svg", "png"):
         drawn, empty = paint([page("木盆")], kind, title=""), paint([page("")], kind, title="")
@@ -71,7 +71,7 @@ def test_what_no_typeface_has_is_a_number_that_the_last_page_explains(tree: str)
     assert [label.text for one in pages[:2] for label in one.labels] == ["木 [1] 6", "[1]", "[2] flat", "木"]
     assert notes[0].endswith("numbers for them: [1] is 鉋鉋; [2] is 刃")
     legend = [label.text for one in pages[2:] for label in one.labels if label.text]
-    assert legend[-2:] == ["[1]   U+924B U+924B", "[2]   U+5203"]
+    assert legend[-2:] == ["[1] U+924B U+924B", "[2] U+5203"]
     assert unreadable("木 6 flat") == []
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
-from flipreg.contour import find_contours
+from flipreg.contour import contour_rows
 from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
 from flipreg.produce.header import headed
@@ -71,7 +71,7 @@ def flip_keeping_climb(
         output = read_again(turned.text + source.tail, source)
     except ProgramError as error:
         raise ProofError("the output would not be legal", error) from None
-    unturned = find_unturned(source.path, find_contours(source.path))
+    unturned = find_unturned(source.path, *contour_rows(source.path))
     left = [(each.first_line, each.last_line) for each in unturned]
     deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.chosen.runs], left)
     own = _notes(turned, unturned, source.path.line.tolist())

@@ -4,6 +4,7 @@ Table 3 and section 3.5.16 of the report name the words of each code. People's p
 nothing, and motions and dwells by other words; where they mean one thing they are read, and noticed.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -172,7 +173,10 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
 
     Those that name an end along the helix only are motions anyway; both are full circles.
     """
-    if not _has(chunk, "IJK") or not bool(np.isin(modes.motion, ARCS).any()):
+    if not _has(chunk, "IJK"):
+        return chunk
+    is_arc = _is_any(modes.motion, ARCS)
+    if not is_arc.any():
         return chunk
     whole = np.zeros(chunk.size, np.bool_)
     for axis, letter in enumerate("IJK"):
@@ -183,7 +187,7 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
         whole[end[modes.normal[end] != axis]] = False
     for letter in "ABC":
         whole[chunk.words[letter].block] = False
-    whole &= np.isin(modes.motion, ARCS)
+    whole &= is_arc
     apart = np.isin(chunk.g.code, [*APART_CODES])
     if apart.any():
         whole[chunk.g.block[apart]] = False
@@ -200,6 +204,14 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
     return replace(chunk, moving=chunk.moving | whole)
 
 
+def _is_any(motion: NDArray[np.int16], codes: Iterable[int]) -> Flags:
+    """Return which modes are one of a few codes, a comparison each: looking them up takes several times as long."""
+    found = np.zeros(len(motion), np.bool_)
+    for code in codes:
+        found |= motion == code
+    return found
+
+
 def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
     """Return for each block whether something in it uses a word with this letter."""
     used = np.zeros(chunk.size, np.bool_)
@@ -208,9 +220,8 @@ def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
     elif letter == "H":
         used[chunk.g.where(chunk.g.code == G.LENGTH_ON).block] = True
     else:
-        used |= chunk.moving & np.isin(modes.motion, _CYCLES_THAT_USE[letter])
-        if letter in "IJKR":
-            used |= chunk.moving & np.isin(modes.motion, ARCS)
+        codes = _CYCLES_THAT_USE[letter] + (ARCS if letter in _LENGTHS else ())
+        used |= chunk.moving & _is_any(modes.motion, codes)
         if letter == "P":
             used[chunk.g.where(chunk.g.code == G.DWELL).block] = True
         if letter in "PL":

@@ -30,6 +30,10 @@ _PRIME = 1_000_003
 _LEFT_OVER = 0.25
 """A way back that encloses less than this share beside the loops on its way is no contour, they are (chosen)."""
 
+_FEW_WAYS = 4
+"""Ways back to a place that are looked at for all places at once (chosen)."""
+_LATER = -1
+
 _NOWHERE_MM = -1e9
 """Stands for a coordinate that is not known (chosen), farther than any machine goes."""
 
@@ -215,17 +219,15 @@ class _Visits:
 
 def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
-    encloses = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
-    # Where the only way back encloses nothing, there is no loop.
-    worth = np.flatnonzero(encloses | (visits.last - visits.at > 1))
+    back = _ways_back(visits, area)
+    worth = np.flatnonzero(back)
     longer, several = _Longer(visits, area), _Several(visits, area)
-    places, ends = visits.place[worth], visits.after[worth]
-    goods = encloses[worth]
+    places, ends = visits.place[worth], back[worth]
     # Loops that nothing lies in and that end before the next one begins follow one another without a choice.
-    is_plain = goods & ~several.may_make_up(places, ends)
+    is_plain = (ends != _LATER) & ~several.may_make_up(places, ends)
     is_plain[:-1] &= ends[:-1] <= places[1:]
     others = np.append(np.flatnonzero(~is_plain), len(worth)).tolist()
-    place, after, good, visit = (column.tolist() for column in (places, ends, goods, worth))
+    place, after, visit = (column.tolist() for column in (places, ends, worth))
     first: list[int] = []
     last: list[int] = []
     stop = begin = 0
@@ -237,14 +239,33 @@ def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
             stop = after[other - 1]
         begin = other + 1
         if other < len(place) and place[other] >= stop:
-            # Out and back by the same way encloses nothing, but a later way back may.
-            end = after[other] if good[other] else longer.end(visit[other])
+            end = after[other] if after[other] != _LATER else longer.end(visit[other])
             # Out to rings and back to where they were left for: the rings are the contours.
             if end > place[other] and not several.make_up(place[other], end):
                 first.append(place[other])
                 last.append(end)
                 stop = end
     return np.array(first, np.int64), np.array(last, np.int64) - 1
+
+
+def _ways_back(visits: _Visits, area: Floats) -> Index:
+    """Return for each visit the row after the first way back to its place that encloses something; 0 where none does.
+
+    Out and back by the same way encloses nothing, but a later way back may. After a few that enclose nothing it is
+    `_LATER`.
+    """
+    back = np.zeros(len(visits.place), np.int64)
+    waiting = np.arange(len(back))
+    for ahead in range(1, _FEW_WAYS + 1):
+        waiting = waiting[visits.at[waiting] + ahead <= visits.last[waiting]]
+        if not waiting.size:
+            return back
+        row = visits.row[visits.at[waiting] + ahead]
+        encloses = np.abs(area[row] - area[visits.place[waiting]]) >= _LEAST_AREA_MM2
+        back[waiting[encloses]] = row[encloses]
+        waiting = waiting[~encloses]
+    back[waiting[visits.at[waiting] + _FEW_WAYS < visits.last[waiting]]] = _LATER
+    return back
 
 
 class _Several:

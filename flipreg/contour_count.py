@@ -99,5 +99,7 @@ class ContourCount:
         first, last = contour_rows(path)
         few = zip(path.line[first[:_FEW]].tolist(), path.line[last[:_FEW]].tolist(), strict=True)
         self.turnable.add_all([*few], len(first))
-        for each in find_unturned(path, first, last):
-            self.unturned[each.why].add(each.first_line, each.last_line)
+        unturned = find_unturned(path, first, last)
+        for why, tally in self.unturned.items():
+            lines = [(each.first_line, each.last_line) for each in unturned if each.why is why]
+            tally.add_all(lines, len(lines))

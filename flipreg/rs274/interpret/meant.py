@@ -178,19 +178,19 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
     is_arc = _is_any(modes.motion, ARCS)
     if not is_arc.any():
         return chunk
+    centre = [chunk.words[letter].named(chunk.size) for letter in "IJK"]
     whole = np.zeros(chunk.size, np.bool_)
-    for axis, letter in enumerate("IJK"):
-        centre = chunk.words[letter].block
-        whole[centre[modes.normal[centre] != axis]] = True
-    for axis, letter in enumerate("XYZ"):
-        end = chunk.words[letter].block
-        whole[end[modes.normal[end] != axis]] = False
+    for plane in np.flatnonzero(np.bincount(modes.normal)).tolist():
+        first, second = (plane + 1) % 3, (plane + 2) % 3
+        has_end = chunk.named[first] | chunk.named[second]
+        whole |= (centre[first] | centre[second]) & ~has_end & (modes.normal == plane)
+    whole &= is_arc
+    if not whole.any():
+        return chunk
     for letter in "ABC":
         whole[chunk.words[letter].block] = False
-    whole &= is_arc
-    apart = np.isin(chunk.g.code, [*APART_CODES])
-    if apart.any():
-        whole[chunk.g.block[apart]] = False
+    apart = chunk.g.of(Group.NON_MODAL)
+    whole[apart.block[np.isin(apart.code, [*APART_CODES])]] = False
     motion = chunk.g.of(Group.MOTION)
     unsaid = np.flatnonzero(free & whole & ~chunk.moving)
     whole[unsaid[~np.isin(unsaid, motion.block)]] = False

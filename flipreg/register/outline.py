@@ -128,7 +128,7 @@ def _is_next_pass(outer: Outline, inner: Outline) -> bool:
     gap = sum(gaps) / 4.0
     lost = a.area_mm2 - b.area_mm2
     expected = gap * (a.length_mm + b.length_mm) / 2
-    return abs(lost - expected) <= 0.3 * expected + 0.02 * a.length_mm
+    return bool(abs(lost - expected) <= 0.3 * expected + 0.02 * a.length_mm)
 
 
 def _encloses(outer: Loop, inner: Loop) -> bool:

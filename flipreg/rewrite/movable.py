@@ -80,7 +80,7 @@ def _stays(whole: Whole, rows: slice) -> NDArray[np.bool_]:
 def _does_more(whole: Whole) -> NDArray[np.bool_]:
     """Return which blocks `check_movable` refuses."""
     blocks, modes = whole.blocks, whole.modes
-    more = (blocks.flags != 0) | modes.incremental
+    more: NDArray[np.bool_] = (blocks.flags != 0) | modes.incremental
     more[blocks.block[_stays(whole, slice(None))]] = True
     more[[setting.block for setting in blocks.settings]] = True
     more[list(modes.apart)] = True

@@ -52,8 +52,10 @@ def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack
     if int(modes.motion[block]) >= G.NO_MOTION or modes.origins(np.array([block])).any():
         return None
     if axes == {2}:
-        height = exact_mm(float(path.start[row, 2])) if path.start[row, 2] > top_mm + _SAME_MM else None
-        return height and WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
+        if not path.start[row, 2] > top_mm + _SAME_MM:
+            return None
+        height = exact_mm(float(path.start[row, 2]))
+        return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
     across = _last_across(path, row)
     if across < 0 or not path.end[across, 2] > top_mm + _SAME_MM or path.tool[across] != path.tool[row]:
         return None

@@ -82,6 +82,8 @@ def test_clamps_are_drawn_and_said_where_the_job_names_them(tmp_path: Path) -> N
     assert "Clamp near stop: X -60.00 to -45.00, Y -10.00 to 10.00, top at Z 12.00." in " ".join(texts)
     assert "near stop" in texts
     _assert_readable(page)
+    marking = bench_pages(*sheet_of(tmp_path), Paper.A4)[1]
+    assert any("Broken outline: a clamp." in text for text in _texts(marking))
 
 
 def test_a_job_out_of_register_has_not_checked_across_every_page(tmp_path: Path) -> None:

@@ -240,7 +240,7 @@ def _joined(columns: list[NDArray[Scalar]]) -> NDArray[Scalar]:
 
 
 def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:
-    """Return where the motions of all parts start and end, out of one column of places where each starts at the last."""
+    """Return where the motions of all parts start and end; one column of places where each starts at the end before."""
     count = sum(map(len, parts))
     places = np.empty((3, count + 1))
     row, end = 0, None

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from flipreg.contour import find_contours
+from flipreg.contour import contour_rows
 from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
 from flipreg.produce.header import headed
@@ -100,7 +100,7 @@ class _Turning:
                 made = output.read(turned.text + piece.tail, last=is_last)
             except ProgramError as error:
                 raise ProofError("the output would not be legal", error) from None
-            unturned = find_unturned(piece.path, find_contours(piece.path))
+            unturned = find_unturned(piece.path, *contour_rows(piece.path))
             runs = [(run.first, run.last) for run in turned.chosen.runs]
             self.proving.add(piece, made, runs, [(each.first_line, each.last_line) for each in unturned])
             self.told.add(piece, turned.chosen, unturned)

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import find_contours
+from flipreg.contour import contour_rows, find_contours
 from flipreg.path import Kind, Path
 from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.runs import choose_runs
@@ -63,14 +63,13 @@ def pieces_of(text: bytes, reader: PieceReader) -> Iterator[tuple[Whole, bool]]:
 def _lines_of_a_piece(window: Whole) -> int:
     """Return how many lines at the beginning are a piece, as many as can be; 0 where none are."""
     path = window.path
-    contours = find_contours(path)
     turned = np.zeros(len(path), np.bool_)
-    for run in choose_runs(window, contours).runs:
+    for run in choose_runs(window, find_contours(path)).runs:
         turned[run.first : run.last + 1] = True
     rows = _ways_up(window)
     rows = rows[(rows < _LATEST * len(path)) & _ends_level_cuts(path, rows, turned)]
     lines = path.line[rows]
-    for each in find_unturned(path, contours):
+    for each in find_unturned(path, *contour_rows(path)):
         lines = lines[(lines < each.first_line) | (lines >= each.last_line)]
     return int(lines[-1]) if lines.size else 0
 
@@ -82,7 +81,7 @@ def _ways_up(window: Whole) -> Index:
     across: Flags = np.any(~(np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME_MM), axis=1)
     rows = 1 + np.flatnonzero(cut[:-2] & ~cut[1:-1] & ~across[1:-1] & (rise[1:-1] > 0))
     after = rows + 1
-    good = (path.kind[after] == Kind.RAPID) & (path.cycle[after] == 0) & across[after] & (rise[after] == 0)
+    good: Flags = (path.kind[after] == Kind.RAPID) & (path.cycle[after] == 0) & across[after] & (rise[after] == 0)
     block, other = path.line[rows] - 1, path.line[after] - 1
     good &= (block < other) & ~modes.incremental[other] & (modes.cutter[other] == G.CUTTER_OFF)
     for letter in "XY":

@@ -197,8 +197,8 @@ def _notes(plan: DepthPlan, ways: int) -> tuple[str, ...]:
         more = _more(len(plan.fresh) - 1)
         notes.append(f"line {line} cuts where no pass above it did: its pass begins at Z{plain(level)}{more}")
     if ways:
-        what = f"a way back to its start was put before {ways} {'pass' if ways == 1 else 'passes'}"
-        notes.append(f"{what}: up to the height of the last traverse across, and across there")
+        what = f"a way was put before {ways} {'pass' if ways == 1 else 'passes'}"
+        notes.append(f"{what}: up to the height of a traverse of its own, and across there if it starts elsewhere")
     if plan.dropped:
         count = len(plan.dropped)
         notes.append(f"{count} {'pass' if count == 1 else 'passes'} left out: at or below the floor")

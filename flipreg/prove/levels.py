@@ -154,7 +154,10 @@ class _Pair:
         mine, made = self._mine, self._made
         if self.drills:
             return
-        elsewhere = ~is_fed(made) & goes_across(made) & (np.abs(mine.start - made.start)[:, :2] > _SAME).any(axis=1)
+        # Where nobody knows where the source stands, any place that is known is another one.
+        before, after = mine.start[:, :2], made.start[:, :2]
+        same = (np.abs(before - after) <= _SAME) | (np.isnan(before) & np.isnan(after))
+        elsewhere = ~is_fed(made) & goes_across(made) & ~same.all(axis=1)
         low = np.fmin(made.start[:, 2], made.end[:, 2]) < top_mm - _SAME
         if (elsewhere & low).any():
             line = int(mine.line[int(np.argmax(elsewhere & low))])

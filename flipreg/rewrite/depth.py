@@ -17,7 +17,7 @@ from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
 from flipreg.rewrite.spans import Span, spliced
 from flipreg.rewrite.trace import backwards, trace_of
-from flipreg.rewrite.way_back import way_back
+from flipreg.rewrite.way_back import way_back, way_up
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["Stretch", "change_floor"]
@@ -225,6 +225,8 @@ class _Assembly:
             if crosses and stands < exact_mm(self._top_mm):
                 axes = {0, 1}
             way = way_back(self._whole, run.first, axes, self._top_mm) if axes else None
+            if crosses and axes:
+                way = way or way_up(self._whole, run.first, before, self._top_mm)
             if crosses and axes and way is None:
                 message = "this traverse would begin at another place, in the wood; rise straight up before it"
                 raise refusal_at(self._whole, run.first, message)

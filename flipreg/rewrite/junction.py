@@ -143,8 +143,9 @@ class Junctions:
             return False
         named = [axis for axis in (0, 1) if self._named[axis][path.line[row] - 1]]
         here, there = (self._place_after(line) for line in (expected, actual))
-        is_elsewhere = (np.abs(there - here)[:2] > _SAME_MM).any()
-        return bool(is_elsewhere and (np.abs(path.end[row] - there)[named] > _SAME_MM).any())
+        # Where nobody knows where the source stands, any place that is known is another one.
+        is_elsewhere = not (np.abs(there - here)[:2] <= _SAME_MM).all()
+        return bool(is_elsewhere and not (np.abs(path.end[row] - there)[named] <= _SAME_MM).all())
 
     def _place_after(self, line: int) -> NDArray[np.float64]:
         path = self._whole.path

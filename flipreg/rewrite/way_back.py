@@ -15,7 +15,7 @@ from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.units import INCH
 
-__all__ = ["way_back"]
+__all__ = ["way_back", "way_up"]
 
 _SAME_MM = 1e-6
 _INCH_DECIMALS = 6
@@ -69,6 +69,40 @@ def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack
     is_inch = bool(modes.inch[block])
     x, y, z = (_spelled(value, is_inch=is_inch) for value in (*map(exact_mm, place.tolist()), height))
     return WayBack((b"G0 Z" + z, b"G0 X%s Y%s" % (x, y)), height)
+
+
+def way_up(whole: Whole, first: int, before: int, top_mm: float) -> WayBack | None:
+    """Return the way straight up to the height that a traverse across goes to, for where it starts in the wood.
+
+    Parameters
+    ----------
+    whole : Whole
+        The source.
+    first, before : int
+        The first line of the pass that begins with the traverse, and the line it runs after; from 1.
+    top_mm : float
+        Height of the wood's surface.
+
+    Returns
+    -------
+    WayBack or None
+        None where the number of that height may mean another one: where the tool, its length or an offset changes on
+        the way, where the numbers are increments, or beside cutter compensation; and where it is in the wood.
+    """
+    path, modes = whole.path, whole.modes
+    row, there = int(np.searchsorted(path.line, first)), int(np.searchsorted(path.line, before, side="right")) - 1
+    block = int(path.line[row]) - 1
+    blocks = np.array([before - 1, *range(first - 1, block + 1)])
+    if (modes.incremental[blocks] | (modes.cutter[blocks] != G.CUTTER_OFF)).any() or modes.origins(blocks).any():
+        return None
+    if any((getattr(modes, name)[blocks] != getattr(modes, name)[block]).any() for name in _SAME_FRAME):
+        return None
+    if any(each in modes.apart for each in blocks.tolist()) or path.tool[row] != path.tool[there]:
+        return None
+    if not path.end[row, 2] > top_mm + _SAME_MM:
+        return None
+    height = exact_mm(float(path.end[row, 2]))
+    return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
 
 
 def _last_across(path: Path, row: int) -> int:

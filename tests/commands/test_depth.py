@@ -327,7 +327,7 @@ def test_a_slot_run_to_and_fro_is_led_back_to_its_start_at_the_height_of_the_las
     assert status == 0, err
     way = b"G0 Z15\nG0 X19 Y-41\nG1 Z-8 F300\nX-11 F900\n"
     assert out.endswith(b"G1 Z-5.5 F300\nX-11 F900\n(pass moved: Z-8, was Z-6)\n" + way + b"G0 Z15\nM2\n")
-    assert "a way back to its start was put before 1 pass" in err
+    assert "a way was put before 1 pass" in err
 
 
 def test_a_floor_above_a_pass_of_a_slot_leaves_out_the_way_there_for_the_way_back() -> None:
@@ -392,8 +392,29 @@ def test_a_traverse_across_from_another_place_is_led_up_out_of_the_wood_first() 
     text = FED_OUT.replace("G1 Z5\nG0 X20 Y0\n", "G0 X20 Y0 Z-3\nZ2\n")
     moved = b"(pass moved: Z-8, was Z-6)\nG0 Z5\nG0 X20 Y0\nG0 X20 Y0 Z-3\nZ2\nG1 Z-8 F300\n"
     assert moved in deepened(text, "--floor", "-8")
-    err = refused(text.replace("G0 Z5\nX0 Y0", "G0 X0 Y0 Z5"), "--floor", "-8")
-    assert "<stdin>:5:1: this traverse would begin at another place, in the wood" in err
+    text = text.replace("G0 Z5\nX0 Y0", "G0 X0 Y0 Z5")
+    assert "<stdin>:5:1: this traverse would begin at another place, in the wood" in refused(text, "--floor", "-8")
+
+
+def test_the_first_traverse_starts_from_a_place_that_nobody_knows_and_then_from_one_in_the_wood() -> None:
+    out = deepened("G21 G90\nG0 X4 Y14 Z15\nG0 X-44 Y10\nG1 Z-4 F300\nX-24\n", "--floor", "-5", "--step-down", "4")
+    assert out.count(b"G0 X4 Y14 Z15\n") == 2
+    assert b"X-24\n(pass moved: Z-5, was Z-4)\nG0 Z15\nG0 X4 Y14 Z15\n" in out
+
+
+@pytest.mark.parametrize(
+    ("traverse", "line", "says"),
+    [
+        ("G55 G0 X4 Y14 Z15", 2, "this pass needs another work offset"),
+        ("G43 H2 G0 X4 Y14 Z15", 3, "this line does not name X"),
+        ("T2 M6 G0 X4 Y14 Z15", 3, "this line does not name X"),
+        ("G91 G0 X4 Y14 Z15", 3, "this pass needs another incremental"),
+        ("G0 X4 Y14 Z-1", 2, "this traverse would begin at another place, in the wood"),
+    ],
+)
+def test_no_way_up_is_added_where_its_number_may_mean_another_height(traverse: str, line: int, says: str) -> None:
+    err = refused(f"G21 G90\n{traverse}\nG90 G1 Z-4 F300\nX-24\n", "--floor", "-5", "--step-down", "4")
+    assert f"<stdin>:{line}:1: {says}" in err
 
 
 def test_a_pass_that_goes_on_at_the_level_of_the_one_before_is_refused() -> None:

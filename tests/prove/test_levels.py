@@ -257,6 +257,15 @@ class TestSteps:
         message = "front.ngc:5: a traverse across would start from another place in the wood"
         stops(message, text, source=source, claims=(*claims, Claimed(11, 12, 8, 9)), asked=asked)
 
+    def test_a_first_traverse_that_is_repeated_starts_above_the_wood(self) -> None:
+        source = "G21 G90\nG0 X4 Y14 Z15\nG1 Z-4 F300\nX-24\nM2\n"
+        again = "G0 X4 Y14 Z15\nG1 Z{} F300\nX-24\n"
+        asked = AskedFloor(floor_mm=-5.0, was_mm=-4.0, top_mm=0.0, step_down_mm=4.0)
+        claims = (Claimed(1, 1, 1, 1), Claimed(2, 4, 2, 4, -2.5), Claimed(5, 7, 2, 4, -5.0), Claimed(8, 8, 5, 5))
+        message = "front.ngc:2: a traverse across would start from another place in the wood"
+        text = f"G21 G90\n{again.format(-2.5)}{again.format(-5)}M2\n"
+        stops(message, text, source=source, claims=claims, asked=asked)
+
     def test_a_ramp_starts_no_deeper_in_wood_than_the_sources_own_or_than_asked(self) -> None:
         def beside(start: int, end: int) -> str:
             return f"X0 Y0\nG1 Z{start} F90\nX20 Z{end}\nY10\nG0 Z5\n"

@@ -222,6 +222,18 @@ def test_ramps_stay_and_are_named() -> None:
             LEADS.replace("G1 Z-2 F300\nF900\n", "Z0\nG1 X-12 Z-2 F300\nX-6\nF900\n"),
             "5:1: a ramp leads to the lead-in",
         ),
+        "compensated": (
+            "G21 G90\nG0 X-9 Y0 Z5\nG1 Z-2 F300\nG41 D1 X0\nX30\nY20\nX0\nY0\nG40 X-9\nG0 Z5\nM2\n",
+            "4:1: this contour is cut with cutter compensation; it can't be run the other way round\n",
+        ),
+        "fed in inverse time": (
+            "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nG93\nX30 F9\nY20 F9\nX0 F9\nY0 F9\nG94\nG0 Z5\nM2\n",
+            "5:1: this contour is fed in inverse time (G93); it can't be run the other way round\n",
+        ),
+        "an upright arc": (
+            "G21 G90 G18\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX10\nG2 X20 I5\nG1 X30\nY20\nX0\nY0\nG0 Z5\nM2\n",
+            "5:1: an arc outside of the XY plane in a contour that has to be run the other way round\n",
+        ),
         "a way to the lead-in in two lines": (LEADS.replace("X-6 Y4\n", "X-6\nY4\n"), f"7:1: {WAY}"),
         "a way to the lead-in by feed": (LEADS.replace("X-6 Y4\nG1 Z-2 F300", "G1 X-6 Y4 F300\nZ-2"), f"6:1: {WAY}"),
         "a hole before the lead-in": (
@@ -279,6 +291,17 @@ def test_a_start_named_before_an_axis_offset_is_refused() -> None:
     status, _, err = run(["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"], text.encode())
     assert status == 2
     assert err.startswith("<stdin>:10:1: X of this contour's start is not a plain number in G90"), err
+
+
+def test_blanks_within_numbers_go_and_what_stands_between_words_stays() -> None:
+    contour = "N4 X + 3 0 (right) F900\nG3 X 3 0. Y 2 0 R 1 0 (round)\nG1 X0 (top) (left)\nY 0 ; down\n"
+    text = f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\n{contour}G0 Z5\nM2\n"
+    assert kept(text)[0].splitlines()[-6:-2] == [
+        b"N4 G1 X0 Y20 F900 (right)",
+        b"G1 X-30. Y20 (round)",
+        b"G3 X-30 Y0 R10 (top) (left)",
+        b"G1 X0 Y0 ; down",
+    ]
 
 
 def test_a_motion_that_goes_nowhere_stays_one() -> None:

@@ -14,6 +14,7 @@ from flipreg.register.match import quick_distances
 from flipreg.register.matching import Faces
 from flipreg.register.near import near_pairs, thinned
 from flipreg.register.number import offset_text
+from flipreg.register.one_sided import bored_from_one_face
 from flipreg.register.placement import Placement
 from flipreg.register.through import Meeting
 from flipreg.units import length_text, place_text
@@ -79,7 +80,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
-        return []
+        return bored_from_one_face(match, faces)
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
     apart = _same_pattern(faces, front_open, back_open, placement)
     if apart is not None:

@@ -114,8 +114,10 @@ def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Itera
             inch = {program.inch for program in group}
             room, height = _ROOM * min(largest, largest_mm), max(map(_height, group))
             may_be = own / INCH_MM <= _FAR_TOO_LARGE * largest or height > _TALLEST_MM
-            if False not in inch and least > _FAR_TOO_LARGE * largest and may_be:
-                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch, is_written=is_written)
+            if False not in inch and own > _FAR_TOO_LARGE * largest and may_be:
+                # A small program may be no larger than the others, in whichever unit.
+                plain = alone and group[0].inch and least > _FAR_TOO_LARGE * largest
+                yield OtherUnit(is_front, names, "mm", is_plain=plain, is_written=is_written)
                 continue
             may_be = own * INCH_MM <= room and height * INCH_MM <= _TALLEST_MM
             if True not in inch and own * _FAR_TOO_SMALL < largest and may_be:

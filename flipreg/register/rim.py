@@ -7,6 +7,7 @@ thickness and the tools, and no contour that both programs go round: the ends of
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -229,7 +230,7 @@ def _rim(
 ) -> Rim:
     size = np.abs(fit.apart_mm)
     # All along a wall the nearest pass may be as far away as anywhere in between: its points do not show that.
-    scallops = float(np.hypot(passes[0][1], passes[1][1])) * _UNIFORM
+    scallops = hypot(*(height for _, height in passes)) * _UNIFORM
     reach = max(1.0, float(np.hypot(*np.ptp(fit.at_mm, axis=0))) / 2.0)
     # Single points lie wrong where a wall ends, or where two meet.
     worst = int(np.argsort(size)[int(0.95 * (len(size) - 1))])

@@ -21,3 +21,15 @@ def test_millimetres_are_no_inches_where_no_machine_for_wood_moves_so_far_up_and
     front = face_program(parse("G21 " + body, source="front.nc"))
     back = face_program(parse("G20 " + body, source="back.nc"))
     assert [(other.names, other.unit) for other in other_units([front], [back])] == [(("back.nc",), "mm")]
+
+
+def test_a_face_is_asked_as_a_whole_although_one_of_its_programs_is_small() -> None:
+    """In whichever unit a small pocket is read, it is no larger than the other face; the face's profile is."""
+    pocket = BODY.replace("X8", "X3").replace("Y6", "Y3")
+    profile = BODY.replace("X8", "X160").replace("Y6", "Y100")
+    front = [face_program(parse(f"G21 {profile}", source="front.nc"))]
+    back = [
+        face_program(parse(f"G20 {text}", source=name)) for name, text in (("small.nc", pocket), ("large.nc", profile))
+    ]
+    first, *_ = other_units(front, back)
+    assert (first.names, first.unit, first.is_plain) == (("small.nc", "large.nc"), "mm", False)

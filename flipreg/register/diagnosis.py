@@ -75,10 +75,9 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
     if own is not None and not comparison.is_coarse:
         # What is known to a millimetre or so is no zero that could be set.
-        # Two zeros of the way round that was told explain nothing where another one explains more.
-        is_better = any(outweighs(fit.evidence, own.evidence) for fit in ways)
-        two = [] if is_better else _two_zeros(comparison, own)
-        mistakes += two or _zero(comparison, own, advice)
+        # Other zeros of the way round that was told explain nothing where another one explains more.
+        if not any(outweighs(fit.evidence, own.evidence) for fit in ways):
+            mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
     elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
@@ -159,7 +158,13 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
         fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
         if fits and _count(then.evidence) > _count(comparison.evidence):
-            return [_wrong_unit(other, advice)]
+            # More programs of the face are in that unit, if as much coincides with them.
+            wider = (
+                one
+                for one, seen in tried
+                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= _count(then.evidence)
+            )
+            return [_wrong_unit(next(wider, other), advice)]
         tried.append((other, again))
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
     for other, again in sorted(tried, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):

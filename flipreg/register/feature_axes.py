@@ -5,6 +5,7 @@ of the mirror is an axis. Two faces that share nothing may each have one, and in
 other.
 """
 
+from dataclasses import replace
 from math import atan2, degrees, hypot
 
 import numpy as np
@@ -16,6 +17,7 @@ from flipreg.register.features import Features
 from flipreg.register.landing import uncertainties
 from flipreg.register.match import Match, Shared, quick_distances
 from flipreg.register.matching import Faces
+from flipreg.register.outline import Side
 from flipreg.register.placement import Placement
 
 __all__ = ["feature_axes"]
@@ -53,6 +55,8 @@ def feature_axes(face: Features) -> list[CentreLine]:
     list of CentreLine
         Their residual is the median distance between features and mirror images of others, in millimetres.
     """
+    # Silhouettes and recesses may be symmetric about a line of their own.
+    face = replace(face, outlines=tuple(one for one in face.outlines if one.side is Side.INSIDE))
     own = Faces(face, face, 2.0 * _EXACT_MM)
     if face.is_empty or face.is_round or len(own.comparable.front) == 0:
         return []

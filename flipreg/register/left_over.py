@@ -1,6 +1,7 @@
 """What has no partner where the rest of both faces agrees: holes, outlines and other features that may be misplaced."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.agreement import NEAR_MM
@@ -10,13 +11,20 @@ from flipreg.register.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.gap import centred
 from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
+from flipreg.register.matching import Faces
+from flipreg.register.near import near_pairs, thinned
 from flipreg.register.number import offset_text
 from flipreg.register.one_sided import bored_from_one_face
 from flipreg.register.placement import Placement
+from flipreg.register.through import Meeting
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
 
+_LEAST_PATTERN, _PATTERN = 2, 0.7
+"""So many holes, and so much of those of the face with fewer, form one pattern (chosen)."""
+_MOST_PROBED = 200
+"""Holes of the other face by which it is seen which may go through (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -74,36 +82,34 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     if len(ours) == 0 or len(theirs) == 0:
         return bored_from_one_face(match, faces)
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
-    if len(ours) >= 2 and len(theirs) >= 2:
-        for shift in hole_votes(ours, theirs, comparison.faces.tolerance_mm)[:3]:
-            gaps = np.hypot(*np.moveaxis(ours[:, np.newaxis] - (theirs + shift), 2, 0)).min(axis=1)
-            hits = int((gaps <= max(2 * faces.tolerance_mm, 0.1)).sum())
-            if hits >= max(2, 0.7 * min(len(ours), len(theirs))):
-                dx_mm, dy_mm = (-shift).tolist()
-                is_sure = bool(front_open.that_meet(back_open, faces.meeting).any())
-                return [
-                    Finding(
-                        "holes",
-                        Status.FAIL if is_sure else Status.NOT_DETERMINED,
-                        f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
-                        f"but lie {offset_text(dx_mm, dy_mm)} away: "
-                        + ("" if is_sure else "they do not reach each other and are two by design, or ")
-                        + "their program has another zero",
-                    )
-                ]
-    apart = np.hypot(*np.moveaxis(ours[:, np.newaxis] - theirs, 2, 0))
-    i, j = np.unravel_index(int(apart.argmin()), apart.shape)
-    if apart[i, j] <= NEAR_MM and _are_alike(front_open.take(np.array([i])), back_open.take(np.array([j]))):
+    apart = _same_pattern(faces, front_open, back_open, placement)
+    if apart is not None:
+        hits, shift, is_sure = apart
+        dx_mm, dy_mm = (-shift).tolist()
         return [
             Finding(
                 "holes",
-                Status.NOT_DETERMINED,
-                f"a hole of the back without a partner lies {length_text(float(apart[i, j]))} from one of the front at "
-                f"{place_text(ours[i].tolist(), 2)}; if they are one, it is misplaced",
-                faces.back.names[back_open.program[j]],
-                int(back_open.line[j]),
+                Status.FAIL if is_sure else Status.NOT_DETERMINED,
+                f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
+                f"but lie {offset_text(dx_mm, dy_mm)} away: "
+                + ("" if is_sure else "they do not reach each other and are two by design, or ")
+                + "their program has another zero",
             )
         ]
+    i, j, distance = near_pairs(ours, theirs, NEAR_MM)
+    may = _may_meet(faces.meeting, front_open.take(i), back_open.take(j))
+    for row in np.flatnonzero(may)[np.argsort(distance[may])][:1].tolist():
+        if _are_alike(front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])):
+            return [
+                Finding(
+                    "holes",
+                    Status.NOT_DETERMINED,
+                    f"a hole of the back without a partner lies {length_text(float(distance[row]))} from one of the "
+                    f"front at {place_text(ours[i[row]].tolist(), 2)}; if they are one, it is misplaced",
+                    faces.back.names[back_open.program[j[row]]],
+                    int(back_open.line[j[row]]),
+                )
+            ]
     if len(ours) == len(theirs) and _are_alike(front_open, back_open):
         return [
             Finding(
@@ -114,6 +120,38 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             )
         ]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _same_pattern(
+    faces: Faces, front: Holes, back: Holes, placement: Placement
+) -> tuple[int, NDArray[np.float64], bool] | None:
+    """Return how many holes one shift would lay on holes of the front, that shift, and whether any surely goes through.
+
+    A recess makes a hole only with what goes far down from the other face, and counts where most of that does.
+    """
+    front, back = front.take(_mostly_meets(faces, front, back)), back.take(_mostly_meets(faces, back, front))
+    ours, theirs = front.centre_mm, placement.apply(back.centre_mm)
+    if min(len(ours), len(theirs)) < _LEAST_PATTERN:
+        return None
+    for shift in hole_votes(ours, theirs, faces.tolerance_mm)[:3]:
+        i, j, _ = near_pairs(ours, theirs + shift, max(2 * faces.tolerance_mm, 0.1))
+        hits = len(np.unique(i[_may_meet(faces.meeting, front.take(i), back.take(j))]))
+        if hits >= max(_LEAST_PATTERN, _PATTERN * min(len(ours), len(theirs))):
+            return hits, shift, bool(front.that_meet(back, faces.meeting).any())
+    return None
+
+
+def _mostly_meets(faces: Faces, holes: Holes, others: Holes) -> NDArray[np.bool_]:
+    """Return which holes may go through together with most of the other face's, shape (n,)."""
+    some = others.take(thinned(np.arange(len(others)), _MOST_PROBED))
+    may = faces.meeting.may_meet(
+        holes.depth_mm[:, np.newaxis], holes.height_mm[:, np.newaxis], some.depth_mm, some.height_mm
+    )
+    return np.asarray(may.mean(axis=1) > 0.5)
+
+
+def _may_meet(meeting: Meeting, ours: Holes, theirs: Holes) -> NDArray[np.bool_]:
+    return meeting.may_meet(ours.depth_mm, ours.height_mm, theirs.depth_mm, theirs.height_mm)
 
 
 def _are_alike(ours: Holes, theirs: Holes) -> bool:

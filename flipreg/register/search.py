@@ -41,6 +41,8 @@ Axis = Literal["x", "y", "none"]
 
 _SHARE = 0.75
 """Where the best way round explains more than this share, quarter turns are not looked at (chosen)."""
+_TURNED = 1e-4
+"""A match is turned if it is by more than this, in radians (chosen): more than the last decimals of programs make."""
 _ONE_MM = 0.1
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -218,6 +220,11 @@ def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
     off = np.hypot(*(match.placement.apply(pull.back_mm) - pull.front_mm).T)
     if len(off) == 0:
         return Placement(matrix, _plain(match.placement.offset_mm))
+    turned = float((match.placement.matrix @ matrix.T)[1, 0])
+    if abs(turned) > _TURNED and not faces.front.is_empty:
+        # Of all zeros that can be set the one that moves the part's corners least.
+        middle = (faces.front.cut_box_mm[:2] + faces.front.cut_box_mm[2:]) / 2.0
+        return Placement(matrix, _plain(middle - matrix @ match.placement.undo(middle)))
     weight = pull.weight / (1.0 + (off / max(0.02, 1.5 * float(np.median(off)))) ** 2)
     shift = np.average(pull.front_mm - pull.back_mm @ matrix.T, axis=0, weights=weight)
     return Placement(matrix, _plain(shift))

@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import inf
 
 from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.path import Path
 from flipreg.program.face import Face
+from flipreg.register.agreement import NEAR_MM
 from flipreg.register.comparison import Comparison
 from flipreg.register.deviation import nothing_shared
 from flipreg.register.directions import Direction, Estimate, directions_of
@@ -18,6 +20,9 @@ from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
 __all__ = ["settled", "shown"]
 
+_ROOM = 3.0
+"""Silhouettes that fit in several ways round disprove register only so many times further apart than where they fit
+best (chosen)."""
 _TWO = 2
 """So many features through both faces are believed where the back was told to be, however few there are (chosen)."""
 
@@ -40,16 +45,19 @@ def settled(comparison: Comparison, directions: Sequence[Direction]) -> Comparis
     """Return the comparison without its silhouettes, where the shape of the wood has shown all that they leave open.
 
     Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept; they leave open
-    what the shape of the wood shows, and don't disprove it.
+    what the shape of the wood shows, and don't disprove it. Nor do those that fit in several ways round, if they are
+    not far apart: then their lines may explain it.
     """
     by_wood = all(
         one.status is Status.PASS and one.evidence != comparison.register.evidence for one in directions
     )
-    if not (comparison.by_silhouette and by_wood):
+    worst = comparison.register.worst_mm
+    is_vague = len(comparison.passing) > 1 and worst is not None and worst <= _ROOM * comparison.faces.tolerance_mm
+    if not comparison.by_silhouette or not (by_wood or is_vague):
         return comparison
     if comparison.register.status is Status.FAIL:
         return replace(comparison, register=replace(comparison.register, status=Status.NOT_DETERMINED))
-    if elsewhere(comparison):
+    if not by_wood or elsewhere(comparison):
         return comparison
     front, back = (replace(one, outlines=()) for one in (comparison.faces.front, comparison.faces.back))
     faces = Faces(front, back, comparison.asked_mm, comparison.faces.meeting)
@@ -70,6 +78,9 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     shared = Estimate(
         register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
     )
+    if landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing):
+        # Far from where it was told, and as well another way round: how it is turned is not known.
+        shared = replace(shared, turn_uncertainty_deg=inf)
     return landing.reach_mm, [shared]
 
 

@@ -13,7 +13,7 @@ from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
 from flipreg.register.holes import Holes, one_each
 from flipreg.register.landmarks import Kind, Landmarks, joined, of_contours, of_holes
-from flipreg.register.loop import Loop
+from flipreg.register.loop import Loop, circles_of
 from flipreg.register.loops import find_loops
 from flipreg.register.near import thinned
 from flipreg.register.open_cuts import goes_round, open_cuts
@@ -258,8 +258,7 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
     bored: list[Loop] = []
     circles: list[tuple[Floats, float]] = []
     contours: list[Loop] = []
-    for loop in loops:
-        circle = loop.circle if loop.size_mm <= HOLE_MM else None
+    for loop, circle in zip(loops, circles_of(loops, HOLE_MM), strict=True):
         if circle is None:
             contours.append(loop)
         elif loop.stands_alone:

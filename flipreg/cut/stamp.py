@@ -179,10 +179,8 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
         heights = lowest(runs, along_mm, cutter) if single is None else single.lowest(along_mm)
         if single is not None and len(single.close):
             close.add(single.close, heights.shape, base + k * stride_a, stride_a, runs, along_mm)
+        # Cells after a shorter run of the batch are no harm: heights are right at any cell.
         target, to = canvas.flat[k * stride_a :], base + (steps * stride_a)[:, np.newaxis, np.newaxis]
-        reaches = cells_after >= k + steps[:, np.newaxis]
-        if not bool(reaches.all()):
-            to, heights = to[reaches], heights[reaches]
         if lowest_base < 0 or highest_base + (len(steps) - 1) * stride_a >= len(target):
             # A run may begin or end outside the canvas. Nothing is cut out there, so any cell will do for it.
             target, to = canvas.flat, np.clip(to + k * stride_a, 0, len(canvas.flat) - 1)

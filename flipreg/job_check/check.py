@@ -99,6 +99,9 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     mistakes = grouped(faces, pairs, found, layout)
     depths = {face.name: floors(face, found[face.name], layout) for face in faces}
     all_floors = [floor for part in depths.values() for floor in part]
+    setups = tuple(_setup_report(face, found[face.name], layout) for face in faces)
+    # A place for every motion: what comes now needs the memory more.
+    del found
     wood = check_wood(layout, faces, all_floors, progress=progress)
     met = [
         seam
@@ -129,7 +132,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         tolerance_mm=job.tolerance_mm,
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
-        setups=tuple(_setup_report(face, found[face.name], layout) for face in faces),
+        setups=setups,
         pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
         ties=tuple(tied),
         floors=tuple(all_floors),

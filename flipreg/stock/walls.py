@@ -84,7 +84,7 @@ def _cannot_be_seen(left: RemainingStock, layout: Layout, least_mm: float) -> Fi
         f"{left.lead}walls narrower than {limit_text(least_mm)} cannot be seen on a grid of "
         f"{limit_text(grid.step_mm)}"
     )
-    settle = f"grid = {step:.6g} in [check]"
+    settle = f"grid = {step:z.6g} in [check]"
     if grid.shape[0] * grid.shape[1] * (grid.step_mm / (step * unit_mm)) ** 2 > MOST_CELLS:
         says, settle = f"{says}, and on a finer one the maps would be too large", LOOK
     says = f"{says}; whether there are any would need {settle}"

@@ -33,6 +33,8 @@ def pages() -> dict[str, Page]:
     job = read_job(TOP / _JOB)
     job = replace(job, source=_JOB, limits=replace(job.limits, grid_mm=_GRID_MM))
     report = check_job(job)
+    # On the check's own grid walls are seen, and nothing is said of them.
+    report = replace(report, findings=tuple(one for one in report.findings if one.check != "wall"))
     sheet = bench_sheet(job, report, files={}, checked_on="the day you check")
     setup = next(page for page in bench_pages(job, sheet, Paper.A4) if "blade front" in page.labels[0].text)
     return {"thickness-map.png": check_pages(job, report)[0], "bench-sheet.png": setup}

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Kind, Path
 
-__all__ = ["Contour", "are_laps", "comes_back", "find_contours"]
+__all__ = ["Contour", "are_laps", "comes_back", "contour_rows", "find_contours"]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -29,6 +29,10 @@ _PRIME = 1_000_003
 
 _LEFT_OVER = 0.25
 """A way back that encloses less than this share beside the loops on its way is no contour, they are (chosen)."""
+
+_FEW_WAYS = 4
+"""Ways back to a place that are looked at for all places at once (chosen)."""
+_LATER = -1
 
 _NOWHERE_MM = -1e9
 """Stands for a coordinate that is not known (chosen), farther than any machine goes."""
@@ -67,6 +71,12 @@ def find_contours(path: Path) -> list[Contour]:
     return [Contour(*each) for each in zip(*columns, strict=True)]
 
 
+def contour_rows(path: Path) -> tuple[Index, Index]:
+    """Return the first and the last rows of what `find_contours` returns, as columns, for they may be many."""
+    first, last, _ = _loops(path)
+    return first, last
+
+
 def _cells(point_mm: Floats) -> Index:
     """Return places in whole steps of what counts as one place; what is not known, or off every machine, is nowhere."""
     near = np.clip(np.nan_to_num(point_mm, nan=_NOWHERE_MM), _NOWHERE_MM, -_NOWHERE_MM)
@@ -78,14 +88,18 @@ def comes_back(path: Path) -> bool:
 
     Where they don't there is no contour of any kind; most chunks of a surface are known by it at a tenth of the time.
     """
-    across = (path.start[:, :2] != path.end[:, :2]).any(axis=1) | path.is_arc
-    rows = np.flatnonzero(path.is_cut & (path.cycle == 0) & across)
-    start, end = path.start.take(rows, axis=0)[:, :2], path.end.take(rows, axis=0)[:, :2]
-    is_elsewhere = (start[1:] != end[:-1]).any(axis=1)
-    point = np.concatenate((start[:1], start[1:][is_elsewhere], end))
-    grid = _cells(point)
-    key = np.sort(grid[:, 0] * _PRIME + grid[:, 1])
+    rows = np.flatnonzero(path.is_cut & (path.cycle == 0) & (_goes_across(path) | path.is_arc))
+    start, end = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
+    is_elsewhere = np.ones(len(rows), np.bool_)
+    is_elsewhere[1:] = (start[0][1:] != end[0][:-1]) | (start[1][1:] != end[1][:-1])
+    x, y = (np.concatenate((s[is_elsewhere], e)) for s, e in zip(start, end, strict=True))
+    key = np.sort(_cells(x) * _PRIME + _cells(y))
     return bool((key[1:] == key[:-1]).any())
+
+
+def _goes_across(path: Path) -> NDArray[np.bool_]:
+    across: NDArray[np.bool_] = (path.start[:, 0] != path.end[:, 0]) | (path.start[:, 1] != path.end[:, 1])
+    return across
 
 
 def are_laps(path: Path, contours: Sequence[Contour]) -> bool:
@@ -205,25 +219,53 @@ class _Visits:
 
 def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
-    encloses = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
-    # Where the only way back encloses nothing, there is no loop.
-    worth = np.flatnonzero(encloses | (visits.last - visits.at > 1))
-    columns = (worth, visits.place[worth], visits.after[worth], encloses[worth])
+    back = _ways_back(visits, area)
+    worth = np.flatnonzero(back)
+    longer, several = _Longer(visits, area), _Several(visits, area)
+    places, ends = visits.place[worth], back[worth]
+    # Loops that nothing lies in and that end before the next one begins follow one another without a choice.
+    is_plain = (ends != _LATER) & ~several.may_make_up(places, ends)
+    is_plain[:-1] &= ends[:-1] <= places[1:]
+    others = np.append(np.flatnonzero(~is_plain), len(worth)).tolist()
+    place, after, visit = (column.tolist() for column in (places, ends, worth))
     first: list[int] = []
     last: list[int] = []
-    longer, several = _Longer(visits, area), _Several(visits, area)
-    stop = 0
-    for each, row, after, good in zip(*(column.tolist() for column in columns), strict=True):
-        if row < stop:
-            continue
-        # Out and back by the same way encloses nothing, but a later way back may.
-        end = after if good else longer.end(each)
-        # Out to rings and back to where they were left for: the rings are the contours.
-        if end > row and not several.make_up(row, end):
-            first.append(row)
-            last.append(end - 1)
-            stop = end
-    return np.array(first, np.int64), np.array(last, np.int64)
+    stop = begin = 0
+    for other in others:
+        begin = bisect_left(place, stop, begin, other)
+        if begin < other:
+            first += place[begin:other]
+            last += after[begin:other]
+            stop = after[other - 1]
+        begin = other + 1
+        if other < len(place) and place[other] >= stop:
+            end = after[other] if after[other] != _LATER else longer.end(visit[other])
+            # Out to rings and back to where they were left for: the rings are the contours.
+            if end > place[other] and not several.make_up(place[other], end):
+                first.append(place[other])
+                last.append(end)
+                stop = end
+    return np.array(first, np.int64), np.array(last, np.int64) - 1
+
+
+def _ways_back(visits: _Visits, area: Floats) -> Index:
+    """Return for each visit the row after the first way back to its place that encloses something; 0 where none does.
+
+    Out and back by the same way encloses nothing, but a later way back may. After a few that enclose nothing it is
+    `_LATER`.
+    """
+    back = np.zeros(len(visits.place), np.int64)
+    waiting = np.arange(len(back))
+    for ahead in range(1, _FEW_WAYS + 1):
+        waiting = waiting[visits.at[waiting] + ahead <= visits.last[waiting]]
+        if not waiting.size:
+            return back
+        row = visits.row[visits.at[waiting] + ahead]
+        encloses = np.abs(area[row] - area[visits.place[waiting]]) >= _LEAST_AREA_MM2
+        back[waiting[encloses]] = row[encloses]
+        waiting = waiting[~encloses]
+    back[waiting[visits.at[waiting] + _FEW_WAYS < visits.last[waiting]]] = _LATER
+    return back
 
 
 class _Several:
@@ -231,9 +273,15 @@ class _Several:
 
     def __init__(self, visits: _Visits, area: Floats) -> None:
         worth = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
-        self._begin: list[int] = visits.place[worth].tolist()
+        self._begins: Index = visits.place[worth]
+        self._begin: list[int] = self._begins.tolist()
         self._end: list[int] = visits.after[worth].tolist()
         self._area = area
+
+    def may_make_up(self, row: Index, end: Index) -> NDArray[np.bool_]:
+        """Return whether two loops or more begin between rows, for many ways back at once."""
+        inside: NDArray[np.bool_] = np.searchsorted(self._begins, end) - np.searchsorted(self._begins, row + 1) > 1
+        return inside
 
     def make_up(self, row: int, end: int) -> bool:
         """Return whether two loops or more between two rows enclose most of what the whole encloses."""
@@ -297,14 +345,14 @@ class _Longer:
 
 def _area_terms(path: Path, rows: Index) -> Floats:
     """Return what each motion adds to the area enclosed, by the triangles and circular segments under it."""
-    (x0, y0), (x1, y1) = path.start[rows, :2].T, path.end[rows, :2].T
+    (x0, y0), (x1, y1) = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
     term: Floats = (x0 * y1 - x1 * y0) / 2
     at = np.flatnonzero((path.kind[rows] == Kind.ARC) & (path.normal[rows] == _XY))
     if at.size:
         arcs = rows[at]
-        spoke = path.start[arcs, :2] - path.centre[arcs, :2]
-        sweep = np.radians(path.sweep_deg[arcs])
-        term[at] += (spoke**2).sum(axis=1) * (sweep - np.sin(sweep)) / 2
+        x, y = (start[at] - path.centre[:, axis].take(arcs) for axis, start in enumerate((x0, y0)))
+        sweep = np.radians(path.sweep_deg.take(arcs))
+        term[at] += (x * x + y * y) * (sweep - np.sin(sweep)) / 2
     return term
 
 
@@ -317,8 +365,8 @@ def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.
     """Return whether nothing between goes deeper than where a contour starts, and something is cut there."""
     if not first.size:
         return np.zeros(0, np.bool_)
-    z0, z1 = path.start[rows, 2], path.end[rows, 2]
-    across = (path.end[rows, :2] != path.start[rows, :2]).any(axis=1) | (path.kind[rows] == Kind.ARC)
+    z0, z1 = path.start[:, 2].take(rows), path.end[:, 2].take(rows)
+    across = (_goes_across(path) | path.is_arc).take(rows)
     flat = np.where(across & (z0 == z1), z1, np.inf)
     bounds = np.ravel(np.column_stack((first, last + 1)))
     bounds = bounds[:-1] if bounds[-1] == len(rows) else bounds

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flipreg.contour import comes_back, find_contours
+from flipreg.contour import comes_back, contour_rows
 from flipreg.path import Path
 from flipreg.unturned import Why, find_unturned
 
@@ -25,9 +25,12 @@ class Tally:
 
     def add(self, first_line: int, last_line: int) -> None:
         """Count one more."""
-        self.count += 1
-        if len(self.lines) < _FEW:
-            self.lines.append((first_line, last_line))
+        self.add_all([(first_line, last_line)], 1)
+
+    def add_all(self, lines: list[tuple[int, int]], count: int) -> None:
+        """Count so many more, of which the lines of the first few at least are named."""
+        self.count += count
+        self.lines += lines[: _FEW - len(self.lines)]
 
     def __str__(self) -> str:
         """Return the lines as a person reads them: `3-9, 12 and 4 more`."""
@@ -93,8 +96,10 @@ class ContourCount:
     def _look(self, path: Path) -> None:
         if not comes_back(path):
             return
-        contours = find_contours(path)
-        for contour in contours:
-            self.turnable.add(contour.first_line, contour.last_line)
-        for each in find_unturned(path, contours):
-            self.unturned[each.why].add(each.first_line, each.last_line)
+        first, last = contour_rows(path)
+        few = zip(path.line[first[:_FEW]].tolist(), path.line[last[:_FEW]].tolist(), strict=True)
+        self.turnable.add_all([*few], len(first))
+        unturned = find_unturned(path, first, last)
+        for why, tally in self.unturned.items():
+            lines = [(each.first_line, each.last_line) for each in unturned if each.why is why]
+            tally.add_all(lines, len(lines))

@@ -4,7 +4,6 @@ The tool is lifted from them over a tab, or they go down or up on the way, or no
 can't be run the other way round by turning its motions round, so that a mirror changes its direction for good.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -41,19 +40,20 @@ class Unturned:
     why: Why
 
 
-def find_unturned(path: Path, contours: Sequence[Contour]) -> list[Unturned]:
+def find_unturned(path: Path, first: Index, last: Index) -> list[Unturned]:
     """Return the closed contours of a path besides those that `find_contours` returns, in the order of their lines.
 
     Parameters
     ----------
     path : Path
         A program's motions.
-    contours : sequence of Contour
-        What `find_contours` returns for it; nothing of these is part of another contour.
+    first, last : int64, shape (k,)
+        The first and last rows of the contours that are found already; nothing of these is part of another contour.
     """
-    is_free = np.ones(len(path), np.bool_)
-    for each in contours:
-        is_free[each.first : each.last + 1] = False
+    taken = np.zeros(len(path) + 1, np.int64)
+    np.add.at(taken, first, 1)
+    np.subtract.at(taken, last + 1, 1)
+    is_free = np.cumsum(taken[:-1]) == 0
     found = _unknown(path, is_free)
     found += _lifted(path, is_free)
     found += _sloped(path, is_free)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from flipreg.contour import comes_back, find_contours
+from flipreg.contour import comes_back, contour_rows, find_contours
 from flipreg.contour_count import ContourCount
 from flipreg.unturned import find_unturned
 from tests.motions import motions
@@ -208,5 +208,5 @@ def test_where_cuts_do_not_come_back_no_contour_of_any_kind_is_found(seed: int) 
         x, y, z = (int(value) for value in rng.integers(0, 4, 3))
         blocks.append(str(rng.choice([f"G1 X{x} Y{y}", f"G1 Z-{z}", f"G0 Z5\nG0 X{x} Y{y}", f"G1 X{x} Y{y} Z-{z}"])))
     path = motions("G21 G90 F300\n" + "\n".join(blocks) + "\n")
-    found = find_contours(path)
-    assert comes_back(path) or not (found or find_unturned(path, found))
+    first, last = contour_rows(path)
+    assert comes_back(path) or not (first.size or find_unturned(path, first, last))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from flipreg.contour import find_contours
+from flipreg.contour import contour_rows, find_contours
 from flipreg.unturned import Why, find_unturned
 from tests.motions import motions
 
@@ -12,7 +12,7 @@ REST = "X40\nY20\nX0\nY0\n"
 
 def found(text: str) -> list[tuple[int, int, Why]]:
     path = motions(f"G21 G90 G17\nG0 Z5\n{text}")
-    return [(each.first_line, each.last_line, each.why) for each in find_unturned(path, find_contours(path))]
+    return [(each.first_line, each.last_line, each.why) for each in find_unturned(path, *contour_rows(path))]
 
 
 def lifted(between: str, level: str = "-2") -> str:

@@ -1,6 +1,5 @@
 """How many columns a report has: those of the terminal it goes to."""
 
-from shutil import get_terminal_size
 from typing import BinaryIO
 
 from flipreg.report.paragraph import WIDTH
@@ -19,4 +18,7 @@ def columns(stdout: BinaryIO) -> int:
         return WIDTH
     if not is_terminal:
         return WIDTH
+    # Imported here: it brings the readers of archives with it.
+    from shutil import get_terminal_size
+
     return min(max(get_terminal_size((WIDTH, 24)).columns, _FEWEST), _MOST)

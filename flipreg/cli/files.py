@@ -1,7 +1,6 @@
 """Files as the command line needs them: programs in, results out in one step or not at all."""
 
 import os
-import tempfile
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -143,7 +142,7 @@ def write_new_file(name: str, content: bytes) -> None:
     """
     temporary = ""
     try:
-        handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=os.path.dirname(name) or os.curdir)
+        handle, temporary = _temporary_file(FilePath(name).parent)
         with open(handle, "wb") as file:
             file.write(content)
             file.flush()
@@ -215,6 +214,14 @@ def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tup
     return tuple(name for name, _, _ in targets)
 
 
+def _temporary_file(folder: FilePath) -> tuple[int, str]:
+    """Open a new file in a folder, and return its descriptor and its name."""
+    # Imported here: what goes to standard output needs none, and it brings much with it.
+    from tempfile import mkstemp
+
+    return mkstemp(prefix=".flipreg-", dir=folder)
+
+
 def _replace(files: Sequence[tuple[str, FilePath, Iterable[bytes]]]) -> None:
     """Write files under other names, all of them, and only then give them their own."""
     written: list[tuple[str, str, FilePath]] = []
@@ -222,7 +229,7 @@ def _replace(files: Sequence[tuple[str, FilePath, Iterable[bytes]]]) -> None:
     try:
         for name, target, parts in files:
             at = name
-            handle, temporary = tempfile.mkstemp(prefix=".flipreg-", dir=target.parent)
+            handle, temporary = _temporary_file(target.parent)
             written.append((name, temporary, target))
             with open(handle, "wb") as file:
                 file.writelines(parts)

@@ -5,6 +5,8 @@ counter-clockwise turns the first towards the second: (x, y) in XY, (z, x) in ZX
 and degrees, counter-clockwise positive. One row is one arc; nothing here loops over rows.
 """
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,10 +17,12 @@ __all__ = [
     "arc_points",
     "centre_from_radius",
     "flatten",
+    "in_plane",
     "plane_axes",
     "sweep_deg",
 ]
 
+Scalar = TypeVar("Scalar", bound=np.generic)
 Floats = NDArray[np.float64]
 
 SAME_POINT_MM = 1e-9
@@ -183,6 +187,30 @@ def plane_axes(normal: NDArray[np.uint8]) -> tuple[NDArray[np.intp], NDArray[np.
     return (wide + 1) % 3, (wide + 2) % 3
 
 
+def in_plane(points: NDArray[Scalar], normal: NDArray[np.uint8]) -> NDArray[Scalar]:
+    """Return what is given along X, Y and Z by the axes of each arc's plane: first, second, normal; see `plane_axes`.
+
+    Parameters
+    ----------
+    points : array, shape (n, 3)
+        Positions, or anything else that there is along each axis.
+    normal : uint8 array, shape (n,)
+        The axis normal to each arc's plane.
+
+    Returns
+    -------
+    array, shape (n, 3)
+        Stored column by column, for what follows is worked out in columns.
+    """
+    columns = np.empty((3, len(normal)), points.dtype)
+    for plane in np.flatnonzero(np.bincount(normal, minlength=3)).tolist():
+        here = normal == plane
+        rows = slice(None) if here.all() else np.flatnonzero(here)
+        for place, axis in enumerate(((plane + 1) % 3, (plane + 2) % 3, plane)):
+            columns[place, rows] = points[rows, axis]
+    return columns.T
+
+
 def flatten(  # noqa: PLR0913 - the columns of a Path, which geometry may not import
     start_mm: Floats,
     end_mm: Floats,
@@ -267,9 +295,8 @@ def _chord_count(
 
 def _radii(start: Floats, end: Floats, centre: Floats, normal: NDArray[np.uint8]) -> tuple[Floats, Floats]:
     """Return the vectors from the centre to start and end in the arcs' planes, each of shape (n, 2)."""
-    axes = np.stack(plane_axes(normal), axis=1)
-    middle = np.take_along_axis(centre, axes, axis=1)
-    return np.take_along_axis(start, axes, axis=1) - middle, np.take_along_axis(end, axes, axis=1) - middle
+    start, end, centre = (in_plane(points, normal)[:, :2] for points in (start, end, centre))
+    return start - centre, end - centre
 
 
 def _turned(vectors: Floats, angle_rad: Floats) -> Floats:

@@ -1,17 +1,14 @@
 """The proof in a thread of its own: a chunk is proved while the next one is read and rewritten.
 
 Numpy lets go of the interpreter's lock in its large operations, so that a second core, if it is free, takes a part of
-the work. One chunk at most waits for its proof, which bounds the memory. The first chunk is proved at once, so that a
-short program never pays for a thread.
+the work. One chunk at most waits for its proof, which bounds the memory.
 """
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from threading import Thread
 
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import Claim, Read
-
-if TYPE_CHECKING:
-    from concurrent.futures import Future, ThreadPoolExecutor
 
 __all__ = ["ProvingApart"]
 
@@ -24,30 +21,20 @@ class ProvingApart:
 
     def __init__(self, proving: Proving) -> None:
         self._proving = proving
-        self._is_first = True
-        self._thread: ThreadPoolExecutor | None = None
-        self._running: Future[None] | None = None
+        self._running: _Running | None = None
 
     def __enter__(self) -> "ProvingApart":
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self._thread is not None:
-            self._thread.shutdown()
+        if self._running is not None:
+            self._running.join()
 
     def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
         """Begin to prove the next chunk; see `Proving.add`. What the one before raised is raised here."""
-        if self._is_first:
-            self._is_first = False
-            self._proving.add(text, source, claim)
-            return
-        if self._thread is None:
-            # Imported here: a short program never needs it.
-            from concurrent.futures import ThreadPoolExecutor
-
-            self._thread = ThreadPoolExecutor(1, "proof")
         self._wait()
-        self._running = self._thread.submit(self._proving.add, text, source, claim)
+        self._running = _Running(lambda: self._proving.add(text, source, claim))
+        self._running.start()
 
     def finish(self) -> float:
         """Return the largest deviation of all chunks; see `Proving.finish`."""
@@ -56,4 +43,22 @@ class ProvingApart:
 
     def _wait(self) -> None:
         if self._running is not None:
-            self._running.result()
+            running, self._running = self._running, None
+            running.join()
+            if running.error is not None:
+                raise running.error
+
+
+class _Running(Thread):
+    """A thread that keeps what its task raises; executors do so too, and take long to import."""
+
+    def __init__(self, task: Callable[[], None]) -> None:
+        super().__init__(name="proof")
+        self._task = task
+        self.error: BaseException | None = None
+
+    def run(self) -> None:
+        try:
+            self._task()
+        except BaseException as error:
+            self.error = error

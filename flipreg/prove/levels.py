@@ -220,9 +220,11 @@ class _Pair:
         raised = own <= level_mm + _SAME
         off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
         off[across & is_fed(mine)] = 0.0
-        unknown = np.isnan(own) & np.isnan(new)
-        self._differ("height", ~(off <= PROOF_TOLERANCE_MM) & ~unknown)
-        return float(np.nan_to_num(off).max(initial=0.0))
+        # A traverse that goes nowhere is at the height that the one before it ends at.
+        stays = ~is_fed(mine) & _goes_nowhere(mine) & _goes_nowhere(made)
+        off[(np.isnan(own) & np.isnan(new)) | stays] = 0.0
+        self._differ("height", ~(off <= PROOF_TOLERANCE_MM))
+        return float(off.max(initial=0.0))
 
 
 def _leads_to(ramps: Flags, free: Flags) -> Flags:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.errors import ProofError
-from flipreg.geometry.arc import arc_points
+from flipreg.geometry.arc import arc_points, in_plane
 from flipreg.path import Path
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Read
@@ -139,18 +139,13 @@ def _arc_deviation(
     turned = np.sign(moved.sweep_deg[arcs]) != np.sign(output.sweep_deg[arcs])
     if turned.any():
         raise _different(source, "direction", int(arcs[int(np.argmax(turned))]))
-    worst = np.zeros(len(arcs))
-    for normal in np.flatnonzero(np.bincount(moved.normal[arcs], minlength=3)):
-        plane = moved.normal[arcs] == normal
-        rows = arcs[plane]
-        # Along the normal a centre has the start's coordinate, which is compared already and may be unknown.
-        axes = [int(normal + 1) % 3, int(normal + 2) % 3]
-        off = _squared_distance(moved.centre[rows][:, axes], output.centre[rows][:, axes])
-        ours, theirs = (_half_way(path, rows, axes) for path in (moved, output))
-        worst[plane] = np.sqrt(np.maximum(off, _squared_distance(ours, theirs)))
-    return "arc", arcs, worst
+    # Along the normal a centre has the start's coordinate, which is compared already and may be unknown.
+    ours, theirs = (in_plane(path.centre.take(arcs, axis=0), path.normal[arcs])[:, :2] for path in (moved, output))
+    off = _squared_distance(ours, theirs)
+    half, new_half = _half_way(moved, arcs, ours), _half_way(output, arcs, theirs)
+    return "arc", arcs, np.sqrt(np.maximum(off, _squared_distance(half, new_half)))
 
 
-def _half_way(path: Path, rows: NDArray[np.intp], axes: list[int]) -> Floats:
-    start, centre = path.start[rows][:, axes], path.centre[rows][:, axes]
-    return arc_points(start, centre, path.sweep_deg[rows], np.full(len(rows), 0.5))
+def _half_way(path: Path, arcs: NDArray[np.intp], centre: Floats) -> Floats:
+    start = in_plane(path.start.take(arcs, axis=0), path.normal[arcs])[:, :2]
+    return arc_points(start, centre, path.sweep_deg[arcs], np.full(len(arcs), 0.5))

@@ -127,7 +127,7 @@ def _letter_edits(blocks: Blocks, rows: Index, letter: str) -> Edits:
     characters = np.full(len(rows), ord(letter), np.uint8) | case
     start = blocks.start[rows]
     order = np.argsort(start)
-    return Edits(start[order], start[order] + 1, Texts(characters[order], np.ones(len(rows), np.int64)))
+    return Edits(start[order], start[order] + 1, Texts.single(characters[order]))
 
 
 def blocks_case(blocks: Blocks, rows: Index) -> NDArray[np.uint8]:

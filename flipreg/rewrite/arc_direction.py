@@ -13,7 +13,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.rewrite.rows import rows_of
 from flipreg.rewrite.splice import Edits, Texts
 from flipreg.rs274.code_numbers import ARCS, G
-from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.column import at, is_constant
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
@@ -88,7 +88,8 @@ class ArcDirection:
     def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index, entered: Index) -> list[Edits]:
         explicit = rows[(code == ARCS[0]) | (code == ARCS[1])]
         turns = np.array(self._planes.direction)
-        if modes.motion.strides == (0,) and int(modes.motion[0]) not in ARCS and not explicit.size:
+        in_force = modes.motion[:1] if is_constant(modes.motion) else modes.motion
+        if not explicit.size and not ((in_force == ARCS[0]) | (in_force == ARCS[1])).any():
             return []
         edits = []
         if len(set(self._planes.direction)) > 1:
@@ -153,7 +154,7 @@ def _swapped(blocks: Blocks, rows: Index, code: Index, one: int, other: int) -> 
     units = end - 1 - np.where(decimals > 0, decimals + 1, text[end - 1] == ord("."))
     plain = (decimals != EXPRESSION) & (text[np.maximum(units, 0)] == ord("0") + code // 10 % 10)
     digit = (ord("0") + new[plain] % 10).astype(np.uint8)
-    edits = [Edits(units[plain], units[plain] + 1, Texts(digit, np.ones(len(digit), np.int64)))]
+    edits = [Edits(units[plain], units[plain] + 1, Texts.single(digit))]
     if not plain.all():
         spelled = Texts.of([str(number).encode() for number in new[~plain].tolist()])
         edits.append(Edits(blocks.number[rows[~plain]], end[~plain], spelled))

@@ -47,12 +47,18 @@ class Move:
         The ground where it comes down to the first of them.
     limit_mm : Decimal
         The largest step between two of them.
+    plunge_mm : Decimal
+        How far below the ground its ramp may start, because the source plunges into wood there.
+    is_cut_through : bool
+        Each level is cut over the place where it comes down.
     """
 
     index: int
     levels_mm: tuple[Decimal, ...]
     above_mm: Decimal
     limit_mm: Decimal
+    plunge_mm: Decimal = Decimal(0)
+    is_cut_through: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,5 +256,10 @@ def _from_fresh_ground(
             start = min(exact_mm(under.first_mm) + move.limit_mm, exact_mm(way.top_mm))
             levels = (*_spaced(whole, start, levels[0], move.limit_mm, line=under.line), *levels[1:])
             fresh.append((under.line, levels[0]))
-        moved.append(replace(move, levels_mm=levels, above_mm=exact_mm(under.entry_mm)))
+        plunge = exact_mm(under.plunge_mm)
+        if plunge > _SAME and way.asked_mm is not None:
+            plunge = max(plunge, move.limit_mm)
+        above = exact_mm(under.entry_mm)
+        through = under.is_cut_through
+        moved.append(replace(move, levels_mm=levels, above_mm=above, plunge_mm=plunge, is_cut_through=through))
     return moved, tuple(fresh)

@@ -190,7 +190,7 @@ class Rewriter:
         if len(path) and not self._work_offset:
             self._work_offset = next((o for o in path.work_offset.tolist() if o not in self._others), 0)
         column = modes.work_offset
-        used: list[int] = column[:1].tolist() if is_constant(column) else np.unique(column).tolist()
+        used: list[int] = column[:1].tolist() if is_constant(column) else np.flatnonzero(np.bincount(column)).tolist()
         found = []
         for work_offset in used:
             elsewhere = _NO_BLOCKS if len(used) == 1 else np.flatnonzero(modes.work_offset != work_offset)

@@ -19,27 +19,50 @@ Bytes = NDArray[np.uint8]
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Texts:
-    """Many short texts one after the other.
+    """Many short texts.
 
     Attributes
     ----------
-    characters : uint8, shape (sum of length,)
-    length : int64, shape (n,)
+    characters : uint8, shape (m,)
+        All of them, and what may stand between them.
+    first, length : int64, shape (n,)
+        Where in the characters each begins, and how long it is.
     """
 
     characters: Bytes
+    first: Index
     length: Index
 
     @classmethod
     def of(cls, texts: list[bytes]) -> "Texts":
         """Return the given texts as columns."""
-        characters = np.frombuffer(b"".join(texts), np.uint8)
-        return cls(characters, np.array([len(text) for text in texts], np.int64))
+        length = np.array([len(text) for text in texts], np.int64)
+        return cls(np.frombuffer(b"".join(texts), np.uint8), np.cumsum(length) - length, length)
+
+    @classmethod
+    def single(cls, characters: Bytes) -> "Texts":
+        """Return texts of one character each."""
+        return cls(characters, np.arange(len(characters)), np.ones(len(characters), np.int64))
+
+    @classmethod
+    def joined(cls, parts: "list[Texts]") -> "Texts":
+        """Return the texts of all parts."""
+        sizes = np.array([len(part.characters) for part in parts])
+        moved = np.repeat(np.cumsum(sizes) - sizes, [len(part.first) for part in parts])
+        characters, first, length = (
+            np.concatenate([getattr(part, name) for part in parts]) for name in ("characters", "first", "length")
+        )
+        return cls(characters, first + moved, length)
+
+    def take(self, rows: Index) -> "Texts":
+        """Return the named texts."""
+        return Texts(self.characters, self.first[rows], self.length[rows])
 
     def each(self) -> list[bytes]:
         """Return the texts one by one."""
-        joined, ends = self.characters.tobytes(), np.cumsum(self.length).tolist()
-        return [joined[end - size : end] for end, size in zip(ends, self.length.tolist(), strict=True)]
+        joined = self.characters.tobytes()
+        bounds = zip(self.first.tolist(), (self.first + self.length).tolist(), strict=True)
+        return [joined[first:end] for first, end in bounds]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -65,23 +88,15 @@ class Edits:
             return parts[0]
         start = np.concatenate([part.start for part in parts])
         end = np.concatenate([part.end for part in parts])
-        length = np.concatenate([part.texts.length for part in parts])
-        characters = np.concatenate([part.texts.characters for part in parts])
         # An insertion goes in front of what is replaced at the same place.
         order = np.lexsort((end, start))
-        first = np.cumsum(length) - length
-        return cls(start[order], end[order], Texts(_gather(characters, first[order], length[order]), length[order]))
+        return cls(start[order], end[order], Texts.joined([part.texts for part in parts]).take(order))
 
     def changes(self, text: bytes, start: int, end: int) -> bool:
         """Return whether a stretch of the text becomes another one by these edits, which are in text order."""
         low, high = np.searchsorted(self.start, [start, end]).tolist()
-        first = int(self.texts.length[:low].sum())
-        for row in range(low, high):
-            stop = first + int(self.texts.length[row])
-            if self.texts.characters[first:stop].tobytes() != text[int(self.start[row]) : int(self.end[row])]:
-                return True
-            first = stop
-        return False
+        old = (text[a:b] for a, b in zip(self.start[low:high].tolist(), self.end[low:high].tolist(), strict=True))
+        return self.texts.take(np.arange(low, high)).each() != [*old]
 
 
 def splice(text: bytes, edits: Edits) -> bytes:
@@ -95,13 +110,8 @@ def splice(text: bytes, edits: Edits) -> bytes:
     first[0], first[2::2] = 0, edits.end
     length[0:-1:2] = edits.start - first[0:-1:2]
     length[-1] = len(source) - first[-1]
-    new_length = edits.texts.length
-    first[1::2] = len(source) + np.cumsum(new_length) - new_length
-    length[1::2] = new_length
-    return _gather(np.concatenate((source, edits.texts.characters)), first, length).tobytes()
-
-
-def _gather(characters: Bytes, first: Index, length: Index) -> Bytes:
-    """Return the named runs of characters one after the other."""
+    first[1::2] = len(source) + edits.texts.first
+    length[1::2] = edits.texts.length
+    both = np.concatenate((source, edits.texts.characters))
     # `take` with a mode that needs no error costs a fifth of indexing; every offset is in range by construction.
-    return characters.take(flat_spans(first, first + length), mode="clip")
+    return both.take(flat_spans(first, first + length), mode="clip").tobytes()

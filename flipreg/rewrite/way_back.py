@@ -9,6 +9,7 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.path import Kind, Path
+from flipreg.rewrite.junction import WayBack
 from flipreg.rewrite.passes import exact_mm
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
@@ -21,8 +22,8 @@ _INCH_DECIMALS = 6
 _SAME_FRAME = ("inch", "work_offset", "length_offset")
 
 
-def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, bytes], Decimal] | None:
-    """Return the lines that lead to where the source stands before a line, and the height of that way, in millimetres.
+def way_back(whole: Whole, first: int, top_mm: float) -> WayBack | None:
+    """Return the way that leads in X and Y to where the source stands before a line.
 
     Parameters
     ----------
@@ -35,7 +36,7 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
 
     Returns
     -------
-    tuple or None
+    WayBack or None
         None where such a way is not known to be one through the air: where the source has no traverse across above the
         surface with the same tool, offsets and unit, where it moves in increments or cutter compensation there, or
         where its numbers are changed by G92.
@@ -60,7 +61,7 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
     height = exact_mm(float(path.end[across, 2]))
     is_inch = bool(modes.inch[block])
     x, y, z = (_spelled(value, is_inch=is_inch) for value in (*map(exact_mm, place.tolist()), height))
-    return (b"G0 Z" + z, b"G0 X%s Y%s" % (x, y)), height
+    return WayBack((b"G0 Z" + z, b"G0 X%s Y%s" % (x, y)), height)
 
 
 def _last_across(path: Path, row: int) -> int:

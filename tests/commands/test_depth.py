@@ -354,6 +354,35 @@ def test_no_way_back_is_made_up(old: str, new: str) -> None:
     assert "does not name X" in err
 
 
+FED_OUT = """\
+G21 G90 G17
+G0 Z5
+X0 Y0
+G1 Z-3 F300
+X20 F900
+G1 Z5
+G0 X20 Y0
+G1 Z-6 F300
+X0 F900
+G0 Z5
+M2
+"""
+"""The way out of a pass is fed, and the next pass names where the tool stands already."""
+
+
+def test_a_traverse_to_where_the_tool_stands_leans_on_no_height() -> None:
+    way = b"G0 Z5\nG0 X20 Y0\n"
+    assert way + b"G0 X20 Y0\nG1 Z-8 F300\nX0 F900\nG0 Z5\nM2\n" in deepened(FED_OUT, "--floor", "-8")
+    # It goes across where a pass is repeated, at the height that the way leads to it.
+    across = FED_OUT.replace("G0 X20 Y0", "G0 X0 Y0").replace("X0 F900", "X20 F900")
+    assert b"(pass moved: Z-8, was Z-6)\nG0 Z5\nG0 X20 Y0\nG0 X0 Y0\nG1 Z-8 F300\n" in deepened(across, "--floor", "-8")
+
+
+def test_a_traverse_across_at_another_height_than_the_way_back_is_refused() -> None:
+    low = FED_OUT.replace("G1 Z5", "G1 Z2").replace("G0 X20 Y0", "G0 X0 Y0").replace("X0 F900", "X20 F900")
+    assert "<stdin>:7:1: this line does not name Z" in refused(low, "--floor", "-8")
+
+
 TABS = """\
 G21 G90 G17
 G0 Z10

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.holding import Bridge, bridges
+from flipreg.cut.labelled import label
 from flipreg.cut.outline import outline
-from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
@@ -50,7 +50,7 @@ def held(path: Path, *, blank_mm: float = BLANK_MM) -> tuple[Bridge, ...]:
     """Return what joins the part, number 2, to the blank around it, number 1."""
     faces = both_faces([(path, FLAT)], [], OVER, GRID, blank_mm=blank_mm)
     kerf = kerf_of(path)
-    return bridges(faces, kerf, label(~kerf)[0])
+    return bridges(faces, kerf, label(~kerf).labels)
 
 
 def test_a_profile_cut_through_all_round_lets_the_part_go() -> None:

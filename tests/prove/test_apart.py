@@ -40,8 +40,7 @@ def test_a_long_program_is_proved_in_a_thread_with_the_result_of_one_chunk(monke
     monkeypatch.setattr(Proving, "add", noted)
     away = flipreg.shift(long_program(), turn_deg=33.0)
     assert len(threads) > 10
-    assert threads[0] == "MainThread"
-    assert set(threads[1:]) == {"proof_0"}
+    assert set(threads) == {"proof"}
     monkeypatch.setattr(lines, "CHUNK_BYTES", 1 << 20)
     whole = flipreg.shift(long_program(), turn_deg=33.0)
     assert (whole.text, whole.largest_deviation_mm) == (away.text, away.largest_deviation_mm)

@@ -194,6 +194,7 @@ FAULTS: dict[str, tuple[Any, str, Callable[[Any], Any]]] = {
     "points of arcs in the centre": (arc, "arc_points", _changed(lambda points: points * 0)),
     "lengths of arcs doubled": (arc, "arc_length", _changed(lambda length: length * 2)),
     "planes of arcs exchanged": (arc, "plane_axes", _changed(lambda axes: axes[::-1])),
+    "axes of arcs exchanged": (arc, "in_plane", _changed(lambda points: points[:, [1, 0, 2]])),
     "arcs without chords": (arc, "flatten", _changed(_none_for_both)),
     "chords of arcs beside": (arc, "flatten", _changed(lambda found: (found[0] + 0.5, found[1]))),
     "points not mirrored": (Isometry, "apply", lambda _: lambda self, points: points),

@@ -32,6 +32,7 @@ def _number(value: object, info: ValidationInfo) -> object:
         length = None
     if length is None or not length.unit:
         raise ValueError(f"expected {_EXPECTED}, got {value!r}")
+    assert info.context is not None
     return float(length / INCH) if info.context["inch"] else float(length)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import centre_from_radius, plane_axes, sweep_deg
+from flipreg.geometry.arc import centre_from_radius, in_plane, plane_axes, sweep_deg
 from flipreg.rs274.interpret.words import Words
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.rs274.read.habit import Habit, Notices
@@ -101,24 +101,22 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -
     """
     size = len(blocks)
     scale = np.where(arcs.inch, INCH_MM, 1.0)
-    offset = np.stack([words[letter].dense(size).take(arcs.block) * scale for letter in _OFFSETS], axis=1)
+    offset = np.stack([words[letter].dense(size).take(arcs.block) * scale for letter in _OFFSETS]).T
     radius = words["R"].dense(size).take(arcs.block) * scale
     checks = _Checks(blocks, words, arcs, notices)
-    first, second = plane_axes(arcs.normal)
-    each = np.arange(len(arcs.block))
-    in_plane = np.stack([first, second], axis=1)
-    start, end = (np.take_along_axis(points, in_plane, axis=1) for points in (arcs.start, arcs.end))
-    given = np.take_along_axis(offset, in_plane, axis=1)
+    start, end = (in_plane(points, arcs.normal)[:, :2] for points in (arcs.start, arcs.end))
+    named, offset = in_plane(arcs.named, arcs.normal), in_plane(offset, arcs.normal)
+    given = offset[:, :2]
     by_radius = ~np.isnan(radius)
 
-    checks.plane_words(np.take_along_axis(arcs.named, in_plane, axis=1), offset[each, arcs.normal], by_radius)
+    checks.plane_words(named[:, :2], offset[:, 2], by_radius)
     checks.centre_words(given, by_radius)
     checks.known_start(start)
 
     slack = np.where(arcs.inch, RADIUS_TOLERANCE_INCH * INCH_MM, RADIUS_TOLERANCE_MM) + _NOISE_MM
     base = start
     if arcs.absolute_centres.any():
-        origin = np.take_along_axis(np.broadcast_to(arcs.origin_mm, arcs.start.shape), in_plane, axis=1)
+        origin = in_plane(np.broadcast_to(arcs.origin_mm, arcs.start.shape), arcs.normal)[:, :2]
         base = np.where(arcs.absolute_centres[:, np.newaxis], origin, start)
     middle = base + np.where(np.isnan(given), 0.0, given)
     if by_radius.any():
@@ -128,9 +126,9 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -
         checks.circle_exists(start, end, radius, by_radius & np.isnan(from_radius[:, 0]))
         middle = np.where(by_radius[:, np.newaxis], from_radius, middle)
     checks.radii(_length(start - middle), _length(end - middle), slack, ~by_radius)
-    centre = arcs.start.copy()
-    centre[each, first] = middle[:, 0]
-    centre[each, second] = middle[:, 1]
+    centre, each = arcs.start.copy(), np.arange(len(middle))
+    for axis, column in zip(plane_axes(arcs.normal), middle.T, strict=True):
+        centre[each, axis] = column
     return centre, sweep_deg(start, end, middle, arcs.counter_clockwise)
 
 
@@ -157,11 +155,12 @@ class _Checks:
 
     def centre_words(self, given: Floats, by_radius: Flags) -> None:
         missing = np.isnan(given)
-        for arc in _where(missing.all(axis=1) & ~by_radius):
+        is_bare = missing.all(axis=1)
+        for arc in _where(is_bare & ~by_radius):
             wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
             message = f"an arc without a centre; expected {wanted}, or R, in the {self._plane(arc)} plane"
             raise self._blocks.error(message, row=self._row(arc, "GXYZ"))
-        for arc in _where(~missing.all(axis=1) & by_radius):
+        for arc in _where(~is_bare & by_radius):
             message = "R beside a centre offset: an arc has either a centre or a radius; leave one out"
             raise self._blocks.error(message, row=self._row(arc, "R"))
         for arc in _where(missing.any(axis=1) & ~by_radius & self._arcs.absolute_centres):

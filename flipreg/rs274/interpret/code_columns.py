@@ -80,6 +80,8 @@ class Codes:
 
     def of(self, group: int) -> "Codes":
         """Return the words of one modal group."""
+        if group not in self.group.tobytes():
+            return _NO_CODES
         return self.where(self.group == group)
 
     def where(self, mask: NDArray[np.bool_]) -> "Codes":
@@ -88,6 +90,10 @@ class Codes:
             return self
         keep = np.flatnonzero(mask)
         return Codes(self.row[keep], self.block[keep], self.code[keep], self.group[keep])
+
+
+_NONE = np.empty(0, np.int64)
+_NO_CODES = Codes(_NONE, _NONE, np.empty(0, np.int16), np.empty(0, np.uint8))
 
 
 def code_name(code: int) -> str:

@@ -179,14 +179,14 @@ def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]
     block = rows.block[arc]
     commanded = ArcRows(
         block=block,
-        start=rows.start[arc],
-        end=rows.end[arc],
+        start=rows.start.T.take(arc, axis=1).T,
+        end=rows.end.T.take(arc, axis=1).T,
         normal=at(modes.normal, block),
         counter_clockwise=at(modes.motion, block) == G.COUNTER_CLOCKWISE,
         inch=at(modes.inch, block),
         absolute_centres=at(modes.absolute_centres, block),
         origin_mm=modes.origins(block),
-        named=chunk.named[:, block].T,
+        named=chunk.named.take(block, axis=1).T,
     )
     centre, sweep = np.full((count, 3), np.nan), np.zeros(count)
     centre[arc], sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)

@@ -4,6 +4,7 @@ Table 3 and section 3.5.16 of the report name the words of each code. People's p
 nothing, and motions and dwells by other words; where they mean one thing they are read, and noticed.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -40,6 +41,9 @@ _USERS = {
     "Q": "G83",
     "P": "G4, G10, M98, G82, G86, G88 or G89",
 }
+
+_CANCELS = {"H": G.LENGTH_OFF, "D": G.CUTTER_OFF}
+"""What ends the offset that a word is the number of."""
 
 _LENGTHS = "IJKR"
 _FREE = "PQLRIJK"
@@ -79,6 +83,10 @@ def read_words(chunk: Chunk, modes: Modes) -> tuple[Chunk, Modes]:
             still = words.block[~used[words.block] & (free | straight)[words.block]]
             idle.append(still * 128 + ord(letter))
             bare = _read_free(chunk, words, bare, straight, Habit.IDLE_WORDS)
+        if letter in _CANCELS:
+            cancelled = np.zeros(chunk.size, np.bool_)
+            cancelled[chunk.g.where(chunk.g.code == _CANCELS[letter]).block] = True
+            bare = _read_free(chunk, words, bare, cancelled, Habit.CANCELLED_NUMBER)
         if bare.size:
             row = int(words.row[bare[0]])
             raise chunk.blocks.error(_unused(chunk, modes, letter, row), row=row)
@@ -172,21 +180,24 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
 
     Those that name an end along the helix only are motions anyway; both are full circles.
     """
-    if not _has(chunk, "IJK") or not bool(np.isin(modes.motion, ARCS).any()):
+    if not _has(chunk, "IJK"):
         return chunk
+    is_arc = _is_any(modes.motion, ARCS)
+    if not is_arc.any():
+        return chunk
+    centre = [chunk.words[letter].named(chunk.size) for letter in "IJK"]
     whole = np.zeros(chunk.size, np.bool_)
-    for axis, letter in enumerate("IJK"):
-        centre = chunk.words[letter].block
-        whole[centre[modes.normal[centre] != axis]] = True
-    for axis, letter in enumerate("XYZ"):
-        end = chunk.words[letter].block
-        whole[end[modes.normal[end] != axis]] = False
+    for plane in np.flatnonzero(np.bincount(modes.normal)).tolist():
+        first, second = (plane + 1) % 3, (plane + 2) % 3
+        has_end = chunk.named[first] | chunk.named[second]
+        whole |= (centre[first] | centre[second]) & ~has_end & (modes.normal == plane)
+    whole &= is_arc
+    if not whole.any():
+        return chunk
     for letter in "ABC":
         whole[chunk.words[letter].block] = False
-    whole &= np.isin(modes.motion, ARCS)
-    apart = np.isin(chunk.g.code, [*APART_CODES])
-    if apart.any():
-        whole[chunk.g.block[apart]] = False
+    apart = chunk.g.of(Group.NON_MODAL)
+    whole[apart.block[np.isin(apart.code, [*APART_CODES])]] = False
     motion = chunk.g.of(Group.MOTION)
     unsaid = np.flatnonzero(free & whole & ~chunk.moving)
     whole[unsaid[~np.isin(unsaid, motion.block)]] = False
@@ -200,6 +211,14 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
     return replace(chunk, moving=chunk.moving | whole)
 
 
+def _is_any(motion: NDArray[np.int16], codes: Iterable[int]) -> Flags:
+    """Return which modes are one of a few codes, a comparison each: looking them up takes several times as long."""
+    found = np.zeros(len(motion), np.bool_)
+    for code in codes:
+        found |= motion == code
+    return found
+
+
 def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
     """Return for each block whether something in it uses a word with this letter."""
     used = np.zeros(chunk.size, np.bool_)
@@ -208,9 +227,8 @@ def _used(chunk: Chunk, modes: Modes, letter: str) -> Flags:
     elif letter == "H":
         used[chunk.g.where(chunk.g.code == G.LENGTH_ON).block] = True
     else:
-        used |= chunk.moving & np.isin(modes.motion, _CYCLES_THAT_USE[letter])
-        if letter in "IJKR":
-            used |= chunk.moving & np.isin(modes.motion, ARCS)
+        codes = _CYCLES_THAT_USE[letter] + (ARCS if letter in _LENGTHS else ())
+        used |= chunk.moving & _is_any(modes.motion, codes)
         if letter == "P":
             used[chunk.g.where(chunk.g.code == G.DWELL).block] = True
         if letter in "PL":

@@ -106,8 +106,10 @@ class Blocks:
 
     def __post_init__(self) -> None:
         # One radix sort a chunk: every reader of the columns asks for rows by letter, again and again.
-        object.__setattr__(self, "_by_letter", np.argsort(self.letter, kind="stable"))
-        object.__setattr__(self, "_letter_end", np.cumsum(np.bincount(self.letter, minlength=128)))
+        by_letter = np.argsort(self.letter, kind="stable")
+        object.__setattr__(self, "_by_letter", by_letter)
+        ends = np.searchsorted(self.letter.take(by_letter), np.arange(128, dtype=np.uint8), side="right")
+        object.__setattr__(self, "_letter_end", ends)
 
     def __len__(self) -> int:
         return len(self.line_start)

@@ -11,11 +11,14 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.read.line_layout import LineLayout
 
-__all__ = ["Comments", "flat_spans", "mask_comments"]
+__all__ = ["IN_COMMENT", "Comments", "flat_spans", "mask_comments"]
 
 Index = NDArray[np.int64]
 
-_OPEN, _CLOSE, _SEMICOLON, _DIGIT = b"();0"
+_OPEN, _CLOSE, _SEMICOLON = b"();"
+
+IN_COMMENT = 11
+"""What comments are overwritten with, brackets included: a character that no text of the language has."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -34,7 +37,7 @@ class Comments:
 
 
 def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: LineLayout) -> tuple[Comments, Index]:
-    """Overwrite what is inside comments with the digit 0, which is never a mark.
+    """Overwrite comments with `IN_COMMENT`.
 
     Parameters
     ----------
@@ -77,11 +80,9 @@ def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: LineLayout) -
     opens = usable & (what == _OPEN) & (depth == 1)
     begins = opens | (usable & tail)
     start, block = at[begins], line[begins]
-    end, inner_end = layout.end[block], layout.mark[block].copy()
-    bracketed = opens[begins]
-    closes = at[usable & (what == _CLOSE) & (depth == 0)]
-    end[bracketed], inner_end[bracketed] = closes + 1, closes
-    scratch[flat_spans(start + 1, inner_end)] = _DIGIT
+    end = layout.end[block]
+    end[opens[begins]] = at[usable & (what == _CLOSE) & (depth == 0)] + 1
+    scratch[flat_spans(start, end)] = IN_COMMENT
     return Comments(start, end, block), line[first[unbalanced]]
 
 

@@ -21,7 +21,8 @@ class LineLayout:
     start : int64, shape (b,)
         Offset of the line's first character.
     end : int64, shape (b,)
-        Offset after its last character, where CR, LF or CR LF begins.
+        Offset after its last character, where CR, LF or CR LF begins; the very column `mark` where every line ends
+        in one character.
     mark : int64, shape (b,)
         Offset of the last character of the line end; the text's length where the last line has none.
     """
@@ -29,6 +30,13 @@ class LineLayout:
     start: Index
     end: Index
     mark: Index
+
+    def first(self, lines: int) -> "LineLayout":
+        """Return where the first so many of the lines are."""
+        if lines == len(self.start):
+            return self
+        start, end, mark = (column[:lines] for column in (self.start, self.end, self.mark))
+        return LineLayout(start, mark if self.end is self.mark else end, mark)
 
 
 def layout_of(text: bytes) -> LineLayout:

@@ -109,7 +109,7 @@ class Scanner:
         frame = self._frame.look(text, skip, layout, notices, last=last)
         if frame.lines:
             cut = int(layout.start[frame.lines]) if frame.lines < len(layout.start) else len(text)
-            head = LineLayout(*(getattr(layout, name)[: frame.lines] for name in ("start", "end", "mark")))
+            head = layout.first(frame.lines)
             yield _scan_text(text[:cut], skip, head, (self._source, first_line), frame, notices)
         if frame.error is not None:
             # What is wrong with an earlier line comes first.
@@ -185,7 +185,7 @@ def _scan_text(
     if b"\xa0" in text:
         _blank_out(scratch, layout, unbalanced, notices)
 
-    plain = scan_plain(padded, lines)
+    plain = scan_plain(padded, layout.mark)
     too_long = np.flatnonzero(layout.end - layout.start > LONGEST_BLOCK)
     irregular = plain.irregular
     unprintable = _lines_with_control_bytes(text, layout)

@@ -367,6 +367,7 @@ def test_a_length_may_do_so_in_every_table(folder: Path) -> None:
     assert (job.tolerance_mm, job.marks[1].across_mm) == (0.396875, -3.175)
     assert job.setups[1].zero_mm == (-3.175, 4.0)
     assert job.budget is not None
+    assert job.budget.jog_mm is not None
     assert (job.budget.jog_mm.size, job.budget.jog_mm.value) == (0.396875, -0.1)
 
 

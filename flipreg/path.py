@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
 from functools import reduce
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from flipreg.geometry.isometry import Isometry
 
 __all__ = ["Compensation", "Kind", "Path"]
 
+Scalar = TypeVar("Scalar", bound=np.generic)
 Floats = NDArray[np.float64]
 
 
@@ -145,7 +147,12 @@ class Path:
             return Path(*(column[rows] for column in columns))
         # Numpy takes by row numbers several times faster than it looks rows up, by a mask above all.
         numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else rows
-        return Path(*(column.take(numbers, axis=0) for column in columns))
+        return Path(
+            *(
+                _repeated(column[0], len(numbers)) if _is_stored_once(column) else column.take(numbers, axis=0)
+                for column in columns
+            )
+        )
 
     def transformed(self, isometry: Isometry) -> "Path":
         """Return the motions moved by an isometry of the machining plane.
@@ -186,7 +193,9 @@ class Path:
         """Return the motions of several paths one after the other; at least one part is needed."""
         if len(parts) == 1:
             return parts[0]
-        return cls(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(cls)))
+        columns = {f.name: _joined([getattr(part, f.name) for part in parts]) for f in fields(cls)[3:]}
+        start, end = _joined_ends([part for part in parts if len(part)])
+        return cls(_joined([part.kind for part in parts]), start, end, **columns)
 
     @classmethod
     def empty(cls) -> "Path":
@@ -209,6 +218,41 @@ class Path:
 
 
 _POINT_COLUMNS = ("start", "end", "centre")
+
+
+def _is_stored_once(column: NDArray[Scalar]) -> bool:
+    """Return whether a column is one number, or one point, seen in each row."""
+    return len(column) > 0 and not any(column.strides)
+
+
+def _repeated(one: NDArray[Scalar], count: int) -> NDArray[Scalar]:
+    return np.broadcast_to(one, (count, *np.shape(one)))
+
+
+def _joined(columns: list[NDArray[Scalar]]) -> NDArray[Scalar]:
+    """Return columns one after the other, still stored once where they are one number: a long program has many rows."""
+    full = [column for column in columns if len(column)]
+    if full and all(map(_is_stored_once, full)):
+        first = full[0]
+        if all(np.array_equal(first[:1], column[:1], equal_nan=True) for column in full[1:]):
+            return _repeated(first[0], sum(map(len, full)))
+    return np.concatenate(columns)
+
+
+def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:
+    """Return where the motions of all parts start and end; one column of places where each starts at the end before."""
+    count = sum(map(len, parts))
+    places = np.empty((3, count + 1))
+    row, end = 0, None
+    for part in parts:
+        size = len(part)
+        places[:, row : row + size] = part.start.T
+        places[:, row + size] = part.end[-1]
+        follows = end is None or np.array_equal(part.start[0], end, equal_nan=True)
+        if not (follows and np.array_equal(places[:, row + 1 : row + size + 1].T, part.end, equal_nan=True)):
+            return np.concatenate([each.start for each in parts]), np.concatenate([each.end for each in parts])
+        row, end = row + size, part.end[-1]
+    return places[:, :-1].T, places[:, 1:].T
 
 
 def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:

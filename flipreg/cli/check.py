@@ -9,9 +9,8 @@ from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened, said_inch
-from flipreg.cli.options import add_block_delete, add_flip, add_json, add_tool
+from flipreg.cli.options import add_block_delete, add_flip, add_json
 from flipreg.cli.output import write_drawing
-from flipreg.cli.tool_argument import tools
 from flipreg.errors import UsageError
 from flipreg.units import shown_in
 
@@ -19,6 +18,9 @@ __all__ = ["COMMAND"]
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    # Imported where it is used: every command loads this module, and few ask for tools.
+    from flipreg.cli.tool_argument import add_tool
+
     parser.add_argument(
         "programs", nargs="*", metavar="PROGRAM", help="FRONT and BACK, one of them may be -; or one JOB.toml"
     )
@@ -40,6 +42,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.cli.tool_argument import tools
     from flipreg.produce.isometries import FlipAxis, flip_isometry
     from flipreg.program.summary import face_program
     from flipreg.register.check import check as compare

@@ -3,9 +3,8 @@
 import argparse
 
 from flipreg.cli.arguments import length, offset, point
-from flipreg.cli.tool_argument import tool
 
-__all__ = ["add_block_delete", "add_flip", "add_json", "add_offset", "add_output", "add_program", "add_tool"]
+__all__ = ["add_block_delete", "add_flip", "add_json", "add_offset", "add_output", "add_program"]
 
 
 def add_program(parser: argparse.ArgumentParser) -> None:
@@ -48,20 +47,6 @@ def add_block_delete(parser: argparse.ArgumentParser) -> None:
         choices=("on", "off"),
         default="off",
         help="the machine's switch: on leaves lines that start with / out; default off",
-    )
-
-
-def add_tool(parser: argparse.ArgumentParser) -> None:
-    """Add the option that names tools; `arguments.tools` reads it."""
-    parser.add_argument(
-        "--tool",
-        type=tool,
-        action="append",
-        default=[],
-        metavar="[Tn=][SHAPE:]D",
-        help="cutting diameter of a flat cutter, or ball:D, bull:D:CORNER-RADIUS, vee:D:ANGLE, drill:D:ANGLE; once "
-        "for all programs, or once for each, front first; of programs that change tools by T number: --tool T1=6 "
-        "--tool T5=ball:19.05",
     )
 
 

@@ -8,7 +8,7 @@ from flipreg.cli.arguments import positive, size
 from flipreg.errors import UsageError
 from flipreg.job.tool import Tool, ToolShape
 
-__all__ = ["ToldTool", "tool", "tools"]
+__all__ = ["ToldTool", "add_tool", "tool", "tools"]
 
 _FORMS = {
     "flat": "flat:D",
@@ -36,6 +36,20 @@ class ToldTool:
 
     diameter_mm: float
     tool: Tool | None
+
+
+def add_tool(parser: argparse.ArgumentParser) -> None:
+    """Add the option that names tools; `tools` reads it."""
+    parser.add_argument(
+        "--tool",
+        type=tool,
+        action="append",
+        default=[],
+        metavar="[Tn=][SHAPE:]D",
+        help="cutting diameter of a flat cutter, or ball:D, bull:D:CORNER-RADIUS, vee:D:ANGLE, drill:D:ANGLE; once "
+        "for all programs, or once for each, front first; of programs that change tools by T number: --tool T1=6 "
+        "--tool T5=ball:19.05",
+    )
 
 
 def tool(text: str) -> tuple[int | None, ToldTool]:

@@ -36,9 +36,10 @@ class Tab:
     direction_deg : float
         The way from the part to the blank, counter-clockwise from +X, -180 to 180.
     width_mm : float
-        Width at its weakest section, across that way.
+        Width where it is narrowest, across that way.
     thickness_mm : float
-        Thickness there: the mean, or the median where that is less.
+        Of the area of its weakest section over that width; less where most of its wood there, or most of the weakest
+        section, is thinner.
     thinnest_mm : float
         Least thickness anywhere in it.
     section_mm2 : float
@@ -196,10 +197,12 @@ def _weakest(
 def _slice(
     along: Floats, left: Floats, ends: tuple[float, float], spread: Floats, step: float
 ) -> tuple[float, float, float]:
-    """Return width, area and thickness of the slice with the least area, two cells thick, between two ends.
+    """Return the least width and the least area of slices two cells thick between two ends, and a thickness.
 
     Every cell is shared out by points of it, so that a slanted way counts as much of it in each slice as it should.
-    The thickness is that of most of the slice: a cell at the end of the tab that is thicker adds nothing.
+    Where cuts of both faces end at different places, slices of nearly one area may be wide and thin, or narrow and
+    thick: the narrowest is the width that is told. The thickness is that of most of the slice with the least area, and
+    of most of the narrowest: a cell at the end of the tab that is thicker adds nothing.
     """
     begin, stop = ends
     layer = step / np.sqrt(len(spread))
@@ -213,9 +216,12 @@ def _slice(
         np.convolve(np.bincount(number, weights, count), np.full(layers, per_point), "valid")
         for weights in (np.ones_like(shares), shares)
     )
-    weakest = int(area.argmin())
-    if not width[weakest]:
+    narrowest = float(width.min())
+    if not narrowest:
         return 0.0, 0.0, 0.0
-    most = float(np.median(shares[(number >= weakest) & (number < weakest + layers)]))
-    thickness = min(float(area[weakest] / width[weakest]), most)
-    return float(width[weakest]), float(width[weakest]) * thickness, thickness
+    most = (
+        float(np.median(shares[(number >= first) & (number < first + layers)]))
+        for first in (int(area.argmin()), int(width.argmin()))
+    )
+    thickness = min(float(area.min()) / narrowest, *most)
+    return narrowest, narrowest * thickness, thickness

@@ -207,7 +207,7 @@ def _produce_in_order(
     contours = ContourCount() if expected.isometry.determinant < 0 else None
     watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
-    with ProvingApart(here) as proving:
+    with ProvingApart(here, contours.add if contours is not None else None) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
             proving.add(text, source, claim)
             claims.append(claim)
@@ -215,7 +215,6 @@ def _produce_in_order(
             habits.add(source.blocks.habits)
             habits.add(source.modes.habits)
             if contours is not None:
-                contours.add(source.path)
                 old_zero.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks

@@ -7,6 +7,7 @@ the work. One chunk at most waits for its proof, which bounds the memory.
 from collections.abc import Callable
 from threading import Thread
 
+from flipreg.path import Path
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import Claim, Read
 
@@ -17,10 +18,18 @@ class ProvingApart:
     """A `Proving` that goes on in a thread while the next chunk is made.
 
     Use as a context, so that the thread ends in any case.
+
+    Parameters
+    ----------
+    proving : Proving
+        The proof.
+    also : callable, optional
+        What else is to be done with the source's motions there, chunk after chunk, when these are proved.
     """
 
-    def __init__(self, proving: Proving) -> None:
+    def __init__(self, proving: Proving, also: Callable[[Path], None] | None = None) -> None:
         self._proving = proving
+        self._also = also
         self._running: _Running | None = None
 
     def __enter__(self) -> "ProvingApart":
@@ -33,8 +42,13 @@ class ProvingApart:
     def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
         """Begin to prove the next chunk; see `Proving.add`. What the one before raised is raised here."""
         self._wait()
-        self._running = _Running(lambda: self._proving.add(text, source, claim))
+        self._running = _Running(lambda: self._prove(text, source, claim))
         self._running.start()
+
+    def _prove(self, text: bytes, source: Read, claim: Claim | None) -> None:
+        self._proving.add(text, source, claim)
+        if self._also is not None:
+            self._also(source.path)
 
     def finish(self) -> float:
         """Return the largest deviation of all chunks; see `Proving.finish`."""

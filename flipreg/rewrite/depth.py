@@ -11,6 +11,7 @@ from flipreg.rewrite.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floors import FloorChange
 from flipreg.rewrite.heights import height_at
 from flipreg.rewrite.junction import Junctions, line_end_of
+from flipreg.rewrite.movable import check_movable
 from flipreg.rewrite.passes import Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
@@ -182,7 +183,7 @@ class _Assembly:
             yield behind, last, None
 
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
-        self._junctions.check_movable(run.first, run.last, "dropped")
+        check_movable(self._whole, run.first, run.last, "dropped")
         self._check_covered(run.passes[0])
         level = height_at(self._whole, run.first, exact_mm(run.passes[0].level_mm))
         comments = [f"(pass at {level} left out: the floor is above it now)".encode()]
@@ -217,12 +218,11 @@ class _Assembly:
         for number, level in enumerate(run.move.levels_mm):
             is_copy = number < len(run.move.levels_mm) - 1
             if len(run.move.levels_mm) > 1:
-                self._junctions.check_movable(run.first, run.last, "repeated")
+                check_movable(self._whole, run.first, run.last, "repeated")
             before = run.last if number else actual
-            way = None
-            if self._junctions.leans(run.first, run.first - 1, before):
-                way = way_back(self._whole, run.first, self._top_mm)
-                stands = stands if way is None else way.height_mm
+            axes = self._junctions.leans(run.first, run.first - 1, before)
+            way = way_back(self._whole, run.first, axes, self._top_mm) if axes else None
+            stands = stands if way is None else way.height_mm
             lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]
             if not number:

@@ -15,6 +15,7 @@ from flipreg.rewrite.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.floors import FloorChange, carving_rows, floors_of, meant_floor
 from flipreg.rewrite.heights import told_height
+from flipreg.rewrite.movable import begun_after_events
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
@@ -156,6 +157,8 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     way = FloorMove(float(was), float(change.floor_mm), float(change.top_mm), asked)
     moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
     staying = _staying(whole.path, passes, float(was))
+    for index in [*dropped, *(move.index for move in moves if len(move.levels_mm) > 1)]:
+        passes[index] = begun_after_events(whole, passes[index], way.top_mm)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh, staying)
 
 

@@ -41,7 +41,6 @@ _MODES = (
     "length_offset",
 )
 _SAME_MM = 1e-9
-_STAY_LETTERS = "MSTHDLPQ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,32 +62,6 @@ class Junctions:
         self._named = [np.zeros(len(blocks), np.bool_) for _ in range(3)]
         for axis, letter in enumerate("XYZ"):
             self._named[axis][blocks.block[rows_of(blocks, modes, letter)]] = True
-
-    def check_movable(self, first: int, last: int, what: str) -> None:
-        """Refuse lines that do more than cut: they can be neither run again nor left out.
-
-        Parameters
-        ----------
-        first, last : int
-            Lines, from 1.
-        what : str
-            What is to be done with them, for the message.
-        """
-        blocks, modes = self._whole.blocks, self._whole.modes
-        for letter in _STAY_LETTERS:
-            rows = blocks.rows(letter)
-            inside = rows[(blocks.block[rows] >= first - 1) & (blocks.block[rows] < last)]
-            if inside.size:
-                message = f"a pass that has to be {what} holds {blocks.spelling(int(inside[0]))}"
-                raise blocks.refusal(f"{message}; put that outside of the passes", row=int(inside[0]))
-        if any(first - 1 <= setting.block < last for setting in blocks.settings):
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} sets a parameter")
-        if modes.apart and any(first - 1 <= block < last for block in modes.apart):
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} moves in machine coordinates")
-        if modes.incremental[first - 1 : last].any():
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} is in increments (G91)")
-        if (blocks.flags[first - 1 : last] != 0).any():
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} holds a line that may be skipped")
 
     def lines_before(
         self, first: int, expected: int, actual: int, way: WayBack | None = None
@@ -158,11 +131,9 @@ class Junctions:
         row, blocks = self._feed_rows[at], self._whole.blocks
         return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
 
-    def leans(self, first: int, expected: int, actual: int) -> bool:
-        """Return whether a line that runs after another line now starts from another place, and leans on it."""
-        if expected == actual:
-            return False
-        return next(self._leaning(first, {0, 1, 2}, expected, actual), None) is not None
+    def leans(self, first: int, expected: int, actual: int) -> set[int]:
+        """Return along which axes a line that runs after another line now leans on a place that is another one."""
+        return set[int]().union(*(axes for _, axes in self._leaning(first, {0, 1, 2}, expected, actual)))
 
     def _stands_at(self, line: int, height_mm: Decimal) -> bool:
         """Return whether the tool is at a height after a line of the source."""
@@ -172,11 +143,13 @@ class Junctions:
 
     def _check_places(self, first: int, axes: set[int], expected: int, actual: int) -> None:
         """Refuse a block that does not say where it goes, and would go there from another place."""
-        for line, axis in self._leaning(first, axes, expected, actual):
-            raise self._unnamed(line, axis)
+        for line, leant in self._leaning(first, axes, expected, actual):
+            raise self._unnamed(line, min(leant))
 
-    def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, int]]:
-        """Yield lines that lean on a coordinate, of those named, that is another one now; and the axis."""
+    def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, set[int]]]:
+        """Yield lines that lean on coordinates, of those named, that are others now; and the axes."""
+        if expected == actual:
+            return
         path = self._whole.path
         rows = [int(np.searchsorted(path.line, line, side="right")) - 1 for line in (expected, actual)]
         here, there = (path.end[row] if row >= 0 else np.full(3, np.nan) for row in rows)
@@ -191,7 +164,7 @@ class Junctions:
                 # It goes nowhere, at whatever height.
                 continue
             if missing and (named & {0, 1} or (path.is_cut[row] and missing & {0, 1})):
-                yield line, min(missing)
+                yield line, missing
             open_axes -= named
 
     def _unnamed(self, line: int, axis: int) -> Exception:

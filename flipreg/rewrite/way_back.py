@@ -22,8 +22,10 @@ _INCH_DECIMALS = 6
 _SAME_FRAME = ("inch", "work_offset", "length_offset")
 
 
-def way_back(whole: Whole, first: int, top_mm: float) -> WayBack | None:
-    """Return the way that leads in X and Y to where the source stands before a line.
+def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack | None:
+    """Return the way that leads to where the source stands before a line.
+
+    Where the line names X and Y it leads straight up to the height there, at which the source goes on across itself.
 
     Parameters
     ----------
@@ -31,6 +33,8 @@ def way_back(whole: Whole, first: int, top_mm: float) -> WayBack | None:
         The source.
     first : int
         The line that is led to, from 1.
+    axes : set of int
+        What the line leans on: 0 for X, 1 for Y, 2 for Z.
     top_mm : float
         Height of the wood's surface.
 
@@ -47,6 +51,11 @@ def way_back(whole: Whole, first: int, top_mm: float) -> WayBack | None:
         return None
     if int(modes.motion[block]) >= G.NO_MOTION or modes.origins(np.array([block])).any():
         return None
+    if axes == {2}:
+        if not path.start[row, 2] > top_mm + _SAME_MM:
+            return None
+        height = exact_mm(float(path.start[row, 2]))
+        return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
     across = _last_across(path, row)
     if across < 0 or not path.end[across, 2] > top_mm + _SAME_MM or path.tool[across] != path.tool[row]:
         return None

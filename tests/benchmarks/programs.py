@@ -3,11 +3,15 @@
 python tests/benchmarks/programs.py finishing --blocks 1000000 --output front.ngc
 python tests/benchmarks/programs.py finishing --blocks 1000000 --face back --output back.ngc
 python tests/benchmarks/programs.py arcs --blocks 100000 --output arcs.ngc
+python tests/benchmarks/programs.py habits --blocks 1000000 --output habits.ngc
+python tests/benchmarks/programs.py no-habits --blocks 1000000 --output no-habits.ngc
 
 `finishing` follows a waved surface of 300 x 200 mm row by row: three decimals, G0 links, feeds, a comment in 7 of
 100 blocks; then the outline in half depth and four holes. The back is the other face of the same board for a
 flip about the line x = 0: another surface, the same outline and holes. `arcs` clears round pockets with arcs in
-centre format and a helix into each. Nothing but the standard library, so that a benchmark's parent stays small.
+centre format and a helix into each. `habits` has one on every line - a line number of more than five digits, `G64` with
+P and Q, a motion code without axis words - and `no-habits` has as many words of the same letters without. Nothing
+but the standard library, so that a benchmark's parent stays small.
 """
 
 import argparse
@@ -16,7 +20,7 @@ from collections.abc import Iterator
 from itertools import chain, islice
 from pathlib import Path
 
-__all__ = ["arc_program", "finishing_program"]
+__all__ = ["arc_program", "finishing_program", "habit_program"]
 
 _WIDTH_UM, _LENGTH_UM = 300_000, 200_000
 _STEP_UM, _STEPOVER_UM = 137, 211
@@ -38,6 +42,11 @@ def finishing_program(blocks: int, *, face: str) -> Iterator[str]:
 def arc_program(blocks: int) -> Iterator[str]:
     """Return the lines of a program of arcs and helices with exactly so many blocks."""
     return _of_length(blocks, _pockets(), ["G0 Z5.000"])
+
+
+def habit_program(blocks: int, *, has_habits: bool) -> Iterator[str]:
+    """Return the lines of a program of straight moves with exactly so many blocks, each with a habit or none."""
+    return _of_length(blocks, _straight(has_habits), ["G0 Z5.000"])
 
 
 def _of_length(blocks: int, body: Iterator[str], after: list[str]) -> Iterator[str]:
@@ -69,6 +78,18 @@ def _surface(side: int) -> Iterator[str]:
                 yield f"G1 {point} Z{depth} (step {place})"
             else:
                 yield f"G1 {point} Z{depth}"
+
+
+def _straight(has_habits: bool) -> Iterator[str]:  # noqa: FBT001
+    for number in _forever():
+        point, feed = f"X{number % 977}.125 Y{number % 389}.5", f"F{900 + number % 7}"
+        if number % 3 == 0:
+            label = f"N{100_000 + number}" if has_habits else f"N{number % 90_000 + 1}"
+            yield f"{label} G1 {point} {feed}"
+        elif number % 3 == 1:
+            yield f"G1 {point} " + ("G64 P0.005 Q0.005" if has_habits else "G64 M9 G94")
+        else:
+            yield f"{'G1' if has_habits else 'G94'} {feed}"
 
 
 def _outline(side: int) -> Iterator[str]:
@@ -139,15 +160,17 @@ def _forever() -> Iterator[int]:
 
 def _main() -> None:
     parser = argparse.ArgumentParser(description="Write a made-up program to measure with.")
-    parser.add_argument("sort", choices=["finishing", "arcs"])
+    parser.add_argument("sort", choices=["finishing", "arcs", "habits", "no-habits"])
     parser.add_argument("--blocks", type=int, required=True, help="lines of the program")
     parser.add_argument("--face", choices=["front", "back"], default="front", help="of a finishing program")
     parser.add_argument("--output", type=Path, required=True, help="file to write")
     arguments = parser.parse_args()
     if arguments.sort == "arcs":
         lines = arc_program(arguments.blocks)
-    else:
+    elif arguments.sort == "finishing":
         lines = finishing_program(arguments.blocks, face=arguments.face)
+    else:
+        lines = habit_program(arguments.blocks, has_habits=arguments.sort == "habits")
     with arguments.output.open("w", encoding="ascii", newline="\n") as file:
         file.writelines(f"{line}\n" for line in lines)
 

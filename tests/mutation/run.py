@@ -145,6 +145,7 @@ TESTS: dict[str, tuple[str, ...]] = {
             "rewrite/depth_ground",
             "rewrite/floors",
             "rewrite/junction",
+            "rewrite/movable",
             "rewrite/relevel",
             "rewrite/passes",
             "rewrite/trace",

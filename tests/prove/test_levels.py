@@ -349,6 +349,24 @@ class TestLeftOut:
         message = "front.ngc:4: nothing would be cut at X12 Y0 any more"
         stops(message, output, source=source, claims=self.CLAIMS, asked=self.ASKED)
 
+    @pytest.mark.parametrize(
+        ("more", "message"),
+        [
+            ("G61", "5: G61 would be lost"),
+            ("M8", "5: M8 would be lost"),
+            ("G98", ""),
+            ("G99", "6: a mode would be lost: initial level"),
+            ("G90.1", "6: a mode would be lost: absolute centres"),
+        ],
+    )
+    def test_what_its_lines_do_beside_cutting_may_not_be_lost(self, more: str, message: str) -> None:
+        source = self.SOURCE.replace("G0 Z5\nX0", f"G0 Z5 {more}\nX0")
+        output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
+        if message:
+            stops(f"front.ngc:{message}", output, source=source, claims=self.CLAIMS, asked=self.ASKED)
+        else:
+            assert proved(output, source=source, claims=self.CLAIMS, asked=self.ASKED) == 0.0
+
 
 class TestHoles:
     SOURCE = HEAD + "G99 G81 X10 Y0 R2 Z-2 F90\nX20\nG80\nM2\n"

@@ -5,6 +5,7 @@ tool; which words do that is common practice, no source.
 """
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,6 +29,12 @@ _LENGTH = re.compile(
     r"(?<![\w./=-])" + _NUMBER.format("size") + rf"\s*-?(?P<unit>{_UNIT})(?!\s*(?:/|per\b|a\b))", re.IGNORECASE
 )
 """A length with its unit: `6 mm`, `1/4 in`; no speed."""
+_PART = re.compile(
+    r"(?<![\w./=-])(?P<size>\d{1,2}\s*/\s*(?:2|4|8|16|32|64))(?P<unit>)(?=\s+(?:\w+\s+)?"
+    r"(?:end ?mill|flat|ball|bull|vee|v-?bit|drill|twist|spiral|cutter|bit)\b)",
+    re.IGNORECASE,
+)
+"""A part of an inch before what a cutter is called: `1/8 drill`, `1/4 downcut flat`; common practice, no source."""
 _OTHER = re.compile(
     r"^\W*(?:deep|depth|long|length|flutes?|shank|shaft|stick|corner|radius|thick|wide|step|above|below|off|from)",
     re.IGNORECASE,
@@ -200,12 +207,15 @@ def _sizes_mm(text: str) -> tuple[float, ...]:
     called = [size for match in _DIAMETER.finditer(text) for size in _in_mm(match)]
     if called:
         return tuple(called)
-    return tuple(
-        size
-        for match in _LENGTH.finditer(text)
-        if not _OTHER.match(text[match.end() :]) and not _BEFORE.search(text[: match.start()])
-        for size in _in_mm(match)
-    )
+    lengths = [size for match in _diameters(_LENGTH, text) for size in _in_mm(match)]
+    return tuple(lengths or [size for match in _diameters(_PART, text) for size in _in_mm(match)[-1:]])
+
+
+def _diameters(pattern: "re.Pattern[str]", text: str) -> Iterator["re.Match[str]"]:
+    """Yield the lengths that are not said to be something else than a diameter."""
+    for match in pattern.finditer(text):
+        if not _OTHER.match(text[match.end() :]) and not _BEFORE.search(text[: match.start()]):
+            yield match
 
 
 def _in_mm(match: "re.Match[str]") -> tuple[float, ...]:

@@ -246,7 +246,7 @@ def _bite(report: JobReport, setup: str, program: str, tool: str, shown: Shown) 
     if not found or not report.wood_is_known:
         return _UNKNOWN
     deepest = max((bite.depth_mm for bite in found if bite is not None), default=None)
-    return "none" if deepest is None else shown.length(deepest, 1)
+    return "nothing" if deepest is None else shown.length(deepest, 1)
 
 
 def _depth(part: FaceProgram, shown: Shown) -> str:
@@ -256,7 +256,7 @@ def _depth(part: FaceProgram, shown: Shown) -> str:
         return _UNKNOWN
     low_mm, _ = path.bounds_mm()
     deep_mm = -float(low_mm[path.is_cut, 2].min(initial=0.0))
-    return shown.length(deep_mm) if deep_mm > 0.0 else "none"
+    return shown.length(deep_mm) if deep_mm > 0.0 else "nothing"
 
 
 def _time(duration: Duration) -> str:

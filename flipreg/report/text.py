@@ -120,7 +120,11 @@ def _directions(report: Report) -> list[tuple[str, str]]:
         lines.append((names[direction.name], says + (f"; {direction.settle}" if direction.settle else "")))
     vote = report.vote
     if vote is not None:
-        says = f"{vote.coincide} of {vote.features} features; chance would give {vote.by_chance:z.1f}"
+        says = f"{vote.coincide} of {vote.features} features"
+        # Where nothing coincides as it was told, the vote is of the place where most does.
+        if report.register.dx_mm is None and vote.coincide and vote.others and vote.others[0].coincide == vote.coincide:
+            says += f" if the back is taken as {vote.others[0].choice.words}"
+        says += f"; chance would give {vote.by_chance:z.1f}"
         lines.append(("Coincide", says))
     return lines
 

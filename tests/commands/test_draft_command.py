@@ -177,7 +177,7 @@ def test_the_angle_that_a_comment_names_is_a_guess_like_its_diameter(folder: Fil
 
 
 def test_a_comment_without_a_unit_is_not_said_to_say_nothing(folder: File) -> None:
-    text = "G20 G90\nT1 M6 (1/4 flat)\nS9000 M3\nG0 Z1\nG0 X2 Y2\nG1 Z-.2 F30\nX6\nY5\nG0 Z1\nM30\n"
+    text = "G20 G90\nT1 M6 (0.25 flat)\nS9000 M3\nG0 Z1\nG0 X2 Y2\nG1 Z-.2 F30\nX6\nY5\nG0 Z1\nM30\n"
     (folder / "groove.nc").write_text(text)
     said = run(["draft", "--front", str(folder / "groove.nc")])[1].decode()
     assert "# check: no comment says it with its unit; measure the cutter" in said

@@ -225,3 +225,13 @@ def test_every_guess_is_about_a_value_that_the_file_has(tmp_path: object) -> Non
 def test_a_tool_that_only_traverses_is_one_of_the_jobs_tools() -> None:
     job = drafted(FRONT.replace("M5\n", "T7 M6 (8 MM BALL)\nG0 Z5.\nX1.\nM5\n"))
     assert [(tool.number, tool.diameter_mm) for tool in job.tools][-1] == (7, 8.0)
+
+
+@pytest.mark.parametrize(
+    ("comment", "diameter_mm"),
+    [("1/8 drill", 3.175), ("3/16 upcut flat", 4.7625), ("pass 1/2", 6.0), ("1/4 shank ball", 6.0), ("1/3 bit", 6.0)],
+)
+def test_a_part_of_an_inch_before_the_name_of_a_cutter_needs_no_unit(comment: str, diameter_mm: float) -> None:
+    text = f"G21 G90\nT1 M6 ({comment})\nS9000 M3\nG0 Z9\nX5 Y5\nG1 Z-2 F90\nX9\nG0 Z9\nM2\n"
+    (tool,) = drafted(text, None).tools
+    assert tool.diameter_mm == diameter_mm

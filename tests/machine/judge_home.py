@@ -16,12 +16,21 @@ Box = tuple[Point, float]
 _PARKS = ((0.0, 0.0, 0.0), (-10.0, -20.0, -5.0))
 
 
-def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said: str) -> list[Fault]:
-    """Return what is wrong with a program that `home` made of a source, on these machines."""
+def judge_home(
+    source: str, out: str, safe_mm: float, places: list[Place], said: str, *, led: frozenset[int] | None = None
+) -> list[Fault]:
+    """Return what is wrong with a program that `home` made of a source, on these machines.
+
+    `led` are the lines that lead over zero instead; where nobody says so, the first or the last may.
+    """
     wanted = blocks(source)
     best: list[Fault] | None = None
-    for led, backward in product(_led(wanted), (False, True)):
-        found = embed([_over_zero(block) if block.line in led else block for block in wanted], out, backward=backward)
+    for zeroed, backward in product(_led(wanted) if led is None else [led], (False, True)):
+        if best is not None and not backward:
+            # Its lines are those of the choice before.
+            break
+        lines_wanted = [_over_zero(block) if block.line in zeroed else block for block in wanted]
+        found = embed(lines_wanted, out, backward=backward)
         if found is None:
             continue
         lines = {line: wanted[index].line for line, index in found.items()}
@@ -29,7 +38,7 @@ def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said:
             fault
             for place in places
             for skip in switch(source, out)
-            for fault in _on(source, out, safe_mm, place, lines, said, skip=skip, led=led)
+            for fault in _on(source, out, safe_mm, place, lines, said, skip=skip, led=zeroed)
         ]
         if not faults:
             return []

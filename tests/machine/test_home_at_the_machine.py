@@ -86,3 +86,17 @@ def test_a_program_that_does_not_say_enough_is_told_what_is_missing(source: str)
         assert judge_home(source, found.out["-"], 10, places(), found.said) == []
     assert "Infinity" not in found.said
     assert "nothing was written" not in found.said, "the proof's words are no help"
+
+
+FLIPPED = POST.replace("G0 X5 Y5\nG43 Z15 H1\n", "G0 X50 Y0\nG43 Z15 H1\nX5 Y5\n").replace("M5\n", "X50 Y0\nM5\n")
+
+
+def test_a_place_that_became_zero_is_reached_and_left_high() -> None:
+    found = sent_home(FLIPPED)
+    assert "X50" not in found.out["-"].split("first)")[1]
+
+
+def test_the_judge_sees_a_place_that_became_zero_too_low() -> None:
+    low = FLIPPED.replace("G53 G0 Z0\n", "").replace("G43 Z15 H1\n", "").replace("G54\n", "G54\nG43 H1\nG0 Z5\n")
+    faults = judge_home(low, low.replace("X50 Y0", "X0 Y0"), 10, places(), "")
+    assert {"plunge", "start"} <= {fault.kind for fault in faults}

@@ -98,3 +98,9 @@ def test_what_speaks_against_all_three_directions_is_told_once() -> None:
     assert said.count("not determined; see the finding 'flip'") == 3
     assert "or also" not in said
     assert "turn the back program by 180° about its zero (flipreg shift --turn 180)." in said
+
+
+def test_where_most_coincides_is_said_if_that_is_not_where_it_was_told() -> None:
+    text = " ".join(to_text(ALL["wrong hand"]).split())
+    assert " features if the back is taken as not mirrored; chance would give " in text
+    assert "taken as" not in to_text(ALL["off"])

@@ -98,8 +98,8 @@ def comes_back(path: Path) -> bool:
 
 
 def _goes_across(path: Path) -> NDArray[np.bool_]:
-    across: NDArray[np.bool_] = path.start[:, 0] != path.end[:, 0]
-    return across | (path.start[:, 1] != path.end[:, 1])
+    across: NDArray[np.bool_] = (path.start[:, 0] != path.end[:, 0]) | (path.start[:, 1] != path.end[:, 1])
+    return across
 
 
 def are_laps(path: Path, contours: Sequence[Contour]) -> bool:

@@ -111,6 +111,11 @@ class Ground:
                 np.minimum(lowest, self._heights[cells + along + across], out=lowest)
         return lowest
 
+    def are_near(self, place_mm: Floats, points_mm: Floats) -> bool:
+        """Return whether any of some places is in the cell of one place, shape (1, 2) or (1, 3), or beside it."""
+        beside = [along + across for along in (-int(self._size[1]), 0, int(self._size[1])) for across in (-1, 0, 1)]
+        return bool(np.isin(self._cells(points_mm), self._cells(place_mm) + beside).any())
+
     def deepest(self, points_mm: Floats, depths_mm: Floats) -> Floats:
         """Return, for each cell, the largest of the depths at the places in it; 0 where there is none."""
         largest = np.zeros(len(self._heights))

@@ -244,7 +244,7 @@ def _holds_only(one: NDArray[Scalar], column: NDArray[Scalar]) -> bool:
 
 
 def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:
-    """Return where the motions of all parts start and end: rows of one column of places if they follow one another."""
+    """Return where the motions of all parts start and end; one column of places where each starts at the end before."""
     count = sum(map(len, parts))
     places = np.empty((3, count + 1))
     row, end = 0, None

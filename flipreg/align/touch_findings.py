@@ -133,8 +133,10 @@ def outlier_row(planned: Floats, touched: Floats, tolerance_mm: float) -> int | 
 def _position(fitted: Fitted) -> Finding:
     within = max(fitted.away_mm, fitted.cut_away_mm) <= fitted.tolerance_mm
     how, of = ("within", "of") if within else ("up to", "from")
+    open_turn = fitted.turn_within_rad is None or fitted.too_close
+    touches = "these touches, as if it were not turned," if open_turn else "these touches"
     message = (
-        f"by these touches the cut would land {how} {length_text(fitted.cut_away_mm, 3)} {of} the plan, and the "
+        f"by {touches} the cut would land {how} {length_text(fitted.cut_away_mm, 3)} {of} the plan, and the "
         f"touched marks lie {how} {length_text(fitted.away_mm, 3)} {of} it "
         f"(allowed {limit_text(fitted.tolerance_mm)})"
     )

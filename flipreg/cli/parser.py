@@ -55,18 +55,23 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
         return UNUSABLE
     except BrokenPipeError:
         raise
-    except (MemoryError, OSError) as error:
+    except (MemoryError, OSError, ImportError) as error:
         # Files tell their own troubles by name: what is left is standard output, and the machine itself.
-        if "options" in locals() and options.traceback:
+        if ("options" in locals() and options.traceback) or (isinstance(error, ImportError) and not _no_memory(error)):
             raise
         stderr.write(f"{_exhausted(error)}\n")
         return UNUSABLE
     return status
 
 
-def _exhausted(error: MemoryError | OSError) -> str:
+def _no_memory(error: ImportError) -> bool:
+    """Return whether a library could not be loaded for want of memory; the system's loader says it in words alone."""
+    return any(words in str(error).lower() for words in ("failed to map segment", "cannot allocate memory"))
+
+
+def _exhausted(error: MemoryError | OSError | ImportError) -> str:
     """Say what ran out, and what to do."""
-    if isinstance(error, MemoryError):
+    if not isinstance(error, OSError):
         return (
             "the memory of this machine is not enough for that, and nothing was written; close other programs, or work "
             "on fewer or shorter programs at a time"

@@ -10,8 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label
-from flipreg.cut.thickness import BothFaces
+from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 
 __all__ = ["Bridge", "Tab", "bridges"]
 
@@ -37,9 +36,10 @@ class Tab:
     direction_deg : float
         The way from the part to the blank, counter-clockwise from +X, -180 to 180.
     width_mm : float
-        Width at its weakest section, across that way.
+        Width where it is narrowest, across that way.
     thickness_mm : float
-        Thickness there: the mean, or the median where that is less.
+        Of the area of its weakest section over that width; less where most of its wood there, or most of the weakest
+        section, is thinner.
     thinnest_mm : float
         Least thickness anywhere in it.
     section_mm2 : float
@@ -90,16 +90,8 @@ def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[
     numbers : int32 array, shape `grid.shape`
         Of each cell outside the kerf the number of its piece, over 0; 0 elsewhere.
     """
-    joined_x, joined_y = faces.joints()
-    labels, _ = label(faces.is_left & kerf, joined_x=joined_x, joined_y=joined_y)
-    contacts = np.concatenate(
-        [
-            _contacts(labels[:, :-1], numbers[:, 1:], joined_x),
-            _contacts(labels[:, 1:], numbers[:, :-1], joined_x),
-            _contacts(labels[:-1], numbers[1:], joined_y),
-            _contacts(labels[1:], numbers[:-1], joined_y),
-        ]
-    )
+    cells, labels = faces.pieces(without=~kerf).where()
+    contacts = _contacts(cells, labels, numbers, faces)
     pairs, count = np.unique(contacts, axis=0, return_counts=True)
     found = []
     for number in np.unique(pairs[:, 0]).tolist():
@@ -108,32 +100,46 @@ def bridges(faces: BothFaces, kerf: Bools, numbers: NDArray[np.int32]) -> tuple[
             continue
         # Of more than two pieces, those that it touches along the most cells.
         most = np.sort(pairs[mine, 1][np.argsort(-count[mine], kind="stable")[:2]])
-        window, cells = _window(labels == number)
-        part = BothFaces(faces.grid.part(*window), faces.front_mm[window], faces.back_mm[window], faces.blank_mm)
+        window, mine_there = _window(cells[labels == number], faces.grid.shape)
+        part = faces.window(window)
         in_x, in_y = part.joints()
-        inner, outer = (_beside(cells.astype(np.int32), numbers[window] == piece, in_x, in_y) for piece in most)
+        inner, outer = (_beside(mine_there, numbers[window] == piece, in_x, in_y) for piece in most)
         low, high = part.grid.xs_mm[[0, -1]], part.grid.ys_mm[[0, -1]]
         box_mm = float(low[0]), float(high[0]), float(low[1]), float(high[1])
-        found.append(Bridge(_tab(part, cells, inner & cells, outer & cells), int(most[0]), int(most[1]), box_mm))
+        found.append(Bridge(_tab(part, mine_there, inner, outer), int(most[0]), int(most[1]), box_mm))
     return tuple(found)
 
 
-def _contacts(labels: NDArray[np.int32], numbers: NDArray[np.int32], joined: Bools) -> NDArray[np.int32]:
-    at = joined & (labels > 0) & (numbers > 0)
-    return np.column_stack([labels[at], numbers[at]])
+def _contacts(
+    cells: NDArray[np.intp], labels: NDArray[np.int32], numbers: NDArray[np.int32], faces: BothFaces
+) -> NDArray[np.int32]:
+    """Return the label of each labelled cell with the number of each neighbour that it hangs together with."""
+    row, column = np.divmod(cells, faces.grid.shape[1])
+    top, bottom = faces.front_mm[row, column], faces.back_mm[row, column]
+    found = []
+    for down, across in ((0, 1), (0, -1), (1, 0), (-1, 0)):
+        inside = (row + down >= 0) & (row + down < numbers.shape[0])
+        inside &= (column + across >= 0) & (column + across < numbers.shape[1])
+        beside = row[inside] + down, column[inside] + across
+        shared = np.minimum(top[inside], faces.front_mm[beside])
+        shared -= np.maximum(bottom[inside], faces.back_mm[beside])
+        at = (numbers[beside] > 0) & (shared > np.float32(LEAST_LEFT_MM))
+        found.append(np.column_stack([labels[inside][at], numbers[beside][at]]))
+    return np.concatenate(found)
 
 
-def _window(cells: Bools) -> tuple[tuple[slice, slice], Bools]:
-    """Return the part of the grid around some cells, with a cell more on each side, and the cells there."""
-    rows, columns = np.flatnonzero(cells.any(axis=1)), np.flatnonzero(cells.any(axis=0))
-    across = slice(max(0, int(columns[0]) - 1), int(columns[-1]) + 2)
-    window = slice(max(0, int(rows[0]) - 1), int(rows[-1]) + 2), across
-    return window, cells[window]
+def _window(cells: NDArray[np.intp], shape: tuple[int, int]) -> tuple[tuple[slice, slice], Bools]:
+    """Return the part of the grid around some cells, with a cell more on each side, and which of it they are."""
+    row, column = np.divmod(cells, shape[1])
+    rows, columns = (slice(max(0, int(at.min()) - 1), int(at.max()) + 2) for at in (row, column))
+    window = rows, slice(columns.start, min(columns.stop, shape[1]))
+    there = np.zeros((min(rows.stop, shape[0]) - rows.start, window[1].stop - columns.start), np.bool_)
+    there[row - rows.start, column - columns.start] = True
+    return window, there
 
 
-def _beside(labels: NDArray[np.int32], others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:
-    """Return the labelled cells that hang together with one of the others."""
-    mine = labels > 0
+def _beside(mine: Bools, others: Bools, joined_x: Bools, joined_y: Bools) -> Bools:
+    """Return which of some cells hang together with one of the others."""
     out = np.zeros_like(mine)
     out[:, 1:] |= mine[:, 1:] & others[:, :-1] & joined_x
     out[:, :-1] |= mine[:, :-1] & others[:, 1:] & joined_x
@@ -191,10 +197,12 @@ def _weakest(
 def _slice(
     along: Floats, left: Floats, ends: tuple[float, float], spread: Floats, step: float
 ) -> tuple[float, float, float]:
-    """Return width, area and thickness of the slice with the least area, two cells thick, between two ends.
+    """Return the least width and the least area of slices two cells thick between two ends, and a thickness.
 
     Every cell is shared out by points of it, so that a slanted way counts as much of it in each slice as it should.
-    The thickness is that of most of the slice: a cell at the end of the tab that is thicker adds nothing.
+    Where cuts of both faces end at different places, slices of nearly one area may be wide and thin, or narrow and
+    thick: the narrowest is the width that is told. The thickness is that of most of the slice with the least area, and
+    of most of the narrowest: a cell at the end of the tab that is thicker adds nothing.
     """
     begin, stop = ends
     layer = step / np.sqrt(len(spread))
@@ -208,9 +216,12 @@ def _slice(
         np.convolve(np.bincount(number, weights, count), np.full(layers, per_point), "valid")
         for weights in (np.ones_like(shares), shares)
     )
-    weakest = int(area.argmin())
-    if not width[weakest]:
+    narrowest = float(width.min())
+    if not narrowest:
         return 0.0, 0.0, 0.0
-    most = float(np.median(shares[(number >= weakest) & (number < weakest + layers)]))
-    thickness = min(float(area[weakest] / width[weakest]), most)
-    return float(width[weakest]), float(width[weakest]) * thickness, thickness
+    most = (
+        float(np.median(shares[(number >= first) & (number < first + layers)]))
+        for first in (int(area.argmin()), int(width.argmin()))
+    )
+    thickness = min(float(area.min()) / narrowest, *most)
+    return narrowest, narrowest * thickness, thickness

@@ -2,7 +2,7 @@
 
 Both compute what `flipreg.cut.sweep.lower_surface` says. Positions are taken from the piece's own end, so single
 precision keeps some millionths of a millimetre; only close to the rim, where the surface is steep, does that grow
-past 3e-5 mm in height, and those few cells are computed again in double precision.
+past 3e-5 mm in height, and those few cells are left for double precision.
 """
 
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from flipreg.cut.pieces import Pieces, lag_factor
 from flipreg.cut.sweep import RIM_SHARE, lag, lower_surface, rise
 from flipreg.cut.tool import Cutter
 
-__all__ = ["Runs", "SingleKernel", "is_single_enough", "lowest"]
+__all__ = ["Runs", "SingleKernel", "exactly", "is_single_enough", "lowest"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -85,7 +85,18 @@ def lowest(runs: Runs, along_mm: Floats, cutter: Cutter) -> Singles:
     float32 array, shape (steps, rows, pieces)
         Z in millimetres.
     """
-    return _exactly(runs.a + along_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
+    return exactly(runs.a + along_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
+
+
+def exactly(a: Floats, b: Floats, da: Floats, db: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
+    """Return the heights of cells `a` along the runs and `b` across them, in double precision before they are rounded.
+
+    The other arrays broadcast against them.
+    """
+    heights = lower_surface(
+        a * da + b * db, b * da - a * db, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter
+    )
+    return heights.astype(np.float32)
 
 
 class SingleKernel:
@@ -99,6 +110,11 @@ class SingleKernel:
         What is swept.
     most : int
         The most heights that are asked for at once.
+
+    Attributes
+    ----------
+    close : int array
+        Of the heights asked for last, those close to the rim, in flat order: they are for `exactly`.
     """
 
     def __init__(self, runs: Runs, cutter: Cutter, most: int) -> None:
@@ -109,6 +125,7 @@ class SingleKernel:
         self._u0 += b
         np.multiply(a, db, out=a)
         self._w0 -= a
+        self.close = np.empty(0, np.intp)
         self._memory, self._memory_near = np.empty((3, most), np.float32), np.empty(most, np.bool_)
         self._lay_out(np.zeros((1, 1, 1)))
         pieces, radius = runs.pieces, cutter.radius_mm
@@ -137,7 +154,10 @@ class SingleKernel:
         self._near = self._memory_near[:size].reshape(shape)
 
     def lowest(self, along_mm: Floats) -> Singles:
-        """Return what the function `lowest` does; the array is overwritten by the next call."""
+        """Return what the function `lowest` does, but nothing cut for the cells that are `close`.
+
+        The array is overwritten by the next call.
+        """
         self._lay_out(along_mm)
         x, room, t = self._x, self._room, self._t
         np.subtract(self._w0, (along_mm * self._runs.db).astype(np.float32), out=room)
@@ -178,7 +198,7 @@ class SingleKernel:
         else:
             np.subtract(self._z, room, out=t)
         np.fmin(t, _FAR, out=t)
-        self._again()
+        self._leave_close()
 
     def _flat(self) -> None:
         x, room, t = self._x, self._room, self._t
@@ -190,10 +210,11 @@ class SingleKernel:
             t[...] = self._z
         outside = np.less(x, self._rim, out=self._near)
         np.copyto(t, _FAR, where=outside)
+        # On level motions no height is wrong, whatever the place.
         if self._rises:
             np.abs(room, out=room)
             np.less(room, self._thin, out=self._near)
-            self._again()
+            self._leave_close()
 
     def _other(self) -> None:
         """Compute the heights of a cutter that has no quick way of its own."""
@@ -218,26 +239,10 @@ class SingleKernel:
         np.add(t, self._z, out=t)
         np.add(t, rise(np.maximum(room, 0.0, out=room), w, self._cutter), out=t)
         np.copyto(t, _FAR, where=outside)
-        self._again()
+        self._leave_close()
 
-    def _again(self) -> None:
-        """Compute the cells close to the rim in double precision."""
-        if not np.count_nonzero(self._near):
-            return
-        step, row, piece = np.nonzero(self._near)
-        runs = self._runs
-        self._t[step, row, piece] = _exactly(
-            runs.a[row, piece] + self._along_mm[step, 0, 0],
-            runs.b[row, piece],
-            runs.da[piece],
-            runs.db[piece],
-            runs.pieces.take(piece),
-            self._cutter,
-        )
-
-
-def _exactly(a: Floats, b: Floats, da: Floats, db: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
-    heights = lower_surface(
-        a * da + b * db, b * da - a * db, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter
-    )
-    return heights.astype(np.float32)
+    def _leave_close(self) -> None:
+        """Leave the cells close to the rim."""
+        self.close = np.flatnonzero(self._near)
+        if len(self.close):
+            self._t.reshape(-1)[self.close] = _FAR

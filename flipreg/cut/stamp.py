@@ -12,12 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.kernel import Runs, SingleKernel, is_single_enough, lowest
+from flipreg.cut.kernel import Runs, SingleKernel, exactly, is_single_enough, lowest
 from flipreg.cut.pieces import Pieces
 from flipreg.cut.strip import row_range, run_ends
 from flipreg.cut.tool import Cutter
 
 __all__ = ["Canvas", "stamp"]
+
+Floats = NDArray[np.float64]
 
 _CELLS = 65_536
 """Runs of a batch (chosen, measured): fewer than 32,768 cost more in calls than they gain in the cache."""
@@ -165,6 +167,7 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
     k, end = 0, int(cells_after.max()) + 1
     most = max(base.size, min(_AT_ONCE, base.size * end))
     single = SingleKernel(runs, cutter, most) if is_single else None
+    close = _Close()
     while k < end:
         which = np.flatnonzero(cells_after >= k)
         if len(which) < len(base):
@@ -174,6 +177,8 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
         steps = np.arange(min(end - k, max(1, most // base.size)))
         along_mm = np.multiply(k + steps, step, dtype=np.float64)[:, np.newaxis, np.newaxis]
         heights = lowest(runs, along_mm, cutter) if single is None else single.lowest(along_mm)
+        if single is not None and len(single.close):
+            close.add(single.close, heights.shape, base + k * stride_a, stride_a, runs, along_mm)
         target, to = canvas.flat[k * stride_a :], base + (steps * stride_a)[:, np.newaxis, np.newaxis]
         reaches = cells_after >= k + steps[:, np.newaxis]
         if not bool(reaches.all()):
@@ -183,3 +188,34 @@ def _stamp_batch(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: 
             target, to = canvas.flat, np.clip(to + k * stride_a, 0, len(canvas.flat) - 1)
         np.minimum.at(target, to.reshape(-1), heights.reshape(-1))
         k += len(steps)
+    close.stamp(canvas, runs, cutter)
+
+
+class _Close:
+    """The cells of a batch close to the rim: few, and computed together in double precision."""
+
+    def __init__(self) -> None:
+        self._found: list[tuple[NDArray[np.intp], NDArray[np.intp], Floats, Floats]] = []
+
+    def add(
+        self,
+        close: NDArray[np.intp],
+        shape: tuple[int, ...],
+        base: NDArray[np.intp],
+        stride: int,
+        runs: Runs,
+        along_mm: Floats,
+    ) -> None:
+        """Take down cells in flat order of the shape (steps, rows, pieces): the first step's are `base`."""
+        step, row, piece = np.unravel_index(close, shape)
+        a_mm = runs.a[row, piece] + along_mm[step, 0, 0]
+        self._found.append((base[row, piece] + step * stride, piece, a_mm, runs.b[row, piece]))
+
+    def stamp(self, canvas: Canvas, runs: Runs, cutter: Cutter) -> None:
+        """Lower the map to their heights."""
+        if not self._found:
+            return
+        to, piece, a_mm, b_mm = (np.concatenate(column) for column in zip(*self._found, strict=True))
+        heights = exactly(a_mm, b_mm, runs.da[piece], runs.db[piece], runs.pieces.take(piece), cutter)
+        # Cells outside the canvas are not cut.
+        np.minimum.at(canvas.flat, np.clip(to, 0, len(canvas.flat) - 1), heights)

@@ -8,7 +8,7 @@ the whole motion leaves there is the least of
 
 Every profile here is convex and grows with r, so f is convex: its least value is at the point where it stops
 falling, or at the end of the motion that is nearest to it. That point lies at t = u - lag, and the lag has a closed
-form for all cutters but the bull nose, for which Newton's method takes four steps.
+form for all cutters but the bull nose, for which Newton's method takes two or three steps.
 """
 
 import numpy as np
@@ -26,8 +26,12 @@ RIM_SHARE = 1e-6
 """Share of the squared radius by which a point may lie outside the rim and still count as cut: half a nanometre per
 millimetre of radius. Without it, a centre exactly on the rim would be cut or not by float noise."""
 
-_STEPS = 4
-"""Steps of Newton's method for the bull nose; 400,000 random cutters, slopes and places were within 1e-8 mm."""
+_STEPS = 3
+"""Steps of Newton's method for the bull nose; of 2,000,000 random cutters, slopes and places, all heights were within
+1e-6 mm."""
+_NARROW, _NARROW_STEPS = 0.5, 2
+"""Where the tip is narrower than this share of the corner so many steps are enough: heights within 2e-6 mm. Balls that
+are grown have such tips."""
 _FLATTEST = 1e6
 """Lag per distance across, past which a cone's contact is beyond any rim."""
 _TINY = 1e-30
@@ -93,23 +97,23 @@ def lag(w_mm: Reals, slope: Reals, cutter: Cutter) -> Reals:
     the precision given.
     """
     w, slope = np.asarray(w_mm), np.asarray(slope)
-    to_rim = np.sqrt(np.maximum(cutter.radius_mm**2 - w * w, 0.0))
     rises = slope > 0.0
+    if not (cutter.is_flat or cutter.is_ball or cutter.slope > 0.0):
+        return np.where(rises, _bull_lag(w, slope, cutter), 0.0).astype(w.dtype)
+    to_rim = np.sqrt(np.maximum(cutter.radius_mm**2 - w * w, 0.0))
     if cutter.is_flat:
         return np.where(rises, to_rim, 0.0)
     if cutter.is_ball:
         return np.asarray(to_rim * (slope / np.sqrt(1.0 + slope * slope)))
-    if cutter.slope > 0.0:
-        # In double precision, for the difference of nearly equal slopes.
-        steeper = cutter.slope**2 - slope.astype(np.float64) ** 2
-        leans = np.where(steeper > 0.0, slope / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf)
-        contact = np.abs(w) * np.minimum(leans, _FLATTEST).astype(w.dtype)
-        from_tip = np.sqrt(np.maximum(cutter.tip_radius_mm**2 - w * w, 0.0))
-        np.maximum(contact, from_tip, out=contact)
-        np.minimum(contact, to_rim, out=contact)
-        # Where the motion is steeper than the cone, the rim comes last, straight ahead too.
-        return np.where(rises, np.where(steeper > 0.0, contact, to_rim), 0.0).astype(w.dtype)
-    return np.where(rises, _bull_lag(w, slope, cutter), 0.0).astype(w.dtype)
+    # In double precision, for the difference of nearly equal slopes.
+    steeper = cutter.slope**2 - slope.astype(np.float64) ** 2
+    leans = np.where(steeper > 0.0, slope / np.sqrt(np.where(steeper > 0.0, steeper, 1.0)), np.inf)
+    contact = np.abs(w) * np.minimum(leans, _FLATTEST).astype(w.dtype)
+    from_tip = np.sqrt(np.maximum(cutter.tip_radius_mm**2 - w * w, 0.0))
+    np.maximum(contact, from_tip, out=contact)
+    np.minimum(contact, to_rim, out=contact)
+    # Where the motion is steeper than the cone, the rim comes last, straight ahead too.
+    return np.where(rises, np.where(steeper > 0.0, contact, to_rim), 0.0).astype(w.dtype)
 
 
 def _bull_lag(w: Reals, slope: Reals, cutter: Cutter) -> Reals:
@@ -117,18 +121,38 @@ def _bull_lag(w: Reals, slope: Reals, cutter: Cutter) -> Reals:
 
     At the contact, b beyond the tip, the profile rises by b / sqrt(c² - b²) and the lag is sqrt(r² - w²) with r =
     tip + b. Where f is level, rise · lag = slope · r, which is b · sqrt(1 + slope² - w²/r²) = slope · c. Newton's
-    method from the solution for w = 0 never leaves the bracket far and needs four steps.
+    method begins with the contact of a ball as large as the corner, as far beyond the tip: for a narrow tip that is
+    nearly it. The height is least there, so that an error in the lag shows in it as its square.
     """
     tip, corner = cutter.tip_radius_mm, cutter.corner_radius_mm
     square, one_and = w * w, 1.0 + slope * slope
-    least = np.clip(np.abs(w) - tip, 0.0, corner)
-    b = np.maximum(least, corner * slope / np.sqrt(one_and))
-    for _ in range(_STEPS):
-        r = tip + b
-        share = square / (r * r)
-        root = np.sqrt(np.maximum(one_and - share, _TINY))
-        b -= (b * root - slope * corner) / (root + b * share / (r * root))
-        np.maximum(b, least, out=b)
-        np.minimum(b, corner, out=b)
-    r = tip + b
-    return np.sqrt(np.maximum(r * r - square, 0.0))
+    least = np.abs(w, out=np.empty(np.broadcast_shapes(w.shape, slope.shape), w.dtype))
+    least -= w.dtype.type(tip)
+    np.clip(least, 0.0, corner, out=least)
+    b = least * least
+    b += (w.dtype.type(corner**2) - b) * (slope * slope / one_and)
+    np.sqrt(b, out=b)
+    r, share, root, slant = np.empty_like(b), np.empty_like(b), np.empty_like(b), slope * corner
+    for _ in range(_NARROW_STEPS if tip < _NARROW * corner else _STEPS):
+        np.add(b, tip, out=r)
+        np.divide(square, r, out=share)
+        share /= r
+        np.subtract(one_and, share, out=root)
+        np.maximum(root, _TINY, out=root)
+        np.sqrt(root, out=root)
+        # (b · root - slope · c) / (root + b · share / (r · root)) is the step.
+        share *= b
+        r *= root
+        share /= r
+        share += root
+        root *= b
+        root -= slant
+        root /= share
+        b -= root
+        np.clip(b, least, corner, out=b)
+    np.add(b, tip, out=r)
+    r *= r
+    r -= square
+    np.maximum(r, 0.0, out=r)
+    np.sqrt(r, out=r)
+    return r

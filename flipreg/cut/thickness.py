@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.bands import bands
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import label
+from flipreg.cut.labelled import Labelled, labelled
 
 __all__ = ["LEAST_LEFT_MM", "BothFaces", "Web", "thinnest_web"]
 
@@ -42,6 +42,10 @@ class BothFaces:
     front_mm: Singles
     back_mm: Singles
     blank_mm: float
+
+    def window(self, cells: tuple[slice, slice]) -> "BothFaces":
+        """Return some rows and columns of them, of which there are some: views."""
+        return BothFaces(self.grid.part(*cells), self.front_mm[cells], self.back_mm[cells], self.blank_mm)
 
     @property
     def left_mm(self) -> Singles:
@@ -83,14 +87,33 @@ class BothFaces:
             np.greater(shared, least, out=in_column[band])
         return in_row, in_column
 
-    def pieces(self) -> tuple[NDArray[np.int32], int]:
-        """Return the numbers of the pieces into which what is left falls, and how many they are.
+    def pieces(self, without: Bools | None = None) -> Labelled:
+        """Return the pieces into which what is left falls, without some cells, shape `grid.shape`.
 
         Cells hang together where the wood of both shares some height: a floor cut from one face doesn't hold a floor
         beside it that starts where the first one ends.
         """
-        joined_x, joined_y = self.joints()
-        return label(self.is_left, joined_x=joined_x, joined_y=joined_y)
+        rows, least = self.grid.shape[0], np.float32(LEAST_LEFT_MM)
+
+        def look(band: slice) -> tuple[Bools, Bools, Bools]:
+            # With the row after the band, where there is one.
+            after = slice(band.start, min(band.stop, rows - 1) + 1)
+            top, bottom = self.front_mm[after], self.back_mm[after]
+            left = top - bottom > least
+            if without is not None:
+                left &= ~without[after]
+            shared = np.minimum(top[1:], top[:-1])
+            shared -= np.maximum(bottom[1:], bottom[:-1])
+            apart = shared <= least
+            apart &= left[1:]
+            apart &= left[:-1]
+            size = band.stop - band.start
+            top, bottom = top[:size], bottom[:size]
+            shared = np.minimum(top[:, 1:], top[:, :-1])
+            shared -= np.maximum(bottom[:, 1:], bottom[:, :-1])
+            return left[:size], shared > least, apart
+
+        return labelled(self.grid.shape, look)
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,7 +159,8 @@ def _about_units(programs: Face, unit: Unit, *, stated: bool) -> _Guesses:
     inches = sum(program.inch for program in programs)
     if unit.inch or not inches:
         return {}
-    return {("units",): f"{inches} of {len(programs)} programs are in inches; the lengths of this file are not"}
+    verb = "is" if inches == 1 else "are"
+    return {("units",): f"{inches} of {len(programs)} programs {verb} in inches; the lengths of this file are not"}
 
 
 def _board(shown: _Shown, size_mm: tuple[float, float] | None) -> Board:

@@ -105,11 +105,11 @@ def drafted_tools(programs: Sequence[FaceProgram], *, unit: Unit) -> DraftedTool
 
 
 def _numbers(program: FaceProgram) -> list[int | None]:
-    """Return the T numbers that a program cuts with, None for a tool that is put in by hand."""
-    column = program.path.tool[program.path.is_cut]
+    """Return the T numbers that a program moves with, None for a tool that is put in by hand and cuts."""
+    column = program.path.tool
     used: list[int | None] = [int(number) for number in dict.fromkeys(column.tolist()) if number > 0]
     if used:
-        return [None, *used] if bool((column <= 0).any()) else used
+        return [None, *used] if bool((column[program.path.is_cut] <= 0).any()) else used
     selected = [one.number for one in program.words.selected if one.number > 0]
     return [selected[0]] if len(selected) == 1 else [None]
 

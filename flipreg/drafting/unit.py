@@ -10,6 +10,8 @@ __all__ = ["Unit"]
 
 _FINEST = 64
 """The finest part of an inch that sizes are called by; common practice, no source."""
+_SAME = 1e-6
+"""Noise of the arithmetic, in such parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +36,13 @@ class Unit:
         return size_inch * INCH_MM if self.inch else size_mm
 
     def written(self, length_mm: float) -> float:
-        """Return a length in millimetres as it is once its number was written with four decimals and read again."""
-        return (round(length_mm / self.mm, 4) + 0.0) * self.mm
+        """Return a length in millimetres as it is once its number was written with four decimals and read again.
+
+        Parts of an inch that have a name keep all decimals that they need, six at most.
+        """
+        parts = length_mm / INCH_MM * _FINEST
+        decimals = 6 if abs(parts - round(parts)) < _SAME else 4
+        return (round(length_mm / self.mm, decimals) + 0.0) * self.mm
 
     def up(self, length_mm: float, *, step_mm: float) -> float:
         """Return the next multiple of a step, in millimetres; what is over by less than rounding stays."""

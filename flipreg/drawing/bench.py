@@ -30,7 +30,8 @@ __all__ = ["NOT_CHECKED", "bench_pages", "draw_bench"]
 Floats = NDArray[np.float64]
 
 NOT_CHECKED = "NOT CHECKED"
-_LEGEND = "Grey: what is cut. Ring with two black quarters: program zero. Brown, broken: clamps."
+_LEGEND = "Grey: what is cut. Ring with two black quarters: program zero."
+_CLAMPS = " Broken outline: a clamp."
 _STAMP_MM = 8.0
 _PALE = 0.85
 
@@ -70,8 +71,9 @@ def bench_pages(job: Job, sheet: BenchSheet, paper: Paper, *, templates: bool = 
     edges = {setup.face.name: face_edges(setup.face) for setup in sheet.setups}
     pages = cover_pages(sheet, paper)
     faces = face_pages(sheet.marking, paper, _drawn(layout, sheet, edges))
+    legend = _LEGEND + (_CLAMPS if any(setup.clamps for setup in sheet.setups) else "")
     for page in faces:
-        page.add(Label((MARGIN_MM, MARGIN_MM + 4.8), _LEGEND, 8.5))
+        page.add(Label((MARGIN_MM, MARGIN_MM + 4.8), legend, 8.5))
     pages += faces
     for number, setup in enumerate(sheet.setups, 1):
         pages += setup_pages(sheet, number, Plan(setup, edges[setup.face.name], job.blank.edge), paper)

@@ -57,6 +57,10 @@ def _find(flow: Flow, setup: BenchSetup) -> None:
     reference = setup.marks[0][0]
     flow.heading("Find program zero")
     flow.tick(f"Pointer over {reference}, the reference mark. Jog X\u00a0{setup.jog[0]}, Y\u00a0{setup.jog[1]}.")
+    if len(setup.offsets) == 1:
+        flow.tick(f"Work offset {setup.offsets[0]} chosen: the programs cut in no other.")
+    elif setup.offsets:
+        flow.tick(f"Work offsets {', '.join(setup.offsets)}: the programs cut in each; zero set in each.")
     flow.tick("X and Y set to 0 there.")
     flow.tick(f"Z set to 0 {setup.sheet.z_zero}.")
     if len(setup.marks) > 1:

@@ -7,11 +7,12 @@ from math import floor, log10, radians
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.drawing.arrows import draw_arrow
 from flipreg.drawing.badges import RING_MM, draw_ring
 from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.labels import Labels
 from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes
-from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
+from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
 from flipreg.drawing.view import Box, View
 
 __all__ = ["SHARED_INK", "FacesPanel", "draw_zero"]

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flipreg.drawing.arrows import draw_arrow
 from flipreg.drawing.badges import Badge, BadgeKind, draw_badge, draw_ring
 from flipreg.drawing.page import Dash, Label, Page, Strokes, text_width_mm
-from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
+from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
 from flipreg.drawing.signs import SignKind, draw_clamp, draw_sign
 from flipreg.drawing.thickness_map import Bands, CellKind, draw_scale, swatch
+from flipreg.report.tab_name import tab_name
 
 __all__ = ["Legend"]
 
@@ -156,6 +158,6 @@ def _ring(page: Page, x: float, y: float) -> None:
 def _badge(kind: BadgeKind) -> Draw:
     def draw(page: Page, x: float, y: float) -> None:
         at = (x + _SMALL_MM / 2, y)
-        draw_badge(page, Badge(kind, "T1" if kind is BadgeKind.TAB else "1", at), at)
+        draw_badge(page, Badge(kind, tab_name(1) if kind is BadgeKind.TAB else "1", at), at)
 
     return draw

@@ -4,6 +4,7 @@ Layout is done on values, so that it can be looked at without drawing; painting 
 """
 
 import re
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
@@ -12,6 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.drawing.typeface import readable, runs_of
 from flipreg.units import INCH_MM
 
 __all__ = [
@@ -266,17 +268,15 @@ def shortened(text: str, width_mm: float, size_pt: float, *, bold: bool = False)
 @lru_cache(maxsize=4096)
 def text_width_mm(text: str, size_pt: float, *, bold: bool = False) -> float:
     """Return how long a text is, in the typeface that is painted with."""
-    import warnings
-
-    from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal", size=size_pt)
-    with warnings.catch_warnings():
-        # A letter that the typeface lacks has the width of a box; painting says so.
-        warnings.simplefilter("ignore")
-        width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
-    return float(width) * POINT_MM
+    # Letters that no typeface has become a number, which is not known yet.
+    shown = readable(text, defaultdict(lambda: "[88]"))
+    widths = (
+        text_to_path.get_text_width_height_descent(run, face.properties(size_pt, bold=bold), ismath=False)[0]
+        for face, run in runs_of(shown)
+    )
+    return float(sum(widths)) * POINT_MM
 
 
 def _head(tip: Point, along: Point, size: float) -> Area:

@@ -1,12 +1,13 @@
 """Pages painted with matplotlib: PDF, SVG or PNG as bytes, the same bytes for the same pages."""
 
 import io
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes
+from flipreg.drawing.numbered_letters import with_numbers
+from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes, text_width_mm
+from flipreg.drawing.typeface import Face, runs_of
 from flipreg.errors import UsageError
 from flipreg.units import INCH_MM
 
@@ -81,16 +82,11 @@ def paint(pages: Sequence[Page], kind: str, *, title: str) -> Drawing:
     """
     from matplotlib import rc_context
 
-    with (
-        warnings.catch_warnings(record=True) as caught,
-        # The salt fixes the ids in an SVG, which are random otherwise; type 42 keeps letters selectable in a PDF.
-        rc_context({"svg.hashsalt": "flipreg", "svg.fonttype": "path", "pdf.fonttype": 42, "path.simplify": False}),
-    ):
-        warnings.simplefilter("always")
-        data = _pdf(pages, title) if kind == "pdf" else _picture(pages, kind, title)
-    missing = sorted({str(warning.message).partition(" ")[2] for warning in caught if "Glyph" in str(warning.message)})
-    notes = [f"the drawing has boxes for letters that its typeface lacks: {', '.join(missing)}"] if missing else []
-    return Drawing(data, len(pages), tuple(notes))
+    shown, notes = with_numbers(pages)
+    # The salt fixes the ids in an SVG, which are random otherwise; type 42 keeps letters selectable in a PDF.
+    with rc_context({"svg.hashsalt": "flipreg", "svg.fonttype": "path", "pdf.fonttype": 42, "path.simplify": False}):
+        data = _pdf(shown, title) if kind == "pdf" else _picture(shown, kind, title)
+    return Drawing(data, len(shown), notes)
 
 
 def _pdf(pages: Sequence[Page], title: str) -> bytes:
@@ -173,13 +169,14 @@ def _paint_strokes(axes: "Axes", strokes: Strokes, up: float, order: int) -> Non
 def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
     x, y = label.at
     below = _BASELINE * label.size_pt * POINT_MM
+    place = (x + below, y + up) if label.upright else (x, y + up - below)
+    if any(face.file for face, _ in runs_of(label.text)):
+        _paint_outlines(axes, label, place, order)
+        return
     axes.text(
-        x + below if label.upright else x,
-        y + up if label.upright else y + up - below,
+        *place,
         label.text,
-        fontsize=label.size_pt,
-        family="DejaVu Sans",
-        fontweight="bold" if label.bold else "normal",
+        fontproperties=Face().properties(label.size_pt, bold=label.bold),
         rotation=90 if label.upright else 0,
         rotation_mode="anchor",
         ha=_SIDES[label.align],
@@ -188,3 +185,21 @@ def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
         color=label.ink,
         zorder=order,
     )
+
+
+def _paint_outlines(axes: "Axes", label: Label, place: tuple[float, float], order: int) -> None:
+    """Paint a text of another typeface by its outlines: not every kind of font file can be put into a PDF."""
+    from matplotlib.patches import PathPatch
+    from matplotlib.textpath import TextPath
+    from matplotlib.transforms import Affine2D
+
+    before = {Align.LEFT: 0.0, Align.MIDDLE: 0.5, Align.RIGHT: 1.0}[label.align]
+    along = -before * text_width_mm(label.text, label.size_pt, bold=label.bold)
+    turned = Affine2D().rotate_deg(90.0 if label.upright else 0.0).translate(*place)
+    for face, run in runs_of(label.text):
+        # A dollar is a dollar.
+        font = face.properties(label.size_pt, bold=label.bold)
+        path = TextPath((0.0, 0.0), run.replace("$", r"\$"), prop=font)
+        lies = Affine2D().scale(POINT_MM).translate(along, 0.0) + turned
+        axes.add_patch(PathPatch(lies.transform_path(path), color=label.ink, linewidth=0.0, zorder=order))
+        along += text_width_mm(run, label.size_pt, bold=label.bold)

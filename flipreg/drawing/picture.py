@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.drawing.arrows import arrows
 from flipreg.drawing.badges import KINDS, BadgeKind
 from flipreg.drawing.face_edges import FaceEdges, edges_of_cells, face_edges
 from flipreg.drawing.legend import Legend
@@ -17,7 +18,7 @@ from flipreg.drawing.page import Label, Page, shortened
 from flipreg.drawing.paint import Drawing, file_format, paint
 from flipreg.drawing.relief import ReliefPanel, relief_page
 from flipreg.drawing.remark_pages import remark_pages
-from flipreg.drawing.section_panel import Panel, arrows, draw_panel
+from flipreg.drawing.section_panel import Panel, draw_panel
 from flipreg.drawing.signs import section_clamps, signs_of
 from flipreg.drawing.spread import FOOT_MM, MARGIN_MM, Spread, best_spread
 from flipreg.drawing.thickness_map import Bands
@@ -27,6 +28,7 @@ from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
+from flipreg.report.tab_name import tab_name
 from flipreg.stock.remaining import RemainingStock
 from flipreg.units import length_text, limit_text, shown_in
 
@@ -93,9 +95,9 @@ def _pages(job: Job, report: JobReport) -> list[Page]:
     page = Page(*best.page_mm)
     _draw_head(page, report, best)
     homeless = []
-    for (name, section), view in zip(sections.items(), best.views, strict=True):
+    for (name, section), view, room in zip(sections.items(), best.views, best.rooms, strict=True):
         panel = replace(section, moved=moved[name] if factor else (), exaggeration=factor)
-        homeless += draw_panel(page, panel, view, bands)
+        homeless += draw_panel(page, panel, view, bands, room)
     legend.draw(page, (MARGIN_MM, MARGIN_MM + FOOT_MM + legend.height_mm(best.width_mm)), best.width_mm)
     page.add(Label((MARGIN_MM, MARGIN_MM - 2), shortened(_CAUTION, best.width_mm, 8.5), 8.5))
     relief = [
@@ -167,8 +169,8 @@ def _title(faces: Sequence[SetupFace], setups: int) -> str:
 
 
 def _setups(faces: Sequence[SetupFace]) -> str:
-    names = {side: ", ".join(face.name for face in faces if face.is_front is side) for side in (True, False)}
-    return "; ".join(f"{word}: {names[side]}" for side, word in ((True, "front"), (False, "back")) if names[side])
+    names = [face.name for side in (True, False) for face in faces if face.is_front is side]
+    return f"cut in: {', '.join(names)}"
 
 
 def _moved(report: JobReport, section: str) -> tuple[Displacements, ...]:
@@ -207,7 +209,9 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     ]
     numbered.sort(key=lambda badge: list(KINDS.values()).index(badge[0]))
     tabs = [
-        (BadgeKind.TAB, f"T{number}", tab.at_mm) for number, (name, tab) in enumerate(report.tabs, 1) if name == section
+        (BadgeKind.TAB, tab_name(number), tab.at_mm)
+        for number, (name, tab) in enumerate(report.tabs, 1)
+        if name == section
     ]
     fails = [badge for badge in numbered if badge[0] is BadgeKind.FAILS]
     return (*worst, *fails, *tabs, *(badge for badge in numbered if badge[0] is not BadgeKind.FAILS))

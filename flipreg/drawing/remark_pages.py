@@ -6,6 +6,7 @@ from flipreg.drawing.badges import KINDS, Badge, BadgeKind, draw_badge
 from flipreg.drawing.page import Label, Page, wrapped
 from flipreg.job_check.report import JobReport
 from flipreg.report.remark import remark_text
+from flipreg.report.tab_name import tab_name
 from flipreg.report.verdict import what_to_do
 from flipreg.units import length_text, place_text
 
@@ -45,7 +46,7 @@ def _in_words(report: JobReport, homeless: Sequence[str], width: float) -> Itera
     if not report.passes:
         yield None, "", wrapped(f"What to do: {what_to_do(report)}", width, size_pt=_SIZE_PT)
     numbers = {f"{number}" for number in range(1, len(report.remarks) + 1)}
-    numbers |= {f"T{number}" for number in range(1, len(report.tabs) + 1)}
+    numbers |= {tab_name(number) for number in range(1, len(report.tabs) + 1)}
     names = [name for name in homeless if name not in numbers]
     if names:
         yield None, "", wrapped(f"No room in the picture for these names: {'; '.join(names)}.", width, size_pt=_SIZE_PT)
@@ -61,9 +62,9 @@ def _tabs(report: JobReport, homeless: Sequence[str], width: float) -> Iterator[
     for number, (section, tab) in enumerate(report.tabs, 1):
         text = (
             f"tab at {place_text(tab.at_mm)} of the {section} section: {length_text(tab.width_mm, 1)} wide "
-            f"and {length_text(tab.thickness_mm, 1)} thick where it is weakest.{_missing(f'T{number}', homeless)}"
+            f"and {length_text(tab.thickness_mm, 1)} thick where it is weakest.{_missing(tab_name(number), homeless)}"
         )
-        yield BadgeKind.TAB, f"T{number}", wrapped(text, width, size_pt=_SIZE_PT)
+        yield BadgeKind.TAB, tab_name(number), wrapped(text, width, size_pt=_SIZE_PT)
 
 
 def _missing(number: str, homeless: Sequence[str]) -> str:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.drawing.arrows import arrows, draw_arrow
 from flipreg.drawing.badges import RING_MM, Badge, BadgeKind, draw_badge, draw_leader, draw_ring, place_badges
 from flipreg.drawing.face_edges import FaceEdges
-from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
+from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
 from flipreg.drawing.signs import Clamped, Sign, draw_clamp, draw_sign
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import Box, View
@@ -17,7 +18,7 @@ from flipreg.job_check.displacement import Displacements
 from flipreg.stock.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
-__all__ = ["BACK_INK", "CAPTION_MM", "FRONT_INK", "Panel", "arrows", "draw_arrow", "draw_hole", "draw_panel"]
+__all__ = ["BACK_INK", "CAPTION_MM", "FRONT_INK", "Panel", "draw_hole", "draw_panel"]
 
 Floats = NDArray[np.float64]
 
@@ -34,13 +35,14 @@ _LINE_MM = 0.3
 _HALO_MM = 0.6
 _LEAST_HOLE_MM = 0.9
 _LEAST_CAPTION_MM = 55.0
+_EDGE_MM = 1.2
+"""How thick the reference edge is drawn."""
 _NAME_MM = 60.0
 _SAME_SIGN_MM = 1.5
 """Signs closer than this on paper share one label (chosen)."""
 _BESIDE_MM = 4.0
 """How far a clamp may stand out of a panel."""
 _TICKS = 6
-_ARROW_MM = 0.45
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,8 +90,8 @@ class Panel:
     inch: bool
 
 
-def draw_panel(page: Page, panel: Panel, view: View, bands: Bands) -> list[str]:
-    """Draw a section; return the numbers for which no room was found."""
+def draw_panel(page: Page, panel: Panel, view: View, bands: Bands, room: Box) -> list[str]:
+    """Draw a section with names and numbers within a room; return those for which there is none."""
     x0, y0, x1, y1 = view.page_box
     page.add(Label((x0, y1 + CAPTION_MM - 2.5), panel.title, 9.5, bold=True))
     setups = shortened(panel.setups, max(x1 - x0, _LEAST_CAPTION_MM), _SIZE_PT)
@@ -99,13 +101,13 @@ def draw_panel(page: Page, panel: Panel, view: View, bands: Bands) -> list[str]:
     _draw_numbers(page, panel, view)
     _draw_faces(page, panel, view)
     page.rectangle((x0, y0), (x1, y1), width_mm=0.35)
-    _draw_edge(page, panel, view)
+    page.add(Strokes((_edge_line(panel, view),), _EDGE_MM))
     within = (x0 - _BESIDE_MM, y0 - _BESIDE_MM, x1 + _BESIDE_MM, y1 + _BESIDE_MM)
     for clamp in panel.clamps:
         draw_clamp(page, view.apply(clamp.corners_mm), within)
     for sign in panel.signs:
         draw_sign(page, sign.kind, view.point(sign.at_mm))
-    taken = [
+    taken = [label.box for label in page.labels] + [_edge_box(panel, view)] + [
         _around(at, _LEAST_HOLE_MM + 1.0) for face in (*panel.front, *panel.back) for at in view.apply(face.holes_mm)
     ]
     badges = [Badge(kind, text, view.point(at)) for kind, text, at in panel.badges]
@@ -119,7 +121,7 @@ def draw_panel(page: Page, panel: Panel, view: View, bands: Bands) -> list[str]:
         )
     names, unnamed = _names(panel, view)
     named = _by_weight([*badges, *names])
-    places = place_badges(named, view.page_box, taken, None if panel.left is None else _on_part(panel.left, view))
+    places = place_badges(named, room, taken, None if panel.left is None else _on_part(panel.left, view))
     housed = [(badge, middle) for badge, middle in zip(named, places, strict=True) if middle is not None]
     for draw in (draw_leader, draw_badge):
         for badge, middle in housed:
@@ -170,28 +172,25 @@ def _on_part(left: RemainingStock, view: View) -> Callable[[Floats], NDArray[np.
         at = view.places_mm(points)
         columns = np.clip(np.round((at[:, 0] - left.grid.x_mm) / left.grid.step_mm), 0, shown.shape[1] - 1)
         rows = np.clip(np.round((at[:, 1] - left.grid.y_mm) / left.grid.step_mm), 0, shown.shape[0] - 1)
-        return np.asarray(shown[rows.astype(np.intp), columns.astype(np.intp)])
+        x0, y0, x1, y1 = view.page_box
+        inside = (points >= (x0, y0)).all(axis=1) & (points <= (x1, y1)).all(axis=1)
+        return np.asarray(shown[rows.astype(np.intp), columns.astype(np.intp)]) & inside
 
     return on_part
 
 
-def _draw_edge(page: Page, panel: Panel, view: View) -> None:
-    """Draw the reference edge, thick and right outside of the map."""
+def _edge_line(panel: Panel, view: View) -> Floats:
+    """Return where the reference edge is drawn: right outside of the map, half its thickness away."""
     x0, y0, x1, y1 = panel.box_mm
     x = x0 if panel.edge is Edge.LEFT else x1
-    out = (0.6 / view.scale) * (-1.0 if panel.edge is Edge.LEFT else 1.0)
-    page.add(Strokes((view.apply(np.array([[x + out, y0], [x + out, y1]])),), 1.2))
+    out = (_EDGE_MM / 2 / view.scale) * (-1.0 if panel.edge is Edge.LEFT else 1.0)
+    return view.apply(np.array([[x + out, y0], [x + out, y1]]))
 
 
-def arrows(
-    moved: Sequence[Displacements], view: View, exaggeration: float
-) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """Return the start and the end of each arrow on the page."""
-    out = []
-    for one in moved:
-        starts, ends = view.apply(one.at_mm).tolist(), view.apply(one.at_mm + exaggeration * one.by_mm).tolist()
-        out += [((x0, y0), (x1, y1)) for (x0, y0), (x1, y1) in zip(starts, ends, strict=True)]
-    return out
+def _edge_box(panel: Panel, view: View) -> Box:
+    (x0, x1), (y0, y1) = np.sort(_edge_line(panel, view), axis=0).T.tolist()
+    half = _EDGE_MM / 2
+    return x0 - half, y0 - half, x1 + half, y1 + half
 
 
 def _draw_faces(page: Page, panel: Panel, view: View) -> None:
@@ -220,30 +219,6 @@ def draw_hole(page: Page, at: tuple[float, float], radius: float, *, is_front: b
     if is_front:
         page.add(Strokes((ring, *cross), 0.7, ink="white"))
     page.add(Strokes((ring, *cross), 0.25, ink=ink))
-
-
-def draw_arrow(page: Page, start: tuple[float, float], end: tuple[float, float]) -> None:
-    """Draw a thick black arrow with a white edge."""
-    along = np.subtract(end, start)
-    length = float(np.hypot(*along))
-    if length < 1.0:
-        return
-    along = along / length
-    side = np.array([-along[1], along[0]])
-    head = min(2.6, 0.6 * length)
-    neck = end - head * along
-    for grown, grey in ((0.35, 1.0), (0.0, 0.0)):
-        half, wide = _ARROW_MM / 2 + grown, 0.38 * head + 1.6 * grown
-        corners = (
-            start - grown * along + half * side,
-            neck + half * side,
-            neck - grown * along + wide * side,
-            end + 2.4 * grown * along,
-            neck - grown * along - wide * side,
-            neck - half * side,
-            start - grown * along - half * side,
-        )
-        page.add(Area(tuple((float(x), float(y)) for x, y in corners), grey))
 
 
 def _draw_numbers(page: Page, panel: Panel, view: View) -> None:

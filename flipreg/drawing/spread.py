@@ -12,6 +12,8 @@ MARGIN_MM = 12.0
 FOOT_MM = 4.0
 _TITLE_MM = 18.5
 _BETWEEN_MM = 3.0
+_NARROW_MM, _ROOM_MM = 25.0, 16.0
+"""A panel that is less wide than this has room beside it for names and numbers, up to as much (chosen)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +28,14 @@ class Spread:
         Millimetres of paper for one of wood.
     views : tuple of View
         Where each panel is.
+    rooms : tuple of Box
+        Where the names and numbers of each panel may stand: over it, and beside it if it is narrow.
     """
 
     page_mm: tuple[float, float]
     scale: float
     views: tuple[View, ...]
+    rooms: tuple[Box, ...]
 
     @property
     def width_mm(self) -> float:
@@ -81,12 +86,22 @@ def _spread(
     else:
         scale = min((width - beside) / max(wide), (height - count * above) / sum(high))
     scale = max(scale, 1e-3)
-    views = []
+    used = count * beside + scale * sum(wide) if is_row else count * above + scale * sum(high)
+    spare = max(0.0, min(_ROOM_MM, ((width if is_row else height) - used) / count))
+    views, rooms = [], []
     x, top = MARGIN_MM, page_mm[1] - MARGIN_MM - _TITLE_MM
     for box, (across, up) in zip(boxes, sizes, strict=True):
-        views.append(View(box, scale, (x + LEFT_MM, top - CAPTION_MM - up * scale), is_upright))
-        if is_row:
-            x += beside + across * scale
+        view = View(box, scale, (x + LEFT_MM, top - CAPTION_MM - up * scale), is_upright)
+        views.append(view)
+        x0, y0, x1, y1 = view.page_box
+        if min(x1 - x0, y1 - y0) >= _NARROW_MM:
+            rooms.append(view.page_box)
+        elif is_row:
+            rooms.append((x0, y0, x1 + spare, y1))
         else:
-            top -= above + up * scale
-    return Spread(page_mm, scale, tuple(views))
+            rooms.append((x0, y0 - BELOW_MM - spare, x1, y1 + CAPTION_MM))
+        if is_row:
+            x += beside + across * scale + spare
+        else:
+            top -= above + up * scale + spare
+    return Spread(page_mm, scale, tuple(views), tuple(rooms))

@@ -5,12 +5,13 @@ from decimal import Decimal
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.drawing.arrows import draw_arrow
 from flipreg.drawing.badges import draw_ring
 from flipreg.drawing.face_edges import FaceEdges, program_edges
 from flipreg.drawing.faces_panel import SHARED_INK, FacesPanel, draw_zero
 from flipreg.drawing.page import Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
 from flipreg.drawing.paint import Drawing, file_format, paint
-from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_arrow, draw_hole
+from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.report import FlipChoice, Report

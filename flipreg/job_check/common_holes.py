@@ -5,15 +5,16 @@ can be the same in both: witness spots on the hinge line, for instance. Setups t
 same face up, can share any hole.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.features import face_features
+from flipreg.register.features import face_holes
 
 __all__ = ["CommonHoles", "Entries", "entries", "ties"]
 
@@ -33,16 +34,17 @@ class Entries:
     ----------
     face : SetupFace
         The setup.
-    points_program_mm : float64, shape (n, 3)
-        On the face that is up, in the program's numbers.
+    points_program_mm : callable
+        Returns them, shape (n, 3), on the face that is up, in the program's numbers. They are looked for when they are
+        asked for: most jobs have no two setups with one face up.
     """
 
     face: SetupFace
-    points_program_mm: Floats
+    points_program_mm: Callable[[], Floats]
 
     def points_mm(self) -> Floats:
         """Return the points in the blank frame, shape (n, 3)."""
-        return self.face.blank_from_program.apply(self.points_program_mm)
+        return self.face.blank_from_program.apply(self.points_program_mm())
 
     def moved_with(self, face: SetupFace) -> "Entries":
         """Return the entries that the same programs make where `face` has them lie."""
@@ -77,8 +79,13 @@ class CommonHoles:
 
 def entries(face: SetupFace) -> Entries:
     """Return where the holes of a setup enter the wood."""
-    centre = face_features(face.programs).holes.centre_mm
-    return Entries(face, np.column_stack([centre, np.zeros(len(centre))]))
+
+    @cache
+    def points() -> Floats:
+        centre = face_holes(face.programs).centre_mm
+        return np.column_stack([centre, np.zeros(len(centre))])
+
+    return Entries(face, points)
 
 
 def ties(made: Sequence[Entries], tolerance_mm: float) -> list[CommonHoles]:

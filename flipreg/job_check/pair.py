@@ -13,6 +13,7 @@ from flipreg.register.judge import Judged, Question, judge
 from flipreg.register.other_units import Zeros
 from flipreg.register.placement import Placement
 from flipreg.register.report import Report
+from flipreg.stock.section import section_name
 
 __all__ = ["Pair", "compare", "in_section", "opposite"]
 
@@ -50,7 +51,8 @@ class Pair:
             # What to do is told once for the whole job, and what is said of zeros for each setup.
             idle |= finding.check in ("diagnosis", "datum")
             if not idle:
-                found.append(replace(finding, setups=self.names))
+                section = None if finding.at_mm is None else section_name(self.front.bend)
+                found.append(replace(finding, setups=self.names, section=section))
         return found
 
 

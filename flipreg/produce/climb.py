@@ -1,7 +1,7 @@
 """The program for the other face with climb milling kept: mirrored, and its closed contours run the other way round."""
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from flipreg.contour import contour_rows
@@ -9,18 +9,22 @@ from flipreg.contour_count import Tally, counted
 from flipreg.errors import ProofError
 from flipreg.produce.header import headed
 from flipreg.produce.isometries import FlipAxis
+from flipreg.produce.pieces import pieces_of
 from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
-from flipreg.prove.climb import prove_turned
-from flipreg.rewrite.climb import Turned, turn_contours
-from flipreg.rs274.interpret.whole import read_again, read_whole
-from flipreg.rs274.read.location import ProgramError
-from flipreg.rs274.read.program import Program, Readable
+from flipreg.produce.source_place import told_at_source
+from flipreg.prove.turned_pieces import ProvingTurned
+from flipreg.rewrite.climb import CarriedFeed, turn_contours
+from flipreg.rewrite.runs import Chosen
+from flipreg.rs274.interpret.units import first_state
+from flipreg.rs274.interpret.whole import PieceReader, Whole
+from flipreg.rs274.read.location import ProgramError, RefusedError
+from flipreg.rs274.read.program import Readable
+from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 from flipreg.unturned import Unturned, Why, find_unturned
 
 __all__ = ["flip_keeping_climb"]
-
 
 
 def flip_keeping_climb(
@@ -39,7 +43,7 @@ def flip_keeping_climb(
     Parameters
     ----------
     program, axis, datum_mm, offsets_mm
-        As in `flip`; the program is held in memory.
+        As in `flip`.
 
     Returns
     -------
@@ -64,48 +68,80 @@ def flip_keeping_climb(
     [b'G1 X-9 Y9', b'G1 X-9 Y0', b'G1 X0 Y0']
     """
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
-    text = flipped.parts[0] + b"".join(flipped.parts[2:])
-    source = read_whole(Program(text, program.source, program.units, program.dialect))
-    turned = turn_contours(source)
+    turning = _Turning(program)
     try:
-        output = read_again(turned.text + source.tail, source)
-    except ProgramError as error:
-        raise ProofError("the output would not be legal", error) from None
-    unturned = find_unturned(source.path, *contour_rows(source.path))
-    left = [(each.first_line, each.last_line) for each in unturned]
-    deviation = prove_turned(source, output, [(run.first, run.last) for run in turned.chosen.runs], left)
-    own = _notes(turned, unturned, source.path.line.tolist())
+        texts = list(turning.texts(flipped.parts[0] + b"".join(flipped.parts[2:])))
+    except RefusedError as error:
+        raise told_at_source(error, program) from None
+    own = turning.told.notes()
     notes = (*(note for note in flipped.notes if note not in flipped.direction_notes), *own)
-    largest = flipped.largest_deviation_mm + deviation
+    largest = flipped.largest_deviation_mm + turning.proving.largest_mm
     produced = replace(flipped, parts=(), largest_deviation_mm=largest, notes=notes, direction_notes=own)
     x, y = datum_mm
     done = f"flipped about {axis.name}, program zero at X{plain(x)} Y{plain(y)} of the source, cutting direction kept"
-    return headed(source.blocks, [turned.text + source.tail], produced, (done, *notes), program.units)
+    first = next(iter(scan_chunks(program.pieces(), program.source)))
+    return headed(first, texts, produced, (done, *notes), program.units)
 
 
-def _notes(turned: Turned, unturned: list[Unturned], lines: list[int]) -> tuple[str, ...]:
-    chosen = turned.chosen
-    count = sum(run.contours for run in chosen.runs)
-    notes = ["no closed contour to run the other way round"]
-    if count:
-        where = _tally([(lines[run.first], lines[run.last]) for run in chosen.runs])
-        notes = [f"{counted(count)} run the other way round: lines {where}; all else runs as the mirror left it"]
-    if chosen.ramps:
-        ramps = _tally([(lines[row], lines[row]) for row in chosen.ramps])
-        notes.append(f"ramps that lead to a contour are not turned round: lines {ramps}")
-    if chosen.leads:
-        leads = _tally([(lines[first], lines[last]) for first, last in chosen.leads])
-        notes.append(f"leads that contours share, or that have none on the other side, stay as they are: lines {leads}")
-    for why in Why:
-        left = _tally([(each.first_line, each.last_line) for each in unturned if each.why is why])
-        if left.count:
-            what = f"{counted(left.count)} not turned round, climb to conventional or back"
-            notes.append(f"{what}, because {why.value}: lines {left}")
-    return tuple(notes)
+class _Turning:
+    """Turns a mirrored program round, piece after piece, and proves each piece as it comes."""
+
+    def __init__(self, program: Readable) -> None:
+        self._name, self._before = program.source, first_state(program)
+        self.told, self.proving = _Told(), ProvingTurned()
+
+    def texts(self, text: bytes) -> Iterator[bytes]:
+        """Yield the new text."""
+        output, feed = PieceReader(self._name, self._before), CarriedFeed()
+        for piece, is_last in pieces_of(text, PieceReader(self._name, self._before)):
+            turned = turn_contours(piece, feed)
+            feed = turned.feed
+            try:
+                made = output.read(turned.text + piece.tail, last=is_last)
+            except ProgramError as error:
+                raise ProofError("the output would not be legal", error) from None
+            unturned = find_unturned(piece.path, *contour_rows(piece.path))
+            runs = [(run.first, run.last) for run in turned.chosen.runs]
+            self.proving.add(piece, made, runs, [(each.first_line, each.last_line) for each in unturned])
+            self.told.add(piece, turned.chosen, unturned)
+            yield turned.text + piece.tail
 
 
-def _tally(lines: list[tuple[int, int]]) -> Tally:
-    tally = Tally()
-    for first, last in lines:
-        tally.add(first, last)
-    return tally
+@dataclass(slots=True)
+class _Told:
+    """What is told of all pieces of a program, with the program's lines."""
+
+    contours: int = 0
+    runs: Tally = field(default_factory=Tally)
+    ramps: Tally = field(default_factory=Tally)
+    leads: Tally = field(default_factory=Tally)
+    unturned: dict[Why, Tally] = field(default_factory=lambda: {why: Tally() for why in Why})
+
+    def add(self, piece: Whole, chosen: Chosen, unturned: list[Unturned]) -> None:
+        """Add what was done with a piece."""
+        before = piece.blocks.first_line - 1
+        self.contours += sum(run.contours for run in chosen.runs)
+        runs = [(run.first, run.last) for run in chosen.runs]
+        ramps = [(row, row) for row in chosen.ramps]
+        for tally, rows in ((self.runs, runs), (self.ramps, ramps), (self.leads, chosen.leads)):
+            for first, last in rows:
+                tally.add(before + int(piece.path.line[first]), before + int(piece.path.line[last]))
+        for each in unturned:
+            self.unturned[each.why].add(before + each.first_line, before + each.last_line)
+
+    def notes(self) -> tuple[str, ...]:
+        """Say what was turned round, and what was not."""
+        notes = ["no closed contour to run the other way round"]
+        if self.contours:
+            what = f"{counted(self.contours)} run the other way round: lines {self.runs}"
+            notes = [f"{what}; all else runs as the mirror left it"]
+        if self.ramps.count:
+            notes.append(f"ramps that lead to a contour are not turned round: lines {self.ramps}")
+        if self.leads.count:
+            what = "leads that contours share, or that have none on the other side, stay as they are"
+            notes.append(f"{what}: lines {self.leads}")
+        for why, left in self.unturned.items():
+            if left.count:
+                what = f"{counted(left.count)} not turned round, climb to conventional or back"
+                notes.append(f"{what}, because {why.value}: lines {left}")
+        return tuple(notes)

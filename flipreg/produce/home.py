@@ -7,6 +7,7 @@ from math import isnan
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.produce.header import headed, unit_notes
+from flipreg.produce.other_visits import OtherVisits, became_zero
 from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
@@ -26,7 +27,7 @@ __all__ = ["home", "missing_from_home"]
 
 
 def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
-    r"""Let a program begin and end over program zero at a safe height; nothing between is touched.
+    r"""Let a program begin and end over program zero at a safe height; what it does between is left as it is.
 
     Parameters
     ----------
@@ -69,12 +70,14 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
     texts: list[bytes] = []
     head: Blocks | None = None
-    motions, habits = 0, HabitCount()
+    motions, habits, again = 0, HabitCount(), OtherVisits(survey.stops)
     for blocks, text, added in with_lines_added(program, survey, safe_z_mm):
         modes, path, state = interpret_blocks(blocks, state)
         source = Read(blocks, modes, path)
-        made = proving.add(text, source, added)
-        at_home.add(source, made, added)
+        zeroed = survey.zeroed_in(blocks)
+        made = proving.add(text, source, added, zeroed)
+        at_home.add(source, made, added, zeroed)
+        again.add(path)
         motions += len(path)
         habits.add(blocks.habits)
         habits.add(modes.habits)
@@ -83,7 +86,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     deviation = proving.finish()
     at_home.finish()
     assert head is not None
-    notes = _notes(survey)
+    notes = (*_notes(survey), *again.notes())
     done = _done(survey, safe_z_mm)
     produced = Produced((), program.source, deviation, motions, notes)
     with_header = headed(head, texts, produced, (done, *notes), program.units)
@@ -113,11 +116,11 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
     blocks = next(iter(scan_chunks(program.pieces(), program.source)))
     unit = " mm" if unit_notes(blocks, program.units) else ""
     expected = f"expected X0 Y0 at Z{plain(safe_z_mm)}{unit} or higher"
-    if not survey.start.is_home:
+    if survey.starts_elsewhere:
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
         missing.append((f"crosses to zero below Z{plain(safe_z_mm)}{unit}", survey.end.low_line))
-    elif not (survey.end.is_home or survey.end.is_parked):
+    elif survey.ends_elsewhere:
         missing.append((f"ends at {_end(survey.end)}{unit}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
 
@@ -151,7 +154,10 @@ def _notes(survey: HomeSurvey) -> tuple[str, ...]:
     missing = [] if survey.start.is_home else ["start"]
     if not (survey.end.is_home or survey.end.is_parked):
         missing.append("end")
-    notes = [f"added at the {' and at the '.join(missing)}" if missing else "nothing added: it did so already"]
+    notes = [f"added at the {' and at the '.join(missing)}"] if missing else []
+    notes += became_zero(survey.stops)
+    if not notes:
+        notes.append("nothing added: it did so already")
     if survey.end.is_parked:
         notes.append("it ends at the machine's park position, where nothing was added")
     return tuple(notes)

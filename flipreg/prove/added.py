@@ -1,7 +1,8 @@
 """The proof of added lines: a program that is its source, byte for byte, with traverses put in between.
 
 Chunk after chunk: without the added lines the text is the source's, and its motions, read again like any, are the
-source's motions.
+source's motions. Where lines are said to lead over zero instead, the numbers of their X and Y are zero, and all else in
+them is as it was.
 """
 
 from collections.abc import Sequence
@@ -13,6 +14,7 @@ from flipreg.errors import ProofError
 from flipreg.path import Kind, Path
 from flipreg.prove.read import PROOF_TOLERANCE_MM, Read
 from flipreg.prove.reader import OutputReader
+from flipreg.prove.zeroed import ZeroedPlaces, check_zeros, spans_of_numbers
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 
@@ -43,8 +45,9 @@ class ProvingAdded:
         self._reader = OutputReader(source, first)
         self._largest_mm = 0.0
         self._after_added = False
+        self._places = ZeroedPlaces(source)
 
-    def add(self, text: bytes, source: Read, added: Sequence[int]) -> Read:
+    def add(self, text: bytes, source: Read, added: Sequence[int], zeroed: Sequence[int] = ()) -> Read:
         """Prove the next chunk, and return it as it was read.
 
         Parameters
@@ -55,6 +58,8 @@ class ProvingAdded:
             The source's chunk.
         added : sequence of int
             Lines of the output's chunk that are added, from 0; checked, not believed.
+        zeroed : sequence of int
+            Lines of the source's chunk whose X and Y become zero, from 0; ascending, checked, not believed.
 
         Raises
         ------
@@ -63,7 +68,7 @@ class ProvingAdded:
         """
         made = self._reader.read(text)
         blocks, path = made.blocks, made.path
-        self._check_text(blocks, source.blocks, added)
+        self._check_text(blocks, source.blocks, added, zeroed)
         self._check_lines(blocks, made.modes.values, added)
         is_added = np.isin(path.line - blocks.first_line, np.array(added, np.int64))
         if (path.kind[is_added] != Kind.RAPID).any():
@@ -72,7 +77,8 @@ class ProvingAdded:
         follows = np.r_[self._after_added, is_added[:-1]][: len(path)][kept] if len(path) else np.empty(0, np.bool_)
         if len(path):
             self._after_added = bool(is_added[-1])
-        deviation = compare_paths(self._source, source.path, path.take(kept), moved_start=follows)
+        wanted = self._places.moved(source.path, [source.blocks.first_line + line for line in zeroed])
+        deviation = compare_paths(self._source, wanted, path.take(kept), moved_start=follows)
         self._largest_mm = max(self._largest_mm, deviation)
         return made
 
@@ -81,15 +87,17 @@ class ProvingAdded:
         self._reader.check_end()
         return self._largest_mm
 
-    def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int]) -> None:
+    def _check_text(self, blocks: Blocks, source: Blocks, added: Sequence[int], zeroed: Sequence[int]) -> None:
         starts = [*blocks.line_start.tolist(), len(blocks.text)]
-        parts, after = [], 0
-        for line in added:
-            parts.append(blocks.text[after : starts[line]])
-            after = starts[line + 1]
-        kept = b"".join(parts) + blocks.text[after:]
+        ours = [(starts[line], starts[line + 1]) for line in added]
+        if zeroed:
+            own = np.setdiff1d(np.arange(len(blocks)), np.array(added, np.int64))
+            lines = own[np.array(zeroed, np.int64)].tolist()
+            check_zeros(blocks, lines)
+            ours = sorted([*ours, *spans_of_numbers(blocks, lines)])
+        kept, wanted = _without(blocks.text, ours), _without(source.text, spans_of_numbers(source, zeroed))
         # Where the file ended without a line end, an added line gave it one.
-        if kept != source.text and kept.rstrip(b"\r\n") != source.text.rstrip(b"\r\n"):
+        if kept != wanted and kept.rstrip(b"\r\n") != wanted.rstrip(b"\r\n"):
             raise ProofError(f"{self._source}:{source.first_line}: the source's text would change")
 
     def _check_lines(self, blocks: Blocks, values: NDArray[np.float64], added: Sequence[int]) -> None:
@@ -100,6 +108,13 @@ class ProvingAdded:
             raise ProofError(f"{self._source}: an added line would hold more than a traverse")
         if (blocks.flags[np.array(added, np.int64)] & BlockFlag.DELETE).any():
             raise ProofError(f"{self._source}: an added line would be left out under block delete")
+
+
+def _without(text: bytes, spans: Sequence[tuple[int, int]]) -> bytes:
+    """Return what is left of a text without these stretches, which are in its order."""
+    starts = [0, *(end for _, end in spans)]
+    ends = [*(start for start, _ in spans), len(text)]
+    return b"".join(text[start:end] for start, end in zip(starts, ends, strict=True))
 
 
 def compare_paths(source: str, ours: Path, theirs: Path, *, moved_start: Flags) -> float:

@@ -33,6 +33,8 @@ class _Stroke:
         How much deeper the source ever leaves each place than it finds it.
     into_wood_mm : array, shape (len(rows),)
         How deep the source's traverses go into wood.
+    ramp_starts_mm : array, shape (len(rows),)
+        How deep in wood the source's ramps start; 0 for all else.
     """
 
     rows: range
@@ -40,6 +42,7 @@ class _Stroke:
     row: Rows
     bites_mm: Floats
     into_wood_mm: Floats
+    ramp_starts_mm: Floats
 
 
 class BothGrounds:
@@ -65,7 +68,8 @@ class BothGrounds:
         """Check how much deeper a stretch leaves each place than it finds it, and that no traverse goes into wood.
 
         Motions of one stroke are taken together: they find what was there before the first of them. Where the source's
-        own traverse goes into wood, so may the output's.
+        own traverse goes into wood, so may the output's. Where the source plunges into wood to the start of a ramp, the
+        output may as deep as it does, or as was asked for.
 
         Parameters
         ----------
@@ -100,6 +104,8 @@ class BothGrounds:
                     allowed = np.fmax(step_down_mm, 0.0 if at_level else allowed)
                 self._check_steps(self._made.ground.found_at(stroke.points_mm) - z, allowed, int(line[0]))
             deep = self._made.into_wood(first, stop)
+            if not drills:
+                self._check_ramps(self._made.ramp_starts(first, stop), stroke, step_down_mm or 0.0, line)
             worse = (deep > PROOF_TOLERANCE_MM) & (stroke.into_wood_mm <= PROOF_TOLERANCE_MM)
             if worse.any():
                 at = int(line[stroke.rows.start + int(np.argmax(worse))])
@@ -111,7 +117,15 @@ class BothGrounds:
         points, row = self._mine.measured(first, stop)
         along, across = self._mine.ground.cells(points)
         deep = self._mine.into_wood(first, stop)
-        return _Stroke(rows, points, row - start, self._largest[along, across], deep)
+        starts = self._mine.ramp_starts(first, stop)
+        return _Stroke(rows, points, row - start, self._largest[along, across], deep, starts)
+
+    def _check_ramps(self, starts: Floats, stroke: _Stroke, step_down_mm: float, lines: Rows) -> None:
+        own = stroke.ramp_starts_mm
+        over = starts - np.where(own > PROOF_TOLERANCE_MM, np.fmax(own, step_down_mm), 0.0)
+        if over.max() > PROOF_TOLERANCE_MM:
+            line = int(lines[stroke.rows.start + int(np.argmax(over))])
+            raise fault(self._source, line, "a ramp would start deeper in wood")
 
     def _check_steps(self, steps: Floats, allowed: Floats | float, line: int) -> None:
         over = steps - allowed
@@ -129,7 +143,10 @@ class _Carved:
         self.path, self._samples = path, samples_along(path)
         self.ground = Ground(path, self._samples, top_mm)
         self._fed = is_fed(path)
-        self._flat = self._fed & goes_across(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME_MM)
+        across, rise = self._fed & goes_across(path), path.end[:, 2] - path.start[:, 2]
+        self._flat = across & (np.abs(rise) <= _SAME_MM)
+        self._begins_ramp = across & (rise < -_SAME_MM)
+        self._begins_ramp[1:] &= ~across[:-1]
         self._may_be_low = self._fed | goes_straight_up(path)
         self._next = 0
 
@@ -157,6 +174,15 @@ class _Carved:
         low = ~self._may_be_low[row]
         deep = np.zeros(stop - first)
         np.maximum.at(deep, row[low] - first, self.ground.found_at(points[low]) - points[low, 2])
+        return deep
+
+
+    def ramp_starts(self, first: int, stop: int) -> Floats:
+        """Return how deep in wood each motion from `first` on starts where it is the first of a ramp down; 0 else."""
+        rows = np.arange(first, stop)[self._begins_ramp[first:stop]]
+        deep = np.zeros(stop - first)
+        start = self.path.start[rows]
+        deep[rows - first] = np.fmax(self.ground.found_at(start) - start[:, 2], 0.0)
         return deep
 
 

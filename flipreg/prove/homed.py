@@ -1,12 +1,14 @@
 """The proof that a program begins and ends over program zero, and that the lines added for it can't plunge.
 
 In the machine's frame, for every tool length, table of offsets and start: an added line rises straight to the safe
-height, or crosses there, and leaves everything else as it was.
+height, or crosses there, and leaves everything else as it was. A line that leads over zero instead is high, and so is
+the way on.
 """
 
 from collections.abc import Sequence
 from decimal import Decimal
 
+from flipreg.prove.led import LedOverZero
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM
 from flipreg.prove.machine.history import History
@@ -45,9 +47,10 @@ class ProvingHome:
         self._end_added = False
         self._promised: tuple[Frame, bool] | None = None
         """The frame in which the start was shown to be high, and whether it was high in that frame's numbers."""
+        self._led = LedOverZero(self._beside, safe_z_mm)
         self._line = 1
 
-    def add(self, source: Read, output: Read, added: Sequence[int]) -> None:
+    def add(self, source: Read, output: Read, added: Sequence[int], zeroed: Sequence[int] = ()) -> None:
         """Prove the next chunk.
 
         Parameters
@@ -56,6 +59,8 @@ class ProvingHome:
             The source's chunk, and the output's.
         added : sequence of int
             Lines of the output's chunk that are added, from 0.
+        zeroed : sequence of int
+            Lines of the source's chunk that lead over zero instead, from 0, ascending.
 
         Raises
         ------
@@ -64,12 +69,18 @@ class ProvingHome:
         """
         lines, ours = Lines(source.blocks, source.modes.values), Lines(output.blocks, output.modes.values)
         block = passed = 0
-        for group in _groups(added):
-            stop = group[0] - passed
+        left = list(zeroed)
+        for group in [*_groups(added), []]:
+            stop = group[0] - passed if group else len(lines)
+            while left and left[0] < stop:
+                led = left.pop(0)
+                self._own(lines, block, led)
+                self._lead(lines.line(led), ours.line(led + passed))
+                block = led + 1
             self._own(lines, block, stop)
-            self._group([ours.line(each) for each in group])
+            if group:
+                self._group([ours.line(each) for each in group])
             block, passed = stop, passed + len(group)
-        self._own(lines, block, len(lines))
 
     def finish(self) -> None:
         """Check both ends; raises ProofError if it does not begin and end as it should."""
@@ -77,8 +88,10 @@ class ProvingHome:
         if not self._begun:
             raise beside.error(self._line, "the output would not begin over program zero")
         frame = history.begins_in
-        if self._promised is not None and frame is not None:
-            promised, by_numbers = self._promised
+        promises = [(each, True) for each in self._led.frames]
+        for promised, by_numbers in [*promises, self._promised] if self._promised else promises:
+            if frame is None:
+                break
             axes = (0, 1, 2) if by_numbers else (0, 1)
             if not promised.same_zero(frame, axes) or (by_numbers and promised.tool != frame.tool):
                 message = "the start would be high and over zero with other offsets, or another tool, than it cuts with"
@@ -91,6 +104,11 @@ class ProvingHome:
     def _own(self, lines: Lines, first: int, stop: int) -> None:
         beside = self._beside
         for block in range(first, stop):
+            if self._led.is_apart:
+                line = lines.line(block)
+                self._led.follow(line)
+                self._unnamed -= {axis for axis in range(3) if "XYZ"[axis] in line.words}
+                continue
             if self._unnamed:
                 self._lean(lines.line(block))
                 continue
@@ -106,6 +124,14 @@ class ProvingHome:
             if deed.moves:
                 self._watch_start(line, deed)
         self._line = lines.blocks.first_line + max(0, stop - 1)
+
+    def _lead(self, source: Line, output: Line) -> None:
+        if self._end_added:
+            raise self._beside.error(source.number, "a motion would follow the way home")
+        deed = self._led.lead(source, output)
+        self._unnamed -= {0, 1}
+        if not self._begun:
+            self._watch_start(output, deed)
 
     def _lean(self, line: Line) -> None:
         """Carry out a line of the source while it has not named all of its place: no cut may begin at what is ours."""

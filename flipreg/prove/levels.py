@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.prove.bites import BothGrounds
+from flipreg.prove.dropped import check_left_out, check_modes_after
 from flipreg.prove.ground import goes_across, goes_straight_up, is_fed
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import Claimed, check_cover, check_words, fault, rows_between
@@ -27,7 +28,6 @@ _KEPT = ("kind", "normal", "tool", "compensation", "work_offset", "cycle")
 _NUMBERS = ("feed_mm_per_min", "spindle_rpm", "sweep_deg")
 _SAME = 1e-6
 """Millimetres; the text of X and Y is not touched, so that only noise may differ."""
-_POINT_DECIMALS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +96,10 @@ def prove_floor(source: Whole, output: Whole, claims: Sequence[Claimed], asked: 
         )
     if not reached:
         raise fault(source, 1, "the floor would not be where it was asked for")
+    check_modes_after(source, output, claims)
     for claim in claims:
         if claim.dropped:
-            _check_dropped(source, output, claim, asked)
+            check_left_out(source, output, claim, asked.floor_mm)
         elif not claim.runs:
             check_way(source, output, claim, asked.top_mm)
     return largest
@@ -220,9 +221,11 @@ class _Pair:
         raised = own <= level_mm + _SAME
         off[raised] = np.minimum(off, np.abs(new - level_mm))[raised]
         off[across & is_fed(mine)] = 0.0
-        unknown = np.isnan(own) & np.isnan(new)
-        self._differ("height", ~(off <= PROOF_TOLERANCE_MM) & ~unknown)
-        return float(np.nan_to_num(off).max(initial=0.0))
+        # A traverse that goes nowhere is at the height that the one before it ends at.
+        stays = ~is_fed(mine) & _goes_nowhere(mine) & _goes_nowhere(made)
+        off[(np.isnan(own) & np.isnan(new)) | stays] = 0.0
+        self._differ("height", ~(off <= PROOF_TOLERANCE_MM))
+        return float(off.max(initial=0.0))
 
 
 def _leads_to(ramps: Flags, free: Flags) -> Flags:
@@ -242,28 +245,3 @@ def _goes_straight(path: Path) -> Flags:
 def _goes_nowhere(path: Path) -> Flags:
     nowhere: Flags = (path.end == path.start).all(axis=1)
     return nowhere
-
-
-def _points(ends: Floats) -> list[tuple[float, float]]:
-    return [(x, y) for x, y, _ in ends.round(_POINT_DECIMALS).tolist()]
-
-
-def _lowest_before(path: Path) -> dict[tuple[float, float], float]:
-    """Return how deep was cut at each point where a feed ended."""
-    lowest: dict[tuple[float, float], float] = {}
-    ends = path.end[is_fed(path) & ~np.isnan(path.end).any(axis=1)]
-    for x, y, z in ends.round(_POINT_DECIMALS).tolist():
-        lowest[x, y] = min(z, lowest.get((x, y), z))
-    return lowest
-
-
-def _check_dropped(source: Whole, output: Whole, claim: Claimed, asked: AskedFloor) -> None:
-    """Check that a pass that is left out is below the floor, and that all of its place is cut to the floor."""
-    path = source.path.take(rows_between(source, claim.first, claim.last))
-    flat = is_fed(path) & (np.abs(path.end[:, 2] - path.start[:, 2]) <= _SAME)
-    if not len(path) or path.end[is_fed(path), 2].min(initial=np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM + _SAME:
-        raise fault(source, claim.first, "a pass above the floor would be lost")
-    reached = _lowest_before(output.path)
-    for (x, y), line in zip(_points(path.end[flat]), path.line[flat].tolist(), strict=True):
-        if reached.get((x, y), np.inf) > asked.floor_mm + PROOF_TOLERANCE_MM:
-            raise fault(source, line, f"nothing would be cut at X{x:g} Y{y:g} any more")

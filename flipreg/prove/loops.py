@@ -1,13 +1,13 @@
 """Closed loops in what a program cuts, found by walking it place after place.
 
 The rewriter finds its contours with code of its own; what is a closed loop is decided here a second time, from geometry
-alone, plain rather than fast: one step of a walk for each motion.
+alone: one step of a walk for each place that has another one near it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
-from math import dist, floor, inf
+from math import floor, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.prove.ground import goes_across, is_fed
 
-__all__ = ["Loop", "closed_loops", "enclosed_area_mm2", "lifted_loops", "loops_at_no_known_height"]
+__all__ = ["Loop", "closed_loops", "enclosed_areas_mm2", "lifted_loops", "loops_at_no_known_height"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Index = NDArray[np.int64]
 Point = tuple[float, float, float]
 
 _NEAR_MM = (1e-3, 1e-3, 1e-6)
@@ -29,6 +30,7 @@ _SAME_MM = 1e-6
 _LARGEST_AIR = 0.25
 """Ways through the air, as a part of what is cut, up to which pieces are surely one contour with tabs (chosen)."""
 _XY = 2
+_PRIME = 1_000_003
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,9 @@ class Loop:
     area_mm2: float
 
 
-def closed_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
+def closed_loops(
+    path: Path, rows: Flags, *, least_mm2: float, begins: Sequence[int] = ()
+) -> list[Loop]:
     """Return the loops of consecutive cuts that come back to where they were, and were never lower in between.
 
     Parameters
@@ -51,6 +55,8 @@ def closed_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
         Which of them to walk; a loop holds no others.
     least_mm2 : float
         Smaller loops are left out.
+    begins : sequence of int
+        Rows that no loop goes across the start of.
 
     Returns
     -------
@@ -58,7 +64,7 @@ def closed_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
         None of them touches itself: a way that closes several times is as many loops.
     """
     known = ~(np.isnan(path.start) | np.isnan(path.end)).any(axis=1)
-    return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & known), least_mm2)
+    return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & known), least_mm2, begins)
 
 
 def loops_at_no_known_height(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
@@ -87,17 +93,26 @@ def lifted_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
     return [loop for loop, air, cut_mm in found if 0 < air <= _LARGEST_AIR * cut_mm]
 
 
-def enclosed_area_mm2(path: Path) -> float:
-    """Return the area that motions enclose, closed by a straight line, counter-clockwise positive."""
-    (x0, y0), (x1, y1) = path.end[-1, :2], path.start[0, :2]
-    return float(_areas(path).sum() + (x0 * y1 - x1 * y0) / 2)
+def enclosed_areas_mm2(path: Path, firsts: Index, lasts: Index) -> Floats:
+    """Return the area that stretches of motions enclose, each closed by a straight line, counter-clockwise positive.
+
+    Parameters
+    ----------
+    path : Path
+        Motions; those of the stretches start and end at known places.
+    firsts, lasts : int arrays, shape (k,)
+        Their first and last rows.
+    """
+    swept = np.concatenate(([0.0], np.cumsum(np.nan_to_num(_areas(path)))))
+    (x0, y0), (x1, y1) = path.end[lasts, :2].T, path.start[firsts, :2].T
+    return np.asarray(swept[lasts + 1] - swept[firsts] + (x0 * y1 - x1 * y0) / 2)
 
 
-def _consecutive(path: Path, cut: NDArray[np.intp], least_mm2: float) -> list[Loop]:
+def _consecutive(path: Path, cut: Index, least_mm2: float, begin: Sequence[int] = ()) -> list[Loop]:
     if not len(cut):
         return []
     off = np.abs(np.nan_to_num(path.start[cut[1:]]) - np.nan_to_num(path.end[cut[:-1]])).max(axis=1)
-    begins = np.concatenate(([True], (cut[1:] != cut[:-1] + 1) | (off > _SAME_MM)))
+    begins = np.concatenate(([True], (cut[1:] != cut[:-1] + 1) | (off > _SAME_MM))) | np.isin(cut, begin)
     return [loop for loop, _, _ in _walked(path, cut, begins, least_mm2)]
 
 
@@ -110,34 +125,79 @@ def _areas(path: Path) -> Floats:
     return np.asarray((x0 * y1 - x1 * y0) / 2 + np.where(path.is_arc & (path.normal == _XY), segment, 0.0))
 
 
-def _walked(
-    path: Path, cut: NDArray[np.intp], begins: Flags, least_mm2: float
-) -> Iterator[tuple[Loop, float, float]]:
+def _walked(path: Path, cut: Index, begins: Flags, least_mm2: float) -> Iterator[tuple[Loop, float, float]]:
     """Yield the loops of a walk over cuts, each with its lengths through the air and through the wood.
 
     The walk starts anew where a cut begins one; elsewhere it goes straight to the cut's start.
     """
     cut, begins = _that_turn_back(path, cut, begins)
-    way = path.take(cut)
-    start, end = ([(x, y, z) for x, y, z in np.nan_to_num(points).tolist()] for points in (way.start, way.end))
-    level = goes_across(way) & ~(np.abs(way.end[:, 2] - way.start[:, 2]) > _SAME_MM)
+    if not len(cut):
+        return
+    places, is_start = _places(path.take(cut), cut, begins)
     walk = _Walk()
-    columns = zip(cut.tolist(), start, end, _areas(way).tolist(), level.tolist(), begins.tolist(), strict=True)
-    for row, here, there, area, is_level, begins_one in columns:
-        if begins_one:
+    for place, starts in zip(places, is_start, strict=True):
+        if starts:
             walk = _Walk()
-            walk.begin(_Place(here, row))
-        elif dist(here, walk.places[-1].point) > _SAME_MM:
-            (x0, y0, _), (x1, y1, _) = walk.places[-1].point, here
-            walk.go(_Place(here, row, (x0 * y1 - x1 * y0) / 2, air_mm=dist(walk.places[-1].point, here)))
-        flat = there[2] if is_level else inf
-        # The chord of an arc is shorter than the arc, which only makes a way through the air look longer.
-        closed = walk.go(_Place(there, row, area, cut_mm=dist(here, there), low=there[2], flat=flat))
+            walk.begin(place)
+            continue
+        closed = walk.go(place)
         if closed is not None and abs(closed[0].area_mm2) >= least_mm2:
             yield closed
 
 
-def _that_turn_back(path: Path, cut: NDArray[np.intp], begins: Flags) -> tuple[NDArray[np.intp], Flags]:
+def _places(way: Path, cut: Index, begins: Flags) -> tuple[Iterator["_Place"], list[bool]]:
+    """Return the places of walks that have another one near them, and which of them a walk starts at.
+
+    What lies between two of them is told of the second one.
+    """
+    start, end = np.nan_to_num(way.start), np.nan_to_num(way.end)
+    before = np.roll(end, 1, axis=0)
+    through_air = ~begins & (np.hypot.reduce(start - before, axis=1) > _SAME_MM)
+    two = begins | through_air
+    there = np.cumsum(1 + two) - 1
+    here = there - 1
+    count = int(there[-1]) + 1
+    point, row = np.empty((count, 3)), np.empty(count, np.intp)
+    point[there], row[there] = end, cut
+    point[here[two]], row[here[two]] = start[two], cut[two]
+    area, air, cut_mm, low, flat = (np.full(count, value) for value in (0.0, 0.0, 0.0, inf, inf))
+    at = here[through_air]
+    (x0, y0), (x1, y1) = before[through_air, :2].T, start[through_air, :2].T
+    area[at], air[at] = (x0 * y1 - x1 * y0) / 2, np.hypot.reduce((start - before)[through_air], axis=1)
+    # The chord of an arc is shorter than the arc, which only makes a way through the air look longer.
+    area[there], cut_mm[there], low[there] = _areas(way), np.hypot.reduce(end - start, axis=1), end[:, 2]
+    level = goes_across(way) & ~(np.abs(way.end[:, 2] - way.start[:, 2]) > _SAME_MM)
+    flat[there] = np.where(level, end[:, 2], inf)
+    is_start = np.zeros(count, np.bool_)
+    is_start[here[begins]] = True
+    kept = np.flatnonzero(is_start | _has_another_near(point, np.cumsum(is_start)))
+    group = np.concatenate(([0], kept[:-1] + 1))
+    sums = (np.add.reduceat(column, group).tolist() for column in (area, air, cut_mm))
+    least = (np.minimum.reduceat(column, group).tolist() for column in (low, flat))
+    points = zip(*point[kept].T.tolist(), strict=True)
+    return map(_Place, points, row[group].tolist(), row[kept].tolist(), *sums, *least), is_start[kept].tolist()
+
+
+def _has_another_near(point: Floats, owner: Index) -> Flags:
+    """Return which places may be one with another one of the same walk: it lies in a cell that they reach."""
+    cells = [np.floor((point + sign * np.array(_NEAR_MM)) / _CELL_MM).astype(np.int64) for sign in (0, -1, 1)]
+
+    def key(along: tuple[int, ...]) -> Index:
+        # Two cells may share a number by chance; a place is looked up more often then, and no more.
+        x, y, z = (cells[which][:, axis] for axis, which in enumerate(along))
+        return np.asarray(((owner * _PRIME + x) * _PRIME + y) * _PRIME + z)
+
+    own = key((0, 0, 0))
+    filled, at, count = np.unique(own, return_inverse=True, return_counts=True)
+    near: Flags = count[at] > 1
+    for along in product((1, 2), repeat=3):
+        other = key(along)
+        found = np.minimum(np.searchsorted(filled, other), len(filled) - 1)
+        near |= (other != own) & (filled[found] == other)
+    return near
+
+
+def _that_turn_back(path: Path, cut: Index, begins: Flags) -> tuple[Index, Flags]:
     """Leave out the ways that cannot close: without an arc they have to go to and fro in X and in Y."""
     if not len(cut):
         return cut, begins
@@ -154,15 +214,16 @@ def _that_turn_back(path: Path, cut: NDArray[np.intp], begins: Flags) -> tuple[N
 
 @dataclass(slots=True)
 class _Place:
-    """A place of a walk, and the way to it: its row, area, lengths, lowest height and lowest level cut."""
+    """A place of a walk, and the way to it: its first and last row, area, lengths, lowest height, lowest level cut."""
 
     point: Point
-    row: int
-    area_mm2: float = 0.0
-    air_mm: float = 0.0
-    cut_mm: float = 0.0
-    low: float = inf
-    flat: float = inf
+    first: int
+    last: int
+    area_mm2: float
+    air_mm: float
+    cut_mm: float
+    low: float
+    flat: float
 
 
 class _Walk:
@@ -193,7 +254,7 @@ class _Walk:
         corner.low = min(corner.low, low)
         if low < level - _SAME_MM or min(each.flat for each in way) > level + _SAME_MM:
             return None
-        loop = Loop(way[-1].row, place.row, sum(each.area_mm2 for each in way))
+        loop = Loop(way[-1].first, place.last, sum(each.area_mm2 for each in way))
         return loop, sum(each.air_mm for each in way), sum(each.cut_mm for each in way)
 
     def _here_before(self, point: Point) -> _Place | None:

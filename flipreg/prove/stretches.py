@@ -52,8 +52,8 @@ class Claimed:
 
 
 def fault(source: Whole, line: int, message: str) -> ProofError:
-    """Return the error that names a line of the source."""
-    return ProofError(f"{source.blocks.source}:{line}: {message}")
+    """Return the error that names a line of the source, or of a piece of it, counted from its first."""
+    return ProofError(f"{source.blocks.source}:{source.blocks.first_line - 1 + line}: {message}")
 
 
 def rows_between(whole: Whole, first: int, last: int) -> slice:

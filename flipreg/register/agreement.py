@@ -23,8 +23,8 @@ _NARROWEST = 0.25
 NEAR_MM = 5.0
 """The back is looked for within this distance of where it was said to be, in millimetres (chosen)."""
 _ONE_SIDE = 0.6
-"""Corners open to one side if the mean of their directions, as unit vectors, is longer than this (chosen): it is 0.71
-for the corners of a row of notches, and 0 for those of a frame."""
+"""Corners and ends open to one side if the mean of their directions, as unit vectors, is longer than this (chosen): it
+is 0.71 for the corners of a row of notches, 1 for one end each of parallel slots, and 0 for those of a frame."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,6 +85,11 @@ class Comparable:
         """How many places the face with fewer of them shows."""
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
 
+    @property
+    def back_places(self) -> NDArray[np.int64]:
+        """The number of the place of each feature of the back, shape (n,)."""
+        return self._places[1]
+
     def thinned(self, most: int) -> "Comparable":
         """Return the same with no more than about so many features of the back."""
         some = np.arange(0, len(self.back), max(1, len(self.back) // most))
@@ -142,18 +147,21 @@ class Comparable:
         return which[stays], ours[stays], theirs[stays], off[stays]
 
     def _one_sided(self, which: Rows, ours: Rows, theirs: Rows) -> NDArray[np.bool_]:
-        """Return which corners may coincide only because the back is shifted by the difference of two tools' radii.
+        """Return which corners and ends of slots may coincide only because the back is shifted by what tools differ.
 
-        The ways of two tools round one corner differ by that much, towards the side that the corner opens to. So where
-        a tool is not known, corners count only if they open to opposite sides, along X and along Y.
+        The ways of two tools round one corner differ by that much, towards the side that the corner opens to, and those
+        along one slot by how far each runs on beyond the wood. So ends, and corners where a tool is not known, count
+        only if they open to opposite sides, along X and along Y.
         """
-        rows = self.front.kind[ours] == Kind.CORNER
-        rows &= np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
-        direction, number = self.front.direction[ours][rows], which[rows]
-        count = np.bincount(number)
-        mean = np.hypot(np.bincount(number, direction.real), np.bincount(number, direction.imag)) / np.maximum(count, 1)
-        rows[rows] = mean[number] > _ONE_SIDE
-        return np.asarray(rows)
+        kind = self.front.kind[ours]
+        unknown = np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
+        found = np.zeros(len(kind), np.bool_)
+        for rows in (np.flatnonzero((kind == Kind.CORNER) & unknown), np.flatnonzero(kind == Kind.END)):
+            direction, number = self.front.direction[ours[rows]], which[rows]
+            count = np.maximum(np.bincount(number), 1)
+            mean = np.hypot(np.bincount(number, direction.real), np.bincount(number, direction.imag)) / count
+            found[rows] = mean[number] > _ONE_SIDE
+        return found
 
     def at(self, placement: Placement, *, placements: float) -> Agreement:
         """Return what coincides at a placement; `placements` is how many were looked at to find it."""
@@ -166,10 +174,10 @@ class Comparable:
     def counts(self, matrix: Floats, offsets_mm: Floats) -> Rows:
         """Return how many features coincide at each of several shifts, shape (m,); arguments as `pairs_at`."""
         which, *pairs, _ = self.pairs_at(matrix, offsets_mm, self.gate_mm)
-        distinct = [
-            np.bincount(np.unique(np.stack([which, places[rows]]), axis=1)[0], minlength=len(offsets_mm))
-            for places, rows in zip(self._places, pairs, strict=True)
-        ]
+        distinct = []
+        for places, rows in zip(self._places, pairs, strict=True):
+            width = int(places.max(initial=0)) + 1
+            distinct.append(np.bincount(np.unique(which * width + places[rows]) // width, minlength=len(offsets_mm)))
         return np.minimum(*distinct)
 
     def count(self, placement: Placement) -> int:
@@ -177,7 +185,8 @@ class Comparable:
         return int(self.counts(placement.matrix, placement.offset_mm[np.newaxis])[0])
 
     def _distinct(self, ours: Rows, theirs: Rows) -> int:
-        return min(len(np.unique(places[rows])) for places, rows in zip(self._places, (ours, theirs), strict=True))
+        sides = zip(self._places, (ours, theirs), strict=True)
+        return min(int(np.count_nonzero(np.bincount(places[rows]))) for places, rows in sides)
 
     @property
     def near_placements(self) -> float:

@@ -154,7 +154,9 @@ def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]
 def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: Sequence[Finding]) -> Status:
     """Return the register's status, unless contrary evidence is stronger; a pass needs all three directions."""
     states = {finding.status for finding in doubtful}
-    if Status.FAIL in states or comparison.register.status is Status.FAIL:
+    # Where nothing is shared but lines of slots, a direction that they disprove is all there is to go by.
+    is_out = comparison.register.worst_mm is None and any(one.status is Status.FAIL for one in directions)
+    if is_out or Status.FAIL in states or comparison.register.status is Status.FAIL:
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
@@ -172,7 +174,9 @@ def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool
 def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: bool) -> Finding:
     register = comparison.register
     limit = comparison.asked_mm
-    if verdict is Status.FAIL and is_explained and register.worst_mm is None:
+    if verdict is Status.FAIL and register.worst_mm is None and not is_explained:
+        return Finding("register", verdict, "the faces share no feature, but what both show lies apart as it was said")
+    if verdict is Status.FAIL and register.worst_mm is None:
         text = "the faces share nothing that agrees as they are; with a correction they do"
         return Finding("register", verdict, text)
     if verdict is Status.PASS and register.worst_mm is None:
@@ -191,7 +195,8 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
     )
     if verdict is Status.NOT_DETERMINED:
         text += "; this is no proof of register"
-        if register.outlines and not register.is_sure:
+        goes_through = comparison.match is not None and any(pair.goes_through for pair in comparison.match.outlines)
+        if register.outlines and not register.is_sure and not goes_through:
             text += ", for the largest contours do not go through and may be no edge of both"
     elif verdict is Status.FAIL and not is_explained:
         text += "; no usual mistake explains it"

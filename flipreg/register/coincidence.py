@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from flipreg.register.match import Match, Shared
 from flipreg.register.matching import OUTLINE_WEIGHT, Faces
-from flipreg.register.near import thinned
+from flipreg.register.near import apart, thinned
 from flipreg.register.placement import Placement
-from flipreg.register.vote import candidates, piled_up
+from flipreg.register.vote import piled_up
 
 __all__ = ["Pull", "best_matches", "hole_votes", "pull_of", "refined"]
 
@@ -29,10 +29,11 @@ _THROUGH = 3
 """So many holes through both faces are looked at before all that is engraved (chosen)."""
 _LEAST_TO_TURN = 4
 """Features without an outline or two holes through that may turn the back (chosen)."""
-_POINTS, _ROUNDS = 240, 25
-"""Points of each outline, and most rounds of least squares, by which a placement is settled (chosen)."""
-_ROUGH_POINTS, _ROUGH_ROUNDS = 80, 8
-"""The same for the first look, which has only to come within reach of the closer one (chosen): a third of each."""
+_POINTS, _ROUNDS, _STILL = 240, 25, 1e-5
+"""Points of each outline, most rounds of least squares by which a placement is settled, and the step, as a share of the
+tolerance, below which it is (chosen)."""
+_ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL = 80, 8, 0.1
+"""The same for the first look, which has only to come within reach of the closer one (chosen)."""
 _LOOSE = 5.0
 """How many times further apart features may lie before the placement is settled (chosen)."""
 _REFINED = 4
@@ -130,13 +131,13 @@ def _holes(faces: Faces, match: Match) -> int:
 
 def _first_looks(faces: Faces, few: Faces, matrix: Floats) -> list[tuple[bool, int, Placement]]:
     """Return placements worth a try, most promising first: whether holes through meet there, and how much does."""
-    tries: list[tuple[bool, int, Placement]] = []
-    for placement in _candidates(faces, matrix):
-        if any(float(np.abs(placement.offset_mm - other.offset_mm).max()) <= _ONE_LOOK_MM for _, _, other in tries):
-            continue
-        match = few.match(placement, loose=_LOOSE)
-        count = len(match.front_mark) + sum(faces.worth(pair) for pair in match.outlines)
-        tries.append((len(match.front_hole) >= _THROUGH, count, placement))
+    offsets = _candidates(faces, matrix)
+    offsets = offsets[apart(offsets, _ONE_LOOK_MM)]
+    holes, counts = few.looks(matrix, offsets, loose=_LOOSE)
+    tries = [
+        (through >= _THROUGH, count, Placement(matrix, offset))
+        for through, count, offset in zip(holes.tolist(), counts.tolist(), offsets, strict=True)
+    ]
     return sorted(tries, key=lambda look: look[:2], reverse=True)
 
 
@@ -162,25 +163,25 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
     Points that disagree with the rest count little, so that one misplaced hole does not drag the others along.
     """
     few = faces.thinned(_LOOKED_AT)
-    for loose, points, rounds in ((_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS), (1.0, _POINTS, _ROUNDS)):
+    rough, close = (_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL), (1.0, _POINTS, _ROUNDS, _STILL)
+    for loose, points, rounds, still in (rough, close):
         match = few.match(placement, loose=loose)
         if match.is_empty:
             return None
-        placement = _settled(few, match, points, rounds)
+        placement = _settled(few, match, points, rounds, still * faces.tolerance_mm)
     match = faces.match(placement)
     return None if match.is_empty else match
 
 
 def pull_of(faces: Faces, match: Match, placement: Placement, most: int = _POINTS) -> Pull:
-    """Return the pairs of points that the matched features give at a placement."""
+    """Return the pairs of points that the matched features give at a placement, of each outline and of holes `most`."""
     if not match.fixes_place and len(match.front_mark):
         ours, theirs = faces.comparable.front.centre_mm, faces.comparable.back.centre_mm
         count = len(match.front_mark)
         return Pull(ours[match.front_mark], theirs[match.back_mark], np.zeros((count, 2)), np.ones(count))
-    holes = len(match.front_hole)
-    front = [faces.front.holes.centre_mm[match.front_hole]]
-    back = [faces.back.holes.centre_mm[match.back_hole]]
-    along, weight = [np.zeros((holes, 2))], [np.ones(holes)]
+    our_hole, their_hole = thinned(match.front_hole, most), thinned(match.back_hole, most)
+    front, back = [faces.front.holes.centre_mm[our_hole]], [faces.back.holes.centre_mm[their_hole]]
+    along, weight = [np.zeros((len(our_hole), 2))], [np.ones(len(our_hole))]
     for pair in match.outlines:
         ours, theirs, direction = _edge_pairs(pair, placement, most)
         front.append(ours)
@@ -203,7 +204,7 @@ def _edge_pairs(pair: Shared, placement: Placement, most: int) -> tuple[Floats, 
     )
 
 
-def _settled(faces: Faces, match: Match, points: int, rounds: int) -> Placement:
+def _settled(faces: Faces, match: Match, points: int, rounds: int, still_mm: float) -> Placement:
     placement = match.placement
     for _ in range(rounds):
         pull = pull_of(faces, match, placement, points)
@@ -212,7 +213,7 @@ def _settled(faces: Faces, match: Match, points: int, rounds: int) -> Placement:
         there = placement.apply(pull.back_mm)
         turn, about, shift = _step(pull, there, may_turn=_can_turn(match))
         placement = placement.moved(turn, about, shift)
-        if abs(turn) * max(1.0, faces.front.size_mm) + float(np.abs(shift).max()) < 1e-7:
+        if abs(turn) * max(1.0, faces.front.size_mm) + float(np.abs(shift).max()) < still_mm:
             break
     return placement
 
@@ -248,33 +249,32 @@ def _upright(gap: Floats) -> Floats:
     return np.tile([0.0, 1.0], (len(gap), 1))
 
 
-def _candidates(faces: Faces, matrix: Floats) -> list[Placement]:
-    """Return placements worth a try: those that features vote for, and where outlines' centres coincide."""
-    tries = [ballot.placement for ballot in candidates(faces.comparable, matrix)[:_BALLOTS]]
+def _candidates(faces: Faces, matrix: Floats) -> Floats:
+    """Return shifts worth a try, shape (n, 2): those that features vote for, and where outlines' centres coincide."""
+    tries = [ballot.placement.offset_mm for ballot in faces.ballots(matrix)[:_BALLOTS]]
     # Where much is engraved, holes through the blank are outvoted, although they say more.
     theirs = faces.back.holes.centre_mm @ matrix.T
-    shifts = hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS]
-    tries += [Placement(matrix, shift) for shift in shifts]
+    tries += list(hole_votes(faces.front.holes.centre_mm, theirs, faces.tolerance_mm)[:_PEAKS])
     if len(faces.front.holes) and len(faces.back.holes):
         # A large lattice fits after so many shifts that votes miss the one that leaves nothing over.
-        tries.append(Placement(matrix, _middle(faces.front.holes.centre_mm) - _middle(theirs)))
+        tries.append(_middle(faces.front.holes.centre_mm) - _middle(theirs))
     pairs = sorted(faces.outline_pairs(), key=lambda pair: -pair.front_curve.area_mm2)
     for pair in pairs[:_OUTLINE_TRIES]:
-        tries.append(Placement(matrix, pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm))
-    return tries
+        tries.append(pair.front_curve.centroid_mm - matrix @ pair.back_curve.centroid_mm)
+    return np.array(tries).reshape(-1, 2)
 
 
 def _middle(points: Floats) -> Floats:
     return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2.0)
 
 
-def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> list[Floats]:
-    """Return the shifts that bring most of the points `theirs` onto points `ours`, most votes first.
+def hole_votes(ours: Floats, theirs: Floats, tolerance_mm: float) -> Floats:
+    """Return the shifts that bring most of the points `theirs` onto points `ours`, most votes first, shape (k, 2).
 
     Both of shape (n, 2), in millimetres in one frame.
     """
     ours, theirs = thinned(ours, _VOTERS), thinned(theirs, _VOTERS)
     if len(ours) < 2 or len(theirs) < 2:
-        return []
+        return np.empty((0, 2))
     shift = (ours[:, np.newaxis] - theirs).reshape(-1, 2)
     return piled_up(shift, max(1.0, 4.0 * tolerance_mm), most=_PEAKS, least=2.0)

@@ -8,7 +8,7 @@ from flipreg.register.evidence import Evidence
 from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
-from flipreg.register.search import ORIENTATIONS, Axis, Fit, Orientation
+from flipreg.register.search import ORIENTATIONS, QUARTERS, Axis, Fit, Orientation
 
 __all__ = ["Comparison"]
 
@@ -101,6 +101,6 @@ class Comparison:
         best = max((fit.evidence.coincide for fit in self.found), default=0)
         chosen: dict[Orientation, Fit] = {}
         for fit in self.found:
-            if fit.is_passing and fit.evidence.coincide >= _NEARLY * best:
+            if fit.evidence.coincide >= _NEARLY * best and fit.is_passing:
                 chosen.setdefault(fit.orientation, fit)
-        return tuple(chosen[way] for way in ORIENTATIONS if way in chosen)
+        return tuple(chosen[way] for way in (*ORIENTATIONS, *QUARTERS) if way in chosen)

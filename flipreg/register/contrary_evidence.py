@@ -16,6 +16,7 @@ from flipreg.register.gap import (
     profiles_apart,
 )
 from flipreg.register.judge import Judged
+from flipreg.register.landmarks import Kind
 from flipreg.register.left_over import left_over
 from flipreg.register.match import quick_distances
 from flipreg.register.other_units import OtherUnit, Zeros, other_units
@@ -27,6 +28,8 @@ __all__ = ["contrary_evidence", "is_seen", "unit_doubts"]
 
 Floats = NDArray[np.float64]
 
+_ONE_SIZE_MM = 0.02
+"""Tools that are taken to differ by no more are of one size, in millimetres (chosen)."""
 _AT_ZERO_MM = 1.0
 """A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
@@ -50,7 +53,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     if comparison.register.status is Status.PASS:
         found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
     if comparison.register.status is not Status.FAIL:
-        found += _beside(comparison, comparison.placement)
+        found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
     if not comparison.is_found and not comparison.register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found
@@ -153,6 +156,21 @@ def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Findin
             theirs.line,
         )
     ]
+
+
+def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:
+    """Notches that are alike if tools that nobody told are of two sizes: that shows where they lie and no size."""
+    differ_mm = 2.0 * comparison.faces.wider_mm
+    if abs(differ_mm) <= _ONE_SIZE_MM or comparison.evidence is None:
+        return []
+    marks = comparison.faces.comparable.front.take(comparison.evidence.agreement.front)
+    if not ((marks.kind == Kind.CORNER) & (marks.size_mm > 0.0)).any():
+        return []
+    says = (
+        f"the notches of both faces are alike only if their tools are taken to differ by {length_text(abs(differ_mm))}:"
+        " that shows where they lie, and not how wide they get; name the tool diameters"
+    )
+    return [Finding("tool", Status.NOT_DETERMINED, says)]
 
 
 def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -12,7 +12,7 @@ from flipreg.program.face import Face
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
 
-__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "offset_findings", "work_offsets"]
+__all__ = ["Datum", "Stay", "datum_findings", "datum_of", "offset_findings", "offset_names", "work_offsets"]
 
 Floats = NDArray[np.float64]
 
@@ -98,7 +98,7 @@ def offset_findings(face: Face, who: str, setups: tuple[str, ...] = ()) -> Itera
         As in `Finding`.
     """
     offsets = work_offsets(face)
-    names = ", ".join(map(_offset_word, offsets))
+    names = ", ".join(offset_names(face))
     if len(offsets) > 1:
         says = (
             f"{who} in work offsets {names}: where they lie to one another is not in the programs; it would need one "
@@ -114,6 +114,11 @@ def work_offsets(face: Face) -> list[int]:
     """Return the work offsets a face cuts in, 1 for G54."""
     used = [np.unique(program.path.work_offset[program.path.is_cut]) for program in face]
     return sorted({int(number) for numbers in used for number in numbers})
+
+
+def offset_names(face: Face) -> tuple[str, ...]:
+    """Return the work offsets a face cuts in as programs say them: `G54`, `G59.1`."""
+    return tuple(f"G{53 + number}" if number <= 6 else f"G59.{number - 6}" for number in work_offsets(face))
 
 
 def _closure(datum: Datum) -> Finding:
@@ -138,10 +143,6 @@ def _closure(datum: Datum) -> Finding:
 
 def _at(point: tuple[float, float] | None) -> str:
     return "nowhere known" if point is None else f"at {place(point)}"
-
-
-def _offset_word(number: int) -> str:
-    return f"G{53 + number}" if number <= 6 else f"G59.{number - 6}"
 
 
 def _stay(name: str, path: Path) -> Stay:

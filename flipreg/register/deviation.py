@@ -23,7 +23,7 @@ from flipreg.register.agreement import NEAR_MM
 from flipreg.register.coincidence import pull_of, refined
 from flipreg.register.evidence import Evidence, evidence_at
 from flipreg.register.features import face_features
-from flipreg.register.gap import even_gap
+from flipreg.register.gap import centred, even_gap
 from flipreg.register.landing import Landing, landing_of
 from flipreg.register.landmarks import Kind
 from flipreg.register.match import Match, Shared, two_way
@@ -193,8 +193,10 @@ def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
         return False
     if pair.tools_known:
         return True
-    gap = even_gap(pair, match.placement, faces.tolerance_mm)
-    return gap is None or abs(gap) <= faces.tolerance_mm
+    # Where they lie one in the other evenly isn't quite where their points lie closest.
+    places = (match.placement, centred(pair, match.placement.matrix))
+    gaps = [even_gap(pair, place, faces.tolerance_mm) for place in places]
+    return all(gap is None or abs(gap) <= faces.tolerance_mm for gap in gaps)
 
 
 def _all_prove(evidence: Evidence) -> bool:

@@ -14,11 +14,10 @@ import numpy as np
 from flipreg.findings import Finding, Status
 from flipreg.register.advice import Advice
 from flipreg.register.agreement import NEAR_MM
-from flipreg.register.coincidence import best_matches
 from flipreg.register.comparison import Comparison
 from flipreg.register.contrary_evidence import contrary_evidence, is_seen, unit_doubts
 from flipreg.register.deviation import measured
-from flipreg.register.evidence import Evidence, evidence_at, is_clearly_less, outweighs
+from flipreg.register.evidence import Evidence, is_clearly_less, outweighs
 from flipreg.register.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.judge import Judged
 from flipreg.register.left_over import left_over
@@ -27,7 +26,7 @@ from flipreg.register.mistake import Mistake, Way
 from flipreg.register.number import place
 from flipreg.register.other_units import OtherUnit, other_units, read_as
 from flipreg.register.placement import Placement
-from flipreg.register.search import ORIENTATIONS, Fit, unturned
+from flipreg.register.search import ORIENTATIONS, Fit
 from flipreg.units import length_text
 
 __all__ = ["diagnose"]
@@ -58,7 +57,7 @@ def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
     units = _units(judged, advice)
     if units:
         return tuple(units)
-    mistakes = _places(comparison, advice) or _quarter(comparison, advice) or _tool(comparison)
+    mistakes = _places(comparison, advice) or _tool(comparison)
     if not mistakes and comparison.match is not None:
         mistakes = _odd_one(comparison, comparison.match)
     return tuple(mistakes or _doubted(contrary_evidence(comparison)))
@@ -89,7 +88,7 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
             ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
         if comparison.is_found and comparison.axis is None:
             # Where no axis was told there is no other one.
-            ways = [fit for fit in ways if fit.orientation.axis == "none"]
+            ways = [fit for fit in ways if fit.orientation.axis == "none" or fit.orientation.is_quarter]
         mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
     return mistakes
 
@@ -102,7 +101,7 @@ def _is_near(comparison: Comparison) -> bool:
 
 def _own(comparison: Comparison) -> Fit | None:
     """Return the fit of the way round that was told, the one near what corresponds there before all others."""
-    same = [fit for fit in comparison.found if fit.is_passing and fit.orientation == comparison.orientation]
+    same = [fit for fit in comparison.found if fit.orientation == comparison.orientation and fit.is_passing]
     match = comparison.match
     if match is not None:
         for fit in same:
@@ -146,25 +145,6 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
     return [advice.turn(comparison, match.placement)]
 
 
-def _quarter(comparison: Comparison, advice: Advice) -> list[Mistake]:
-    """Try the back turned by a quarter turn on the table, mirrored and not."""
-    if comparison.faces.front.is_empty or comparison.by_silhouette:
-        return []
-    mistakes = []
-    matrices = [np.array([[0.0, -1.0], [1.0, 0.0]]) @ way.matrix for way in ORIENTATIONS]
-    matches = best_matches(comparison.faces, matrices)
-    for matrix, of_way in zip(matrices, matches, strict=True):
-        for match in of_way[:1]:
-            placement = unturned(comparison.faces, match, matrix)
-            there = measured(comparison.faces, match, placement, is_found=True)
-            evidence = evidence_at(comparison.faces, match, placement, is_told=False)
-            is_more = outweighs(evidence, comparison.evidence)
-            if is_more and there.is_sure and there.status is Status.PASS:
-                mistakes.append((evidence.coincide, advice.way_round(comparison, placement)))
-    most = max((count for count, _ in mistakes), default=0)
-    return [mistake for count, mistake in mistakes if count >= 0.8 * most]
-
-
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     comparison = judged.comparison
@@ -175,7 +155,9 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         back = judged.back if other.is_front else read_as(judged.back, other, zeros)
         again = judged.again(front, back)
         then = again.comparison
-        fits = then.register.is_sure and then.register.status is Status.PASS
+        # Where several places fit, the unit is as plain as where one does.
+        is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
+        fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
         if fits and _count(then.evidence) > _count(comparison.evidence):
             return [_wrong_unit(other, advice)]
         tried.append((other, again))
@@ -184,6 +166,8 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         # A unit that leaves other programs of the face in one of their own was not it.
         if _best(again.comparison) <= most or unit_doubts(again):
             continue
+        if again.comparison.is_ambiguous:
+            return [_wrong_unit(other, advice)]
         second = _places(again.comparison, advice)
         # Nor was it if the programs of a face then have two zeros.
         if second and not any(mistake.code == _ZEROS[0] for mistake in second):

@@ -39,6 +39,8 @@ class Estimate:
         Standard uncertainties; infinite where it isn't shown.
     can_disprove : bool
         Whether it shows too that the faces are out of register; else it leaves that open.
+    settle : str or None
+        What would make it surer, besides what settles any direction.
     """
 
     words: str
@@ -49,6 +51,7 @@ class Estimate:
     along_uncertainty_mm: float = inf
     turn_uncertainty_deg: float = inf
     can_disprove: bool = True
+    settle: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +111,8 @@ def _direction(name: Name, estimates: Sequence[Estimate], reach_mm: float, toler
     off, uncertainty, best = known[0]
     words = best.words
     if _COVERAGE * uncertainty * arm > tolerance_mm:
-        return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, _SETTLE[name])
+        surer = _SETTLE[name] if best.settle is None else f"{best.settle}, or {_SETTLE[name]}"
+        return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, surer)
     for other_off, other, one in known[1:]:
         room = tolerance_mm + _COVERAGE * sqrt(uncertainty**2 + other**2) * arm
         if isfinite(other) and abs(other_off - off) * arm > room:

@@ -8,8 +8,7 @@ from flipreg.register.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.mistake import shift_words
 from flipreg.register.number import place
 from flipreg.register.placement import Placement
-from flipreg.register.search import ORIENTATIONS, Fit, orientation_of
-from flipreg.register.vote import candidates
+from flipreg.register.search import ORIENTATIONS, QUARTERS, Fit, orientation_of
 
 __all__ = ["elsewhere"]
 
@@ -25,8 +24,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         return []
     told = comparison.evidence
     for fit in comparison.found:
-        is_other = fit.orientation != comparison.orientation and fit.is_passing
-        if is_other and fit.is_evident and outweighs(fit.evidence, told):
+        is_more = fit.orientation != comparison.orientation and outweighs(fit.evidence, told)
+        if is_more and fit.is_passing and fit.is_evident:
             return [
                 Finding(
                     "flip",
@@ -39,9 +38,9 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         return []
     for fit in comparison.found:
         is_less = fit.evidence.coincide <= told.coincide and not _has_all_that_goes_through(fit.evidence, told)
-        if not fit.is_passing or is_less or not fit.evidence.beats_chance:
+        if is_less or not fit.evidence.beats_chance or fit.evidence.through < told.through:
             continue
-        if fit.evidence.through < told.through or _is_told(comparison, fit):
+        if _is_told(comparison, fit) or not fit.is_passing:
             continue
         where = f"with the back {_taken(comparison, fit)}"
         if fit.orientation == comparison.orientation and comparison.placement is not None:
@@ -78,7 +77,7 @@ def _taken(comparison: Comparison, fit: Fit) -> str:
     """Return how the back lies in a fit, in the programs' own numbers."""
     front, back = comparison.seen
     own = ~front @ Placement(fit.orientation.matrix, np.array(fit.datum_mm)).isometry @ back
-    way = orientation_of(own)
+    way = orientation_of(own, (*ORIENTATIONS, *QUARTERS))
     words = "lying another way round" if way is None else way.words
     x_mm, y_mm, _ = own.offset_mm.tolist()
     return f"{words} (zero at {place((x_mm, y_mm))})"
@@ -101,9 +100,8 @@ def _several(comparison: Comparison) -> list[Finding]:
 def _as_good(comparison: Comparison) -> int:
     """Return in how many placements as many features coincide as in those that are named, which are a few each way."""
     least = min(fit.evidence.agreement.coincide for fit in comparison.others)
-    both = comparison.faces.comparable
     ways = [way for way in ORIENTATIONS if comparison.axis in (None, way.axis)]
-    return sum(ballot.count >= max(least, 1) for way in ways for ballot in candidates(both, way.matrix))
+    return sum(ballot.count >= max(least, 1) for way in ways for ballot in comparison.faces.ballots(way.matrix))
 
 
 def _words(evidence: Evidence | None) -> str:

@@ -201,8 +201,11 @@ def is_clearly_less(other: Evidence, best: Evidence) -> bool:
 
 def _is_counted(faces: Faces, pair: Shared, agreement: Agreement) -> bool:
     """Return whether the place of an outline is among the features that coincide; cutters of two sizes move it."""
-    outline, marks = faces.back.outlines[pair.back], faces.comparable.back.take(agreement.back)
-    return bool(((marks.program == outline.program) & (marks.line == outline.line)).any())
+    outline, marks = faces.back.outlines[pair.back], faces.comparable.back
+    own = np.flatnonzero((marks.program == outline.program) & (marks.line == outline.line))
+    # What else is centred there stands for the place as well: a bowl in its rim, passes round one edge.
+    places = faces.comparable.back_places
+    return bool(np.isin(places[own], places[agreement.back]).any())
 
 
 def _agrees(faces: Faces, pair: Shared, placement: Placement) -> bool:

@@ -13,14 +13,14 @@ from flipreg.program.face import Face, FaceProgram
 from flipreg.register.chords import Cut, cutting_rows, is_still, wood_top
 from flipreg.register.holes import Holes, one_each
 from flipreg.register.landmarks import Kind, Landmarks, joined, of_contours, of_holes
-from flipreg.register.loop import Loop
+from flipreg.register.loop import Loop, circles_of
 from flipreg.register.loops import find_loops
 from flipreg.register.near import thinned
 from flipreg.register.open_cuts import goes_round, open_cuts
 from flipreg.register.outline import Outline, final_passes
 from flipreg.register.through import Meeting, levels
 
-__all__ = ["Features", "face_features"]
+__all__ = ["Features", "drilled_holes", "face_features", "face_holes"]
 
 Floats = NDArray[np.float64]
 
@@ -152,19 +152,16 @@ def face_features(face: Face) -> Features:
     boxes: list[Floats] = []
     tops = [wood_top(program.path) for program in face]
     all_round = True
-    parts = [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
+    parts = _parts(face)
     for index, (number, program) in enumerate(parts):
-        top = tops[number]
-        cut = Cut.of(program.path, top)
-        loops, closed = find_loops(cut, program.path)
-        drilled = _drilled(program, index, top)
-        bored, contours = _split(loops, program, index, top)
-        holes += [drilled, bored]
+        shown = _shown(program, index, tops[number])
+        cut, closed, contours = shown.cut, shown.closed, shown.contours
+        holes += [shown.drilled, shown.bored]
         outlines += contours
         marks += [of_contours(contours), open_cuts(cut, program.path, closed, index, program.tool_diameter_mm)]
         all_round &= goes_round(cut, closed)
         cuts.append(cut)
-        boxes += [points for points in (cut.xyz_mm[:, :2], drilled.centre_mm) if len(points)]
+        boxes += [points for points in (cut.xyz_mm[:, :2], shown.drilled.centre_mm) if len(points)]
     box = np.full(4, np.nan)
     if boxes:
         low = np.min([points.min(axis=0) for points in boxes], axis=0)
@@ -183,6 +180,44 @@ def face_features(face: Face) -> Features:
         of_program=tuple(number for number, _ in parts),
         goes_round=all_round,
     )
+
+
+def face_holes(face: Face) -> Holes:
+    """Return the holes of a face, as `face_features` does, in a third of its time."""
+    holes = []
+    for index, (number, program) in enumerate(_parts(face)):
+        shown = _shown(program, index, wood_top(face[number].path))
+        holes += [shown.drilled, shown.bored]
+    return one_each(holes)
+
+
+def drilled_holes(program: FaceProgram) -> Holes:
+    """Return the holes that a program drills; those that it bores round are contours, too."""
+    top_mm = wood_top(program.path)
+    return one_each([_drilled(part, index, top_mm) for index, part in enumerate(program.by_tool())])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Shown:
+    """What one stretch of a program with one tool shows, and which of its chords are of closed contours."""
+
+    cut: Cut
+    closed: NDArray[np.bool_]
+    drilled: Holes
+    bored: Holes
+    contours: list[Outline]
+
+
+def _parts(face: Face) -> list[tuple[int, FaceProgram]]:
+    """Return the stretches of programs with one tool, each after its program's number."""
+    return [(number, part) for number, program in enumerate(face) for part in program.by_tool()]
+
+
+def _shown(program: FaceProgram, index: int, top_mm: float) -> _Shown:
+    cut = Cut.of(program.path, top_mm)
+    loops, closed = find_loops(cut, program.path)
+    bored, contours = _split(loops, program, index, top_mm)
+    return _Shown(cut, closed, _drilled(program, index, top_mm), bored, contours)
 
 
 def _drilled(program: FaceProgram, index: int, top_mm: float) -> Holes:
@@ -223,8 +258,7 @@ def _split(loops: list[Loop], program: FaceProgram, index: int, top_mm: float) -
     bored: list[Loop] = []
     circles: list[tuple[Floats, float]] = []
     contours: list[Loop] = []
-    for loop in loops:
-        circle = loop.circle if loop.size_mm <= HOLE_MM else None
+    for loop, circle in zip(loops, circles_of(loops, HOLE_MM), strict=True):
         if circle is None:
             contours.append(loop)
         elif loop.stands_alone:

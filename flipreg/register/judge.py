@@ -21,7 +21,7 @@ from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placement import Placement
-from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of
+from flipreg.register.search import Fit, Orientation, choose, fits, orientation_of, with_quarters
 from flipreg.register.silhouette import with_silhouettes
 
 __all__ = ["Judged", "Question", "judge"]
@@ -101,33 +101,33 @@ def judge(front: Face, back: Face, question: Question) -> Judged:
     faces = Faces.of(
         face_features(front), face_features(back), question.tolerance_mm, thickness_mm=question.thickness_mm
     )
-    comparison = _compared(faces, question)
+    comparison = _compared(faces, question, with_quarters(faces, fits(faces)))
     if not comparison.has_proof:
-        seen = with_silhouettes(faces)
+        seen, found = with_silhouettes(faces)
         if seen is not None:
-            by_silhouette = _compared(seen, question)
+            by_silhouette = _compared(seen, question, found)
             # Silhouettes that agree nowhere are of different regions and say nothing.
             if by_silhouette.passing:
                 comparison = by_silhouette
     return Judged(front, back, question, replace(comparison, seen=question.seen))
 
 
-def _compared(faces: Faces, question: Question) -> Comparison:
-    """Return what there is to judge."""
-    found = fits(faces)
+def _compared(faces: Faces, question: Question, found: Sequence[Fit]) -> Comparison:
+    """Return what there is to judge, with the placements in which most coincides."""
     if question.given is not None:
         return _as_told(faces, question, question.given, found)
-    chosen = choose([fit for fit in found if question.axis is None or fit.orientation.axis == question.axis])
+    flips = [fit for fit in found if not fit.orientation.is_quarter]
+    chosen = choose([fit for fit in flips if question.axis is None or fit.orientation.axis == question.axis])
     best = chosen.best
     if best is None:
+        return _unknown(faces, question, found, ())
+    if any(outweighs(fit.evidence, best.evidence) and fit.is_passing for fit in found):
+        # Another axis than the one that was told, or a quarter turn, explains more: then no flip is found.
         return _unknown(faces, question, found, ())
     if chosen.others:
         # Of several places that fit none is found.
         return _unknown(faces, question, found, (best, *chosen.others, *chosen.not_mirrored))
     is_sure = best.evidence.through >= _SURE_THROUGH
-    if any(fit.is_passing and outweighs(fit.evidence, best.evidence) for fit in found):
-        # Another axis than the one that was told explains more: with the one that was told no flip is found.
-        return _unknown(faces, question, found, ())
     if faces.tolerance_mm > question.tolerance_mm:
         # What is known to a millimetre is no flip that could be set on the machine.
         return _unknown(faces, question, found, (best,))
@@ -181,9 +181,12 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         # What little lies together there does so by chance, and nothing is to be measured on it.
         match, evidence = None, None
     same = [fit for fit in found if fit.orientation == orientation]
+    is_far = match is not None and _away_mm(faces, match, given) > NEAR_MM
     for fit in same:
         is_best = not any(outweighs(other.evidence, fit.evidence) for other in found)
-        if is_best and outweighs(fit.evidence, evidence) and fit.is_passing:
+        # What lies far from where it was told has no claim to come first.
+        is_more = is_far and evidence is not None and fit.evidence.coincide > evidence.coincide
+        if is_best and (is_more or outweighs(fit.evidence, evidence)) and fit.is_passing:
             match, evidence = fit.match, fit.evidence
             break
     if match is None:
@@ -197,11 +200,11 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         others = tuple(
             fit
             for fit in found
-            if fit.is_passing
-            and fit.evidence.through >= evidence.through
+            if fit.evidence.through >= evidence.through
             and fit.evidence.coincide >= evidence.coincide
             and not _is_same(fit, orientation, given)
             and not (fit.orientation == orientation and are_apart(fit.evidence, evidence))
+            and fit.is_passing
         )
     return Comparison(
         faces=faces,
@@ -221,11 +224,14 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
 def _wanders(faces: Faces, match: Match, given: Placement) -> bool:
     """Return whether a match turns the back far away from where it was told: a few features can always be met so."""
     turned = match.placement.matrix @ given.matrix.T
-    if abs(float(turned[1, 0])) <= _TURNED:
-        return False
+    return abs(float(turned[1, 0])) > _TURNED and _away_mm(faces, match, given) > NEAR_MM
+
+
+def _away_mm(faces: Faces, match: Match, given: Placement) -> float:
+    """Return how far most of what corresponds lies from where it was told, in millimetres."""
     pull = pull_of(faces, match, match.placement)
     away = np.hypot(*(given.apply(pull.back_mm) - pull.front_mm).T)
-    return len(away) > 0 and float(np.median(away)) > NEAR_MM
+    return float(np.median(away)) if len(away) else 0.0
 
 
 def _is_same(fit: Fit, orientation: Orientation | None, given: Placement) -> bool:

@@ -19,7 +19,7 @@ from flipreg.register.coincidence import Pull
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
-__all__ = ["Landing", "landing_of"]
+__all__ = ["Landing", "landing_of", "uncertainties"]
 
 Floats = NDArray[np.float64]
 
@@ -95,7 +95,7 @@ def landing_of(
     x_mm, y_mm = moved.mean(axis=0).tolist()
     off = np.hypot(*moved.T)
     row = int(off.argmax())
-    ux, uy, ut = _uncertainties(pull, weight, best, middle)
+    ux, uy, ut = uncertainties(pull, weight, best, middle)
     reach = float(np.hypot(*(corners - middle).T).max())
     return Landing(
         x_mm=x_mm,
@@ -120,8 +120,11 @@ def _corners(faces: Faces, pull: Pull) -> Floats:
     return np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
 
 
-def _uncertainties(pull: Pull, weight: Floats, best: Placement, middle: Floats) -> tuple[float, float, float]:
-    """Return standard uncertainties of shift along X and Y, and of turn in radians, about the middle of the part."""
+def uncertainties(pull: Pull, weight: Floats, best: Placement, middle: Floats) -> tuple[float, float, float]:
+    """Return standard uncertainties of shift along X and Y, and of turn in radians, about the middle of the part.
+
+    Arguments as `landing_of` takes them; what nothing shows has an infinite one.
+    """
     gap = best.apply(pull.back_mm) - pull.front_mm
     arm = pull.front_mm - middle
     size = max(1.0, float(np.hypot(*arm.T).max(initial=0.0)))

@@ -61,8 +61,8 @@ class Landmarks:
     uncertainty_mm : float64, shape (n,)
         How well the program tells the place, as a standard uncertainty.
     size_mm : float64, shape (n,)
-        Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; 0 for
-        others.
+        Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; width of
+        the square notch that a corner belongs to, as driven where the tool was not told; 0 for others.
     angle_deg : float64, shape (n,)
         By how much the cut turns at a corner or an arc; 0 for others.
     direction : complex128, shape (n,)

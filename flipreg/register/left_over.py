@@ -11,8 +11,8 @@ from flipreg.register.gap import centred
 from flipreg.register.holes import Holes
 from flipreg.register.match import quick_distances
 from flipreg.register.number import offset_text
+from flipreg.register.one_sided import bored_from_one_face
 from flipreg.register.placement import Placement
-from flipreg.register.vote import candidates
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -34,9 +34,11 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
     both = comparison.faces.comparable
-    told = both.at(placement, placements=both.near_placements)
-    for ballot in candidates(both, placement.matrix):
-        away = placement.offset_mm - ballot.placement.offset_mm
+    # The rest agrees where it lies best, which may be further from where it was told than features are apart.
+    rest = placement if comparison.match is None else comparison.match.placement
+    told = both.at(rest, placements=both.near_placements)
+    for ballot in comparison.faces.ballots(placement.matrix):
+        away = rest.offset_mm - ballot.placement.offset_mm
         if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
@@ -70,7 +72,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
     if len(ours) == 0 or len(theirs) == 0:
-        return []
+        return bored_from_one_face(match, faces)
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
     if len(ours) >= 2 and len(theirs) >= 2:
         for shift in hole_votes(ours, theirs, comparison.faces.tolerance_mm)[:3]:

@@ -1,11 +1,12 @@
 """One closed loop of what a program cuts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Loop"]
+__all__ = ["Loop", "circles_of"]
 
 Floats = NDArray[np.float64]
 
@@ -53,26 +54,52 @@ class Loop:
         beyond = np.abs(self.stretch_box_mm - self.box_mm).max()
         return float(beyond) <= max(0.5, 0.15 * self.size_mm)
 
-    @property
-    def circle(self) -> tuple[Floats, float] | None:
-        """Centre, shape (2,), and radius where all corners lie on one circle to 0.02 mm or 1 %, else None.
 
-        The algebraic fit is exact for corners of flattened arcs, which lie on their circle.
-        """
-        sides = self.box_mm[2:] - self.box_mm[:2]
-        if float(sides.min()) < 0.6 * float(sides.max()) or len(self.points_mm) < 4:
-            return None
-        middle = self.points_mm.mean(axis=0)
-        x, y = (self.points_mm - middle).T
-        columns = np.column_stack([2 * x, 2 * y, np.ones(len(x))])
-        solution, _, rank, _ = np.linalg.lstsq(columns, x**2 + y**2, rcond=1e-9)
-        if rank < 3:
-            return None
-        radii = np.hypot(x - solution[0], y - solution[1])
-        radius = float(radii.mean())
-        if float(radii.max() - radii.min()) > max(0.02, 0.01 * radius):
-            return None
-        # The corners of a square lie on a circle too; an octagon fills 0.90 of its circle, a square 0.64.
-        if not 0.85 <= self.area_mm2 / (np.pi * radius**2) <= 1.05:
-            return None
-        return middle + solution[:2], radius
+def circles_of(loops: Sequence[Loop], most_mm: float) -> list[tuple[Floats, float] | None]:
+    """Return centre, shape (2,), and radius of each loop that is a circle; None for the others.
+
+    Parameters
+    ----------
+    loops : sequence of Loop
+        Any loops.
+    most_mm : float
+        A loop of a longer side than this is none.
+
+    Returns
+    -------
+    list
+        Where all corners lie on one circle to 0.02 mm or 1 %, the circle; the algebraic fit is exact for corners of
+        flattened arcs, which lie on theirs.
+    """
+    found: list[tuple[Floats, float] | None] = [None] * len(loops)
+    box = np.array([loop.box_mm for loop in loops]).reshape(-1, 4)
+    sides = box[:, 2:] - box[:, :2]
+    count = np.array([len(loop.points_mm) for loop in loops], np.intp)
+    rows = np.flatnonzero((sides.max(axis=1) <= most_mm) & (sides.min(axis=1) >= 0.6 * sides.max(axis=1)) & (count > 3))
+    if len(rows) == 0:
+        return found
+    count = count[rows]
+    begin, owner = np.cumsum(count) - count, np.repeat(np.arange(len(rows)), count)
+
+    def mean(values: Floats) -> Floats:
+        return np.asarray((np.add.reduceat(values, begin).T / count).T)
+
+    points = np.concatenate([loops[row].points_mm for row in rows.tolist()])
+    middle = mean(points)
+    off = points - middle[owner]
+    # About their middle the two equations for the centre do not depend on the one for the radius.
+    normal = mean(off[:, :, np.newaxis] * off[:, np.newaxis])
+    right = mean(off * (off**2).sum(axis=1, keepdims=True)) / 2.0
+    spread = np.linalg.det(normal)
+    is_wide = spread > 1e-9 * np.trace(normal, axis1=1, axis2=2) ** 2
+    normal[~is_wide] = np.eye(2)
+    centre = np.linalg.solve(normal, right[:, :, np.newaxis])[:, :, 0]
+    radii = np.hypot(*(off - centre[owner]).T)
+    radius = mean(radii)
+    uneven = np.maximum.reduceat(radii, begin) - np.minimum.reduceat(radii, begin)
+    # The corners of a square lie on a circle too; an octagon fills 0.90 of its circle, a square 0.64.
+    filled = np.array([loops[row].area_mm2 for row in rows.tolist()]) / (np.pi * radius**2)
+    is_circle = is_wide & (uneven <= np.maximum(0.02, 0.01 * radius)) & (filled >= 0.85) & (filled <= 1.05)
+    for at in np.flatnonzero(is_circle).tolist():
+        found[rows[at]] = middle[at] + centre[at], float(radius[at])
+    return found

@@ -34,6 +34,14 @@ class Shared:
     tools_known: bool
     goes_through: bool = True
 
+    @property
+    def is_one_shape(self) -> bool:
+        """Whether both edges agree in length and area to a few per cent."""
+        ours, theirs = self.front_curve, self.back_curve
+        return abs(ours.length_mm - theirs.length_mm) <= 0.03 * ours.length_mm and (
+            abs(ours.area_mm2 - theirs.area_mm2) <= 0.03 * ours.area_mm2
+        )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Match:

@@ -1,6 +1,6 @@
 """Which holes and outlines of two faces are the same, for a given placement of the back."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +10,11 @@ from flipreg.register.curve import Curve
 from flipreg.register.features import Features
 from flipreg.register.match import Match, Shared, quick_distances
 from flipreg.register.near import Grid
-from flipreg.register.outline import Outline, Side
+from flipreg.register.notches import with_notches_of_one_width
+from flipreg.register.outline import Outline, Side, alike
 from flipreg.register.placement import Placement
-from flipreg.register.through import Meeting, levels
+from flipreg.register.through import Meeting, both_deep, levels
+from flipreg.register.vote import Ballot, candidates
 
 __all__ = ["Faces"]
 
@@ -24,12 +26,8 @@ OUTLINE_GATE_MM = 1.0
 _GATE_MM = (0.2, 0.3)
 """Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen):
 once the back lies where it belongs, features of one part are closer together than that."""
-_LIKE = 1.35
-"""Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _LEAST_KNOWN = 16
 """Fewer samples that can be compared show nothing of an outline (chosen)."""
-_MARK_SHARE = 0.15
-"""A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
 _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
 _AS_DEEP = 0.9
@@ -50,12 +48,15 @@ class Faces:
         What counts as agreement.
     meeting : Meeting
         When cuts of both faces go through together, so that they may be one hole.
+    wider_mm : float
+        By how much tools that nobody told are taken to differ, as `flipreg.register.notches` has it.
     """
 
     front: Features
     back: Features
     tolerance_mm: float
     meeting: Meeting = field(default_factory=Meeting)
+    wider_mm: float = 0.0
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _middles: tuple[Floats, Floats, Floats] | None = None
@@ -63,6 +64,7 @@ class Faces:
     _comparable: Comparable | None = None
     _deepest_mm: float | None = None
     _few: dict[int, "Faces"] = field(default_factory=dict)
+    _ballots: dict[bytes, list[Ballot]] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -71,7 +73,9 @@ class Faces:
         """Return two faces with the holes that may be one in both: blind ones are left out."""
         deepest = max(front.deepest_mm, back.deepest_mm)
         meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), _edge_mm(front, back))
-        return cls(front.that_may_meet(back, meeting), back.that_may_meet(front, meeting), tolerance_mm, meeting)
+        ours, theirs, wider_mm = with_notches_of_one_width(front.marks, back.marks)
+        one = replace(front.that_may_meet(back, meeting), marks=ours)
+        return cls(one, replace(back.that_may_meet(front, meeting), marks=theirs), tolerance_mm, meeting, wider_mm)
 
     def thinned(self, most: int) -> "Faces":
         """Return the same with no more than about so many holes, and features of each kind, of the back."""
@@ -80,7 +84,7 @@ class Faces:
         if most not in self._few:
             outlines, few = self.outline_pairs(), self.back.thinned(most)
             self._few[most] = Faces(
-                self.front, few, self.tolerance_mm, self.meeting, _curves=self._curves, _pairs=outlines
+                self.front, few, self.tolerance_mm, self.meeting, self.wider_mm, _curves=self._curves, _pairs=outlines
             )
         return self._few[most]
 
@@ -98,6 +102,13 @@ class Faces:
             self._comparable = Comparable(self.front.landmarks(), self.back.landmarks(), gate, box[2:] - box[:2])
         return self._comparable
 
+    def ballots(self, matrix: Floats) -> list[Ballot]:
+        """Return the shifts that most features vote for, with the back turned as `matrix` says, most first."""
+        key = matrix.tobytes()
+        if key not in self._ballots:
+            self._ballots[key] = candidates(self.comparable, matrix)
+        return self._ballots[key]
+
     def outline_pairs(self) -> list[Shared]:
         """Return all pairs of outlines alike in size, wherever they lie."""
         if self._pairs is None:
@@ -105,12 +116,12 @@ class Faces:
                 self.pair(i, j)
                 for i, front in enumerate(self.front.outlines)
                 for j, back in enumerate(self.back.outlines)
-                if _alike(front, back) and self._may_be_one(i, j)
+                if alike(front, back) and self._may_be_one(i, j)
             ]
             # Small contours lie near one another by chance; only those of one shape are worth comparing.
             large = 0.25 * min(self.front.size_mm, self.back.size_mm)
             self._pairs = [
-                pair for pair in pairs if _same_shape(pair) or self.front.outlines[pair.front].loop.size_mm >= large
+                pair for pair in pairs if pair.is_one_shape or self.front.outlines[pair.front].loop.size_mm >= large
             ]
         return self._pairs
 
@@ -119,7 +130,22 @@ class Faces:
 
         `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
         """
-        front_hole, back_hole = self._hole_pairs(placement, loose)
+        offset = placement.offset_mm[np.newaxis]
+        _, front_hole, back_hole = self._hole_pairs(placement.matrix, offset, loose)
+        front_mark, back_mark, _ = self.comparable.pairs(placement, self.comparable.gate_mm * loose)
+        return Match(placement, front_hole, back_hole, self._outlines_at(placement, loose), front_mark, back_mark)
+
+    def looks(self, matrix: Floats, offsets_mm: Floats, *, loose: float) -> tuple[Rows, Rows]:
+        """Return how many holes, and how much of all, corresponds at several shifts, as `match` would: shapes (m,)."""
+        count = len(offsets_mm)
+        holes = np.bincount(self._hole_pairs(matrix, offsets_mm, loose)[0], minlength=count)
+        marks = self.comparable.pairs_at(matrix, offsets_mm, self.comparable.gate_mm * loose)[0]
+        places = [Placement(matrix, offset) for offset in offsets_mm]
+        worth = [sum(map(self.worth, self._outlines_at(place, loose))) for place in places]
+        return holes, np.bincount(marks, minlength=count) + np.array(worth, np.intp)
+
+    def _outlines_at(self, placement: Placement, loose: float) -> tuple[Shared, ...]:
+        """Return the pairs of outlines that are one edge at a placement, each outline once."""
         ranked: list[tuple[float, float, Shared]] = []
         for pair in self._near_pairs(placement):
             off = quick_distances(pair, placement)
@@ -134,9 +160,7 @@ class Faces:
         for _, _, pair in ranked:
             if all(pair.front != other.front and pair.back != other.back for other in chosen):
                 chosen.append(pair)
-        reach = self.comparable.gate_mm * loose
-        front_mark, back_mark, _ = self.comparable.pairs(placement, reach)
-        return Match(placement, front_hole, back_hole, tuple(chosen), front_mark, back_mark)
+        return tuple(chosen)
 
     def _near_pairs(self, placement: Placement) -> list[Shared]:
         """Return the pairs of outlines whose middles lie close together."""
@@ -170,17 +194,20 @@ class Faces:
         told = [pair for pair in self.outline_pairs() if self.worth(pair)]
         return _SHAPE_WORTH * min(len({pair.front for pair in told}), len({pair.back for pair in told}))
 
-    def _hole_pairs(self, placement: Placement, loose: float) -> tuple[Rows, Rows]:
-        """Return mutually nearest holes that at least touch one another."""
-        theirs = placement.apply(self.back.holes.centre_mm)
-        ours = self.front.holes.centre_mm
+    def _hole_pairs(self, matrix: Floats, offsets_mm: Floats, loose: float) -> tuple[Rows, Rows, Rows]:
+        """Return mutually nearest holes that at least touch one another, at each of several shifts, shape (m, 2).
+
+        The first array has the number of the shift.
+        """
+        ours, count = self.front.holes.centre_mm, max(1, len(self.back.holes))
+        theirs = (self.back.holes.centre_mm @ matrix.T + offsets_mm[:, np.newaxis]).reshape(-1, 2)
         # Isometries keep distances, so each face's grid serves in its own frame for every placement.
         found = self._grid("front", loose).nearest(theirs)
-        back = np.flatnonzero(found >= 0)
-        front = found[back]
-        is_mutual = self._grid("back", loose).nearest(placement.undo(ours[front])) == back
-        front, back = front[is_mutual], back[is_mutual]
-        distance = np.hypot(*(theirs[back] - ours[front]).T)
+        row = np.flatnonzero(found >= 0)
+        there = (ours[found[row]] - offsets_mm[row // count]) @ matrix
+        row = row[self._grid("back", loose).nearest(there) == row % count]
+        which, back, front = row // count, row % count, found[row]
+        distance = np.hypot(*(theirs[row] - ours[front]).T)
         reach = self.front.holes.reach_mm()[front] + self.back.holes.reach_mm()[back]
         with np.errstate(invalid="ignore"):
             ours_wide, theirs_wide = self.front.holes.diameter_mm[front], self.back.holes.diameter_mm[back]
@@ -191,10 +218,10 @@ class Faces:
         cuts = ours_cut.depth_mm, ours_cut.height_mm, theirs_cut.depth_mm, theirs_cut.height_mm
         # Holes that fall short of each other show register where they agree, and may be two where they don't; so does
         # a mark scratched into one face near a hole through the other.
-        is_deep = self.meeting.meet(*cuts) & _both_deep(*cuts)
+        is_deep = self.meeting.meet(*cuts) & both_deep(*cuts)
         reach = np.where(is_deep, reach, np.minimum(reach, self.softness_mm))
         touching = (distance <= loose * reach) & self.meeting.may_meet(*cuts)
-        return front[touching], back[touching]
+        return which[touching], front[touching], back[touching]
 
     def _may_be_one(self, i: int, j: int) -> bool:
         """Whether two contours can be one edge: together they go through, or each is the largest of its face.
@@ -265,28 +292,4 @@ def _edge_mm(front: Features, back: Features) -> float:
     if not (front.outlines and back.outlines and front.top_is_zero and back.top_is_zero):
         return 0.0
     ours, theirs = front.outlines[0], back.outlines[0]
-    return -ours.loop.floor_mm - theirs.loop.floor_mm if _alike(ours, theirs) else 0.0
-
-
-def _both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:
-    """Return whether neither of two cuts is a mere mark beside the other; True where depths aren't known."""
-    with np.errstate(invalid="ignore"):
-        shallow = np.minimum(ours, theirs) < _MARK_SHARE * np.maximum(ours, theirs)
-    return np.asarray(~shallow | np.isfinite(our_height) | np.isfinite(their_height))
-
-
-def _alike(front: Outline, back: Outline) -> bool:
-    """Whether two contours could be one edge, with room for tools of different sizes."""
-    ours, theirs = front.loop, back.loop
-    tools = abs((front.edge_radius_mm or 0.0) - (back.edge_radius_mm or 0.0))
-    longer, shorter = max(ours.length_mm, theirs.length_mm), min(ours.length_mm, theirs.length_mm)
-    larger, smaller = max(ours.area_mm2, theirs.area_mm2), min(ours.area_mm2, theirs.area_mm2)
-    return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
-
-
-def _same_shape(pair: Shared) -> bool:
-    """Whether two edges agree in length and area to a few per cent."""
-    ours, theirs = pair.front_curve, pair.back_curve
-    return abs(ours.length_mm - theirs.length_mm) <= 0.03 * ours.length_mm and (
-        abs(ours.area_mm2 - theirs.area_mm2) <= 0.03 * ours.area_mm2
-    )
+    return -ours.loop.floor_mm - theirs.loop.floor_mm if alike(ours, theirs) else 0.0

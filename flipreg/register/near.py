@@ -1,11 +1,11 @@
-"""Points near one another: pairs of two sets, and those of one set that share a place."""
+"""Points near one another: pairs of two sets, and those of one set that share a place; and the middles of groups."""
 
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Grid", "clusters", "expanded", "near_pairs", "thinned"]
+__all__ = ["Grid", "apart", "clusters", "expanded", "middles", "near_pairs", "thinned"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -100,6 +100,30 @@ def expanded(first: Rows, last: Rows) -> tuple[Rows, Rows]:
     which = np.repeat(np.arange(len(first)), count)
     before = np.cumsum(count) - count
     return which, np.arange(len(which)) - np.repeat(before - first, count)
+
+
+def apart(points: Floats, reach_mm: float) -> list[int]:
+    """Return the rows of points, shape (n, 2), without those within reach, along X and Y, of one taken before.
+
+    All are compared with all: for some hundreds at most.
+    """
+    close = np.abs(points[:, np.newaxis] - points).max(axis=2, initial=0.0) <= reach_mm
+    kept: list[int] = []
+    for row in range(len(points)):
+        if not close[row, kept].any():
+            kept.append(row)
+    return kept
+
+
+def middles(points: Floats, group: Rows) -> tuple[Rows, Floats]:
+    """Return the numbers of groups of points, ascending, and the median of each group, shape (m, 2)."""
+    found = []
+    for values in points.T:
+        order = np.lexsort((values, group))
+        begin = np.flatnonzero(np.diff(group[order], prepend=-1))
+        count = np.diff(begin, append=len(group))
+        found.append((values[order[begin + (count - 1) // 2]] + values[order[begin + count // 2]]) / 2.0)
+    return group[order[begin]], np.stack(found, axis=1)
 
 
 def thinned(points: NDArray[Scalar], most: int) -> NDArray[Scalar]:

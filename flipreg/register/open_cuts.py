@@ -172,9 +172,10 @@ def _sharp(
 ) -> tuple[tuple[NDArray[np.generic], ...], NDArray[np.bool_]]:
     """Return sharp corners, and which of them are corners of the wood and not only of the tool's way.
 
-    A corner has its tip, the directions before and after it, its row of the path, its depth, and a radius of 0.
+    A corner has its tip, the directions before and after it, its row of the path, its depth, and a size: of a square
+    notch the width, else 0.
     Where a notch is cut in three sides, there, across and back, its walls stand a tool's radius outside of the tool's
-    way, and the corners returned are those of the walls. All others are corners of the way.
+    way. With that known the corners returned are those of the walls; all others are corners of the way.
     """
     xy = cut.xyz_mm[:, :2]
     chord, way, linked = _open_chords(cut, closed)
@@ -204,18 +205,19 @@ def _sharp(
     meets, is_short = meets[is_long], is_short[is_long]
     vertex = chord[meets + 1]
     before, after = unit[meets], unit[meets + 1]
-    at, is_wall = xy[vertex].copy(), np.zeros(len(vertex), np.bool_)
+    at, is_wall, width = xy[vertex].copy(), np.zeros(len(vertex), np.bool_), np.zeros(len(vertex))
+    hand = np.sign((after * before.conj()).imag)
+    # Two corners to the same side, with one side between them.
+    is_next = (side[meets[1:]] == side[meets[:-1] + 1]) & (chain[meets[1:]] == chain[meets[:-1]])
+    twin = np.flatnonzero(is_next & (hand[1:] == hand[:-1]) & is_short[:-1])
+    square = twin[(np.abs(turn[meets[twin]] - 90.0) <= 1.0) & (np.abs(turn[meets[twin + 1]] - 90.0) <= 1.0)]
+    width[square] = width[square + 1] = long[side[meets[square + 1]]] + 2.0 * (radius_mm or 0.0)
     if radius_mm is not None:
-        hand = np.sign((after * before.conj()).imag)
-        # Two corners to the same side, with one side between them.
-        is_next = (side[meets[1:]] == side[meets[:-1] + 1]) & (chain[meets[1:]] == chain[meets[:-1]])
-        twin = np.flatnonzero(is_next & (hand[1:] == hand[:-1]))
         is_wall[twin] = is_wall[twin + 1] = True
-        is_wall &= is_short
         # The inner normals of both sides meet where the corner of the cutter's way is seen from that of the walls.
         inner = 1j * hand * (before + after) / (1.0 + (before * after.conj()).real)
         at[is_wall] -= radius_mm * np.column_stack([inner.real, inner.imag])[is_wall]
-    return (at, before, after, cut.row[vertex], cut.xyz_mm[vertex, 2], np.zeros(len(vertex))), is_wall
+    return (at, before, after, cut.row[vertex], cut.xyz_mm[vertex, 2], width), is_wall
 
 
 def _rounded(

@@ -22,6 +22,8 @@ _FAR_TOO_LARGE = 4.0
 """So many times larger than anything else in the check is too large to be meant (chosen)."""
 _FAR_TOO_SMALL = 8.0
 """So many times smaller than the largest may be (chosen): small programs are nothing rare, so it only asks."""
+_TALLEST_MM = 250.0
+"""No program for wood moves further along Z, in millimetres; common practice, no source."""
 _ROOM = 1.5
 """Read in the other unit, a program may be so much larger than the largest of the others (chosen)."""
 
@@ -110,12 +112,16 @@ def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Itera
             )
             # A program that is read in a unit already has the word that would be written into it.
             inch = {program.inch for program in group}
-            if False not in inch and least > _FAR_TOO_LARGE * largest and own / INCH_MM <= _ROOM * largest:
-                yield OtherUnit(is_front, names, "mm", is_plain=alone and group[0].inch, is_written=is_written)
+            room, height = _ROOM * min(largest, largest_mm), max(map(_height, group))
+            may_be = own / INCH_MM <= _FAR_TOO_LARGE * largest or height > _TALLEST_MM
+            if False not in inch and own > _FAR_TOO_LARGE * largest and may_be:
+                # A small program may be no larger than the others, in whichever unit.
+                plain = alone and group[0].inch and least > _FAR_TOO_LARGE * largest
+                yield OtherUnit(is_front, names, "mm", is_plain=plain, is_written=is_written)
                 continue
-            room = _ROOM * min(largest, largest_mm)
-            if True not in inch and own * _FAR_TOO_SMALL < largest and own * INCH_MM <= room:
-                low = max(map(_height, group)) * _FAR_TOO_SMALL < max(map(_height, rest))
+            may_be = own * INCH_MM <= room and height * INCH_MM <= _TALLEST_MM
+            if True not in inch and own * _FAR_TOO_SMALL < largest and may_be:
+                low = height * _FAR_TOO_SMALL < max(map(_height, rest))
                 plain = alone and low and not group[0].inch
                 yield OtherUnit(is_front, names, "inch", is_plain=plain, is_written=is_written)
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from flipreg.register.loop import Loop
 
-__all__ = ["Outline", "Side", "final_passes"]
+__all__ = ["Outline", "Side", "alike", "final_passes"]
 
 Floats = NDArray[np.float64]
 
@@ -16,6 +16,8 @@ _LEAST_SIZE_MM = 3.0
 """Contours smaller than this are no outlines, in millimetres (chosen)."""
 _MOST_OUTLINES = 40
 """Contours kept a face, largest first (chosen): register needs the large ones."""
+_LIKE = 1.35
+"""Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
 _NEXT_PASS_MM = 3.5
 """Contours nested closer than this, or than the tool's diameter, are passes round one edge (chosen)."""
 
@@ -68,6 +70,15 @@ class Outline:
         return 0.0 if self.is_compensated else self.tool_radius_mm
 
 
+def alike(front: Outline, back: Outline) -> bool:
+    """Whether two contours could be one edge, with room for tools of different sizes."""
+    ours, theirs = front.loop, back.loop
+    tools = abs((front.edge_radius_mm or 0.0) - (back.edge_radius_mm or 0.0))
+    longer, shorter = max(ours.length_mm, theirs.length_mm), min(ours.length_mm, theirs.length_mm)
+    larger, smaller = max(ours.area_mm2, theirs.area_mm2), min(ours.area_mm2, theirs.area_mm2)
+    return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
+
+
 def final_passes(outlines: list[Outline]) -> list[Outline]:
     """Return one contour for each edge: the pass that leaves it, with the side the edge is on.
 
@@ -108,15 +119,16 @@ def _sided(outline: Outline, side: Side) -> Outline:
 def _is_next_pass(outer: Outline, inner: Outline) -> bool:
     """Whether `inner` runs inside `outer` at an even, small distance."""
     a, b = outer.loop, inner.loop
-    gaps = np.concatenate([b.box_mm[:2] - a.box_mm[:2], a.box_mm[2:] - b.box_mm[2:]])
+    left, low, right, high = (a.box_mm - b.box_mm).tolist()
+    gaps = (-left, -low, right, high)
     radii = [o.tool_radius_mm for o in (outer, inner) if o.tool_radius_mm is not None]
     limit = max([_NEXT_PASS_MM, *(2.0 * radius for radius in radii)])
-    if float(gaps.min()) < -0.05 or float(gaps.max()) > limit:
+    if min(gaps) < -0.05 or max(gaps) > limit:
         return False
-    gap = float(gaps.mean())
+    gap = sum(gaps) / 4.0
     lost = a.area_mm2 - b.area_mm2
     expected = gap * (a.length_mm + b.length_mm) / 2
-    return abs(lost - expected) <= 0.3 * expected + 0.02 * a.length_mm
+    return bool(abs(lost - expected) <= 0.3 * expected + 0.02 * a.length_mm)
 
 
 def _encloses(outer: Loop, inner: Loop) -> bool:

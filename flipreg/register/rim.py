@@ -7,6 +7,7 @@ thickness and the tools, and no contour that both programs go round: the ends of
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +41,8 @@ _TRIED_LEVELS = 64
 """Heights among which those are chosen (chosen)."""
 _FEW_CELLS = 0.02
 """A height that so small a share of the edge reaches is not looked at (chosen)."""
+_UNIFORM = 1.0 / np.sqrt(12.0)
+"""Standard deviation of what lies anywhere between 0 and 1 (GUM, 4.3.7)."""
 _MARGIN_MM = 6.0
 """How far from where both faces cut walls are looked for: as far as the faces may be off; millimetres (chosen)."""
 
@@ -64,6 +67,8 @@ class Rim:
         The distance that all but a twentieth of the walls stay within, where the faces lie as they were said to.
     step_at_mm : (float, float)
         Where that is.
+    stepover_mm : float
+        How far apart the passes lie that leave scallops, of the face with the wider ones; 0 where none does.
     heights_mm : tuple of float
         Heights at which they were compared, Z from the front face.
     length_mm : float
@@ -83,6 +88,7 @@ class Rim:
     gap_mm: float
     step_mm: float
     step_at_mm: tuple[float, float]
+    stepover_mm: float
     heights_mm: tuple[float, ...]
     length_mm: float
     grid_mm: float
@@ -162,7 +168,29 @@ def _compared(faces: BothFaces, front: Sequence[Swept], back: Sequence[Swept]) -
         walls[0].append(walls_at(level, faces.front_mm, faces.grid, front, near))
         walls[1].append(walls_at(-thickness - level, below, faces.grid, back, near))
     fit = fit_walls(Walls.together(walls[0]), Walls.together(walls[1]))
-    return None if fit is None else _rim(fit, levels, faces.grid.step_mm, sum(map(_length, walls[0])))
+    if fit is None:
+        return None
+    cell = faces.grid.step_mm**2
+    area = [float(np.count_nonzero(heights < -_LEAST_SHARED_MM)) * cell for heights in (faces.front_mm, below)]
+    passes = [_scallops(swept, cut) for swept, cut in zip((front, back), area, strict=True)]
+    return _rim(fit, levels, passes, faces.grid.step_mm, sum(map(_length, walls[0])))
+
+
+def _scallops(swept: Sequence[Swept], area_mm2: float) -> tuple[float, float]:
+    """Return the stepover of the passes that cover what a face cuts, and how far its scallops stand out.
+
+    A ball of radius r leaves them s²/8r high between passes a stepover s apart; a cutter with a sharp corner leaves
+    none in a wall. Of several cutters the one that leaves least has made the wall.
+    """
+    left: list[tuple[float, float]] = []
+    for radius in {one.cutter.corner_radius_mm for one in swept}:
+        same = [one for one in swept if one.cutter.corner_radius_mm == radius]
+        steps = [(one.end_mm - one.start_mm)[np.minimum(one.start_mm[:, 2], one.end_mm[:, 2]) < 0.0] for one in same]
+        length = sum(float(np.hypot(step[:, 0], step[:, 1]).sum()) for step in steps)
+        step_mm = min(area_mm2 / max(length, 1e-9), 2.0 * radius)
+        left.append((0.0, 0.0) if radius == 0.0 else (step_mm**2 / (8.0 * radius), step_mm))
+    height, step_mm = min(left)
+    return step_mm, height
 
 
 def _levels(faces: BothFaces) -> tuple[list[float], Bools]:
@@ -197,8 +225,13 @@ def _length(walls: Walls) -> float:
     return float(apart[(np.diff(walls.loop) == 0) & (apart < 5.0)].sum())
 
 
-def _rim(fit: WallFit, levels: Sequence[float], step_mm: float, length_mm: float) -> Rim:
+def _rim(
+    fit: WallFit, levels: Sequence[float], passes: Sequence[tuple[float, float]], step_mm: float, length_mm: float
+) -> Rim:
     size = np.abs(fit.apart_mm)
+    # All along a wall the nearest pass may be as far away as anywhere in between: its points do not show that.
+    scallops = hypot(*(height for _, height in passes)) * _UNIFORM
+    reach = max(1.0, float(np.hypot(*np.ptp(fit.at_mm, axis=0))) / 2.0)
     # Single points lie wrong where a wall ends, or where two meet.
     worst = int(np.argsort(size)[int(0.95 * (len(size) - 1))])
     return Rim(
@@ -206,13 +239,14 @@ def _rim(fit: WallFit, levels: Sequence[float], step_mm: float, length_mm: float
         dx_mm=float(fit.shift_mm[0]),
         dy_mm=float(fit.shift_mm[1]),
         turn_deg=fit.turn_deg,
-        dx_uncertainty_mm=float(fit.uncertainty[0]),
-        dy_uncertainty_mm=float(fit.uncertainty[1]),
-        turn_uncertainty_deg=float(fit.uncertainty[2]),
+        dx_uncertainty_mm=float(np.hypot(fit.uncertainty[0], scallops)),
+        dy_uncertainty_mm=float(np.hypot(fit.uncertainty[1], scallops)),
+        turn_uncertainty_deg=float(np.hypot(fit.uncertainty[2], np.degrees(scallops / reach))),
         residual_mm=fit.residual_mm,
         gap_mm=fit.gap_mm,
         step_mm=float(size[worst]),
         step_at_mm=(float(fit.at_mm[worst, 0]), float(fit.at_mm[worst, 1])),
+        stepover_mm=max(step for step, _ in passes),
         heights_mm=tuple(levels),
         length_mm=length_mm,
         grid_mm=step_mm,

@@ -59,4 +59,5 @@ def _pitch(comparison: Comparison, others: Sequence[Fit], most: int) -> tuple[fl
 def choice_of(fit: Fit) -> FlipChoice:
     """Return the flip of a placement."""
     way = fit.orientation
-    return FlipChoice(way.axis, fit.datum_mm, way.words, way.axis == "none" and way.is_turned)
+    axis = None if way.is_quarter else way.axis
+    return FlipChoice(axis, fit.datum_mm, way.words, axis == "none" and way.is_turned)

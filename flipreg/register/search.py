@@ -6,6 +6,7 @@ that half a turn changes, only one of the two fits, and what both faces share te
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -15,13 +16,14 @@ from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.coincidence import best_matches, pull_of
 from flipreg.register.deviation import Register, measured
-from flipreg.register.evidence import Evidence, are_apart, evidence_at, is_clearly_less
+from flipreg.register.evidence import Evidence, are_apart, evidence_at, is_clearly_less, outweighs
 from flipreg.register.match import Match
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 
 __all__ = [
     "ORIENTATIONS",
+    "QUARTERS",
     "Axis",
     "Fit",
     "FlipFound",
@@ -30,12 +32,15 @@ __all__ = [
     "fits",
     "orientation_of",
     "unturned",
+    "with_quarters",
 ]
 
 Floats = NDArray[np.float64]
 
 Axis = Literal["x", "y", "none"]
 
+_SHARE = 0.75
+"""Where the best way round explains more than this share, quarter turns are not looked at (chosen)."""
 _ONE_MM = 0.1
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -50,21 +55,28 @@ class Orientation:
         The flip axis; 'none' where the back is not mirrored.
     is_turned : bool
         Whether half a turn is needed besides; only told apart for 'none', where no axis can mean it.
+    is_quarter : bool
+        Whether a quarter turn, counter-clockwise, comes after that: never a flip, but a back made for a blank that lies
+        otherwise on the table.
     """
 
     axis: Axis
     is_turned: bool = False
+    is_quarter: bool = False
 
     @property
     def matrix(self) -> Floats:
         """Maps directions of the back to the front, shape (2, 2)."""
         x, y = {"y": (-1.0, 1.0), "x": (1.0, -1.0), "none": (1.0, 1.0)}[self.axis]
         sign = -1.0 if self.is_turned else 1.0
-        return np.diag([sign * x, sign * y])
+        way = np.diag([sign * x, sign * y])
+        return np.array([[0.0, -1.0], [1.0, 0.0]]) @ way if self.is_quarter else way
 
     @property
     def words(self) -> str:
         """How a person would say it."""
+        if self.is_quarter:
+            return "turned by a quarter turn" if self.axis != "none" else "turned by a quarter turn and not mirrored"
         if self.axis == "none":
             return "not mirrored, turned by 180°" if self.is_turned else "not mirrored"
         how = "like turning a page" if self.axis == "y" else "end over end"
@@ -73,31 +85,38 @@ class Orientation:
 
 ORIENTATIONS = (Orientation("y"), Orientation("x"), Orientation("none"), Orientation("none", is_turned=True))
 """All ways round that are tried, the likeliest first."""
+QUARTERS = tuple(Orientation(way.axis, way.is_turned, is_quarter=True) for way in ORIENTATIONS)
+"""Those that are tried where what is shared fits none of the others."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Fit:
     """What the back shares with the front in one orientation, at the datum that suits it best.
 
     Attributes
     ----------
+    faces : Faces
+        Both faces.
     orientation : Orientation
         The way round.
     placement : Placement
         Back to front, without any rotation but the orientation's.
     match : Match
         What corresponds.
-    register : Register
-        How well.
     evidence : Evidence
         How much coincides there.
     """
 
+    faces: Faces
     orientation: Orientation
     placement: Placement
     match: Match
-    register: Register
     evidence: Evidence
+
+    @cached_property
+    def register(self) -> Register:
+        """How well; measured when it is asked for, for most fits explain too little to be."""
+        return measured(self.faces, self.match, self.placement, is_found=True)
 
     @property
     def is_evident(self) -> bool:
@@ -136,11 +155,11 @@ class FlipFound:
     not_mirrored: tuple[Fit, ...] = ()
 
 
-def fits(faces: Faces) -> list[Fit]:
+def fits(faces: Faces, ways: Sequence[Orientation] = ORIENTATIONS) -> list[Fit]:
     """Return the placements in which most coincides, for each way round, most evidence first."""
     found: list[Fit] = []
-    matches = best_matches(faces, [orientation.matrix for orientation in ORIENTATIONS])
-    for orientation, of_orientation in zip(ORIENTATIONS, matches, strict=True):
+    matches = best_matches(faces, [orientation.matrix for orientation in ways])
+    for orientation, of_orientation in zip(ways, matches, strict=True):
         of_way: list[Fit] = []
         for match in of_orientation:
             placement = unturned(faces, match, orientation.matrix)
@@ -149,11 +168,19 @@ def fits(faces: Faces) -> list[Fit]:
             there = faces.match(placement)
             if there.is_empty:
                 continue
-            register = measured(faces, match, placement, is_found=True)
             evidence = evidence_at(faces, there, placement, is_told=False)
-            of_way.append(Fit(orientation, placement, match, register, evidence))
+            of_way.append(Fit(faces, orientation, placement, match, evidence))
         found += of_way
     return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
+
+
+def with_quarters(faces: Faces, found: Sequence[Fit]) -> list[Fit]:
+    """Return fits, with those after a quarter turn that explain significantly more, most evidence first."""
+    best = found[0].evidence if found else None
+    if best is not None and best.coincide > _SHARE * best.features:
+        return list(found)
+    more = [fit for fit in fits(faces, QUARTERS) if outweighs(fit.evidence, best)]
+    return sorted([*found, *more], key=lambda fit: fit.evidence.rank, reverse=True)
 
 
 def choose(found: Sequence[Fit]) -> FlipFound:
@@ -161,8 +188,8 @@ def choose(found: Sequence[Fit]) -> FlipFound:
     sound = [fit for fit in found if fit.evidence.may_be_found]
     if not sound:
         return FlipFound(None)
-    passing = [fit for fit in sound if fit.is_passing]
-    best = passing[0] if passing and not is_clearly_less(passing[0].evidence, sound[0].evidence) else sound[0]
+    passing = next((fit for fit in sound if fit.is_passing), sound[0])
+    best = sound[0] if is_clearly_less(passing.evidence, sound[0].evidence) else passing
     meant = [fit for fit in sound if fit is best or _may_be_meant(fit, best)]
     # A blank is turned over to cut its back. That numbers which are not mirrored would do as well shows a symmetry.
     flips = [fit for fit in meant if fit.orientation.axis != "none"]
@@ -174,12 +201,12 @@ def choose(found: Sequence[Fit]) -> FlipFound:
 
 def _may_be_meant(fit: Fit, best: Fit) -> bool:
     """Return whether a placement explains about as much as the best one, and is no worse out of tolerance."""
-    if best.is_passing and fit.register.status is Status.FAIL:
-        return False
     if fit.orientation == best.orientation and are_apart(fit.evidence, best.evidence):
         # What is told by other features is no other answer but another zero, if the best has what goes through.
-        return fit.evidence.through > best.evidence.through
-    return not is_clearly_less(fit.evidence, best.evidence)
+        explains = fit.evidence.through > best.evidence.through
+    else:
+        explains = not is_clearly_less(fit.evidence, best.evidence)
+    return explains and not (best.is_passing and fit.register.status is Status.FAIL)
 
 
 def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
@@ -196,9 +223,9 @@ def unturned(faces: Faces, match: Match, matrix: Floats) -> Placement:
     return Placement(matrix, _plain(shift))
 
 
-def orientation_of(front_from_back: Isometry) -> Orientation | None:
-    """Return the orientation of a placement, None where it is turned by anything but half turns."""
-    for orientation in ORIENTATIONS:
+def orientation_of(front_from_back: Isometry, ways: Sequence[Orientation] = ORIENTATIONS) -> Orientation | None:
+    """Return the orientation of a placement, None where it is none of the ways round that are asked for."""
+    for orientation in ways:
         if np.array_equal(orientation.matrix, front_from_back.matrix):
             return orientation
     return None

@@ -13,6 +13,7 @@ from flipreg.register.directions import Direction, Estimate, directions_of
 from flipreg.register.elsewhere import elsewhere
 from flipreg.register.judge import Judged
 from flipreg.register.matching import Faces
+from flipreg.register.slot_lines import slot_line_estimates
 from flipreg.register.wood_evidence import centre_line_estimates, rim_estimate
 
 __all__ = ["settled", "shown"]
@@ -38,13 +39,17 @@ def shown(judged: Judged) -> tuple[Direction, ...]:
 def settled(comparison: Comparison, directions: Sequence[Direction]) -> Comparison:
     """Return the comparison without its silhouettes, where the shape of the wood has shown all that they leave open.
 
-    Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept.
+    Silhouettes that lie apart by more than their lines explain, or that fit only elsewhere, are kept; they leave open
+    what the shape of the wood shows, and don't disprove it.
     """
     by_wood = all(
         one.status is Status.PASS and one.evidence != comparison.register.evidence for one in directions
     )
-    is_open = comparison.by_silhouette and comparison.register.status is not Status.FAIL
-    if not (is_open and by_wood) or elsewhere(comparison):
+    if not (comparison.by_silhouette and by_wood):
+        return comparison
+    if comparison.register.status is Status.FAIL:
+        return replace(comparison, register=replace(comparison.register, status=Status.NOT_DETERMINED))
+    if elsewhere(comparison):
         return comparison
     front, back = (replace(one, outlines=()) for one in (comparison.faces.front, comparison.faces.back))
     faces = Faces(front, back, comparison.asked_mm, comparison.faces.meeting)
@@ -69,11 +74,12 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
 
 
 def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
-    """Return what the centre lines of both faces and their rim show."""
+    """Return what the lines of slots, the centre lines of both faces and their rim show."""
     comparison, question = judged.comparison, judged.question
     placement, box = comparison.placement, comparison.faces.front.cut_box_mm
     assert placement is not None
-    estimates = centre_line_estimates(comparison.faces, placement, axis)
+    estimates = slot_line_estimates(comparison.faces, placement, axis)
+    estimates += centre_line_estimates(comparison.faces, placement, axis)
     features = comparison.faces.front, comparison.faces.back
     if question.thickness_mm is None or any(one.is_empty or not one.top_is_zero for one in features):
         return estimates

@@ -16,7 +16,7 @@ from flipreg.register.features import Features
 from flipreg.register.loop import Loop
 from flipreg.register.matching import Faces
 from flipreg.register.outline import Outline, Side
-from flipreg.register.search import fits
+from flipreg.register.search import Fit, fits
 
 __all__ = ["silhouette", "with_silhouettes"]
 
@@ -32,20 +32,22 @@ _ROOM = 1.3
 """How much more than the best agreement counts as agreement (chosen)."""
 _ONE_LINE_MM = 0.01
 """Lines between places this close together are one line, in millimetres (chosen)."""
+_SIMPLER_MM = 0.01
+"""Corners closer than this to the edge without them are left out, in millimetres (chosen)."""
 _CHUNK = 64
 """Corners buffered together; measured: larger and smaller chunks are slower."""
 _QUAD_SEGS = 24
 """Chords a quarter turn of what is grown and shrunk: true to 0.05 % of how far that is (chosen)."""
 
 
-def with_silhouettes(faces: Faces) -> Faces | None:
-    """Return the faces with silhouettes in place of outlines, None where a face has none.
+def with_silhouettes(faces: Faces) -> tuple[Faces | None, list[Fit]]:
+    """Return the faces with silhouettes in place of outlines, and how they fit; None where a face has none.
 
     Where the silhouettes agree in shape, but less closely than the tolerance asks for, the faces that are returned have
     as their tolerance what the silhouettes can show.
     """
     if faces.front.is_empty or faces.back.is_empty:
-        return None
+        return None, []
     size = max(faces.front.size_mm, faces.back.size_mm)
     known = [radius for radius in (*faces.front.radius_mm, *faces.back.radius_mm) if radius is not None]
     grow = max([2.0, _GROW_SHARE * size, *known])
@@ -54,15 +56,17 @@ def with_silhouettes(faces: Faces) -> Faces | None:
     for features in (faces.front, faces.back):
         ring = silhouette(features, grow, use_tools=tools_known)
         if ring is None:
-            return None
+            return None, []
         seen.append(replace(features, outlines=(_outline(ring, known=tools_known),)))
     if all(_runs_round(face, one) for face, one in zip((faces.front, faces.back), seen, strict=True)):
-        return None
-    sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting)
-    left = min((fit.register.worst_mm for fit in fits(sharp) if fit.register.worst_mm is not None), default=None)
+        return None, []
+    sharp = Faces(seen[0], seen[1], faces.tolerance_mm, faces.meeting, faces.wider_mm)
+    found = fits(sharp)
+    left = min((fit.register.worst_mm for fit in found if fit.register.worst_mm is not None), default=None)
     if left is None or left <= faces.tolerance_mm or left > max(1.0, min(5.0, _COARSE_SHARE * size)):
-        return sharp
-    return Faces(seen[0], seen[1], _ROOM * left, faces.meeting)
+        return sharp, found
+    coarse = Faces(seen[0], seen[1], _ROOM * left, faces.meeting, faces.wider_mm)
+    return coarse, fits(coarse)
 
 
 def _runs_round(features: Features, seen: Features) -> bool:
@@ -102,7 +106,7 @@ def silhouette(features: Features, grow_mm: float, *, use_tools: bool) -> Floats
     # Several far parts of one size have no single edge that could be compared.
     if largest.area < 0.8 * sum(polygon.area for polygon in polygons):
         return None
-    return shapely.get_coordinates(largest.exterior)
+    return shapely.get_coordinates(shapely.simplify(largest.exterior, _SIMPLER_MM))
 
 
 def _grown(cut: Cut, grow_mm: float) -> shapely.Geometry:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Meeting", "levels"]
+__all__ = ["Meeting", "both_deep", "levels"]
 
 Floats = NDArray[np.float64]
 
@@ -17,7 +17,8 @@ _INTO_SPOILBOARD_MM = 3.0
 """The deepest cut may go so far below the blank, in millimetres; common practice, no source."""
 _SHORT = 0.1
 """Holes meant to meet may fall short of it by this share of the thickness (chosen): blanks are thicker than planned."""
-
+_MARK_SHARE = 0.15
+"""A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
 _ROUNDING_MM = 1e-3
 """Depths that fall short of the thickness by no more than this still meet, in millimetres (chosen): programs round to a
 thousandth."""
@@ -91,3 +92,10 @@ def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
     unknown = np.full(len(floor_mm), np.nan)
     is_top = top_mm == 0.0
     return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
+
+
+def both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:
+    """Return whether neither of two cuts is a mere mark beside the other; True where depths aren't known."""
+    with np.errstate(invalid="ignore"):
+        shallow = np.minimum(ours, theirs) < _MARK_SHARE * np.maximum(ours, theirs)
+    return np.asarray(~shallow | np.isfinite(our_height) | np.isfinite(their_height))

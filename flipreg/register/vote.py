@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from flipreg.register.agreement import Comparable
 from flipreg.register.landmarks import Kind, Landmarks, compatible
-from flipreg.register.near import expanded
+from flipreg.register.near import apart, expanded, middles
 from flipreg.register.placement import Placement
 
 __all__ = ["Ballot", "candidates", "piled_up"]
@@ -65,18 +65,17 @@ def candidates(both: Comparable, matrix: Floats) -> list[Ballot]:
     """
     ours, theirs = _voters(both.front, both.back)
     may = compatible(both.front, both.back, ours, theirs, matrix)
-    shift = both.front.centre_mm[ours[may]] - both.back.centre_mm[theirs[may]] @ matrix.T
+    shift = both.front.centre_mm[ours[may]] - (both.back.centre_mm @ matrix.T)[theirs[may]]
     if len(shift) == 0:
         return []
     cell = max(_CELL_MM, 4.0 * both.gate_mm)
-    rough = _peaks(shift, cell)
+    rough = piled_up(shift, cell, most=_MOST_PEAKS, share=_SHARE)
+    rough = rough[apart(rough, cell / 4.0)[:_MOST_PEAKS]]
     few = both.thinned(_LOOKED_AT)
-    kept: list[Floats] = []
-    for offset in _settled(few, matrix, np.array(rough), cell):
-        if all(float(np.abs(offset - other).max()) > both.gate_mm for other in kept):
-            kept.append(offset)
-    counts = few.counts(matrix, np.array(kept)).tolist()
-    found = [Ballot(Placement(matrix, offset), count) for offset, count in zip(kept, counts, strict=True)]
+    offsets = _settled(few, matrix, rough, cell)
+    offsets = offsets[apart(offsets, both.gate_mm)]
+    counts = few.counts(matrix, offsets).tolist()
+    found = [Ballot(Placement(matrix, offset), count) for offset, count in zip(offsets, counts, strict=True)]
     return sorted(found, key=lambda one: -one.count)
 
 
@@ -129,7 +128,7 @@ def _widest(front: Landmarks, back: Landmarks) -> float:
     return float(max(radii[0].max() - radii[1].min(), radii[1].max() - radii[0].min(), 0.0))
 
 
-def piled_up(shift: Floats, cell: float, *, most: int, share: float = 0.0, least: float = 1.0) -> list[Floats]:
+def piled_up(shift: Floats, cell: float, *, most: int, share: float = 0.0, least: float = 1.0) -> Floats:
     """Return the middles of the cells with most votes, most first; two grids, so that no peak is cut in four.
 
     Parameters
@@ -142,8 +141,13 @@ def piled_up(shift: Floats, cell: float, *, most: int, share: float = 0.0, least
         Cells of a grid that are looked at.
     share, least : float
         A cell counts with this share of the most votes, and this many votes.
+
+    Returns
+    -------
+    array, shape (k, 2)
     """
-    votes: list[tuple[int, Floats]] = []
+    votes: list[Rows] = []
+    found: list[Floats] = []
     for half in (0.0, 0.5):
         grid = np.floor(shift / cell + half).astype(np.int64)
         grid -= grid.min(axis=0)
@@ -153,19 +157,10 @@ def piled_up(shift: Floats, cell: float, *, most: int, share: float = 0.0, least
         count = np.diff(begin, append=len(key))
         enough = np.flatnonzero(count >= max(least, share * float(count.max())))
         top = enough[np.argsort(-count[enough], kind="stable")[:most]]
-        for at, number in zip(begin[top].tolist(), count[top].tolist(), strict=True):
-            votes.append((number, np.median(shift[order[at : at + number]], axis=0)))
-    votes.sort(key=lambda vote: -vote[0])
-    return [middle for _, middle in votes]
-
-
-def _peaks(shift: Floats, cell: float) -> list[Floats]:
-    """Return the middles of the cells with most votes, one for each peak."""
-    kept: list[Floats] = []
-    for middle in piled_up(shift, cell, most=_MOST_PEAKS, share=_SHARE):
-        if all(float(np.abs(middle - other).max()) > cell / 4 for other in kept):
-            kept.append(middle)
-    return kept[:_MOST_PEAKS]
+        which, at = expanded(begin[top], begin[top] + count[top])
+        votes.append(count[top])
+        found.append(middles(shift[order[at]], which)[1] if len(top) else np.empty((0, 2)))
+    return np.asarray(np.concatenate(found)[np.argsort(-np.concatenate(votes), kind="stable")])
 
 
 def _settled(both: Comparable, matrix: Floats, offsets_mm: Floats, reach_mm: float) -> Floats:
@@ -174,7 +169,7 @@ def _settled(both: Comparable, matrix: Floats, offsets_mm: Floats, reach_mm: flo
     for _ in range(_SETTLING):
         which, ours, theirs, _ = both.pairs_at(matrix, offsets_mm, reach_mm)
         gap = both.front.centre_mm[ours] - both.back.centre_mm[theirs] @ matrix.T - offsets_mm[which]
-        for number in np.unique(which).tolist():
-            offsets_mm[number] += np.median(gap[which == number], axis=0)
+        numbers, middle = middles(gap, which)
+        offsets_mm[numbers] += middle
         reach_mm = max(both.gate_mm, reach_mm / 2.0)
     return offsets_mm

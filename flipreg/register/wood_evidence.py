@@ -9,7 +9,7 @@ Where the cuts of both faces pass the parting height, their walls belong to one 
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot, inf, radians
+from math import hypot, inf, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,8 @@ from flipreg.cut.tool import Cutter
 from flipreg.path import Path
 from flipreg.register.centre_line import CentreLine, agreement, centre_lines
 from flipreg.register.directions import Estimate
+from flipreg.register.feature_axes import feature_axes
+from flipreg.register.features import Features
 from flipreg.register.matching import Faces
 from flipreg.register.placement import Placement
 from flipreg.register.rim import rim
@@ -53,10 +55,10 @@ def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list
     """
     if faces.front.is_empty or faces.back.is_empty:
         return []
-    ours = centre_lines(faces.front.cuts).lines
+    ours = _lines(faces.front)
     if not ours:
         return []
-    theirs = centre_lines(faces.back.cuts).lines
+    theirs = _lines(faces.back)
     box = faces.front.cut_box_mm
     middle = (box[:2] + box[2:]) / 2.0
     found: list[Estimate] = []
@@ -94,21 +96,44 @@ def rim_estimate(
     Returns
     -------
     Estimate or None
-        None where the faces cut no common rim, or where the walls agree nowhere to within the tolerance.
+        None where the faces cut no common rim.
     """
     edge = rim(*cuts, placement, thickness_mm=thickness_mm)
-    if edge is None or edge.residual_mm > tolerance_mm:
+    if edge is None:
         return None
+    # Walls that agree nowhere to within the tolerance show the place no better than they agree.
+    left = edge.residual_mm if edge.residual_mm > tolerance_mm else 0.0
     turn, turn_uncertainty = radians(edge.turn_deg), radians(edge.turn_uncertainty_deg)
     reach_x, reach_y = (middle - np.array(edge.about_mm)).tolist()
-    across = edge.dx_mm - turn * reach_y, hypot(edge.dx_uncertainty_mm, turn_uncertainty * reach_y)
-    along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x)
+    across = edge.dx_mm - turn * reach_y, hypot(edge.dx_uncertainty_mm, turn_uncertainty * reach_y, left)
+    along = edge.dy_mm + turn * reach_x, hypot(edge.dy_uncertainty_mm, turn_uncertainty * reach_x, left)
     if axis == "x":
         across, along = along, across
     words = f"{length_text(edge.length_mm, 0)} of the rim that both faces cut"
+    settle = None
+    if edge.stepover_mm > 0.0:
+        words += f", with passes up to {length_text(edge.stepover_mm, 1)} apart"
+        settle = "finish the rim with passes closer together"
     return Estimate(
-        words, across[0], along[0], edge.turn_deg, across[1], along[1], edge.turn_uncertainty_deg, can_disprove=False
+        words,
+        across[0],
+        along[0],
+        edge.turn_deg,
+        across[1],
+        along[1],
+        inf if left else edge.turn_uncertainty_deg,
+        can_disprove=False,
+        settle=settle,
     )
+
+
+def _lines(face: Features) -> list[CentreLine]:
+    """Return the axes of the shape that a face is cut to, and of its features where the shape has none that way."""
+    lines = list(centre_lines(face.cuts).lines)
+    for axis in feature_axes(face):
+        if all(abs(sin(radians(axis.direction_deg - line.direction_deg))) > 0.5 for line in lines):
+            lines.append(axis)
+    return lines
 
 
 def _estimate(

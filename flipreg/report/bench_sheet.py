@@ -18,6 +18,7 @@ from flipreg.program.duration import Duration, together
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import bare_name
+from flipreg.register.datum import offset_names
 from flipreg.report.figures import key_figures
 from flipreg.report.marks import length, signed
 from flipreg.report.remark import remark_text
@@ -95,6 +96,8 @@ class BenchSetup:
         Each mark on the face that is up, and what X and Y read with the pointer over it; the reference mark first.
     jog : (str, str)
         From the reference mark to program zero, X and Y.
+    offsets : tuple of str
+        The work offsets that its programs cut in.
     runs : tuple of RunRow
         What runs, in order.
     time : str
@@ -106,6 +109,7 @@ class BenchSetup:
     clamps: tuple[tuple[Clamp, str], ...]
     marks: tuple[tuple[str, str, str], ...]
     jog: tuple[str, str]
+    offsets: tuple[str, ...]
     runs: tuple[RunRow, ...]
     time: str
 
@@ -205,6 +209,7 @@ def _setup(sheet: SetupSheet, face: SetupFace, report: JobReport) -> BenchSetup:
         # With the pointer over a mark the readout shows the way back from zero.
         marks=tuple((jog.mark, *_pair((0.0 - jog.by_mm[0], 0.0 - jog.by_mm[1]), report)) for jog in sheet.jogs),
         jog=_pair(reference.by_mm, report),
+        offsets=offset_names(face.programs),
         runs=tuple(_runs(face, report, durations)),
         time=_time(together(durations)) if durations else _UNKNOWN,
     )

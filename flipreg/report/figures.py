@@ -7,6 +7,7 @@ from flipreg.job_check.report import JobReport
 from flipreg.program.duration import together
 from flipreg.progress import bare_name
 from flipreg.report.paragraph import entry
+from flipreg.report.tab_name import tab_name
 from flipreg.report.times import clock_text
 from flipreg.stock.edge_step import EdgeStep
 from flipreg.units import Shown
@@ -48,7 +49,8 @@ def key_figures(report: JobReport) -> Iterator[tuple[str, str]]:
         number, (section, tab) = min(numbered, key=lambda one: one[1][1].section_mm2)
         size = f"{shown.number(tab.width_mm, 1)} × {shown.length(tab.thickness_mm, 1)}"
         where = shown.place(tab.at_mm) + _of_section(report, section)
-        yield "Weakest tab", f"T{number} of {len(numbered)}: {size}, {shown.small_area(tab.section_mm2)}, at {where}"
+        which = f"{tab_name(number)} of {len(numbered)}"
+        yield "Weakest tab", f"{which}: {size}, {shown.small_area(tab.section_mm2)}, at {where}"
     bites = [(one.bite, one.cut) for one in report.bitten if one.bite is not None]
     if bites:
         bite, cut = max(bites, key=lambda one: one[0].depth_mm)

@@ -15,8 +15,8 @@ _LAST = (
 
 
 def length(mm: float, *, inch: bool) -> str:
-    """Return a length in the job's unit, without its name: two decimals of a millimetre, four of an inch."""
-    return f"{mm / INCH_MM:z.4f}" if inch else f"{mm:z.2f}"
+    """Return a length in the job's unit, without its name: two decimals of a millimetre, up to four of an inch."""
+    return f"{mm / INCH_MM:z.4f}".rstrip("0").rstrip(".") if inch else f"{mm:z.2f}"
 
 
 def marks_text(sheet: MarkingSheet) -> str:

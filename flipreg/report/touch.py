@@ -47,7 +47,10 @@ def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
     """Return the verdict, and the finding that is told by it already."""
     first = report.findings[0]
     if report.as_planned is None:
-        return f"NOT DETERMINED: {setup!r}: the touches do not show how the blank lies. That is not a pass.", None
+        says = "what was touched lies as planned, and how the blank is turned is open"
+        if not _only_turn_is_open(report):
+            says = "the touches do not show how the blank lies"
+        return f"NOT DETERMINED: {setup!r}: {says}. That is not a pass.", None
     if report.correction is not None and not report.as_planned and not report.may_be_applied:
         limit = f"allowed {limit_text(report.tolerance_mm)}"
         return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit}).", None
@@ -55,15 +58,23 @@ def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
     return f"{'AS PLANNED' if report.as_planned else refused}: {setup!r}: {first.message}.", first
 
 
+def _only_turn_is_open(report: TouchReport) -> bool:
+    """Return whether all that is known is within the tolerance, and only the turn isn't known."""
+    others = {finding.status for finding in report.findings if finding.check != "turn"}
+    return report.as_planned is None and others <= {Status.PASS, Status.WARN}
+
+
 def _advice(report: TouchReport) -> list[str]:
     if report.fit is Fit.REFUSED or report.as_planned:
         return []
     steps = [f"{step}." for step in (() if report.nudge is None else report.nudge.words)]
-    if report.correction is None:
-        steps = ["touch two marks that are as far apart as there are, and ask again."]
+    if report.correction is None or _only_turn_is_open(report):
+        steps = ["touch two marks that are as far apart as there are, and ask again; until then push nothing."]
     lines: list[str] = []
     for number, step in enumerate(steps):
         lines += entry("What to do" if number == 0 else "", step)
+    if _only_turn_is_open(report):
+        return [*lines, ""]
     if report.correction is not None and not report.correction.is_nothing:
         shift = f"flipreg shift PROGRAM {_options(report.correction)}"
         lines += entry("Or instead", f"leave the blank and move each program: {shift}")

@@ -34,7 +34,8 @@ def what_to_do(report: JobReport) -> str:
         return report.diagnosis
     failed = _failed(report)
     if failed:
-        return f"Mend what fails, in this order, for one may come from another: {failed} below."
+        order = ", in this order, for one may come from another" if "," in failed else ""
+        return f"Mend what fails{order}: {failed} below."
     if report.in_register is None and len(report.setups) == 1:
         return (
             'If the part is cut in one setup only, say register = "by marks" in the job file: then where it cuts rests '

@@ -4,6 +4,7 @@ from flipreg.cut.holding import Tab
 from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
 from flipreg.report.paragraph import WIDTH, entry, table
+from flipreg.report.tab_name import tab_name
 from flipreg.stock.remaining import Thickness
 from flipreg.units import Shown
 
@@ -76,4 +77,4 @@ def _held_rows(report: JobReport, shown: Shown) -> list[tuple[str, ...]]:
 
 def _tab_row(number: int, section: str, tab: Tab, shown: Shown) -> tuple[str, ...]:
     sizes = (shown.number(value, 1) for value in (*tab.at_mm, tab.width_mm, tab.thickness_mm))
-    return f"T{number}", section, *sizes, shown.small_area(tab.section_mm2)
+    return tab_name(number), section, *sizes, shown.small_area(tab.section_mm2)

@@ -12,229 +12,216 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.contour import find_contours
-from flipreg.path import Kind, Path
 from flipreg.rewrite.feeds import Feeds, feed_value
-from flipreg.rewrite.junction import first_word, names_motion
+from flipreg.rewrite.junction import first_word
+from flipreg.rewrite.motion_words import MotionWords
 from flipreg.rewrite.refuse import refusal_at
-from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.runs import Chosen, Run, choose_runs
 from flipreg.rewrite.spans import Span, spliced
-from flipreg.rewrite.turnable import MOTION_CODES, check_turnable
+from flipreg.rewrite.turnable import Turnable
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
 
-__all__ = ["Turned", "turn_contours"]
+__all__ = ["CarriedFeed", "Turned", "turn_contours"]
 
 _SAME_MM = 1e-6
-_SAID_AGAIN = b"XYZIJKRF"
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedFeed:
+    """The F words in force after a piece of a program: in the source, and in the new program; None before the first."""
+
+    source: bytes | None = None
+    new: bytes | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Turned:
-    """The new text, and what of the program's motions was turned round in it."""
+    """The new text of a piece, what of its motions was turned round in it, and the feed after it."""
 
     text: bytes
     chosen: Chosen
+    feed: CarriedFeed
 
 
-def turn_contours(whole: Whole) -> Turned:
-    """Return a program with its closed contours run the other way round.
+def turn_contours(piece: Whole, feed: CarriedFeed) -> Turned:
+    """Return a piece of a program with its closed contours run the other way round.
+
+    Parameters
+    ----------
+    piece : Whole
+        Lines that no contour and no lead goes on from; the first of all begins with the program.
+    feed : CarriedFeed
+        The feed before it.
 
     Raises
     ------
     RefusedError
-        Where a contour can't be turned round without a guess, with the line.
+        Where a contour can't be turned round without a guess, with the line, counted from the piece's first.
     """
-    contours = find_contours(whole.path)
-    if not contours:
-        return Turned(whole.blocks.text, Chosen((), (), ()))
-    chosen = choose_runs(whole, contours)
-    return Turned(_Turner(whole).turned(chosen.runs), chosen)
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """A point as it is written: X, Y and Z, in the program's unit."""
-
-    x: Decimal
-    y: Decimal
-    z: Decimal
+    chosen = choose_runs(piece, find_contours(piece.path))
+    if not chosen.runs and feed.source == feed.new:
+        last = Feeds(piece.blocks, feed.source).on(len(piece.blocks))
+        return Turned(piece.blocks.text, chosen, CarriedFeed(last, last))
+    turner = _Turner(piece, feed)
+    return Turned(turner.turned(chosen.runs), chosen, turner.feed_after())
 
 
 class _Turner:
-    def __init__(self, whole: Whole) -> None:
+    def __init__(self, whole: Whole, feed: CarriedFeed) -> None:
         self._whole = whole
-        blocks, modes = whole.blocks, whole.modes
-        self._word = {letter: word_in_block(blocks, rows_of(blocks, modes, letter)).tolist() for letter in "XYZIJRF"}
-        self._line: list[int] = whole.path.line.tolist()
-        self._last_named = {letter: self._rows_that_name(letter) for letter in "XYZ"}
-        self._apart = [*modes.apart.items()]
-        self._feeds = Feeds(blocks)
-        self._is_arc: list[bool] = whole.path.is_arc.tolist()
-        self._is_cut: list[bool] = whole.path.is_cut.tolist()
+        self._words = MotionWords(whole)
+        self._line = self._words.line
+        self._turnable = Turnable(whole)
+        path = whole.path
+        self._apart = [*whole.modes.apart.items()]
+        self._feeds = Feeds(whole.blocks, feed.source)
+        self._is_arc: list[bool] = path.is_arc.tolist()
+        self._is_cut: list[bool] = path.is_cut.tolist()
+        # Of each motion run the other way round.
+        self._code = np.where(path.is_arc, np.where(path.sweep_deg > 0, b"G2", b"G3"), b"G1").tolist()
+        step = np.nan_to_num(path.end - path.start)
+        self._is_level: list[bool] = (path.start[:, 2] == path.end[:, 2]).tolist()
+        self._rises: list[bool] = (path.end[:, 2] > path.start[:, 2]).tolist()
+        self._falls: list[bool] = (path.end[:, 2] < path.start[:, 2]).tolist()
+        moves = np.any(path.end[:, :2] != path.start[:, :2], axis=1)
+        self._is_across: list[bool] = (moves | path.is_arc).tolist()
+        self._is_straight: list[bool] = np.all(np.abs(step[:, :2]) <= _SAME_MM, axis=1).tolist()
+        self._descents: list[int] = np.concatenate(([0], np.cumsum(self._falls))).tolist()
         self._spans: list[Span] = []
         # A line that was written anew, and the feed in force after it; None where it is the source's again.
-        self._left: tuple[int, bytes | None] | None = None
+        self._left: tuple[int, bytes | None] | None = None if feed.source == feed.new else (0, feed.new)
 
     def turned(self, runs: tuple[Run, ...]) -> bytes:
-        """Return the new program."""
-        for run, following in zip(runs, [*runs[1:], None], strict=True):
-            self._turn(run, following)
+        """Return the new text."""
+        firsts = [run.first for run in runs]
+        stops = [*firsts, len(self._line)]
+        self._settle_feed(0, stops[0])
+        for run, stop in zip(runs, stops[1:], strict=True):
+            self._turn(run)
+            self._carry_on(run, stop)
         return spliced(self._whole.blocks.text, self._spans)
 
-    def _rows_that_name(self, letter: str) -> list[int]:
-        """Return for each motion the last one up to it whose line names a coordinate; -1 where none does."""
-        named = np.array(self._word[letter])[self._whole.path.line - 1] >= 0
-        rows: list[int] = np.maximum.accumulate(np.where(named, np.arange(len(named)), -1)).tolist()
-        return rows
+    def feed_after(self) -> CarriedFeed:
+        """Return the feed after the last line."""
+        last = len(self._whole.blocks)
+        return CarriedFeed(self._feeds.on(last), self._running(last + 1))
 
-    def _turn(self, run: Run, following: Run | None) -> None:
-        check_turnable(self._whole, run)
-        places = [self._place(run.first - 1, run.first)]
-        places += [self._place(row, run.first) for row in range(run.first, run.last + 1)]
-        self._slots(run, places)
-        if (places[0].x, places[0].y) != (places[-1].x, places[-1].y):
-            self._approach(run, places[-1])
-            self._check_way_out(run, (places[0], places[-1]))
-        self._carry_on(run, following)
+    def _turn(self, run: Run) -> None:
+        self._turnable.check(run)
+        unknown = self._words.unknown_end(run.first - 1, run.last)
+        if unknown:
+            message = f"{unknown} of this contour's start is not a plain number in G90"
+            message = f"{message}, so that it can't be written again"
+            raise refusal_at(self._whole, self._line[run.first], message)
+        self._slots(run)
+        path = self._whole.path
+        differ = [letter for axis, letter in enumerate("XY") if path.start[run.first, axis] != path.end[run.last, axis]]
+        if differ:
+            self._approach(run)
+            self._check_way_out(run, differ)
 
-    def _place(self, row: int, first: int) -> _Place:
-        """Return where a motion ends, as it is written."""
-        return _Place(*(self._coordinate(row, letter, first) for letter in "XYZ"))
-
-    def _coordinate(self, row: int, letter: str, first: int) -> Decimal:
-        whole = self._whole
-        at = self._last_named[letter][row] if row >= 0 else -1
-        if at >= 0:
-            word = self._word[letter][self._line[at] - 1]
-            if self._is_plain(at, row, word):
-                return self._number(word)
-        message = f"{letter} of this contour's start is not a plain number in G90, so that it can't be written again"
-        raise refusal_at(whole, self._line[first], message)
-
-    def _is_plain(self, at: int, row: int, word: int) -> bool:
-        """Return whether the number that a row wrote is the number another row would write for the same place."""
-        modes = self._whole.modes
-        block, other = self._line[at] - 1, self._line[row] - 1
-        literal = self._whole.blocks.decimals[word] != EXPRESSION and self._whole.path.cycle[at] == 0
-        same_unit = modes.inch[block] == modes.inch[other]
-        # Where no axis offset is ever set one row stands for all blocks.
-        same_zero = len(modes.origin_mm) == 1 or (modes.origin_mm[block] == modes.origin_mm[other]).all()
-        return bool(literal and same_unit and same_zero and not modes.incremental[block])
-
-    def _slots(self, run: Run, places: list[_Place]) -> None:
+    def _slots(self, run: Run) -> None:
         """Write the motions, last one first, into the lines."""
-        slowest = self._slowest_descent(run)
-        for slot, line in enumerate(self._line[run.first : run.last + 1]):
-            row = run.last - slot
-            here, there = places[row - run.first + 1], places[row - run.first]
-            words = [self._code(row)]
+        words, slowest, feeds, text = self._words, self._slowest_descent(run), self._feeds, self._whole.blocks.text
+        x, y = (words.ends(letter, run.first - 1, run.last) for letter in "XY")
+        rows = range(run.last, run.first - 1, -1)
+        lines = self._line[run.first : run.last + 1]
+        feed_of = [feeds.on(line) for line in lines]
+        running, before = self._running(lines[0]), lines[0]
+        begin = done = words.start[lines[0] - 1]
+        parts: list[bytes] = []
+        for row, line, feed, to_x, to_y in zip(rows, lines, reversed(feed_of), reversed(x), reversed(y), strict=True):
+            is_level = self._is_level[row]
+            said = self._code[row]
             # A motion that goes nowhere is legal only with an axis word.
-            if self._is_arc[row] or (here.x, here.y) != (there.x, there.y) or here.z == there.z:
-                words.append(b"X%s Y%s" % (_spelled(there.x), _spelled(there.y)))
-            if here.z != there.z:
-                words.append(b"Z" + _spelled(there.z))
+            if is_level or self._is_across[row]:
+                said = b"%s X%s Y%s" % (said, to_x, to_y)
+            if not is_level:
+                said = b"%s Z%s" % (said, words.end("Z", row - 1))
             if self._is_arc[row]:
-                words.append(self._centre(row, here, there))
-            feed = self._feeds.on(self._line[row])
-            if there.z < here.z and slowest is not None and feed_value(feed) > feed_value(slowest):
+                said = b"%s %s" % (said, self._centre(row))
+            if slowest is not None and self._rises[row] and feed_value(feed) > feed_value(slowest):
                 feed = slowest
-            running = self._running(line)
+            if line > before + 1:
+                running = feeds.named_between(before + 1, line - 1) or running
             if feed is not None and feed != running:
-                words.append(feed)
+                said = b"%s %s" % (said, feed)
                 running = feed
-            self._left = line, running
-            self._in_place(line, b" ".join(words))
+            before = line
+            start, end = words.start[line - 1], words.end_of_one[line - 1]
+            parts.append(text[done:start])
+            parts.append(said)
+            if end < 0:
+                kept, end = words.between(line)
+                parts.append(kept)
+            done = end
+        self._spans.append((begin, done, b"".join(parts)))
+        self._left = before, running
 
     def _slowest_descent(self, run: Run) -> bytes | None:
         """Return the slowest feed that goes down in a run: what went up fast must not come down as fast."""
-        path = self._whole.path
-        rows = [row for row in range(run.first, run.last + 1) if path.end[row, 2] < path.start[row, 2]]
+        if self._descents[run.first] == self._descents[run.last + 1]:
+            return None
+        rows = [row for row in range(run.first, run.last + 1) if self._falls[row]]
         feeds = [feed for row in rows if (feed := self._feeds.on(self._line[row])) is not None]
         return min(feeds, key=feed_value) if feeds else None
 
-    def _code(self, row: int) -> bytes:
-        path = self._whole.path
-        if path.kind[row] == Kind.LINE:
-            return b"G1"
-        return b"G2" if path.sweep_deg[row] > 0 else b"G3"
-
-    def _centre(self, row: int, here: _Place, there: _Place) -> bytes:
-        """Return the words of an arc from `here` to `there`, which the source runs from `there` to `here`."""
-        blocks, block = self._whole.blocks, self._line[row] - 1
-        radius = self._word["R"][block]
+    def _centre(self, row: int) -> bytes:
+        """Return the words of an arc from its end to its start."""
+        words, block = self._words, self._line[row] - 1
+        radius = words.word["R"][block]
         if radius >= 0:
-            return blocks.text[int(blocks.start[radius]) : int(blocks.end[radius])]
-        values = [self._number(self._word[letter][block]) for letter in "IJ"]
+            return b"R" + words.text(radius)
+        values = [words.value(words.word[letter][block]) for letter in "IJ"]
         if not self._whole.modes.absolute_centres[block]:
-            values = [values[0] + there.x - here.x, values[1] + there.y - here.y]
+            values = [
+                value + Decimal(words.end(letter, row - 1).decode()) - Decimal(words.end(letter, row).decode())
+                for letter, value in zip("XY", values, strict=True)
+            ]
         return b"I%s J%s" % (_spelled(values[0]), _spelled(values[1]))
 
-    def _number(self, word: int) -> Decimal:
-        blocks = self._whole.blocks
-        return Decimal(0) if word < 0 else Decimal(int(blocks.mantissa[word])).scaleb(-int(blocks.decimals[word]))
-
-    def _in_place(self, line: int, text: bytes) -> None:
-        """Put words where a line's motion stands; its line number and comments stay."""
-        blocks, values = self._whole.blocks, self._whole.modes.values
-        low, high = np.searchsorted(blocks.block, [line - 1, line]).tolist()
-        rows = [
-            row
-            for row in range(low, high)
-            if blocks.letter[row] in _SAID_AGAIN
-            or (blocks.letter[row] == ord("G") and round(float(values[row]), 1) in MOTION_CODES)
-        ]
-        start, end = int(blocks.start[rows[0]]), int(blocks.end[rows[0]])
-        self._spans.append((start, end, text))
-        for row in rows[1:]:
-            start, end = int(blocks.start[row]), int(blocks.end[row])
-            while blocks.text[start - 1 : start] in (b" ", b"\t"):
-                start -= 1
-            self._spans.append((start, end, b""))
-
-    def _approach(self, run: Run, start: _Place) -> None:
+    def _approach(self, run: Run) -> None:
         """Let the way to a run lead to its new start."""
-        whole, path = self._whole, self._whole.path
+        whole, path, word = self._whole, self._whole.path, self._words.word
         row = run.first - 1
-        while row > 0 and _goes_straight(path, row) and not self._names_place(row):
+        while row > 0 and self._is_straight[row] and not self._names_place(row):
             row -= 1
-        named = all(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY")
-        is_renamed = self._sets_axis_offset(row, run.first)
-        if path.kind[row] != Kind.RAPID or path.cycle[row] or not named or is_renamed:
+        named = all(word[letter][self._line[row] - 1] >= 0 for letter in "XY")
+        if self._is_cut[row] or path.cycle[row] or not named or self._sets_axis_offset(row, run.first):
             message = (
                 "the way to this contour's lead-in has to lead to its lead-out now; name X and Y of it in one traverse "
                 "before the plunge"
             )
             raise refusal_at(whole, self._line[run.first], message)
+        blocks = whole.blocks
         for each in range(row, run.first):
-            for letter, value in (("X", start.x), ("Y", start.y)):
-                word = self._word[letter][self._line[each] - 1]
-                if word >= 0:
-                    blocks = whole.blocks
-                    if whole.modes.incremental[self._line[each] - 1] or blocks.decimals[word] == EXPRESSION:
-                        raise blocks.refusal("the way to a contour has to be named in plain numbers in G90", row=word)
-                    self._spans.append((int(blocks.number[word]), int(blocks.end[word]), _spelled(value)))
+            for letter in "XY":
+                at = word[letter][self._line[each] - 1]
+                if at >= 0:
+                    if whole.modes.incremental[self._line[each] - 1] or blocks.decimals[at] == EXPRESSION:
+                        raise blocks.refusal("the way to a contour has to be named in plain numbers in G90", row=at)
+                    self._spans.append((int(blocks.number[at]), int(blocks.end[at]), self._words.end(letter, run.last)))
 
     def _names_place(self, row: int) -> bool:
-        return any(self._word[letter][self._line[row] - 1] >= 0 for letter in "XY") and not self._is_cut[row]
+        block = self._line[row] - 1
+        return not self._is_cut[row] and any(self._words.word[letter][block] >= 0 for letter in "XY")
 
     def _sets_axis_offset(self, first: int, last: int) -> bool:
         """Return whether the place between two rows gets another number (G92), which counts from where it is."""
         lines = range(self._line[first], self._line[last])
         return any(block + 1 in lines and apart.code == G.AXIS_OFFSET for block, apart in self._apart)
 
-    def _check_way_out(self, run: Run, ends: tuple[_Place, _Place]) -> None:
+    def _check_way_out(self, run: Run, differ: list[str]) -> None:
         """Refuse a way on from a run that does not say where it goes, and would go there from another place."""
         path, modes = self._whole.path, self._whole.modes
-        one, other = ends
-        differ = ["X"] * (one.x != other.x) + ["Y"] * (one.y != other.y)
-        for row in range(run.last + 1, len(path)):
-            named = [letter for letter in "XY" if self._word[letter][self._line[row] - 1] >= 0]
+        for row in range(run.last + 1, len(self._line)):
+            block = self._line[row] - 1
+            named = [letter for letter in "XY" if self._words.word[letter][block] >= 0]
             if not named and not self._is_cut[row]:
                 continue
             missing = [letter for letter in differ if letter not in named]
-            block = self._line[row] - 1
             leans = modes.incremental[block] and block not in modes.apart
             if missing or path.cycle[row] or self._is_cut[row] or leans or self._sets_axis_offset(run.last, row):
                 what = missing[0] if missing else "its own start"
@@ -242,23 +229,28 @@ class _Turner:
                 raise refusal_at(self._whole, self._line[row], message)
             return
 
-    def _carry_on(self, run: Run, following: Run | None) -> None:
+    def _carry_on(self, run: Run, stop: int) -> None:
         """Name motion code and feed in what follows a run, where it leaned on the run's last line."""
-        whole, path = self._whole, self._whole.path
-        stop = len(path) if following is None else following.first
         if run.last + 1 < stop:
             block = self._line[run.last + 1] - 1
+            code = b"G%d" % (int(self._whole.modes.motion[block]) // 10)
             # The last line holds the run's first motion now.
-            left = self._code(run.first) != b"G%d" % (int(whole.modes.motion[block]) // 10)
-            if left and not names_motion(whole, block):
-                self._insert(block, b"G%d " % (int(whole.modes.motion[block]) // 10))
-        for row in range(run.last + 1, stop):
+            if self._code[run.first] != code and not self._words.names_motion[block]:
+                self._insert(block, code + b" ")
+        self._settle_feed(run.last + 1, stop)
+
+    def _settle_feed(self, first: int, stop: int) -> None:
+        """Name the source's feed in the first of some motions that is fed, if another one is in force there."""
+        if self._left is None:
+            return
+        for row in range(first, stop):
             if self._is_cut[row]:
                 line = self._line[row]
                 expected = self._feeds.on(line)
                 if self._running(line + 1) != expected:
                     if expected is None:
-                        raise refusal_at(whole, line, "this line would take a contour's feed: none is named before")
+                        message = "this line would take a contour's feed: none is named before"
+                        raise refusal_at(self._whole, line, message)
                     self._insert(line - 1, expected + b" ")
                 self._left = None
                 return
@@ -277,7 +269,3 @@ class _Turner:
 
 def _spelled(value: Decimal) -> bytes:
     return f"{value + 0:f}".encode()
-
-
-def _goes_straight(path: Path, row: int) -> bool:
-    return bool((np.abs(np.nan_to_num(path.end[row, :2] - path.start[row, :2])) <= _SAME_MM).all())

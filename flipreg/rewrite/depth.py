@@ -11,6 +11,7 @@ from flipreg.rewrite.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floors import FloorChange
 from flipreg.rewrite.heights import height_at
 from flipreg.rewrite.junction import Junctions, line_end_of
+from flipreg.rewrite.movable import check_movable
 from flipreg.rewrite.passes import Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.relevel import Releveller
@@ -62,12 +63,17 @@ def change_floor(whole: Whole, change: FloorChange) -> tuple[list[Stretch], Dept
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """Consecutive passes with one fate, as lines."""
+    """Consecutive passes that are moved to the same levels, or one that is left out; and its lines."""
 
     passes: tuple[Pass, ...]
     first: int
     last: int
-    move: Move | None
+    moves: tuple[Move, ...]
+
+    @property
+    def move(self) -> Move | None:
+        """The first of the moves; None for what is left out."""
+        return self.moves[0] if self.moves else None
 
 
 class _Assembly:
@@ -144,13 +150,13 @@ class _Assembly:
 
     def _run(self, group: list[int], fates: dict[int, Move | None]) -> _Run:
         passes = tuple(self._plan.passes[index] for index in group)
-        line, move = self._whole.path.line, fates[group[0]]
-        first = passes[0].first
-        if move is None and not group[0]:
+        line, first = self._whole.path.line, passes[0].first
+        if fates[group[0]] is None and not group[0]:
             # The way from where the machine stands to the first pass is the way to the next one now.
             z0, z1 = self._whole.path.start[:, 2], self._whole.path.end[:, 2]
             first = next(row for row in range(first, passes[0].cut + 1) if z1[row] < z0[row])
-        return _Run(passes, int(line[first]), int(line[passes[-1].last]), move)
+        moves = tuple(each for index in group if (each := fates[index]) is not None)
+        return _Run(passes, int(line[first]), int(line[passes[-1].last]), moves)
 
     def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
         """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
@@ -177,7 +183,7 @@ class _Assembly:
             yield behind, last, None
 
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
-        self._junctions.check_movable(run.first, run.last, "dropped")
+        check_movable(self._whole, run.first, run.last, "dropped")
         self._check_covered(run.passes[0])
         level = height_at(self._whole, run.first, exact_mm(run.passes[0].level_mm))
         comments = [f"(pass at {level} left out: the floor is above it now)".encode()]
@@ -203,7 +209,7 @@ class _Assembly:
 
     def _moved(self, run: _Run, actual: int, behind: _Run | None) -> Iterator[Stretch]:
         assert run.move is not None
-        above = run.move.above_mm
+        above = [move.above_mm for move in run.moves]
         if behind is not None and behind.move is not None:
             stands = self._relevel.end_mm(behind.passes[-1], behind.move.levels_mm[-1])
         else:
@@ -212,30 +218,30 @@ class _Assembly:
         for number, level in enumerate(run.move.levels_mm):
             is_copy = number < len(run.move.levels_mm) - 1
             if len(run.move.levels_mm) > 1:
-                self._junctions.check_movable(run.first, run.last, "repeated")
+                check_movable(self._whole, run.first, run.last, "repeated")
             before = run.last if number else actual
-            way: tuple[bytes, ...] = ()
-            if self._junctions.leans_across(run.first, run.first - 1, before):
-                found = way_back(self._whole, run.first, self._top_mm)
-                way, stands = found or ((), stands)
+            axes = self._junctions.leans(run.first, run.first - 1, before)
+            way = way_back(self._whole, run.first, axes, self._top_mm) if axes else None
+            stands = stands if way is None else way.height_mm
             lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]
             if not number:
                 spans += [span for span in self._pending if self._is_in(span, run.first, run.last)]
-            for each in run.passes:
-                spans += self._relevel.edits(each, level, above, stands)
+            for at, (each, move) in enumerate(zip(run.passes, run.moves, strict=True)):
+                spans += self._relevel.edits(each, move, level, (above[at], stands))
                 stands = self._relevel.end_mm(each, level)
+                left = level if move.is_cut_through else self._relevel.entry_mm(each, level)
+                above[at] = min(above[at], left)
             if is_copy:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"
             said = f"(pass {what}: {self._from(level, run.first)})".encode()
-            yield self._new_lines([said, *lines], run.first, is_way=bool(way))
+            yield self._new_lines([said, *lines], run.first, is_way=way is not None)
             text = self._edited(run.first, run.last, spans)
             if is_copy and not text.endswith((b"\n", b"\r")):
                 # The program ends there without a line end.
                 text += self._line_end
             yield Stretch(text, run.first, run.last, level)
-            above = min(level, above)
 
     def _without_numbers(self, first: int, last: int) -> list[Span]:
         """Return the edits that leave line numbers out: a number names one line."""

@@ -46,6 +46,10 @@ class Under:
         The line that makes it so.
     entry_mm : float
         The ground where it comes down: where its ramp begins, or its cut.
+    plunge_mm : float
+        How far the source plunges into wood to where its ramp begins; 0 without a ramp.
+    is_cut_through : bool
+        The pass goes at its level over the place where it comes down.
     bare_line : int or None
         A line that would bite into wood where the source, whose step-down is to be kept, bites nothing.
     step_mm, limit_mm : float or None
@@ -56,6 +60,8 @@ class Under:
     first_mm: float
     line: int
     entry_mm: float
+    plunge_mm: float = 0.0
+    is_cut_through: bool = True
     bare_line: int | None = None
     step_mm: float | None = None
     limit_mm: float | None = None
@@ -133,8 +139,8 @@ class _Walk:
 
     def __init__(self, cuts: LevelCuts, path: Path, way: FloorMove) -> None:
         self._cuts, self._path, self._way = cuts, path, way
-        self._new = Ground(path, way.top_mm)
-        self._behind = 0
+        self._new, self._own = Ground(path, way.top_mm), Ground(path, way.top_mm)
+        self._behind = self._own_behind = 0
 
     def keep_until(self, row: int) -> None:
         """Cut what stays as it is."""
@@ -163,8 +169,12 @@ class _Walk:
         way = self._way
         rows = range(each.first, each.cut + 1)
         down = next((row for row in rows if self._path.is_cut[row] and self._cuts.across[row]), each.cut)
-        entry_mm = float(self._new.heights(self._path.start[down : down + 1])[0])
+        start = self._path.start[down : down + 1]
+        entry_mm = float(self._new.heights(start)[0])
+        plunge_mm = self._plunge_mm(each, start) if down < each.cut else 0.0
         points, row = self._cuts.of(each)
+        at_floor = points[np.abs(points[:, 2] - way.was_mm) <= SAME_LEVEL_MM]
+        is_cut_through = self._new.are_near(start, at_floor)
         ground, bites = self._new.heights(points), self._cuts.bites.largest_mm(points)
         lowest = ground - (bites if way.asked_mm is None else way.asked_mm)
         # Above the top of a tab nothing is cut deeper by a lower level.
@@ -173,9 +183,10 @@ class _Walk:
         bare_line = int(self._path.line[bare[0]]) if bare.size and way.asked_mm is None else None
         lowest[tab & (points[:, 2] >= lowest - SAME_LEVEL_MM)] = -np.inf
         if not len(lowest):
-            return Under(-np.inf, int(self._path.line[each.cut]), entry_mm)
+            return Under(-np.inf, int(self._path.line[each.cut]), entry_mm, plunge_mm, is_cut_through)
         worst = int(np.argmax(lowest))
-        return Under(float(lowest[worst]), int(self._path.line[row[worst]]), entry_mm, bare_line)
+        line = int(self._path.line[row[worst]])
+        return Under(float(lowest[worst]), line, entry_mm, plunge_mm, is_cut_through, bare_line)
 
     def under_kept(self, each: Pass) -> Under:
         """Return what is under a pass that stays, and whether it would step down too far now."""
@@ -186,7 +197,14 @@ class _Walk:
         if not len(over) or over.max() <= SAME_LEVEL_MM:
             return Under(-np.inf, int(self._path.line[each.cut]), np.nan)
         worst = int(np.argmax(over))
-        return Under(-np.inf, int(self._path.line[row[worst]]), np.nan, None, float(new[worst]), float(limit[worst]))
+        line, step_mm, limit_mm = int(self._path.line[row[worst]]), float(new[worst]), float(limit[worst])
+        return Under(-np.inf, line, np.nan, step_mm=step_mm, limit_mm=limit_mm)
+
+    def _plunge_mm(self, each: Pass, start: NDArray[np.float64]) -> float:
+        """Return how deep in wood a ramp of the source starts."""
+        self._own.cut(self._points(self._own_behind, each.first))
+        self._own_behind = each.first
+        return max(0.0, float(self._own.heights(start)[0] - start[0, 2]))
 
     def _points(self, first: int, stop: int) -> NDArray[np.float64]:
         inside = self._cuts.samples.between(first, stop)

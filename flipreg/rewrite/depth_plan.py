@@ -15,6 +15,7 @@ from flipreg.rewrite.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.floors import FloorChange, carving_rows, floors_of, meant_floor
 from flipreg.rewrite.heights import told_height
+from flipreg.rewrite.movable import begun_after_events
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Hole, Pass, Pocket, exact_mm, find_holes, find_passes, find_pockets
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
@@ -47,12 +48,18 @@ class Move:
         The ground where it comes down to the first of them.
     limit_mm : Decimal
         The largest step between two of them.
+    plunge_mm : Decimal
+        How far below the ground its ramp may start, because the source plunges into wood there.
+    is_cut_through : bool
+        Each level is cut over the place where it comes down.
     """
 
     index: int
     levels_mm: tuple[Decimal, ...]
     above_mm: Decimal
     limit_mm: Decimal
+    plunge_mm: Decimal = Decimal(0)
+    is_cut_through: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +157,8 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     way = FloorMove(float(was), float(change.floor_mm), float(change.top_mm), asked)
     moves, fresh = _from_fresh_ground(whole, cuts, passes, (moves, dropped), way)
     staying = _staying(whole.path, passes, float(was))
+    for index in [*dropped, *(move.index for move in moves if len(move.levels_mm) > 1)]:
+        passes[index] = begun_after_events(whole, passes[index], way.top_mm)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh, staying)
 
 
@@ -250,5 +259,10 @@ def _from_fresh_ground(
             start = min(exact_mm(under.first_mm) + move.limit_mm, exact_mm(way.top_mm))
             levels = (*_spaced(whole, start, levels[0], move.limit_mm, line=under.line), *levels[1:])
             fresh.append((under.line, levels[0]))
-        moved.append(replace(move, levels_mm=levels, above_mm=exact_mm(under.entry_mm)))
+        plunge = exact_mm(under.plunge_mm)
+        if plunge > _SAME and way.asked_mm is not None:
+            plunge = max(plunge, move.limit_mm)
+        above = exact_mm(under.entry_mm)
+        through = under.is_cut_through
+        moved.append(replace(move, levels_mm=levels, above_mm=above, plunge_mm=plunge, is_cut_through=through))
     return moved, tuple(fresh)

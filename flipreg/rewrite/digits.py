@@ -69,7 +69,8 @@ def _spelled(value: U64) -> U64:
     hundreds = (word * 10_486 >> 20) & 0x0000007F_0000007F
     word = hundreds | (word - hundreds * 100) << 16
     tens = (word * 103 >> 10) & 0x000F000F_000F000F
-    return tens | (word - tens * 10) << 8 | 0x30303030_30303030
+    eight = tens | (word - tens * 10) << 8 | 0x30303030_30303030
+    return eight.astype(np.uint64, copy=False)
 
 
 def _put_points(rows: Bytes, here: Index | slice, places: int) -> None:

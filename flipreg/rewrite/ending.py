@@ -6,6 +6,7 @@ from math import isnan, nan
 import numpy as np
 
 from flipreg.path import Kind, Path
+from flipreg.rewrite.instead import Stop, end_stop
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
@@ -44,6 +45,8 @@ class Ending:
         Why nothing can be added there.
     rise_refusal : RefusedError or None
         Why no way up can be added there; a way across can.
+    stop : Stop or None
+        The place other than zero where it ends after a way across.
     """
 
     line: int = 0
@@ -56,6 +59,7 @@ class Ending:
     incremental: bool = False
     refusal: RefusedError | None = None
     rise_refusal: RefusedError | None = None
+    stop: Stop | None = None
 
 
 class EndFinder:
@@ -101,7 +105,11 @@ class EndFinder:
             inch=bool(modes.inch[last]),
             incremental=bool(modes.incremental[last]),
         )
-        self.found = replace(end, rise_refusal=self._not_straight(blocks, last))
+        unsure = self._not_straight(blocks, last)
+        crosses_high = up or all(height >= self._safe - _SAME for height in (float(path.start[-1, 2]), z))
+        is_high = crosses_high and not low and unsure is None
+        stop = end_stop(blocks, modes, path, is_high=is_high)
+        self.found = replace(end, rise_refusal=unsure, stop=stop)
         self._refuse_later(blocks, modes, path, last)
 
     def _follow(self, blocks: Blocks, modes: Modes, path: Path) -> None:

@@ -15,20 +15,21 @@ class Feeds:
     Parameters
     ----------
     blocks : Blocks
-        The program, all of it.
+        The program, or a piece of it.
+    before : bytes or None
+        The F word in force before the first line.
     """
 
-    def __init__(self, blocks: Blocks) -> None:
+    def __init__(self, blocks: Blocks, before: bytes | None = None) -> None:
         rows = blocks.rows("F")
         spans = zip(blocks.start[rows].tolist(), blocks.end[rows].tolist(), strict=True)
-        self._words = [blocks.text[start:end] for start, end in spans]
+        self._words = [before, *(blocks.text[start:end] for start, end in spans)]
         # How many F words stand up to each line; line 0 is before the first one.
         self._count: list[int] = np.searchsorted(blocks.block[rows], np.arange(len(blocks) + 1)).tolist()
 
     def on(self, line: int) -> bytes | None:
         """Return the F word in force on a line, from 1; None where none was named."""
-        count = self._count[line]
-        return self._words[count - 1] if count else None
+        return self._words[self._count[line]]
 
     def named_between(self, first: int, last: int) -> bytes | None:
         """Return the last F word of some lines, both included; None where they name none."""

@@ -1,10 +1,11 @@
 """The way over program zero at a safe height, before the first motion across of a program and after its last one.
 
-Nothing between is touched. What is there already is not added again.
+Nothing between is touched, and what is there already is not added again. A place other than zero over which a program
+starts or ends, and where it does nothing else, becomes zero.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
@@ -12,7 +13,8 @@ import numpy as np
 from flipreg.path import Path
 from flipreg.rewrite.ending import EndFinder, Ending
 from flipreg.rewrite.events import MACHINE, Event, events_of
-from flipreg.rewrite.home_start import HomeStart, start_of
+from flipreg.rewrite.home_start import HomeStart, heights_of, start_of
+from flipreg.rewrite.instead import Stop, led_over_zero, start_stop, with_zeros
 from flipreg.rewrite.refuse import refusal_in
 from flipreg.rewrite.standing_alone import spelled_z
 from flipreg.rs274.interpret.interpret import interpret_blocks
@@ -32,10 +34,35 @@ _SAME = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class HomeSurvey:
-    """Where a program begins and ends, and what is missing there."""
+    """Where a program begins and ends, and what is missing there.
+
+    Attributes
+    ----------
+    start, end
+        Where it does so once the places of `stops` are zero.
+    stops : tuple of Stop
+        The places that become zero, in the order of their lines.
+    """
 
     start: HomeStart
     end: Ending
+    stops: tuple[Stop, ...] = ()
+
+    @property
+    def starts_elsewhere(self) -> bool:
+        """Whether the program starts over another place than zero."""
+        return not self.start.is_home or any(stop.line < self.end.line for stop in self.stops)
+
+    @property
+    def ends_elsewhere(self) -> bool:
+        """Whether it ends over another place, where the machine is not parked."""
+        is_led = any(stop.line == self.end.line for stop in self.stops)
+        return is_led or not (self.end.is_home or self.end.is_parked)
+
+    def zeroed_in(self, blocks: Blocks) -> list[int]:
+        """Return which blocks of a chunk lead over zero instead, from 0."""
+        inside = (stop.line - blocks.first_line for stop in self.stops)
+        return [block for block in inside if 0 <= block < len(blocks)]
 
 
 def survey_home(program: Readable, safe_z_mm: Decimal) -> HomeSurvey:
@@ -72,19 +99,40 @@ class _Surveyor:
             raise refusal_in(blocks, 0, "nothing moves in this program, so that there is no way home to add")
         if end.found.refusal is not None and not end.names_height and not end.found.is_up_by_machine:
             raise end.found.refusal
-        start = start_of(self._events, self._safe)
+        found, stops = end.found, self._stops(program.source, end.found)
+        if found.stop in stops:
+            found = replace(found, is_home=True)
+        events = led_over_zero(self._events, stops)
+        start = start_of(events, self._safe)
         if start is None:
             message = "nothing moves along X or Y in this program, so that it is not clear where it should begin"
             raise refusal_in(blocks, 0, message)
-        if end.found.refusal is not None and not (end.found.is_home or end.found.is_parked):
-            raise end.found.refusal
-        if _rises(end.found, self._safe):
-            if end.found.rise_refusal is not None:
-                raise end.found.rise_refusal
+        if found.refusal is not None and not (found.is_home or found.is_parked):
+            raise found.refusal
+        if _rises(found, self._safe):
+            if found.rise_refusal is not None:
+                raise found.rise_refusal
             if not (self._units_said or state.units_stated):
                 message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
-                raise RefusedError(message, Location(program.source, end.found.line, 1, 2))
-        return HomeSurvey(start, end.found)
+                raise RefusedError(message, Location(program.source, found.line, 1, 2))
+        return HomeSurvey(start, found, stops)
+
+    def _stops(self, source: str, end: Ending) -> tuple[Stop, ...]:
+        """Return the places that become zero; refuse one at both ends that can't."""
+        begin, last = start_stop(self._events, heights_of(self._events), self._safe), end.stop
+        if last is not None and end.refusal is not None:
+            last = None
+        both = [stop for stop in (begin, last) if stop is not None]
+        if len(both) == 2 and max(abs(a - b) for a, b in zip(both[0].at_mm, both[1].at_mm, strict=True)) <= _SAME:
+            for stop in both:
+                if stop.why_kept:
+                    x, y = stop.at_mm
+                    message = (
+                        f"this program starts and ends over X{x:.6g} Y{y:.6g} mm, which can't become zero: "
+                        f"{stop.why_kept}"
+                    )
+                    raise RefusedError(message, Location(source, stop.line, 1, 2))
+        return tuple(stop for stop in both if not stop.why_kept)
 
     def _begin(self, blocks: Blocks, modes: Modes, path: Path, before: State) -> None:
         """Collect the events of the head: up to the first cut after the first motion across."""
@@ -175,6 +223,8 @@ def with_lines_added(
         if at_end and 0 <= last < len(blocks):
             text, places = _inserted(blocks, text, last + 1, at_end)
             added += places
+        for block in reversed(survey.zeroed_in(blocks)):
+            text = with_zeros(blocks, text, block)
         first = survey.start.line - blocks.first_line
         if at_start and 0 <= first < len(blocks):
             text, places = _inserted(blocks, text, first, at_start)

@@ -11,11 +11,11 @@ from math import isnan
 from flipreg.rewrite.events import Event
 from flipreg.rewrite.refuse import refusal_in
 
-__all__ = ["HomeStart", "start_of"]
+__all__ = ["BY_MACHINE", "LOST", "HomeStart", "heights_of", "start_of"]
 
 _SAME = 1e-6
 
-_START, _BY_MACHINE, _LOST = "start", "machine", "lost"
+_START, BY_MACHINE, LOST = "start", "machine", "lost"
 """What is known of a height that is no number: it is where the machine stood, a position of the machine, or nothing."""
 
 
@@ -70,17 +70,17 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
     if across.incremental:
         message = "the first motion is an increment (G91), which the added lines would move"
         raise refusal_in(across.blocks, across.block, message)
-    heights = _heights(events)
+    heights = heights_of(events)
     height = heights[number]
-    is_high = height == _BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
-    needs_numbers = height != _BY_MACHINE
+    is_high = height == BY_MACHINE or (isinstance(height, float) and height >= safe_mm - _SAME)
+    needs_numbers = height != BY_MACHINE
     if needs_numbers and not across.units_known:
         message = "the program moves before it says G20 or G21, so a safe height has no unit; write it, or say --units"
         raise refusal_in(across.blocks, across.block, message)
     place = number
     if not is_high:
         place = _place_of_rise(events, heights, number, safe_mm)
-        needs_numbers = heights[place] != _BY_MACHINE
+        needs_numbers = heights[place] != BY_MACHINE
     if needs_numbers:
         _check_offsets(events, place, number)
     is_home = is_high and _goes_to_zero(events[number:])
@@ -89,26 +89,29 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
         if not needs_numbers:
             _check_zero(events, place)
     at = events[place]
-    raises, by_machine = not is_high and heights[place] == _START, heights[place] == _BY_MACHINE
+    raises, by_machine = not is_high and heights[place] == _START, heights[place] == BY_MACHINE
     return HomeStart(across.line, at.line, is_home, raises, by_machine, at.inch_before, at.incremental_before)
 
 
-def _heights(events: Sequence[Event]) -> list[float | str]:
-    """Return what is known of the height before each event, in the numbers that hold where its motion starts."""
+def heights_of(events: Sequence[Event]) -> list[float | str]:
+    """Return what is known of the height before each event, in the numbers that hold where its motion starts.
+
+    That is a height in millimetres, BY_MACHINE, LOST, or another word while it is where the machine stood.
+    """
     height: float | str = _START
     found: list[float | str] = []
     for event in events:
         if event.sets_offsets and isinstance(height, float):
-            height = _LOST
+            height = LOST
         found.append(height)
         if event.moves and (2 in event.axes or (event.by_machine and not event.axes)):
             z = event.end_mm[2]
             if event.by_machine:
-                height = _BY_MACHINE if isnan(z) else z
+                height = BY_MACHINE if isnan(z) else z
             elif not isnan(z):
                 height = z
             elif height != _START or not event.is_rapid:
-                height = _LOST
+                height = LOST
     return found
 
 
@@ -154,7 +157,7 @@ def _place_above(
             return None
         comes_down = event.moves and not event.by_machine and event.is_rapid and not event.incremental
         in_numbers = isinstance(height, float) and at >= numbers_from and height >= safe_mm - _SAME
-        if comes_down and (height == _BY_MACHINE or in_numbers):
+        if comes_down and (height == BY_MACHINE or in_numbers):
             return at
     return None
 

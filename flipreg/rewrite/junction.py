@@ -5,8 +5,11 @@ repeated or left out that has to be made explicit, or the result would be anothe
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.rewrite.refuse import refusal_at
 from flipreg.rewrite.rows import rows_of
@@ -15,7 +18,15 @@ from flipreg.rs274.code_numbers import ARCS, CYCLES, G
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 
-__all__ = ["Junctions", "first_word", "line_end_of", "motion_code", "names_motion"]
+__all__ = [
+    "Junctions",
+    "WayBack",
+    "blocks_that_name_motion",
+    "first_word",
+    "line_end_of",
+    "motion_code",
+    "names_motion",
+]
 
 _MOTIONS = (G.RAPID, G.LINE, *ARCS, G.PROBE, G.NO_MOTION, *CYCLES)
 _MODES = (
@@ -29,7 +40,15 @@ _MODES = (
     "work_offset",
     "length_offset",
 )
-_STAY_LETTERS = "MSTHDLPQ"
+_SAME_MM = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class WayBack:
+    """Traverses that lead to where a pass starts: the lines, without their ends, and the height across."""
+
+    lines: tuple[bytes, ...]
+    height_mm: Decimal
 
 
 class Junctions:
@@ -44,34 +63,8 @@ class Junctions:
         for axis, letter in enumerate("XYZ"):
             self._named[axis][blocks.block[rows_of(blocks, modes, letter)]] = True
 
-    def check_movable(self, first: int, last: int, what: str) -> None:
-        """Refuse lines that do more than cut: they can be neither run again nor left out.
-
-        Parameters
-        ----------
-        first, last : int
-            Lines, from 1.
-        what : str
-            What is to be done with them, for the message.
-        """
-        blocks, modes = self._whole.blocks, self._whole.modes
-        for letter in _STAY_LETTERS:
-            rows = blocks.rows(letter)
-            inside = rows[(blocks.block[rows] >= first - 1) & (blocks.block[rows] < last)]
-            if inside.size:
-                message = f"a pass that has to be {what} holds {blocks.spelling(int(inside[0]))}"
-                raise blocks.refusal(f"{message}; put that outside of the passes", row=int(inside[0]))
-        if any(first - 1 <= setting.block < last for setting in blocks.settings):
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} sets a parameter")
-        if modes.apart and any(first - 1 <= block < last for block in modes.apart):
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} moves in machine coordinates")
-        if modes.incremental[first - 1 : last].any():
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} is in increments (G91)")
-        if (blocks.flags[first - 1 : last] != 0).any():
-            raise refusal_at(self._whole, first, f"a pass that has to be {what} holds a line that may be skipped")
-
     def lines_before(
-        self, first: int, expected: int, actual: int, way: tuple[bytes, ...] = ()
+        self, first: int, expected: int, actual: int, way: WayBack | None = None
     ) -> tuple[list[bytes], list[Span]]:
         """Return what has to be said before a line that runs after another line now.
 
@@ -81,8 +74,8 @@ class Junctions:
             The line that is reached.
         expected, actual : int
             The line after which it ran in the source, and the one after which it runs now; 0 is the start.
-        way : tuple of bytes
-            Lines of traverses that lead in X and Y to where it stood in the source; the first of what is said.
+        way : WayBack, optional
+            Traverses that lead in X and Y to where it stood in the source; the first of what is said.
 
         Returns
         -------
@@ -104,14 +97,17 @@ class Junctions:
             if column[max(expected, 1) - 1] != column[max(actual, 1) - 1]:
                 message = f"this pass needs another {name.replace('_', ' ')} than the pass before it leaves behind"
                 raise refusal_at(whole, first, message)
-        self._check_places(first, {2} if way else {0, 1, 2}, expected, actual)
-        lines = [*way]
+        if way is None:
+            self._check_places(first, {0, 1, 2}, expected, actual)
+        elif not self._stands_at(expected, way.height_mm):
+            self._check_places(first, {2}, expected, actual)
+        lines = [] if way is None else [*way.lines]
         feed, left = self._feed(expected), self._feed(actual)
         if feed != left and not self._names_feed(first):
             if feed is None:
                 raise refusal_at(whole, first, "this pass would be fed with another feed: it names none before it")
             lines.append(feed)
-        if way:
+        if way is not None:
             return lines, motion_code(whole, first)
         if whole.modes.motion[max(expected, 1) - 1] == whole.modes.motion[max(actual, 1) - 1]:
             return lines, []
@@ -135,31 +131,40 @@ class Junctions:
         row, blocks = self._feed_rows[at], self._whole.blocks
         return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
 
-    def leans_across(self, first: int, expected: int, actual: int) -> bool:
-        """Return whether a line that runs after another line now starts from another X or Y, and leans on it."""
-        if expected == actual:
-            return False
-        return next(self._leaning(first, {0, 1}, expected, actual), None) is not None
+    def leans(self, first: int, expected: int, actual: int) -> set[int]:
+        """Return along which axes a line that runs after another line now leans on a place that is another one."""
+        return set[int]().union(*(axes for _, axes in self._leaning(first, {0, 1, 2}, expected, actual)))
+
+    def _stands_at(self, line: int, height_mm: Decimal) -> bool:
+        """Return whether the tool is at a height after a line of the source."""
+        path = self._whole.path
+        row = int(np.searchsorted(path.line, line, side="right")) - 1
+        return row >= 0 and bool(abs(path.end[row, 2] - float(height_mm)) <= _SAME_MM)
 
     def _check_places(self, first: int, axes: set[int], expected: int, actual: int) -> None:
         """Refuse a block that does not say where it goes, and would go there from another place."""
-        for line, axis in self._leaning(first, axes, expected, actual):
-            raise self._unnamed(line, axis)
+        for line, leant in self._leaning(first, axes, expected, actual):
+            raise self._unnamed(line, min(leant))
 
-    def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, int]]:
-        """Yield lines that lean on a coordinate, of those named, that is another one now; and the axis."""
+    def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, set[int]]]:
+        """Yield lines that lean on coordinates, of those named, that are others now; and the axes."""
+        if expected == actual:
+            return
         path = self._whole.path
         rows = [int(np.searchsorted(path.line, line, side="right")) - 1 for line in (expected, actual)]
         here, there = (path.end[row] if row >= 0 else np.full(3, np.nan) for row in rows)
-        open_axes = {axis for axis in axes if not abs(here[axis] - there[axis]) <= 1e-9}
+        open_axes = {axis for axis in axes if not abs(here[axis] - there[axis]) <= _SAME_MM}
         for row in range(int(np.searchsorted(path.line, first)), len(path)):
             if not open_axes:
                 return
             line = int(path.line[row])
             named = {axis for axis in range(3) if self._named[axis][line - 1]}
             missing = open_axes - named
+            if open_axes == {2} and (path.start[row, :2] == path.end[row, :2]).all() and 2 not in named:
+                # It goes nowhere, at whatever height.
+                continue
             if missing and (named & {0, 1} or (path.is_cut[row] and missing & {0, 1})):
-                yield line, min(missing)
+                yield line, missing
             open_axes -= named
 
     def _unnamed(self, line: int, axis: int) -> Exception:
@@ -174,8 +179,19 @@ def names_motion(whole: Whole, block: int) -> bool:
     """Return whether a block names its motion code."""
     blocks = whole.blocks
     low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()
-    codes = np.rint(whole.modes.values[low:high] * 10)[blocks.letter[low:high] == ord("G")]
-    return bool(np.isin(codes, _MOTIONS).any())
+    return bool(_is_motion_code(whole, slice(low, high)).any())
+
+
+def blocks_that_name_motion(whole: Whole) -> NDArray[np.bool_]:
+    """Return which blocks name their motion code."""
+    names = np.zeros(len(whole.blocks), np.bool_)
+    names[whole.blocks.block[_is_motion_code(whole, slice(None))]] = True
+    return names
+
+
+def _is_motion_code(whole: Whole, rows: slice) -> NDArray[np.bool_]:
+    codes = np.rint(whole.modes.values[rows] * 10)
+    return np.asarray((whole.blocks.letter[rows] == ord("G")) & np.isin(codes, _MOTIONS))
 
 
 def motion_code(whole: Whole, first: int) -> list[Span]:

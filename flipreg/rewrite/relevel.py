@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from flipreg.rewrite.depth_plan import Move
 from flipreg.rewrite.heights import spelled_height, told_height
 from flipreg.rewrite.passes import SAME_LEVEL_MM, Pass, exact_mm
 from flipreg.rewrite.refuse import refusal_at
@@ -15,6 +16,7 @@ from flipreg.rewrite.rows import rows_of, word_in_block
 from flipreg.rewrite.spans import Span
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
+from flipreg.units import plain
 
 __all__ = ["Releveller"]
 
@@ -69,26 +71,30 @@ class Releveller:
             if named:
                 return
 
-    def edits(self, each: Pass, level_mm: Decimal, above_mm: Decimal, stands_mm: Decimal) -> list[Span]:
+    def entry_mm(self, each: Pass, level_mm: Decimal) -> Decimal:
+        """Return the height that a pass's ramp starts at, or its cut, at a level."""
+        return exact_mm(self._start_z[self._ramp(each)]) + level_mm - exact_mm(each.level_mm)
+
+    def edits(self, each: Pass, move: Move, level_mm: Decimal, before_mm: tuple[Decimal, Decimal]) -> list[Span]:
         """Return the edits that cut a pass at another level.
 
         Parameters
         ----------
         each : Pass
             The pass.
+        move : Move
+            What becomes of it.
         level_mm : Decimal
-            Its new level.
-        above_mm : Decimal
-            The level that is cut before it now, or the surface.
-        stands_mm : Decimal
-            Where the tool stands before it now.
+            The one of its new levels that is meant.
+        before_mm : pair of Decimal
+            The ground where it comes down now, and where the tool stands before it now.
 
         Raises
         ------
         RefusedError
             Where a ramp would change its angle, a traverse would go into the wood, or a word can't be changed.
         """
-        was = exact_mm(each.level_mm)
+        was, (above_mm, _) = exact_mm(each.level_mm), before_mm
         for row in range(each.first, each.last + 1):
             if self._fed[row] and self._end_z[row] < each.level_mm - SAME_LEVEL_MM:
                 message = (
@@ -99,7 +105,7 @@ class Releveller:
         if level_mm == was:
             self._check_entry(each, {}, above_mm)
             return []
-        new = self._entry(each, level_mm - was, above_mm, stands_mm)
+        new = self._entry(each, move, level_mm - was, before_mm)
         for row in range(each.cut, each.last + 1):
             start, end = (abs(z[row] - each.level_mm) <= SAME_LEVEL_MM for z in (self._start_z, self._end_z))
             if self._fed[row] and self._across[row] and start != end:
@@ -116,10 +122,15 @@ class Releveller:
         row = self._z_word[line - 1]
         return None if row < 0 else self._replaced(row, line, level_mm)
 
-    def _entry(self, each: Pass, by_mm: Decimal, above_mm: Decimal, stands_mm: Decimal) -> dict[int, Decimal]:
+    def _ramp(self, each: Pass) -> int:
+        """Return the first row of a pass's ramp, or that of its cut."""
+        return next((row for row in range(each.first, each.cut) if self._is_ramp(row)), each.cut)
+
+    def _entry(
+        self, each: Pass, move: Move, by_mm: Decimal, before_mm: tuple[Decimal, Decimal]
+    ) -> dict[int, Decimal]:
         """Return the new heights of the rows before the level."""
-        rows = range(each.first, each.cut)
-        ramp = next((row for row in rows if self._is_ramp(row)), each.cut)
+        rows, ramp, (above_mm, stands_mm) = range(each.first, each.cut), self._ramp(each), before_mm
         new: dict[int, Decimal] = {}
         for row in rows:
             z = self._end_z[row]
@@ -131,7 +142,7 @@ class Releveller:
                 # What was above the level above has to be above the one that takes its place.
                 new[row] = exact_mm(z) + by_mm
         if ramp < each.cut:
-            self._move_start(each, ramp, new, (by_mm, above_mm, stands_mm))
+            self._move_start(each, move, new, (by_mm, above_mm, stands_mm))
         return new
 
     def _is_ramp(self, row: int) -> bool:
@@ -139,20 +150,24 @@ class Releveller:
         return bool(self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM)
 
     def _move_start(
-        self, each: Pass, ramp: int, new: dict[int, Decimal], heights_mm: tuple[Decimal, Decimal, Decimal]
+        self, each: Pass, move: Move, new: dict[int, Decimal], heights_mm: tuple[Decimal, Decimal, Decimal]
     ) -> None:
         """Give a ramp the start that keeps its angle."""
-        by_mm, above_mm, stands_mm = heights_mm
+        ramp, (by_mm, above_mm, stands_mm) = self._ramp(each), heights_mm
         whole, line = self._whole, self._line[ramp]
         was = exact_mm(self._start_z[ramp])
         known = ~np.isnan(self._end_z)
         starts = [row for row in range(each.first, ramp) if known[row] and self._z_word[self._line[row] - 1] >= 0]
         start = was + by_mm
-        if start < above_mm - _SAME:
-            message = (
-                f"this ramp drops {was - exact_mm(each.level_mm):f} mm to its level; from {self._told(above_mm)} down "
-                "to the new one it would have to be steeper; a smaller --step-down, or one more pass, keeps its angle"
-            )
+        if start < above_mm - move.plunge_mm - _SAME:
+            too_deep = f"; from {self._told(above_mm)} down to the new one it would have to be steeper"
+            if move.plunge_mm > _SAME:
+                depth, most = plain(above_mm - start), plain(move.plunge_mm)
+                too_deep = f", and would start {depth} mm deep in wood, over {most} mm"
+            what_helps = "a smaller --step-down, or one more pass, keeps its angle"
+            if not move.is_cut_through:
+                what_helps = "its pass does not cut where it starts, so that no pass before it makes room there"
+            message = f"this ramp drops {plain(was - exact_mm(each.level_mm))} mm to its level{too_deep}; {what_helps}"
             raise refusal_at(whole, line, message)
         if not starts:
             if abs(start - stands_mm) > _SAME:

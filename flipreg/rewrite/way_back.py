@@ -9,6 +9,7 @@ from decimal import Decimal
 import numpy as np
 
 from flipreg.path import Kind, Path
+from flipreg.rewrite.junction import WayBack
 from flipreg.rewrite.passes import exact_mm
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
@@ -21,8 +22,10 @@ _INCH_DECIMALS = 6
 _SAME_FRAME = ("inch", "work_offset", "length_offset")
 
 
-def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, bytes], Decimal] | None:
-    """Return the lines that lead to where the source stands before a line, and the height of that way, in millimetres.
+def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack | None:
+    """Return the way that leads to where the source stands before a line.
+
+    Where the line names X and Y it leads straight up to the height there, at which the source goes on across itself.
 
     Parameters
     ----------
@@ -30,12 +33,14 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
         The source.
     first : int
         The line that is led to, from 1.
+    axes : set of int
+        What the line leans on: 0 for X, 1 for Y, 2 for Z.
     top_mm : float
         Height of the wood's surface.
 
     Returns
     -------
-    tuple or None
+    WayBack or None
         None where such a way is not known to be one through the air: where the source has no traverse across above the
         surface with the same tool, offsets and unit, where it moves in increments or cutter compensation there, or
         where its numbers are changed by G92.
@@ -46,6 +51,11 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
         return None
     if int(modes.motion[block]) >= G.NO_MOTION or modes.origins(np.array([block])).any():
         return None
+    if axes == {2}:
+        if not path.start[row, 2] > top_mm + _SAME_MM:
+            return None
+        height = exact_mm(float(path.start[row, 2]))
+        return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
     across = _last_across(path, row)
     if across < 0 or not path.end[across, 2] > top_mm + _SAME_MM or path.tool[across] != path.tool[row]:
         return None
@@ -60,7 +70,7 @@ def way_back(whole: Whole, first: int, top_mm: float) -> tuple[tuple[bytes, byte
     height = exact_mm(float(path.end[across, 2]))
     is_inch = bool(modes.inch[block])
     x, y, z = (_spelled(value, is_inch=is_inch) for value in (*map(exact_mm, place.tolist()), height))
-    return (b"G0 Z" + z, b"G0 X%s Y%s" % (x, y)), height
+    return WayBack((b"G0 Z" + z, b"G0 X%s Y%s" % (x, y)), height)
 
 
 def _last_across(path: Path, row: int) -> int:

@@ -10,6 +10,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress
+from flipreg.stock.at_once import at_once
 from flipreg.stock.bite import Bitten
 from flipreg.stock.bite_limit import bite_findings
 from flipreg.stock.collisions import IN_THE_AIR, crash_findings, left_out_findings
@@ -17,9 +18,10 @@ from flipreg.stock.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.stock.floors import Floor
 from flipreg.stock.kerf import Kerf
 from flipreg.stock.openings import breakthrough_findings, openings
+from flipreg.stock.parting import Stage
 from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
-from flipreg.stock.section import section_name
-from flipreg.stock.simulation import LeftOut, carve
+from flipreg.stock.section import SectionCuts, section_name
+from flipreg.stock.simulation import Carved, LeftOut, carve
 from flipreg.stock.skin import skin_findings
 from flipreg.stock.spoilboard import spoilboard_findings
 from flipreg.stock.stations import station_findings, stations
@@ -95,29 +97,25 @@ def check_wood(
         Is told how many programs have been run.
     """
     carved = carve(layout, faces, progress=progress)
-    held = [
-        one
-        for section, kerf, stages in zip(carved.sections, carved.kerfs, carved.stages, strict=True)
-        for stage in stages
-        for one in held_after(stage, section, kerf, layout.thickness_mm)
-    ]
+    partial = [part.cut for part in carved.left_out if part.is_fed]
+    parts = list(zip(carved.left, carved.sections, carved.kerfs, carved.stages, strict=True))
+    with at_once() as ask:
+        asked_held = [ask(_held, stages, section, kerf, layout) for _, section, kerf, stages in parts]
+        asked_thin = [ask(_thin, left, section, kerf, layout, carved) for left, section, kerf, _ in parts]
+        asked_standing = [ask(_standing, left, section, kerf, layout) for left, section, kerf, _ in parts]
+        asked_steps = [ask(edge_step, section, kerf) for _, section, kerf, _ in parts]
+        asked_stations = ask(stations, layout, faces, carved.sections)
+    held = [one for asked in asked_held for one in asked.result()]
     held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
     findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
     findings += holding_findings(carved, held, layout)
-    parts = list(zip(carved.left, carved.sections, carved.kerfs, strict=True))
     thinnest: list[tuple[str, Web]] = []
-    partial = [part.cut for part in carved.left_out if part.is_fed]
-    for left, section, kerf in parts:
-        released = [one for one in carved.released if one.cut in section.cuts]
-        found = openings(left, section, kerf, released, [cut for cut in section.cuts if cut in partial])
-        thin = webs(left, section, kerf, layout, found.cells)
-        thinnest += [] if thin.thinnest is None else [(left.name, thin.thinnest)]
-        findings += breakthrough_findings(left, section, found, thin.thinnest)
-        findings += web_findings(left, thin, layout)
-        findings += wall_findings(left, layout)
-        findings += skin_findings(left, section, kerf, layout)
-    steps = [step for _, section, kerf in parts if (step := edge_step(section, kerf)) is not None]
-    at_stations = stations(layout, faces, carved.sections)
+    for left, thin, standing in zip(carved.left, asked_thin, asked_standing, strict=True):
+        web, found = thin.result()
+        thinnest += [] if web is None else [(left.name, web)]
+        findings += [*found, *standing.result()]
+    steps = [step for asked in asked_steps if (step := asked.result()) is not None]
+    at_stations = asked_stations.result()
     findings += [*step_findings(steps, layout), *spoilboard_findings(floors, layout)]
     findings += station_findings(at_stations)
     findings = _without_what_is_left_out(findings, carved.left_out)
@@ -134,6 +132,27 @@ def check_wood(
         is_whole=not partial,
         findings=tuple(findings),
     )
+
+
+def _held(stages: Sequence[Stage], section: SectionCuts, kerf: Kerf, layout: Layout) -> list[PartSupport]:
+    return [one for stage in stages for one in held_after(stage, section, kerf, layout.thickness_mm)]
+
+
+def _thin(
+    left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout, carved: Carved
+) -> tuple[Web | None, list[Finding]]:
+    """Return the thinnest web of a section, and the findings on wood that is missing or too thin."""
+    released = [one for one in carved.released if one.cut in section.cuts]
+    partial = [part.cut for part in carved.left_out if part.is_fed and part.cut in section.cuts]
+    found = openings(left, section, kerf, released, partial)
+    thin = webs(left, section, kerf, layout, found.cells)
+    missing = breakthrough_findings(left, section, found, thin.thinnest)
+    return thin.thinnest, [*missing, *web_findings(left, thin, layout)]
+
+
+def _standing(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout) -> list[Finding]:
+    """Return the findings on wood that stands where it should not, or that will not stand."""
+    return [*wall_findings(left, layout), *skin_findings(left, section, kerf, layout)]
 
 
 def _edge_left_mm(kerfs: Sequence[Kerf], layout: Layout) -> dict[str, float]:

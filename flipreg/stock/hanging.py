@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import cells_of
+from flipreg.cut.labelled import Labelled
 from flipreg.cut.thickness import BothFaces
 from flipreg.job.layout import Layout
 from flipreg.job.setup import Section
@@ -78,10 +78,8 @@ class Hanging:
 
     Attributes
     ----------
-    labels : int32 array, shape of the grid
-        0 where no wood is left, else the number of the piece.
-    count : int
-        How many pieces there are.
+    pieces : Labelled
+        The pieces by number.
     cells : int array, shape (count + 1,)
         How many cells each piece has; of 0, how many have no wood.
     group : int array, shape (count + 1,)
@@ -94,20 +92,25 @@ class Hanging:
         Whether next to nothing is left of the blank's border, so that the largest piece was taken as held.
     """
 
-    labels: Labels
-    count: int
+    pieces: Labelled
     cells: NDArray[np.intp]
     group: NDArray[np.intp]
     held: Bools
     goes_on: Bools
     is_last_left: bool
 
+    @property
+    def count(self) -> int:
+        """How many pieces there are."""
+        return self.pieces.count
+
     def weighed(self, numbers: Labels, grid: Grid, borders: Borders) -> tuple[float, tuple[float, float]]:
         """Return the area of pieces that are one, and its centre, the uncut wood beyond the grid included."""
-        rows, columns = np.nonzero(np.isin(self.group[self.labels], self.group[numbers]) & (self.labels > 0))
+        mine = np.isin(self.group, self.group[numbers])
+        rows, columns = np.nonzero(self.pieces.named(np.flatnonzero(mine)))
         area = len(rows) * grid.cell_mm2
         centre = area * grid.centres_mm(rows, columns).mean(axis=0)
-        for cells, goes_on, box in zip(_sides(self.labels), borders.goes_on, borders.beyond_mm, strict=True):
+        for cells, goes_on, box in zip(self.pieces.sides(), borders.goes_on, borders.beyond_mm, strict=True):
             if goes_on and bool(np.isin(self.group[cells[cells > 0]], self.group[numbers]).any()):
                 x_low, y_low, x_high, y_high = box
                 more = (x_high - x_low) * (y_high - y_low)
@@ -117,10 +120,16 @@ class Hanging:
 
     def is_held_at(self, cells: Bools) -> bool:
         """Return whether any of some cells has wood that is held."""
-        return bool(self.held[self.labels[cells]].any())
+        return bool(self.held[self.pieces.under(cells)].any())
 
 
-def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off: Bools | None = None) -> Hanging:
+def hanging(
+    faces: BothFaces,
+    borders: Borders,
+    clamped_cells: Bools | None,
+    off: Bools | None = None,
+    without: Bools | None = None,
+) -> Hanging:
     """Return the pieces of wood of a section, and which are held.
 
     Parameters
@@ -133,9 +142,11 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off
         Where clamps stand on it; None where none do.
     off : bool array, shape of the grid, optional
         Cells of pieces that have come loose: they are held no more.
+    without : bool array, shape of the grid, optional
+        Cells whose wood does not count.
     """
-    labels, count = faces.pieces()
-    sides = _sides(labels)
+    pieces = faces.pieces(without)
+    count, sides = pieces.count, pieces.sides()
     group = _through_beyond(sides, borders, count)
     # A piece's share of the blank's border, in cells: where the grid stops short of the border, of the border's line.
     share = np.zeros(count + 1)
@@ -143,14 +154,14 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off
         if not meets:
             share += np.bincount(cells, minlength=count + 1)
     total = np.bincount(group, weights=np.where(np.arange(count + 1) > 0, share, 0.0), minlength=count + 1)
-    cells_each = cells_of(labels, count)
+    cells_each = pieces.cells
     size = np.bincount(group, weights=cells_each, minlength=count + 1)
     size[0] = 0.0
     if off is not None and bool(off.any()):
-        gone = np.bincount(group[labels[off]], minlength=count + 1) > 0.5 * size
+        gone = np.bincount(group[pieces.at(np.flatnonzero(off))], minlength=count + 1) > 0.5 * size
         size[gone], total[gone] = 0.0, 0.0
     held_group = np.zeros(count + 1, np.bool_)
-    standing = np.empty(0, np.intp) if clamped_cells is None else np.unique(labels[clamped_cells])
+    standing = np.empty(0, np.intp) if clamped_cells is None else pieces.under(clamped_cells)
     standing = standing[(standing > 0) & (size[group[standing]] > 0.0)]
     held_group[group[standing]] = True
     is_last_left = False
@@ -173,7 +184,7 @@ def hanging(faces: BothFaces, borders: Borders, clamped_cells: Bools | None, off
     goes_on[group[on_line]] = True
     goes_on = goes_on[group]
     goes_on[0] = False
-    return Hanging(labels, count, cells_each, group, held, goes_on, is_last_left)
+    return Hanging(pieces, cells_each, group, held, goes_on, is_last_left)
 
 
 def clamped(face: SetupFace, section: SectionCuts, layout: Layout) -> Bools | None:
@@ -197,10 +208,6 @@ def clamped(face: SetupFace, section: SectionCuts, layout: Layout) -> Bools | No
         )
         cells |= rows[:, np.newaxis] & columns
     return cells if bool(cells.any()) else None
-
-
-def _sides(labels: Labels) -> tuple[Labels, Labels, Labels, Labels]:
-    return labels[:, 0], labels[:, -1], labels[0], labels[-1]
 
 
 def _through_beyond(sides: Sequence[Labels], borders: Borders, count: int) -> NDArray[np.intp]:

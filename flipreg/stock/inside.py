@@ -14,7 +14,7 @@ from flipreg.job.tool import Tool
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.bounds import Box
 from flipreg.register.chords import Cut
-from flipreg.register.features import face_features
+from flipreg.register.features import drilled_holes
 from flipreg.units import INCH_MM, length_text, place_text, shown_now
 
 __all__ = ["CutExtent", "extents", "fits_in_inches", "inside_findings"]
@@ -45,6 +45,8 @@ class CutExtent:
         Where the tool's centre cuts; with the back up z is counted in the section's frame all the same.
     line : int64, shape (n,)
         Lines of the program.
+    box_mm : Box
+        Extents of the tool's centre: xmin, ymin, xmax, ymax.
     """
 
     face: SetupFace
@@ -52,18 +54,12 @@ class CutExtent:
     tool: Tool
     points_mm: Floats
     line: NDArray[np.int64]
+    box_mm: Box
 
     @property
     def radius_mm(self) -> float:
         """Radius of the tool."""
         return self.tool.diameter_mm / 2
-
-    @property
-    def box_mm(self) -> Box:
-        """Extents of the tool's centre: xmin, ymin, xmax, ymax."""
-        low, high = self.points_mm[:, :2].min(axis=0), self.points_mm[:, :2].max(axis=0)
-        xmin, ymin, xmax, ymax = (np.round(np.concatenate([low, high]), 6) + 0.0).tolist()
-        return xmin, ymin, xmax, ymax
 
 
 def extents(face: SetupFace) -> list[CutExtent]:
@@ -71,14 +67,20 @@ def extents(face: SetupFace) -> list[CutExtent]:
     made = []
     for _, program, tool in face.runs():
         cut = Cut.of(program.path, 0.0)
-        holes = face_features([program]).holes
+        holes = drilled_holes(program)
         points = np.concatenate([cut.xyz_mm, np.column_stack([holes.centre_mm, holes.floor_mm])])
         lines = np.concatenate([program.path.line[cut.row], holes.line])
         known = np.isfinite(points).all(axis=1)
         if known.any():
             at = face.section_from_program.apply(points[known])
-            made.append(CutExtent(face, program.name, tool, at, lines[known]))
+            made.append(CutExtent(face, program.name, tool, at, lines[known], _box_mm(at)))
     return made
+
+
+def _box_mm(points_mm: Floats) -> Box:
+    x, y = points_mm[:, 0], points_mm[:, 1]
+    xmin, ymin, xmax, ymax = (np.round([x.min(), y.min(), x.max(), y.max()], 6) + 0.0).tolist()
+    return xmin, ymin, xmax, ymax
 
 
 def fits_in_inches(found: list[CutExtent], layout: Layout) -> bool:

@@ -6,14 +6,14 @@ of the contour, so they do not make one piece of two here.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import cells_of, label, named
+from flipreg.cut.labelled import Labelled, label
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.stock.contours import Lift, Walk, lifts, runs, walk
 from flipreg.stock.hanging import Borders, Hanging, hanging
@@ -160,7 +160,8 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     lifted = none.copy()
     for cut, _, _, over in found:
         lifted |= _over(grid, over, cut.cutter.radius_mm)
-    numbers, blank, now = numbered(section, faces, borders, through | lifted, off)
+    found_pieces, blank, now = numbered(section, faces, borders, through | lifted, off)
+    numbers = found_pieces.labels
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     edges = []
     for cut, way, goes, over in found:
@@ -184,30 +185,29 @@ def kerf_of(section: SectionCuts, faces: BothFaces, borders: Borders, off: Bools
     both = bands[True] & bands[False]
     tabs = none.copy()
     for over_tabs in lifted_over.values():
-        labels, count = label(over_tabs)
-        shared = named(labels, count, labels[both & over_tabs]) & over_tabs
+        places = label(over_tabs)
+        shared = places.named(places.under(both & over_tabs))
         tabs |= np.where(shared, both, over_tabs) & over_tabs
     if bool((lifted & ~tabs & ~through).any()):
-        numbers, blank, now = numbered(section, faces, borders, through | tabs, off)
+        found_pieces, blank, now = numbered(section, faces, borders, through | tabs, off)
+        numbers = found_pieces.labels
     cells |= tabs
-    pieces = _pieces(section, numbers, blank, now)
-    part = named(numbers, now.count, [piece.number for piece in pieces])
+    pieces = _pieces(section, found_pieces, blank, now)
+    part = found_pieces.named([piece.number for piece in pieces])
     return Kerf(cells, tabs, numbers, blank, part, pieces, tuple(edges))
 
 
 def numbered(
     section: SectionCuts, faces: BothFaces, borders: Borders, without: Bools, off: Bools | None = None
-) -> tuple[Labels, int, Hanging]:
-    """Return the numbers of the pieces of wood without some cells, that of the blank, and how they hang."""
-    front = faces.front_mm.copy()
-    front[without] = -np.inf
-    now = hanging(replace(faces, front_mm=front), borders, None, off)
+) -> tuple[Labelled, int, Hanging]:
+    """Return the pieces of wood without some cells, the number of the blank, and how they hang."""
+    now = hanging(faces, borders, None, off, without)
     cells = np.bincount(now.group, weights=now.cells, minlength=now.count + 1)
     narrowest_mm = min(cut.tool.diameter_mm for cut in section.cuts)
     is_chip = cells * section.grid.cell_mm2 <= pi / 4.0 * narrowest_mm**2
     group = np.where(is_chip[now.group], 0, now.group).astype(np.int32)
     blank = 0 if now.is_last_left else int(group[now.held].max(initial=0))
-    return group[now.labels], blank, now
+    return now.pieces.renumbered(group), blank, now
 
 
 def _comes_near(way: Walk, tabs: Sequence[Lift], reach_mm: float) -> Bools:
@@ -286,14 +286,14 @@ def _joins_edges(way: Walk, at: Bools, over: Lift) -> bool:
     return all(float(np.hypot(*(points - end).T).min()) <= near for end in ends)
 
 
-def _pieces(section: SectionCuts, numbers: Labels, blank: int, now: Hanging) -> tuple[Piece, ...]:
+def _pieces(section: SectionCuts, found: Labelled, blank: int, now: Hanging) -> tuple[Piece, ...]:
     grid = section.grid
-    cells = cells_of(numbers, now.count)
+    cells = found.cells
     out = []
     for number in np.flatnonzero(cells).tolist():
         if number in (0, blank):
             continue
-        mine = numbers == number
+        mine = found.named([number])
         size = int(cells[number])
         x_mm, y_mm = float(mine.sum(axis=0) @ grid.xs_mm) / size, float(mine.sum(axis=1) @ grid.ys_mm) / size
         out.append(Piece(number, mine, (x_mm, y_mm), size * grid.cell_mm2, bool(now.goes_on[number])))

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map
-from flipreg.cut.regions import Region, label, named, regions_of, widened
+from flipreg.cut.labelled import label
+from flipreg.cut.regions import Region, regions_of, widened
 from flipreg.cut.thickness import Web
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
@@ -81,12 +82,12 @@ def openings(
     is_kerf = kerf.cells & gone
     # Along an edge the cuts of both faces may run out to nothing, within a cutter's width of the kerf.
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
-    labels, count = label(gone)
-    along = named(labels, count, labels[is_kerf]) & gone
+    places = label(gone)
+    along = places.named(places.under(is_kerf))
     if bool(is_kerf.any()):
         along &= widened(is_kerf, int(np.ceil(widest_mm / grid.step_mm)))
-    labels, count = label(gone & ~is_kerf & ~along)
-    found = [one for one in regions_of(labels, count, faces.left_mm, grid) if one.cells >= LEAST_CELLS]
+    places = label(gone & ~is_kerf & ~along)
+    found = [one for one in regions_of(places, faces.left_mm, grid) if one.cells >= LEAST_CELLS]
     cells = np.zeros(grid.shape, np.bool_)
     by: dict[str, None] = {}
     asked = bool(found) or any(not edge.cut.is_profile for edge in kerf.edges)
@@ -106,7 +107,7 @@ def openings(
     if found and profiles:
         may_be_kerf = np.less(passed(profiles, grid, around_mm=grid.reach_mm), 0.0)
     for one in found:
-        mine = labels == one.number
+        mine = places.named([one.number])
         if not bool((mine & ~meant_cells).any()):
             meant.append(one)
         elif not bool((mine & ~may_be_kerf).any()):
@@ -116,7 +117,7 @@ def openings(
         else:
             (waste if kerf.is_all_round else either).append(one)
     parted = _parted(left, kerf, is_kerf & ~fallen, meant_cells)
-    cells = named(labels, count, [one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
+    cells = places.named([one.number for one in (*meant, *unsure)]) | is_kerf | along | drilled
     return Openings(
         cells,
         tuple(wrong),
@@ -264,8 +265,7 @@ def _parted(left: RemainingStock, kerf: Kerf, cells: Bools, permitted: Bools) ->
         # The other face's kerf may be wider by as much.
         reach_mm = edge.cut.tool.diameter_mm
         may |= seen_over(left.grid, edge.way.start[edge.is_edge], edge.way.end[edge.is_edge], reach_mm)
-    labels, count = label(cells & ~may)
-    regions = regions_of(labels, count, left.faces.left_mm, left.grid)
+    regions = regions_of(label(cells & ~may), left.faces.left_mm, left.grid)
     # What parts a piece off is as large as a cutter; less is where cuts run out over the edge of the kerf.
     narrowest_mm = min(edge.cut.tool.diameter_mm for edge in kerf.edges)
     return tuple(one for one in regions if one.area_mm2 > pi / 4.0 * narrowest_mm**2)

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label, named, widened
+from flipreg.cut.labelled import label
+from flipreg.cut.regions import widened
 from flipreg.cut.surface import Surface, is_known
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
@@ -201,13 +202,13 @@ class OrderWatch:
         reach = int(np.ceil(_TABS_MM / 2 / step_mm))
         pad = reach + 2
         free = ~widened(np.pad(through, pad), reach)
-        labels, count = label(free)
-        rim = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
+        places = label(free)
+        rim = np.concatenate(places.sides())
         outer = np.unique(rim[rim > 0])
-        inner = np.setdiff1d(np.arange(1, count + 1), outer)
+        inner = np.setdiff1d(np.arange(1, places.count + 1), outer)
         if not outer.size or not inner.size:
             return
-        self._hanging = named(labels, count, inner)[pad:-pad, pad:-pad]
+        self._hanging = places.named(inner)[pad:-pad, pad:-pad]
         self._freed_by = cut
 
 

@@ -6,7 +6,7 @@ is nowhere thicker than the wood. What holds is asked of the second, what has co
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import pi
 
 import numpy as np
@@ -19,6 +19,7 @@ from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.below import plan_box
 from flipreg.stock.bite import BiteMeter, Bitten
+from flipreg.stock.carved_faces import CarvedFaces, Window
 from flipreg.stock.hanging import Borders, Hanging, clamped, hanging
 from flipreg.stock.order import OrderWatch
 from flipreg.stock.permission import may_fall_at
@@ -29,7 +30,6 @@ from flipreg.stock.section import SectionCut, SectionCuts
 __all__ = ["Stage", "Work"]
 
 Bools = NDArray[np.bool_]
-Singles = NDArray[np.float32]
 Numbers = NDArray[np.int16]
 
 _MOST_TRACED = 20
@@ -65,6 +65,8 @@ class Work:
         The section and what cuts it.
     borders : Borders
         What lies beyond its grid.
+    plain, thin : CarvedFaces
+        The surfaces that are right at the centres, and those nowhere thicker than the wood.
     opened_by : int16 array, shape of the grid
         Number from 1 of the program, in the section's order, after which a cell has no wood; 0 where there is some.
     """
@@ -72,31 +74,32 @@ class Work:
     section: SectionCuts
     layout: Layout
     borders: Borders
-    plain: dict[bool, Surface]
-    thin: dict[bool, Surface]
+    plain: CarvedFaces
+    thin: CarvedFaces
     opened_by: Numbers
     off: Bools
     doubtful: Bools
     order: OrderWatch
     bitten: list[Bitten] = field(default_factory=list)
-    _judged: tuple[BothFaces, Hanging] | None = None
+    _judged: Hanging | None = None
 
     @classmethod
     def of(cls, section: SectionCuts, layout: Layout) -> "Work":
         """Return a section that nothing has cut yet."""
-        plain, thin = {}, {}
-        for is_front in (True, False):
-            cutters = [cut.cutter for cut in section.of(is_front=is_front)]
-            plain[is_front] = Surface(section.grid, cutters, top_mm=0.0)
-            thin[is_front] = Surface(section.grid, [_grown(cutter, section) for cutter in cutters], top_mm=0.0)
+        grid, faces = section.grid, (True, False)
+        cutters = {face: [cut.cutter for cut in section.of(is_front=face)] for face in faces}
+        plain = {face: Surface(grid, cutters[face], top_mm=0.0) for face in faces}
+        thin = {
+            face: Surface(grid, [_grown(cutter, section) for cutter in cutters[face]], top_mm=0.0) for face in faces
+        }
         none, shape = np.bool_, section.grid.shape
         opened_by = np.zeros(shape, np.int16)
         return cls(
             section,
             layout,
             Borders.of(section, layout),
-            plain,
-            thin,
+            CarvedFaces(plain, layout.thickness_mm),
+            CarvedFaces(thin, layout.thickness_mm),
             opened_by,
             np.zeros(shape, none),
             np.zeros(shape, none),
@@ -107,39 +110,38 @@ class Work:
         """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
         side = cut.face.is_front
         self._judged = None
-        plain, thin = self.plain[side], self.thin[side]
-        deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
-        before = plain.copy() if deepest - _lowest(cut) >= self.layout.thickness_mm else None
+        plain, thin = self.plain.surfaces[side], self.thin.surfaces[side]
+        may_part = self.thin.deepest_mm - _lowest(cut) >= self.layout.thickness_mm
+        before = plain.copy() if may_part else None
         # Neither looks at the other: where a second processor is free, it takes one of them.
         with ThreadPoolExecutor(1, "thin") as beside:
             thinned = beside.submit(thin.cut, cut.path, _grown(cut.cutter, self.section))
             found = self._watched(cut)
         thinned.result()
+        window = self._window(cut)
+        for faces in (self.plain, self.thin):
+            faces.was_cut(window, is_front=side)
         if before is None or self.is_sheet:
             return found, []
-        self._opens(cut)
+        if (opened_by := self.opened_by[window]).size:
+            opened_by[~self.plain.now().window(window).is_left & (opened_by == 0)] = self.section.cuts.index(cut) + 1
         return found, list(self._releases(cut, before, works))
 
-    def _opens(self, cut: SectionCut) -> None:
-        """Take down which cells have no wood since a program has run."""
-        box, radius_mm = plan_box(cut.path), cut.cutter.radius_mm
+    def _window(self, cut: SectionCut) -> Window:
+        """Return the cells that a program may cut."""
+        box = plan_box(cut.path)
         if box is None:
-            return
-        grid, thickness_mm = self.section.grid, self.layout.thickness_mm
-        window = grid.window(box[0] - radius_mm, box[1] + radius_mm)
-        opened_by = self.opened_by[window]
-        if not opened_by.size:
-            return
-        front, back = (self.plain[side].heights_mm[window] for side in (True, False))
-        faces = BothFaces(grid.part(*window), front, np.float32(-thickness_mm) - back, thickness_mm)
-        opened_by[~faces.is_left & (opened_by == 0)] = self.section.cuts.index(cut) + 1
+            return slice(0), slice(0)
+        around_mm = _grown(cut.cutter, self.section).radius_mm
+        return self.section.grid.window(box[0] - around_mm, box[1] + around_mm)
 
     def _watched(self, cut: SectionCut) -> list[Crash]:
         """Cut the plain surface, and take down how deep the cutter bites."""
         side = cut.face.is_front
-        meter = BiteMeter(self.plain[side], cut, self.plain[not side], self.layout.thickness_mm)
+        surfaces = self.plain.surfaces
+        meter = BiteMeter(surfaces[side], cut, surfaces[not side], self.layout.thickness_mm)
         self.order.before(cut)
-        found = cut_watched(self.plain[side], cut, meter)
+        found = cut_watched(surfaces[side], cut, meter)
         self.bitten.append(Bitten(cut, meter.bite, meter.taken_mm3))
         self.order.after(self.bitten[-1])
         return found
@@ -148,59 +150,51 @@ class Work:
         """Return the section after a setup; None where the setup cuts nothing of it."""
         if not any(cut.face is face for cut in self.section.cuts):
             return None
-        if self._judged is not None:
-            # Nothing has changed since the last program was judged.
-            return Stage(face, *self._judged)
-        thin = self._thin_where_known()
-        return Stage(face, thin, hanging(thin, self.borders, clamped(face, self.section, self.layout), self.off))
+        now, unknown, hangs = self.thin.now(), self._unknown, self._judged
+        # If the last program was judged, nothing has changed since.
+        if hangs is None:
+            hangs = hanging(now, self.borders, clamped(face, self.section, self.layout), self.off, unknown)
+        front_mm = now.front_mm.copy()
+        if unknown is not None:
+            front_mm[unknown] = -np.inf
+        # The last setup's back stays as it is.
+        back_mm = now.back_mm if self.section.cuts[-1].face is face else now.back_mm.copy()
+        return Stage(face, replace(now, front_mm=front_mm, back_mm=back_mm), hangs)
 
-    def plain_now(self) -> BothFaces:
-        """Return the plain surfaces as they are."""
-        return self._faces(self.plain[True].heights_mm, self.plain[False].heights_mm)
-
-    def _thin_where_known(self) -> BothFaces:
-        """Return the thin surfaces, without wood where nothing is known."""
-        thin = self.thin_now()
-        thin.front_mm[~self.section.known] = -np.inf
-        return thin
-
-    def thin_now(self) -> BothFaces:
-        """Return the thin surfaces as they are."""
-        return self._faces(self.thin[True].heights_mm, self.thin[False].heights_mm)
+    @property
+    def _unknown(self) -> Bools | None:
+        """The cells where nothing is known; None without any."""
+        known = self.section.known
+        return None if bool(known.all()) else ~known
 
     @property
     def is_sheet(self) -> bool:
         """Whether the cuts of both faces together are nowhere as deep as the blank: a sheet goes through it all."""
-        deepest = -float(sum(surface.heights_mm.min() for surface in self.thin.values()))
-        return deepest < self.layout.thickness_mm
-
-    def _faces(self, front: Singles, back: Singles) -> BothFaces:
-        thickness_mm = self.layout.thickness_mm
-        return BothFaces(self.section.grid, front.copy(), np.float32(-thickness_mm) - back, thickness_mm)
+        return self.thin.deepest_mm < self.layout.thickness_mm
 
     def _releases(self, cut: SectionCut, before: Surface, works: "Sequence[Work]") -> list[Release]:
         clamps = clamped(cut.face, self.section, self.layout)
-        thin = self._thin_where_known()
+        thin = self.thin.now()
         narrowest_mm = min(one.tool.diameter_mm for one in self.section.cuts)
         chip_mm2 = pi / 4.0 * narrowest_mm**2
-        then = hanging(thin, self.borders, clamps, self.off)
+        then = hanging(thin, self.borders, clamps, self.off, self._unknown)
         pieces = pieces_off(then, thin, self.off, chip_mm2)
         if not pieces:
-            self._judged = thin, then
+            self._judged = then
             return []
-        now = hanging(self.plain_now(), self.borders, clamps, self.off)
-        held_cells = now.held[now.labels]
+        now = hanging(self.plain.now(), self.borders, clamps, self.off)
+        held_cells = now.pieces.named(np.flatnonzero(now.held))
         on_clamps = clamps is not None and bool(held_cells[clamps].any())
         says = "what the clamps stand on" if on_clamps else "the piece that keeps most of the blank's border"
         out: list[Release] = []
         free = []
         for piece in pieces:
-            mine = np.unique(now.labels[piece.cells])
+            mine = now.pieces.under(piece.cells)
             if bool(now.goes_on[mine].any()) and _held_across(self, now, mine, works):
                 continue
             if bool(now.held[mine].any()):
                 if not (piece.is_chip or bool(self.doubtful[piece.cells].any())):
-                    is_known = not hanging(self.thin_now(), self.borders, clamps, self.off).is_held_at(piece.cells)
+                    is_known = not hanging(thin, self.borders, clamps, self.off).is_held_at(piece.cells)
                     out.append(Release(cut, piece, is_known, None, says, False))  # noqa: FBT003 - as its attributes say
                 self.doubtful |= piece.cells
             elif piece.is_chip:
@@ -226,8 +220,7 @@ class Work:
 
             def all_held(trial: Surface) -> bool:
                 nonlocal now
-                surfaces = {**self.plain, side: trial}
-                faces = self._faces(surfaces[True].heights_mm, surfaces[False].heights_mm)
+                faces = self.plain.with_face(trial, is_front=side)
                 now = hanging(faces, self.borders, clamps, self.off)
                 return all(now.is_held_at(cells) for cells in ends)  # noqa: B023 - called before `ends` changes
 
@@ -244,7 +237,7 @@ class Work:
             released = np.zeros(now.count + 1, np.bool_)
             for cells, is_off in zip(ends, off, strict=True):
                 if is_off:
-                    released[np.unique(now.labels[cells])] = True
+                    released[now.pieces.under(cells)] = True
             released[0] = False
             for group in np.unique(now.group[released]).tolist():
                 numbers = np.flatnonzero(released & (now.group == group)).astype(np.int32)
@@ -266,15 +259,16 @@ def _held_across(work: Work, now: Hanging, numbers: NDArray[np.int32], works: Se
         other = next((one for one in works if one.section.bend == bend), None)
         if other is None or work.borders.goes_on[side]:
             return True
-        row, theirs = (0, -1) if side == 2 else (-1, 0)
+        theirs = -1 if side == 2 else 0
         if other.borders.goes_on[5 - side]:
             return True
-        reaches = np.isin(now.labels[row], numbers[numbers > 0])
-        there = hanging(other.plain_now(), other.borders, None, other.off)
+        reaches = np.isin(now.pieces.sides()[side], numbers[numbers > 0])
+        there = hanging(other.plain.now(), other.borders, None, other.off)
         xs = work.section.grid.xs_mm[reaches]
         places = np.column_stack([xs, np.full(len(xs), other.section.grid.ys_mm[theirs])])
         rows, columns, inside = other.section.grid.cells_at(places)
-        if not bool(inside.all()) or bool(there.held[there.labels[rows[inside], columns[inside]]].any()):
+        cells = rows[inside] * other.section.grid.shape[1] + columns[inside]
+        if not bool(inside.all()) or bool(there.held[there.pieces.at(cells)].any()):
             return True
     return False
 

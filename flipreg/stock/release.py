@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
-from flipreg.cut.regions import named
 from flipreg.cut.surface import Surface
 from flipreg.cut.thickness import BothFaces
 from flipreg.stock.hanging import Borders, Hanging
@@ -94,10 +93,10 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
     chip_mm2 : float
         Pieces up to this are chips.
     """
-    labels, grid = now.labels, faces.grid
+    grid = faces.grid
     cells = now.cells.copy()
     cells[0] = 0
-    new = cells - np.bincount(labels[off], minlength=now.count + 1)
+    new = cells - np.bincount(now.pieces.at(np.flatnonzero(off)), minlength=now.count + 1)
     found = np.flatnonzero((new >= _LEAST_CELLS) & ~now.held & (2 * new > cells))
     found = found[found > 0]
     if not len(found):
@@ -108,7 +107,7 @@ def pieces_off(now: Hanging, faces: BothFaces, off: Bools, chip_mm2: float) -> l
 
 def piece_of(now: Hanging, numbers: NDArray[np.int32], grid: Grid, borders: Borders) -> FreePiece:
     """Return pieces of wood that hang together as one, the uncut wood beyond the grid counted."""
-    mine = named(now.labels, now.count, numbers)
+    mine = now.pieces.named(numbers)
     rows, columns = np.nonzero(mine)
     places = grid.centres_mm(rows, columns)
     inside = places[int(np.hypot(*(places - places.mean(axis=0)).T).argmin())]
@@ -157,7 +156,7 @@ def first_row(
 
 
 def _piece(now: Hanging, faces: BothFaces, number: int, grid: Grid, chip_mm2: float) -> FreePiece:
-    mine = now.labels == number
+    mine = now.pieces.named([number])
     rows, columns = np.nonzero(mine)
     places = grid.centres_mm(rows, columns)
     middle = places.mean(axis=0)

@@ -23,10 +23,11 @@ from flipreg.path import Path
 from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.below import below_face, fed_below, plan_box
+from flipreg.stock.below import fed_below, plan_box
 from flipreg.units import INCH_MM
 
 __all__ = [
+    "MOST_CELLS",
     "SectionCut",
     "SectionCuts",
     "cuts_of",
@@ -44,7 +45,7 @@ Singles = NDArray[np.float32]
 
 _AROUND_CELLS = 3
 """Cells that a grid goes beyond what is cut, so that uncut wood is all around it (chosen)."""
-_MOST_CELLS = 25_000_000
+MOST_CELLS = 25_000_000
 """Cells of a section's maps (chosen): some 40 bytes each, so that a check stays around a gigabyte."""
 _FAR_MM = 200.0
 """A slanting cutter that may reach further than this is not looked at closely (chosen)."""
@@ -305,14 +306,14 @@ def _refuse_too_many_cells(layout: Layout, size_mm: Floats, step_mm: float, cuts
     cells = float(np.prod(size_mm / step_mm + 1.0))
     margins = float(np.prod((size_mm + 4.0 * widest.diameter_mm) / step_mm + 1.0))
     unit_mm = INCH_MM if job.inch else 1.0
-    if job.limits.grid_mm is not None and cells > _MOST_CELLS:
-        least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / _MOST_CELLS)) / unit_mm
+    if job.limits.grid_mm is not None and cells > MOST_CELLS:
+        least = 1.01 * float(np.sqrt(float(np.prod(size_mm)) / MOST_CELLS)) / unit_mm
         # Rounded up, so that the step that is advised is large enough.
         digit = 10.0 ** floor(log10(least))
         enough = f"{ceil(least / digit) * digit:g}"
         says = f"the maps would have {cells / 1e6:z.0f} million cells; take at least {enough}, or leave it out"
         raise JobFileError(job.source, [Problem(("check", "grid"), says)])
-    if margins > 4.0 * _MOST_CELLS:
+    if margins > 4.0 * MOST_CELLS:
         path = ("tools", job.tools.index(widest), "diameter")
         says = f"{widest.diameter_mm / unit_mm:g} is too wide for the maps of what is left; is it a slip?"
         raise JobFileError(job.source, [Problem(path, says)])
@@ -324,7 +325,7 @@ def _box(cut: SectionCut) -> tuple[Floats, Floats] | None:
     Traverses count: what they run into is wood wherever it is.
     """
     points = []
-    for start, end in chords(cut.path.take(below_face(cut.path)), CHORD_MM):
+    for start, end in chords(cut.path, CHORD_MM):
         below = np.minimum(start[:, 2], end[:, 2]) < 0.0
         ends = np.concatenate([start[below, :2], end[below, :2]])
         if len(ends):

@@ -7,11 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.heightmap import undetermined
-from flipreg.cut.thickness import BothFaces
 from flipreg.findings import Finding
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress, bare_name
+from flipreg.stock.at_once import at_once
 from flipreg.stock.bite import Bitten
 from flipreg.stock.kerf import Kerf, kerf_of
 from flipreg.stock.parting import Stage, Work
@@ -135,15 +135,12 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
             stage = work.stage(face)
             if stage is not None:
                 after.append(stage)
-    lefts, kerfs = [], []
-    for work in works:
-        plain = work.plain_now()
-        kerf = kerf_of(work.section, plain, work.borders, work.off)
-        kerfs.append(kerf)
-        lefts.append(_left(work, plain, kerf))
+    with at_once() as ask:
+        asked = [ask(kerf_of, work.section, work.plain.now(), work.borders, work.off) for work in works]
+    kerfs = tuple(one.result() for one in asked)
     return Carved(
-        left=tuple(lefts),
-        kerfs=tuple(kerfs),
+        left=tuple(map(_left, works, kerfs)),
+        kerfs=kerfs,
         stages=tuple(map(tuple, stages)),
         opened_by=tuple(work.opened_by for work in works),
         released=tuple(released),
@@ -165,7 +162,7 @@ def _slants(cut: SectionCut, works: Sequence[Work], layout: Layout, faces: Seque
     for bend in dict.fromkeys((None, layout.near, layout.far)):
         if bend != cut.face.bend:
             work = next((work for work in works if work.section.bend == bend), None)
-            left = None if work is None else work.plain_now
+            left = None if work is None else work.plain.now
             slant = slant_of(cut, bend, left, layout, faces)
             if slant is not None:
                 yield slant
@@ -185,15 +182,15 @@ def _left_out(cut: SectionCut) -> LeftOut | None:
     return LeftOut(cut, len(rows), int(path.line[rows[0]]), bool(path.is_cut[rows].any()))
 
 
-def _left(work: Work, plain: BothFaces, kerf: Kerf) -> RemainingStock:
+def _left(work: Work, kerf: Kerf) -> RemainingStock:
     section = work.section
     return RemainingStock(
         name=section.name,
         bend=section.bend,
         setups=tuple(dict.fromkeys(cut.face.name for cut in section.cuts)),
         grid=section.grid,
-        faces=plain,
-        thin=work.thin_now(),
+        faces=work.plain.now(),
+        thin=work.thin.now(),
         known=section.known,
         kerf=kerf.cells,
         part=kerf.part,

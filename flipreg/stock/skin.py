@@ -64,7 +64,8 @@ def skin_findings(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout
     worst: tuple[float, Floats] | None = None
     skin = np.zeros(grid.shape, np.bool_)
     if bool(band.any()):
-        numbers, _, _ = numbered(section, faces, Borders.of(section, layout), band | kerf.cells | ~faces.is_left)
+        pieces, _, _ = numbered(section, faces, Borders.of(section, layout), band | kerf.cells | ~faces.is_left)
+        numbers = pieces.labels
         for one, rows in zip(floors, thin, strict=True):
             asked = np.zeros(len(one.way.row), np.bool_)
             asked[one.at[rows]] = True

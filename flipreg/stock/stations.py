@@ -8,6 +8,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.blank import BlankFace
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
+from flipreg.stock.below import near_box
 from flipreg.stock.remaining import Thickness
 from flipreg.stock.section import SectionCuts, reached, section_name
 from flipreg.units import length_text, limit_text
@@ -38,7 +39,11 @@ def stations(layout: Layout, faces: Sequence[SetupFace], sections: Sequence[Sect
         cuts = [cut for section in sections if section.name == name for cut in section.cuts]
         depths = []
         for is_front in (True, False):
-            own = [(cut.path, cut.cutter) for cut in cuts if cut.face.is_front is is_front]
+            own = [
+                (near_box(cut.path, at_mm, at_mm, cut.cutter.radius_mm), cut.cutter)
+                for cut in cuts
+                if cut.face.is_front is is_front
+            ]
             depths.append(0.0 - float(height_map_of(own, cell, top_mm=0.0)[0, 0]) if own else 0.0)
         front_mm, back_mm = depths
         left_mm = max(0.0, layout.thickness_mm - front_mm - back_mm)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.regions import label, named, widened
+from flipreg.cut.labelled import label
+from flipreg.cut.regions import widened
 from flipreg.cut.thickness import Web, thinnest_web
 from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
@@ -15,7 +16,7 @@ from flipreg.stock.remaining import RemainingStock
 from flipreg.stock.section import SectionCuts
 from flipreg.units import length_text, limit_text, place_text
 
-__all__ = ["LEAST_WEB_MM", "Webs", "web_findings", "webs"]
+__all__ = ["LEAST_WEB_MM", "LOOK", "Webs", "web_findings", "webs"]
 
 Bools = NDArray[np.bool_]
 
@@ -26,7 +27,7 @@ _FLAT_TOOLS = 0.2
 (chosen)."""
 _SAME_MM = 0.02
 """Over that width it differs by no more than this; millimetres (chosen)."""
-_LEAST_WEB, _LOOK = "least_web in [check]", "a look at the drawing (--picture)"
+_LEAST_WEB, LOOK = "least_web in [check]", "a look at the drawing (--picture)"
 """What settles what is not determined."""
 _RIM_CELLS = 2
 """The thin maps see a cut wider by less than this many cells: beside a wall they read the cut (chosen)."""
@@ -80,8 +81,8 @@ def webs(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout,
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))
     if bool(low.any()):
-        labels, count = label(low & strip)
-        runs_out = named(labels, count, labels[beside & low]) & (labels > 0)
+        places = label(low & strip)
+        runs_out = places.named(places.under(beside & low))
         if bool((runs_out & ~beside).any()):
             runs_out &= ~_flat(runs_out & ~beside, thin.left_mm, section, left)
         # The rim itself reads the kerf; what is said of the strip is said of the cells behind it.
@@ -130,8 +131,8 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
         settle = None
         says = f"{left.lead}on the other side of the kerf the thinnest web is {says}"
         if web_mm < _wanted(layout):
-            settle = _LOOK
-            says += f"; the kerf goes all round neither side, so whether that is the part needs {_LOOK}"
+            settle = LOOK
+            says += f"; the kerf goes all round neither side, so whether that is the part needs {LOOK}"
         elif least is None:
             settle = _LEAST_WEB
             says += f"; whether that is enough would need {_LEAST_WEB}"
@@ -144,10 +145,10 @@ def web_findings(left: RemainingStock, found: Webs, layout: Layout) -> Iterator[
             "web",
             Status.NOT_DETERMINED,
             f"{left.lead}along the part's edge the wood runs out, to {says}; whether that is the edge's own "
-            f"rounding the programs do not say, it would need {_LOOK}",
+            f"rounding the programs do not say, it would need {LOOK}",
             section=left.name,
             at_mm=found.at_edge.at_mm,
-            settle=_LOOK,
+            settle=LOOK,
         )
 
 

@@ -30,9 +30,18 @@ def test_a_full_disk_is_one_line_and_exit_status_2(arguments: list[str]) -> None
     assert said.startswith("standard output cannot be written: no space left on device; what has arrived there is not")
 
 
-def test_memory_that_runs_out_is_one_line_and_exit_status_2(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    "trouble",
+    [
+        MemoryError("Unable to allocate 3.9 GiB for an array"),
+        ImportError("libfast.so.5: failed to map segment from shared object"),
+    ],
+)
+def test_memory_that_runs_out_is_one_line_and_exit_status_2(
+    trouble: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def summarise(*_: object, **__: object) -> None:
-        raise MemoryError("Unable to allocate 3.9 GiB for an array")
+        raise trouble
 
     monkeypatch.setattr(summary, "summarise", summarise)
     out, err = io.BytesIO(), io.StringIO()
@@ -40,3 +49,12 @@ def test_memory_that_runs_out_is_one_line_and_exit_status_2(monkeypatch: pytest.
     assert out.getvalue() == b""
     assert err.getvalue().count("\n") == 1
     assert "the memory of this machine is not enough" in err.getvalue()
+
+
+def test_a_library_that_is_not_there_is_not_called_a_lack_of_memory(monkeypatch: pytest.MonkeyPatch) -> None:
+    def summarise(*_: object, **__: object) -> None:
+        raise ImportError("No module named 'shapely'")
+
+    monkeypatch.setattr(summary, "summarise", summarise)
+    with pytest.raises(ImportError, match="shapely"):
+        main(["bounds", HOLES], io.BytesIO(), io.BytesIO(), io.StringIO())

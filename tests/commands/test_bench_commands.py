@@ -197,6 +197,16 @@ def test_touches_that_no_lying_explains_write_nothing(folder: Path, touches: lis
     assert not target.exists()
 
 
+def test_within_the_tolerance_only_what_is_open_is_asked_for(folder: Path) -> None:
+    status, out, _ = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0.01,0.15")
+    assert status == 1
+    text = " ".join(out.split())
+    assert "what was touched lies as planned, and how the blank is turned is open. That is not a pass." in text
+    assert "What to do touch two marks that are as far apart as there are, and ask again" in text
+    assert "flipreg shift" not in text
+    assert "push the whole blank" not in text
+
+
 def test_one_mark_moves_the_program_and_is_no_pass(folder: Path) -> None:
     arguments = ("touch", folder / "job.toml", "--setup", "front", "Fuß=0.5,500", "--apply", folder / "moved")
     status, out, _ = _run(*arguments)
@@ -349,5 +359,5 @@ def test_lengths_of_a_job_in_inches_are_told_in_inches(folder: Path) -> None:
     (folder / "job.toml").write_text(text)
     status, out, err = _run("marks", folder / "job.toml")
     assert status == 0, err
-    assert "24.0000 × 8.0000 × 1.2500 inch" in out
-    assert "22.0000" in out
+    assert "24 × 8 × 1.25 inch" in out
+    assert " 22 " in out

@@ -354,6 +354,91 @@ def test_no_way_back_is_made_up(old: str, new: str) -> None:
     assert "does not name X" in err
 
 
+FED_OUT = """\
+G21 G90 G17
+G0 Z5
+X0 Y0
+G1 Z-3 F300
+X20 F900
+G1 Z5
+G0 X20 Y0
+G1 Z-6 F300
+X0 F900
+G0 Z5
+M2
+"""
+"""The way out of a pass is fed, and the next pass names where the tool stands already."""
+
+
+@pytest.mark.parametrize("height", ["5", "2"])
+@pytest.mark.parametrize(("to", "back"), [("20", "0"), ("0", "20")])
+def test_a_pass_that_begins_with_a_traverse_without_z_is_led_up_to_its_height(to: str, back: str, height: str) -> None:
+    """To where the tool stands, and from there."""
+    text = FED_OUT.replace("G1 Z5", f"G1 Z{height}").replace("G0 X20", f"G0 X{to}").replace("X0 F900", f"X{back} F900")
+    up = f"X{back} F900\n(pass moved: Z-8, was Z-6)\nG0 Z{height}\nG0 X{to} Y0\nG1 Z-8 F300\nX{back} F900\nG0 Z5\nM2\n"
+    assert up.encode() in deepened(text, "--floor", "-8")
+
+
+def test_a_pass_that_goes_on_at_the_level_of_the_one_before_is_refused() -> None:
+    low = FED_OUT.replace("G1 Z5\nG0 X20", "G1 Z-1\nG0 X0").replace("X0 F900", "X20 F900")
+    assert "<stdin>:7:1: this line does not name Z" in refused(low, "--level", "-6", "--floor", "-8")
+
+
+SECOND_TOOL = """\
+G21 G90 G17
+T1 M6
+M3 S9000
+G0 G43 H1 Z15
+X0 Y0
+G1 Z-2 F300
+X30 F900
+G0 Z15
+M9
+M5
+G53 G0 Z0
+T2 M6
+M3 S18000
+G54
+G0 G43 H2 Z15
+M8
+X50 Y0
+Z2
+G1 Z-3 F300
+X80 F900
+X50
+G0 Z15
+M30
+"""
+"""The way to a pass holds the change to its tool."""
+
+
+def test_a_pass_after_a_tool_change_is_repeated_without_the_change() -> None:
+    out = deepened(SECOND_TOOL, "--level", "-3", "--floor", "-5")
+    repeated = "(pass repeated: Z-2.5, was Z-3)\nX50 Y0\nZ2\nG1 Z-2.5 F300\nX80 F900\nX50\n"
+    moved = "(pass moved: Z-5, was Z-3)\nG0 Z15\nG0 X50 Y0\nZ2\nG1 Z-5 F300\nX80 F900\nX50\nG0 Z15\nM30\n"
+    assert out.endswith((f"M8\n{repeated}{moved}").encode())
+    # Coolant that is named where the tool is low, or fed, stays a part of the pass.
+    for low in (SECOND_TOOL.replace("Z2\n", "Z-1\nM7\n"), SECOND_TOOL.replace("X80 F900", "X80 F900 M7")):
+        assert "a pass that has to be repeated holds M" in refused(low, "--level", "-3", "--floor", "-5")
+
+
+def test_path_control_on_the_way_to_a_pass_that_is_left_out_stays() -> None:
+    passes = "G0 Z5\nG61\nX9\nG1 Z-2\nX30\nG0 Z5\nX9\nG1 Z-4\nX30\nG0 Z5\nM2\n"
+    text = f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX4\n{passes}"
+    out = deepened(text, "--level", "-4", "--floor", "-1.8")
+    assert b"G61\n(pass at Z-2 left out: the floor is above it now)\n" in out
+    within = text.replace("G1 Z-2\n", "G1 Z-2 G61\n")
+    assert "a pass that has to be dropped holds G61" in refused(within, "--level", "-4", "--floor", "-1.8")
+
+
+def test_a_pass_after_a_tool_change_is_left_out_without_the_change() -> None:
+    passes = "G1 Z-3 F300\nX80 F900\nX50\nG0 Z15\nX50 Y0\nG1 Z-4\nX80 F900\nX50\n"
+    text = SECOND_TOOL.replace("G1 Z-3 F300\nX80 F900\nX50\n", passes).replace("Z-2", "Z-.5")
+    out = deepened(text, "--level", "-4", "--floor", "-1")
+    assert b"M8\n(pass at Z-3 left out: the floor is above it now)\n(pass moved: Z-1, was Z-4)\n" in out
+    assert out.endswith(b"was Z-4)\nG0 Z15\nX50 Y0\nG1 Z-1\nX80 F900\nX50\nG0 Z15\nM30\n")
+
+
 TABS = """\
 G21 G90 G17
 G0 Z10

@@ -119,6 +119,54 @@ def test_a_ramp_that_would_be_too_short_is_refused_with_what_to_do() -> None:
     assert "a smaller --step-down, or one more pass, keeps its angle" in err
 
 
+PLUNGED = """\
+G21 G90 G17
+G0 Z5
+X10 Y0
+G1 Z-2 F300
+G3 X10 Y0 Z-6 I-2 J0
+G3 X10 Y0 I-10 J0 F900
+G0 Z5
+M2
+"""
+"""A helix that begins 2 mm deep in wood."""
+
+
+@pytest.mark.parametrize(
+    ("options", "starts"),
+    [
+        (["-5.8"], [-1.8]),
+        (["-6.5"], [0.75, -2.5]),
+        (["-6.5", "--step-down", "10"], [-2.5]),
+        (["-9", "--step-down", "8.9"], [-0.5, -5]),
+    ],
+)
+def test_a_ramp_that_the_program_plunges_to_starts_no_deeper_in_wood(options: list[str], starts: list[float]) -> None:
+    """It may go as deep as the source plunges there, or as a step that was asked for."""
+    out = deepened(PLUNGED, "--floor", *options)
+    path = motions(out)
+    ramps = path.is_arc & (path.start[:, 2] != path.end[:, 2])
+    assert path.start[ramps, 2].tolist() == starts
+    assert (path.end - path.start)[ramps, 2].tolist() == [-4] * len(starts)
+
+
+@pytest.mark.parametrize(
+    ("start", "options", "says"),
+    [
+        ("-2", ["-7"], ", and would start 3 mm deep in wood, over 2 mm"),
+        ("0", ["-12", "--step-down", "6"], "; from Z0 down to the new one it would have to be steeper"),
+    ],
+)
+def test_a_ramp_that_starts_beside_its_pass_finds_wood_there_each_time(
+    start: str, options: list[str], says: str
+) -> None:
+    text = f"G21 G90 G17\nG0 Z5\nX0 Y0\nG1 Z{start} F300\nX20 Z-6\nY10 F900\nX40\nY0\nX20\nG0 Z5\nM2\n"
+    drop = 6 + int(start)
+    what_helps = "; its pass does not cut where it starts, so that no pass before it makes room there"
+    err = refused(text, "--floor", *options)
+    assert err.startswith(f"<stdin>:5:1: this ramp drops {drop} mm to its level{says}{what_helps}")
+
+
 @settings(max_examples=30, deadline=None)
 @given(st.integers(-90, -20), st.integers(5, 40), st.booleans(), st.booleans())
 def test_whatever_the_floor_no_way_down_gets_steeper(floor: int, limit: int, helix: bool, crlf: bool) -> None:  # noqa: FBT001 - hypothesis

@@ -139,6 +139,7 @@ def test_a_job_in_inches_is_checked_in_inches(folder: File) -> None:
     (folder / "back.nc").write_text(drawn(flipped_like_a_page, **inch))  # type: ignore[arg-type]
     job = folder / "job.toml"
     assert drafted(folder, "-o", str(job))[0] == 0
+    assert re.findall("^diameter = (.*?) *#", job.read_text(), re.MULTILINE) == ['"1/4in"', '"3/16in"']
     status, out, err = run(["check", str(job), "--full"])
     assert (status, err) == (1, "")
     text = out.decode()

@@ -160,3 +160,64 @@ def test_a_program_that_begins_with_a_hole_comes_to_it_from_over_zero(cycle: str
 def test_a_hole_at_a_y_that_nobody_named_is_refused() -> None:
     status, _, err = run(["home", "-", "--safe-z", "10"], b"G21 G90\nG0 Z5\nG81 X5 Z-2 R2 F90\nG80\nG0 Z5\nM2\n")
     assert (status, err.split(",")[0]) == (2, "<stdin>:3:1: this cuts from where the machine happens to stand in Y")
+
+
+FLIPPED = "G21 G90\nG0 Z15\nX50 Y0\nX40 Y20\nG1 Z-1 F300\nX30\nG0 Z15\nX50. Y0 (back)\nM2\n"
+"""As a flip about X25 leaves a program that started and ended over zero."""
+
+
+def moved(out: bytes) -> str:
+    return out.decode().split("first)\n", 1)[1]
+
+
+def test_a_place_where_a_program_only_starts_and_ends_becomes_zero() -> None:
+    out = sent_home(FLIPPED, "--safe-z", "15")
+    assert moved(out) == FLIPPED.replace("X50", "X0")
+    assert b"(X50 Y0 became X0 Y0 in lines 3 and 8: the program did nothing there)" in out
+    assert moved(sent_home(out.decode(), "--safe-z", "15")).endswith(FLIPPED.replace("X50", "X0"))
+    status, said, _ = run(["home", "-", "--safe-z", "15", "--check"], FLIPPED.encode())
+    assert (status, [line.split(b": ")[0] for line in said.splitlines()]) == (1, [b"<stdin>:3", b"<stdin>:8"])
+
+
+@pytest.mark.parametrize(
+    ("head", "start"),
+    {
+        "no height yet": ("G0 X50 Y0\nZ15\nX40 Y20\n", "G21 G90 G0 Z12\nG0 X0 Y0\nG0 X0 Y0\nZ15\nX40 Y20\n"),
+        "a height of the machine": (
+            "G53 G0 Z0\nX50 Y0\nG43 H1 Z15\nX40 Y20\n",
+            "G53 G0 Z0\nX0 Y0\nG43 H1 Z15\nX40 Y20\n",
+        ),
+        "a hole": ("G0 Z15\nX50 Y0\nG81 X40 Y20 Z-2 R2 F90\nG80\n", "G0 Z15\nX0 Y0\nG81 X40 Y20 Z-2 R2 F90\nG80\n"),
+        "a tool after it": ("G0 Z15\nX50 Y0\nT1 M6\nX40 Y20\n", None),
+        "a cut": ("G0 Z15\nX50 Y0\nG1 Z-1 F300\nG0 Z15\nX40 Y20\n", None),
+    }.values(),
+)
+def test_only_a_start_on_which_nothing_hangs_becomes_zero(head: str, start: str | None) -> None:
+    text = f"G21 G90\n{head}G1 Z-1 F300\nX30\nG0 Z15\nM2\n"
+    status, out, err = run(["home", "-", "--safe-z", "12"], text.encode())
+    if start is None:
+        assert status == 2 or "X50 Y0" in out.decode()
+    else:
+        assert (status, moved(out)) == (0, f"G21 G90\n{start}G1 Z-1 F300\nX30\nG0 Z15\nG0 X0 Y0\nM2\n"), err
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (FLIPPED, "3:1: this program starts and ends over X50 Y0 mm, which can't become zero: line 3 is lower than"),
+        (FLIPPED.replace("X40 Y20", "X40"), "line 4 goes on from there; name X and Y in it in G90"),
+        (FLIPPED.replace("X50 Y0\nX40", "X50 Y0\nM0\nX40"), "the program stops there before line 5"),
+        (FLIPPED.replace("X50. Y0", "G91 X20 Y-20\nG90"), "8:1: this program starts and ends over X50 Y0 mm"),
+    ],
+)
+def test_a_place_that_can_not_become_zero_is_refused_with_its_line(text: str, said: str) -> None:
+    status, out, err = run(["home", "-", "--safe-z", "20" if text == FLIPPED else "15"], text.encode())
+    assert (status, out) == (2, b"")
+    assert said in err
+
+
+def test_other_ways_to_that_place_stay_and_are_told() -> None:
+    text = FLIPPED.replace("X30\n", "X30\nG0 Z15\nX50 Y0\nX20 Y5\nG1 Z-1\n")
+    status, out, err = run(["home", "-", "--safe-z", "15"], text.encode())
+    assert (status, moved(out).count("X50")) == (0, 1)
+    assert "line 8 still leads to X50 Y0, between the start and the end; see that nothing stands there" in err

@@ -72,6 +72,7 @@ travel = { x = [0, 12], y = [0, 6], z = [-2, 0] }
 
 [check]
 least_web = 0.2
+grid = 0.06
 over_zero_at = 0.75
 
 [budget]

@@ -55,7 +55,7 @@ EDITS: dict[str, tuple[str, list[str], Make, str]] = {
         SLOTS,
         ["flip", "-", "--axis", "y", "--at", "0", "--keep-climb"],
         lambda program, _: flipreg.flip_keeping_climb(program, axis=flipreg.FlipAxis.Y, datum_mm=ZERO),
-        "flipreg.produce.climb.prove_turned",
+        "flipreg.produce.climb.ProvingTurned",
     ),
     "join, the pipe first": (
         ONE_TOOL,

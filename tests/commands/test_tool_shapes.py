@@ -108,8 +108,9 @@ def test_a_shape_that_is_none_is_refused_with_what_is_expected(folder: File, sai
 
 
 @pytest.mark.parametrize("said", ["6", "flat:6", "bull:6:1", "vee:12:90", "drill:5", "drill:5:118", "ball:0.25in"])
-def test_every_shape_of_the_job_file_can_be_told(folder: File, said: str) -> None:
-    file = str(folder / "front.nc")
+def test_every_shape_of_the_job_file_can_be_told(said: str, tmp_path: File) -> None:
+    file = str(tmp_path / "front.nc")
+    File(file).write_text("G21 G90\nG0 X5 Y5 Z5\nG1 Z-1 F300\nX20\nG0 Z5\nM30\n")
     status, out, _ = run(["check", file, file, "--tolerance", "0.1", "--tool", f"T1={said}", "--tool", said])
     assert status == 1
     assert out

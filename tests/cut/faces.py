@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map_of
-from flipreg.cut.regions import Region, label, regions_of
+from flipreg.cut.labelled import label
+from flipreg.cut.regions import Region, regions_of
 from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
@@ -47,5 +48,4 @@ def both_faces(
 
 def regions(faces: BothFaces, cells: NDArray[np.bool_]) -> tuple[Region, ...]:
     """Return the regions that some cells make, with the thickness left as their values."""
-    labels, count = label(cells)
-    return regions_of(labels, count, faces.left_mm, faces.grid)
+    return regions_of(label(cells), faces.left_mm, faces.grid)

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.holding import Bridge, bridges
+from flipreg.cut.labelled import label
 from flipreg.cut.outline import outline
-from flipreg.cut.regions import label
 from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
@@ -50,7 +50,7 @@ def held(path: Path, *, blank_mm: float = BLANK_MM) -> tuple[Bridge, ...]:
     """Return what joins the part, number 2, to the blank around it, number 1."""
     faces = both_faces([(path, FLAT)], [], OVER, GRID, blank_mm=blank_mm)
     kerf = kerf_of(path)
-    return bridges(faces, kerf, label(~kerf)[0])
+    return bridges(faces, kerf, label(~kerf).labels)
 
 
 def test_a_profile_cut_through_all_round_lets_the_part_go() -> None:
@@ -95,3 +95,20 @@ def test_wood_that_shares_no_more_than_rounding_with_the_part_is_no_tab() -> Non
     )
     kerf, numbers = np.array([[False, True, False]]), np.array([[1, 0, 2]], np.int32)
     assert bridges(faces, kerf, numbers) == ()
+
+
+def test_a_tab_is_as_narrow_as_its_narrowest_section_although_another_has_less_area() -> None:
+    # Along the way, in mm: 1.4 wide and 1.4 thick, then 1.0 wide and 2.0 thick, then as before.
+    front, back = np.zeros((30, 20), np.float32), np.full((30, 20), -10.0, np.float32)
+    kerf = np.zeros(front.shape, np.bool_)
+    kerf[:, 4:16] = True
+    thick = np.zeros(front.shape, np.float32)
+    thick[8:22, 4:16] = 1.4
+    thick[:, 8:12] = 0.0
+    thick[10:20, 8:12] = 2.0
+    front[kerf] = back[kerf] + thick[kerf]
+    faces = BothFaces(Grid(0.0, 0.0, 0.1, front.shape), front, back, 10.0)
+    (found,) = bridges(faces, kerf, label(~kerf).labels)
+    assert found.tab.width_mm == pytest.approx(1.0)
+    assert found.tab.thickness_mm == pytest.approx(1.4)
+    assert found.tab.section_mm2 == pytest.approx(1.4)

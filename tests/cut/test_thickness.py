@@ -121,9 +121,9 @@ def test_floors_that_share_no_height_do_not_hold_each_other() -> None:
     # The left half is what the back leaves of the upper side, the right half what the front leaves of the lower one.
     front = np.array([[0.0, 0.0, -10.0, -10.0]], np.float32)
     back = np.array([[-10.0, -10.0, -20.0, -20.0]], np.float32)
-    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces()[1] == 2
+    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces().count == 2
     overlapping = back - np.array([[0.0, 0.5, 0.0, 0.0]], np.float32)
-    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, overlapping, 20.0).pieces()[1] == 1
+    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, overlapping, 20.0).pieces().count == 1
 
 
 @pytest.mark.parametrize("zero", ["both faces", "spoilboard", "front face"])
@@ -139,7 +139,7 @@ def test_cuts_that_meet_exactly_leave_nothing_that_holds(blank_mm: float, front_
         [(front, FLAT)], [(back, FLAT)], OVER, GRID,
         blank_mm=blank_mm, front_top_mm=front_top, back_top_mm=back_top,
     )  # fmt: skip
-    assert faces.pieces()[1] == 2
+    assert faces.pieces().count == 2
     assert not (faces.is_left & (faces.left_mm < 1.0)).any()
     (hole,) = regions(faces, met(faces))
     assert hole.area_mm2 == pytest.approx(6.0 * 40.0, rel=0.05)
@@ -160,7 +160,7 @@ def test_a_cut_exactly_through_meets_no_other() -> None:
 def test_floors_that_share_no_more_than_rounding_do_not_hold_each_other() -> None:
     front = np.array([[0.0, 0.0, -10.0, -10.0]], np.float32)
     back = np.array([[-10.000001, -10.000001, -20.0, -20.0]], np.float32)
-    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces()[1] == 2
+    assert BothFaces(Grid(0.0, 0.0, 1.0, (1, 4)), front, back, 20.0).pieces().count == 2
 
 
 def met(faces: BothFaces) -> NDArray[np.bool_]:

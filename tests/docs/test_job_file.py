@@ -28,6 +28,7 @@ HEADINGS = {
     "FittedPartTable": "fitted_parts",
     "BudgetTable": "budget",
     "ErrorTable": "An error",
+    "LengthErrorTable": "An error",
     "AirTable": "The air",
     "FeatureTable": "budget.features",
 }

@@ -182,7 +182,7 @@ def test_a_job_is_in_inches_if_all_programs_are() -> None:
 def test_programs_of_two_units_make_a_job_in_millimetres_that_says_so() -> None:
     job = drafted(FRONT, drawn(flipped_like_a_page, unit="G20"))
     assert not job.inch
-    assert said(job)[("units",)].startswith("1 of 2 programs are in inches")
+    assert said(job)[("units",)].startswith("1 of 2 programs is in inches")
     assert job.setups[1].flip_axis == "y"
 
 
@@ -220,3 +220,8 @@ def test_a_program_that_is_named_twice_is_refused() -> None:
 def test_every_guess_is_about_a_value_that_the_file_has(tmp_path: object) -> None:
     text = flipreg.draft_text(drafted(), folder="")
     assert text.count("# check: ") == len(drafted().guesses)
+
+
+def test_a_tool_that_only_traverses_is_one_of_the_jobs_tools() -> None:
+    job = drafted(FRONT.replace("M5\n", "T7 M6 (8 MM BALL)\nG0 Z5.\nX1.\nM5\n"))
+    assert [(tool.number, tool.diameter_mm) for tool in job.tools][-1] == (7, 8.0)

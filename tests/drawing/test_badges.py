@@ -29,7 +29,7 @@ def test_a_badge_is_close_to_its_place_where_there_is_room() -> None:
 
 
 def test_a_badge_keeps_off_what_is_drawn_already() -> None:
-    badge = Badge(BadgeKind.TAB, "T1", (60.0, 55.0))
+    badge = Badge(BadgeKind.TAB, "K1", (60.0, 55.0))
     (free,) = place_badges([badge], ROOM)
     (moved,) = place_badges([badge], ROOM, [(60.0, 50.0, 70.0, 70.0)])
     assert free is not None

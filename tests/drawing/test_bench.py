@@ -50,7 +50,7 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
 def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
     page = _setup_pages(folder)[0]
     boxes = _boxes(page)
-    for text in ("Lay the blank with its front up.", "X and Y set to 0 there.", "A"):
+    for text in ("Lay the blank with its front up.", "Work offset G54 chosen: the programs cut in no other.", "A"):
         label = next(one for one in page.labels if one.text == text and any(_is_beside(one, box) for box in boxes))
         assert label
     # Two programs have three boxes each, at the right.
@@ -82,6 +82,8 @@ def test_clamps_are_drawn_and_said_where_the_job_names_them(tmp_path: Path) -> N
     assert "Clamp near stop: X -60.00 to -45.00, Y -10.00 to 10.00, top at Z 12.00." in " ".join(texts)
     assert "near stop" in texts
     _assert_readable(page)
+    marking = bench_pages(*sheet_of(tmp_path), Paper.A4)[1]
+    assert any("Broken outline: a clamp." in text for text in _texts(marking))
 
 
 def test_a_job_out_of_register_has_not_checked_across_every_page(tmp_path: Path) -> None:

@@ -86,7 +86,7 @@ class TestWords:
     def test_every_section_has_a_panel_with_its_setups(self, paddle: tuple[Job, JobReport]) -> None:
         said = texts(check_pages(*paddle)[0])
         assert {"Straight section", "Bent section, far end"} <= set(said)
-        assert {"front: shaft front; back: shaft back", "front: blade front; back: blade back"} <= set(said)
+        assert {"cut in: shaft front, shaft back", "cut in: blade front, blade back"} <= set(said)
 
 
 class TestNumbers:
@@ -94,7 +94,7 @@ class TestNumbers:
         job, report = board
         pages = check_pages(job, report)
         assert len(report.tabs) == 2
-        assert {"T1", "T2"} <= set(texts(pages[0]))
+        assert {"K1", "K2"} <= set(texts(pages[0]))
         assert any("tab at X -23" in text for text in texts(pages[3]))
 
     def test_problems_with_a_place_are_numbered_as_in_the_report(self, board: tuple[Job, JobReport]) -> None:

@@ -118,7 +118,7 @@ def test_twenty_tabs_lie_beside_the_part_and_over_nothing(checked: tuple[Job, Jo
     ways = [(side * 23.0, -27.0 + 6.0 * step) for side in (-1, 1) for step in range(10)]
     tabs = tuple(replace(tab, at_mm=at) for at in ways)
     page = check_pages(job, replace(report, held=(replace(held, tabs=tabs),)))[0]
-    names = {f"T{number}" for number in range(1, 21)}
+    names = {f"K{number}" for number in range(1, 21)}
     boxes = [label.box for label in page.labels if label.text in names]
     # The legend has one more as a sample.
     assert len(boxes) >= 20

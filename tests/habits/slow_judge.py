@@ -13,7 +13,7 @@ from tests.habits.random_habits import PASSIVE
 from tests.habits.slow_added import with_added
 from tests.habits.slow_compare import apart
 from tests.habits.slow_moved import PlaneMap, flipped, shifted, turned
-from tests.habits.slow_places import Motion, Place, known
+from tests.habits.slow_places import Motion, known
 from tests.habits.slow_reader import motions
 
 __all__ = ["JUDGES"]
@@ -98,20 +98,29 @@ def depth(text: bytes) -> str | None:
     lowest = min(motion.end[2].number for motion in source if not motion.end[2].base)
     floor = lowest + Decimal("0.254")
     made = flipreg.depth(_parsed(text), floor_mm=floor, level_mm=lowest, step_down_mm=Decimal(100))
-    expected = [_deepened(motion, known(lowest), known(floor)) for motion in source]
-    return apart(expected, motions(made.text, passive=PASSIVE), has_lines=False)
+    return apart(_deepened(source, lowest, floor - lowest), motions(made.text, passive=PASSIVE), has_lines=False)
 
 
-def _deepened(motion: Motion, level: Place, floor: Place) -> Motion:
-    """Return a motion with another floor."""
-    heights = [floor if spot[2] == level else spot[2] for spot in (motion.start, motion.end)]
-    (start_x, start_y, _), (end_x, end_y, _) = motion.start, motion.end
-    return replace(
-        motion,
-        start=(start_x, start_y, heights[0]),
-        end=(end_x, end_y, heights[1]),
-        centre=None if motion.centre is None else (motion.centre[0], motion.centre[1], heights[0].number),
-    )
+def _deepened(source: list[Motion], level: Decimal, by: Decimal) -> list[Motion]:
+    """Return motions with another floor: what is at its level moves, and what slopes down to there keeps its slope."""
+    made: list[Motion] = []
+    moves_on = False
+    for motion in reversed(source):
+        heights = (motion.start[2], motion.end[2])
+        starts, ends = (height == known(level) for height in heights)
+        ends |= moves_on
+        is_slope = motion.kind != "traverse" and heights[0] != heights[1] and _goes_across(motion)
+        moves_on = is_slope and ends and not motion.cycle
+        (start_x, start_y, start_z), (end_x, end_y, end_z) = motion.start, motion.end
+        start_z = start_z.further(by) if starts or moves_on else start_z
+        end_z = end_z.further(by) if ends else end_z
+        centre = motion.centre and (*motion.centre[:2], start_z.number)
+        made.append(replace(motion, start=(start_x, start_y, start_z), end=(end_x, end_y, end_z), centre=centre))
+    return made[::-1]
+
+
+def _goes_across(motion: Motion) -> bool:
+    return motion.centre is not None or motion.start[:2] != motion.end[:2]
 
 
 def hand(text: bytes) -> str | None:

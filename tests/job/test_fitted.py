@@ -65,7 +65,7 @@ def test_a_part_that_is_not_there_is_told_with_those_there_are() -> None:
         "too far below": ("proud = 0.5", "proud = -16", ".proud", "32 deep, and the blank is 32 thick"),
         "no thickness": ("thickness = 16\n", "", "", "thickness"),
         "no height": ("proud = 0.5\n", "", "", "proud"),
-        "not a number": ("proud = 0.5", 'proud = "flush"', ".proud", "a number, got 'flush'"),
+        "not a number": ("proud = 0.5", 'proud = "flush"', ".proud", "such as \"3/8in\", got 'flush'"),
         "a thickness of nothing": ("thickness = 16", "thickness = 0", ".thickness", "more than 0"),
         "an unknown key": ("proud = 0.5", "proud = 0.5\nheight = 3", ".height", "height"),
         "no name": ('name = "heel"', 'name = " "', ".name", "blanks at its ends, got ' '"),

@@ -126,7 +126,7 @@ ONE_MISTAKE = [
     ("least_web = 5", "least_web = 35", "$.check.least_web", "35 is more than the blank, which is 34 thick"),
     ("most_into_spoilboard = 0.3", "most_into_spoilboard = -0.3", "$.check.most_into_spoilboard", "0.0 or more"),
     ("clearance = 2", "clearance = -2", "$.check.clearance", "0.0 or more"),
-    ("over_zero_at = 20", 'over_zero_at = "20"', "$.check.over_zero_at", "a number, got '20'"),
+    ("over_zero_at = 20", 'over_zero_at = "20"', "$.check.over_zero_at", "such as \"3/8in\", got '20'"),
     ("least_web = 5", "last_web = 5", "$.check.last_web", "did you mean least_web?"),
     ('name = "throat"\nalong = 780', 'name = "grip"\nalong = 780', "$.stations[2].name", "taken by $.stations[0]"),
     ("along = 1120", "along = 1401", "$.stations[3].along", "'blade' is off the blank: 1401 from the near end"),

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -13,19 +14,38 @@ from flipreg.job.job import Job
 from flipreg.job.mark import Mark
 from flipreg.job.problem import JobFileError
 from flipreg.job.setup import Setup
-from flipreg.job_check.check import check_job
+from flipreg.job_check.check import check_job as checked_job
 from flipreg.job_check.report import JobReport
+from flipreg.program.face import FaceProgram
+from flipreg.program.summary import face_program
 from flipreg.register.mistake import Mistake
+from flipreg.rs274.read.program import ProgramFile
 
 FOLDER = Path(__file__).parents[2] / "samples/paddle"
 NAMES = ["shaft front", "shaft back", "blade front", "blade back"]
 
 
+@cache
+def program_of(file: str) -> FaceProgram:
+    return face_program(ProgramFile(Path(file), file))
+
+
+def check_job(job: Job) -> JobReport:
+    """Return the check of a job, of which each program is read once for all tests."""
+    return checked_job(job, read=lambda program: program_of(program.file))
+
+
 @pytest.fixture(scope="module")
-def paddle() -> Job:
+def whole() -> Job:
     # What is left of the wood is looked at elsewhere; here the maps may be coarse.
     job = read_job(FOLDER / "job.toml")
     return replace(job, limits=replace(job.limits, grid_mm=2.5))
+
+
+@pytest.fixture(scope="module")
+def paddle(whole: Job) -> Job:
+    """Return the job without the passes that carve, which register doesn't rest on and which take most of the time."""
+    return replace(whole, setups=tuple(only(setup, "holes.nc", "profile.nc") for setup in whole.setups))
 
 
 @pytest.fixture(scope="module")
@@ -153,7 +173,8 @@ class TestOtherMistakes:
         assert report.in_register is False
 
     def test_the_other_way_round_of_a_part_with_a_symmetric_outline_is_told_in_its_own_numbers(self) -> None:
-        bowl = read_job(FOLDER.parent / "bowl/job.toml")
+        job = read_job(FOLDER.parent / "bowl/job.toml")
+        bowl = replace(job, limits=replace(job.limits, grid_mm=1.5))
         report = check_job(changed(bowl, "back", flip_axis="x", mark="far"))
         (mistake,) = mistakes(report)
         assert values(mistake)[0] == {"flip": "y", "zero": (0.0, -9.0)}
@@ -181,8 +202,8 @@ class TestOtherMistakes:
         with pytest.raises(JobFileError, match=r"\$\.units: the programs are far too large for the blank"):
             check_job(replace(paddle, blank=small))
 
-    def test_a_setup_that_cuts_off_the_blank_fails_with_program_and_line(self, paddle: Job) -> None:
-        narrow = replace(paddle, blank=replace(paddle.blank, width_mm=150.0, centre_line_mm=75.0))
+    def test_a_setup_that_cuts_off_the_blank_fails_with_program_and_line(self, whole: Job) -> None:
+        narrow = replace(whole, blank=replace(whole.blank, width_mm=150.0, centre_line_mm=75.0))
         report = check_job(narrow)
         assert report.in_register is False
         finding = next(one for one in said(report, "bounds", Status.FAIL) if "'blade front'" in one.message)
@@ -264,7 +285,7 @@ class TestDepth:
         assert (blade.planned_overlap_mm, blade.overlap_mm) == pytest.approx((1.0, 1.0))
 
     def test_cuts_that_no_longer_meet_are_worth_a_look(self, paddle: Job) -> None:
-        setups = [only_profile(setup) for setup in paddle.setups[:2]]
+        setups = [only(setup, "profile.nc") for setup in paddle.setups[:2]]
         blank = replace(paddle.blank, measured_thickness_mm=36.0)
         thick = replace(paddle, setups=tuple(setups), blank=blank, marks=_not_carried(paddle))
         report = check_job(thick)
@@ -284,5 +305,5 @@ class TestDepth:
         assert "so it cuts through" in finding.message
 
 
-def only_profile(setup: Setup) -> Setup:
-    return replace(setup, programs=tuple(part for part in setup.programs if part.file.endswith("profile.nc")))
+def only(setup: Setup, *ends: str) -> Setup:
+    return replace(setup, programs=tuple(part for part in setup.programs if part.file.endswith(ends)))

@@ -14,7 +14,7 @@ def made(
 ) -> Entries:
     where = Pose() if pose is None else pose
     face = SetupFace(setup(name, flip_axis="y" if back else None), (), (), None, where, where)
-    return Entries(face, np.array(points).reshape(-1, 3))
+    return Entries(face, lambda: np.array(points).reshape(-1, 3))
 
 
 def tie(one: Entries, other: Entries) -> CommonHoles:

@@ -40,6 +40,13 @@ class TestFlip:
         assert first_change(told) == {"flip": "y", "zero": [20.0, 280.0]}
         assert "The programs of 'back' are mirrored about Y, but the job has the blank flipped about X" in told.text
 
+    @pytest.mark.parametrize(("made", "told"), [(0, 2), (0, 1), (3, 0)])
+    def test_quarter_turns_that_are_wrongly_set_are_named(self, made: int, told: int, tmp_path: File) -> None:
+        right = plan(jog=(20.0, 280.0)).with_back(quarters=made)
+        seen = job(right, right.with_back(quarters=told), tmp_path)
+        assert codes(seen)[:1] == ["quarter turn"]
+        assert first_change(seen) == {"quarter_turns": made, "zero": [20.0, 280.0]}
+
     @pytest.mark.parametrize("mirror", ["x", "y"])
     def test_a_back_that_is_not_mirrored_carries_the_fronts_own_numbers(self, mirror: str, tmp_path: File) -> None:
         right = plan(mirror=mirror)

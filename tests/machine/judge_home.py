@@ -1,8 +1,11 @@
 """Judge of `home`: does the program begin and end over zero at the safe height, and do nothing else?"""
 
+from dataclasses import replace
+from itertools import combinations, product
+
 from tests.machine.compare import TOLERANCE_MM, Fault, embed
 from tests.machine.kept import CUTS, walk
-from tests.machine.reader import blocks, switch
+from tests.machine.reader import Block, blocks, switch
 from tests.machine.shops import Place, Run, known_run
 from tests.machine.state import Event, Point
 
@@ -17,8 +20,8 @@ def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said:
     """Return what is wrong with a program that `home` made of a source, on these machines."""
     wanted = blocks(source)
     best: list[Fault] | None = None
-    for backward in (False, True):
-        found = embed(wanted, out, backward=backward)
+    for led, backward in product(_led(wanted), (False, True)):
+        found = embed([_over_zero(block) if block.line in led else block for block in wanted], out, backward=backward)
         if found is None:
             continue
         lines = {line: wanted[index].line for line, index in found.items()}
@@ -26,7 +29,7 @@ def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said:
             fault
             for place in places
             for skip in switch(source, out)
-            for fault in _on(source, out, safe_mm, place, lines, said, skip=skip)
+            for fault in _on(source, out, safe_mm, place, lines, said, skip=skip, led=led)
         ]
         if not faults:
             return []
@@ -34,8 +37,27 @@ def judge_home(source: str, out: str, safe_mm: float, places: list[Place], said:
     return best if best is not None else [Fault("lost", 0, "a line of the source is missing or out of order")]
 
 
+def _led(wanted: list[Block]) -> list[frozenset[int]]:
+    """Return the choices of lines that may lead over zero instead: the first and the last that name X and Y."""
+    both = [block.line for block in wanted if block.codes("X") and block.codes("Y")]
+    ends = both[:1] + both[-1:]
+    return [frozenset(choice) for size in range(3) for choice in combinations(ends, size)]
+
+
+def _over_zero(block: Block) -> Block:
+    return replace(block, words=tuple((name, 0.0 if name in "XY" else value) for name, value in block.words))
+
+
 def _on(
-    source: str, out: str, safe_mm: float, place: Place, lines: dict[int, int], said: str, *, skip: bool
+    source: str,
+    out: str,
+    safe_mm: float,
+    place: Place,
+    lines: dict[int, int],
+    said: str,
+    *,
+    skip: bool,
+    led: frozenset[int],
 ) -> list[Fault]:
     before = known_run(source, place.shop, place.start, skip=skip)
     after = known_run(out, place.shop, place.start, skip=skip)
@@ -50,7 +72,7 @@ def _on(
     def floor(index: int) -> float:
         return start_zero[1] if index <= first else end_zero[1]
 
-    faults = walk(before, (0, len(before.events)), after.events, lines, floor)
+    faults = walk(before, (0, len(before.events)), after.events, lines, floor, led=led)
     faults += [
         Fault("down", event.line, "an added traverse at the end goes down")
         for event in _tail(after, lines, before.events[last].line)

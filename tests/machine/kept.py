@@ -22,17 +22,19 @@ def walk(
     *,
     tools_anywhere: bool = False,
     earlier: State | None = None,
+    led: frozenset[int] = frozenset(),
 ) -> list[Fault]:
     """Hold the events of an output to a stretch of the source's events.
 
     `lines` says which line of the source a line of the output is; lines that aren't in it were added.
     `earlier` is in force before the first of them.
+    The source's lines in `led` may lead elsewhere, if all is high from there until the source goes across again.
     With `tools_anywhere` it doesn't matter where the machine stands while the tool is changed, and in which offsets.
     """
     first, last = stretch
     wanted = [index for index in range(first, last) if source.events[index].kind != "end"]
     at = 0
-    adrift = False
+    adrift = adrift_led = False
     faults: list[Fault] = []
     for event in out:
         if event.kind == "end":
@@ -52,8 +54,14 @@ def walk(
                 faults.append(Fault("tool", event.line, f"T{event.argument:g}"))
             adrift = True
             continue
+        if led:
+            is_led = source.events[index].line in led
+            adrift_led = is_led or (adrift_led and not _across(source.events[index]))
+            if adrift_led and event.moves and lowest(event) < (floor(index) or 0.0) - TOLERANCE_MM:
+                faults.append(Fault("plunge", event.line, "low where the source is elsewhere"))
+            adrift |= adrift_led
         # Until it goes across, a tool that was changed may go up and down where it stands.
-        adrift = adrift and event.kind not in CUTS and not _across(source.events[index])
+        adrift = adrift and event.kind not in CUTS and (adrift_led or not _across(source.events[index]))
         x, y, z = source.known[index]
         faults += same_event(source.events[index], event, (x and not adrift, y and not adrift, z))
         if event.kind == source.events[index].kind and event.moves:

@@ -25,6 +25,8 @@ POST_HOME = (
     "G21 G90\nG53 G0 Z0\nT1 M6\nG54\nS9000 M3\n+G0 X0 Y0\nG0 X5 Y5\nG43 Z15 H1\nG1 Z-1 F300\nX20\nG0 Z15\n"
     "+G0 X0 Y0\nM5\nM30\n"
 )
+FLIPPED = "G21 G90\nM3 S9000\nG0 Z15\nX50 Y0\nX40 Y20\nG1 Z-1 F300\nX20\nG0 Z15\nX50 Y0\nM5\nM2\n"
+FLIPPED_HOME = FLIPPED.replace("X50 Y0", "+X0 Y0")
 POST_TWICE = (
     POST.replace("M5\nM30\n", "M5\n") + "+M9\n+G17 G21 G90 G94 G40 G80 G54 G98\n" + POST
 )
@@ -39,6 +41,7 @@ Judge = Callable[[str], list[Fault]]
 CASES: dict[str, tuple[str, Judge]] = {
     "home, by hand": (HOBBY_HOME, lambda out: judge_home(HOBBY, out, 10, ON, "")),
     "home, of a post": (POST_HOME, lambda out: judge_home(POST, out, 10, ON, "")),
+    "home, of a flipped program": (FLIPPED_HOME, lambda out: judge_home(FLIPPED, out, 10, ON, "")),
     "join": (POST_TWICE, lambda out: judge_join([POST, POST], out, ON)),
     "split, the first": (PARTS[0], lambda out: judge_split(f"G21 G90 G17\n{FIRST}{SECOND}", [out, good(PARTS[1])], ON)),
     "split, the last": (PARTS[1], lambda out: judge_split(f"G21 G90 G17\n{FIRST}{SECOND}", [good(PARTS[0]), out], ON)),

@@ -90,7 +90,10 @@ TESTS: dict[str, tuple[str, ...]] = {
         ),
     ),
     **dict.fromkeys(("prove/levels", "prove/stretches"), _EDITS),
-    "prove/climb": _CLIMB,
+    **dict.fromkeys(("prove/climb", "prove/turned_loops", "prove/loops"), (*_CLIMB, "tests/prove/test_loops.py")),
+    **dict.fromkeys(
+        ("prove/turned_pieces", "produce/pieces", "produce/source_place"), ("tests/produce/test_pieces.py",)
+    ),
     **dict.fromkeys(
         (
             "rewrite/aligned",
@@ -142,6 +145,7 @@ TESTS: dict[str, tuple[str, ...]] = {
             "rewrite/depth_ground",
             "rewrite/floors",
             "rewrite/junction",
+            "rewrite/movable",
             "rewrite/relevel",
             "rewrite/passes",
             "rewrite/trace",
@@ -154,7 +158,9 @@ TESTS: dict[str, tuple[str, ...]] = {
         ("contour", "contour_count", "unturned"),
         ("tests/test_contour.py", "tests/test_unturned.py", "tests/commands/test_keep_climb.py"),
     ),
-    **dict.fromkeys(("rewrite/climb", "rewrite/feeds", "rewrite/runs", "rewrite/turnable"), _CLIMB),
+    **dict.fromkeys(
+        ("rewrite/climb", "rewrite/feeds", "rewrite/motion_words", "rewrite/runs", "rewrite/turnable"), _CLIMB
+    ),
 }
 """Modules, below the package, and the tests that hold them."""
 

@@ -67,7 +67,8 @@ class Tally:
         self.undetermined: list[str] = []
 
     def add(self, pair: Pair, outcome: Outcome) -> None:
-        for key in ((pair.family, ""), ("", pair.treatment)):
+        # Families at each tolerance first, then treatments at any.
+        for key in ((pair.family, f"{pair.told.tolerance:g} mm"), (pair.treatment, "")):
             if pair.told.datum is not None:
                 self.told[key][outcome.verdict] += 1
                 self.told[key]["wrong"] += bool(outcome.wrong)
@@ -93,16 +94,12 @@ class Tally:
                 self.smallest[kind] = size, f"{describe(pair)}: {words}"
 
     def tell(self) -> None:
-        _say("\nflip told\n| family or treatment | pairs | passed | failed | open | wrong "
-             "| mistake named rightly | wrongly | vaguely |\n|---|---|---|---|---|---|---|---|---|")  # fmt: skip
-        for key, counts in sorted(self.told.items(), reverse=True):
-            row = [str(counts[v]) for v in (*VERDICTS, "wrong", "named right", "named wrong", "named vague")]
-            _say(f"| {key[0] or key[1]} | {sum(counts[v] for v in VERDICTS)} | " + " | ".join(row) + " |")
-        _say("\naxis or nothing told\n| family or treatment | pairs | flip found | flip wrong | flip open "
-             "| passed | failed | open | wrong |\n|---|---|---|---|---|---|---|---|---|")  # fmt: skip
-        for key, counts in sorted(self.open.items(), reverse=True):
-            row = [str(counts[v]) for v in (*(f"flip {f}" for f in FLIPS), *VERDICTS, "wrong")]
-            _say(f"| {key[0] or key[1]} | {sum(counts[v] for v in VERDICTS)} | " + " | ".join(row) + " |")
+        _say("\nflip told\n| family or treatment | tolerance | pairs | passed | failed | open | wrong "
+             "| mistake named rightly | wrongly | vaguely |\n|---|---|---|---|---|---|---|---|---|---|")  # fmt: skip
+        _tell(self.told, (*VERDICTS, "wrong", "named right", "named wrong", "named vague"))
+        _say("\naxis or nothing told\n| family or treatment | tolerance | pairs | flip found | flip wrong | flip open "
+             "| passed | failed | open | wrong |\n|---|---|---|---|---|---|---|---|---|---|")  # fmt: skip
+        _tell(self.open, (*(f"flip {f}" for f in FLIPS), *VERDICTS, "wrong"))
         _say("\ndetermined, of pairs that share three places or an edge and fit one way only")
         total: Counter[str] = Counter()
         for name, counts in sorted(self.plain.items()):
@@ -120,6 +117,12 @@ class Tally:
         for kind, number in self.wrong.most_common():
             _say(f"{kind}: {number}; smallest: {self.smallest[kind][1]}")
         _say(f"wrong: {sum(self.wrong.values())}")
+
+
+def _tell(table: dict[tuple[str, str], Counter[str]], columns: tuple[str, ...]) -> None:
+    for (name, tolerance), counts in sorted(table.items(), key=lambda row: (not row[0][1], row[0])):
+        row = [str(counts[column]) for column in columns]
+        _say(f"| {name} | {tolerance} | {sum(counts[v] for v in VERDICTS)} | " + " | ".join(row) + " |")
 
 
 def is_unique(pair: Pair) -> bool:

@@ -11,14 +11,14 @@ from flipreg.errors import ProofError
 from flipreg.produce.home import home
 from flipreg.produce.join import join
 from flipreg.produce.split import split_tools
-from flipreg.rewrite.home import HomeSurvey, with_lines_added
+from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rewrite.join import Joined, joined_chunks
 from flipreg.rewrite.split import ToolProgram, tool_programs
 from flipreg.rewrite.standing_alone import Survey
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
-from tests.commands.test_home import AWAY
+from tests.commands.test_home import AWAY, FLIPPED
 from tests.commands.test_join import FINISH, ROUGH
 from tests.commands.test_split import TWO
 
@@ -52,6 +52,64 @@ def test_a_fault_in_what_home_adds_is_stopped(name: str, occurrence: str, monkey
     with pytest.raises(ProofError, match="nothing was written"):
         home(flipreg.parse(AWAY), safe_z_mm=Decimal(10))
     assert planted == [True]
+
+
+ZEROED = {
+    "not over zero": ("X0 Y0", "X0 Y1"),
+    "where it was": ("X0 Y0", "X50 Y0"),
+    "a cut": ("X0 Y0", "G1 X0 Y0"),
+    "a word more": ("X0 Y0", "X0 Y0 M8"),
+    "a word less": ("X0 Y0", "X0"),
+    "a height": ("X0 Y0", "X0 Y0 Z2"),
+    "skipped": ("X0 Y0", "/X0 Y0"),
+    "no number": ("X0 Y0", "X[1-1] Y0"),
+    "another line": ("X30", "X0"),
+}
+
+
+@pytest.mark.parametrize("name", ZEROED)
+def test_a_fault_in_a_line_that_leads_over_zero_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    old, new = (text.encode() for text in ZEROED[name])
+
+    def forged(program: Readable, survey: HomeSurvey, safe: Decimal) -> Iterator[tuple[Blocks, bytes, list[int]]]:
+        for blocks, text, added in with_lines_added(program, survey, safe):
+            assert old in text
+            yield blocks, text.replace(old, new, 1), added
+
+    monkeypatch.setattr("flipreg.produce.home.with_lines_added", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        home(flipreg.parse(FLIPPED), safe_z_mm=Decimal(15))
+
+
+@pytest.mark.parametrize(
+    "text",
+    {
+        "low": FLIPPED.replace("Z15", "Z9"),
+        "low on the way on": FLIPPED.replace("X40 Y20", "Z2\nX40 Y20"),
+        "an axis that the way on leaves out": FLIPPED.replace("X40 Y20", "Y20"),
+        "a cut there": FLIPPED.replace("X40 Y20", "G1 Z-1 F9\nG0 Z15\nX40 Y20"),
+        "a stop there": FLIPPED.replace("X40 Y20", "M0\nX40 Y20"),
+        "a dwell there": FLIPPED.replace("X40 Y20", "G4 P1\nX40 Y20"),
+        "another tool there": FLIPPED.replace("X40 Y20", "T2 M6\nX40 Y20"),
+        "another length there": FLIPPED.replace("X40 Y20", "G43 H2\nX40 Y20"),
+        "the next cut": FLIPPED.replace("X50 Y0\nX40 Y20", "X40 Y20"),
+        "another zero there": FLIPPED.replace("X40 Y20", "G55\nX40 Y20"),
+        "a step on": FLIPPED.replace("X40 Y20", "G91 X-10 Y20\nG90"),
+        "a step at the end": FLIPPED.replace("X50. Y0", "G91 X20 Y-20\nG90"),
+    }.values(),
+)
+def test_a_place_on_which_something_hangs_is_stopped(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def forged(program: Readable, safe: Decimal) -> HomeSurvey:
+        survey = survey_home(flipreg.parse(FLIPPED), safe)
+        there = next(line for line, words in enumerate(text.splitlines(), 1) if "X50" in words or "X40" in words)
+        last = len(text.splitlines()) - 1
+        return replace(
+            survey, stops=(replace(survey.stops[0], line=there), replace(survey.stops[1], line=last))
+        )
+
+    monkeypatch.setattr("flipreg.produce.home.survey_home", forged)
+    with pytest.raises(ProofError, match="nothing was written"):
+        home(flipreg.parse(text), safe_z_mm=Decimal(15))
 
 
 @pytest.mark.parametrize("claim", [[], [0, 1], [3, 4], [3, 4, 10, 11, 12]])

@@ -11,7 +11,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce.climb import flip_keeping_climb
-from flipreg.rewrite.climb import Turned, turn_contours
+from flipreg.rewrite.climb import CarriedFeed, Turned, turn_contours
 from flipreg.rewrite.runs import Chosen, Run
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
@@ -51,8 +51,8 @@ FAULTS = {
 def _forged(monkeypatch: pytest.MonkeyPatch, forge: Callable[[Turned], Turned]) -> list[bool]:
     planted: list[bool] = []
 
-    def turn(whole: Whole) -> Turned:
-        honest = turn_contours(whole)
+    def turn(whole: Whole, feed: CarriedFeed) -> Turned:
+        honest = turn_contours(whole, feed)
         forged = forge(honest)
         planted.append(forged != honest)
         return forged
@@ -99,8 +99,8 @@ def test_a_false_claim_is_stopped(name: str, monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_a_contour_left_as_the_mirror_has_it_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
-    def not_turned(whole: Whole) -> Turned:
-        return Turned(whole.blocks.text, Chosen((), (), ()))
+    def not_turned(whole: Whole, feed: CarriedFeed) -> Turned:
+        return Turned(whole.blocks.text, Chosen((), (), ()), feed)
 
     monkeypatch.setattr("flipreg.produce.climb.turn_contours", not_turned)
     with pytest.raises(ProofError, match="this contour would not be turned round, and nobody told"):
@@ -117,7 +117,9 @@ def test_nothing_is_written_when_the_proof_fails(monkeypatch: pytest.MonkeyPatch
 
 
 def test_the_proof_of_turned_contours_imports_no_rewriter() -> None:
-    nodes = ast.walk(ast.parse((Path(flipreg.__file__).parent / "prove" / "climb.py").read_text()))
+    room = Path(flipreg.__file__).parent / "prove"
+    files = [room / f"{name}.py" for name in ("climb", "turned_loops", "turned_pieces")]
+    nodes = [node for file in files for node in ast.walk(ast.parse(file.read_text()))]
     imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
     assert "flipreg.prove.loops" in imported
     assert not [module for module in imported if "rewrite" in module or "produce" in module]

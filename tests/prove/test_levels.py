@@ -248,6 +248,19 @@ class TestSteps:
         text, claims = TEXT.replace("Z-2", "Z-2.0"), (CLAIMS[0], replace(CLAIMS[1], level_mm=-2.0), CLAIMS[2])
         assert proved(text, claims=claims, asked=replace(self.OWN, floor_mm=-2.0)) == 0.0
 
+    def test_a_ramp_starts_no_deeper_in_wood_than_the_sources_own_or_than_asked(self) -> None:
+        def beside(start: int, end: int) -> str:
+            return f"X0 Y0\nG1 Z{start} F90\nX20 Z{end}\nY10\nG0 Z5\n"
+
+        claims = (CLAIMS[0], Claimed(3, 7, 3, 7, -6.0), Claimed(8, 12, 3, 7, -12.0))
+        asked = AskedFloor(floor_mm=-12.0, was_mm=-6.0, top_mm=0.0, step_down_mm=6.0)
+        plunges, text = HEAD + beside(-1, -6), HEAD + beside(-1, -6) + beside(-7, -12)
+        assert proved(text, source=plunges, claims=claims, asked=asked) == 0.0
+        message = "front.ngc:5: a ramp would start deeper in wood"
+        stops(message, text, source=plunges, claims=claims, asked=replace(asked, step_down_mm=None))
+        rests, text = HEAD + beside(0, -6), HEAD + beside(0, -6) + beside(-6, -12)
+        stops(message, text, source=rests, claims=claims, asked=asked)
+
     def test_a_traverse_into_what_is_left_is_stopped(self) -> None:
         source = PASSES.replace("G0 Z5\nX0\nG1 Z-2", "G0 Z5\nX0\nZ-.5\nG1 Z-2")
         lines = source.splitlines(keepends=True)
@@ -335,6 +348,24 @@ class TestLeftOut:
         output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
         message = "front.ngc:4: nothing would be cut at X12 Y0 any more"
         stops(message, output, source=source, claims=self.CLAIMS, asked=self.ASKED)
+
+    @pytest.mark.parametrize(
+        ("more", "message"),
+        [
+            ("G61", "5: G61 would be lost"),
+            ("M8", "5: M8 would be lost"),
+            ("G98", ""),
+            ("G99", "6: a mode would be lost: initial level"),
+            ("G90.1", "6: a mode would be lost: absolute centres"),
+        ],
+    )
+    def test_what_its_lines_do_beside_cutting_may_not_be_lost(self, more: str, message: str) -> None:
+        source = self.SOURCE.replace("G0 Z5\nX0", f"G0 Z5 {more}\nX0")
+        output = HEAD + "G1 Z-1 F90\nX10 F300\nG0 Z5\nM2\n"
+        if message:
+            stops(f"front.ngc:{message}", output, source=source, claims=self.CLAIMS, asked=self.ASKED)
+        else:
+            assert proved(output, source=source, claims=self.CLAIMS, asked=self.ASKED) == 0.0
 
 
 class TestHoles:

@@ -242,7 +242,7 @@ def tray(moved: Isometry = STILL, *, holes: Sequence[tuple[float, float]] = ()) 
 
 
 def carving(
-    outline: Floats, moved: Isometry = STILL, *, step: float = 1.0, phase: float = 0.0, spacing: float = 0.7
+    outline: Floats, moved: Isometry = STILL, *, step: float = 1.0, phase: float = 0.0, spacing: float = 2.0
 ) -> list[FaceProgram]:
     """Return rows of short lines within an outline, to and fro, up and down: no closed contour anywhere."""
     import shapely

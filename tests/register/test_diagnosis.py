@@ -3,12 +3,14 @@
 from dataclasses import replace
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
+from tests.register.boards import drilled
 from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, paddle, scaled, shift, tray
 
 TOLERANCE = 0.1
@@ -82,6 +84,18 @@ def test_a_planted_mistake_is_named_without_holes(name: str) -> None:
     assert report.in_register is False
     assert report.diagnosis is not None
     assert [word for word in words if word not in report.diagnosis] == []
+
+
+@pytest.mark.parametrize("told", [True, False])
+def test_a_quarter_turn_is_named_though_some_of_it_fits_another_way_round(told: bool) -> None:  # noqa: FBT001 - a parameter of the test
+    points = np.random.default_rng(5).uniform(10.0, 190.0, (24, 2))
+    # After a quarter turn eight of them lie on eight others, and so they would if the back were flipped about X = 0.
+    points[8:16] = np.column_stack([points[:8, 1], 205.0 - points[:8, 0]])
+    turned = Isometry.rotation(90.0) @ PAGE
+    report = check([drilled(points)], [drilled(points, turned)], flip=page(0, 0) if told else None, tolerance_mm=0.1)
+    assert report.in_register is False
+    assert report.flip.choice.datum_mm is None or told
+    assert [mistake.code for mistake in report.mistakes] == ["quarter turn"]
 
 
 def test_in_register_there_is_no_diagnosis() -> None:

@@ -37,10 +37,10 @@ def test_notches_cut_by_two_cutters_of_different_size_decide_register() -> None:
 
 
 @pytest.mark.parametrize("flip", [PAGE, None], ids=["told", "nothing told"])
-def test_notches_of_cutters_that_nobody_told_are_left_open_where_the_cutters_differ(flip: Isometry | None) -> None:
+def test_notches_of_two_cutters_that_nobody_told_show_their_place_and_no_size(flip: Isometry | None) -> None:
     report = check([comb(6.0, None)], [comb(4.0, None, PAGE)], flip=flip, tolerance_mm=0.1)
     assert report.in_register is None
-    assert flip is not None or report.flip.choice.datum_mm is None
+    assert report.flip.choice.datum_mm == (205.0, 0.0)
 
 
 def test_notches_of_one_cutter_that_nobody_told_decide_register() -> None:
@@ -73,6 +73,13 @@ def test_slots_that_all_lie_two_millimetres_off_stop_a_pass_though_the_profile_a
     off = check(front, [right[0], slots(shift("2", "0") @ PAGE)], flip=PAGE, tolerance_mm=0.1)
     assert off.in_register is not True
     assert any("another zero" in finding.message for finding in off.findings)
+
+
+def test_holes_and_profile_that_are_all_off_by_less_than_the_tolerance_are_in_register() -> None:
+    points, move = np.random.default_rng(2).uniform(20.0, 100.0, (9, 2)), shift("0.3", "0.28") @ PAGE
+    back = [profiled(PADDLE, 6.0, move), drilled(points, move, name="back.nc")]
+    report = check([profiled(PADDLE, 6.0), drilled(points)], back, flip=PAGE, tolerance_mm=0.5)
+    assert report.in_register is True
 
 
 def test_a_hole_three_millimetres_from_one_of_the_other_face_stops_a_pass() -> None:

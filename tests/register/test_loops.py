@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from flipreg.register.chords import Cut, wood_top
-from flipreg.register.loop import Loop
+from flipreg.register.loop import Loop, circles_of
 from flipreg.register.loops import find_loops
 from tests.register.shapes import Mill, ring
 
@@ -99,11 +99,11 @@ def test_zero_on_the_spoilboard_is_understood() -> None:
 
 
 def test_a_full_circle_is_round_and_a_square_is_not() -> None:
-    circle = loops_of(Mill().bore(20, 30, 4.0))[0].circle
+    circle = circles_of(loops_of(Mill().bore(20, 30, 4.0)), 40.0)[0]
     assert circle is not None
     assert circle[0].tolist() == pytest.approx([20.0, 30.0])
     assert circle[1] == pytest.approx(4.0)
-    assert loops_of(Mill().contour(ring((0, 0), (8, 0), (8, 8), (0, 8))))[0].circle is None
+    assert circles_of(loops_of(Mill().contour(ring((0, 0), (8, 0), (8, 8), (0, 8)))), 40.0) == [None]
 
 
 def test_a_helix_into_a_pocket_does_not_stand_alone() -> None:
@@ -111,7 +111,8 @@ def test_a_helix_into_a_pocket_does_not_stand_alone() -> None:
     for turn in range(3):
         mill.arc(24, 30, (20, 30), 360.0, z=-turn - 1.0)
     mill.arc(24, 30, (20, 30), 360.0).feed(60, 30).feed(60, 50).rapid(z=5)
-    assert [loop.stands_alone for loop in loops_of(mill) if loop.circle] == [False]
+    loops = loops_of(mill)
+    assert [loop.stands_alone for loop, circle in zip(loops, circles_of(loops, 40.0), strict=True) if circle] == [False]
     assert [loop.stands_alone for loop in loops_of(Mill().bore(20, 30, 4.0))] == [True]
 
 
@@ -129,4 +130,4 @@ def test_coarsely_flattened_arcs_give_the_same_loops() -> None:
     assert Cut.of(path, 0.0, most=30).chord_mm > 0.1
     assert [loop.area_mm2 for loop in coarse] == pytest.approx([loop.area_mm2 for loop in fine], rel=1e-3)
     assert [loop.box_mm.tolist() for loop in coarse] == [pytest.approx(loop.box_mm.tolist()) for loop in fine]
-    assert [loop.circle is not None for loop in coarse] == [False, True]
+    assert [circle is not None for circle in circles_of(coarse, 200.0)] == [False, True]

@@ -14,3 +14,22 @@ def test_a_unit_that_nobody_wrote_is_doubted_before_one_that_somebody_did() -> N
         first, second = other_units(front, back)
         assert (first.names, first.unit, first.is_written) == (("back.nc",), "inch", False)
         assert (second.names, second.unit, second.is_written) == (("front.nc",), "mm", True)
+
+
+def test_millimetres_are_no_inches_where_no_machine_for_wood_moves_so_far_up_and_down() -> None:
+    body = BODY.replace("Z-0.3", "Z-16").replace("Z0.5", "Z5").replace("X8", "X200")
+    front = face_program(parse("G21 " + body, source="front.nc"))
+    back = face_program(parse("G20 " + body, source="back.nc"))
+    assert [(other.names, other.unit) for other in other_units([front], [back])] == [(("back.nc",), "mm")]
+
+
+def test_a_face_is_asked_as_a_whole_although_one_of_its_programs_is_small() -> None:
+    """In whichever unit a small pocket is read, it is no larger than the other face; the face's profile is."""
+    pocket = BODY.replace("X8", "X3").replace("Y6", "Y3")
+    profile = BODY.replace("X8", "X160").replace("Y6", "Y100")
+    front = [face_program(parse(f"G21 {profile}", source="front.nc"))]
+    back = [
+        face_program(parse(f"G20 {text}", source=name)) for name, text in (("small.nc", pocket), ("large.nc", profile))
+    ]
+    first, *_ = other_units(front, back)
+    assert (first.names, first.unit, first.is_plain) == (("small.nc", "large.nc"), "mm", False)

@@ -124,7 +124,10 @@ def _carved(shape: Height, middle: tuple[float, float], stepover: float, along: 
     return replace(about.path, start=about.path.start + shift, end=about.path.end + shift)
 
 
-def test_the_ends_of_carving_passes_show_the_edge_whatever_their_stepovers() -> None:
+@pytest.mark.parametrize(("steps", "scallops", "near"), [((1.0, 0.7), 0.013, 0.05), ((4.0, 3.0), 0.2, 0.6)])
+def test_the_ends_of_carving_passes_show_the_edge_as_closely_as_their_stepovers_let_them(
+    steps: tuple[float, float], scallops: float, near: float
+) -> None:
     shift = (0.35, -0.2)
 
     def deep(u: Floats, v: Floats) -> Floats:
@@ -139,13 +142,15 @@ def test_the_ends_of_carving_passes_show_the_edge_whatever_their_stepovers() -> 
 
     middle = FLIP.apply(np.array([[0.0, 0.0]]))[0].tolist()
     cuts = [
-        [(_carved(front, (0.0, 0.0), 1.0, "x", 0.3), Cutter.ball(6.0))],
-        [(_carved(back, (middle[0], middle[1]), 0.7, "y", 0.8), Cutter.ball(6.0))],
+        [(_carved(front, (0.0, 0.0), steps[0], "x", 0.3), Cutter.ball(6.0))],
+        [(_carved(back, (middle[0], middle[1]), steps[1], "y", 0.8), Cutter.ball(6.0))],
     ]
     found = rim(cuts[0], cuts[1], WHERE, thickness_mm=20.0)
     assert found is not None
-    assert found.dx_mm == pytest.approx(shift[0], abs=min(0.05, 3 * found.dx_uncertainty_mm))
-    assert found.dy_mm == pytest.approx(shift[1], abs=min(0.05, 3 * found.dy_uncertainty_mm))
+    assert found.stepover_mm == pytest.approx(steps[0], rel=0.15)
+    assert min(found.dx_uncertainty_mm, found.dy_uncertainty_mm) > scallops
+    assert found.dx_mm == pytest.approx(shift[0], abs=min(near, 3 * found.dx_uncertainty_mm))
+    assert found.dy_mm == pytest.approx(shift[1], abs=min(near, 3 * found.dy_uncertainty_mm))
     assert abs(found.turn_deg) < 3 * found.turn_uncertainty_deg
 
 

@@ -53,6 +53,15 @@ def test_key_figures_take_at_most_ten_lines(paddle: JobReport) -> None:
         assert f"\n{label} " in f"\n{figures}"
 
 
+def test_an_order_of_mending_is_named_only_where_there_is_more_than_one_thing_to_mend(plate: JobReport) -> None:
+    def says(count: int) -> str:
+        fails = tuple(Finding("web", Status.FAIL, f"web {number}") for number in range(count))
+        return " ".join(job_text(replace(plate, findings=fails)).split())
+
+    assert "What to do Mend what fails: 1 below." in says(1)
+    assert "What to do Mend what fails, in this order, for one may come from another: 1, 2 below." in says(2)
+
+
 def test_what_fails_is_told_whole_and_first(plate: JobReport) -> None:
     long = "word " * 100
     look = Finding("seam", Status.WARN, long.strip())

@@ -19,8 +19,8 @@ def test_the_text_has_tables_of_what_holds_the_tabs_and_the_stations() -> None:
     assert "middle 0.00 0.00 20.00" in lines
     assert any(line.startswith("front ") and "floor 9.5" in line for line in lines)
     assert any(line.startswith("back ") and "2 tabs" in line and line.endswith("mm²") for line in lines)
-    assert any(line.startswith("T1 straight ") for line in lines)
-    assert any(line.startswith("T2 straight ") for line in lines)
+    assert any(line.startswith("K1 straight ") for line in lines)
+    assert any(line.startswith("K2 straight ") for line in lines)
     assert max(map(len, text.splitlines())) <= 80
 
 

@@ -4,6 +4,7 @@ import pytest
 
 import flipreg
 from flipreg.rewrite.junction import Junctions, first_word, line_end_of, motion_code, names_motion
+from flipreg.rewrite.movable import check_movable
 from flipreg.rs274.interpret.whole import Whole, read_whole
 
 HEAD = "G21 G90\nG0 X0 Y0 Z5\n"
@@ -86,8 +87,9 @@ def test_the_first_word_is_none_of_the_line_s_number() -> None:
     [
         ("G1 X1 F9 M7", "3:10: a pass that has to be repeated holds M7; put that outside of the passes"),
         ("S900", "3:1: a pass that has to be repeated holds S900; put that outside of the passes"),
+        ("G64 P0.1", "3:1: a pass that has to be repeated holds G64; put that outside of the passes"),
         ("T4", "3:1: a pass that has to be repeated holds T4; put that outside of the passes"),
-        ("G4 P1", "3:4: a pass that has to be repeated holds P1; put that outside of the passes"),
+        ("G4 P1", "3:1: a pass that has to be repeated holds G4; put that outside of the passes"),
         ("#1=5", "3:1: a pass that has to be repeated sets a parameter"),
         ("G28", "3:1: a pass that has to be repeated moves in machine coordinates"),
         ("G91", "3:1: a pass that has to be repeated is in increments (G91)"),
@@ -99,17 +101,16 @@ def test_lines_that_do_more_than_cut_are_not_run_again_or_left_out(line: str, sa
     lines = ["G1 X5 F9", "G1 X6 F9", "X7"]
     lines[at] = line
     program = whole(HEAD + "\n".join(lines) + "\nG90\n")
-    junctions = Junctions(program)
     with pytest.raises(flipreg.RefusedError) as caught:
-        junctions.check_movable(3, 5, "repeated")
+        check_movable(program, 3, 5, "repeated")
     place, _, message = said.partition(": ")
     if message.startswith("a pass that has to be repeated holds") and "skipped" not in message:
         place = f"{3 + at}:{place.partition(':')[2]}"
     assert str(caught.value).startswith(f"a.nc:{place}: {message}")
     # Outside of the lines it may stand.
-    junctions.check_movable(3, 2 + at, "repeated")
+    check_movable(program, 3, 2 + at, "repeated")
     if line != "G91":
-        junctions.check_movable(4 + at, 5, "repeated")
+        check_movable(program, 4 + at, 5, "repeated")
 
 
 def test_a_pass_that_leans_on_more_than_a_code_and_a_feed_is_refused() -> None:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
+from flipreg.job.file.length import Length, NoLess, Point
 from flipreg.job.name import NAME_PATTERN
 
 __all__ = ["BudgetTable"]
@@ -59,6 +60,22 @@ class ErrorTable(_Estimate):
         return self.estimate(value=self.value, mm_per=mm_per)
 
 
+class LengthErrorTable(ErrorTable):
+    """How far a length may be off, in one shape; `value` where part of it is known beforehand."""
+
+    rectangular: Annotated[
+        NoLess | None, Field(description="half the width of limits that everything between is alike likely in")
+    ] = None
+    triangular: Annotated[
+        NoLess | None, Field(description="half the width of limits whose middle is the most likely")
+    ] = None
+    arcsine: Annotated[NoLess | None, Field(description="half the width of limits that something swings between")] = (
+        None
+    )
+    normal: Annotated[NoLess | None, Field(description="standard deviation of a bell shape without limits")] = None
+    value: Annotated[Length, Field(description="what is known of the error beforehand; left out: 0")] = 0.0
+
+
 class ReadingTable(_Estimate):
     """A value and how far it may be off, in one shape."""
 
@@ -86,23 +103,27 @@ class FeatureTable(_Table):
     """A place of the part where register matters."""
 
     name: Annotated[_Name, Field(description="what the report calls it")]
-    at: Annotated[list[float], Field(min_length=2, max_length=2, description="where it is, [X, Y] of the blank frame")]
+    at: Annotated[Point, Field(description="where it is, [X, Y] of the blank frame")]
     depth: Annotated[
-        _Spread | None, Field(description="how deep below the front the cuts meet; left out: half the thickness")
+        NoLess | None, Field(description="how deep below the front the cuts meet; left out: half the thickness")
     ] = None
 
 
 class BudgetTable(_Table):
     """How exactly the work is done; what is left out counts as exact, and the report says so."""
 
-    lines: Annotated[ErrorTable | None, Field(description="how far a drawn line is from where it should be")] = None
-    pointer: Annotated[ErrorTable | None, Field(description="how far off the line the pointer is at the mark")] = None
-    pointer_far: Annotated[
-        ErrorTable | None, Field(description="the same at the other end of the line; left out: as at the mark")
+    lines: Annotated[
+        LengthErrorTable | None, Field(description="how far a drawn line is from where it should be")
     ] = None
-    jog: Annotated[ErrorTable | None, Field(description="how far the machine is from its readout, along each axis")] = (
-        None
-    )
+    pointer: Annotated[
+        LengthErrorTable | None, Field(description="how far off the line the pointer is at the mark")
+    ] = None
+    pointer_far: Annotated[
+        LengthErrorTable | None, Field(description="the same at the other end of the line; left out: as at the mark")
+    ] = None
+    jog: Annotated[
+        LengthErrorTable | None, Field(description="how far the machine is from its readout, along each axis")
+    ] = None
     square: Annotated[
         ErrorTable | None, Field(description="degrees that the angle between the axes is off a right angle")
     ] = None
@@ -110,7 +131,7 @@ class BudgetTable(_Table):
         ErrorTable | None, Field(description="degrees that the spindle's travel leans, along each axis")
     ] = None
     flat: Annotated[
-        ErrorTable | None, Field(description="how much higher one side of the blank may lie than the other")
+        LengthErrorTable | None, Field(description="how much higher one side of the blank may lie than the other")
     ] = None
     moisture_change: Annotated[
         ReadingTable | None, Field(description="moisture content at the last cut less that at the first, in points")

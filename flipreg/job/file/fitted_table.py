@@ -9,6 +9,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from flipreg.job.file.length import Length, Size
 from flipreg.job.fitted import FittedPart
 from flipreg.job.name import NAME_PATTERN
 
@@ -25,9 +26,9 @@ class FittedPartTable(BaseModel):
     name: Annotated[_Name, Field(description="what the fitted part is called")]
     setup: Annotated[_Name, Field(description="the setup that cuts its pocket")]
     program: Annotated[_Name, Field(description="the program of that setup that cuts the pocket, as it names its file")]
-    thickness: Annotated[float, Field(gt=0, description="thickness of the fitted part as planned")]
+    thickness: Annotated[Size, Field(description="thickness of the fitted part as planned")]
     proud: Annotated[
-        float,
+        Length,
         Field(
             description="how far it stands out of the face that is up; 0 if flush, negative if it lies below the face"
         ),

@@ -89,10 +89,11 @@ def _validated(raw: Mapping[str, object]) -> tuple["FileTable | None", list[Prob
     from pydantic import ValidationError
 
     from flipreg.job.file.complaint import complaint
+    from flipreg.job.file.length import in_unit
     from flipreg.job.file.tables import FileTable
 
     try:
-        return FileTable.model_validate(raw), []
+        return FileTable.model_validate(raw, context=in_unit(inch=raw.get("units") == "inch")), []
     except ValidationError as error:
         found = error.errors(include_url=False)
     # A table of a wrong key gives one problem for each key; several for one path are alternatives of one.

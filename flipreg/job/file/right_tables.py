@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from flipreg.job.file.fitted_table import FittedPartTable
+from flipreg.job.file.length import in_unit
 from flipreg.job.file.tables import BlankTable, CheckTable, MachineTable, MarkTable, SetupTable, ToolTable
 from flipreg.job.file.values import blank_of, limits_of, mark_of, setup_of, tool_of
 from flipreg.job.name import is_name
@@ -63,15 +64,16 @@ class RightTables:
     def of(cls, raw: Mapping[str, object], folder: str) -> "RightTables":
         """Return what can be looked at in a file; programs are looked for in the folder, but not read."""
         tables = {kind: _listed(raw, kind) for kind in _KINDS}
+        inch = raw.get("units") == "inch"
         return cls(
-            inch=raw.get("units") == "inch",
-            blank=_right([raw.get("blank")], BlankTable).get(0),
-            machine=_right([raw.get("machine")], MachineTable).get(0),
-            check=_right([raw.get("check")], CheckTable).get(0),
-            marks=_right(tables["marks"], MarkTable),
-            tools=_right(tables["tools"], ToolTable),
-            setups=_right(tables["setups"], SetupTable),
-            fitted_parts=_right(tables["fitted_parts"], FittedPartTable),
+            inch=inch,
+            blank=_right([raw.get("blank")], BlankTable, inch=inch).get(0),
+            machine=_right([raw.get("machine")], MachineTable, inch=inch).get(0),
+            check=_right([raw.get("check")], CheckTable, inch=inch).get(0),
+            marks=_right(tables["marks"], MarkTable, inch=inch),
+            tools=_right(tables["tools"], ToolTable, inch=inch),
+            setups=_right(tables["setups"], SetupTable, inch=inch),
+            fitted_parts=_right(tables["fitted_parts"], FittedPartTable, inch=inch),
             names={kind: _names(tables[kind]) for kind in _KINDS},
             references=tuple(_references(tables)),
             missing_files=tuple(_missing_files(tables["setups"], folder)),
@@ -106,12 +108,12 @@ def _values(tables: Mapping[int, _Table], value_of: Callable[[_Table], _Value]) 
     return found
 
 
-def _right(tables: Sequence[object], model: type[_Table]) -> dict[int, _Table]:
+def _right(tables: Sequence[object], model: type[_Table], *, inch: bool) -> dict[int, _Table]:
     """Return the tables that are right, by their place."""
     right: dict[int, _Table] = {}
     for index, table in enumerate(tables):
         try:
-            right[index] = model.model_validate(table)
+            right[index] = model.model_validate(table, context=in_unit(inch=inch))
         except ValidationError:
             continue
     return right

@@ -1,7 +1,7 @@
 """The job file's keys, their types and what they mean: the one definition that reading and the JSON Schema share.
 
-Lengths are in the unit the file states, angles in degrees. This module needs pydantic and is imported when a job is
-read.
+Lengths are in the unit the file states, or say their own; angles are in degrees. This module needs pydantic and is
+imported when a job is read.
 """
 
 from typing import Annotated, Literal
@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from flipreg.job.file.budget_table import BudgetTable
 from flipreg.job.file.fitted_table import FittedPartTable
+from flipreg.job.file.length import Length, NoLess, Point, Range, Size
 from flipreg.job.name import NAME_PATTERN
 
 __all__ = [
@@ -29,10 +30,7 @@ __all__ = [
     "TravelTable",
 ]
 
-_Size = Annotated[float, Field(gt=0)]
-_NoLess = Annotated[float, Field(ge=0)]
-_Range = Annotated[list[float], Field(min_length=2, max_length=2)]
-_Point = Annotated[list[float], Field(min_length=2, max_length=2)]
+_Speed = Annotated[float, Field(gt=0)]
 _Number = Annotated[str, Field(pattern=r"^[0-9]{1,9}$")]
 _Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
@@ -44,17 +42,17 @@ class _Table(BaseModel):
 class BlankTable(_Table):
     """The board that the part is cut from."""
 
-    length: Annotated[_Size, Field(description="length along the centre line, measured on the front face")]
-    width: Annotated[_Size, Field(description="width across the centre line")]
-    thickness: Annotated[_Size, Field(description="thickness as planned")]
+    length: Annotated[Size, Field(description="length along the centre line, measured on the front face")]
+    width: Annotated[Size, Field(description="width across the centre line")]
+    thickness: Annotated[Size, Field(description="thickness as planned")]
     measured_thickness: Annotated[
-        _Size | None, Field(description="thickness as measured with a caliper; leave it out until it is measured")
+        Size | None, Field(description="thickness as measured with a caliper; leave it out until it is measured")
     ] = None
     edge: Annotated[
         Literal["left", "right"],
         Field(description="the edge all lines across are measured from, looking at the front, near end towards you"),
     ]
-    centre_line: Annotated[_Size, Field(description="distance of the centre line from that edge, on both faces")]
+    centre_line: Annotated[Size, Field(description="distance of the centre line from that edge, on both faces")]
     species: Annotated[_Name | None, Field(description="the wood, where its movement counts")] = None
     grain: Annotated[
         Literal["flat-sawn", "quarter-sawn"] | None, Field(description="how the growth rings lie in the board")
@@ -77,11 +75,12 @@ class MarkTable(_Table):
     name: Annotated[_Name, Field(description="what the mark is called")]
     face: Annotated[Literal["front", "back", "both"], Field(description="the face it is drawn on")]
     along: Annotated[
-        Annotated[float, Field(ge=0)] | None,
+        NoLess | None,
         Field(description="distance of its line from the near end, measured along the face it is drawn on"),
     ] = None
     across: Annotated[
-        float, Field(description="how far beside the centre line it is, towards the right edge of the front; usually 0")
+        Length,
+        Field(description="how far beside the centre line it is, towards the right edge of the front; usually 0"),
     ] = 0.0
     carried: Annotated[
         CarriedTable | None, Field(description="where its line comes from, instead of a distance along the blank")
@@ -93,8 +92,8 @@ class ToolTable(_Table):
 
     name: Annotated[_Name, Field(description="what the programs of the setups call it")]
     shape: Annotated[Literal["flat", "ball", "bull", "vee", "drill"], Field(description="shape of its end")]
-    diameter: Annotated[_Size, Field(description="cutting diameter; of a vee the widest")]
-    corner_radius: Annotated[_Size | None, Field(description="of a bull nose: radius of the corner")] = None
+    diameter: Annotated[Size, Field(description="cutting diameter; of a vee the widest")]
+    corner_radius: Annotated[Size | None, Field(description="of a bull nose: radius of the corner")] = None
     angle: Annotated[
         Annotated[float, Field(gt=0, lt=180)] | None, Field(description="of a vee: included angle in degrees")
     ] = None
@@ -108,7 +107,7 @@ class ToolTable(_Table):
         Annotated[float, Field(gt=0, lt=90)] | None,
         Field(description="with plunge = false: steepest descent in degrees that it can cut; left out: 15"),
     ] = None
-    flute_length: Annotated[_Size | None, Field(description="how far up its cutting edges reach from the tip")] = None
+    flute_length: Annotated[Size | None, Field(description="how far up its cutting edges reach from the tip")] = None
     number: Annotated[
         Annotated[int, Field(ge=1)] | None, Field(description="the T number that the programs call it by")
     ] = None
@@ -147,7 +146,7 @@ class ProgramTable(_Table):
         bool, Field(description="whether it may open the part: make a hole, a slot or a window in it")
     ] = False
     may_fall: Annotated[
-        list[_Point], Field(description="[X, Y] of the program, a point in each piece that it may cut loose")
+        list[Point], Field(description="[X, Y] of the program, a point in each piece that it may cut loose")
     ] = []
 
 
@@ -155,9 +154,9 @@ class ClampTable(_Table):
     """A clamp, as a block from the table to its top; all in the program's numbers of its setup."""
 
     name: Annotated[_Name, Field(description="what the clamp is called")]
-    x: Annotated[_Range, Field(description="[low, high] of the program's X")]
-    y: Annotated[_Range, Field(description="[low, high] of the program's Y")]
-    top: Annotated[float, Field(description="the program's Z at its highest point")]
+    x: Annotated[Range, Field(description="[low, high] of the program's X")]
+    y: Annotated[Range, Field(description="[low, high] of the program's Y")]
+    top: Annotated[Length, Field(description="the program's Z at its highest point")]
 
 
 class SetupTable(_Table):
@@ -176,13 +175,13 @@ class SetupTable(_Table):
     ] = 0
     mark: Annotated[_Name, Field(description="the mark the jog starts from, on the face that is up")]
     zero: Annotated[
-        list[float],
-        Field(min_length=2, max_length=2, description="the jog from the mark to program zero, [X, Y] of the program"),
+        Point,
+        Field(description="the jog from the mark to program zero, [X, Y] of the program"),
     ]
     z_zero: Annotated[Literal["top", "spoilboard"], Field(description="where Z zero is")]
     programs: Annotated[list[ProgramTable], Field(min_length=1, description="the programs in the order they run")]
     machine_zero: Annotated[
-        Annotated[list[float], Field(min_length=3, max_length=3)] | None,
+        Annotated[list[Length], Field(min_length=3, max_length=3)] | None,
         Field(description="where program zero is in the machine's own coordinates, [X, Y, Z]"),
     ] = None
     clamps: Annotated[list[ClampTable], Field(description="the clamps that stand on the table")] = []
@@ -191,16 +190,16 @@ class SetupTable(_Table):
 class TravelTable(_Table):
     """How far the machine's axes go, in its own coordinates."""
 
-    x: Annotated[_Range | None, Field(description="[low, high] of X")] = None
-    y: Annotated[_Range | None, Field(description="[low, high] of Y")] = None
-    z: Annotated[_Range | None, Field(description="[low, high] of Z")] = None
+    x: Annotated[Range | None, Field(description="[low, high] of X")] = None
+    y: Annotated[Range | None, Field(description="[low, high] of Y")] = None
+    z: Annotated[Range | None, Field(description="[low, high] of Z")] = None
 
 
 class MachineTable(_Table):
     """The machine that the setups run on."""
 
-    rapid: Annotated[_Size | None, Field(description="speed of traverses along their way, length a minute")] = None
-    acceleration: Annotated[_Size | None, Field(description="acceleration along the way, length a second squared")] = (
+    rapid: Annotated[_Speed | None, Field(description="speed of traverses along their way, length a minute")] = None
+    acceleration: Annotated[_Speed | None, Field(description="acceleration along the way, length a second squared")] = (
         None
     )
     stop_angle: Annotated[
@@ -215,45 +214,45 @@ class MachineTable(_Table):
 class LeastTabTable(_Table):
     """The least that a tab is to be."""
 
-    thickness: Annotated[_Size, Field(description="least thickness")]
-    width: Annotated[_Size, Field(description="least width, across the way from the part to the blank")]
+    thickness: Annotated[Size, Field(description="least thickness")]
+    width: Annotated[Size, Field(description="least width, across the way from the part to the blank")]
 
 
 class CheckTable(_Table):
     """What the check looks for beside register, and how closely."""
 
-    grid: Annotated[_Size | None, Field(description="step of the height maps")] = None
+    grid: Annotated[Size | None, Field(description="step of the height maps")] = None
     least_web: Annotated[
-        _Size | None, Field(description="least wood that is to be left between cuts of both faces")
+        Size | None, Field(description="least wood that is to be left between cuts of both faces")
     ] = None
     least_tab: Annotated[
         LeastTabTable | None, Field(description="least that a tab is to be; left out: 0.5 mm thick and 1 mm wide")
     ] = None
     most_into_spoilboard: Annotated[
-        _NoLess | None,
+        NoLess | None,
         Field(description="deepest that a cut may go into what the blank lies on; left out: more than 5 mm fails"),
     ] = None
     over_zero_at: Annotated[
-        float | None,
+        Length | None,
         Field(description="every program starts and ends over program zero, at this Z of its own numbers or higher"),
     ] = None
-    clearance: Annotated[_NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
+    clearance: Annotated[NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
 
 
 class StationThicknessTable(_Table):
     """What is planned to be left at a station."""
 
-    planned: Annotated[_Size, Field(description="the finished thickness")]
-    tolerance: Annotated[_NoLess, Field(description="how far off it may be, either way")]
+    planned: Annotated[Size, Field(description="the finished thickness")]
+    tolerance: Annotated[NoLess, Field(description="how far off it may be, either way")]
 
 
 class StationTable(_Table):
     """A place where the finished thickness is wanted."""
 
     name: Annotated[_Name, Field(description="what the station is called")]
-    along: Annotated[_NoLess, Field(description="distance from the near end, measured along the front")]
+    along: Annotated[NoLess, Field(description="distance from the near end, measured along the front")]
     across: Annotated[
-        float, Field(description="how far beside the centre line it is, towards the right edge of the front")
+        Length, Field(description="how far beside the centre line it is, towards the right edge of the front")
     ] = 0.0
     thickness: Annotated[
         StationThicknessTable | None, Field(description="what is planned to be left; missing it fails the check")
@@ -264,9 +263,9 @@ class FileTable(_Table):
     """A job of flipreg: the blank, its marks, the tools and the setups in order."""
 
     name: Annotated[_Name, Field(description="name of the part")]
-    units: Annotated[Literal["mm", "inch"], Field(description="the unit of every length in this file")]
+    units: Annotated[Literal["mm", "inch"], Field(description="the unit of every length in this file that says none")]
     tolerance: Annotated[
-        _Size, Field(description="largest register error, in any direction, that is still one part; a radius")
+        Size, Field(description="largest register error, in any direction, that is still one part; a radius")
     ]
     register_by: Annotated[
         Literal["by marks"] | None,

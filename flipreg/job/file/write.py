@@ -1,6 +1,7 @@
 """A drafted job as the text of its job file: its keys in the reference's order, and each guess beside its value."""
 
 import os
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from flipreg.job.name import is_name
 from flipreg.job.problem import KeyPath
 from flipreg.job.setup import Setup, SetupProgram
 from flipreg.job.tool import Tool, ToolShape
-from flipreg.units import INCH_MM
+from flipreg.units import INCH_MM, parse_length_mm
 
 __all__ = ["draft_text"]
 
@@ -25,6 +26,9 @@ _HEAD = (
 )
 _COLUMN = 28
 """Where comments begin, if what stands before them is shorter."""
+
+_PART = re.compile(r"(?<![\d./])(\d+) ?/ ?(\d+)(?![\d./])")
+_SAME_MM = 1e-6
 
 _Line = tuple[str, KeyPath | None]
 
@@ -49,7 +53,7 @@ def draft_text(job: Job, *, folder: str) -> str:
     says = {guess.path: guess.says for guess in job.guesses}
     lines = [
         _with_guess(line, None if path is None else says.pop(path, None))
-        for line, path in _lines(job, unit_mm, folder)
+        for line, path in _lines(job, unit_mm, folder, {**says})
     ]
     if says:
         raise UsageError(f"a guess has to be about a value of the job: {', '.join(map(str, says))} is none")
@@ -58,7 +62,7 @@ def draft_text(job: Job, *, folder: str) -> str:
     return text
 
 
-def _lines(job: Job, unit_mm: float, folder: str) -> Iterator[_Line]:
+def _lines(job: Job, unit_mm: float, folder: str, says: Mapping[KeyPath, str]) -> Iterator[_Line]:
     yield from ((line, None) for line in (*_HEAD, ""))
     yield _pair("name", job.name, ("name",))
     yield _pair("units", "inch" if job.inch else "mm", ("units",))
@@ -78,7 +82,7 @@ def _lines(job: Job, unit_mm: float, folder: str) -> Iterator[_Line]:
     for index, mark in enumerate(job.marks):
         yield from _mark(mark, ("marks", index), unit_mm)
     for index, tool in enumerate(job.tools):
-        yield from _tool(tool, ("tools", index), unit_mm)
+        yield from _tool(tool, ("tools", index), unit_mm, says)
     for index, setup in enumerate(job.setups):
         yield from _setup(setup, ("setups", index), unit_mm, folder)
 
@@ -93,19 +97,34 @@ def _mark(mark: Mark, path: KeyPath, unit_mm: float) -> Iterator[_Line]:
         yield _pair("across", mark.across_mm / unit_mm, (*path, "across"))
 
 
-def _tool(tool: Tool, path: KeyPath, unit_mm: float) -> Iterator[_Line]:
+def _tool(tool: Tool, path: KeyPath, unit_mm: float, says: Mapping[KeyPath, str]) -> Iterator[_Line]:
+    def size(key: str, length_mm: float | None) -> str | float | None:
+        return None if length_mm is None else _as_said(length_mm, unit_mm, says.get((*path, key), ""))
+
     yield from _table("[[tools]]")
-    radius_mm = tool.corner_radius_mm
     for key, value in (
         ("name", tool.name),
         ("number", tool.number),
         ("shape", tool.shape.value),
-        ("diameter", tool.diameter_mm / unit_mm),
-        ("corner_radius", None if radius_mm is None else radius_mm / unit_mm),
+        ("diameter", size("diameter", tool.diameter_mm)),
+        ("corner_radius", size("corner_radius", tool.corner_radius_mm)),
         ("point_angle" if tool.shape is ToolShape.DRILL else "angle", tool.angle_deg),
     ):
         if value is not None:
             yield _pair(key, value, (*path, key))
+
+
+def _as_said(length_mm: float, unit_mm: float, says: str) -> str | float:
+    """Return a length as the part of an inch that its guess quotes, or as a number in the file's unit."""
+    for over, under in _PART.findall(says):
+        text = f"{over}/{under}in"
+        try:
+            said_mm = float(parse_length_mm(text))
+        except UsageError:
+            continue
+        if abs(said_mm - length_mm) <= _SAME_MM:
+            return text
+    return length_mm / unit_mm
 
 
 def _setup(setup: Setup, path: KeyPath, unit_mm: float, folder: str) -> Iterator[_Line]:
@@ -182,13 +201,14 @@ def _refuse_changed(text: str, job: Job, folder: str) -> None:
     """Read the text again and compare: what a job file cannot hold is refused, and nothing is written."""
     from pydantic import ValidationError
 
+    from flipreg.job.file.length import in_unit
     from flipreg.job.file.tables import FileTable
     from flipreg.job.file.values import job_of
 
     names = [job.name, *(program.file for setup in job.setups for program in setup.programs)]
     try:
         raw, _ = load_toml(text.encode(), source=job.source)
-        table = FileTable.model_validate(raw)
+        table = FileTable.model_validate(raw, context=in_unit(inch=job.inch))
     except (UnicodeEncodeError, ValidationError):
         wrong = [name for name in names if not is_name(name) or not _is_unicode(name)]
         raise UsageError(

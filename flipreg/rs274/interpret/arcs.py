@@ -105,7 +105,7 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -
     radius = words["R"].dense(size).take(arcs.block) * scale
     checks = _Checks(blocks, words, arcs, notices)
     start, end = (in_plane(points, arcs.normal)[:, :2] for points in (arcs.start, arcs.end))
-    named, offset = (in_plane(columns, arcs.normal) for columns in (arcs.named, offset))
+    named, offset = in_plane(arcs.named, arcs.normal), in_plane(offset, arcs.normal)
     given = offset[:, :2]
     by_radius = ~np.isnan(radius)
 

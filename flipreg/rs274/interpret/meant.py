@@ -42,6 +42,9 @@ _USERS = {
     "P": "G4, G10, M98, G82, G86, G88 or G89",
 }
 
+_CANCELS = {"H": G.LENGTH_OFF, "D": G.CUTTER_OFF}
+"""What ends the offset that a word is the number of."""
+
 _LENGTHS = "IJKR"
 _FREE = "PQLRIJK"
 """Words that machines take beside path control, and beside codes of their own."""
@@ -80,6 +83,10 @@ def read_words(chunk: Chunk, modes: Modes) -> tuple[Chunk, Modes]:
             still = words.block[~used[words.block] & (free | straight)[words.block]]
             idle.append(still * 128 + ord(letter))
             bare = _read_free(chunk, words, bare, straight, Habit.IDLE_WORDS)
+        if letter in _CANCELS:
+            cancelled = np.zeros(chunk.size, np.bool_)
+            cancelled[chunk.g.where(chunk.g.code == _CANCELS[letter]).block] = True
+            bare = _read_free(chunk, words, bare, cancelled, Habit.CANCELLED_NUMBER)
         if bare.size:
             row = int(words.row[bare[0]])
             raise chunk.blocks.error(_unused(chunk, modes, letter, row), row=row)

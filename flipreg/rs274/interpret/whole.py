@@ -1,6 +1,7 @@
 """A program read at once: for edits that have to see its end before they touch its beginning."""
 
-from dataclasses import dataclass
+from copy import deepcopy
+from dataclasses import dataclass, replace
 
 from flipreg.path import Path
 from flipreg.rs274.interpret.interpret import interpret_blocks
@@ -10,17 +11,17 @@ from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import Scanner
 
-__all__ = ["Whole", "read_again", "read_whole"]
+__all__ = ["PieceReader", "Whole", "read_again", "read_whole"]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Whole:
-    """All of a program: its words, its modes, its motions.
+    """All of a program, or a piece of it: its words, its modes, its motions.
 
     Attributes
     ----------
     blocks, modes, path
-        The program as one chunk; block b is line b + 1.
+        The lines as one chunk; block b is line b + 1.
     tail : bytes
         The lines after a closing `%`, which are never read.
     before, after : State
@@ -49,7 +50,7 @@ def read_whole(program: Readable) -> Whole:
     ProgramError, RefusedError
         If the program is not legal, or cannot be interpreted.
     """
-    return _read(program.source, b"".join(program.pieces()), first_state(program))
+    return PieceReader(program.source, first_state(program)).read(b"".join(program.pieces()), last=True)
 
 
 def read_again(text: bytes, source: Whole) -> Whole:
@@ -60,13 +61,43 @@ def read_again(text: bytes, source: Whole) -> Whole:
     ProgramError, RefusedError
         As `read_whole`.
     """
-    return _read(source.blocks.source, text, source.before)
+    return PieceReader(source.blocks.source, source.before).read(text, last=True)
 
 
-def _read(name: str, text: bytes, before: State) -> Whole:
-    scanner = Scanner(name)
-    parts = list(scanner.scan(text, last=True)) if text else []
-    scanner.check_end()
-    blocks = parts[0]
-    modes, path, after = interpret_blocks(blocks, before)
-    return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), before, after)
+class PieceReader:
+    """Reads a program in pieces of whole lines, each after the one before it.
+
+    The lines of a piece's motions count from its own first line; places in messages count from the program's.
+
+    Parameters
+    ----------
+    name : str
+        The name of the program for messages.
+    before : State
+        The state before its first block.
+    """
+
+    def __init__(self, name: str, before: State) -> None:
+        self._scanner, self._state = Scanner(name), before
+
+    def read(self, text: bytes, *, last: bool) -> Whole:
+        """Read the next piece; the last one is the program's end.
+
+        Raises
+        ------
+        ProgramError, RefusedError
+            If it is not legal, or cannot be interpreted.
+        """
+        parts = list(self._scanner.scan(text, last=last)) if text else []
+        if last:
+            self._scanner.check_end()
+        blocks, before = parts[0], self._state
+        modes, path, self._state = interpret_blocks(blocks, before)
+        path = replace(path, line=path.line - (blocks.first_line - 1))
+        return Whole(blocks, modes, path, b"".join(part.text for part in parts[1:]), before, self._state)
+
+    def look_at(self, text: bytes) -> Whole:
+        """Return what the next lines are, of which some may be the next piece."""
+        reader = PieceReader("", self._state)
+        reader._scanner = deepcopy(self._scanner)
+        return reader.read(text, last=False)

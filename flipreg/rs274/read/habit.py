@@ -129,6 +129,11 @@ class Habit(Enum):
         "kept as they are written, do nothing; a machine that rounds corners by them does more",
         "take them out",
     )
+    CANCELLED_NUMBER = _said(
+        "H beside G49, or D beside G40",
+        "kept as it is written, does nothing",
+        "take it out",
+    )
     WHOLE_CIRCLE = _said("an arc with a centre and without an end in its plane", "a full circle", "write the end")
     ROUNDED_RADII = _quiet(
         "arc radii that differ by what the words' decimals round",

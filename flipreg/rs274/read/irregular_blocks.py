@@ -1,5 +1,6 @@
 """Lines that are not plain: read again without their blanks, or read by the grammar."""
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,8 @@ Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
 
 _BLANK, _TAB, _LF = b" \t\n"
+_PROGRAM_END = re.compile(r"[^(;]*M0*(?:2|30)(?![0-9.])", re.IGNORECASE)
+"""A line whose program ends in it."""
 
 
 def read_irregular_lines(  # noqa: PLR0913 - a text is three things
@@ -164,7 +167,8 @@ class _Judged:
             parsed = parse_block(text)
         except BlockSyntaxError as error:
             where = blocks.location(line, first + error.start, first + error.end)
-            raise ProgramError(error.message, where, blocks.line(line)) from None
+            message = error.message + _after_the_end(blocks, line)
+            raise ProgramError(message, where, blocks.line(line)) from None
         self.flags.append(int(parsed.flags))
         for habit, at in parsed.habits:
             self._notices.add(habit, [line], [first + at])
@@ -188,6 +192,17 @@ class _Judged:
         return WordColumns(
             letter.astype(np.uint8), mantissa, decimals.astype(np.uint8), start, number, end, block
         )
+
+
+def _after_the_end(blocks: Blocks, line: int) -> str:
+    """Return what to add to the error of a line that stands after M2 or M30, as people's tool lists do."""
+    ended = next((at for at in range(line) if _PROGRAM_END.match(blocks.line(at))), None)
+    if ended is None:
+        return ""
+    return (
+        f"; the program has ended in line {blocks.first_line + ended}: "
+        "write what stands after it in ( ), or put a line with % alone at its beginning and at its end"
+    )
 
 
 def _words_of(blocks: Blocks) -> WordColumns:

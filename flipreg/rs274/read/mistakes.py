@@ -277,6 +277,12 @@ class _Mistake(Stopped):
                 f"{first} is not a word of {DIALECT}: expected one of A B C D F G H I J K L M P Q R S T X Y Z",
                 length=1,
             )
+        if first.isdigit() and self.last == "/" and LINE_NUMBER.sub("", self.head) == "/":
+            return self.error(
+                f"a number after / asks for one of several switches, which {DIALECT} does not have: "
+                "write / alone where the machine has one switch",
+                length=1,
+            )
         if first.isdigit() or first in tuple("+-.["):
             return self.error(f"found {self.found()}, expected a letter in front of a value, as in X1.5", length=1)
         return self.error(f"found {self.found()}, expected a word such as X1.5, a comment or a parameter setting")

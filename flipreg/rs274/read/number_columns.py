@@ -88,7 +88,7 @@ def read_numbers(loads: Loads, end: Index, size: Index) -> Numbers:
     moved &= point
     value ^= moved
     value &= _NIBBLES
-    mantissa, decimals = _add_up(value), tail - pointed
+    mantissa, decimals = _add_up(value), (tail - pointed).astype(np.uint8, copy=False)
     wrong = (bits & 7 != 0) | (size.astype(np.uint8) <= pointed)
     long = np.flatnonzero(size > 8)
     if long.size:

@@ -142,7 +142,7 @@ def _broken(text: Bytes, is_letter: Flags, is_number: Flags) -> Flags:
     """Return which characters stand where they have no place in a plain line."""
     in_word = is_letter | is_number
     # The line end and what comments were overwritten with come after the tab.
-    broken = ~(in_word | (text == _BLANK) | _is_between(text, _TAB, IN_COMMENT))
+    broken: Flags = ~(in_word | (text == _BLANK) | _is_between(text, _TAB, IN_COMMENT))
     is_sign = _is_between(text, _PLUS, _MINUS) | (text == _SLASH)
     # Of truths, one is greater than another where the first holds and the other doesn't.
     broken[0] |= is_number[0]

@@ -7,11 +7,13 @@ import pytest
 
 from flipreg.job.blank import BlankFace, Edge, Grain
 from flipreg.job.file.read import parse_job, read_job
+from flipreg.job.job import Job
 from flipreg.job.mark import Square
 from flipreg.job.problem import JobFileError
 from flipreg.job.setup import Section, ZZero
 from flipreg.job.tool import ToolShape
 
+BOWL = Path(__file__).parents[3] / "samples/bowl/job.toml"
 GOOD = """
 name = "Größe 3 µ"
 units = "mm"
@@ -204,7 +206,7 @@ ONE_MISTAKE = [
     ("tolerance = 0.2", "tolerance = 0", "$.tolerance", "more than 0.0, got 0"),
     ("tolerance = 0.2", "tolerance = -0.1", "$.tolerance", "more than 0.0, got -0.1"),
     ("tolerance = 0.2", "tolerance = nan", "$.tolerance", "a finite number"),
-    ("tolerance = 0.2", 'tolerance = "0.2"', "$.tolerance", "a number, got '0.2'"),
+    ("tolerance = 0.2", 'tolerance = "0.2"', "$.tolerance", "such as \"3/8in\", got '0.2'"),
     ("tolerance = 0.2", "tolerance = true", "$.tolerance", "a number, got true"),
     ("tolerance = 0.2", "tolerances = 0.2", "$.tolerances", "did you mean tolerance?"),
     ('units = "mm"', 'units = "cm"', "$.units", "'mm' or 'inch', got 'cm'"),
@@ -339,3 +341,48 @@ def test_all_mistakes_are_told_at_once(folder: Path) -> None:
         "setups.1.mark",
         "setups.1.programs.0.tool",
     ]
+
+
+def read(folder: Path, text: str) -> Job:
+    return parse_job(text.encode(), source="job.toml", folder=str(folder))
+
+
+@pytest.mark.parametrize(
+    ("written", "mm"), [('"100.5mm"', 100.5), ('"4in"', 101.6), ('"3 31/32in"', 100.80625), ("'3.5 in'", 88.9)]
+)
+def test_a_length_may_say_its_own_unit(folder: Path, written: str, mm: float) -> None:
+    assert read(folder, GOOD.replace("width = 100.5", f"width = {written}")).blank.width_mm == mm
+
+
+def test_millimetres_may_stand_in_a_file_of_inches() -> None:
+    text = BOWL.read_text().replace('diameter = "3/16in"', 'diameter = "20mm"')
+    job = parse_job(text.encode(), source="job.toml", folder=str(BOWL.parent))
+    assert [tool.diameter_mm for tool in job.tools] == pytest.approx([6.35, 6.35, 20.0], abs=1e-9)
+
+
+def test_a_length_may_do_so_in_every_table(folder: Path) -> None:
+    text = GOOD.replace("across = -2.5", 'across = "-1/8in"').replace("zero = [-3, 4]", 'zero = ["-1/8in", 4]')
+    budget = "\n[budget]\njog = { rectangular = '1/64in', value = '-0.1mm' }\n"
+    job = read(folder, text.replace("tolerance = 0.2", 'tolerance = "1/64in"') + budget)
+    assert (job.tolerance_mm, job.marks[1].across_mm) == (0.396875, -3.175)
+    assert job.setups[1].zero_mm == (-3.175, 4.0)
+    assert job.budget is not None
+    assert job.budget.jog_mm is not None
+    assert (job.budget.jog_mm.size, job.budget.jog_mm.value) == (0.396875, -0.1)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("width = 100.5", 'width = "12 feet"', "8: $.blank.width: expected a number, or text with a unit, such"),
+        ("width = 100.5", 'width = "1/3in"', "8: $.blank.width: expected a number, or text with a unit, such"),
+        ("width = 100.5", 'width = "100.5"', "8: $.blank.width: expected a number, or text with a unit, such"),
+        ("width = 100.5", 'width = "-1/8in"', "8: $.blank.width: expected more than 0.0, got -3.175"),
+        ("zero = [1, 2.5]", 'zero = [1, "2,5mm"]', "$.setups[0].zero[1]: expected a number, or text"),
+        ("angle = 90", 'angle = "90"', "$.tools[2].angle: expected a number, got '90'"),
+        ("diameter = 8", 'diameter = "2mm"', "corner_radius: a corner radius is at most half the diameter, 1"),
+    ],
+)
+def test_text_that_is_no_length_there_is_told_with_its_line(problems: Problems, old: str, new: str, says: str) -> None:
+    (said,) = problems(old, new)
+    assert says in said

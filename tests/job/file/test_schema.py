@@ -40,6 +40,7 @@ def test_the_paddles_job_file_keeps_to_the_schema(paddle: dict[str, Any], valida
         ("blank", "edge", "top"),
         ("blank", "colour", "red"),
         ("blank", "measured_thickness", "33.6"),
+        ("blank", "measured_thickness", "1/3in"),
     ],
 )
 def test_wrong_values_and_unknown_keys_break_the_schema(
@@ -49,6 +50,14 @@ def test_wrong_values_and_unknown_keys_break_the_schema(
     assert [[table] if key == "colour" else [table, key]] == [
         list(error.absolute_path) for error in validator.iter_errors(paddle)
     ]
+
+
+@pytest.mark.parametrize("length", ["3/8in", "1 3/8 in", "-.5mm", "+20. mm"])
+def test_a_length_with_its_unit_keeps_to_the_schema(
+    paddle: dict[str, Any], validator: Draft202012Validator, length: str
+) -> None:
+    paddle["marks"][0]["across"] = length
+    assert [error.message for error in validator.iter_errors(paddle)] == []
 
 
 def test_a_tilt_without_hinge_breaks_the_schema(paddle: dict[str, Any], validator: Draft202012Validator) -> None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.holding import bridges
-from flipreg.cut.regions import label
+from flipreg.cut.labelled import label
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
@@ -65,8 +65,8 @@ def cells(where: Bools) -> set[Cell]:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_pieces_are_those_of_a_flood(seed: int) -> None:
     faces = random_faces(np.random.default_rng(seed))
-    numbers, count = faces.pieces()
-    found = [cells(numbers == number) for number in range(1, count + 1)]
+    found_pieces = faces.pieces()
+    found = [cells(found_pieces.named([number])) for number in range(1, found_pieces.count + 1)]
     assert sorted(map(sorted, found)) == sorted(map(sorted, flood(faces, np.ones(faces.grid.shape, np.bool_))))
 
 
@@ -84,7 +84,7 @@ def test_what_joins_pieces_is_found_by_a_flood(seed: int) -> None:
     rng = np.random.default_rng(seed)
     faces = random_faces(rng)
     kerf = rng.random(faces.grid.shape) < 0.5
-    numbers, _ = label(~kerf)
+    numbers = label(~kerf).labels
     top, bottom = faces.front_mm.tolist(), faces.back_mm.tolist()
     expected = []
     for wood in flood(faces, kerf):

@@ -271,6 +271,8 @@ def test_parameters_may_be_set_through_parameters() -> None:
         ("N10 O100", "O", "expected it on a line of its own"),
         ("/O100", "O", "expected it on a line of its own"),
         ("N10 G1 X1*71", "*", "looks like a line checksum"),
+        ("/1 G1 X1", "1", "asks for one of several switches"),
+        ("N10 /2G1 X1", "2", "asks for one of several switches"),
         (":100", ":", "found ':', expected a word"),
         ('X1 "a"', '"', "found '\"', expected a word"),
     ],

@@ -112,7 +112,9 @@ def scanned(pieces: list[bytes]) -> list[ParsedBlock] | Failure:
     except ProgramError as error:
         where = error.location
         assert where.source == "drawn.ngc"
-        return Failure(error.message, where.line, where.column, where.end_column)
+        # The grammar knows no line before its own.
+        message = error.message.split("; the program has ended in line")[0]
+        return Failure(message, where.line, where.column, where.end_column)
     assert text == seen
     return blocks
 
@@ -329,6 +331,19 @@ def test_text_behind_a_closing_percent_that_nothing_opened_is_an_error() -> None
     for text in (b"G1 X1\n%\nG1 X2\n", b"G1 X1\n%\n(a)\n%\nN1\n"):
         with pytest.raises(ProgramError, match=r"no % at the beginning opened.*take out the % or the text after it"):
             noticed(text)
+
+
+@pytest.mark.parametrize("end", ["M30", "N90 M02", "G0 Z5 M2"])
+def test_the_error_of_a_text_after_the_end_says_that_the_program_has_ended(end: str) -> None:
+    with pytest.raises(ProgramError, match=r"the program has ended in line 2: write what stands after it in \( \)"):
+        noticed(f"G1 X1\n{end}\n\nTOOLS: 3 mm flat\n".encode())
+
+
+@pytest.mark.parametrize("before", ["M300", "(M30)", "M3"])
+def test_other_codes_and_comments_end_no_program(before: str) -> None:
+    with pytest.raises(ProgramError) as caught:
+        noticed(f"G1 X1\n{before}\nTOOLS: 3 mm flat\n".encode())
+    assert "has ended" not in caught.value.message
 
 
 def test_text_behind_the_bytes_that_end_a_file_is_an_error() -> None:

@@ -230,13 +230,17 @@ def _repeated(one: NDArray[Scalar], count: int) -> NDArray[Scalar]:
 
 
 def _joined(columns: list[NDArray[Scalar]]) -> NDArray[Scalar]:
-    """Return columns one after the other, still stored once where they are one number: a long program has many rows."""
+    """Return columns one after the other, stored once where they are one number: a long program has many rows."""
     full = [column for column in columns if len(column)]
-    if full and all(map(_is_stored_once, full)):
-        first = full[0]
-        if all(np.array_equal(first[:1], column[:1], equal_nan=True) for column in full[1:]):
-            return _repeated(first[0], sum(map(len, full)))
+    if full and all(_holds_only(full[0][0], column) for column in full):
+        return _repeated(full[0][0], sum(map(len, full)))
     return np.concatenate(columns)
+
+
+def _holds_only(one: NDArray[Scalar], column: NDArray[Scalar]) -> bool:
+    # The last row tells it of most columns that change.
+    parts = (column[-1:],) if _is_stored_once(column) else (column[-1:], column)
+    return all(bool(((part == one) | ((part != part) & (one != one))).all()) for part in parts)
 
 
 def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:

@@ -5,6 +5,7 @@ the work. One chunk at most waits for its proof, which bounds the memory.
 """
 
 from collections.abc import Callable
+from queue import SimpleQueue
 from threading import Thread
 
 from flipreg.path import Path
@@ -30,25 +31,24 @@ class ProvingApart:
     def __init__(self, proving: Proving, also: Callable[[Path], None] | None = None) -> None:
         self._proving = proving
         self._also = also
-        self._running: _Running | None = None
+        self._tasks: SimpleQueue[tuple[bytes, Read, Claim | None] | None] = SimpleQueue()
+        self._done: SimpleQueue[BaseException | None] = SimpleQueue()
+        self._waits = False
+        self._thread = Thread(target=self._work, name="proof")
 
     def __enter__(self) -> "ProvingApart":
+        self._thread.start()
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self._running is not None:
-            self._running.join()
+        self._tasks.put(None)
+        self._thread.join()
 
     def add(self, text: bytes, source: Read, claim: Claim | None) -> None:
         """Begin to prove the next chunk; see `Proving.add`. What the one before raised is raised here."""
         self._wait()
-        self._running = _Running(lambda: self._prove(text, source, claim))
-        self._running.start()
-
-    def _prove(self, text: bytes, source: Read, claim: Claim | None) -> None:
-        self._proving.add(text, source, claim)
-        if self._also is not None:
-            self._also(source.path)
+        self._waits = True
+        self._tasks.put((text, source, claim))
 
     def finish(self) -> float:
         """Return the largest deviation of all chunks; see `Proving.finish`."""
@@ -56,23 +56,22 @@ class ProvingApart:
         return self._proving.finish()
 
     def _wait(self) -> None:
-        if self._running is not None:
-            running, self._running = self._running, None
-            running.join()
-            if running.error is not None:
-                raise running.error
+        """Wait for the chunk that is being proved, and raise what its proof raised."""
+        if not self._waits:
+            return
+        self._waits = False
+        error = self._done.get()
+        if error is not None:
+            raise error
 
-
-class _Running(Thread):
-    """A thread that keeps what its task raises; executors do so too, and take long to import."""
-
-    def __init__(self, task: Callable[[], None]) -> None:
-        super().__init__(name="proof")
-        self._task = task
-        self.error: BaseException | None = None
-
-    def run(self) -> None:
-        try:
-            self._task()
-        except BaseException as error:
-            self.error = error
+    def _work(self) -> None:
+        while (task := self._tasks.get()) is not None:
+            error = None
+            try:
+                self._proving.add(*task)
+                if self._also is not None:
+                    self._also(task[1].path)
+            except BaseException as raised:
+                error = raised
+            del task
+            self._done.put(error)

@@ -114,15 +114,19 @@ class Cut:
 
 def cutting_rows(path: Path, top_mm: float) -> NDArray[np.bool_]:
     """Return which rows are fed at or below the wood's surface from and to known XY, shape (n,)."""
-    known = np.isfinite(path.start[:, :2]).all(axis=1) & np.isfinite(path.end).all(axis=1)
-    low = np.fmin(path.start[:, 2], path.end[:, 2]) <= top_mm + _TOP_MM
-    return np.asarray(path.is_cut & known & low)
+    # Column by column, here and below: a program has millions of rows, and what is made of all of them at once adds up.
+    known = np.fmin(path.start[:, 2], path.end[:, 2]) <= top_mm + _TOP_MM
+    for places, axis in ((path.start, 0), (path.start, 1), (path.end, 0), (path.end, 1), (path.end, 2)):
+        known &= np.isfinite(places[:, axis])
+    return np.asarray(path.is_cut & known)
 
 
 def is_still(path: Path) -> NDArray[np.bool_]:
     """Return which rows do not move in XY (full circles do), shape (n,)."""
-    step = path.end[:, :2] - path.start[:, :2]
-    return np.asarray((np.abs(step) <= _STILL_MM).all(axis=1) & ~path.is_arc)
+    still = ~path.is_arc
+    for axis in (0, 1):
+        still &= np.abs(path.end[:, axis] - path.start[:, axis]) <= _STILL_MM
+    return still
 
 
 def wood_top(path: Path) -> float:
@@ -150,8 +154,8 @@ def wood_top(path: Path) -> float:
 
 def _breaks(path: Path, rows: NDArray[np.intp]) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Return, for each cutting row, whether it opens a run and whether a hop leads to it."""
-    step = path.start[rows[1:], :2] - path.end[rows[:-1], :2]
-    distance = np.hypot(step[:, 0], step[:, 1])
+    x, y = (path.start[:, axis].take(rows[1:]) - path.end[:, axis].take(rows[:-1]) for axis in (0, 1))
+    distance = np.hypot(x, y)
     opens = np.concatenate([[True], distance > HOP_MM])
     hops = np.concatenate([[False], (distance > _STILL_MM) & (distance <= HOP_MM)])
     return opens, hops
@@ -175,7 +179,7 @@ def _flatten(path: Path, rows: NDArray[np.intp], chord_mm: float) -> tuple[Float
     """Return the ends of chords, shape (m, 3), and the row of each; lines are one chord."""
     arcs = path.is_arc[rows]
     if not arcs.any():
-        return path.end[rows], rows.astype(np.int64)
+        return path.end[rows], rows
     points, which = flatten(
         path.start[rows],
         path.end[rows],

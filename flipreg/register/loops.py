@@ -18,6 +18,7 @@ __all__ = ["find_loops"]
 
 Floats = NDArray[np.float64]
 
+_STILL_MM = 1e-6
 _SAME_MM = 0.01
 """Vertices closer than about this are one vertex, in millimetres (chosen): ten times a program's last decimal."""
 _CLOSE_MM = 0.05
@@ -62,7 +63,7 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
         Which vertices of the cut lie on a loop that is closed without a hop.
     """
     moved = _distinct(cut)
-    xyz, run, gap, row = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved], cut.row[moved]
+    xyz, run, gap = cut.xyz_mm[moved], cut.run[moved], cut.gap[moved]
     joint = _joints(cut, moved)
     closed = np.zeros(len(cut.run), np.bool_)
     if len(xyz) < 4:
@@ -72,10 +73,10 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
         return [], closed
     # Vertices skipped by `moved` may carry the depth of a plunge, but the loop's own vertices carry it too.
     bounds = np.stack([first, last + 1], axis=1).ravel()
-    padded = np.concatenate([xyz, np.full((1, 3), np.nan)])
-    low = np.fmin.reduceat(padded, bounds, axis=0)[::2]
-    high = np.fmax.reduceat(padded, bounds, axis=0)[::2]
-    steps = np.concatenate([[0.0], np.hypot(*np.diff(xyz[:, :2], axis=0).T)])
+    bounds = bounds[:-1] if bounds[-1] == len(xyz) else bounds
+    low = np.fmin.reduceat(xyz, bounds, axis=0)[::2]
+    high = np.fmax.reduceat(xyz, bounds, axis=0)[::2]
+    steps = np.concatenate([[0.0], np.hypot(np.diff(xyz[:, 0]), np.diff(xyz[:, 1]))])
     travelled = np.cumsum(steps)
     hopped = np.cumsum(np.where(gap, steps, 0.0))
     length = travelled[last] - travelled[first]
@@ -102,6 +103,7 @@ def find_loops(cut: Cut, path: Path) -> tuple[list[Loop], NDArray[np.bool_]]:
     floor = np.full(len(where), np.inf)
     np.minimum.at(floor, group.ravel(), low[order, 2])
     picked = order[where]
+    row = cut.row[moved]
     box = np.column_stack([low[picked, :2], high[picked, :2]])
     stretch_box = np.column_stack([stretch_low[picked], stretch_high[picked]])
     loops = [
@@ -180,8 +182,11 @@ def _joints(cut: Cut, moved: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def _distinct(cut: Cut) -> NDArray[np.bool_]:
     """Return which vertices lie elsewhere in XY than the one before, or open a run."""
-    step = np.abs(np.diff(cut.xyz_mm[:, :2], axis=0)).max(axis=1, initial=0.0)
-    return np.concatenate([[True], (step > 1e-6) | (np.diff(cut.run) != 0)])[: len(cut.run)]
+    distinct = np.ones(len(cut.run), np.bool_)
+    distinct[1:] = np.diff(cut.run) != 0
+    for axis in (0, 1):
+        distinct[1:] |= np.abs(np.diff(cut.xyz_mm[:, axis])) > _STILL_MM
+    return distinct
 
 
 def _turned_hops(xy: Floats, gap: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -198,8 +203,7 @@ def _turned_hops(xy: Floats, gap: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> Floats:
     """Return the signed areas of the polygons from vertex `first` to vertex `last`."""
-    centred = xy - xy.mean(axis=0)
-    x, y = centred[:, 0], centred[:, 1]
+    x, y = (xy[:, axis] - middle for axis, middle in enumerate(xy.mean(axis=0)))
     crosses = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
     closing = x[last] * y[first] - x[first] * y[last]
     return np.asarray((crosses[last] - crosses[first] + closing) / 2.0)
@@ -207,13 +211,15 @@ def _swept_area(xy: Floats, first: NDArray[np.intp], last: NDArray[np.intp]) -> 
 
 def _spans(xy: Floats, run: NDArray[np.int64], joint: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return first and last vertex of each loop; loops follow one another and do not overlap."""
-    joints = np.flatnonzero(joint)
-    before = np.full(len(xy), -1, np.int64)
     # Loops begin and end where motions do, so that they can be flattened again motion by motion.
-    visit = _previous_visit(xy[joints], run[joints])
-    before[joints] = np.where(visit >= 0, joints[visit], -1)
-    centred = xy - xy.mean(axis=0)
-    x, y = centred[:, 0], centred[:, 1]
+    if joint.all():
+        before = _previous_visit(xy, run)
+    else:
+        joints = np.flatnonzero(joint)
+        before = np.full(len(xy), -1, np.int64)
+        visit = _previous_visit(xy[joints], run[joints])
+        before[joints] = np.where(visit >= 0, joints[visit], -1)
+    x, y = (xy[:, axis] - middle for axis, middle in enumerate(xy.mean(axis=0)))
     crosses = np.concatenate([[0.0], np.cumsum(x[:-1] * y[1:] - x[1:] * y[:-1])])
     travelled = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     back = np.flatnonzero(before >= 0)
@@ -245,15 +251,23 @@ def _spans(xy: Floats, run: NDArray[np.int64], joint: NDArray[np.bool_]) -> tupl
 
 def _previous_visit(xy: Floats, run: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return for each vertex the last earlier vertex of its run at the same place, or -1."""
-    grid = np.round(xy / _SAME_MM).astype(np.int64)
-    grid -= grid.min(axis=0)
-    width = int(grid[:, 1].max()) + 1
-    place = grid[:, 0] * width + grid[:, 1]
-    order = np.argsort(place, kind="stable")
-    sorted_place, sorted_run = place[order], run[order]
-    same = (sorted_place[1:] == sorted_place[:-1]) & (sorted_run[1:] == sorted_run[:-1])
+    place, other = (np.round(xy[:, axis] / _SAME_MM).astype(np.int64) for axis in (0, 1))
+    place -= place.min()
+    place *= int(np.ptp(other)) + 1
+    place += other
+    del other
     before = np.full(len(xy), -1, np.int64)
-    before[order[1:][same]] = order[:-1][same]
+    # Most places of a surface are visited once.
+    in_order = np.sort(place)
+    twice = in_order[1:][in_order[1:] == in_order[:-1]]
+    if not twice.size:
+        return before
+    again = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, place), len(twice) - 1)] == place)
+    place, run = place[again], run[again]
+    order = np.argsort(place, kind="stable")
+    place, run = place[order], run[order]
+    same = (place[1:] == place[:-1]) & (run[1:] == run[:-1])
+    before[again[order[1:][same]]] = again[order[:-1][same]]
     return before
 
 

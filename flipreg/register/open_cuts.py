@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
+_STILL_MM = 1e-6
 _LEAST_SIDE_MM = 5.0
 """Shorter sides make no corner, in millimetres (chosen)."""
 _SIDE_TOOLS = 1.5
@@ -109,14 +110,19 @@ def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, 
 
     The last array has an entry less than the others, for the first chord continues none.
     """
-    xy = cut.xyz_mm[:, :2]
-    step = np.diff(xy, axis=0)
-    moves = np.abs(step).max(axis=1, initial=0.0) > 1e-6
+    x, y = cut.xyz_mm[:, 0], cut.xyz_mm[:, 1]
+    moves = (np.abs(np.diff(x)) > _STILL_MM) | (np.abs(np.diff(y)) > _STILL_MM)
     joins = (cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:] & ~(closed[1:] & closed[:-1])
     chord = np.flatnonzero(moves & joins)
-    way = step[chord, 0] + 1j * step[chord, 1]
-    meets = (np.abs(xy[chord[1:]] - xy[chord[:-1] + 1]) <= 1e-6).all(axis=1)
-    return chord, way, (cut.run[chord[1:]] == cut.run[chord[:-1]]) & meets
+    end = chord + 1
+    way = np.empty(len(chord), np.complex128)
+    linked = cut.run.take(chord[1:]) == cut.run.take(chord[:-1])
+    for part, axis in ((way.real, x), (way.imag, y)):
+        begins, ends = axis.take(chord), axis.take(end)
+        # Adding zero takes the sign of a zero away, which would count in an angle.
+        np.add(ends - begins, 0.0, out=part)
+        linked &= np.abs(begins[1:] - ends[:-1]) <= _STILL_MM
+    return chord, way, linked
 
 
 def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
@@ -176,25 +182,34 @@ def _sharp(
     if len(chord) < 2:
         return _nothing(), np.zeros(0, np.bool_)
     length = np.abs(way)
-    unit = way / length
-    turn = np.degrees(np.abs(np.angle(unit[1:] * unit[:-1].conj())))
+    # In place: these columns are the largest memory of a check.
+    unit = np.divide(way, length, out=way)
+    bend = unit[:-1].conj()
+    bend *= unit[1:]
+    turn = np.angle(bend)
+    del bend
+    np.degrees(np.abs(turn, out=turn), out=turn)
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
-    side = np.cumsum(begins) - 1
+    side = np.cumsum(begins)
+    side -= 1
     long = np.bincount(side, weights=length)
     # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
     # the next pass begins.
-    chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)])) - 1
-    is_short = np.bincount(chain, weights=begins)[chain] <= _MOST_OF_NOTCH
-    needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
+    chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)]))
+    chain -= 1
+    sides = np.bincount(chain, weights=begins)
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
-    meets = meets[(long[side[meets]] >= needed[meets]) & (long[side[meets + 1]] >= needed[meets])]
+    is_short = sides[chain[meets]] <= _MOST_OF_NOTCH
+    needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
+    is_long = (long[side[meets]] >= needed) & (long[side[meets + 1]] >= needed)
+    meets, is_short = meets[is_long], is_short[is_long]
     vertex = chord[meets + 1]
     before, after = unit[meets], unit[meets + 1]
     at, is_wall, width = xy[vertex].copy(), np.zeros(len(vertex), np.bool_), np.zeros(len(vertex))
     hand = np.sign((after * before.conj()).imag)
     # Two corners to the same side, with one side between them.
     is_next = (side[meets[1:]] == side[meets[:-1] + 1]) & (chain[meets[1:]] == chain[meets[:-1]])
-    twin = np.flatnonzero(is_next & (hand[1:] == hand[:-1]) & is_short[meets[:-1]])
+    twin = np.flatnonzero(is_next & (hand[1:] == hand[:-1]) & is_short[:-1])
     square = twin[(np.abs(turn[meets[twin]] - 90.0) <= 1.0) & (np.abs(turn[meets[twin + 1]] - 90.0) <= 1.0)]
     width[square] = width[square + 1] = long[side[meets[square + 1]]] + 2.0 * (radius_mm or 0.0)
     if radius_mm is not None:

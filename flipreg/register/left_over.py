@@ -23,6 +23,8 @@ __all__ = ["left_over"]
 
 _LEAST_PATTERN, _PATTERN = 2, 0.7
 """So many holes, and so much of those of the face with fewer, form one pattern (chosen)."""
+_THIN = 2
+"""So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
 _LARGE_SHARE = 0.4
@@ -110,10 +112,12 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
                     int(back_open.line[j[row]]),
                 )
             ]
-    if len(ours) == len(theirs) and _are_alike(front_open, back_open):
+    # Two holes meet in more than one way round: then one that is left over on both faces may show which.
+    is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
+    if (is_thin or len(ours) == len(theirs)) and _are_alike(front_open, back_open):
         return [
             Finding(
-                "holes",
+                "flip" if is_thin else "holes",
                 Status.NOT_DETERMINED,
                 f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
                 "if they are meant to be the same holes, they are misplaced",

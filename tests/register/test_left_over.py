@@ -1,10 +1,12 @@
 """What has no partner where the rest agrees, corners of notches by two cutters, and flips about another axis."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import pytest
 
+from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
@@ -89,6 +91,17 @@ def test_a_hole_three_millimetres_from_one_of_the_other_face_stops_a_pass() -> N
     front = [drilled(np.concatenate([holes, own]))]
     report = check(front, [drilled(moved, PAGE, name="back.nc")], flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is not True
+
+
+def test_two_holes_that_meet_the_wrong_way_round_pass_nothing_while_the_third_is_left_over() -> None:
+    holes, own = np.array([[0.0, -70.0], [0.0, 70.0], [100.0, 25.0]]), np.array([[30.0, 10.0], [60.0, -20.0]])
+    zero = (Decimal(0), Decimal(0))
+    right, told = Isometry.mirror_y(datum_mm=zero), Isometry.mirror_x(datum_mm=zero)
+    report = check(
+        [drilled(np.concatenate([holes, own]))], [drilled(holes, right, name="back.nc")], flip=told, tolerance_mm=0.1
+    )
+    assert report.in_register is not True
+    assert all(direction.status is not Status.PASS for direction in report.directions)
 
 
 def test_extents_that_contradict_are_told_where_nothing_else_decides() -> None:

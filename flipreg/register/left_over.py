@@ -115,14 +115,11 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     # Two holes meet in more than one way round: then one that is left over on both faces may show which.
     is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
     if (is_thin or len(ours) == len(theirs)) and _are_alike(front_open, back_open):
-        return [
-            Finding(
-                "flip" if is_thin else "holes",
-                Status.NOT_DETERMINED,
-                f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
-                "if they are meant to be the same holes, they are misplaced",
-            )
-        ]
+        says = (
+            f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
+            "if they are meant to be the same holes, they are misplaced"
+        )
+        return [Finding("flip", Status.NOT_DETERMINED, says) if is_thin else Finding("holes", Status.NOT_DETERMINED, says)]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
 
 

@@ -119,7 +119,9 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
             "if they are meant to be the same holes, they are misplaced"
         )
-        return [Finding("flip", Status.NOT_DETERMINED, says) if is_thin else Finding("holes", Status.NOT_DETERMINED, says)]
+        if is_thin:
+            return [Finding("flip", Status.NOT_DETERMINED, says)]
+        return [Finding("holes", Status.NOT_DETERMINED, says)]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
 
 

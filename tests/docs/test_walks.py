@@ -2,6 +2,7 @@
 
 import re
 import sys
+import threading
 from pathlib import Path
 from types import FrameType
 
@@ -44,10 +45,13 @@ def called(command: list[str]) -> list[tuple[str, str]]:
 
     before = sys.getprofile()
     sys.setprofile(note)
+    # The proof goes on in a thread of its own.
+    threading.setprofile(note)
     try:
         status, _, err = run(command)
     finally:
         sys.setprofile(before)
+        threading.setprofile(None)
     assert status == 0, err
     return list(order)
 

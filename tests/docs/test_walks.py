@@ -45,7 +45,7 @@ def called(command: list[str]) -> list[tuple[str, str]]:
 
     before = sys.getprofile()
     sys.setprofile(note)
-    # The proof runs in a thread of its own.
+    # The proof goes on in a thread of its own.
     threading.setprofile(note)
     try:
         status, _, err = run(command)

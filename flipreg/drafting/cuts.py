@@ -13,7 +13,7 @@ from flipreg.job.setup import ZZero
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
 from flipreg.program.face import FaceProgram
-from flipreg.register.chords import cutting_rows, wood_top
+from flipreg.register.faces.chords import cutting_rows, wood_top
 
 __all__ = ["FaceCuts", "Outermost", "face_cuts"]
 

@@ -11,10 +11,10 @@ from flipreg.cut.grid import Grid
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face, FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.chords import cutting_rows, wood_top
-from flipreg.register.features import face_features
-from flipreg.register.outline import Outline
-from flipreg.register.silhouette import silhouette
+from flipreg.register.faces.chords import cutting_rows, wood_top
+from flipreg.register.faces.features import face_features
+from flipreg.register.faces.outline import Outline
+from flipreg.register.placing.silhouette import silhouette
 
 if TYPE_CHECKING:
     import shapely

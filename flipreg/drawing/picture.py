@@ -29,7 +29,7 @@ from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
 from flipreg.report.tab_name import tab_name
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 from flipreg.units import length_text, limit_text, shown_in
 
 __all__ = ["check_pages", "draw_check"]

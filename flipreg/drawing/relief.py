@@ -16,7 +16,7 @@ from flipreg.drawing.section_panel import CAPTION_MM
 from flipreg.drawing.spread import MARGIN_MM
 from flipreg.drawing.thickness_map import hatched, map_cells
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 
 __all__ = ["ReliefPanel", "relief_page", "relief_raster"]
 

@@ -15,7 +15,7 @@ from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import Box, View
 from flipreg.job.blank import Edge
 from flipreg.job_check.displacement import Displacements
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
 __all__ = ["BACK_INK", "CAPTION_MM", "FRONT_INK", "Panel", "draw_hole", "draw_panel"]

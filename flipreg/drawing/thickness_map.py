@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from flipreg.drawing.page import Align, Label, Page, Raster
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 from flipreg.units import INCH_MM
 
 __all__ = ["PIXELS", "Bands", "CellKind", "draw_scale", "hatched", "map_cells", "map_raster", "nice_step", "swatch"]

@@ -31,12 +31,12 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.program.summary import face_program
 from flipreg.progress import Progress, bare_name
-from flipreg.register.datum import datum_of, offset_findings
-from flipreg.register.mistake import Mistake, joined_words
+from flipreg.register.decision.mistake import Mistake, joined_words
+from flipreg.register.faces.datum import datum_of, offset_findings
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
-from flipreg.stock.floors import depth_findings, floors, seam_findings, seams
-from flipreg.stock.inside import CutExtent, extents, fits_in_inches, inside_findings
+from flipreg.stock.findings.floors import depth_findings, floors, seam_findings, seams
+from flipreg.stock.findings.inside import CutExtent, extents, fits_in_inches, inside_findings
 from flipreg.units import shown_in, shown_now
 
 __all__ = ["check_job"]

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.features import face_holes
+from flipreg.register.faces.features import face_holes
 
 __all__ = ["CommonHoles", "Entries", "entries", "ties"]
 

@@ -18,9 +18,9 @@ from flipreg.job_check.setup_advice import SetupAdvice
 from flipreg.job_check.z_zero import z_zero_mistakes
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.check import reported
-from flipreg.register.judge import Judged
-from flipreg.register.mistake import Change, Mistake, Way
-from flipreg.stock.inside import CutExtent, extents, inside_findings
+from flipreg.register.decision.mistake import Change, Mistake, Way
+from flipreg.register.placing.judge import Judged
+from flipreg.stock.findings.inside import CutExtent, extents, inside_findings
 from flipreg.units import INCH_MM
 
 __all__ = ["explained", "grouped", "limits"]

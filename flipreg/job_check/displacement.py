@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from flipreg.geometry.isometry import Isometry
 from flipreg.job_check.pair import in_section
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.coincidence import best_matches, pull_of, refined
-from flipreg.register.features import face_features
-from flipreg.register.match import Match
-from flipreg.register.matching import Faces
-from flipreg.register.placement import Placement
+from flipreg.register.faces.features import face_features
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.coincidence import best_matches, pull_of, refined
+from flipreg.register.placing.match import Match
+from flipreg.register.placing.matching import Faces
 
 __all__ = ["Displacements", "displacements"]
 

@@ -9,7 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.number import bare
+from flipreg.register.faces.number import bare
 from flipreg.units import limit_text
 
 __all__ = ["over_zero_findings"]

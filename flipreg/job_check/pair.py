@@ -9,11 +9,11 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.program.tool_words import ToolWords
-from flipreg.register.judge import Judged, Question, judge
-from flipreg.register.other_units import Zeros
-from flipreg.register.placement import Placement
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.judge import Judged, Question, judge
+from flipreg.register.placing.other_units import Zeros
 from flipreg.register.report import Report
-from flipreg.stock.section import section_name
+from flipreg.stock.sections.section import section_name
 
 __all__ = ["Pair", "compare", "in_section", "opposite"]
 

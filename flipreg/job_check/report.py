@@ -9,13 +9,13 @@ from flipreg.job.setup import Setup
 from flipreg.job_check.common_holes import CommonHoles
 from flipreg.job_check.times import SetupTime
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.bounds import Box
-from flipreg.register.mistake import Mistake, groups_sentence
+from flipreg.register.decision.mistake import Mistake, groups_sentence
+from flipreg.register.faces.bounds import Box
 from flipreg.register.report import Report
-from flipreg.stock.bite import Bitten
-from flipreg.stock.edge_step import EdgeStep
-from flipreg.stock.floors import Floor, Seam
-from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
+from flipreg.stock.cutting.bite import Bitten
+from flipreg.stock.findings.edge_step import EdgeStep
+from flipreg.stock.findings.floors import Floor, Seam
+from flipreg.stock.sections.remaining import PartSupport, RemainingStock, Thickness
 
 __all__ = ["JobReport", "PairReport", "SetupReport"]
 

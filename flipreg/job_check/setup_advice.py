@@ -16,14 +16,14 @@ from flipreg.job.layout import Layout
 from flipreg.job.setup import Setup
 from flipreg.program.laid import laid
 from flipreg.program.setup_face import SetupFace, seen_from_above
-from flipreg.register.comparison import Comparison
-from flipreg.register.mistake import Change, Mistake, Way
-from flipreg.register.number import listed
-from flipreg.register.other_units import OtherUnit
-from flipreg.register.placement import Placement
-from flipreg.register.program_advice import turned, unit_way
-from flipreg.register.program_change import moved_programs
-from flipreg.register.shift_cause import Cause, cause_of_jog
+from flipreg.register.decision.mistake import Change, Mistake, Way
+from flipreg.register.diagnosis.program_advice import turned, unit_way
+from flipreg.register.diagnosis.program_change import moved_programs
+from flipreg.register.diagnosis.shift_cause import Cause, cause_of_jog
+from flipreg.register.faces.number import listed
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.other_units import OtherUnit
 from flipreg.units import INCH_MM
 
 __all__ = ["SetupAdvice"]

@@ -12,9 +12,9 @@ from flipreg.job.layout import Layout
 from flipreg.job.setup import ZZero
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.chords import is_still
-from flipreg.register.mistake import Change, Mistake, Way
-from flipreg.register.number import bare
+from flipreg.register.decision.mistake import Change, Mistake, Way
+from flipreg.register.faces.chords import is_still
+from flipreg.register.faces.number import bare
 from flipreg.units import shown_now
 
 __all__ = ["z_zero_mistakes"]

@@ -7,9 +7,9 @@ from flipreg.errors import ProofError
 from flipreg.produce.block_delete import deleted_refusal
 from flipreg.prove import Expected
 from flipreg.prove.calls import SecondRunError, SpelledLines, prove_calls
-from flipreg.rewrite.alternatives import Alternatives
-from flipreg.rewrite.header import header_place
-from flipreg.rewrite.rewriter import Rewriter
+from flipreg.rewrite.isometry.rewriter import Rewriter
+from flipreg.rewrite.text.alternatives import Alternatives
+from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.code_numbers import M
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import run
@@ -80,7 +80,7 @@ def rewritten_with_calls(
 
 def _spells(chunks: list[UnrolledChunk]) -> bool:
     # Imported here: a flip has no use for it.
-    from flipreg.rewrite.spelled import is_outside
+    from flipreg.rewrite.isometry.spelled import is_outside
 
     return any(bool(is_outside(chunk.path).any()) for chunk in chunks)
 

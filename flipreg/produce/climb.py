@@ -14,8 +14,8 @@ from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
 from flipreg.produce.source_place import told_at_source
 from flipreg.prove.turned_pieces import ProvingTurned
-from flipreg.rewrite.climb import CarriedFeed, turn_contours
-from flipreg.rewrite.runs import Chosen
+from flipreg.rewrite.climb.climb import CarriedFeed, turn_contours
+from flipreg.rewrite.climb.runs import Chosen
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.interpret.whole import PieceReader, Whole
 from flipreg.rs274.read.location import ProgramError, RefusedError

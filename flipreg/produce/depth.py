@@ -8,9 +8,9 @@ from flipreg.produce.header import headed
 from flipreg.produce.produced import Produced
 from flipreg.prove.levels import AskedFloor, prove_floor
 from flipreg.prove.stretches import Claimed
-from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan
-from flipreg.rewrite.floors import FloorChange, named_floor
+from flipreg.rewrite.floor.depth import Stretch, change_floor
+from flipreg.rewrite.floor.depth_plan import DepthPlan
+from flipreg.rewrite.floor.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import UnitWatch, first_state

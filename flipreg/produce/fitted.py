@@ -10,7 +10,7 @@ from flipreg.job.rules import obeyed
 from flipreg.job.setup import ZZero
 from flipreg.produce.depth import move_floor
 from flipreg.produce.produced import Produced
-from flipreg.rewrite.floors import FloorChange, named_floor
+from flipreg.rewrite.floor.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.whole import read_whole
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable

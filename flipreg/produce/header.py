@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from flipreg.produce.produced import Produced, rounded_up
-from flipreg.rewrite.header import header_place
+from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Units
 

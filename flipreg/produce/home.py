@@ -12,8 +12,8 @@ from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
 from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
-from flipreg.rewrite.ending import Ending
-from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rewrite.shop.ending import Ending
+from flipreg.rewrite.shop.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state

@@ -9,7 +9,7 @@ from flipreg.errors import UsageError
 from flipreg.produce.header import headed
 from flipreg.produce.produced import Produced
 from flipreg.prove.joined import ProvingJoined
-from flipreg.rewrite.join import WayUp, check_agreement, closing_lines, joined_chunks, survey_all, ways_up
+from flipreg.rewrite.shop.join import WayUp, check_agreement, closing_lines, joined_chunks, survey_all, ways_up
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.units import plain

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from flipreg.path import Kind, Path
-from flipreg.rewrite.instead import Stop
+from flipreg.rewrite.shop.instead import Stop
 
 __all__ = ["OtherVisits", "became_zero"]
 

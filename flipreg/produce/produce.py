@@ -17,11 +17,11 @@ from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry, 
 from flipreg.produce.old_zero import OldZero
 from flipreg.produce.produced import Produced
 from flipreg.prove import Claim, Expected, Proving, ProvingApart, Read
-from flipreg.rewrite.aligned import is_exact
-from flipreg.rewrite.alternatives import Alternatives
-from flipreg.rewrite.decimal_places import FINE, USUAL, DecimalPlaces
-from flipreg.rewrite.header import header_place
-from flipreg.rewrite.rewriter import Rewriter
+from flipreg.rewrite.isometry.aligned import is_exact
+from flipreg.rewrite.isometry.rewriter import Rewriter
+from flipreg.rewrite.text.alternatives import Alternatives
+from flipreg.rewrite.text.decimal_places import FINE, USUAL, DecimalPlaces
+from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.legality import CallFoundError

@@ -12,7 +12,7 @@ from flipreg.produce.produced import Produced
 from flipreg.prove.part import compare_part
 from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
-from flipreg.rewrite.split import ToolProgram, tool_programs
+from flipreg.rewrite.shop.split import ToolProgram, tool_programs
 from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError

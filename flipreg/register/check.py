@@ -1,7 +1,7 @@
 """The check of a front and a back: whether they belong to one part.
 
-What a pass means is written in `flipreg.register.deviation`. Besides, no other way round may fit clearly better, no
-outline or holes may be left over that look like misplaced partners, and each face must use one work offset.
+What a pass means is written in `flipreg.register.placing.deviation`. Besides, no other way round may fit clearly
+better, no outline or holes may be left over that look like misplaced partners, and each face must use one work offset.
 """
 
 from collections.abc import Sequence
@@ -13,23 +13,23 @@ from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
-from flipreg.register.advice import Advice
-from flipreg.register.bounds import bounds_finding, bounds_of
-from flipreg.register.comparison import Comparison
-from flipreg.register.containment import containment
-from flipreg.register.contrary_evidence import contrary_evidence, unit_doubts
-from flipreg.register.datum import datum_findings, datum_of
-from flipreg.register.diagnosis import diagnose
-from flipreg.register.directions import Direction
-from flipreg.register.judge import Judged, Question, judge
-from flipreg.register.mistake import joined_words
+from flipreg.register.decision.containment import containment
+from flipreg.register.decision.contrary_evidence import contrary_evidence, unit_doubts
+from flipreg.register.decision.directions import Direction
+from flipreg.register.decision.mistake import joined_words
+from flipreg.register.decision.shown import settled, shown
+from flipreg.register.diagnosis.advice import Advice
+from flipreg.register.diagnosis.diagnosis import diagnose
+from flipreg.register.diagnosis.program_advice import ProgramAdvice
+from flipreg.register.faces.bounds import bounds_finding, bounds_of
+from flipreg.register.faces.datum import datum_findings, datum_of
+from flipreg.register.faces.number import place
+from flipreg.register.faces.placement import Placement
 from flipreg.register.notes import notes
-from flipreg.register.number import place
-from flipreg.register.placement import Placement
-from flipreg.register.program_advice import ProgramAdvice
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.judge import Judged, Question, judge
 from flipreg.register.report import Flip, FlipChoice, Report
 from flipreg.register.rivals import choice_of, vote_of
-from flipreg.register.shown import settled, shown
 from flipreg.units import length_text, limit_text, place_text, said_inch, shown_in, shown_now
 
 __all__ = ["check", "reported"]

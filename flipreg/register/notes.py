@@ -6,7 +6,7 @@ from flipreg.findings import Finding, Status
 from flipreg.program.face import Face
 from flipreg.program.tool_lengths import length_findings
 from flipreg.program.tool_remarks import tool_remarks
-from flipreg.register.comparison import Comparison
+from flipreg.register.placing.comparison import Comparison
 from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["notes"]

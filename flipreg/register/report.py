@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from flipreg.findings import Finding, Status
-from flipreg.register.bounds import Bounds
-from flipreg.register.datum import Datum
-from flipreg.register.deviation import Register
-from flipreg.register.directions import Direction
-from flipreg.register.mistake import Mistake, joined_sentence
+from flipreg.register.decision.directions import Direction
+from flipreg.register.decision.mistake import Mistake, joined_sentence
+from flipreg.register.faces.bounds import Bounds
+from flipreg.register.faces.datum import Datum
+from flipreg.register.placing.deviation import Register
 
 __all__ = ["Flip", "FlipChoice", "Report", "Rival", "Vote"]
 

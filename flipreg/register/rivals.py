@@ -5,9 +5,9 @@ from math import hypot
 
 import numpy as np
 
-from flipreg.register.comparison import Comparison
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.search import Fit
 from flipreg.register.report import FlipChoice, Rival, Vote
-from flipreg.register.search import Fit
 
 __all__ = ["choice_of", "vote_of"]
 

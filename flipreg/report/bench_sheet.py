@@ -18,13 +18,13 @@ from flipreg.program.duration import Duration, together
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import bare_name
-from flipreg.register.datum import offset_names
+from flipreg.register.faces.datum import offset_names
 from flipreg.report.figures import key_figures
 from flipreg.report.marks import length, signed
 from flipreg.report.remark import remark_text
 from flipreg.report.times import clock_text
 from flipreg.report.verdict import verdict_words, what_to_do
-from flipreg.stock.remaining import RemainingStock, Thickness
+from flipreg.stock.sections.remaining import RemainingStock, Thickness
 from flipreg.units import Shown
 
 __all__ = ["BenchSetup", "BenchSheet", "FilePrint", "RunRow", "bench_sheet"]

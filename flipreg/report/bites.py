@@ -3,7 +3,7 @@
 from flipreg.job_check.report import JobReport
 from flipreg.progress import bare_name
 from flipreg.report.paragraph import table
-from flipreg.stock.bite import Bitten
+from flipreg.stock.cutting.bite import Bitten
 from flipreg.units import Shown
 
 __all__ = ["bites_lines"]

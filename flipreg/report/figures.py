@@ -9,7 +9,7 @@ from flipreg.progress import bare_name
 from flipreg.report.paragraph import entry
 from flipreg.report.tab_name import tab_name
 from flipreg.report.times import clock_text
-from flipreg.stock.edge_step import EdgeStep
+from flipreg.stock.findings.edge_step import EdgeStep
 from flipreg.units import Shown
 
 __all__ = ["figure_lines", "is_brief", "key_figures"]

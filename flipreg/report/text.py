@@ -1,9 +1,9 @@
 """The report of a check as plain text, for the person at the terminal."""
 
 from flipreg.findings import Finding, Status
-from flipreg.register.bounds import Box
-from flipreg.register.directions import Direction
-from flipreg.register.number import place
+from flipreg.register.decision.directions import Direction
+from flipreg.register.faces.bounds import Box
+from flipreg.register.faces.number import place
 from flipreg.register.report import Report
 from flipreg.report.paragraph import WIDTH, entry, paragraph
 from flipreg.units import length_text, limit_text, place_text, shown_in, shown_now

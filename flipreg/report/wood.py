@@ -5,7 +5,7 @@ from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
 from flipreg.report.paragraph import WIDTH, entry, table
 from flipreg.report.tab_name import tab_name
-from flipreg.stock.remaining import Thickness
+from flipreg.stock.sections.remaining import Thickness
 from flipreg.units import Shown
 
 __all__ = ["wood_lines"]

@@ -10,25 +10,25 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress
-from flipreg.stock.at_once import at_once
-from flipreg.stock.bite import Bitten
-from flipreg.stock.bite_limit import bite_findings
-from flipreg.stock.collisions import IN_THE_AIR, crash_findings, left_out_findings
-from flipreg.stock.edge_step import EdgeStep, edge_step, step_findings
-from flipreg.stock.floors import Floor
-from flipreg.stock.kerf import Kerf
-from flipreg.stock.openings import breakthrough_findings, openings
-from flipreg.stock.parting import Stage
-from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
-from flipreg.stock.section import SectionCuts, section_name
-from flipreg.stock.simulation import Carved, LeftOut, carve
-from flipreg.stock.skin import skin_findings
-from flipreg.stock.spoilboard import spoilboard_findings
+from flipreg.stock.cutting.at_once import at_once
+from flipreg.stock.cutting.bite import Bitten
+from flipreg.stock.cutting.collisions import IN_THE_AIR, crash_findings, left_out_findings
+from flipreg.stock.cutting.parting import Stage
+from flipreg.stock.cutting.simulation import Carved, LeftOut, carve
+from flipreg.stock.findings.bite_limit import bite_findings
+from flipreg.stock.findings.edge_step import EdgeStep, edge_step, step_findings
+from flipreg.stock.findings.floors import Floor
+from flipreg.stock.findings.openings import breakthrough_findings, openings
+from flipreg.stock.findings.skin import skin_findings
+from flipreg.stock.findings.spoilboard import spoilboard_findings
+from flipreg.stock.findings.support import holding_findings
+from flipreg.stock.findings.tabs import held_after
+from flipreg.stock.findings.walls import wall_findings
+from flipreg.stock.findings.web import web_findings, webs
+from flipreg.stock.sections.kerf import Kerf
+from flipreg.stock.sections.remaining import PartSupport, RemainingStock, Thickness
+from flipreg.stock.sections.section import SectionCuts, section_name
 from flipreg.stock.stations import station_findings, stations
-from flipreg.stock.support import holding_findings
-from flipreg.stock.tabs import held_after
-from flipreg.stock.walls import wall_findings
-from flipreg.stock.web import web_findings, webs
 
 __all__ = ["Wood", "check_wood"]
 

@@ -10,8 +10,8 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map_of
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.remaining import RemainingStock, Thickness
-from flipreg.stock.section import sections
+from flipreg.stock.sections.remaining import RemainingStock, Thickness
+from flipreg.stock.sections.section import sections
 
 __all__ = ["CrossSection", "cross_sections"]
 

@@ -39,7 +39,7 @@ def rewrite_seconds(program: Path) -> dict[str, float]:
     takes to make those columns.
     """
     from flipreg.geometry.isometry import Isometry
-    from flipreg.rewrite.rewriter import Rewriter
+    from flipreg.rewrite.isometry.rewriter import Rewriter
     from flipreg.rs274.interpret.interpret import interpret_blocks
     from flipreg.rs274.interpret.state import State
     from flipreg.rs274.read.scanner import scan_chunks

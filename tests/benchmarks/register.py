@@ -93,8 +93,8 @@ def _rim(random: Random, *, is_carved: bool) -> float | None:
 
     from flipreg.cut.tool import Cutter
     from flipreg.geometry.isometry import Isometry
-    from flipreg.register.placement import Placement
-    from flipreg.register.rim import rim
+    from flipreg.register.faces.placement import Placement
+    from flipreg.register.wood.rim import rim
     from tests.register.carved import Floats, Height, ball_heights, raster
     from tests.register.shapes import Mill, offset_ring
 

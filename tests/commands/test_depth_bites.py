@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 
 import flipreg
 from flipreg.errors import ProofError
-from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan
-from flipreg.rewrite.floors import FloorChange
+from flipreg.rewrite.floor.depth import Stretch, change_floor
+from flipreg.rewrite.floor.depth_plan import DepthPlan
+from flipreg.rewrite.floor.floors import FloorChange
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.depths import POCKET, RASTER, deepened, flat_levels

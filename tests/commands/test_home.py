@@ -143,7 +143,7 @@ def test_a_feed_straight_down_from_a_height_that_is_not_named_is_fed_from_the_sa
 def test_the_proof_stops_a_cut_that_would_begin_where_added_lines_lead(
     text: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("flipreg.rewrite.home_start._check_cuts", lambda *_: None)
+    monkeypatch.setattr("flipreg.rewrite.shop.home_start._check_cuts", lambda *_: None)
     status, out, err = run(["home", "-", "--safe-z", "10"], text.encode())
     assert (status, out) == (2, b"")
     assert "a cut would begin where the added lines lead; nothing was written" in err

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 import flipreg
-from flipreg.rewrite.rewriter import Rewriter
+from flipreg.rewrite.isometry.rewriter import Rewriter
 from tests.commands.command import run
 from tests.motions import motions
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from flipreg.program.summary import face_program
-from flipreg.register.features import face_features
+from flipreg.register.faces.features import face_features
 from flipreg.rs274.read.program import parse
 from flipreg.rs274.read.scanner import scan_chunks
 from tests.commands.command import run

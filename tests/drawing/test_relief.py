@@ -8,7 +8,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.thickness import BothFaces
 from flipreg.drawing.relief import relief_raster
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 
 _BOX = (-20.0, -20.0, 20.0, 20.0)
 _VIEWS = [View(_BOX, 1.0, (0.0, 0.0), is_upright) for is_upright in (True, False)]

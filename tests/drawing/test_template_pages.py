@@ -11,7 +11,7 @@ from flipreg.drawing.paper import Paper
 from flipreg.drawing.template_pages import template_pages
 from flipreg.errors import UsageError
 from flipreg.stock.cross_section import CrossSection
-from flipreg.stock.remaining import Thickness
+from flipreg.stock.sections.remaining import Thickness
 from tests.commands.command import run
 from tests.drawing.bench_job import sheet_of
 from tests.drawing.board_job import write_board

@@ -7,7 +7,7 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
 from flipreg.drawing.view import View
-from flipreg.stock.remaining import RemainingStock
+from flipreg.stock.sections.remaining import RemainingStock
 
 BLANK_MM = 20.0
 THICKNESSES = [0.7, 1.0, 3.0, 8.0, 19.0, 22.0, 33.6, 50.0, 101.0]

@@ -18,7 +18,7 @@ from flipreg.job_check.check import check_job as checked_job
 from flipreg.job_check.report import JobReport
 from flipreg.program.face import FaceProgram
 from flipreg.program.summary import face_program
-from flipreg.register.mistake import Mistake
+from flipreg.register.decision.mistake import Mistake
 from flipreg.rs274.read.program import ProgramFile
 
 FOLDER = Path(__file__).parents[2] / "samples/paddle"

@@ -7,8 +7,8 @@ from unittest.mock import patch
 
 import flipreg
 from flipreg.errors import FlipregError
-from flipreg.rewrite.home import HomeSurvey, survey_home
-from flipreg.rewrite.instead import Stop
+from flipreg.rewrite.shop.home import HomeSurvey, survey_home
+from flipreg.rewrite.shop.instead import Stop
 from tests.machine.judge_home import judge_home
 from tests.machine.programs import write
 from tests.machine.reader import blocks

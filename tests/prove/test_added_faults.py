@@ -11,10 +11,10 @@ from flipreg.errors import ProofError
 from flipreg.produce.home import home
 from flipreg.produce.join import join
 from flipreg.produce.split import split_tools
-from flipreg.rewrite.home import HomeSurvey, survey_home, with_lines_added
-from flipreg.rewrite.join import Joined, joined_chunks
-from flipreg.rewrite.split import ToolProgram, tool_programs
-from flipreg.rewrite.standing_alone import Survey
+from flipreg.rewrite.shop.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rewrite.shop.join import Joined, joined_chunks
+from flipreg.rewrite.shop.split import ToolProgram, tool_programs
+from flipreg.rewrite.shop.standing_alone import Survey
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable

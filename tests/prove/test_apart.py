@@ -9,7 +9,7 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove import Claim, Proving, Read
-from flipreg.rewrite.rewriter import Rewriter, Rewritten
+from flipreg.rewrite.isometry.rewriter import Rewriter, Rewritten
 from flipreg.rs274.read import lines
 
 ZERO = (Decimal(0), Decimal(0))

@@ -11,8 +11,8 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce.climb import flip_keeping_climb
-from flipreg.rewrite.climb import CarriedFeed, Turned, turn_contours
-from flipreg.rewrite.runs import Chosen, Run
+from flipreg.rewrite.climb.climb import CarriedFeed, Turned, turn_contours
+from flipreg.rewrite.climb.runs import Chosen, Run
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.test_keep_climb import LEADS, PLAIN, TABS

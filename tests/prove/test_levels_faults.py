@@ -11,9 +11,9 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce.depth import depth
-from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan
-from flipreg.rewrite.floors import FloorChange
+from flipreg.rewrite.floor.depth import Stretch, change_floor
+from flipreg.rewrite.floor.depth_plan import DepthPlan
+from flipreg.rewrite.floor.floors import FloorChange
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.depths import BY_HELIX, DRILLED, POCKET, TABBED

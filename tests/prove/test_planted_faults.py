@@ -13,7 +13,7 @@ import flipreg
 from flipreg.errors import ProofError
 from flipreg.path import Path
 from flipreg.produce.produced import Produced
-from flipreg.rewrite.rewriter import Rewriter, Rewritten
+from flipreg.rewrite.isometry.rewriter import Rewriter, Rewritten
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 from tests.commands.command import run

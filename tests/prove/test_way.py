@@ -10,10 +10,10 @@ import pytest
 import flipreg
 from flipreg.errors import ProofError
 from flipreg.produce import depth as producing
-from flipreg.rewrite.depth import Stretch, change_floor
-from flipreg.rewrite.depth_plan import DepthPlan
-from flipreg.rewrite.floors import FloorChange
-from flipreg.rewrite.junction import WayBack
+from flipreg.rewrite.floor.depth import Stretch, change_floor
+from flipreg.rewrite.floor.depth_plan import DepthPlan
+from flipreg.rewrite.floor.floors import FloorChange
+from flipreg.rewrite.text.junction import WayBack
 from flipreg.rs274.interpret.whole import Whole
 
 SLOT = """G21 G90 G17
@@ -93,13 +93,15 @@ def test_where_no_traverse_of_the_source_shows_a_height_no_way_is_right(
     old: str, new: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The rewriter is made to add a way that it would not add."""
-    monkeypatch.setattr("flipreg.rewrite.depth.way_back", lambda *_: WayBack((b"G0 Z15", b"G0 X19 Y-41"), Decimal(15)))
+    way = WayBack((b"G0 Z15", b"G0 X19 Y-41"), Decimal(15))
+    monkeypatch.setattr("flipreg.rewrite.floor.depth.way_back", lambda *_: way)
     message = "an added traverse would go down, or across too low; nothing was written"
     with pytest.raises(ProofError, match=re.escape(message)):
         moved(SLOT.replace(old, new))
 
 
 def test_a_way_below_the_surface_is_stopped_even_where_the_source_went_there(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("flipreg.rewrite.depth.way_back", lambda *_: WayBack((b"G0 Z-1", b"G0 X19 Y-41"), Decimal(-1)))
+    way = WayBack((b"G0 Z-1", b"G0 X19 Y-41"), Decimal(-1))
+    monkeypatch.setattr("flipreg.rewrite.floor.depth.way_back", lambda *_: way)
     with pytest.raises(ProofError, match="an added traverse would go down, or across too low"):
         moved(SLOT.replace("G0 Z15\nX-11 Y-41\nZ2", "G0 Z-1\nX-11 Y-41\nZ2"))

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.program.face import FaceProgram
-from flipreg.register.chords import Cut, wood_top
+from flipreg.register.faces.chords import Cut, wood_top
 from tests.register.shapes import Mill
 
 Floats = NDArray[np.float64]

@@ -10,8 +10,8 @@ from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.program.face import FaceProgram
-from flipreg.register.centre_line import CentreLine, CentreLines, agreement, centre_lines
-from flipreg.register.placement import Placement
+from flipreg.register.faces.placement import Placement
+from flipreg.register.wood.centre_line import CentreLine, CentreLines, agreement, centre_lines
 from tests.register.carved import (
     Height,
     Placed,

@@ -4,7 +4,7 @@ from math import comb, log10
 
 import pytest
 
-from flipreg.register.chance import log10_false_alarms
+from flipreg.register.placing.chance import log10_false_alarms
 
 
 @pytest.mark.parametrize(("coincide", "features", "chance"), [(1, 1, 0.2), (3, 10, 0.05), (9, 10, 0.5), (40, 97, 0.06)])

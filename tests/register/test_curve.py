@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.register.features import face_features
-from flipreg.register.match import two_way
-from flipreg.register.matching import Faces
-from flipreg.register.placement import Placement
+from flipreg.register.faces.features import face_features
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.match import two_way
+from flipreg.register.placing.matching import Faces
 from tests.register.shapes import PADDLE, Mill, offset_ring, paddle, ring
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
-from flipreg.register.deviation import register
+from flipreg.register.placing.deviation import register
 from tests.register.shapes import PADDLE_HOLES, PAGE, Mill, paddle, rounded, shift, tray
 
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
-from flipreg.register.chords import Cut, wood_top
-from flipreg.register.extents import Cutting, extents
-from flipreg.register.placement import Placement
+from flipreg.register.decision.extents import Cutting, extents
+from flipreg.register.faces.chords import Cut, wood_top
+from flipreg.register.faces.placement import Placement
 from tests.register.shapes import PADDLE, Floats, Mill, offset_ring, ring
 
 PAGE = Isometry.mirror_x(datum_mm=(Decimal(205), Decimal(0)))

@@ -5,8 +5,8 @@ import pytest
 
 from flipreg.findings import Status
 from flipreg.register.check import check
-from flipreg.register.feature_axes import feature_axes
-from flipreg.register.features import face_features
+from flipreg.register.decision.feature_axes import feature_axes
+from flipreg.register.faces.features import face_features
 from flipreg.register.report import Report
 from tests.register.boards import drilled, profiled
 from tests.register.shapes import PADDLE, PAGE, TRAY, ring, shift

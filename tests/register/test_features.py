@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from flipreg.register.features import face_features
-from flipreg.register.outline import Side
+from flipreg.register.faces.features import face_features
+from flipreg.register.faces.outline import Side
 from tests.register.shapes import Mill, offset_ring, paddle, ring, rounded
 
 

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from flipreg.register.chords import Cut, wood_top
-from flipreg.register.loop import Loop, circles_of
-from flipreg.register.loops import find_loops
+from flipreg.register.faces.chords import Cut, wood_top
+from flipreg.register.faces.loop import Loop, circles_of
+from flipreg.register.faces.loops import find_loops
 from tests.register.shapes import Mill, ring
 
 SQUARE = ring((0, 0), (100, 0), (100, 60), (0, 60))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from flipreg.register.moments import moments_of, seen_by
+from flipreg.register.faces.moments import moments_of, seen_by
 from tests.register.shapes import PADDLE, ring
 
 KITE = ring((0, 0), (60, -40), (150, 0), (60, 40))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from flipreg.register.near import clusters, near_pairs
+from flipreg.register.faces.near import clusters, near_pairs
 
 
 @pytest.mark.parametrize("reach", [0.05, 0.7, 30.0])

@@ -1,7 +1,7 @@
 """Which programs are asked whether they are in another unit, and in which order."""
 
 from flipreg.program.summary import face_program
-from flipreg.register.other_units import other_units
+from flipreg.register.placing.other_units import other_units
 from flipreg.rs274.read.program import parse
 
 BODY = "G17 G90\nG0 X0 Y0 Z0.5\nG1 Z-0.3 F20\nX8\nY6\nX0\nY0\nG0 Z0.5\nM2\n"

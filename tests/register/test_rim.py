@@ -9,8 +9,8 @@ import pytest
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
-from flipreg.register.placement import Placement
-from flipreg.register.rim import Rim, rim
+from flipreg.register.faces.placement import Placement
+from flipreg.register.wood.rim import Rim, rim
 from tests.register.carved import Height, Placed, ball_heights, domed, raster
 from tests.register.shapes import PADDLE, Floats, Mill, offset_ring, ring, rounded
 

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
-from flipreg.register.features import face_features
-from flipreg.register.matching import Faces
-from flipreg.register.search import Fit, FlipFound, choose, fits
+from flipreg.register.faces.features import face_features
+from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.search import Fit, FlipFound, choose, fits
 from tests.register.shapes import (
     PADDLE,
     STILL,

@@ -9,8 +9,8 @@ import shapely
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
-from flipreg.register.features import face_features
-from flipreg.register.silhouette import silhouette
+from flipreg.register.faces.features import face_features
+from flipreg.register.placing.silhouette import silhouette
 from tests.register.shapes import PADDLE, PAGE, STILL, TRAY, Mill, carving, offset_ring, ring, shift
 
 BLOCK = ring((0, 0), (200, 0), (200, 100), (0, 100))

@@ -5,11 +5,11 @@ from time import process_time
 import numpy as np
 import pytest
 
-from flipreg.register.agreement import Comparable
-from flipreg.register.features import face_features
-from flipreg.register.landmarks import Landmarks, of_holes
-from flipreg.register.matching import Faces
-from flipreg.register.vote import candidates
+from flipreg.register.faces.features import face_features
+from flipreg.register.faces.landmarks import Landmarks, of_holes
+from flipreg.register.placing.agreement import Comparable
+from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.vote import candidates
 from tests.register.shapes import PAGE, Mill, ring
 
 FLIP = np.diag([-1.0, 1.0])

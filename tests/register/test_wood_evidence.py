@@ -7,7 +7,7 @@ import pytest
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.check import check
-from flipreg.register.directions import Direction, Estimate, directions_of
+from flipreg.register.decision.directions import Direction, Estimate, directions_of
 from flipreg.register.report import Report
 from tests.register.carved import Placed, neck, paddle, raster
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from flipreg.rewrite.digits import number_texts, round_to_decimals
+from flipreg.rewrite.text.digits import number_texts, round_to_decimals
 from flipreg.rs274.read.number import exact
 
 NUMBERS = st.lists(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from flipreg.rewrite.header import header_place
+from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.read.scanner import scan_chunks
 
 BOM = "\ufeff"

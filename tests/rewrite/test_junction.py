@@ -3,8 +3,8 @@
 import pytest
 
 import flipreg
-from flipreg.rewrite.junction import Junctions, first_word, line_end_of, motion_code, names_motion
-from flipreg.rewrite.movable import check_movable
+from flipreg.rewrite.floor.movable import check_movable
+from flipreg.rewrite.text.junction import Junctions, first_word, line_end_of, motion_code, names_motion
 from flipreg.rs274.interpret.whole import Whole, read_whole
 
 HEAD = "G21 G90\nG0 X0 Y0 Z5\n"

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.rewrite.machine import Parked, kept_machine_blocks
+from flipreg.rewrite.isometry.machine import Parked, kept_machine_blocks
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.read.location import RefusedError

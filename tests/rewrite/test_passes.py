@@ -1,6 +1,6 @@
 import numpy as np
 
-from flipreg.rewrite.passes import Hole, Pass, find_holes, find_passes, find_pockets
+from flipreg.rewrite.floor.passes import Hole, Pass, find_holes, find_passes, find_pockets
 from tests.commands.depths import BY_HELIX, DRILLED, POCKET, RASTER, TABBED
 from tests.motions import motions
 

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from flipreg.rewrite.splice import Edits, Texts, splice
+from flipreg.rewrite.text.splice import Edits, Texts, splice
 
 Plain = tuple[int, int, bytes]
 

@@ -9,7 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.job import Job
 from flipreg.job.tool import Tool
 from flipreg.job_check.report import JobReport
-from flipreg.stock.bite import Bitten
+from flipreg.stock.cutting.bite import Bitten
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, said
 
 

@@ -11,9 +11,9 @@ from flipreg.path import Path
 from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import setup_face
-from flipreg.stock.bite import BiteMeter
-from flipreg.stock.rapids import cut_watched
-from flipreg.stock.section import SectionCut
+from flipreg.stock.cutting.bite import BiteMeter
+from flipreg.stock.cutting.rapids import cut_watched
+from flipreg.stock.sections.section import SectionCut
 from tests.stock.wood_jobs import TOOLS, part
 
 GRID = Grid(-20.0, -20.0, 0.5, (80, 80))

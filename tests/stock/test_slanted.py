@@ -15,8 +15,8 @@ from flipreg.job.mark import Mark
 from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace, setup_face
-from flipreg.stock.section import reached
-from flipreg.stock.slanted import plan_of
+from flipreg.stock.cutting.slanted import plan_of
+from flipreg.stock.sections.section import reached
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, said, statuses
 
 FLAT = "6 flat"

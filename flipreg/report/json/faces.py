@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flipreg.findings import Finding
-from flipreg.register.bounds import Bounds
-from flipreg.register.datum import Datum
-from flipreg.register.deviation import Register
-from flipreg.register.directions import Direction
-from flipreg.register.mistake import Change, Mistake
+from flipreg.register.decision.directions import Direction
+from flipreg.register.decision.mistake import Change, Mistake
+from flipreg.register.faces.bounds import Bounds
+from flipreg.register.faces.datum import Datum
+from flipreg.register.placing.deviation import Register
 from flipreg.register.report import Flip, FlipChoice, Report, Rival
 from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
 from flipreg.report.json.finding import FINDING

@@ -8,11 +8,11 @@ from flipreg.job_check.times import SetupTime, TimedProgram
 from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
 from flipreg.report.json.faces import FACES, remedies
 from flipreg.report.json.finding import IN_A_JOB, TIMES
-from flipreg.stock.bite import Bitten
-from flipreg.stock.edge_step import EdgeStep
-from flipreg.stock.floors import Floor
-from flipreg.stock.remaining import PartSupport, RemainingStock, Thickness
-from flipreg.stock.section import section_name
+from flipreg.stock.cutting.bite import Bitten
+from flipreg.stock.findings.edge_step import EdgeStep
+from flipreg.stock.findings.floors import Floor
+from flipreg.stock.sections.remaining import PartSupport, RemainingStock, Thickness
+from flipreg.stock.sections.section import section_name
 
 __all__ = ["JOB", "job_json"]
 

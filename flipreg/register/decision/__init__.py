@@ -1,0 +1,1 @@
+"""What is shown in each direction, and what speaks against it."""

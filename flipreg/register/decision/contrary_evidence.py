@@ -1,0 +1,204 @@
+"""Reasons not to believe a register that measured well, or not to blame one that measured badly."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.register.decision.elsewhere import elsewhere
+from flipreg.register.decision.extents import extents
+from flipreg.register.decision.left_over import left_over
+from flipreg.register.faces.landmarks import Kind
+from flipreg.register.faces.outline import Side
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.gap import (
+    LIKE_OVERLAP,
+    even_gap,
+    gap_words,
+    largest_pair,
+    overlap,
+    profiles_apart,
+)
+from flipreg.register.placing.judge import Judged
+from flipreg.register.placing.match import quick_distances
+from flipreg.register.placing.other_units import OtherUnit, Zeros, other_units
+from flipreg.units import length_text, shown_now
+
+__all__ = ["contrary_evidence", "is_seen", "unit_doubts"]
+
+Floats = NDArray[np.float64]
+
+_ONE_SIZE_MM = 0.02
+"""Tools that are taken to differ by no more are of one size, in millimetres (chosen)."""
+_AT_ZERO_MM = 1.0
+"""A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
+
+
+def contrary_evidence(comparison: Comparison) -> list[Finding]:
+    """Return findings that speak against the register as measured; FAIL or NOT_DETERMINED, never a pass."""
+    found: list[Finding] = []
+    if comparison.orientation is not None and comparison.orientation.axis == "none" and comparison.is_found:
+        found.append(
+            Finding(
+                "flip",
+                Status.FAIL if comparison.register.is_sure else Status.NOT_DETERMINED,
+                f"the back fits only {comparison.orientation.words}: it would cut the wrong hand",
+            )
+        )
+    if comparison.by_silhouette:
+        found += _silhouette(comparison)
+    found += elsewhere(comparison)
+    if found or comparison.placement is None:
+        return found
+    if comparison.register.status is Status.PASS:
+        found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
+    if comparison.register.status is not Status.FAIL:
+        found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
+    if not comparison.is_found and not comparison.register.is_proof:
+        found += _extents_apart(comparison, comparison.placement)
+    return found
+
+
+def _extents_apart(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Each face cuts farther on another side: the weakest evidence, asked only where nothing shared decides."""
+    faces = comparison.faces.front, comparison.faces.back
+    front, back = (list(zip(one.cuts, one.radius_mm, strict=True)) for one in faces)
+    number = shown_now().number
+    return [
+        Finding(
+            "extents",
+            Status.NOT_DETERMINED,
+            f"along {one.axis.upper()} the front cuts from {number(one.front_mm[0])} to {number(one.front_mm[1])} and "
+            f"the back from {number(one.back_mm[0])} to {number(one.back_mm[1])}: the middles lie "
+            f"{length_text(abs(one.offset_mm))} apart, and different sizes, tools and lead-ins explain "
+            f"{length_text(one.explained_mm)}; if both make one part, the back lies elsewhere",
+        )
+        for one in extents(front, back, placement)
+        if one.contradicts
+    ]
+
+
+def unit_doubts(judged: Judged) -> list[Finding]:
+    """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
+    question = judged.question
+    for other in other_units(judged.front, judged.back, question.zeros, question.largest_mm):
+        if other.is_plain and not is_seen(judged.comparison, other, question.zeros):
+            size = "smaller" if other.unit == "inch" else "larger"
+            names = ", ".join(other.names)
+            says = (
+                f"{names}: in a unit of its own, and far {size} than the others; that the unit is right would need a "
+                "hole or an outline of it that the other face has too"
+            )
+            return [Finding("units", Status.NOT_DETERMINED, says)]
+    return []
+
+
+def is_seen(comparison: Comparison, other: OtherUnit, zeros: Zeros) -> bool:
+    """Return whether programs make something that agrees with the other face, in the unit that they say.
+
+    What is at program zero would agree in any unit and shows nothing.
+    """
+    match, placement = comparison.match, comparison.placement
+    if match is None or placement is None:
+        return False
+    names = (comparison.faces.front if other.is_front else comparison.faces.back).names
+    ours = comparison.faces.front.holes.take(match.front_hole)
+    theirs = comparison.faces.back.holes.take(match.back_hole)
+    agrees = np.hypot(*(placement.apply(theirs.centre_mm) - ours.centre_mm).T) <= comparison.faces.tolerance_mm
+    own = ours if other.is_front else theirs
+    away = np.hypot(*(own.centre_mm - np.array(zeros.of(is_front=other.is_front)[:2])).T) > _AT_ZERO_MM
+    if any(names[row] in other.names for row in own.program[agrees & away].tolist()):
+        return True
+    for pair in match.outlines:
+        off = quick_distances(pair, placement)
+        features, row = (comparison.faces.front, pair.front) if other.is_front else (comparison.faces.back, pair.back)
+        is_own = names[features.outlines[row].program] in other.names
+        if is_own and len(off) and float(off.max()) <= comparison.faces.tolerance_mm:
+            return True
+    return False
+
+
+def _silhouette(comparison: Comparison) -> list[Finding]:
+    """Doubt a silhouette unless it is irregular: unless it fits one way round and no other."""
+    worst, status = comparison.register.worst_mm, comparison.register.status
+    limit = comparison.faces.tolerance_mm
+    if len(comparison.passing) > 1:
+        reason = "the silhouettes of the cut are symmetric: any two of that size would agree"
+    elif comparison.is_coarse and (status is Status.PASS or (worst is not None and worst <= 3 * limit)):
+        reason = (
+            f"the silhouettes of the cut can be compared to about {length_text(limit)} and no closer, "
+            "because the lines of both faces end at different places"
+        )
+    elif status is Status.NOT_DETERMINED and comparison.match is not None:
+        reason = "the silhouettes of the cut do not coincide"
+    else:
+        return []
+    return [
+        Finding("register", Status.NOT_DETERMINED, f"{reason}; it needs an outline or two holes cut from both faces")
+    ]
+
+
+def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Profiles of about one size that lie apart where recesses or holes agree."""
+    if comparison.by_silhouette:
+        return []
+    away = profiles_apart(comparison.faces, comparison.match, placement)
+    if away is None:
+        return []
+    theirs = comparison.faces.back.outlines[0]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            f"the profiles of both faces are of about one size but lie {length_text(away)} apart where the rest "
+            "agrees; if they are one edge, it is not in register",
+            comparison.faces.back.names[theirs.program],
+            theirs.line,
+        )
+    ]
+
+
+def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:
+    """Notches that are alike if tools that nobody told are of two sizes: that shows where they lie and no size."""
+    differ_mm = 2.0 * comparison.faces.wider_mm
+    if abs(differ_mm) <= _ONE_SIZE_MM or comparison.evidence is None:
+        return []
+    marks = comparison.faces.comparable.front.take(comparison.evidence.agreement.front)
+    if not ((marks.kind == Kind.CORNER) & (marks.size_mm > 0.0)).any():
+        return []
+    says = (
+        f"the notches of both faces are alike only if their tools are taken to differ by {length_text(abs(differ_mm))}:"
+        " that shows where they lie, and not how wide they get; name the tool diameters"
+    )
+    return [Finding("tool", Status.NOT_DETERMINED, says)]
+
+
+def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Largest outlines that nearly are one edge but do not count as shared."""
+    pair = largest_pair(comparison.faces)
+    if pair is None or comparison.by_silhouette:
+        return []
+    matched = () if comparison.match is None else comparison.match.outlines
+    if any(other.front == 0 or other.back == 0 for other in matched):
+        return []
+    ours, theirs = comparison.faces.front.outlines[0], comparison.faces.back.outlines[0]
+    if ours.side is not theirs.side or Side.OUTSIDE in (ours.side, theirs.side):
+        return []
+    if overlap(pair, placement) < LIKE_OVERLAP:
+        return []
+    gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
+    words = None if gap is None else gap_words(gap, ours.edge_radius_mm, theirs.edge_radius_mm)
+    if gap is not None and words is not None and pair.goes_through:
+        where = "outside" if gap > 0 else "inside"
+        text = f"the back's outline runs {length_text(abs(gap))} {where} the front's all round: {words}"
+        return [Finding("tool", Status.FAIL, text, comparison.faces.back.names[theirs.program], theirs.line)]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            "the largest outlines of both faces nearly coincide but are not the same; if they are meant to be one "
+            "edge, it is not in register; naming the tool diameters may settle it",
+            comparison.faces.back.names[theirs.program],
+            theirs.line,
+        )
+    ]

@@ -1,0 +1,108 @@
+"""Other placements in which more coincides than where the back was told to lie."""
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.register.decision.mistake import shift_words
+from flipreg.register.faces.number import place
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.evidence import Evidence, leftovers_meet, outweighs
+from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, orientation_of
+
+__all__ = ["elsewhere"]
+
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres (chosen)."""
+
+
+def elsewhere(comparison: Comparison) -> list[Finding]:
+    """Return a finding if another placement explains more than what was told, or if several do where none was."""
+    if comparison.is_ambiguous:
+        return _several(comparison)
+    if comparison.by_silhouette and len(comparison.passing) > 1:
+        return []
+    told = comparison.evidence
+    for fit in comparison.found:
+        is_more = fit.orientation != comparison.orientation and outweighs(fit.evidence, told)
+        if is_more and fit.is_passing and fit.is_evident:
+            return [
+                Finding(
+                    "flip",
+                    Status.FAIL,
+                    f"more coincides when the back is taken as {_taken(comparison, fit)}: {fit.evidence.words}; "
+                    f"as it was told, {_words(told)}",
+                )
+            ]
+    if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
+        return []
+    for fit in comparison.found:
+        is_less = fit.evidence.coincide <= told.coincide and not _has_all_that_goes_through(fit.evidence, told)
+        if is_less or not fit.evidence.beats_chance or fit.evidence.through < told.through:
+            continue
+        if _is_told(comparison, fit) or not fit.is_passing:
+            continue
+        where = f"with the back {_taken(comparison, fit)}"
+        if fit.orientation == comparison.orientation and comparison.placement is not None:
+            where = f"with the back's zero {shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))}"
+            if fit.evidence.coincide > told.coincide:
+                where = f"the pattern repeats, and {where}"
+        elif not (fit.evidence.leaves_nothing or leftovers_meet(fit.evidence, told)):
+            continue
+        return [
+            Finding(
+                "flip",
+                Status.NOT_DETERMINED,
+                f"{where}, {fit.evidence.words}; as it was told, {_words(told)}; a feature that has no like, made from "
+                "both faces, would settle it",
+            )
+        ]
+    return []
+
+
+def _has_all_that_goes_through(other: Evidence, told: Evidence) -> bool:
+    """Return whether all that goes through coincides elsewhere, and none of it where the back was told to be."""
+    return told.through == 0 and other.through >= max(3, other.through_features)
+
+
+def _is_told(comparison: Comparison, fit: Fit) -> bool:
+    """Return whether a placement is the one that was told, or as good as that."""
+    told = comparison.placement
+    if told is None or fit.orientation != comparison.orientation:
+        return False
+    return float(np.abs(fit.placement.offset_mm - told.offset_mm).max()) <= _SAME_MM
+
+
+def _taken(comparison: Comparison, fit: Fit) -> str:
+    """Return how the back lies in a fit, in the programs' own numbers."""
+    front, back = comparison.seen
+    own = ~front @ Placement(fit.orientation.matrix, np.array(fit.datum_mm)).isometry @ back
+    way = orientation_of(own, (*ORIENTATIONS, *QUARTERS))
+    words = "lying another way round" if way is None else way.words
+    x_mm, y_mm, _ = own.offset_mm.tolist()
+    return f"{words} (zero at {place((x_mm, y_mm))})"
+
+
+def _several(comparison: Comparison) -> list[Finding]:
+    """Say that several placements explain about as much: then none is found."""
+    first = comparison.others[0]
+    count = max(len(comparison.others), _as_good(comparison))
+    return [
+        Finding(
+            "flip",
+            Status.NOT_DETERMINED,
+            f"{count} placements of the back fit about as well ({first.evidence.words} at most): name "
+            "the axis and the datum",
+        )
+    ]
+
+
+def _as_good(comparison: Comparison) -> int:
+    """Return in how many placements as many features coincide as in those that are named, which are a few each way."""
+    least = min(fit.evidence.agreement.coincide for fit in comparison.others)
+    ways = [way for way in ORIENTATIONS if comparison.axis in (None, way.axis)]
+    return sum(ballot.count >= max(least, 1) for way in ways for ballot in comparison.faces.ballots(way.matrix))
+
+
+def _words(evidence: Evidence | None) -> str:
+    return "nothing coincides" if evidence is None else evidence.words

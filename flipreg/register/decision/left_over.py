@@ -1,0 +1,192 @@
+"""What has no partner where the rest of both faces agrees: holes, outlines and other features that may be misplaced."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.register.decision.one_sided import bored_from_one_face
+from flipreg.register.faces.holes import Holes
+from flipreg.register.faces.near import near_pairs, thinned
+from flipreg.register.faces.number import offset_text
+from flipreg.register.faces.placement import Placement
+from flipreg.register.faces.through import Meeting
+from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.coincidence import hole_votes
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
+from flipreg.register.placing.gap import centred
+from flipreg.register.placing.match import quick_distances
+from flipreg.register.placing.matching import Faces
+from flipreg.units import length_text, place_text
+
+__all__ = ["left_over"]
+
+_LEAST_PATTERN, _PATTERN = 2, 0.7
+"""So many holes, and so much of those of the face with fewer, form one pattern (chosen)."""
+_THIN = 2
+"""So few holes without an outline leave open whether left-over ones are the same (chosen)."""
+_MOST_PROBED = 200
+"""Holes of the other face by which it is seen which may go through (chosen)."""
+_LARGE_SHARE = 0.4
+"""Outlines of one shape may lie at different places by design if they are smaller than this share of a face
+(chosen)."""
+
+
+def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Return findings on holes and outlines that have no partner where the rest agrees."""
+    return (
+        _left_over_holes(comparison, placement)
+        + _left_over_outlines(comparison, placement)
+        + _left_over_features(comparison, placement)
+    )
+
+
+def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
+    both = comparison.faces.comparable
+    # The rest agrees where it lies best, which may be further from where it was told than features are apart.
+    rest = placement if comparison.match is None else comparison.match.placement
+    told = both.at(rest, placements=both.near_placements)
+    for ballot in comparison.faces.ballots(placement.matrix):
+        away = rest.offset_mm - ballot.placement.offset_mm
+        if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
+            continue
+        there = both.at(ballot.placement, placements=both.near_placements)
+        is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
+        if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
+            continue
+        dx_mm, dy_mm = away.tolist()
+        line = int(both.back.line[there.back[0]])
+        return [
+            Finding(
+                "register",
+                Status.NOT_DETERMINED,
+                f"{there.coincide} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
+                "away where the rest agrees; if they are the same, their program has another zero",
+                comparison.faces.back.names[both.back.program[there.back[0]]],
+                line,
+            )
+        ]
+    return []
+
+
+def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find holes without a partner on both faces: they are likely the same holes, misplaced."""
+    match, faces = comparison.match, comparison.faces
+    if match is None:
+        return []
+    front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
+    back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
+    # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.
+    front_open = front_left.take(front_left.that_may_meet(back_left, faces.meeting))
+    back_open = back_left.take(back_left.that_may_meet(front_left, faces.meeting))
+    ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
+    if len(ours) == 0 or len(theirs) == 0:
+        return bored_from_one_face(match, faces)
+    count = f"{len(ours)} of the front and {len(theirs)} of the back"
+    apart = _same_pattern(faces, front_open, back_open, placement)
+    if apart is not None:
+        hits, shift, is_sure = apart
+        dx_mm, dy_mm = (-shift).tolist()
+        return [
+            Finding(
+                "holes",
+                Status.FAIL if is_sure else Status.NOT_DETERMINED,
+                f"{hits} holes of the back that have no partner form the same pattern as holes of the front, "
+                f"but lie {offset_text(dx_mm, dy_mm)} away: "
+                + ("" if is_sure else "they do not reach each other and are two by design, or ")
+                + "their program has another zero",
+            )
+        ]
+    i, j, distance = near_pairs(ours, theirs, NEAR_MM)
+    may = _may_meet(faces.meeting, front_open.take(i), back_open.take(j))
+    for row in np.flatnonzero(may)[np.argsort(distance[may])][:1].tolist():
+        if _are_alike(front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])):
+            return [
+                Finding(
+                    "holes",
+                    Status.NOT_DETERMINED,
+                    f"a hole of the back without a partner lies {length_text(float(distance[row]))} from one of the "
+                    f"front at {place_text(ours[i[row]].tolist(), 2)}; if they are one, it is misplaced",
+                    faces.back.names[back_open.program[j[row]]],
+                    int(back_open.line[j[row]]),
+                )
+            ]
+    # Two holes meet in more than one way round: then one that is left over on both faces may show which.
+    is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
+    if (is_thin or len(ours) == len(theirs)) and _are_alike(front_open, back_open):
+        says = (
+            f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
+            "if they are meant to be the same holes, they are misplaced"
+        )
+        if is_thin:
+            return [Finding("flip", Status.NOT_DETERMINED, says)]
+        return [Finding("holes", Status.NOT_DETERMINED, says)]
+    return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _same_pattern(
+    faces: Faces, front: Holes, back: Holes, placement: Placement
+) -> tuple[int, NDArray[np.float64], bool] | None:
+    """Return how many holes one shift would lay on holes of the front, that shift, and whether any surely goes through.
+
+    A recess makes a hole only with what goes far down from the other face, and counts where most of that does.
+    """
+    front, back = front.take(_mostly_meets(faces, front, back)), back.take(_mostly_meets(faces, back, front))
+    ours, theirs = front.centre_mm, placement.apply(back.centre_mm)
+    if min(len(ours), len(theirs)) < _LEAST_PATTERN:
+        return None
+    for shift in hole_votes(ours, theirs, faces.tolerance_mm)[:3]:
+        i, j, _ = near_pairs(ours, theirs + shift, max(2 * faces.tolerance_mm, 0.1))
+        hits = len(np.unique(i[_may_meet(faces.meeting, front.take(i), back.take(j))]))
+        if hits >= max(_LEAST_PATTERN, _PATTERN * min(len(ours), len(theirs))):
+            return hits, shift, bool(front.that_meet(back, faces.meeting).any())
+    return None
+
+
+def _mostly_meets(faces: Faces, holes: Holes, others: Holes) -> NDArray[np.bool_]:
+    """Return which holes may go through together with most of the other face's, shape (n,)."""
+    some = others.take(thinned(np.arange(len(others)), _MOST_PROBED))
+    may = faces.meeting.may_meet(
+        holes.depth_mm[:, np.newaxis], holes.height_mm[:, np.newaxis], some.depth_mm, some.height_mm
+    )
+    return np.asarray(may.mean(axis=1) > 0.5)
+
+
+def _may_meet(meeting: Meeting, ours: Holes, theirs: Holes) -> NDArray[np.bool_]:
+    return meeting.may_meet(ours.depth_mm, ours.height_mm, theirs.depth_mm, theirs.height_mm)
+
+
+def _are_alike(ours: Holes, theirs: Holes) -> bool:
+    """Return whether any hole of the one face is as wide as any of the other, as far as that is known."""
+    with np.errstate(invalid="ignore"):
+        differ = np.abs(ours.bore_mm[:, np.newaxis] - theirs.bore_mm) > np.maximum(0.3, 0.15 * theirs.bore_mm)
+    return bool((~differ).any())
+
+
+def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find large outlines of one shape that lie apart: then the profile and the holes do not share one zero."""
+    if comparison.match is None or comparison.by_silhouette:
+        return []
+    taken_front = {pair.front for pair in comparison.match.outlines}
+    taken_back = {pair.back for pair in comparison.match.outlines}
+    large = _LARGE_SHARE * min(comparison.faces.front.size_mm, comparison.faces.back.size_mm)
+    limit = max(2.0 * comparison.faces.tolerance_mm, 0.1)
+    for pair in comparison.faces.outline_pairs():
+        outline = comparison.faces.back.outlines[pair.back]
+        is_taken = pair.front in taken_front or pair.back in taken_back
+        if is_taken or not pair.goes_through or outline.loop.size_mm < large:
+            continue
+        there = centred(pair, placement.matrix)
+        off = quick_distances(pair, there)
+        if len(off) == 0 or float(off.max()) > limit:
+            continue
+        dx_mm, dy_mm = (placement.offset_mm - there.offset_mm).tolist()
+        text = (
+            f"an outline of the back is the same as one of the front but lies {offset_text(dx_mm, dy_mm)} away "
+            "where the rest agrees: its program has another zero"
+        )
+        return [Finding("register", Status.FAIL, text, comparison.faces.back.names[outline.program], outline.line)]
+    return []
+
+

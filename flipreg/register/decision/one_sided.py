@@ -1,0 +1,76 @@
+"""Holes that are bored from one face only, where others just like them go through from both."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.register.faces.holes import Holes
+from flipreg.register.placing.match import Match
+from flipreg.register.placing.matching import Faces
+from flipreg.units import length_text, place_text
+
+__all__ = ["bored_from_one_face"]
+
+Rows = NDArray[np.intp]
+
+_ALIKE_MM = 0.02
+"""Holes whose bores and depths differ by no more are alike, in millimetres (chosen): what rounding does to them."""
+_FEWEST = 2
+"""So many holes that go through say what those like them are meant to do (chosen)."""
+
+
+def bored_from_one_face(match: Match, faces: Faces) -> list[Finding]:
+    """Return a finding for each face that bores holes without a partner, and more holes like them with one.
+
+    Parameters
+    ----------
+    match : Match
+        Which holes are the same.
+    faces : Faces
+        Both faces; nothing is found where the thickness of the blank is not known.
+    """
+    return [
+        *_of_face(faces, match, "front"),
+        *_of_face(faces, match, "back"),
+    ]
+
+
+def _of_face(faces: Faces, match: Match, name: str) -> list[Finding]:
+    is_front = name == "front"
+    face, opposite = (faces.front, faces.back) if is_front else (faces.back, faces.front)
+    paired, partner = (match.front_hole, match.back_hole) if is_front else (match.back_hole, match.front_hole)
+    thickness_mm, holes, others = faces.meeting.thickness_mm, face.holes, opposite.holes
+    if thickness_mm is None:
+        return []
+    meets = faces.meeting.meet(
+        holes.depth_mm[paired], holes.height_mm[paired], others.depth_mm[partner], others.height_mm[partner]
+    )
+    both = paired[meets]
+    alone = np.delete(np.arange(len(holes)), paired)
+    is_like = _alike(holes, alone, both)
+    like = is_like.sum(axis=1)
+    # What goes through from one face needs no other half.
+    deep_mm = np.where(np.isnan(holes.depth_mm), thickness_mm - holes.height_mm, holes.depth_mm)
+    alone = alone[(like >= _FEWEST) & (deep_mm[alone] < thickness_mm)]
+    count = int(is_like.any(axis=0).sum())
+    if not len(alone) or len(alone) >= count:
+        return []
+    first = int(alone[0])
+    centre = holes.centre_mm[first : first + 1]
+    x_mm, y_mm = (centre if is_front else match.placement.apply(centre))[0].tolist()
+    many = "a hole is" if len(alone) == 1 else f"{len(alone)} holes are"
+    at = "at" if len(alone) == 1 else "the first at"
+    says = (
+        f"{many} bored from the {name} only, {length_text(float(deep_mm[first]))} deep, {at} "
+        f"{place_text((x_mm, y_mm), 2)}, where {count} like {'it' if len(alone) == 1 else 'them'} go through from both "
+        f"faces: is the other half missing?"
+    )
+    program = face.names[holes.program[first]]
+    return [Finding("holes", Status.WARN, says, program, int(holes.line[first]), at_mm=(x_mm, y_mm))]
+
+
+def _alike(holes: Holes, some: Rows, others: Rows) -> NDArray[np.bool_]:
+    """Return which holes are as wide and as deep as which others, shape (some, others)."""
+    columns = holes.bore_mm, holes.floor_mm
+    off = [np.abs(column[some][:, np.newaxis] - column[others]) <= _ALIKE_MM for column in columns]
+    return np.logical_and(*off)

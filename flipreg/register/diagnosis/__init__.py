@@ -1,0 +1,1 @@
+"""Which mistake would explain what was found, and how it is mended."""

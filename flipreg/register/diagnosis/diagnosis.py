@@ -1,0 +1,281 @@
+"""Which usual mistake would explain that two faces are not in register.
+
+Each mistake is a hypothesis: a correction of where the back lies, or of the programs. It is tried against the same
+evidence that the verdict rests on, and named only if the faces are in register with it. Where several are, all are
+named, because what both faces share cannot tell between them. The words, and what is to be changed for it, come from
+an `Advice`: they differ between two programs and two setups of a job, the hypotheses don't.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from flipreg.findings import Finding, Status
+from flipreg.register.decision.contrary_evidence import contrary_evidence, is_seen, unit_doubts
+from flipreg.register.decision.left_over import left_over
+from flipreg.register.decision.mistake import Mistake, Way
+from flipreg.register.diagnosis.advice import Advice
+from flipreg.register.faces.number import place
+from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.deviation import measured
+from flipreg.register.placing.evidence import Evidence, is_clearly_less, outweighs
+from flipreg.register.placing.gap import centred, even_gap, gap_words, largest_pair
+from flipreg.register.placing.judge import Judged
+from flipreg.register.placing.match import Match, Shared
+from flipreg.register.placing.other_units import OtherUnit, other_units, read_as
+from flipreg.register.placing.search import ORIENTATIONS, Fit
+from flipreg.units import length_text
+
+__all__ = ["diagnose"]
+
+_ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
+_SAME_MM = 1.0
+"""Placements closer than this are one, in millimetres (chosen)."""
+_CURES = {
+    "holes": _ZEROS,
+    "register": _ZEROS,
+    "tool": ("tool", "check the tool diameter and the allowance the program was made with"),
+}
+
+
+def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
+    """Return the mistakes that would bring the faces into register; none or several.
+
+    Parameters
+    ----------
+    judged : Judged
+        Two faces whose register was not shown.
+    advice : Advice
+        Says how to mend each.
+    """
+    comparison = judged.comparison
+    if comparison.is_ambiguous:
+        return ()
+    units = _units(judged, advice)
+    if units:
+        return tuple(units)
+    mistakes = _places(comparison, advice) or _tool(comparison)
+    if not mistakes and comparison.match is not None:
+        mistakes = _odd_one(comparison, comparison.match)
+    return tuple(mistakes or _doubted(contrary_evidence(comparison)))
+
+
+def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
+    """Return the mistakes that put the back elsewhere, or lay it another way round."""
+    mistakes: list[Mistake] = []
+    own = _own(comparison)
+    best = max((fit.evidence for fit in comparison.found), key=lambda evidence: evidence.coincide, default=None)
+    if own is not None and best is not None and is_clearly_less(own.evidence, best) and not own.register.is_sure:
+        own = None
+    if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
+        return [advice.way_round(comparison, own.placement)]
+    ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+    if own is not None and not comparison.is_coarse:
+        # What is known to a millimetre or so is no zero that could be set.
+        # Other zeros of the way round that was told explain nothing where another one explains more.
+        if not any(outweighs(fit.evidence, own.evidence) for fit in ways):
+            mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
+    elif own is None and comparison.match is not None:
+        mistakes += _turn(comparison, comparison.match, advice)
+    is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
+    if not any(mistake.is_small for mistake in mistakes) and not is_symmetric:
+        if _is_near(comparison):
+            # What coincides as it was told comes first; one that is misplaced is no other way round.
+            ways = [fit for fit in ways if outweighs(fit.evidence, comparison.evidence)]
+        if comparison.is_found and comparison.axis is None:
+            # Where no axis was told there is no other one.
+            ways = [fit for fit in ways if fit.orientation.axis == "none" or fit.orientation.is_quarter]
+        mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
+    return mistakes
+
+
+def _is_near(comparison: Comparison) -> bool:
+    """Return whether much coincides where the back was told to be, or nearly there."""
+    landing, evidence = comparison.register.landing, comparison.evidence
+    return landing is not None and evidence is not None and evidence.beats_chance and landing.part_mm <= NEAR_MM
+
+
+def _own(comparison: Comparison) -> Fit | None:
+    """Return the fit of the way round that was told, the one near what corresponds there before all others."""
+    same = [fit for fit in comparison.found if fit.orientation == comparison.orientation and fit.is_passing]
+    match = comparison.match
+    if match is not None:
+        for fit in same:
+            if float(np.abs(fit.placement.offset_mm - match.placement.offset_mm).max()) <= _SAME_MM:
+                return fit
+    return next((fit for fit in same if fit in comparison.passing), None)
+
+
+def _two_zeros(comparison: Comparison, own: Fit) -> list[Mistake]:
+    """Name programs of the back that do not share one zero: no shift of the whole back would help."""
+    there = replace(comparison, placement=own.placement, match=own.match, register=own.register)
+    return _doubted(left_over(there, own.placement))
+
+
+def _doubted(findings: Sequence[Finding]) -> list[Mistake]:
+    """Return what disproves register, although no correction of the whole back would help, as a mistake."""
+    for finding in findings:
+        if finding.status is Status.FAIL:
+            code, cure = _CURES.get(finding.check, ("offset", "compare both programs with the plan"))
+            return [Mistake(code, finding.says, (Way(cure),), is_small=True, finding=finding)]
+    return []
+
+
+def _zero(comparison: Comparison, own: Fit, advice: Advice) -> list[Mistake]:
+    """Name a pure shift, if there is one."""
+    told = comparison.placement
+    if told is None or float(np.abs(told.offset_mm - own.placement.offset_mm).max()) <= 1e-4:
+        return []
+    return advice.zero(comparison, own.placement)
+
+
+def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]:
+    """Name a turn with a shift."""
+    told = comparison.evidence
+    if comparison.placement is None or not comparison.register.rotation_deg or told is None:
+        return []
+    if any(outweighs(fit.evidence, told) or is_clearly_less(told, fit.evidence) for fit in comparison.found):
+        return []
+    if measured(comparison.faces, match, match.placement).status is not Status.PASS:
+        return []
+    return [advice.turn(comparison, match.placement)]
+
+
+def _units(judged: Judged, advice: Advice) -> list[Mistake]:
+    """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
+    comparison = judged.comparison
+    tried: list[tuple[OtherUnit, Judged]] = []
+    zeros = judged.question.zeros
+    for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
+        front = read_as(judged.front, other, zeros) if other.is_front else judged.front
+        back = judged.back if other.is_front else read_as(judged.back, other, zeros)
+        again = judged.again(front, back)
+        then = again.comparison
+        # Where several places fit, the unit is as plain as where one does.
+        is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
+        fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
+        if fits and _count(then.evidence) > _count(comparison.evidence):
+            # More programs of the face are in that unit, if as much coincides with them.
+            wider = (
+                one
+                for one, seen in tried
+                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= _count(then.evidence)
+            )
+            return [_wrong_unit(next(wider, other), advice)]
+        tried.append((other, again))
+    most = max((fit.evidence.coincide for fit in comparison.found), default=0)
+    for other, again in sorted(tried, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
+        # A unit that leaves other programs of the face in one of their own was not it.
+        if _best(again.comparison) <= most or unit_doubts(again):
+            continue
+        if again.comparison.is_ambiguous:
+            return [_wrong_unit(other, advice)]
+        second = _places(again.comparison, advice)
+        # Nor was it if the programs of a face then have two zeros.
+        if second and not any(mistake.code == _ZEROS[0] for mistake in second):
+            return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
+    # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.
+    asked = [other for other, _ in tried if other.is_plain and not is_seen(comparison, other, zeros)]
+    return [replace(_wrong_unit(other, advice), is_certain=False) for other in asked[:1]]
+
+
+def _best(comparison: Comparison) -> int:
+    """Return how much coincides at most in a way round that fits."""
+    return max((fit.evidence.coincide for fit in comparison.passing), default=0)
+
+
+def _count(evidence: Evidence | None) -> int:
+    return 0 if evidence is None else evidence.coincide
+
+
+def _wrong_unit(other: OtherUnit, advice: Advice) -> Mistake:
+    names = ", ".join(other.names)
+    read, written = ("millimetres", "inches") if other.unit == "inch" else ("inches", "millimetres")
+    size = "small" if other.unit == "inch" else "large"
+    return Mistake(
+        "units",
+        f"wrong unit: the numbers of {names} are {written} but are read as {read} (25.4 times too {size})",
+        (advice.unit(other),),
+        is_certain=True,
+    )
+
+
+def _both(first: Mistake, second: Mistake) -> Mistake:
+    """Return two mistakes made at once."""
+    one = first.ways[0]
+    return replace(
+        second,
+        code=f"{first.code} + {second.code}",
+        reason=f"two mistakes at once: {first.reason}, and {second.reason}",
+        ways=tuple(
+            Way(f"{one.words}, and {way.words}", (*one.changes, *way.changes) if way.changes else ())
+            for way in second.ways
+        ),
+        is_certain=True,
+    )
+
+
+def _tool(comparison: Comparison) -> list[Mistake]:
+    """Look for an outline that runs beside its partner at an even distance."""
+    pair = largest_pair(comparison.faces)
+    if pair is None:
+        return []
+    for placement in _centred_places(comparison, pair):
+        gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
+        if gap is None or abs(gap) <= comparison.faces.tolerance_mm:
+            continue
+        ours = comparison.faces.front.outlines[pair.front].edge_radius_mm
+        theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm
+        words = gap_words(gap, ours, theirs)
+        where = "outside" if gap > 0 else "inside"
+        cure = (
+            "check the tool diameter and the allowance the program was made with"
+            if pair.tools_known
+            else "name the tool diameters; if the tools are alike, one program was made for another tool"
+        )
+        return [
+            Mistake(
+                "tool",
+                f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
+                + (f", {words}" if words else ""),
+                (Way(cure),),
+                is_certain=words is not None and pair.goes_through,
+            )
+        ]
+    return []
+
+
+def _centred_places(comparison: Comparison, pair: Shared) -> list[Placement]:
+    """Return placements where the largest outlines may lie one in the other."""
+    places = [] if comparison.placement is None else [comparison.placement]
+    places += [] if comparison.match is None else [comparison.match.placement]
+    places += [fit.placement for fit in comparison.found]
+    ways = ORIENTATIONS if comparison.orientation is None else (comparison.orientation,)
+    return places + [centred(pair, way.matrix) for way in ways]
+
+
+def _odd_one(comparison: Comparison, match: Match) -> list[Mistake]:
+    """Say which holes are off where the rest agrees."""
+    faces, limit = comparison.faces, comparison.faces.tolerance_mm
+    if len(match.front_hole) + 4 * len(match.outlines) < 3 or len(match.front_hole) == 0:
+        return []
+    ours = faces.front.holes.centre_mm[match.front_hole]
+    off = np.hypot(*(match.placement.apply(faces.back.holes.centre_mm[match.back_hole]) - ours).T)
+    bad = np.flatnonzero(off > limit)
+    if not 0 < len(bad) <= (len(off) - 1 if match.outlines else len(off) // 2):
+        return []
+    hole = match.back_hole[bad[0]]
+    line = int(faces.back.holes.line[hole])
+    file = faces.back.names[int(faces.back.holes.program[hole])]
+    rest = "one hole is" if len(bad) == 1 else f"{len(bad)} holes are"
+    return [
+        Mistake(
+            "hole",
+            f"most of it agrees, but {rest} off by up to {length_text(float(off.max()))}, "
+            f"at {place(ours[bad[0]].tolist())} ({file} line {line})",
+            (Way("one of the programs has the hole in a wrong place; compare both with the plan"),),
+        )
+    ]

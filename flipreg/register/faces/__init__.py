@@ -1,0 +1,1 @@
+"""What each face shows: holes, outlines, cuts and all else at a known place."""

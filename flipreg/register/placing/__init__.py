@@ -1,0 +1,1 @@
+"""Where the back lies: what coincides with what, against what chance would make coincide."""

@@ -1,0 +1,1 @@
+"""Closed contours run the other way round."""

@@ -1,0 +1,1 @@
+"""One floor of a program at another depth."""

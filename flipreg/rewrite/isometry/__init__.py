@@ -1,0 +1,1 @@
+"""Programs moved, mirrored or turned, word by word."""

@@ -1,0 +1,1 @@
+"""Programs run over the sections: pieces that come loose, bites, and wood that is met."""

@@ -1,0 +1,1 @@
+"""What there is to say of the wood: openings, webs, walls, tabs, floors."""

@@ -12,7 +12,8 @@ PACKAGE = Path(__file__).parents[1] / "flipreg"
 CALLED_BY_LIBRARIES = {
     "print_help": "argparse",
     **dict.fromkeys(
-        ("arctangent", "late_delete", "nested", "open_comment", "operation", "program_name"), "the parser, by rule"
+        ("arctangent", "bracketed", "late_delete", "nested", "open_comment", "operation", "program_name"),
+        "the parser, by rule",
     ),
     **dict.fromkeys(("_one_moisture", "_one_shape"), "pydantic"),
 }

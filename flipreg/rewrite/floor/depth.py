@@ -9,6 +9,7 @@ import numpy as np
 
 from flipreg.rewrite.floor.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floor.floors import FloorChange
+from flipreg.rewrite.floor.left_out import check_rise
 from flipreg.rewrite.floor.movable import check_movable
 from flipreg.rewrite.floor.passes import Pass, exact_mm
 from flipreg.rewrite.floor.relevel import Releveller
@@ -160,6 +161,8 @@ class _Assembly:
 
     def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
         """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
+        if actual != first - 1:
+            check_rise(self._whole, first, actual)
         lines, edits = self._junctions.lines_before(first, first - 1, actual)
         self._pending += edits
         if lines:
@@ -230,6 +233,8 @@ class _Assembly:
             if crosses and axes and way is None:
                 message = "this traverse would begin at another place, in the wood; rise straight up before it"
                 raise refusal_at(self._whole, run.first, message)
+            if way is None and before < run.first - 1:
+                check_rise(self._whole, run.first, before)
             stands = stands if way is None else way.height_mm
             lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]

@@ -14,6 +14,7 @@ from flipreg.path import Path
 from flipreg.rewrite.floor.crossing import refuse_crossing, refuse_crossing_neighbours
 from flipreg.rewrite.floor.depth_ground import FloorMove, LevelCuts, ground_under
 from flipreg.rewrite.floor.floors import FloorChange, carving_rows, floors_of, meant_floor
+from flipreg.rewrite.floor.left_out import left_out_with_ways
 from flipreg.rewrite.floor.movable import begun_after_events
 from flipreg.rewrite.floor.passes import (
     SAME_LEVEL_MM,
@@ -168,6 +169,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     staying = _staying(whole.path, passes, float(was))
     for index in [*dropped, *(move.index for move in moves if len(move.levels_mm) > 1)]:
         passes[index] = begun_after_events(whole, passes[index], way.top_mm)
+    passes = left_out_with_ways(whole, passes, dropped, way.top_mm)
     return DepthPlan(tuple(passes), was, tuple(moves), tuple(sorted(dropped)), drilled, *longest, fresh, staying)
 
 

@@ -11,7 +11,7 @@ from flipreg.rs274.code_groups import G_GROUPS, Group
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import Whole
 
-__all__ = ["begun_after_events", "check_movable"]
+__all__ = ["begun_after_events", "check_movable", "does_more"]
 
 _STAY_LETTERS = b"MSTHLPQ"
 _COMPARED_CODES = tuple(
@@ -61,7 +61,7 @@ def begun_after_events(whole: Whole, each: Pass, top_mm: float) -> Pass:
     rows = range(each.first, each.cut + 1)
     fed = next(row for row in rows if path.is_cut[row])
     first, stop = int(path.line[each.first]), int(path.line[fed])
-    events = np.flatnonzero(_does_more(whole)[first - 1 : stop - 1])
+    events = np.flatnonzero(does_more(whole)[first - 1 : stop - 1])
     if not events.size:
         return each
     begin = int(np.searchsorted(path.line, first + int(events[-1]), "right"))
@@ -77,7 +77,7 @@ def _stays(whole: Whole, rows: slice) -> NDArray[np.bool_]:
     return np.asarray(np.isin(letter, list(_STAY_LETTERS)) | other_code)
 
 
-def _does_more(whole: Whole) -> NDArray[np.bool_]:
+def does_more(whole: Whole) -> NDArray[np.bool_]:
     """Return which blocks `check_movable` refuses."""
     blocks, modes = whole.blocks, whole.modes
     more: NDArray[np.bool_] = (blocks.flags != 0) | modes.incremental

@@ -12,7 +12,7 @@ Trace = tuple[tuple[float, ...], ...]
 
 
 def trace_of(whole: Whole, each: Pass) -> Trace:
-    """Return where a pass goes across, straight motions in one line joined, so that lifts over tabs don't matter."""
+    """Return where a pass cuts across, straight motions in one line joined, so that lifts over tabs don't matter."""
     path = whole.path
     trace: list[tuple[float, ...]] = []
     for row in range(each.cut, each.last + 1):
@@ -25,7 +25,7 @@ def trace_of(whole: Whole, each: Pass) -> Trace:
                 trace.append((*old[:2], x1, y1, cx, cy, round(old[6] + sweep, 3)))
             else:
                 trace.append((x0, y0, x1, y1, cx, cy, sweep))
-        elif (x0, y0) != (x1, y1):
+        elif path.is_cut[row] and (x0, y0) != (x1, y1):
             if trace and len(trace[-1]) == 4 and _in_line(trace[-1], (x1, y1)):
                 trace.append((*trace.pop()[:2], x1, y1))
             else:

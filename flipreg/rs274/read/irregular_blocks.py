@@ -199,9 +199,10 @@ def _after_the_end(blocks: Blocks, line: int) -> str:
     ended = next((at for at in range(line) if _PROGRAM_END.match(blocks.line(at))), None)
     if ended is None:
         return ""
+    end = blocks.first_line + ended
     return (
-        f"; the program has ended in line {blocks.first_line + ended}: "
-        "write what stands after it in ( ), or put a line with % alone at its beginning and at its end"
+        f"; the program has ended in line {end}: write what stands after it in ( ), or put a line with % alone right "
+        f"after line {end}, and one at the beginning where there is none"
     )
 
 

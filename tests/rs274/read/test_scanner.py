@@ -339,6 +339,17 @@ def test_the_error_of_a_text_after_the_end_says_that_the_program_has_ended(end: 
         noticed(f"G1 X1\n{end}\n\nTOOLS: 3 mm flat\n".encode())
 
 
+@pytest.mark.parametrize(("opening", "closing"), [("%\n", "%\n"), ("%\n", ""), ("", "%\n"), ("", "")])
+def test_text_after_the_end_is_read_with_each_remedy_that_its_error_names(opening: str, closing: str) -> None:
+    ended, text = f"{opening}G1 X1\nM30\n", "a note, (unclosed\n"
+    end = ended.count("\n")
+    says = rf"line {end}: .*, or put a line with % alone right after line {end}, and one at the beginning"
+    with pytest.raises(ProgramError, match=says):
+        noticed(f"{ended}{text}{closing}".encode())
+    assert "unread-text" in noticed(f"%\nG1 X1\nM30\n%\n{text}{closing}".encode())
+    noticed(f"{ended}(a note, unclosed)\n{closing}".encode())
+
+
 @pytest.mark.parametrize("before", ["M300", "(M30)", "M3"])
 def test_other_codes_and_comments_end_no_program(before: str) -> None:
     with pytest.raises(ProgramError) as caught:

@@ -157,8 +157,10 @@ class _Pair:
         # Where nobody knows where the source stands, any place that is known is another one.
         before, after = mine.start[:, :2], made.start[:, :2]
         same = (np.abs(before - after) <= _SAME) | (np.isnan(before) & np.isnan(after))
-        elsewhere = ~is_fed(made) & goes_across(made) & ~same.all(axis=1)
-        low = np.fmin(made.start[:, 2], made.end[:, 2]) < top_mm - _SAME
+        # From or at what nobody knows is across, and not above the surface.
+        across = ~(np.abs(made.end[:, :2] - after) <= _SAME).all(axis=1)
+        elsewhere = ~is_fed(made) & across & ~same.all(axis=1)
+        low = ~(np.minimum(made.start[:, 2], made.end[:, 2]) >= top_mm - _SAME)
         if (elsewhere & low).any():
             line = int(mine.line[int(np.argmax(elsewhere & low))])
             raise fault(self._source, line, "a traverse across would start from another place in the wood")

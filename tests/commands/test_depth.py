@@ -402,6 +402,12 @@ def test_the_first_traverse_starts_from_a_place_that_nobody_knows_and_then_from_
     assert b"X-24\n(pass moved: Z-5, was Z-4)\nG0 Z15\nG0 X4 Y14 Z15\n" in out
 
 
+def test_the_way_up_leads_as_high_as_the_program_goes_itself_for_it_came_down_to_its_traverse() -> None:
+    text = "G21 G90\nG0 X4 Y14 Z0.5\nG1 Z-4 F300\nX-24\nY50\nX4\nG0 Z30\nM2\n"
+    out = deepened(text, "--floor", "-5", "--step-down", "4")
+    assert b"(pass moved: Z-5, was Z-4)\nG0 Z30\nG0 X4 Y14 Z0.5\nG1 Z-5 F300\n" in out
+
+
 @pytest.mark.parametrize(
     ("traverse", "line", "says"),
     [

@@ -58,3 +58,11 @@ def test_a_rise_that_stays_and_would_come_down_elsewhere_is_refused_with_what_he
     says = "8:1: the pass that this line led up from is left out, and from Z15, where the tool stands now, it"
     assert f"{says} would come down to Z5 at another place; let it go up to Z15" in err
     assert b"(pass moved: Z-2" in deepened(text.replace("G0 Z5", "G0 Z15"), "--level", "-5", "--floor", "-2")
+
+
+def test_a_way_that_would_lead_down_after_a_pass_left_out_is_refused_with_what_helps() -> None:
+    text = f"{START}{FIRST}G1 Z5\nG0 X70 Y40\nX70 Y30\n{FLOOR.replace('X70', 'X20')}"
+    err = refused(text, "--floor", "-2")
+    says = "9:1: from Z15, where the tool stands before this line now, the way to it at Z5 would lead down at another"
+    assert f"{says} place; let the program cross to it at Z15" in err
+    assert b"(pass moved: Z-2" in deepened(text.replace("G1 Z5", "G1 Z15"), "--floor", "-2")

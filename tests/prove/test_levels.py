@@ -266,6 +266,15 @@ class TestSteps:
         text = f"G21 G90\n{again.format(-2.5)}{again.format(-5)}M2\n"
         stops(message, text, source=source, claims=claims, asked=asked)
 
+    def test_a_traverse_across_from_a_place_that_nobody_knows_any_more_is_not_above_the_wood(self) -> None:
+        source = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-3 F90\nX9\nG0 X0 Y0 Z6\nG1 Z-4 F90\nX9\nM2\n"
+        text = "G21 G90\n(left out)\nG0 X0 Y0 Z6\nG1 Z-2 F90\nX9\nM2\n"
+        asked = AskedFloor(floor_mm=-2.0, was_mm=-4.0, top_mm=0.0, step_down_mm=2.0)
+        left_out = Claimed(2, 2, 2, 4, dropped=True)
+        claims = (Claimed(1, 1, 1, 1), left_out, Claimed(3, 5, 5, 7, -2.0), Claimed(6, 6, 8, 8))
+        message = "front.ngc:5: a traverse across would start from another place in the wood"
+        stops(message, text, source=source, claims=claims, asked=asked)
+
     def test_a_ramp_starts_no_deeper_in_wood_than_the_sources_own_or_than_asked(self) -> None:
         def beside(start: int, end: int) -> str:
             return f"X0 Y0\nG1 Z{start} F90\nX20 Z{end}\nY10\nG0 Z5\n"

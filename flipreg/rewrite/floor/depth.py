@@ -9,7 +9,7 @@ import numpy as np
 
 from flipreg.rewrite.floor.depth_plan import DepthPlan, Move, plan_depth
 from flipreg.rewrite.floor.floors import FloorChange
-from flipreg.rewrite.floor.left_out import check_rise
+from flipreg.rewrite.floor.left_out import check_rise, check_way_up
 from flipreg.rewrite.floor.movable import check_movable
 from flipreg.rewrite.floor.passes import Pass, exact_mm
 from flipreg.rewrite.floor.relevel import Releveller
@@ -235,7 +235,9 @@ class _Assembly:
                 raise refusal_at(self._whole, run.first, message)
             if way is None and before < run.first - 1:
                 check_rise(self._whole, run.first, before)
-            stands = stands if way is None else way.height_mm
+            if way is not None:
+                check_way_up(self._whole, run.first, before, way.height_mm)
+                stands = way.height_mm
             lines, edits = self._junctions.lines_before(run.first, run.first - 1, before, way)
             spans = [*edits]
             if not number:

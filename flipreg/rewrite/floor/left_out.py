@@ -6,6 +6,7 @@ the same line would lead down to its height, or across from another place.
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from flipreg.rewrite.text.heights import told_height
 from flipreg.rewrite.text.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
 
-__all__ = ["check_rise", "left_out_with_ways"]
+__all__ = ["check_rise", "check_way_up", "left_out_with_ways"]
 
 _SAME_MM = 1e-9
 
@@ -95,6 +96,25 @@ def check_rise(whole: Whole, first: int, actual: int) -> None:
                 f"would come down to {said_low} at another place; let it go up to {said_high}"
             )
             raise refusal_at(whole, int(path.line[row]), message)
+
+
+def check_way_up(whole: Whole, first: int, before: int, height_mm: Decimal) -> None:
+    """Refuse a way that leads to a line at a height, in millimetres, where the line before it ends higher than that.
+
+    Raises
+    ------
+    RefusedError
+        At the line that is led to.
+    """
+    row = int(np.searchsorted(whole.path.line, before, side="right")) - 1
+    stands = whole.path.end[row, 2]
+    if row >= 0 and float(stands) > height_mm:
+        high, low = (told_height(whole, z) for z in (exact_mm(float(stands)), height_mm))
+        message = (
+            f"from {high}, where the tool stands before this line now, the way to it at {low} would lead down at "
+            f"another place; let the program cross to it at {high}"
+        )
+        raise refusal_at(whole, first, message)
 
 
 def _over_the_start(path: Path, each: Pass) -> int:

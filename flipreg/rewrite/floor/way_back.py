@@ -72,7 +72,10 @@ def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack
 
 
 def way_up(whole: Whole, first: int, before: int, top_mm: float) -> WayBack | None:
-    """Return the way straight up to the height that a traverse across goes to, for where it starts in the wood.
+    """Return the way straight up before a traverse across that goes above the surface, where it starts in the wood.
+
+    It came down to its height in the source, from nobody knows where, so that its height need not be one to go across
+    at. The way leads to the highest that the program goes to itself with the same tool and offsets.
 
     Parameters
     ----------
@@ -101,8 +104,22 @@ def way_up(whole: Whole, first: int, before: int, top_mm: float) -> WayBack | No
         return None
     if not path.end[row, 2] > top_mm + _SAME_MM:
         return None
-    height = exact_mm(float(path.end[row, 2]))
+    height = exact_mm(_highest(whole, row))
     return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
+
+
+def _highest(whole: Whole, row: int) -> float:
+    """Return the highest that a traverse goes to whose number means the same height as that of a row."""
+    path, modes = whole.path, whole.modes
+    blocks = path.line - 1
+    same = (path.kind == Kind.RAPID) & (path.cycle == 0) & (path.tool == path.tool[row])
+    for name in _SAME_FRAME:
+        same &= getattr(modes, name)[blocks] == getattr(modes, name)[blocks[row]]
+    if modes.apart:
+        # What leads to another frame in between makes the same number another height.
+        same[:] = False
+    same[row] = True
+    return float(np.nanmax(path.end[same, 2]))
 
 
 def _last_across(path: Path, row: int) -> int:

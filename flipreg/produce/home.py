@@ -14,6 +14,7 @@ from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.shop.ending import Ending
 from flipreg.rewrite.shop.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rewrite.shop.way_from_zero import LowWay
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
@@ -86,7 +87,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     deviation = proving.finish()
     at_home.finish()
     assert head is not None
-    notes = (*_notes(survey), *again.notes())
+    notes = (*_notes(survey, safe_z_mm), *again.notes())
     done = _done(survey, safe_z_mm)
     produced = Produced((), program.source, deviation, motions, notes)
     with_header = headed(head, texts, produced, (done, *notes), program.units)
@@ -150,7 +151,7 @@ def _done(survey: HomeSurvey, safe_z_mm: Decimal) -> str:
     return f"starts over program zero {start}, ends over it {end}"
 
 
-def _notes(survey: HomeSurvey) -> tuple[str, ...]:
+def _notes(survey: HomeSurvey, safe_z_mm: Decimal) -> tuple[str, ...]:
     missing = [] if survey.start.is_home else ["start"]
     if not (survey.end.is_home or survey.end.is_parked):
         missing.append("end")
@@ -160,4 +161,14 @@ def _notes(survey: HomeSurvey) -> tuple[str, ...]:
         notes.append("nothing added: it did so already")
     if survey.end.is_parked:
         notes.append("it ends at the machine's park position, where nothing was added")
+    if survey.low_way is not None:
+        notes.append(_low(survey.low_way, safe_z_mm))
     return tuple(notes)
+
+
+def _low(way: LowWay, safe_z_mm: Decimal) -> str:
+    height = "at a height that nobody knows" if isnan(way.height_mm) else f"as low as Z{way.height_mm:.6g} mm"
+    return (
+        f"from zero to its first place it crosses {height}, as line {way.line} of the source says, and not at "
+        f"Z{plain(safe_z_mm)} mm; see that nothing stands between"
+    )

@@ -19,7 +19,6 @@ from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
@@ -40,7 +39,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     Returns
     -------
     Produced
-        Its notes say what was added.
+        Its notes say what was added, and which way to zero or on from it is lower than the height.
 
     Raises
     ------
@@ -62,10 +61,6 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     """
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
-    if survey.end.low_line:
-        height = f"Z{plain(safe_z_mm)}"
-        message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
-        raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
     state = first_state(program)
     proving = ProvingAdded(program.source, state)
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
@@ -121,7 +116,7 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
         missing.append((f"crosses to zero below Z{plain(safe_z_mm)}{unit}", survey.end.low_line))
-    elif survey.ends_elsewhere:
+    if survey.ends_elsewhere:
         missing.append((f"ends at {_end(survey.end)}{unit}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
 
@@ -163,6 +158,11 @@ def _notes(survey: HomeSurvey, safe_z_mm: Decimal) -> tuple[str, ...]:
         notes.append("it ends at the machine's park position, where nothing was added")
     if survey.low_way is not None:
         notes.append(_low(survey.low_way, safe_z_mm))
+    if survey.end.low_line:
+        notes.append(
+            f"its own way to zero, line {survey.end.low_line} of the source, crosses below Z{plain(safe_z_mm)} mm; see "
+            "that nothing stands there, or raise it in the source"
+        )
     return tuple(notes)
 
 

@@ -1,9 +1,10 @@
-"""Ways lower than the safe height in what `flipreg home` makes: told if they are new, refused if they lead home."""
+"""Ways lower than the safe height in what `flipreg home` makes: the new ones, and those that lead home."""
 
 import pytest
 
 from tests.commands.command import run
 
+REMARKS = "(some text to fill chunks)\n" * 60_000
 CUT = "G1 Z-1 F300\nX20\nG0 Z20\nX0 Y0\nM2\n"
 
 
@@ -60,6 +61,7 @@ def test_a_way_that_is_high_or_the_source_s_own_is_not_told(head: str) -> None:
         "G0 Z2\nX0 Y7\nZ20\n",
         "G0 Z2\nX9 Y9\nZ20\nX0 Y0\n",
         "X0 Y0\n",
+        "G0 Z2\nX0 Y0\n",
     ],
 )
 def test_what_home_writes_is_at_home(tail: str) -> None:
@@ -68,18 +70,28 @@ def test_what_home_writes_is_at_home(tail: str) -> None:
     again, said = sent_home(once)
     assert "nothing added: it did so already" in said
     assert again.endswith(once.split("first)\n", 1)[1])
-    assert run(["home", "-", "--safe-z", "15", "--check"], once.encode())[0] == 0
+    is_low = "its own way to zero" in once
+    assert run(["home", "-", "--safe-z", "15", "--check"], once.encode())[0] == is_low
 
 
-@pytest.mark.parametrize("tail", ["X0 Y0\n", "X0 Y0\nZ20\n", "X0\nY0\nZ20\n", "Z20\nX0 Y0 Z2\nZ20\n"])
-def test_a_low_way_to_zero_is_refused_whether_or_not_it_rises_there(tail: str) -> None:
-    text = f"G21 G90\nG0 Z20\nX0 Y0\nX5 Y5\nG1 Z-1 F300\nX20\nG0 Z2\n{tail}M30\n"
-    status, out, err = run(["home", "-", "--safe-z", "15"], text.encode())
-    assert (status, out) == (2, b"")
-    assert "this traverse home crosses below Z15; raise it in the source, or ask for less height" in err
-
-
-def test_a_low_way_home_is_seen_however_long_the_text_after_it_is() -> None:
-    remarks = "(some text to fill chunks)\n" * 60_000
-    text = f"G21 G90\nG0 Z20\nX0 Y0\nX5 Y5\nG1 Z-1 F300\nX20\nG0 Z2\nX0 Y0\n{remarks}Z20\nM30\n"
-    assert run(["home", "-", "--safe-z", "15"], text.encode())[2].startswith("<stdin>:8:1: this traverse home")
+@pytest.mark.parametrize(
+    ("tail", "line", "added"),
+    [
+        ("X0 Y0\n", 8, "G0 Z15\n"),
+        ("X0 Y0\nZ20\n", 8, ""),
+        ("X0\nY0\nZ20\n", 9, ""),
+        ("Z20\nX0 Y0 Z2\nZ20\n", 9, ""),
+        ("X0 Y0\nG53 G0 Z0\n", 8, ""),
+        (f"X0 Y0\n{REMARKS}Z20\n", 8, ""),
+    ],
+    ids=["it stays low", "it rises", "axis by axis", "down on the way", "up by the machine", "a long text after it"],
+)
+def test_a_low_way_to_zero_of_the_source_s_own_is_told_and_left(tail: str, line: int, added: str) -> None:
+    text = f"G21 G90\nG0 Z20\nX0 Y0\nX5 Y5\nG1 Z-1 F300\nX20\nG0 Z2\n{tail}"
+    out, err = sent_home(text + "M30\n")
+    said = f"its own way to zero, line {line} of the source, crosses below Z15 mm; see that nothing stands there"
+    assert said in err
+    assert said in out.split("\nG21 G90")[0]
+    assert out.endswith(f"first)\n{text}{added}M30\n")
+    checked = run(["home", "-", "--safe-z", "15", "--check"], text.encode())
+    assert (checked[0], f"<stdin>:{line}: crosses to zero below Z15\n" in checked[1].decode()) == (1, True)

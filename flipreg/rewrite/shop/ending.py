@@ -94,15 +94,14 @@ class EndFinder:
         up = self._up_by_machine and isnan(z)
         over = abs(x) <= _SAME and abs(y) <= _SAME and path.kind[-1] == Kind.RAPID
         home = bool(over and (up or z >= self._safe - _SAME))
-        low = self._low_line if over else 0
         apart = modes.apart.get(last)
         end = Ending(
             line=int(path.line[-1]),
-            is_home=home and not low,
+            is_home=home,
             is_parked=apart is not None and apart.code in _MACHINE,
             is_up_by_machine=up,
             end_mm=(x, y, z),
-            low_line=low,
+            low_line=self._low_line if over else 0,
             inch=bool(modes.inch[last]),
             incremental=bool(modes.incremental[last]),
         )

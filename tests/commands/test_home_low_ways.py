@@ -20,6 +20,7 @@ def sent_home(text: str, safe: str = "15") -> tuple[str, str]:
         "a height before": ("G0 Z10\nX-10 Y80\n", "as low as Z10 mm, as line 3 of"),
         "down on the way": ("G0 X5 Y5 Z2\n", "as low as Z2 mm, as line 2 of"),
         "down from the machine's height": ("G53 G0 Z0\nG43 H1 Z5\nX5 Y5\n", "as low as Z5 mm, as line 4 of"),
+        "down from a height that is not named": ("G0 X5 Y5\nX9 Y9 Z2\n", "as low as Z2 mm, as line 3 of"),
         "the second axis lower": ("G0 X5\nZ3\nY5\n", "as low as Z3 mm, as line 4 of"),
         "the lowest of two": ("G0 Z5\nX5\nZ3\nY5\n", "as low as Z3 mm, as line 5 of"),
         "a hole": ("G0 Z10\nG81 X5 Y5 Z-2 R5 F90\nG80\nG0 Z20\n", "as low as Z10 mm, as line 3 of"),

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import inf, isnan, nan
 
-from flipreg.rewrite.shop.home_start import LOST, HomeStart, heights_of
+from flipreg.rewrite.shop.home_start import LOST, START, HomeStart, heights_of
 from flipreg.rewrite.text.events import Event
 
 __all__ = ["LowWay", "low_way_from_zero"]
@@ -47,9 +47,11 @@ def low_way_from_zero(events: Sequence[Event], start: HomeStart, safe_mm: float)
 
 
 def _ways(events: Sequence[Event], first_line: int) -> Iterator[LowWay]:
-    """Yield the motions across until X and Y are both where the source has them."""
+    """Yield the motions across until X, Y and Z are all where the source has them."""
     left, at = {0, 1}, [0.0, 0.0]
     for event, before in zip(events, heights_of(events), strict=True):
+        if not left and before != START:
+            return
         across = event.axes & {0, 1} if event.axes else {0, 1}
         if event.line < first_line or not (event.moves and across):
             continue
@@ -57,8 +59,6 @@ def _ways(events: Sequence[Event], first_line: int) -> Iterator[LowWay]:
         if not all(abs(a - b) <= _SAME for a, b in zip(at, there, strict=True)):
             yield LowWay(event.line, _lowest(event, before))
         left, at = left - across, there
-        if not left:
-            return
 
 
 def _lowest(event: Event, before: float | str) -> float:

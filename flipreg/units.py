@@ -13,6 +13,7 @@ __all__ = [
     "INCH",
     "INCH_MM",
     "Length",
+    "PartOfInchError",
     "Shown",
     "area_text",
     "length_text",
@@ -165,13 +166,18 @@ _FRACTION = re.compile(r"([+-]?)(?:([0-9]+)[ -])?([0-9]+)/([0-9]+) ?in")
 """Parts of an inch, `3/8in` and `1 3/8in`."""
 
 
+class PartOfInchError(UsageError):
+    """A length in parts of an inch that no rule has, such as thirds."""
+
+
 def parse_length_mm(text: str) -> Length:
     """Return a length in millimetres, exactly as written; millimetres unless it carries a unit.
 
     Raises
     ------
     UsageError
-        If it is neither a decimal number with an optional `mm` or `in`, nor a part of an inch.
+        If it is neither a decimal number with an optional `mm` or `in`, nor a part of an inch; a `PartOfInchError` if
+        it is one in other parts than halves to 64ths.
 
     Examples
     --------
@@ -195,7 +201,7 @@ def parse_length_mm(text: str) -> Length:
 def _inches(text: str, sign: str, whole: str, over: str, under: str) -> Length:
     """Return parts of an inch in millimetres; what has no end in decimals is refused."""
     if int(under) not in _PARTS:
-        raise UsageError(f"{text!r} is not a length; an inch has halves, quarters, 8ths, 16ths, 32nds and 64ths")
+        raise PartOfInchError(f"{text!r} is not a length; an inch has halves, quarters, 8ths, 16ths, 32nds and 64ths")
     inches = Decimal(whole or 0) + Decimal(over) / Decimal(under)
     length = Length((-inches if sign == "-" else inches) * INCH)
     length.unit = "in"

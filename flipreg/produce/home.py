@@ -14,11 +14,11 @@ from flipreg.prove.homed import ProvingHome
 from flipreg.prove.read import Read
 from flipreg.rewrite.shop.ending import Ending
 from flipreg.rewrite.shop.home import HomeSurvey, survey_home, with_lines_added
+from flipreg.rewrite.shop.way_from_zero import LowWay
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
@@ -39,7 +39,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     Returns
     -------
     Produced
-        Its notes say what was added.
+        Its notes say what was added, and which way to zero or on from it is lower than the height.
 
     Raises
     ------
@@ -61,10 +61,6 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     """
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
-    if survey.end.low_line:
-        height = f"Z{plain(safe_z_mm)}"
-        message = f"this traverse home crosses below {height}; raise it in the source, or ask for less height"
-        raise RefusedError(message, Location(program.source, survey.end.low_line, 1, 2))
     state = first_state(program)
     proving = ProvingAdded(program.source, state)
     at_home = ProvingHome(program.source, safe_z_mm, program.units)
@@ -86,7 +82,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     deviation = proving.finish()
     at_home.finish()
     assert head is not None
-    notes = (*_notes(survey), *again.notes())
+    notes = (*_notes(survey, safe_z_mm), *again.notes())
     done = _done(survey, safe_z_mm)
     produced = Produced((), program.source, deviation, motions, notes)
     with_header = headed(head, texts, produced, (done, *notes), program.units)
@@ -120,7 +116,7 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))
     if survey.end.low_line:
         missing.append((f"crosses to zero below Z{plain(safe_z_mm)}{unit}", survey.end.low_line))
-    elif survey.ends_elsewhere:
+    if survey.ends_elsewhere:
         missing.append((f"ends at {_end(survey.end)}{unit}, {expected}", survey.end.line))
     return tuple(Finding("home", Status.FAIL, says, program.source, line) for says, line in missing)
 
@@ -150,7 +146,7 @@ def _done(survey: HomeSurvey, safe_z_mm: Decimal) -> str:
     return f"starts over program zero {start}, ends over it {end}"
 
 
-def _notes(survey: HomeSurvey) -> tuple[str, ...]:
+def _notes(survey: HomeSurvey, safe_z_mm: Decimal) -> tuple[str, ...]:
     missing = [] if survey.start.is_home else ["start"]
     if not (survey.end.is_home or survey.end.is_parked):
         missing.append("end")
@@ -160,4 +156,19 @@ def _notes(survey: HomeSurvey) -> tuple[str, ...]:
         notes.append("nothing added: it did so already")
     if survey.end.is_parked:
         notes.append("it ends at the machine's park position, where nothing was added")
+    if survey.low_way is not None:
+        notes.append(_low(survey.low_way, safe_z_mm))
+    if survey.end.low_line:
+        notes.append(
+            f"its own way to zero, line {survey.end.low_line} of the source, crosses below Z{plain(safe_z_mm)} mm; see "
+            "that nothing stands there, or raise it in the source"
+        )
     return tuple(notes)
+
+
+def _low(way: LowWay, safe_z_mm: Decimal) -> str:
+    height = "at a height that nobody knows" if isnan(way.height_mm) else f"as low as Z{way.height_mm:.6g} mm"
+    return (
+        f"from zero to its first place it crosses {height}, as line {way.line} of the source says, and not at "
+        f"Z{plain(safe_z_mm)} mm; see that nothing stands between"
+    )

@@ -107,7 +107,6 @@ def test_going_up_and_across_at_once_is_no_start_at_a_safe_height() -> None:
             "G21 G90\nG0 X5 Y5\nG1 X9 F90\nZ5\n",
             "3:1: this cuts from where the machine happens to stand in Z",
         ),
-        "a low way home": (LOW, "8:1: this traverse home"),
     }.values(),
 )
 def test_what_would_be_a_guess_is_refused_with_its_line(text: str, start: str) -> None:

@@ -9,12 +9,13 @@ from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, ValidationInf
 from pydantic.json_schema import JsonSchemaValue
 
 from flipreg.errors import UsageError
-from flipreg.units import INCH, parse_length_mm
+from flipreg.units import INCH, PartOfInchError, parse_length_mm
 
 __all__ = ["Length", "NoLess", "Point", "Range", "Size", "in_unit"]
 
 _PATTERN = r"^[+-]?(([0-9]+\.?[0-9]*|\.[0-9]+) ?(mm|in)|([0-9]+[ -])?[0-9]+/(2|4|8|16|32|64) ?in)$"
 _EXPECTED = 'a number, or text with a unit, such as "3/8in"'
+_PARTS = "an inch in halves, quarters, 8ths, 16ths, 32nds or 64ths"
 
 
 def in_unit(*, inch: bool) -> dict[str, bool]:
@@ -28,6 +29,8 @@ def _number(value: object, info: ValidationInfo) -> object:
         return value
     try:
         length = parse_length_mm(value)
+    except PartOfInchError:
+        raise ValueError(f"expected {_PARTS}, got {value!r}") from None
     except UsageError:
         length = None
     if length is None or not length.unit:

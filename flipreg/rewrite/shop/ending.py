@@ -38,7 +38,7 @@ class Ending:
     end_mm : three floats
         Where it ends; NaN where that is not in the program.
     low_line : int
-        The line of a way home that crosses below the safe height; 0 if none does.
+        The line of the traverse that leads to zero at the end below the safe height; 0 if none does.
     inch, incremental : bool
         The modes there.
     refusal : RefusedError or None
@@ -78,7 +78,7 @@ class EndFinder:
         self._up_by_machine = False
         # Axes along which the tool may be a radius beside its numbers.
         self._beside: set[str] = set()
-        self._last_cut = self._last_length = 0
+        self._last_cut = self._last_length = self._low_line = 0
         self.found = Ending()
         self.names_height = False
 
@@ -88,7 +88,7 @@ class EndFinder:
         if not len(path):
             return
         last = int(path.line[-1]) - blocks.first_line
-        low = self._crosses_low(path)
+        self._low_line = self._low_way(path)
         # Where a probe trips is not in the program.
         x, y, z = path.end[-1].tolist() if int(modes.motion[last]) != _PROBE else (nan, nan, nan)
         up = self._up_by_machine and isnan(z)
@@ -97,18 +97,17 @@ class EndFinder:
         apart = modes.apart.get(last)
         end = Ending(
             line=int(path.line[-1]),
-            is_home=home and not low,
+            is_home=home,
             is_parked=apart is not None and apart.code in _MACHINE,
             is_up_by_machine=up,
             end_mm=(x, y, z),
-            low_line=low if home else 0,
+            low_line=self._low_line if over else 0,
             inch=bool(modes.inch[last]),
             incremental=bool(modes.incremental[last]),
         )
         unsure = self._not_straight(blocks, last)
         crosses_high = up or all(height >= self._safe - _SAME for height in (float(path.start[-1, 2]), z))
-        is_high = crosses_high and not low and unsure is None
-        stop = end_stop(blocks, modes, path, is_high=is_high)
+        stop = end_stop(blocks, modes, path, is_high=crosses_high and unsure is None)
         self.found = replace(end, rise_refusal=unsure, stop=stop)
         self._refuse_later(blocks, modes, path, last)
 
@@ -148,14 +147,17 @@ class EndFinder:
             if np.isin(path.line - blocks.first_line, named[named > last]).any():
                 self._beside.discard(letter)
 
-    def _crosses_low(self, path: Path) -> int:
-        """Return the line of the first traverse across below the safe height after the last cut; 0 if none is."""
-        across = (np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME).any(axis=1)
-        low = across & (path.start[:, 2] < self._safe - _SAME)
-        cuts = np.flatnonzero(path.is_cut)
-        if cuts.size:
-            low[: cuts[-1] + 1] = False
-        return int(path.line[int(np.argmax(low))]) if low.any() else 0
+    def _low_way(self, path: Path) -> int:
+        """Return the line of the last way across so far, if it is a traverse below the safe height; 0 if not."""
+        off = np.abs(path.end[:, :2] - path.start[:, :2]) > _SAME
+        # From a position of the machine the way leads across, too.
+        across = (off | (np.isnan(path.start[:, :2]) & np.isfinite(path.end[:, :2]))).any(axis=1) & ~path.is_cut
+        rows = np.flatnonzero(across | path.is_cut)
+        if not rows.size:
+            return self._low_line
+        last = int(rows[-1])
+        is_low = across[last] and np.fmin(path.start[last, 2], path.end[last, 2]) < self._safe - _SAME
+        return int(path.line[last]) if is_low else 0
 
     def _not_straight(self, blocks: Blocks, last: int) -> RefusedError | None:
         if not self._beside:

@@ -15,6 +15,7 @@ from flipreg.rewrite.shop.ending import EndFinder, Ending
 from flipreg.rewrite.shop.home_start import HomeStart, heights_of, start_of
 from flipreg.rewrite.shop.instead import Stop, led_over_zero, start_stop, with_zeros
 from flipreg.rewrite.shop.standing_alone import spelled_z
+from flipreg.rewrite.shop.way_from_zero import LowWay, low_way_from_zero
 from flipreg.rewrite.text.events import MACHINE, Event, events_of
 from flipreg.rewrite.text.refuse import refusal_in
 from flipreg.rs274.interpret.interpret import interpret_blocks
@@ -42,11 +43,14 @@ class HomeSurvey:
         Where it does so once the places of `stops` are zero.
     stops : tuple of Stop
         The places that become zero, in the order of their lines.
+    low_way : LowWay or None
+        The new way from zero to the first place, where it is lower than the safe height.
     """
 
     start: HomeStart
     end: Ending
     stops: tuple[Stop, ...] = ()
+    low_way: LowWay | None = None
 
     @property
     def starts_elsewhere(self) -> bool:
@@ -115,7 +119,7 @@ class _Surveyor:
             if not (self._units_said or state.units_stated):
                 message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
                 raise RefusedError(message, Location(program.source, found.line, 1, 2))
-        return HomeSurvey(start, found, stops)
+        return HomeSurvey(start, found, stops, low_way_from_zero(events, start, self._safe))
 
     def _stops(self, source: str, end: Ending) -> tuple[Stop, ...]:
         """Return the places that become zero; refuse one at both ends that can't."""

@@ -11,11 +11,11 @@ from math import isnan
 from flipreg.rewrite.text.events import Event
 from flipreg.rewrite.text.refuse import refusal_in
 
-__all__ = ["BY_MACHINE", "LOST", "HomeStart", "heights_of", "start_of"]
+__all__ = ["BY_MACHINE", "LOST", "START", "HomeStart", "heights_of", "start_of"]
 
 _SAME = 1e-6
 
-_START, BY_MACHINE, LOST = "start", "machine", "lost"
+START, BY_MACHINE, LOST = "start", "machine", "lost"
 """What is known of a height that is no number: it is where the machine stood, a position of the machine, or nothing."""
 
 
@@ -89,7 +89,7 @@ def start_of(events: Sequence[Event], safe_mm: float) -> HomeStart | None:
         if not needs_numbers:
             _check_zero(events, place)
     at = events[place]
-    raises, by_machine = not is_high and heights[place] == _START, heights[place] == BY_MACHINE
+    raises, by_machine = not is_high and heights[place] == START, heights[place] == BY_MACHINE
     return HomeStart(across.line, at.line, is_home, raises, by_machine, at.inch_before, at.incremental_before)
 
 
@@ -98,7 +98,7 @@ def heights_of(events: Sequence[Event]) -> list[float | str]:
 
     That is a height in millimetres, BY_MACHINE, LOST, or another word while it is where the machine stood.
     """
-    height: float | str = _START
+    height: float | str = START
     found: list[float | str] = []
     for event in events:
         if event.sets_offsets and isinstance(height, float):
@@ -110,7 +110,7 @@ def heights_of(events: Sequence[Event]) -> list[float | str]:
                 height = BY_MACHINE if isnan(z) else z
             elif not isnan(z):
                 height = z
-            elif height != _START or not event.is_rapid:
+            elif height != START or not event.is_rapid:
                 height = LOST
     return found
 
@@ -125,10 +125,10 @@ def _place_of_rise(events: Sequence[Event], heights: list[float | str], number: 
     for at in range(numbers_from, number):
         event = events[at]
         if event.moves and not event.by_machine and 2 in event.axes:
-            if event.is_rapid and not event.incremental and heights[at] == _START:
+            if event.is_rapid and not event.incremental and heights[at] == START:
                 return at
             break
-    if heights[number] == _START:
+    if heights[number] == START:
         return number
     event, height = events[number], heights[number]
     if isinstance(height, float):
@@ -197,7 +197,7 @@ def _check_cuts(events: Sequence[Event], heights: list[float | str]) -> None:
             # A canned cycle goes to its hole by traverse before it cuts.
             there = named | event.axes if event.is_cycle else named
             missing = [letter for axis, letter in enumerate("XY") if axis not in there]
-            missing += ["Z"] if height == _START and event.axes & {0, 1} and not event.is_cycle else []
+            missing += ["Z"] if height == START and event.axes & {0, 1} and not event.is_cycle else []
             if missing:
                 message = (
                     f"this cuts from where the machine happens to stand in {' and '.join(missing)}, which the added "

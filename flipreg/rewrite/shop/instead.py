@@ -83,7 +83,7 @@ def _why_kept(
         return f"line {last.line} leads there again; take one of the two out"
     for event, before in zip(events[there : on + 1], heights[there : on + 1], strict=True):
         is_low = isinstance(before, float) and before < safe_mm - _SAME
-        goes_low = event is not last and event.moves and 2 in event.axes and not event.end_mm[2] >= safe_mm - _SAME
+        goes_low = 2 in event.axes and event.moves and not (event.is_cycle or event.end_mm[2] >= safe_mm - _SAME)
         if is_low or goes_low:
             return f"line {event.line} is lower than Z{safe_mm:g} mm; {_LOW}"
         if event.moves_zero or (event.sets_offsets and (event is last or before != BY_MACHINE)) or before == LOST:

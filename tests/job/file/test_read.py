@@ -371,11 +371,15 @@ def test_a_length_may_do_so_in_every_table(folder: Path) -> None:
     assert (job.budget.jog_mm.size, job.budget.jog_mm.value) == (0.396875, -0.1)
 
 
+PARTS = "expected an inch in halves, quarters, 8ths, 16ths, 32nds or 64ths"
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
         ("width = 100.5", 'width = "12 feet"', "8: $.blank.width: expected a number, or text with a unit, such"),
-        ("width = 100.5", 'width = "1/3in"', "8: $.blank.width: expected a number, or text with a unit, such"),
+        ("width = 100.5", 'width = "1/3in"', f"8: $.blank.width: {PARTS}, got '1/3in'"),
+        ("width = 100.5", 'width = "1 7/10 in"', f"8: $.blank.width: {PARTS}, got '1 7/10 in'"),
         ("width = 100.5", 'width = "100.5"', "8: $.blank.width: expected a number, or text with a unit, such"),
         ("width = 100.5", 'width = "-1/8in"', "8: $.blank.width: expected more than 0.0, got -3.175"),
         ("zero = [1, 2.5]", 'zero = [1, "2,5mm"]', "$.setups[0].zero[1]: expected a number, or text"),

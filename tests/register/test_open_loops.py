@@ -7,7 +7,7 @@ from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
-from tests.register.boards import drilled
+from tests.register.boards import drilled, profiled
 from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, Mill, ring, shift
 
 DEEP, WIDE, PITCH = 15.0, 12.0, 24.0
@@ -41,6 +41,15 @@ def test_how_far_two_cutters_run_out_into_the_air_is_no_shift(tool: float, out: 
 def test_notches_that_lie_apart_are_never_in_register(tool: float, out: float, dy: float) -> None:
     report = check([comb(6.0, 8.0)], [comb(tool, out, PAGE, dy=dy)], flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is not True
+
+
+def test_notches_of_another_zero_are_no_pass_where_holes_and_a_profile_agree() -> None:
+    holes, edge = np.array(PADDLE_HOLES), ring((-3, -3), (205, -3), (205, 123), (-3, 123))
+    faces = [
+        [comb(tool, 8.0, move, dy=dy), drilled(holes, move, name="holes.nc"), profiled(edge, 6.0, move)]
+        for tool, move, dy in ((6.0, STILL, 0.0), (4.0, PAGE, 0.5))
+    ]
+    assert check(*faces, flip=PAGE, tolerance_mm=0.1).in_register is None
 
 
 @pytest.mark.parametrize("dx", ["0.5", "-0.5"])

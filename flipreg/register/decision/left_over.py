@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.register.decision.one_sided import bored_from_one_face
 from flipreg.register.faces.holes import Holes
+from flipreg.register.faces.landmarks import Kind, differ_on_a_side
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.placement import Placement
@@ -38,7 +39,34 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
         _left_over_holes(comparison, placement)
         + _left_over_outlines(comparison, placement)
         + _left_over_features(comparison, placement)
+        + _differing_contours(comparison, placement)
     )
+
+
+def _differing_contours(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find contours that are like ones near them but for one side: where they belong can't be told by their middles."""
+    both = comparison.faces.comparable
+    rest = placement if comparison.match is None else comparison.match.placement
+    told = both.at(rest, placements=both.near_placements)
+    ours = np.setdiff1d(np.flatnonzero(both.front.kind == Kind.CONTOUR), told.front)
+    theirs = np.setdiff1d(np.flatnonzero(both.back.kind == Kind.CONTOUR), told.back)
+    i, j, _ = near_pairs(both.front.centre_mm[ours], rest.apply(both.back.centre_mm[theirs]), NEAR_MM)
+    ours, theirs = ours[i], theirs[j]
+    differ = differ_on_a_side(both.front, both.back, ours, theirs, rest.matrix)
+    theirs = np.unique(theirs[differ])
+    if min(len(np.unique(ours[differ])), len(theirs)) <= FEW:
+        return []
+    first = theirs[0]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            f"{len(theirs)} contours of the back are like ones of the front, but a side of each lies elsewhere; if "
+            "they are the same, either that side lies in the air beyond the wood, or they have another zero",
+            comparison.faces.back.names[both.back.program[first]],
+            int(both.back.line[first]),
+        )
+    ]
 
 
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:

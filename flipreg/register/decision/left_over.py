@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.register.decision.one_sided import bored_from_one_face
 from flipreg.register.faces.holes import Holes
-from flipreg.register.faces.landmarks import Kind, differ_on_a_side
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
+from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting
 from flipreg.register.placing.agreement import NEAR_MM
@@ -18,6 +18,7 @@ from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.placing.gap import centred
 from flipreg.register.placing.match import quick_distances
 from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.open_end import may_end_in_air
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -44,27 +45,30 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
 
 
 def _differing_contours(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Find contours that are like ones near them but for one side: where they belong can't be told by their middles."""
-    both = comparison.faces.comparable
-    rest = placement if comparison.match is None else comparison.match.placement
-    told = both.at(rest, placements=both.near_placements)
-    ours = np.setdiff1d(np.flatnonzero(both.front.kind == Kind.CONTOUR), told.front)
-    theirs = np.setdiff1d(np.flatnonzero(both.back.kind == Kind.CONTOUR), told.back)
-    i, j, _ = near_pairs(both.front.centre_mm[ours], rest.apply(both.back.centre_mm[theirs]), NEAR_MM)
-    ours, theirs = ours[i], theirs[j]
-    differ = differ_on_a_side(both.front, both.back, ours, theirs, rest.matrix)
-    theirs = np.unique(theirs[differ])
-    if min(len(np.unique(ours[differ])), len(theirs)) <= FEW:
+    """Find contours at the edge that are like ones near them but for one side: where they belong can't be told."""
+    faces = comparison.faces
+    middles = [
+        np.array([(one.loop.box_mm[:2] + one.loop.box_mm[2:]) / 2.0 for one in side.outlines]).reshape(-1, 2)
+        for side in (faces.front, faces.back)
+    ]
+    i, j, _ = near_pairs(middles[0], placement.apply(middles[1]), NEAR_MM)
+    pairs = [
+        (ours, theirs)
+        for ours, theirs in zip(i.tolist(), j.tolist(), strict=True)
+        if alike(faces.front.outlines[ours], faces.back.outlines[theirs]) and may_end_in_air(faces, ours, theirs)
+    ]
+    count = min(len({ours for ours, _ in pairs}), len({theirs for _, theirs in pairs}))
+    if count <= FEW:
         return []
-    first = theirs[0]
+    first = faces.back.outlines[pairs[0][1]]
     return [
         Finding(
             "register",
             Status.NOT_DETERMINED,
-            f"{len(theirs)} contours of the back are like ones of the front, but a side of each lies elsewhere; if "
+            f"{count} contours of the back are like ones of the front, but a side of each lies elsewhere; if "
             "they are the same, either that side lies in the air beyond the wood, or they have another zero",
-            comparison.faces.back.names[both.back.program[first]],
-            int(both.back.line[first]),
+            faces.back.names[first.program],
+            first.line,
         )
     ]
 

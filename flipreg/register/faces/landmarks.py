@@ -15,7 +15,7 @@ from flipreg.register.faces.moments import moments_of, seen_by
 from flipreg.register.faces.near import clusters
 from flipreg.register.faces.outline import Outline
 
-__all__ = ["Kind", "Landmarks", "compatible", "differ_on_a_side", "grows_evenly", "joined", "of_contours", "of_holes"]
+__all__ = ["Kind", "Landmarks", "compatible", "grows_evenly", "joined", "of_contours", "of_holes"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -181,8 +181,7 @@ def compatible(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     a, b = front.kind[ours], back.kind[theirs]
     may = (a == Kind.HOLE) & (b == Kind.HOLE)
     rows = np.flatnonzero((a == Kind.CONTOUR) & (b == Kind.CONTOUR))
-    evenly = grows_evenly(front.width_mm[ours[rows]], back.width_mm[theirs[rows]])
-    may[rows] = evenly & _one_shape(front, back, ours[rows], theirs[rows], matrix)
+    may[rows] = _one_shape(front, back, ours[rows], theirs[rows], matrix)
     for holes, rings, ring, at in ((a, b, back, theirs), (b, a, front, ours)):
         rows = np.flatnonzero((holes == Kind.HOLE) & (rings == Kind.CONTOUR))
         may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
@@ -191,20 +190,12 @@ def compatible(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     return np.asarray(may)
 
 
-def differ_on_a_side(
-    front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matrix: Floats
-) -> NDArray[np.bool_]:
-    """Return which pairs are contours, of one shape but for where a side lies; arguments as `compatible`."""
-    both = (front.kind[ours] == Kind.CONTOUR) & (back.kind[theirs] == Kind.CONTOUR)
-    both &= ~grows_evenly(front.width_mm[ours], back.width_mm[theirs])
-    return np.asarray(both & _one_shape(front, back, ours, theirs, matrix))
-
-
 def _one_shape(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matrix: Floats) -> NDArray[np.bool_]:
     tools = np.nan_to_num(np.abs(front.tool_radius_mm[ours] - back.tool_radius_mm[theirs]))
     size = front.size_mm[ours]
     # An offset by r makes the root of the area 2 r longer for a square, and more for what is long and thin.
     may = np.abs(size - back.size_mm[theirs]) <= _SIZE_SHARE * size + _SIZE_MM + 4.0 * tools
+    may &= grows_evenly(front.width_mm[ours], back.width_mm[theirs])
     room = 0.01 + np.minimum(0.1, 2.0 * tools / np.maximum(size, 1.0))
     for name, order in (("second", 2), ("third", 1)):
         a, b = getattr(front, name)[ours], seen_by(matrix, getattr(back, name)[theirs], order)

@@ -190,7 +190,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
 
 def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
     """Return whether outlines that lie apart can't be two edges, nor one that is open or cut by two untold tools."""
-    if not pair.goes_through or may_end_in_air(faces, pair):
+    if not pair.goes_through or may_end_in_air(faces, pair.front, pair.back):
         return False
     if pair.tools_known:
         return True

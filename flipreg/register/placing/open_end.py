@@ -10,7 +10,6 @@ import numpy as np
 from flipreg.register.faces.features import Features
 from flipreg.register.faces.landmarks import grows_evenly
 from flipreg.register.faces.moments import moments_of
-from flipreg.register.placing.match import Shared
 from flipreg.register.placing.matching import Faces
 
 __all__ = ["may_end_in_air"]
@@ -21,21 +20,21 @@ _PROFILE_SHARE = 0.5
 """A contour that reaches over so much of a face, along X and along Y, goes round the part (chosen)."""
 
 
-def may_end_in_air(faces: Faces, pair: Shared) -> bool:
+def may_end_in_air(faces: Faces, front: int, back: int) -> bool:
     """Return whether two contours differ as one notch does that each face leaves at another place in the air.
 
     Parameters
     ----------
     faces : Faces
         Both faces.
-    pair : Shared
-        A contour of each.
+    front, back : int
+        Rows of an outline of each.
     """
-    rings = [faces.front.outlines[pair.front].loop.points_mm, faces.back.outlines[pair.back].loop.points_mm]
+    rings = [faces.front.outlines[front].loop.points_mm, faces.back.outlines[back].loop.points_mm]
     widths = moments_of(rings).width_mm
     if grows_evenly(widths[:1], widths[1:]).all():
         return False
-    return _is_at_edge(faces.front, pair.front) or _is_at_edge(faces.back, pair.back)
+    return _is_at_edge(faces.front, front) or _is_at_edge(faces.back, back)
 
 
 def _is_at_edge(face: Features, outline: int) -> bool:

@@ -26,6 +26,12 @@ def test_moments_are_those_of_a_field_of_points(corners: np.ndarray) -> None:
     assert found.third[0] == pytest.approx((z * abs(z) ** 2).mean() / polygon.area**1.5, abs=1e-3)
 
 
+def test_the_widths_of_a_turned_rectangle_are_its_sides() -> None:
+    turn = np.array([[0.8, -0.6], [0.6, 0.8]])
+    found = moments_of([ring((0, 0), (2, 0), (2, 7), (0, 7)) @ turn.T + (50.0, -20.0)])
+    assert found.width_mm[0] == pytest.approx([7.0, 2.0])
+
+
 @pytest.mark.parametrize("mirrored", [1.0, -1.0])
 @pytest.mark.parametrize("quarter", [0, 1, 2, 3])
 def test_another_frame_sees_the_moments_of_the_moved_contour(mirrored: float, quarter: int) -> None:

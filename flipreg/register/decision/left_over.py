@@ -8,6 +8,7 @@ from flipreg.register.decision.one_sided import bored_from_one_face
 from flipreg.register.faces.holes import Holes
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
+from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting
 from flipreg.register.placing.agreement import NEAR_MM
@@ -17,6 +18,7 @@ from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.placing.gap import centred
 from flipreg.register.placing.match import quick_distances
 from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.open_end import may_end_in_air
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -38,7 +40,37 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
         _left_over_holes(comparison, placement)
         + _left_over_outlines(comparison, placement)
         + _left_over_features(comparison, placement)
+        + _differing_contours(comparison, placement)
     )
+
+
+def _differing_contours(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find contours at the edge that are like ones near them but for one side: where they belong can't be told."""
+    faces = comparison.faces
+    middles = [
+        np.array([(one.loop.box_mm[:2] + one.loop.box_mm[2:]) / 2.0 for one in side.outlines]).reshape(-1, 2)
+        for side in (faces.front, faces.back)
+    ]
+    i, j, _ = near_pairs(middles[0], placement.apply(middles[1]), NEAR_MM)
+    pairs = [
+        (ours, theirs)
+        for ours, theirs in zip(i.tolist(), j.tolist(), strict=True)
+        if alike(faces.front.outlines[ours], faces.back.outlines[theirs]) and may_end_in_air(faces, ours, theirs)
+    ]
+    count = min(len({ours for ours, _ in pairs}), len({theirs for _, theirs in pairs}))
+    if count <= FEW:
+        return []
+    first = faces.back.outlines[pairs[0][1]]
+    return [
+        Finding(
+            "register",
+            Status.NOT_DETERMINED,
+            f"{count} contours of the back are like ones of the front, but a side of each lies elsewhere; if "
+            "they are the same, either that side lies in the air beyond the wood, or they have another zero",
+            faces.back.names[first.program],
+            first.line,
+        )
+    ]
 
 
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:

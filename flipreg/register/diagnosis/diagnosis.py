@@ -88,8 +88,18 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         if comparison.is_found and comparison.axis is None:
             # Where no axis was told there is no other one.
             ways = [fit for fit in ways if fit.orientation.axis == "none" or fit.orientation.is_quarter]
-        mistakes += [advice.way_round(comparison, fit.placement) for fit in ways]
+        # Numbers that are the front's as they stand are a mirror that was forgotten, before any shift across the board.
+        same = [fit for fit in ways if _has_the_fronts_numbers(fit)]
+        others = [fit for fit in ways if fit not in same]
+        first, last = ([advice.way_round(comparison, fit.placement) for fit in some] for some in (same, others))
+        mistakes = [*first, *mistakes, *last]
     return mistakes
+
+
+def _has_the_fronts_numbers(fit: Fit) -> bool:
+    way = fit.orientation
+    is_unmoved = way.axis == "none" and not (way.is_turned or way.is_quarter)
+    return is_unmoved and float(np.abs(fit.placement.offset_mm).max()) <= _SAME_MM
 
 
 def _is_near(comparison: Comparison) -> bool:

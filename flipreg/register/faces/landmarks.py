@@ -15,7 +15,7 @@ from flipreg.register.faces.moments import moments_of, seen_by
 from flipreg.register.faces.near import clusters
 from flipreg.register.faces.outline import Outline
 
-__all__ = ["Kind", "Landmarks", "compatible", "joined", "of_contours", "of_holes"]
+__all__ = ["Kind", "Landmarks", "compatible", "grows_evenly", "joined", "of_contours", "of_holes"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -29,6 +29,9 @@ _EVEN = 0.002
 """A third moment below this is that of a shape that half a turn leaves as it is (chosen)."""
 _SIZE_SHARE, _SIZE_MM = 0.02, 0.1
 """Contours of one shape may differ in size by so much (chosen)."""
+_EVENLY_MM, _EVENLY_SHARE = 0.05, 0.05
+"""Cutters of two sizes along one wall go ways whose widths differ alike, but for this and this share of it, in
+millimetres (chosen): else one side lies at another place, and the middle of the way is no place of the part."""
 _SHAPE = 0.1
 """Moments of one shape may differ by this share (chosen)."""
 _ONE_WAY = float(np.cos(np.radians(2.0)))
@@ -69,6 +72,8 @@ class Landmarks:
         Unit vector from a corner or an arc into its angle, or out of a slot at its end; 0 for others.
     second, third : complex128, shape (n,)
         Shape of a contour, as `flipreg.register.faces.moments` has it; 0 for others.
+    width_mm : float64, shape (n, 2)
+        Longer and shorter width of a contour, as `flipreg.register.faces.moments` has them; 0 for others.
     tool_radius_mm : float64, shape (n,)
         Of the tool; NaN where it was not told.
     floor_mm : float64, shape (n,)
@@ -85,6 +90,7 @@ class Landmarks:
     direction: Complexes
     second: Complexes
     third: Complexes
+    width_mm: Floats
     tool_radius_mm: Floats
     floor_mm: Floats
     program: NDArray[np.int64]
@@ -124,6 +130,7 @@ def of_holes(
         direction=none,
         second=none,
         third=none,
+        width_mm=np.zeros((count, 2)),
         tool_radius_mm=diameter_mm / 2.0,
         floor_mm=floor_mm,
         program=program,
@@ -145,6 +152,7 @@ def of_contours(outlines: Sequence[Outline]) -> Landmarks:
         direction=np.zeros(count, np.complex128),
         second=moments.second,
         third=moments.third,
+        width_mm=moments.width_mm,
         tool_radius_mm=np.array(
             [np.nan if one.edge_radius_mm is None else one.edge_radius_mm for one in outlines], np.float64
         ),
@@ -187,11 +195,32 @@ def _one_shape(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     size = front.size_mm[ours]
     # An offset by r makes the root of the area 2 r longer for a square, and more for what is long and thin.
     may = np.abs(size - back.size_mm[theirs]) <= _SIZE_SHARE * size + _SIZE_MM + 4.0 * tools
+    may &= grows_evenly(front.width_mm[ours], back.width_mm[theirs])
     room = 0.01 + np.minimum(0.1, 2.0 * tools / np.maximum(size, 1.0))
     for name, order in (("second", 2), ("third", 1)):
         a, b = getattr(front, name)[ours], seen_by(matrix, getattr(back, name)[theirs], order)
         may &= np.abs(a - b) <= _SHAPE * np.abs(a) + room * (1.0 if order == 2 else 0.3)
     return np.asarray(may)
+
+
+def grows_evenly(ours_mm: Floats, theirs_mm: Floats) -> NDArray[np.bool_]:
+    """Return whether contours may be one wall all round, whatever cutters go along it.
+
+    Cutters of two sizes make the ways differ alike in length and in width. Where one side of a way lies in the air, how
+    far it runs out differs from face to face, and so does the middle.
+
+    Parameters
+    ----------
+    ours_mm, theirs_mm : array, shape (n, 2)
+        Longer and shorter width of each contour.
+
+    Returns
+    -------
+    bool array, shape (n,)
+    """
+    grown = theirs_mm - ours_mm
+    room = _EVENLY_MM + _EVENLY_SHARE * np.abs(grown.mean(axis=1))
+    return np.asarray(np.abs(grown[:, 0] - grown[:, 1]) <= room)
 
 
 def _one_corner(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matrix: Floats) -> NDArray[np.bool_]:

@@ -36,12 +36,15 @@ class Moments:
         Central moment of z squared over the area squared; 0 for a circle or a square.
     third : complex128, shape (n,)
         Central moment of z times |z| squared over the area to the power of 2.5; 0 where half a turn changes nothing.
+    width_mm : float64, shape (n, 2)
+        Longer and shorter side of the rectangle that has the same second moments.
     """
 
     centre_mm: Floats
     area_mm2: Floats
     second: Complexes
     third: Complexes
+    width_mm: Floats
 
 
 def moments_of(rings_mm: Sequence[Floats]) -> Moments:
@@ -53,7 +56,8 @@ def moments_of(rings_mm: Sequence[Floats]) -> Moments:
         Corners of each contour, at least 3, in either direction, the first one not repeated.
     """
     if not rings_mm:
-        return Moments(np.empty((0, 2)), np.empty(0), np.empty(0, np.complex128), np.empty(0, np.complex128))
+        none = np.empty(0, np.complex128)
+        return Moments(np.empty((0, 2)), np.empty(0), none, none, np.empty((0, 2)))
     count = np.array([len(ring) for ring in rings_mm])
     begin = np.cumsum(count) - count
     points = np.concatenate(list(rings_mm))
@@ -80,11 +84,13 @@ def moments_of(rings_mm: Sequence[Floats]) -> Moments:
     size = np.abs(safe)
     sign = np.sign(safe)
     second = summed(twice * (a * a + a * b + b * b)) / 12.0 * sign / size**2
+    both = summed(twice * (abs(a) ** 2 + abs(b) ** 2 + (a * b.conj()).real)).real / 12.0 * sign / size
+    width = np.sqrt(np.maximum(6.0 * (both + np.array([[1.0], [-1.0]]) * np.abs(second) * size), 0.0)).T
     mixed = 3.0 * (abs(a) ** 2 * a + abs(b) ** 2 * b) + a * a * b.conj() + b * b * a.conj()
     mixed = mixed + 2.0 * (abs(a) ** 2 * b + abs(b) ** 2 * a)
     third = summed(twice * mixed) / 60.0 * sign / size**2.5
     placed = centre + origin
-    return Moments(np.column_stack([placed.real, placed.imag]), np.abs(area), second, third)
+    return Moments(np.column_stack([placed.real, placed.imag]), np.abs(area), second, third, width)
 
 
 def seen_by(matrix: Floats, values: Complexes, order: int) -> Complexes:

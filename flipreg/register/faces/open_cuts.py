@@ -87,6 +87,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
         direction=np.asarray(inward / np.maximum(np.abs(inward), 1e-12), np.complex128),
         second=none,
         third=none,
+        width_mm=np.zeros((count, 2)),
         tool_radius_mm=radius[keep],
         floor_mm=floor[keep],
         program=np.full(count, program, np.int64),

@@ -29,6 +29,7 @@ from flipreg.register.placing.gap import centred, even_gap
 from flipreg.register.placing.landing import Landing, landing_of
 from flipreg.register.placing.match import Match, Shared, two_way
 from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.open_end import may_end_in_air
 
 __all__ = ["Register", "measured", "nothing_shared", "register"]
 
@@ -188,8 +189,8 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
 
 
 def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
-    """Return whether outlines that lie apart can't be two edges, nor one edge cut by two tools that nobody told."""
-    if not pair.goes_through:
+    """Return whether outlines that lie apart can't be two edges, nor one that is open or cut by two untold tools."""
+    if not pair.goes_through or may_end_in_air(faces, pair.front, pair.back):
         return False
     if pair.tools_known:
         return True

@@ -22,7 +22,7 @@ JOB = plain_job((80, 80, 20), along=5, centre_line=40, tolerance=0.3, tool="6 ba
 def surface(u: Floats, v: Floats) -> Floats:
     """Return a small part's height: a dome that is lower at one end and no side like another, and a floor beside."""
     high = domed(u * 3.0, v * 3.0)
-    return np.where(high <= -11.0, -DEPTH, high - 0.02 * (u + 0.4 * v + 30.0))
+    return np.where(high <= -11.0, -DEPTH, high - 0.05 * (u + 0.9 * v + 30.0))
 
 
 def written(path: Path, at_mm: tuple[float, float, float]) -> str:

@@ -194,3 +194,9 @@ def _slopes(text: str | bytes) -> set[float]:
     across = path.is_arc | (np.abs(path.end[:, 0] - path.start[:, 0]) > 1e-6)
     leans = path.is_cut & across & (path.start[:, 2] != path.end[:, 2])
     return set((path.end[leans, 2] - path.start[leans, 2]).round(6).tolist())
+
+
+def test_a_plunge_from_a_height_that_nobody_knows_is_moved_or_refused() -> None:
+    """After G43 the height is unknown, and the pass is no more than its plunge."""
+    text = "G21 G90\nG43 H3\nG0 X43 Y2\nG1 Z-6 F300\nG0 Z15\nG43 H6\nG0 X-60 Y13 Z15\nG0 X33 Y57\nM2\n"
+    assert b"G1 Z-5.7 F300\n" in deepened(text, "--floor", "-5.7", "--level", "-6")

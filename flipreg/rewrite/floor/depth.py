@@ -246,7 +246,8 @@ class _Assembly:
                 spans += self._relevel.edits(each, move, level, (above[at], stands))
                 stands = self._relevel.end_mm(each, level)
                 left = level if move.is_cut_through else self._relevel.entry_mm(each, level)
-                above[at] = min(above[at], left)
+                # A pass that comes down from a height that nobody knows leaves what it found.
+                above[at] = above[at] if left.is_nan() else min(above[at], left)
             if is_copy:
                 spans += self._without_numbers(run.first, run.last)
             what = "repeated" if is_copy else "moved"

@@ -52,8 +52,7 @@ def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack
     if int(modes.motion[block]) >= G.NO_MOTION or modes.origins(np.array([block])).any():
         return None
     if axes == {2} and path.start[row, 2] > top_mm + _SAME_MM:
-        height = exact_mm(float(path.start[row, 2]))
-        return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
+        return _up(whole, block, float(path.start[row, 2]))
     across = _last_across(path, row)
     if across < 0 or not path.end[across, 2] > top_mm + _SAME_MM or path.tool[across] != path.tool[row]:
         return None
@@ -104,20 +103,25 @@ def way_up(whole: Whole, first: int, before: int, top_mm: float) -> WayBack | No
         return None
     if not path.end[row, 2] > top_mm + _SAME_MM:
         return None
-    height = exact_mm(_highest(whole, row))
-    return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(modes.inch[block])),), height)
+    return _up(whole, block, _highest(whole, row))
+
+
+def _up(whole: Whole, block: int, height_mm: float) -> WayBack:
+    """Return the way straight up to a height, in the unit of a block."""
+    height = exact_mm(height_mm)
+    return WayBack((b"G0 Z" + _spelled(height, is_inch=bool(whole.modes.inch[block])),), height)
 
 
 def _highest(whole: Whole, row: int) -> float:
     """Return the highest that a traverse goes to whose number means the same height as that of a row."""
     path, modes = whole.path, whole.modes
+    if modes.apart:
+        # What leads to another frame in between makes the same number another height.
+        return float(path.end[row, 2])
     blocks = path.line - 1
     same = (path.kind == Kind.RAPID) & (path.cycle == 0) & (path.tool == path.tool[row])
     for name in _SAME_FRAME:
         same &= getattr(modes, name)[blocks] == getattr(modes, name)[blocks[row]]
-    if modes.apart:
-        # What leads to another frame in between makes the same number another height.
-        same[:] = False
     same[row] = True
     return float(np.nanmax(path.end[same, 2]))
 

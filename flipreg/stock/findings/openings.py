@@ -138,33 +138,32 @@ def breakthrough_findings(
 
     `web` is the thinnest wood of the section: where it is nothing, nothing passes.
     """
-    if found.wrong:
-        says = "the part gets a hole there; if it is meant, say through = true at the program that makes it"
-        yield _open(left, section, found.wrong, Status.FAIL, says)
-    if found.edge:
-        says = (
-            "the part's edge is open there, more than a cutter inside the kerf; if it is meant, say through = true at "
-            "the program that makes it"
-        )
-        yield _open(left, section, found.edge, Status.FAIL, says)
-    if found.parted:
-        says = (
+    if_meant = "if it is meant, say through = true at the program that makes it"
+    wanting: tuple[tuple[Sequence[Region], Status, str], ...] = (
+        (found.wrong, Status.FAIL, f"the part gets a hole there; {if_meant}"),
+        (
+            found.edge,
+            Status.FAIL,
+            f"the part's edge is open there, more than a cutter inside the kerf; {if_meant}",
+        ),
+        (
+            found.parted,
+            Status.FAIL,
             "they part a piece from the rest; if that is meant, say profile = true at the programs that cut along the "
-            "part's edge, or may_fall where a piece is to be cut loose"
-        )
-        yield _open(left, section, found.parted, Status.FAIL, says)
-    if found.waste:
-        yield _open(left, section, found.waste, Status.WARN, "that is outside the part")
-    if found.unsure:
-        says = "whether that is the part's edge cannot be told"
-        yield _open(left, section, found.unsure, Status.NOT_DETERMINED, says)
-    if found.either:
-        says = (
-            "the kerf goes all round neither side, so whether that is the part cannot be told; if it is meant, say "
-            "through = true at the program that makes it"
-        )
-        yield _open(left, section, found.either, Status.NOT_DETERMINED, says)
-    others = found.wrong or found.edge or found.waste or found.parted or found.unsure or found.either
+            "part's edge, or may_fall where a piece is to be cut loose",
+        ),
+        (found.waste, Status.WARN, "that is outside the part"),
+        (found.unsure, Status.NOT_DETERMINED, "whether that is the part's edge cannot be told"),
+        (
+            found.either,
+            Status.NOT_DETERMINED,
+            f"the kerf goes all round neither side, so whether that is the part cannot be told; {if_meant}",
+        ),
+    )
+    for places, status, says in wanting:
+        if places:
+            yield _open(left, section, places, status, says)
+    others = any(places for places, _, _ in wanting)
     if not others and (web is None or web.left_mm > 0.0):
         meant = ""
         if found.meant:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tests.machine.compare import TOLERANCE_MM, Fault, same_state
 from tests.machine.shops import Place
 from tests.machine.simulator import run
-from tests.machine.state import Event, Point, Trace
+from tests.machine.state import Event, Point, State, Trace
 from tests.machine.verbs import without_header
 
 __all__ = ["Asked", "judge_depth"]
@@ -96,13 +96,14 @@ def _plan(event: Event, way: list[Point]) -> tuple[object, ...]:
 
 def _passes(before: Trace, after: Trace, asked: Asked, place: Place) -> Iterator[Fault]:
     """Find motions that are over no way of the source's, states that are not its own, and passes that are missing."""
-    own = defaultdict(list)
+    # The states that each way is gone in, each state once.
+    own: defaultdict[tuple[object, ...], dict[State, None]] = defaultdict(dict)
     staying: Counter[tuple[tuple[object, ...], int]] = Counter()
     floors: set[tuple[object, ...]] = set()
     above = max(asked.level, asked.floor) + TOLERANCE_MM
     for event, way in _ways(before, place):
         plan = _plan(event, way)
-        own[plan].append(event)
+        own[plan][event.state] = None
         if event.kind in {"feed", "arc"} and plan[1] != plan[3]:
             if all(point[2] > above for point in way):
                 staying[plan, round(way[-1][2] / _COARSE)] += 1
@@ -120,8 +121,12 @@ def _passes(before: Trace, after: Trace, asked: Asked, place: Place) -> Iterator
         elif plan in own and (event.kind != "rapid" or way[0] != way[-1]):
             # A traverse that goes nowhere does so in whatever state.
             cutting = event.kind != "rapid"
-            differ = [same_state(one.state, event.state, moving=True, cutting=cutting) for one in own[plan]]
-            if all(differ):
+            differ = []
+            for state in own[plan]:
+                differ.append(same_state(state, event.state, moving=True, cutting=cutting))
+                if not differ[-1]:
+                    break
+            else:
                 yield Fault("state", event.line, min(differ, key=len)[0])
     for (plan, height), count in staying.items():
         if count > 0:

@@ -174,8 +174,8 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "prove/way": ("tests/prove/test_way.py", "tests/prove/test_stretches.py"),
     **dict.fromkeys(
-        ("contour", "contour_count", "unturned"),
-        ("tests/test_contour.py", "tests/test_unturned.py", "tests/commands/test_keep_climb.py"),
+        ("contours/contour", "contours/ways_back", "contours/count", "contours/unturned"),
+        ("tests/contours/test_contour.py", "tests/contours/test_unturned.py", "tests/commands/test_keep_climb.py"),
     ),
     **dict.fromkeys(
         (

@@ -234,8 +234,9 @@ def _tool(comparison: Comparison) -> list[Mistake]:
     if pair is None:
         return []
     for placement in _centred_places(comparison, pair):
-        gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
-        if gap is None or abs(gap) <= comparison.faces.tolerance_mm:
+        limit = comparison.faces.tolerance_mm
+        gap = even_gap(pair, placement, limit, over_mm=limit)
+        if gap is None:
             continue
         ours = comparison.faces.front.outlines[pair.front].edge_radius_mm
         theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm

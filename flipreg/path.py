@@ -5,7 +5,7 @@ the program frame of its setup: the numbers of the program, in millimetres, righ
 face that is cut. Angles are degrees, counter-clockwise positive seen from the positive end of the normal.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
 from functools import reduce
@@ -20,6 +20,7 @@ from flipreg.geometry.isometry import Isometry
 __all__ = ["Compensation", "Kind", "Path"]
 
 Scalar = TypeVar("Scalar", bound=np.generic)
+Other = TypeVar("Other", bound=np.generic)
 Floats = NDArray[np.float64]
 
 
@@ -182,10 +183,10 @@ class Path:
             self,
             start=isometry.apply(self.start),
             end=isometry.apply(self.end),
-            centre=isometry.apply(self.centre),
-            normal=normal[self.normal],
-            sweep_deg=self.sweep_deg * direction[self.normal],
-            compensation=self.compensation * np.int8(isometry.determinant),
+            centre=_each(self.centre, isometry.apply),
+            normal=_each(self.normal, normal.take),
+            sweep_deg=self.sweep_deg * _each(self.normal, direction.take),
+            compensation=_each(self.compensation, lambda side: side * np.int8(isometry.determinant)),
         )
 
     @classmethod
@@ -225,6 +226,11 @@ def _is_stored_once(column: NDArray[Scalar]) -> bool:
     return len(column) > 0 and not any(column.strides)
 
 
+def _each(column: NDArray[Scalar], change: Callable[[NDArray[Scalar]], NDArray[Other]]) -> NDArray[Other]:
+    """Return what becomes of each row, worked out once where the column is stored once."""
+    return _repeated(change(column[:1])[0], len(column)) if _is_stored_once(column) else change(column)
+
+
 def _repeated(one: NDArray[Scalar], count: int) -> NDArray[Scalar]:
     return np.broadcast_to(one, (count, *np.shape(one)))
 
@@ -252,11 +258,22 @@ def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:
         size = len(part)
         places[:, row : row + size] = part.start.T
         places[:, row + size] = part.end[-1]
-        follows = end is None or np.array_equal(part.start[0], end, equal_nan=True)
-        if not (follows and np.array_equal(places[:, row + 1 : row + size + 1].T, part.end, equal_nan=True)):
+        follows = end is None or _same(part.start[0], end)
+        if not (follows and (_is_one_way(part) or _same(places[:, row + 1 : row + size + 1].T, part.end))):
             return np.concatenate([each.start for each in parts]), np.concatenate([each.end for each in parts])
         row, end = row + size, part.end[-1]
     return places[:, :-1].T, places[:, 1:].T
+
+
+def _is_one_way(path: Path) -> bool:
+    """Return whether the start of each motion is stored where the end of the one before is."""
+    start, end = path.start[1:], path.end[:-1]
+    at = start.__array_interface__["data"] == end.__array_interface__["data"]
+    return at and start.strides == end.strides
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    return np.array_equal(one, other, equal_nan=True)
 
 
 def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:

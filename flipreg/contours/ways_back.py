@@ -33,8 +33,9 @@ _NOWHERE_MM = -1e9
 
 def cells(point_mm: Floats) -> Index:
     """Return places in whole steps of what counts as one place; what is not known, or off every machine, is nowhere."""
-    near = np.clip(np.nan_to_num(point_mm, nan=_NOWHERE_MM), _NOWHERE_MM, -_NOWHERE_MM)
-    return np.rint(near / POINT_MM).astype(np.int64)
+    near = np.minimum(np.fmax(point_mm, _NOWHERE_MM), -_NOWHERE_MM)
+    near /= POINT_MM
+    return np.rint(near, out=near).astype(np.int64)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

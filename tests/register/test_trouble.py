@@ -93,6 +93,21 @@ def test_pockets_of_one_size_are_no_outline_where_the_profiles_disagree() -> Non
     assert check(front, back, axis="y", tolerance_mm=0.1).flip.choice.datum_mm != pytest.approx((205.0, 0.0), abs=0.5)
 
 
+def test_a_bored_recess_near_a_plunge_of_an_untold_tool_is_not_taken_for_the_same_hole() -> None:
+    row, dowel = lattice(12, 1, 32.0), np.array([[100.0, 60.0]])
+    front, back = Mill(), Mill()
+    for points, depth in ((row, 10.0), (dowel, 6.0)):
+        for x, y in points.tolist():
+            front.drill(x, y, depth)
+    front.contour(offset_ring(TRAY, 3.0), (16.3,))
+    for x, y in PAGE.apply(row).tolist():
+        back.drill(x, y, 10.0)
+    back.bore(*PAGE.apply(dowel + 0.9)[0].tolist(), 14.5, 13.0)
+    report = check([front.program("front.nc", None)], [back.program("back.nc", None)], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is not False
+    assert report.register.holes == len(row)
+
+
 def test_letters_engraved_on_both_faces_are_no_holes() -> None:
     holes = np.array(PADDLE_HOLES[:3])
     words = np.array([[30.0, 30.0], [42.0, 30.0], [54.0, 30.0], [66.0, 30.0], [90.0, 55.0]])

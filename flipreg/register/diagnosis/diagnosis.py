@@ -12,9 +12,10 @@ from dataclasses import replace
 import numpy as np
 
 from flipreg.findings import Finding, Status
-from flipreg.register.decision.contrary_evidence import contrary_evidence, is_seen, unit_doubts
+from flipreg.register.decision.contrary_evidence import contrary_evidence
 from flipreg.register.decision.left_over import left_over
 from flipreg.register.decision.mistake import Mistake, Way
+from flipreg.register.decision.unit_evidence import agrees_then, is_seen, read_in, unit_doubts
 from flipreg.register.diagnosis.advice import Advice
 from flipreg.register.faces.number import place
 from flipreg.register.faces.placement import Placement
@@ -25,7 +26,7 @@ from flipreg.register.placing.evidence import Evidence, is_clearly_less, outweig
 from flipreg.register.placing.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.placing.judge import Judged
 from flipreg.register.placing.match import Match, Shared
-from flipreg.register.placing.other_units import OtherUnit, other_units, read_as
+from flipreg.register.placing.other_units import OtherUnit, other_units
 from flipreg.register.placing.search import ORIENTATIONS, Fit
 from flipreg.units import length_text
 
@@ -160,19 +161,14 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     tried: list[tuple[OtherUnit, Judged]] = []
     zeros = judged.question.zeros
     for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
-        front = read_as(judged.front, other, zeros) if other.is_front else judged.front
-        back = judged.back if other.is_front else read_as(judged.back, other, zeros)
-        again = judged.again(front, back)
-        then = again.comparison
-        # Where several places fit, the unit is as plain as where one does.
-        is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
-        fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
-        if fits and _count(then.evidence) > _count(comparison.evidence):
+        again = read_in(judged, other)
+        if agrees_then(judged, again):
             # More programs of the face are in that unit, if as much coincides with them.
+            most = _count(again.comparison.evidence)
             wider = (
                 one
                 for one, seen in tried
-                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= _count(then.evidence)
+                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= most
             )
             return [_wrong_unit(next(wider, other), advice)]
         tried.append((other, again))

@@ -212,6 +212,8 @@ class Faces:
         with np.errstate(invalid="ignore"):
             ours_wide, theirs_wide = self.front.holes.diameter_mm[front], self.back.holes.diameter_mm[back]
             unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
+        # How wide a tool that nobody told plunges is not known, and no reason to take a bore nearby for the same hole.
+        unlike |= np.isnan(ours_wide) != np.isnan(theirs_wide)
         # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)

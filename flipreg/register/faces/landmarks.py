@@ -181,12 +181,15 @@ def compatible(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     a, b = front.kind[ours], back.kind[theirs]
     may = (a == Kind.HOLE) & (b == Kind.HOLE)
     rows = np.flatnonzero((a == Kind.CONTOUR) & (b == Kind.CONTOUR))
-    may[rows] = _one_shape(front, back, ours[rows], theirs[rows], matrix)
+    if len(rows):
+        may[rows] = _one_shape(front, back, ours[rows], theirs[rows], matrix)
     for holes, rings, ring, at in ((a, b, back, theirs), (b, a, front, ours)):
         rows = np.flatnonzero((holes == Kind.HOLE) & (rings == Kind.CONTOUR))
-        may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
+        if len(rows):
+            may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
     rows = np.flatnonzero((a == b) & (a >= Kind.ARC))
-    may[rows] = _one_corner(front, back, ours[rows], theirs[rows], matrix)
+    if len(rows):
+        may[rows] = _one_corner(front, back, ours[rows], theirs[rows], matrix)
     return np.asarray(may)
 
 

@@ -199,7 +199,10 @@ class Faces:
 
         The first array has the number of the shift.
         """
-        ours, count = self.front.holes.centre_mm, max(1, len(self.back.holes))
+        ours, count = self.front.holes.centre_mm, len(self.back.holes)
+        if len(ours) == 0 or count == 0:
+            none = np.empty(0, np.intp)
+            return none, none, none
         theirs = (self.back.holes.centre_mm @ matrix.T + offsets_mm[:, np.newaxis]).reshape(-1, 2)
         # Isometries keep distances, so each face's grid serves in its own frame for every placement.
         found = self._grid("front", loose).nearest(theirs)

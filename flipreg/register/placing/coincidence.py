@@ -165,7 +165,7 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
     few = faces.thinned(_LOOKED_AT)
     rough, close = (_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL), (1.0, _POINTS, _ROUNDS, _STILL)
     for loose, points, rounds, still in (rough, close):
-        match = few.match(placement, loose=loose)
+        match = few.pulling(placement, loose=loose)
         if match.is_empty:
             return None
         placement = _settled(few, match, points, rounds, still * faces.tolerance_mm)

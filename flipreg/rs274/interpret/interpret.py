@@ -189,9 +189,11 @@ def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]
         origin_mm=modes.origins(block),
         named=chunk.named.take(block, axis=1).T,
     )
-    centre, sweep = np.full((count, 3), np.nan), np.zeros(count)
-    centre[arc], sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)
-    return centre, sweep
+    centre, sweep = np.full((3, count), np.nan), np.zeros(count)
+    centres, sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)
+    for axis, coordinates in enumerate(centre):
+        coordinates[arc] = centres[:, axis]
+    return centre.T, sweep
 
 
 def _feeds(chunk: Chunk, modes: Modes, told: Technology, rows: MotionRows, centre: Floats, sweep: Floats) -> Floats:

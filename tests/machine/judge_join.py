@@ -50,6 +50,7 @@ def _joined_on(
     shop, start, state = place.shop, place.start, None
     base = 0
     chain: list[Run] = []
+    alone: list[Run] = []
     for source in sources:
         own = _until_end(source)
         lines = {line: own[at - base].line for line, at in found.items() if base <= at < base + len(own)}
@@ -76,7 +77,8 @@ def _joined_on(
         state = trace.last
     faults += [Fault("added", event.line, f"{event.kind} after all programs") for event in events if event.moves]
     if chain[-1].trace.ended or not whole.ended:
-        faults += _left(chain[-1].trace.last, whole.last)
+        # What a program without an end leaves on may be off in the next one, as when that is run by itself.
+        faults += min((_left(one.trace.last, whole.last) for one in [chain[-1], *alone]), key=len)
     if chain[-1].trace.ended and not whole.ended:
         faults.append(Fault("end", 0, "the end of the program is missing"))
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]
@@ -114,7 +116,6 @@ def _by_itself(alone: Sequence[Run], out: list[Event], lines: dict[int, int], be
 
 
 def _left(wanted: State, got: State) -> list[Fault]:
-    # A length offset that the first program leaves on may be off in the second, as when it is run by itself.
     names = ("spindle", "mist", "flood", "overrides", "compensation", "offset", "labels", "tool")
     return [
         Fault("left", 0, f"leaves {name} {getattr(got, name)}, expected {getattr(wanted, name)}")

@@ -44,7 +44,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.cli.tool_argument import tools
     from flipreg.produce.isometries import FlipAxis, flip_isometry
-    from flipreg.program.summary import face_program
+    from flipreg.program.face_program import face_program
     from flipreg.register.check import check as compare
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.faces import to_json

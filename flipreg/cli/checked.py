@@ -19,7 +19,7 @@ def checked_job(job: "Job", options: argparse.Namespace) -> "JobReport":
     from flipreg.job.file.read import with_lines
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
-    from flipreg.program.summary import face_program
+    from flipreg.program.face_program import face_program
     from flipreg.rs274.read.program import Units
 
     units = Units.INCH if job.inch else Units.MM

@@ -20,13 +20,11 @@ def checked_job(job: "Job", options: argparse.Namespace) -> "JobReport":
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
     from flipreg.program.face_program import face_program
-    from flipreg.rs274.read.program import Units
 
-    units = Units.INCH if job.inch else Units.MM
     try:
         return check_job(
             job,
-            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units, passive=job.passive)),
+            read=lambda part: face_program(opened(part.file, options, BytesIO(), job=job)),
             progress=options.progress,
         )
     except JobFileError as error:

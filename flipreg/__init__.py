@@ -62,7 +62,8 @@ if TYPE_CHECKING:
     from flipreg.produce.produced import Produced
     from flipreg.produce.split import ToolPart, split_tools
     from flipreg.program.face import FaceProgram
-    from flipreg.program.summary import Summary, face_program
+    from flipreg.program.face_program import face_program
+    from flipreg.program.summary import Summary
     from flipreg.program.summary import summarise as bounds
     from flipreg.progress import WatchedProgram
     from flipreg.register.check import check
@@ -250,7 +251,8 @@ _WHERE = {
     "produce.produced": ("Produced",),
     "produce.split": ("ToolPart", "split_tools"),
     "program.face": ("FaceProgram",),
-    "program.summary": ("Summary", "face_program"),
+    "program.face_program": ("face_program",),
+    "program.summary": ("Summary",),
     "progress": ("WatchedProgram",),
     "register.check": ("check",),
     "register.report": ("Report",),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.path import Path
 
 __all__ = ["Bites", "Ground", "Samples", "sample", "strokes"]

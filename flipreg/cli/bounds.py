@@ -7,6 +7,7 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
 from flipreg.cli.opening import add_reading, opened, said_inch
 from flipreg.cli.options import add_block_delete, add_json, add_program
+from flipreg.cli.output import write_text
 from flipreg.units import shown_in
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     with shown_in(inch=summary.unit == "inch" if inch is None else inch):
         text = summary_json(summary) if options.json else summary_text(summary)
-    stdout.write(text.encode(errors="backslashreplace"))
+    write_text(text, stdout)
     return DONE
 
 

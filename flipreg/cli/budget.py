@@ -6,6 +6,7 @@ from typing import BinaryIO, TextIO
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.options import add_json
+from flipreg.cli.output import write_text
 from flipreg.units import shown_in
 
 __all__ = ["COMMAND"]
@@ -30,7 +31,7 @@ def _run(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, __: TextIO)
         except JobFileError as error:
             raise with_lines(error) from None
         text = budget_json(report) if options.json else budget_text(report)
-    stdout.write(text.encode(errors="backslashreplace"))
+    write_text(text, stdout)
     return DONE if report.within else NOT_SHOWN
 
 

@@ -8,9 +8,9 @@ from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened, said_inch
+from flipreg.cli.opening import add_reading, opened, refuse_two_from_standard_input, said_inch
 from flipreg.cli.options import add_block_delete, add_flip, add_json
-from flipreg.cli.output import write_drawing
+from flipreg.cli.output import write_drawing, write_text
 from flipreg.errors import UsageError
 from flipreg.units import shown_in
 
@@ -44,7 +44,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.cli.tool_argument import tools
     from flipreg.produce.isometries import FlipAxis, flip_isometry
-    from flipreg.program.summary import face_program
+    from flipreg.program.face_program import face_program
     from flipreg.register.check import check as compare
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.faces import to_json
@@ -64,8 +64,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         raise UsageError("say with --tolerance T which deviation is still in register")
     if options.axis is None and (options.at, options.datum) != (None, None):
         raise UsageError("--at and --datum say where the flip axis lies; give --axis x or --axis y with them")
-    if (*front, *back).count("-") > 1:
-        raise UsageError("only one of the programs can be - : standard input can be read once")
+    refuse_two_from_standard_input([*front, *back])
     plain, numbered = tools(options, len(front) + len(back))
     programs = [
         face_program(
@@ -100,7 +99,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         drawing = draw_two_faces(programs[: len(front)], programs[len(front) :], report, options.picture)
         write_drawing(drawing, options.picture, stderr)
     text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))
-    stdout.write(text.encode(errors="backslashreplace"))
+    write_text(text, stdout)
     return DONE if report.passes else NOT_SHOWN
 
 
@@ -131,7 +130,7 @@ def _check_job(options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) ->
             options.progress("drawing", 0, 0)
         drawing = draw_check(job, report, options.picture)
         write_drawing(drawing, options.picture, stderr)
-    stdout.write(shown.encode(errors="backslashreplace"))
+    write_text(shown, stdout)
     return DONE if report.passes else NOT_SHOWN
 
 

@@ -19,14 +19,12 @@ def checked_job(job: "Job", options: argparse.Namespace) -> "JobReport":
     from flipreg.job.file.read import with_lines
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
-    from flipreg.program.summary import face_program
-    from flipreg.rs274.read.program import Units
+    from flipreg.program.face_program import face_program
 
-    units = Units.INCH if job.inch else Units.MM
     try:
         return check_job(
             job,
-            read=lambda part: face_program(opened(part.file, options, BytesIO(), units=units, passive=job.passive)),
+            read=lambda part: face_program(opened(part.file, options, BytesIO(), job=job)),
             progress=options.progress,
         )
     except JobFileError as error:

@@ -85,9 +85,9 @@ def _check_company(options: argparse.Namespace) -> None:
 
 
 def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
+    from flipreg.cli.files import is_same_file
     from flipreg.job.file.read import read_job
     from flipreg.produce.fitted import MeasuredPart, depth_for_part
-    from flipreg.rs274.read.program import Units
     from flipreg.units import parse_length_mm, with_unit
 
     part, equals, thickness = options.measured_part.rpartition("=")
@@ -97,24 +97,18 @@ def _for_part(options: argparse.Namespace, stdin: BinaryIO) -> "Produced":
     inch = job.inch if options.units is None else options.units == "inch"
     measured_mm = with_unit(parse_length_mm(thickness), inch=inch)
     planned = job.fitted_part(part).program
-    if options.program != "-" and not _same_file(options.program, planned):
+    # Whatever is wrong with a file that is not there is told when it is read.
+    is_there = options.program != "-" and os.path.exists(options.program)
+    if is_there and not is_same_file(options.program, planned):
         message = f"the job has the pocket of {part!r} in {planned}, not in {options.program}"
         raise UsageError(f"{message}; if this is another version of it, read it from standard input")
     return depth_for_part(
-        opened(options.program, options, stdin, units=Units.INCH if job.inch else Units.MM),
+        opened(options.program, options, stdin, job=job),
         job,
         MeasuredPart(part, options.setup, measured_mm),
         level_mm=None if options.level is None else with_unit(options.level, inch=inch),
         step_down_mm=None if options.step_down is None else with_unit(options.step_down, inch=inch),
     )
-
-
-def _same_file(one: str, other: str) -> bool:
-    try:
-        return os.path.samefile(one, other)
-    except OSError:
-        # Whatever is wrong with the file is told when it is read.
-        return not os.path.exists(one)
 
 
 COMMAND = Command(

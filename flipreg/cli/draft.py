@@ -29,7 +29,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.cli.files import refuse_existing, write_new_file
     from flipreg.drafting.draft import draft
     from flipreg.job.file.write import draft_text
-    from flipreg.program.summary import face_program
+    from flipreg.program.face_program import face_program
 
     if "-" in (*options.front, *options.back):
         raise UsageError("a job file names its programs: standard input has no name")

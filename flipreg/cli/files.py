@@ -15,7 +15,16 @@ from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
 if TYPE_CHECKING:
     from flipreg.report.bench_sheet import FilePrint
 
-__all__ = ["FileError", "file_print", "open_program", "refuse_existing", "replace_file", "write_into", "write_new_file"]
+__all__ = [
+    "FileError",
+    "file_print",
+    "is_same_file",
+    "open_program",
+    "refuse_existing",
+    "replace_file",
+    "write_into",
+    "write_new_file",
+]
 
 
 class FileError(FlipregError, OSError):
@@ -94,6 +103,14 @@ def file_print(name: str) -> "FilePrint":
             return FilePrint(file.tell(), digest)
     except OSError as error:
         raise FileError(f"{name}: cannot be read: {_reason(error)}") from None
+
+
+def is_same_file(one: str | FilePath, other: str | FilePath) -> bool:
+    """Return whether two names are of one file that is there."""
+    try:
+        return os.path.samefile(one, other)
+    except OSError:
+        return False
 
 
 def replace_file(name: str, parts: Iterable[bytes]) -> None:

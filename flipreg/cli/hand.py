@@ -8,9 +8,9 @@ from flipreg.cli.arguments import datum, line, positive
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened, said_inch
+from flipreg.cli.opening import add_reading, opened, refuse_two_from_standard_input, said_inch
 from flipreg.cli.options import add_flip, add_json
-from flipreg.cli.output import write_into_folder
+from flipreg.cli.output import write_into_folder, write_text
 from flipreg.errors import UsageError
 from flipreg.units import shown_in
 
@@ -64,7 +64,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report
     text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))
-    stdout.write(text.encode(errors="backslashreplace"))
+    write_text(text, stdout)
     if not report.in_register:
         stderr.write("the mirrored programs are not shown to be in register; nothing was written\n")
         return NOT_SHOWN
@@ -73,13 +73,14 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
 
 def _targets(names: list[str], folder: Path) -> list[Path]:
     """Return where the programs go; two of one name, or one over its own source, can't be."""
-    if names.count("-") > 1:
-        raise UsageError("only one of the programs can be - : standard input can be read once")
+    from flipreg.cli.files import is_same_file
+
+    refuse_two_from_standard_input(names)
     targets = [folder / ("stdin.nc" if name == "-" else Path(name).name) for name in names]
     for target, name in zip(targets, names, strict=True):
         if targets.count(target) > 1:
             raise UsageError(f"two programs are named {target.name}; they would overwrite each other in {folder}")
-        if target.exists() and name != "-" and target.samefile(name):
+        if name != "-" and is_same_file(target, name):
             raise UsageError(f"{target} would overwrite its own source; name another folder")
     return targets
 

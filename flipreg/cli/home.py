@@ -8,7 +8,7 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import add_reading, opened
 from flipreg.cli.options import add_output, add_program
-from flipreg.cli.output import write_program
+from flipreg.cli.output import write_program, write_text
 from flipreg.errors import UsageError
 
 __all__ = ["COMMAND"]
@@ -33,7 +33,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     missing = missing_from_home(program, safe_z_mm=options.safe_z)
     said = "".join(f"{each.program}:{each.line}: {each.message}\n" for each in missing)
     nothing = f"{program.source}: starts and ends over program zero at the safe height\n"
-    stdout.write((said or nothing).encode(errors="backslashreplace"))
+    write_text(said or nothing, stdout)
     return NOT_SHOWN if missing else DONE
 
 

@@ -1,12 +1,11 @@
 """The command `join`."""
 
 import argparse
-from pathlib import Path
 from typing import BinaryIO, TextIO
 
 from flipreg.cli.arguments import positive
 from flipreg.cli.command import Command
-from flipreg.cli.opening import add_reading, opened
+from flipreg.cli.opening import add_reading, opened, refuse_two_from_standard_input
 from flipreg.cli.options import add_output
 from flipreg.cli.output import write_program
 from flipreg.cli.split import split_into
@@ -28,10 +27,10 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    from flipreg.cli.files import is_same_file
     from flipreg.produce.join import join
 
-    if options.programs.count("-") > 1:
-        raise UsageError("only one of the programs can be - : standard input can be read once")
+    refuse_two_from_standard_input(options.programs)
     programs = [opened(name, options, stdin) for name in options.programs]
     if options.split_tools:
         if len(programs) != 1 or options.output in (None, "-"):
@@ -39,13 +38,10 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         return split_into(options.output, options, programs[0], stderr)
     if len(programs) < 2:
         raise UsageError("name at least two programs to join")
-    if options.output not in (None, "-") and any(_is_same_file(options.output, name) for name in options.programs):
+    sources = [name for name in options.programs if name != "-"]
+    if options.output not in (None, "-") and any(is_same_file(options.output, name) for name in sources):
         raise UsageError(f"{options.output} is one of the programs to join; name another file with -o")
     return write_program(join(programs, safe_z_mm=options.safe_z), options, stdout, stderr)
-
-
-def _is_same_file(one: str, other: str) -> bool:
-    return other != "-" and Path(one).exists() and Path(other).exists() and Path(one).samefile(other)
 
 
 COMMAND = Command("join", "make one program of several with the same tool and zero", _add_arguments, _run)

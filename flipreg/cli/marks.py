@@ -6,7 +6,7 @@ from typing import BinaryIO, TextIO
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
 from flipreg.cli.options import add_json
-from flipreg.cli.output import write_drawing
+from flipreg.cli.output import write_drawing, write_text
 from flipreg.errors import UsageError
 
 __all__ = ["COMMAND"]
@@ -34,7 +34,7 @@ def _run(options: argparse.Namespace, _: BinaryIO, stdout: BinaryIO, stderr: Tex
         drawing = draw_true_scale(sheet, options.output) if options.true_scale else draw_sheet(sheet, options.output)
         write_drawing(drawing, options.output, stderr)
     if options.json or options.output is None:
-        stdout.write((marks_json(sheet) if options.json else marks_text(sheet)).encode(errors="backslashreplace"))
+        write_text(marks_json(sheet) if options.json else marks_text(sheet), stdout)
     return DONE
 
 

@@ -1,28 +1,24 @@
-"""Programs opened for a command: with the unit that was said for them, if the lengths of the command need one."""
+"""Programs opened for a command, as its options and its job say that they are to be read."""
 
 import argparse
-from collections.abc import Iterable
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, BinaryIO
 
 from flipreg.errors import UsageError
 from flipreg.units import Length, plain
 
 if TYPE_CHECKING:
-    from flipreg.rs274.read.program import Readable, Units
+    from flipreg.job.job import Job
+    from flipreg.rs274.read.program import Readable
 
-__all__ = ["add_reading", "add_units", "opened", "said_inch"]
-
-
-def add_units(parser: argparse.ArgumentParser, *, also: str = "") -> None:
-    """Add the option that says the unit of programs that don't say it, and what else it says."""
-    parser.add_argument(
-        "--units", choices=("mm", "inch"), help=f"what the numbers of a program without G20 and G21 are{also}"
-    )
+__all__ = ["add_reading", "opened", "refuse_two_from_standard_input", "said_inch"]
 
 
 def add_reading(parser: argparse.ArgumentParser, *, units_also: str = "") -> None:
-    """Add the options that say how a program is read: its unit, its dialect."""
-    add_units(parser, also=units_also)
+    """Add the options that say how a program is read: its unit, with what else that is the unit of, and its dialect."""
+    parser.add_argument(
+        "--units", choices=("mm", "inch"), help=f"what the numbers of a program without G20 and G21 are{units_also}"
+    )
     parser.add_argument(
         "--strict", action="store_true", help="hold the program to the letter of RS-274/NGC (NISTIR 6556)"
     )
@@ -40,14 +36,13 @@ def said_inch(options: argparse.Namespace) -> bool | None:
     return None if options.units is None else bool(options.units == "inch")
 
 
-def opened(
-    name: str,
-    options: argparse.Namespace,
-    stdin: BinaryIO,
-    *,
-    units: "Units | None" = None,
-    passive: Iterable[str] = (),
-) -> "Readable":
+def refuse_two_from_standard_input(names: Sequence[str]) -> None:
+    """Raise a `UsageError` where more than one program is `-`."""
+    if names.count("-") > 1:
+        raise UsageError("only one of the programs can be - : standard input can be read once")
+
+
+def opened(name: str, options: argparse.Namespace, stdin: BinaryIO, *, job: "Job | None" = None) -> "Readable":
     """Return the program of a path, or of standard input for `-`.
 
     Parameters
@@ -58,10 +53,9 @@ def opened(
         All options of the command.
     stdin : binary stream
         Standard input.
-    units : Units, optional
-        The unit of programs that don't say theirs, if a job says it; `--units` goes before.
-    passive : iterable of str
-        Codes that move nothing, if a job says so; those of `--passive` come besides.
+    job : Job, optional
+        The job that the program is of: its unit is that of programs that don't say theirs, unless `--units` is given,
+        and its passive codes come besides those of `--passive`.
 
     Raises
     ------
@@ -73,13 +67,16 @@ def opened(
     from flipreg.rs274.read.dialect import Dialect, passive_codes
     from flipreg.rs274.read.program import Units
 
-    said = getattr(options, "units", None)
-    codes = passive_codes([*passive, *getattr(options, "passive", [])])
+    unit = getattr(options, "units", None)
+    if unit is None and job is not None:
+        unit = "inch" if job.inch else "mm"
+    of_job = () if job is None else job.passive
+    codes = passive_codes([*of_job, *getattr(options, "passive", [])])
     program = open_program(
         name,
         stdin,
         progress=options.progress,
-        units=units if said is None else Units(said),
+        units=None if unit is None else Units(unit),
         dialect=Dialect(strict=getattr(options, "strict", False), passive=codes),
     )
     if program.units is None and (length := _with_unit(options)) is not None:

@@ -1,4 +1,4 @@
-"""Options that several commands have: the flip, other work offsets, tools, block delete, where the output goes."""
+"""Options that several commands have: the flip, other work offsets, block delete, where the output goes."""
 
 import argparse
 

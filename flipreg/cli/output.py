@@ -10,7 +10,12 @@ if TYPE_CHECKING:
     from flipreg.drawing.paint import Drawing
     from flipreg.produce.produced import Produced
 
-__all__ = ["write_drawing", "write_into_folder", "write_program"]
+__all__ = ["write_drawing", "write_into_folder", "write_program", "write_text"]
+
+
+def write_text(text: str, stdout: BinaryIO) -> None:
+    """Write a report to standard output; bytes of a file's name that are no text stand there as escapes."""
+    stdout.write(text.encode(errors="backslashreplace"))
 
 
 def write_program(produced: "Produced", options: argparse.Namespace, stdout: BinaryIO, stderr: TextIO) -> int:

@@ -11,7 +11,7 @@ from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
 from flipreg.cli.opening import opened
 from flipreg.cli.options import add_json
-from flipreg.cli.output import write_into_folder
+from flipreg.cli.output import write_into_folder, write_text
 from flipreg.errors import UsageError
 from flipreg.units import parse_lengths_mm, shown_in, with_unit
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from flipreg.job.job import Job
     from flipreg.job.setup import Setup
     from flipreg.produce.produced import Produced
-    from flipreg.progress import Progress
 
 __all__ = ["COMMAND"]
 
@@ -63,13 +62,13 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
             touched,
             tolerance_mm=job.tolerance_mm,
             reference=setup.mark,
-            cut_mm=_cut_mm(job, setup, stdin, options.progress, stderr),
+            cut_mm=_cut_mm(job, setup, options, stdin, stderr),
             reading_mm=reading_mm(job.budget),
         )
         text = touch_json(report, setup=setup.name) if options.json else touch_text(report, setup=setup.name)
     # Made before anything is said, so that nothing is written if one of them cannot be moved.
     moved = [] if options.apply is None else _moved(report, job, setup, options, stdin)
-    stdout.write(text.encode(errors="backslashreplace"))
+    write_text(text, stdout)
     if options.apply is None:
         return DONE if report.as_planned else NOT_SHOWN
     if not moved:
@@ -95,20 +94,17 @@ def _touches(texts: Sequence[str], *, inch: bool) -> dict[str, tuple[Decimal, De
 
 
 def _cut_mm(
-    job: "Job", setup: "Setup", stdin: BinaryIO, progress: "Progress | None", stderr: TextIO
+    job: "Job", setup: "Setup", options: argparse.Namespace, stdin: BinaryIO, stderr: TextIO
 ) -> list[tuple[float, float]]:
     """Return corners round all that a setup cuts, in its programs' numbers; round the blank where that is not known."""
     from flipreg.align.marks import blank_outlines_mm
-    from flipreg.cli.files import open_program
     from flipreg.program.summary import summarise
     from flipreg.rs274.read.location import ProgramError, RefusedError
-    from flipreg.rs274.read.program import Units
 
-    units = Units.INCH if job.inch else Units.MM
     corners: list[tuple[float, float]] = []
     for program in setup.programs:
         try:
-            cutting = summarise(open_program(program.file, stdin, progress=progress, units=units)).cutting
+            cutting = summarise(opened(program.file, options, stdin, job=job)).cutting
         except (ProgramError, RefusedError) as error:
             stderr.write(f"{error}\n")
             cutting = None
@@ -132,7 +128,6 @@ def _moved(
         If a program would be written over itself, or over another one of the setup.
     """
     from flipreg.produce.produce import shift
-    from flipreg.rs274.read.program import Units
 
     names = [os.path.basename(one.file) for one in setup.programs]
     for place, (one, name) in enumerate(zip(setup.programs, names, strict=True)):
@@ -143,10 +138,9 @@ def _moved(
     by = report.correction
     if by is None or not report.may_be_applied:
         return []
-    units = Units.INCH if job.inch else Units.MM
     return [
         shift(
-            opened(one.file, options, stdin, units=units, passive=job.passive),
+            opened(one.file, options, stdin, job=job),
             by_mm=(*by.by_mm, Decimal(0)),
             turn_deg=by.turn_deg,
             about_mm=by.about_mm,

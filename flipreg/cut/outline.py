@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.path import Path
 
 __all__ = ["outline"]

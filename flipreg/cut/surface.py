@@ -11,7 +11,7 @@ from flipreg.cut.grid import Grid
 from flipreg.cut.pieces import Pieces, pieces_of
 from flipreg.cut.stamp import Canvas, stamp
 from flipreg.cut.tool import Cutter
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.path import Compensation, Path
 
 __all__ = ["CHORD_MM", "Removed", "Surface", "chords", "is_known"]

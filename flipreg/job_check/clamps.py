@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.job.clamp import Clamp
 from flipreg.job.layout import Layout
 from flipreg.path import Path

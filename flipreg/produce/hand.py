@@ -16,7 +16,7 @@ from flipreg.produce.header import headed
 from flipreg.produce.isometries import FlipAxis, flip_isometry
 from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from flipreg.rs274.read.program import Program, Readable

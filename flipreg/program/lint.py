@@ -24,9 +24,16 @@ _CUTTER_OFF = 400
 
 
 class Lint:
-    """Looks at the steps of one program; `findings` tells what there was."""
+    """Looks at the steps of one program; `findings` tells what there was.
+
+    Attributes
+    ----------
+    in_mm, in_inches : bool
+        Whether any motion so far is written in millimetres, and in inches.
+    """
 
     def __init__(self) -> None:
+        self.in_mm = self.in_inches = False
         self._habits = HabitCount()
         self._found: dict[str, tuple[str, int | None]] = {}
         self._said = {"units": False, "distance": False}
@@ -153,7 +160,11 @@ class Lint:
                 self._note(what, message, int(path.line[int(np.argmax(rows))]))
 
     def _units(self, step: Step) -> None:
-        inch: NDArray[np.bool_] = step.modes.inch[step.path.line - step.blocks.first_line]
+        inch: NDArray[np.bool_] = step.modes.inch
+        # One unit is stored once for all blocks, and looked at once.
+        inch = inch[step.path.line - step.blocks.first_line] if any(inch.strides) else inch[:1]
+        self.in_mm |= not inch.all()
+        self.in_inches |= bool(inch.any())
         first = bool(inch[0]) if self._unit_is_inch is None else self._unit_is_inch
         self._unit_is_inch = first
         other = inch != first

@@ -3,35 +3,26 @@
 Everything is of the controlled point, in the program frame, millimetres. The tool's own size is not in it.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.tool import Cutter
 from flipreg.findings import Finding
-from flipreg.geometry.arc import arc_length
 from flipreg.job.machine import Machine
-from flipreg.job.tool import Tool
-from flipreg.path import Kind, Path
-from flipreg.program.cutters import cutter_of
+from flipreg.path import Path
 from flipreg.program.duration import Duration, duration, machine_speed
 from flipreg.program.dwell import dwell_seconds
 from flipreg.program.extent import Extent, ExtentSoFar, RangeSoFar, triple
-from flipreg.program.face import FaceProgram
 from flipreg.program.lint import Lint
-from flipreg.program.time import Clock
+from flipreg.program.time import Clock, motion_lengths
 from flipreg.program.tool_lengths import ToolLengthReader, length_findings
-from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
-from flipreg.program.tool_words import ToolWordsReader
 from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.interpret.subprograms import Step, run
 from flipreg.rs274.read.program import Readable
 
-__all__ = ["Summary", "face_program", "summarise"]
+__all__ = ["Summary", "summarise"]
 
 Floats = NDArray[np.float64]
 
@@ -129,98 +120,15 @@ def summarise(
             clock.add(step.path)
             dwell_s += dwell_seconds(step)
     return replace(
-        totals.summary(program.source),
+        totals.summary(program.source, lint),
         findings=(*lint.findings(program.source), *length_findings([(program.source, lengths.uses())])),
         time=None if clock is None else duration(clock.time(), dwell_s),
     )
 
 
-def face_program(
-    program: Readable,
-    *,
-    tool_diameter_mm: float | None = None,
-    tools_mm: Mapping[int, float] | None = None,
-    tool: Tool | None = None,
-    tools: Mapping[int, Tool] | None = None,
-    block_delete: BlockDelete = BlockDelete.OFF,
-) -> FaceProgram:
-    """Return a program as one of a face: interpreted whole, with its name, unit and tools.
-
-    Parameters
-    ----------
-    program : Program or ProgramFile
-        The program.
-    tool_diameter_mm : float, optional
-        Cutting diameter in millimetres of its tool, of the one it starts with if it changes tools.
-    tools_mm : mapping from int, optional
-        Cutting diameters in millimetres by T number.
-    tool : Tool, optional
-        The same tool as `tool_diameter_mm` is of, where its shape is known too.
-    tools : mapping from int, optional
-        Tools by T number, of those whose shapes are known too.
-    block_delete : BlockDelete
-        The machine's switch: whether lines that start with `/` are left out.
-
-    Raises
-    ------
-    ProgramError, RefusedError
-        If the program is not legal, or cannot be interpreted; if diameters are given, also at a T number that has none.
-    """
-    parts, inches, lint, dwell_s, words, lengths = [], False, Lint(), 0.0, ToolWordsReader(), ToolLengthReader()
-    for step in run(program, block_delete=block_delete):
-        lint.add(step)
-        words.add(step)
-        lengths.add(step)
-        inches |= _units(step)[1]
-        dwell_s += dwell_seconds(step)
-        if len(step.path):
-            parts.append(step.path)
-    path = Path.concatenate(parts) if parts else Path.empty()
-    made = FaceProgram(
-        path,
-        program.source,
-        None,
-        inches,
-        lint.findings(program.source),
-        dwell_s,
-        words.words(),
-        lengths=lengths.uses(),
-        says_unit=lint.says_unit,
-    )
-    plain = _Told.of(tool_diameter_mm if tool is None else tool)
-    told: dict[int, Tool | float] = {**(tools_mm or {}), **(tools or {})}
-    by_number = {number: one for number, each in told.items() if (one := _Told.of(each)) is not None}
-    if plain is None and not by_number:
-        return made
-    settle = "say it with its diameter, T{0}=D, or make one program of each tool"
-    rows = tool_rows(made, Numbered(plain, by_number, lambda tool: tool.width_mm, settle.format))
-    return with_runs(made, rows, lambda tool: tool.width_mm, lambda tool: tool.shape)
-
-
-class _Told(NamedTuple):
-    """What a caller told of a tool: its diameter, and its shape where that is known too."""
-
-    width_mm: float
-    shape: Cutter | None
-
-    @classmethod
-    def of(cls, tool: Tool | float | None) -> "_Told | None":
-        if isinstance(tool, Tool):
-            return cls(tool.diameter_mm, cutter_of(tool))
-        return None if tool is None else cls(tool, None)
-
-
-def _units(step: Step) -> tuple[bool, bool]:
-    """Return whether a step has motions in millimetres, and in inches."""
-    modes, path = step.modes, step.path
-    inch = modes.inch[:1] if modes.inch.strides == (0,) else modes.inch[path.line - step.blocks.first_line]
-    return (bool((~inch).any()), bool(inch.any())) if len(path) else (False, False)
-
-
 class _Totals:
     def __init__(self) -> None:
         self._blocks = self._motions = self._drilled = 0
-        self._units = [False, False]
         self._stated = False
         self._cutting, self._moving = ExtentSoFar(), ExtentSoFar()
         self._start = np.full(3, np.nan)
@@ -232,16 +140,15 @@ class _Totals:
         self._minutes = 0.0
 
     def add(self, step: Step) -> None:
-        used, path = _units(step), step.path
+        path = step.path
         self._blocks += 0 if step.depth else len(step.blocks)
         self._stated = step.after.units_stated
-        self._units = [a or b for a, b in zip(self._units, used, strict=True)]
         if not len(path):
             return
         self._motions += len(path)
         cut = path.is_cut
         self._moving.include(path.end)
-        fed = path.take(cut)
+        fed, rapid = path.take(cut), path.take(~cut)
         self._cutting.include_all(fed)
         self._moving.include_all(fed.take(fed.is_arc))
         for axis in np.flatnonzero(np.isnan(self._start)):
@@ -253,16 +160,15 @@ class _Totals:
         self._drilled += int(np.count_nonzero(np.diff(path.line[path.cycle > 0], prepend=-1)))
         self._feed.include(fed.feed_mm_per_min)
         self._speed.include(np.abs(fed.spindle_rpm[fed.spindle_rpm != 0]))
-        length = _lengths(fed)
+        length = motion_lengths(fed, _never_named(fed))
         self._lengths[0] += float(np.nansum(length))
-        self._lengths[1] += float(np.nansum(_lengths(path.take(~cut))))
+        self._lengths[1] += float(np.nansum(motion_lengths(rapid, _never_named(rapid))))
         self._minutes += _minutes(length, fed.feed_mm_per_min)
 
-    def summary(self, source: str) -> Summary:
-        millimetres, inches = self._units
+    def summary(self, source: str, lint: Lint) -> Summary:
         return Summary(
             source=source,
-            unit="mm and inch" if millimetres and inches else "inch" if inches else "mm",
+            unit="mm and inch" if lint.in_mm and lint.in_inches else "inch" if lint.in_inches else "mm",
             unit_stated=self._stated,
             blocks=self._blocks,
             motions=self._motions,
@@ -281,21 +187,9 @@ class _Totals:
         )
 
 
-def _lengths(path: Path) -> Floats:
-    """Return the length of each motion, NaN where an end is not known."""
-    step = path.end - path.start
-    # An axis that was never named stands still, wherever it stands.
-    step[np.isnan(path.start) & np.isnan(path.end)] = 0.0
-    length: Floats = np.sqrt(np.einsum("ij,ij->i", step, step))
-    arcs = np.flatnonzero(path.kind == Kind.ARC)
-    if arcs.size:
-        rows = np.arange(len(arcs))
-        normal = path.normal[arcs].astype(np.intp)
-        spoke = path.start[arcs] - path.centre[arcs]
-        spoke[rows, normal] = 0.0
-        radius = np.sqrt(np.einsum("ij,ij->i", spoke, spoke))
-        length[arcs] = arc_length(radius, path.sweep_deg[arcs], step[arcs, normal])
-    return length
+def _never_named(path: Path) -> NDArray[np.bool_]:
+    """Return the axes that no motion up to each one names, shape (n, 3): they stand still, wherever they stand."""
+    return np.isnan(path.start) & np.isnan(path.end)
 
 
 def _minutes(length: Floats, feed: Floats) -> float:

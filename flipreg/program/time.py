@@ -8,7 +8,7 @@ Dwells, tool changes and the spindle's run-up are not in the motions and not in 
 the first point that a program names: nobody knows where the machine stood before.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isfinite
 
 import numpy as np
@@ -83,18 +83,27 @@ class ProgramTime:
     approach: int = 0
 
 
-def motion_lengths(path: Path) -> Floats:
-    """Return the length of each motion in millimetres, shape (n,); NaN where an end is not known."""
-    length: Floats = np.sqrt(((path.end - path.start) ** 2).sum(axis=1))
+def motion_lengths(path: Path, stands_still: NDArray[np.bool_] | None = None) -> Floats:
+    """Return the length of each motion in millimetres, shape (n,); NaN where an end is not known.
+
+    Parameters
+    ----------
+    path : Path
+        The motions.
+    stands_still : bool array, shape (n, 3), optional
+        The axes that stand still in a motion, wherever that is.
+    """
+    way = path.end - path.start
+    if stands_still is not None:
+        way[stands_still] = 0.0
+    length: Floats = np.sqrt(np.einsum("ij,ij->i", way, way))
     arcs = np.flatnonzero(path.is_arc)
     if len(arcs):
         first, second = plane_axes(path.normal[arcs])
         from_centre = path.start[arcs] - path.centre[arcs]
         each = np.arange(len(arcs))
         radius = np.hypot(from_centre[each, first], from_centre[each, second])
-        normal = path.normal[arcs].astype(np.intp)
-        rise = path.end[arcs, normal] - path.start[arcs, normal]
-        length[arcs] = arc_length(radius, path.sweep_deg[arcs], rise)
+        length[arcs] = arc_length(radius, path.sweep_deg[arcs], way[arcs, path.normal[arcs].astype(np.intp)])
     return length
 
 
@@ -197,9 +206,7 @@ class Clock:
         is_approach = np.asarray((~before & ~still).any(axis=1))
         rows = np.flatnonzero(still.any(axis=1) & ~is_approach)
         if rows.size:
-            some, stays = path.take(rows), still[rows]
-            start, end = np.where(stays, 0.0, some.start), np.where(stays, 0.0, some.end)
-            length[rows] = motion_lengths(replace(some, start=start, end=end))
+            length[rows] = motion_lengths(path.take(rows), still[rows])
         # Where nothing at all was named yet, a machine position may have moved it all the same.
         nothing = ~before.any(axis=1) & still.all(axis=1)
         length[nothing] = np.nan

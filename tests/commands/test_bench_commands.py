@@ -81,6 +81,13 @@ def _run(*argv: object, stdin: bytes = b"") -> tuple[int, str, str]:
     return status, out.getvalue().decode(), err.getvalue()
 
 
+def test_codes_that_the_job_names_as_passive_leave_the_cut_known(folder: Path) -> None:
+    job, front = folder / "job.toml", folder / "front.nc"
+    job.write_text(job.read_text().replace("tolerance = 0.2\n", 'tolerance = 0.2\npassive = ["M25"]\n'))
+    front.write_text(front.read_text().replace("G21", "M25\nG21", 1))
+    assert _run("touch", job, "--setup", "front", "Kopf oben=0,0", "Fuß=0,500")[::2] == (0, "")
+
+
 def test_touches_on_the_marks_are_as_planned(folder: Path) -> None:
     status, out, err = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0,500")
     assert (status, err) == (0, "")

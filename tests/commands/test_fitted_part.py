@@ -52,6 +52,12 @@ def test_the_floor_is_the_thickness_less_how_far_it_stands_proud(bracket: Path) 
     assert points_at(out, -15.12) == points_at(POCKET, -15.5)
 
 
+def test_codes_that_the_job_names_as_passive_refuse_nothing(bracket: Path) -> None:
+    said(bracket, "tolerance = 0.2\n", 'tolerance = 0.2\npassive = ["M25"]\n')
+    out = made(bracket, "heel=15.62", program=POCKET.replace("S18000 M3\n", "S18000 M3\nM25\n"))
+    assert flat_levels(out.replace(b"M25\n", b"")) == [-4, -8, -12, -15.12]
+
+
 def test_it_says_what_the_caliper_says_in_other_words(bracket: Path) -> None:
     given = run(["depth", "-", "--measured", "15.62", "--proud", "0.5", "--step-down", "3"], POCKET.encode())[1]
     job = made(bracket, "heel=15.62", "--step-down", "3", program=POCKET)

@@ -17,7 +17,7 @@ from flipreg.drawing.two_faces import two_faces_page
 from flipreg.geometry.isometry import Isometry
 from flipreg.job.file.read import read_job
 from flipreg.job_check.check import check_job
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.register.check import check
 from flipreg.rs274.read.program import ProgramFile
 from tests.commands.command import run

@@ -9,7 +9,7 @@ from types import FrameType
 import numpy as np
 import pytest
 
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.register.faces.features import face_features
 from flipreg.rs274.read.program import parse
 from flipreg.rs274.read.scanner import scan_chunks

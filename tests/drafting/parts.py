@@ -4,7 +4,7 @@ from collections.abc import Callable
 from itertools import pairwise
 
 from flipreg.program.face import FaceProgram
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.rs274.read.program import parse
 
 __all__ = ["BACK", "FRONT", "Map", "drawn", "face", "flipped_end_over_end", "flipped_like_a_page"]

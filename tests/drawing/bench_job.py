@@ -6,7 +6,7 @@ from flipreg.cli.files import file_print
 from flipreg.job.file.read import read_job
 from flipreg.job.job import Job
 from flipreg.job_check.check import check_job
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.report.bench_sheet import BenchSheet, bench_sheet
 from flipreg.rs274.read.program import ProgramFile
 

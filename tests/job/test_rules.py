@@ -27,7 +27,7 @@ from flipreg.job.rules import rules
 from flipreg.job.setup import Section, SetupProgram, Tilt
 from flipreg.job.station import Station
 from flipreg.job.tool import Tool, ToolShape
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from tests.job.jobs import BACK, FRONT, bent_job, job, setup
 from tests.job.test_two_bends import Shape as TwoBends
 from tests.job.test_two_bends import bent_twice, shapes

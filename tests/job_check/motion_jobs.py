@@ -11,8 +11,8 @@ from flipreg.job.limits import Limits
 from flipreg.job.machine import Machine, Range
 from flipreg.job.setup import SetupProgram, ZZero
 from flipreg.program.face import FaceProgram
+from flipreg.program.face_program import face_program
 from flipreg.program.setup_face import SetupFace, setup_face
-from flipreg.program.summary import face_program
 from tests.stock.wood_jobs import part
 
 __all__ = ["THICK_MM", "machine", "one_setup"]

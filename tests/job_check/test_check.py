@@ -17,7 +17,7 @@ from flipreg.job.setup import Setup
 from flipreg.job_check.check import check_job as checked_job
 from flipreg.job_check.report import JobReport
 from flipreg.program.face import FaceProgram
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.register.decision.mistake import Mistake
 from flipreg.rs274.read.program import ProgramFile
 

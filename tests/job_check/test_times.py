@@ -8,7 +8,8 @@ from flipreg import parse
 from flipreg.job.machine import Machine
 from flipreg.job_check.times import setup_times
 from flipreg.program.duration import Duration
-from flipreg.program.summary import face_program, summarise
+from flipreg.program.face_program import face_program
+from flipreg.program.summary import summarise
 from flipreg.program.time import MachineSpeed, program_time
 from flipreg.rs274.interpret.state import BlockDelete
 from flipreg.rs274.read import lines as lines_module

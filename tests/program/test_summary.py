@@ -9,7 +9,8 @@ import flipreg
 from flipreg.produce.isometries import FlipAxis
 from flipreg.produce.produce import flip
 from flipreg.program.extent import Extent
-from flipreg.program.summary import Summary, face_program, summarise
+from flipreg.program.face_program import face_program
+from flipreg.program.summary import Summary, summarise
 from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.location import ProgramError
 

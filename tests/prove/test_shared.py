@@ -13,7 +13,7 @@ import flipreg
 from flipreg import ground
 from flipreg.contours import contour, unturned
 from flipreg.errors import FlipregError
-from flipreg.geometry import arc
+from flipreg.geometry import arc, chords
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 from flipreg.produce.depth import depth
@@ -201,8 +201,8 @@ FAULTS: dict[str, tuple[Any, str, Callable[[Any], Any]]] = {
         "rows_by_plane",
         _changed(lambda found: [((plane + 1) % 3, rows) for plane, rows in found]),
     ),
-    "arcs without chords": (arc, "flatten", _changed(_none_for_both)),
-    "chords of arcs beside": (arc, "flatten", _changed(lambda found: (found[0] + 0.5, found[1]))),
+    "arcs without chords": (chords, "flatten", _changed(_none_for_both)),
+    "chords of arcs beside": (chords, "flatten", _changed(lambda found: (found[0] + 0.5, found[1]))),
     "points not mirrored": (Isometry, "apply", lambda _: lambda self, points: points),
     "points a millimetre beside": (Isometry, "apply", _changed(lambda points: points + 1.0)),
     "steps not mirrored": (Isometry, "turn", lambda _: lambda self, vectors: vectors),

@@ -6,7 +6,7 @@ import pytest
 
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
-from flipreg.program.summary import face_program
+from flipreg.program.face_program import face_program
 from flipreg.register.check import check
 from flipreg.register.placing.other_units import other_units
 from flipreg.rs274.read.program import parse

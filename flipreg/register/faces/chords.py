@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.path import Path
 
 __all__ = ["CHORD_MM", "Cut", "wood_top"]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Kind, Path
 from flipreg.rewrite.text.alternatives import Alternatives

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.surface import is_known
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.job.tool import ToolShape
 from flipreg.stock.sections.below import fed_below
 from flipreg.stock.sections.section import SectionCut

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.surface import is_known
-from flipreg.geometry.arc import flatten
+from flipreg.geometry.chords import flatten
 from flipreg.path import Path
 
 __all__ = ["Ways"]

@@ -37,7 +37,7 @@ class Part:
 
 
 def _ellipse(a: float, b: float, y: float, egg: float = 0.0) -> Floats:
-    turn = np.linspace(0.0, 2 * np.pi, 121)[:-1]
+    turn = np.linspace(0.0, 2 * np.pi, 49)[:-1]
     return np.stack((a * np.cos(turn) * (1 + egg * np.sin(turn)), y + b * np.sin(turn)), axis=1)
 
 

@@ -17,12 +17,14 @@ from tests.register.shapes import (
     PAGE,
     STILL,
     TRAY,
+    TRAY_HOLES,
     Mill,
     offset_ring,
     paddle,
     ring,
     rounded,
     shift,
+    tray,
 )
 
 HALF_TURN = Isometry.rotation(180.0)
@@ -213,6 +215,19 @@ def test_the_part_is_displaced_by_more_than_what_is_shared() -> None:
     assert report.register.worst_mm < 0.1
     assert report.register.landing is not None
     assert report.register.landing.part_mm == pytest.approx(np.radians(0.3) * 100.0, rel=0.02)
+    assert report.in_register is False
+
+
+@pytest.mark.parametrize("holes", [(), TRAY_HOLES])
+def test_a_profile_whose_sides_agree_is_out_of_register_where_its_turn_moves_a_corner_too_far(
+    holes: tuple[tuple[float, float], ...],
+) -> None:
+    # Each side lies within half a millimetre of its like, for what slides along itself does not show between outlines.
+    flip = Isometry.mirror_x(datum_mm=(Decimal(300), Decimal(0)))
+    turn = Isometry.rotation(-0.1)
+    report = check(tray(holes=holes), tray(flip @ turn, holes=holes), flip=flip, tolerance_mm=0.55)
+    assert report.register.landing is not None
+    assert report.register.landing.part_mm == pytest.approx(np.radians(0.1) * np.hypot(306.0, 206.0), abs=0.01)
     assert report.in_register is False
 
 

@@ -9,6 +9,8 @@ from dataclasses import replace
 from math import isfinite
 from typing import Literal
 
+import numpy as np
+
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
@@ -169,10 +171,10 @@ def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: 
 
 
 def _corner_mm(comparison: Comparison, directions: Sequence[Direction]) -> float:
-    """Return how far a corner of what the front cuts is displaced, as all three directions together show it."""
-    if comparison.faces.front.is_empty:
+    """Return how far a corner of what both faces cut is displaced, as all three directions together show it."""
+    if comparison.placement is None:
         return 0.0
-    box = comparison.faces.front.cut_box_mm
+    box = np.nan_to_num(comparison.faces.box_mm(comparison.placement))
     x_mm, y_mm = ((box[2:] - box[:2]) / 2.0).tolist()
     way = comparison.orientation
     across_mm, along_mm = (y_mm, x_mm) if way is not None and way.axis == "x" else (x_mm, y_mm)

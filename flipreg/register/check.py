@@ -9,13 +9,15 @@ from dataclasses import replace
 from math import isfinite
 from typing import Literal
 
+import numpy as np
+
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.decision.containment import containment
 from flipreg.register.decision.contrary_evidence import contrary_evidence
-from flipreg.register.decision.directions import Direction
+from flipreg.register.decision.directions import Direction, farthest_mm
 from flipreg.register.decision.mistake import joined_words
 from flipreg.register.decision.shown import settled, shown
 from flipreg.register.decision.unit_evidence import unit_doubts
@@ -161,10 +163,22 @@ def _verdict(comparison: Comparison, directions: Sequence[Direction], doubtful: 
         return Status.FAIL
     if Status.NOT_DETERMINED in states:
         return Status.NOT_DETERMINED
-    # What lies apart may do so by design, and is no pass whatever else agrees.
-    is_shown = all(direction.status is Status.PASS for direction in directions) and not comparison.lies_apart
+    # What lies apart may do so by design, and is no pass whatever else agrees; nor do corners that lie off by more.
+    is_apart = comparison.lies_apart or _corner_mm(comparison, directions) > comparison.asked_mm
+    is_shown = all(direction.status is Status.PASS for direction in directions) and not is_apart
     is_enough = comparison.register.status is Status.PASS or not comparison.is_found
     return Status.PASS if is_shown and is_enough else Status.NOT_DETERMINED
+
+
+def _corner_mm(comparison: Comparison, directions: Sequence[Direction]) -> float:
+    """Return how far a corner of what both faces cut is displaced, as all three directions together show it."""
+    if comparison.placement is None:
+        return 0.0
+    box = np.nan_to_num(comparison.faces.box_mm(comparison.placement))
+    x_mm, y_mm = ((box[2:] - box[:2]) / 2.0).tolist()
+    way = comparison.orientation
+    across_mm, along_mm = (y_mm, x_mm) if way is not None and way.axis == "x" else (x_mm, y_mm)
+    return farthest_mm(directions, across_mm, along_mm)
 
 
 def _speaks_against(comparison: Comparison, doubtful: Sequence[Finding]) -> bool:
@@ -185,6 +199,14 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
     if register.worst_mm is None or register.worst_at_mm is None:
         return Finding("register", verdict, f"{register.evidence}; {containment(comparison)}")
     where = f"worst at {place_text(register.worst_at_mm, 2)}"
+    landing = register.landing
+    if register.worst_mm <= limit and landing is not None and landing.part_mm > limit:
+        text = (
+            f"what is shared lies at most {length_text(register.worst_mm, 3)} apart, but the part is displaced by "
+            f"{length_text(landing.part_mm, 3)} (allowed {limit_text(limit)}) at its corner "
+            f"{place_text(landing.part_at_mm, 2)}; compared: {register.evidence}"
+        )
+        return Finding("register", verdict, text, register.program, register.line)
     if verdict is Status.FAIL and register.worst_mm <= limit:
         text = f"what lies together as it was said ({register.evidence}) agrees, but other findings disprove register"
         return Finding("register", verdict, text, register.program, register.line)

@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 
 from tests.pairs.pair import Pair
-from tests.pairs.placement import Placement
-from tests.pairs.truth import MARGIN_MM, corners
+from tests.pairs.placement import Placement, Points
+from tests.pairs.truth import MARGIN_MM, corners, seen_corners
 
 
 def wrong_directions(pair: Pair, directions: dict[str, Any], stands: Placement | None) -> list[str]:
@@ -18,8 +18,8 @@ def wrong_directions(pair: Pair, directions: dict[str, Any], stands: Placement |
     if stands is None or stands.xy or pair.posted.fault_mm:
         return []
     told = pair.told.tolerance
-    ways = [_out(pair, stands, move) for move in pair.equal]
-    same = [_out(pair, stands, move) for move in pair.whole]
+    ways = [_out(pair, stands, move, seen_corners(pair)) for move in pair.equal]
+    same = [_out(pair, stands, move, corners(pair)) for move in pair.whole]
     found = []
     across = stands.xx < 0
     for name, column in (("across", 0 if across else 1), ("along", 1 if across else 0), ("turn", 2)):
@@ -31,14 +31,14 @@ def wrong_directions(pair: Pair, directions: dict[str, Any], stands: Placement |
     return found
 
 
-def _out(pair: Pair, stands: Placement, move: Placement) -> tuple[list[float], list[float]]:
-    """Return the least and the largest misfit over the part, in X, in Y, and what the turn does over half of it."""
-    points = corners(pair)
+def _out(pair: Pair, stands: Placement, move: Placement, points: Points) -> tuple[list[float], list[float]]:
+    """Return the least and the largest misfit over points, in X, in Y, and what the turn does over half of them."""
     lies = stands @ pair.setting.front @ move
     apart = pair.posted.placed.apply(points) - lies.apply(points)
     off = pair.posted.placed @ ~lies
     # A turn that is no turn but a mirror image says nothing.
-    turned = 0.0 if off.is_mirror else abs(atan2(off.yx, off.xx)) * max(hypot(x, y) for x, y in points)
+    half = max(hypot(x, y) for x, y in points - points.mean(axis=0))
+    turned = 0.0 if off.is_mirror else abs(atan2(off.yx, off.xx)) * half
     # Between two corners that are out to different sides there is a place that is not out at all.
     least = np.where(apart.min(axis=0) * apart.max(axis=0) < 0, 0.0, np.abs(apart).min(axis=0))
     return [*least.tolist(), turned], [*np.abs(apart).max(axis=0).tolist(), turned]

@@ -12,7 +12,7 @@ from tests.pairs.directions import wrong_directions
 from tests.pairs.pair import MadeProgram, Pair
 from tests.pairs.placement import HALF_TURN, Placement, farthest, flip, shift, turn
 from tests.pairs.remedies import named
-from tests.pairs.truth import MARGIN_MM, claimed_away, corners, truth
+from tests.pairs.truth import MARGIN_MM, claimed_away, seen_corners, truth
 
 
 @dataclass(slots=True)
@@ -132,7 +132,7 @@ def _errors(pair: Pair, stands: Placement) -> tuple[float, float]:
     """Return how far a placement is from the nearest right one, at the part's middle and over all of it."""
     lies = stands @ pair.setting.front
     middle = np.zeros((1, 2))
-    away = [(farthest(pair.posted.placed, lies @ move, corners(pair)), move) for move in pair.equal]
+    away = [(farthest(pair.posted.placed, lies @ move, seen_corners(pair)), move) for move in pair.equal]
     worst, nearest = min(away, key=lambda found: found[0])
     return farthest(pair.posted.placed, lies @ nearest, middle), worst
 

@@ -10,7 +10,7 @@ import numpy as np
 from tests.pairs.pair import Pair
 from tests.pairs.placement import Placement, farthest, flip, shift, turn
 from tests.pairs.program import INCH_MM
-from tests.pairs.truth import MARGIN_MM, corners
+from tests.pairs.truth import MARGIN_MM, seen_corners
 
 MOST_WAYS = 200  # ways to combine remedies of several groups that are tried
 
@@ -119,6 +119,6 @@ def _is_right(pair: Pair, stand: Stand) -> bool:
     lies = flip(stand.axis, stand.datum)
     allowed = pair.told.tolerance + MARGIN_MM
     return any(
-        all(farthest(there, lies @ here @ move, corners(pair)) <= allowed for here in front for there in back)
+        all(farthest(there, lies @ here @ move, seen_corners(pair)) <= allowed for here in front for there in back)
         for move in pair.equal
     )

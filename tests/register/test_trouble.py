@@ -17,12 +17,14 @@ from tests.register.shapes import (
     PAGE,
     STILL,
     TRAY,
+    TRAY_HOLES,
     Mill,
     offset_ring,
     paddle,
     ring,
     rounded,
     shift,
+    tray,
 )
 
 HALF_TURN = Isometry.rotation(180.0)
@@ -214,6 +216,30 @@ def test_the_part_is_displaced_by_more_than_what_is_shared() -> None:
     assert report.register.worst_mm < 0.1
     assert report.register.landing is not None
     assert report.register.landing.part_mm == pytest.approx(np.radians(0.3) * 100.0, rel=0.02)
+    assert report.in_register is False
+
+
+def test_the_part_is_as_large_as_either_face_cuts_it() -> None:
+    # The front drills four holes in the middle; the back, turned by 0.2 degrees about them, cuts the part out as well.
+    holes = np.array([[130.0, 80.0], [170.0, 80.0], [170.0, 120.0], [130.0, 120.0]])
+    turn = Isometry.translation(Decimal(150), Decimal(100)) @ Isometry.rotation(0.2) @ shift("-150", "-100")
+    back = [drilled(holes, PAGE @ turn, name="back.nc"), profiled(TRAY, 6.0, PAGE @ turn)]
+    report = check([drilled(holes)], back, flip=PAGE, tolerance_mm=0.3)
+    assert report.register.landing is not None
+    assert report.register.landing.part_mm == pytest.approx(np.radians(0.2) * np.hypot(153.0, 103.0), rel=0.02)
+    assert report.in_register is False
+
+
+@pytest.mark.parametrize("holes", [(), TRAY_HOLES])
+def test_a_profile_whose_sides_agree_is_out_of_register_where_its_turn_moves_a_corner_too_far(
+    holes: tuple[tuple[float, float], ...],
+) -> None:
+    # Each side lies within half a millimetre of its like, for what slides along itself does not show between outlines.
+    flip = Isometry.mirror_x(datum_mm=(Decimal(300), Decimal(0)))
+    turn = Isometry.rotation(-0.1)
+    report = check(tray(holes=holes), tray(flip @ turn, holes=holes), flip=flip, tolerance_mm=0.55)
+    assert report.register.landing is not None
+    assert report.register.landing.part_mm == pytest.approx(np.radians(0.1) * np.hypot(306.0, 206.0), abs=0.01)
     assert report.in_register is False
 
 

@@ -2,12 +2,13 @@
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.check import check
-from flipreg.register.decision.directions import Direction, Estimate, directions_of
+from flipreg.register.decision.directions import Direction, Estimate, directions_of, farthest_mm
 from flipreg.register.report import Report
 from tests.register.carved import Placed, neck, paddle, raster
 
@@ -52,6 +53,14 @@ def test_a_turn_counts_where_the_part_ends() -> None:
     turned = Estimate("4 holes", 0.0, 0.0, 0.1, 0.001, 0.001, 0.001)
     assert directions_of([turned], 50.0, 0.1)[2].status is Status.PASS
     assert directions_of([turned], 60.0, 0.1)[2].status is Status.FAIL
+
+
+def test_directions_that_are_each_within_the_tolerance_move_a_corner_by_all_of_them_together() -> None:
+    turned = Estimate("4 holes", -0.06, 0.05, 0.05, 0.001, 0.001, 0.001)
+    directions = directions_of([turned], 100.0, 0.1)
+    assert [one.status for one in directions] == [Status.PASS] * 3
+    # At the corner (80, 60) a turn of 0.05 degrees moves by 0.052 across and 0.070 along.
+    assert farthest_mm(directions, 80.0, 60.0) == pytest.approx(np.hypot(0.06 + 0.0524, 0.05 + 0.0698), abs=1e-3)
 
 
 def test_what_is_less_sure_than_the_tolerance_decides_nothing() -> None:

@@ -6,12 +6,12 @@ shown in all three directions is shown.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, isfinite, radians, sqrt
+from math import hypot, inf, isfinite, radians, sqrt
 from typing import Literal
 
 from flipreg.findings import Status
 
-__all__ = ["Direction", "Estimate", "directions_of"]
+__all__ = ["Direction", "Estimate", "directions_of", "farthest_mm"]
 
 _COVERAGE = 2.0
 """Standard uncertainties that have to fit into the tolerance; common practice, about 95 %."""
@@ -101,6 +101,20 @@ def directions_of(estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: 
         Largest displacement that is in register.
     """
     return tuple(_direction(name, estimates, reach_mm, tolerance_mm) for name in ("across", "along", "turn"))
+
+
+def farthest_mm(directions: Sequence[Direction], across_mm: float, along_mm: float) -> float:
+    """Return how far the corner of the part that is displaced most lies off: by all three directions together.
+
+    Parameters
+    ----------
+    directions : sequence of Direction
+        Across, along and in turn; what none shows counts as nothing.
+    across_mm, along_mm : float
+        Half the size of the part across the flip line, and along it.
+    """
+    across, along, turn = (abs(one.off or 0.0) for one in directions)
+    return hypot(across + radians(turn) * along_mm, along + radians(turn) * across_mm)
 
 
 def _direction(name: Name, estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: float) -> Direction:

@@ -154,12 +154,7 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
             return [_wrong_unit(next(wider, other), advice)]
         tried.append((other, again))
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
-    widest = [
-        (other, again)
-        for other, again in tried
-        if not any(one.unit == other.unit and set(one.names) > set(other.names) for one, _ in tried)
-    ]
-    for other, again in sorted(widest, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
+    for other, again in sorted(tried, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
         # A unit that leaves other programs of the face in one of their own was not it.
         if _best(again.comparison) <= most or unit_doubts(again):
             continue

@@ -158,13 +158,15 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
     status = Status.NOT_DETERMINED
+    # An outline that agrees all round shows a turn as several features do.
+    seen = max(len(match.front_mark), evidence.coincide)
     if max(worst, landing.part_mm) <= faces.tolerance_mm:
         is_shown = proves and landing.is_known(faces.tolerance_mm)
         status = Status.PASS if is_shown else Status.NOT_DETERMINED
     elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
         # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
         status = Status.FAIL
-    elif (is_sure if match.fixes_place else evidence.is_plenty) and len(match.front_mark) >= _LEAST_FOR_TURN:
+    elif (is_sure if match.fixes_place else evidence.is_plenty) and seen >= _LEAST_FOR_TURN:
         # A shift or a turn of all of it, seen by more features than a few that may be off themselves.
         is_out = landing.part_mm - 2.0 * landing.part_uncertainty_mm > faces.tolerance_mm
         status = Status.FAIL if is_out else Status.NOT_DETERMINED

@@ -88,7 +88,7 @@ def landing_of(
     is_turned : bool
         Whether the turn between both is more than rounding.
     """
-    corners = _corners(faces, pull)
+    corners = _corners(faces, pull, best)
     middle = corners.mean(axis=0)
     fit = fit_rigid(pull.front_mm, placement.apply(pull.back_mm), weights=weight)
     moved = fit.isometry.apply(corners) - corners if is_turned else np.tile(fit.shift_mm, (4, 1))
@@ -111,12 +111,15 @@ def landing_of(
     )
 
 
-def _corners(faces: Faces, pull: Pull) -> Floats:
-    """Return the corners of what the front cuts, or of what is shared where it cuts nothing across, shape (4, 2)."""
-    if faces.front.is_empty:
+def _corners(faces: Faces, pull: Pull, best: Placement) -> Floats:
+    """Return the corners of what both faces cut, or of what is shared where neither cuts across, shape (4, 2).
+
+    Of a part that is cut out from the back, the front may show a few holes in the middle and nothing of its size.
+    """
+    box = faces.box_mm(best)
+    low, high = box[:2], box[2:]
+    if np.isnan(box).any():
         low, high = pull.front_mm.min(axis=0), pull.front_mm.max(axis=0)
-    else:
-        low, high = faces.front.cut_box_mm[:2], faces.front.cut_box_mm[2:]
     return np.array([low, [high[0], low[1]], high, [low[0], high[1]]])
 
 

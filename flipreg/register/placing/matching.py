@@ -194,6 +194,13 @@ class Faces:
         is_profile = pair.front == pair.back == 0 and sides == (Side.INSIDE, Side.INSIDE)
         return _SHAPE_WORTH if pair.goes_through or is_profile else 0
 
+    def box_mm(self, placement: Placement) -> Floats:
+        """Return xmin, ymin, xmax, ymax of what both faces cut when the back lies at a placement; NaN without a cut."""
+        x_mm, y_mm = self.back.cut_box_mm[::2], self.back.cut_box_mm[1::2]
+        back = placement.apply(np.array([(x, y) for x in x_mm for y in y_mm]))
+        low = np.fmin(self.front.cut_box_mm[:2], np.fmin.reduce(back))
+        return np.concatenate([low, np.fmax(self.front.cut_box_mm[2:], np.fmax.reduce(back))])
+
     @property
     def is_round(self) -> bool:
         """Whether all that both faces show is round about one point of each: then a turn changes nothing."""

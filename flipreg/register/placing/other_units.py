@@ -89,8 +89,15 @@ def other_units(
     largest_mm : float
         The blank's diagonal, where it is known: nothing is meant to be much larger.
     """
+    found = list(_outsized(front, back, zeros, largest_mm))
+    # Some programs of a face are not asked apart from others that are as small or as large.
+    apart = [one for one in found if one.is_plain or not any(_is_wider(other, one) for other in found)]
     # A unit that nobody wrote is doubted before one that somebody did.
-    yield from sorted(_outsized(front, back, zeros, largest_mm), key=lambda other: other.is_written)
+    yield from sorted(apart, key=lambda other: other.is_written)
+
+
+def _is_wider(other: OtherUnit, one: OtherUnit) -> bool:
+    return (other.is_front, other.unit) == (one.is_front, one.unit) and set(other.names) > set(one.names)
 
 
 def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Iterator[OtherUnit]:

@@ -78,8 +78,8 @@ def _joined_on(
     faults += [Fault("added", event.line, f"{event.kind} after all programs") for event in events if event.moves]
     if chain[-1].trace.ended or not whole.ended:
         # What a program without an end leaves on may be off in the next one, as when that is run by itself.
-        left: list[list[Fault]] = [_left(one.trace.last, whole.last) for one in [chain[-1], *alone]]
-        faults += min(left, key=len)
+        left = min((_left(one.trace.last, whole.last) for one in [chain[-1], *alone]), key=len)
+        faults += left
     if chain[-1].trace.ended and not whole.ended:
         faults.append(Fault("end", 0, "the end of the program is missing"))
     return [Fault(fault.kind, fault.line, f"{fault.message} ({place.name})") for fault in faults]

@@ -56,7 +56,7 @@ def job_budget(job: Job) -> BudgetReport:
     _within_the_coefficients(job)
     layout = Layout.of(job)
     front, back = (_first(job, face) for face in BlankFace)
-    (x0, x1), (y0, y1) = job.blank.x_range_mm, _straight_range(layout)
+    (x0, x1), (y0, y1) = job.blank.x_range_mm, layout.ends_mm(None, BlankFace.FRONT)
     report = error_budget(
         job.budget,
         _laid(layout, front),
@@ -73,16 +73,6 @@ def _first(job: Job, face: BlankFace) -> Setup:
         if setup.up is face and setup.tilt is None:
             return setup
     raise UsageError(f"{job.source}: $.setups: a budget needs a setup with the {face.value} up that is not tilted")
-
-
-def _straight_range(layout: Layout) -> Point:
-    """Return y of both ends of the straight section, on the front."""
-    y0, y1 = layout.y_range_mm
-    near, far = layout.near, layout.far
-    return (
-        y0 if near is None else near.corner(BlankFace.FRONT)[0],
-        y1 if far is None else far.corner(BlankFace.FRONT)[0],
-    )
 
 
 def _laid(layout: Layout, setup: Setup) -> Laid:
@@ -107,7 +97,7 @@ def _far_end(layout: Layout, setup: Setup, mark_mm: Point) -> Point:
         for place in (layout.place(mark, setup.up),)
         if place.line.bend is None and place.point_mm[1] != y
     ]
-    return x, max(ys or _straight_range(layout), key=lambda other: hypot(0.0, other - y))
+    return x, max(ys or layout.ends_mm(None, BlankFace.FRONT), key=lambda other: hypot(0.0, other - y))
 
 
 def _wood_findings(job: Job) -> list[Finding]:

@@ -1,7 +1,6 @@
 """What to draw on the blank, how to lay it on the table, and how far to jog from each mark to each program zero.
 
-Distances along a face are what a tape laid on that face reads from the near end; distances across are from the
-reference edge, on both faces the same edge. Jogs are along the program's axes. Millimetres.
+Distances are those of `flipreg.align.marking_sheet`, in millimetres.
 """
 
 import numpy as np
@@ -9,7 +8,7 @@ import numpy as np
 from flipreg.align.marking_sheet import DrawnMark, FaceSheet, Jog, MarkingSheet, SetupSheet, TableSide
 from flipreg.align.planned import planned_marks
 from flipreg.geometry.pose import Pose
-from flipreg.job.bend import Bend, Line
+from flipreg.job.bend import Line
 from flipreg.job.blank import BlankFace, Edge
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
@@ -63,28 +62,25 @@ def _drawn(layout: Layout, mark: Mark, face: BlankFace) -> DrawnMark:
         along_mm=place.along_mm,
         from_edge_mm=layout.job.blank.from_edge_mm(mark.across_mm),
         on_centre_line=mark.across_mm == 0.0,
-        section=_section(layout, place.line),
+        section=None if (layout.near, layout.far) == (None, None) else _section(place.line),
         remark=_remark(mark, place.line),
     )
 
 
-def _section(layout: Layout, line: Line) -> str | None:
-    if layout.near is None and layout.far is None:
-        return None
+def _section(line: Line) -> str:
     return "straight" if line.bend is None else "bent"
 
 
 def _remark(mark: Mark, line: Line) -> str | None:
     if mark.carried is None:
         return None
-    where = "straight" if line.bend is None else "bent"
     origin = mark.carried.from_mark
     if mark.carried.square is Square.RIDGE:
         return f"the ridge opposite {origin!r}, where the planes of this face meet"
     rests = mark.carried.square.value
     return (
         f"carried round the edge from {origin!r} with the square on the {rests} section; "
-        f"it comes out on the {where} section"
+        f"it comes out on the {_section(line)} section"
     )
 
 
@@ -158,20 +154,9 @@ def blank_outlines_mm(job: Job, setup: Setup) -> tuple[tuple[Point, ...], ...]:
     face, (x0, x1) = setup.up, layout.job.blank.x_range_mm
     program_from_blank, z = ~blank_from_setup(layout.job, setup), layout.face_z_mm(setup.up)
     outlines = []
-    for bend, (y0, y1) in _sections(layout, face):
+    for bend in dict.fromkeys((None, layout.near, layout.far)):
+        y0, y1 = layout.ends_mm(bend, face)
         corners = np.array([[x0, y0, z], [x1, y0, z], [x1, y1, z], [x0, y1, z]])
         seen = (program_from_blank @ layout.blank_from_section(bend)).apply(corners)[:, :2].tolist()
         outlines.append(tuple((x, y) for x, y in seen))
     return tuple(outlines)
-
-
-def _sections(layout: Layout, face: BlankFace) -> list[tuple[Bend | None, Point]]:
-    """Return each section with the y of both its ends on a face, in its own frame."""
-    near, far, (y0, y1) = layout.near, layout.far, layout.y_range_mm
-    straight = (y0 if near is None else near.corner(face)[0], y1 if far is None else far.corner(face)[0])
-    found: list[tuple[Bend | None, Point]] = [(None, straight)]
-    if near is not None:
-        found.append((near, (y0, near.corner(face)[1])))
-    if far is not None:
-        found.append((far, (far.corner(face)[1], y1)))
-    return found

@@ -10,6 +10,7 @@ from decimal import Decimal
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.align.marking_sheet import TableSide
 from flipreg.geometry.isometry import Isometry
 from flipreg.units import length_text, shown_now
 
@@ -140,9 +141,9 @@ def way(distance_mm: tuple[float, float]) -> str:
     x_mm, y_mm = distance_mm
     parts: list[str] = []
     if _is_something(x_mm):
-        parts.append(f"{_size(x_mm)} {'to the right (X+)' if x_mm > 0 else 'to the left (X-)'}")
+        parts.append(f"{_size(x_mm)} {(TableSide.RIGHT if x_mm > 0 else TableSide.LEFT).value}")
     if _is_something(y_mm):
-        parts.append(f"{_size(y_mm)} {'away from you (Y+)' if y_mm > 0 else 'towards you (Y-)'}")
+        parts.append(f"{_size(y_mm)} {(TableSide.FAR if y_mm > 0 else TableSide.NEAR).value}")
     return " and ".join(parts)
 
 

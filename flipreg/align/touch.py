@@ -196,8 +196,7 @@ def _check(
             x, y = touched_mm[first]
             raise UsageError(
                 f"marks {first!r} and {second!r} have one reading, {x:g},{y:g}, and are planned {length_text(apart)} "
-                "apart; "
-                "touch each of them and give what the readout says there"
+                "apart; touch each of them and give what the readout says there"
             )
 
 

@@ -101,8 +101,7 @@ def blunder(fit: RigidFit, tolerance_mm: float) -> Finding | None:
             Status.FAIL,
             f"the touched marks are a mirror image of the plan (they miss by {length_text(fit.rms_mm)} as they are, by "
             f"{length_text(fit.mirror_rms_mm)} mirrored): the wrong face is up, or the marks were measured from the "
-            "wrong "
-            "edge; nothing can be corrected by these touches",
+            "wrong edge; nothing can be corrected by these touches",
         )
     if abs(fit.turn_deg) > _LARGEST_TURN_DEG:
         return Finding(
@@ -167,8 +166,7 @@ def _rigid(fitted: Fitted) -> Iterator[Finding]:
         message = (
             f"no push and turn explains all touches: without {fitted.names[fitted.outlier]!r} the others fit, and it "
             f"is {length_text(float(np.hypot(*off)), 3)} off ({allowed}); it is left out of what is said to do, so "
-            "look at "
-            "that mark first"
+            "look at that mark first"
         )
         yield Finding("rigid", Status.FAIL, message)
     elif fit.worst_mm <= fitted.tolerance_mm:
@@ -177,8 +175,8 @@ def _rigid(fitted: Fitted) -> Iterator[Finding]:
     else:
         message = (
             f"no push and turn explains the touches: {fitted.names[fit.worst_row]!r} is left "
-            f"{length_text(fit.worst_mm, 3)} "
-            f"off ({allowed}); a mark is misdrawn or was touched wrongly, and these touches cannot tell which"
+            f"{length_text(fit.worst_mm, 3)} off ({allowed}); a mark is misdrawn or was touched wrongly, and these "
+            "touches cannot tell which"
         )
         yield Finding("rigid", Status.FAIL, message)
 

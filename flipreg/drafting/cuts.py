@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from flipreg.contours.contour import find_contours
 from flipreg.drafting.tools import DraftedTools
-from flipreg.geometry.arc import arc_bounds
 from flipreg.job.setup import ZZero
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.path import Path
@@ -19,7 +18,6 @@ __all__ = ["FaceCuts", "Outermost", "face_cuts"]
 
 Floats = NDArray[np.float64]
 
-_NORMAL_Z = 2
 _ALIKE = 0.9
 """Contours of at least this share of the largest area go round the same (chosen)."""
 _CLEARED = 0.8
@@ -127,7 +125,7 @@ def face_cuts(drafted: DraftedTools, of_face: Sequence[int]) -> FaceCuts:
             path = part.path.take(cutting_rows(part.path, top_mm))
             if not len(path):
                 continue
-            low_x, low_y, high_x, high_y = _box(path)
+            (low_x, low_y, _), (high_x, high_y, _) = (ends.tolist() for ends in path.extents_mm())
             radius_mm = tool.diameter_mm / 2
             boxes.append([low_x - radius_mm, low_y - radius_mm, high_x + radius_mm, high_y + radius_mm])
             (drilled if tool.shape is ToolShape.DRILL else depths).append(-float(np.nanmin(path.end[:, 2])))
@@ -151,17 +149,6 @@ def face_cuts(drafted: DraftedTools, of_face: Sequence[int]) -> FaceCuts:
 
 def _parts(program: FaceProgram, runs: Sequence[Tool]) -> Iterator[tuple[FaceProgram, Tool]]:
     return zip(program.by_tool(), runs, strict=True)
-
-
-def _box(path: Path) -> tuple[float, float, float, float]:
-    """Return the extents of motions whose ends are known: xmin, ymin, xmax, ymax of the tool's centre."""
-    points = np.concatenate([path.start[:, :2], path.end[:, :2]])
-    low, high = points.min(axis=0), points.max(axis=0)
-    arcs = path.take(path.is_arc & (path.normal == _NORMAL_Z))
-    if len(arcs):
-        reach = arc_bounds(arcs.start[:, :2], arcs.end[:, :2], arcs.centre[:, :2], arcs.sweep_deg)
-        low, high = np.minimum(low, reach[:, :2].min(axis=0)), np.maximum(high, reach[:, 2:].max(axis=0))
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def _outermost(path: Path, place: int, diameter_mm: float) -> Iterator[Outermost]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 
-from flipreg.units import INCH_MM
+from flipreg.units import INCH_MM, Shown
 
 __all__ = ["Unit"]
 
@@ -63,4 +63,4 @@ class Unit:
 
     def text(self, length_mm: float) -> str:
         """Return a length with its unit."""
-        return f"{self.written(length_mm) / self.mm:.6g} {'in' if self.inch else 'mm'}"
+        return Shown(self.inch).plain(self.written(length_mm))

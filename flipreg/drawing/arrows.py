@@ -5,10 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from flipreg.drawing.page import Area, Page
-from flipreg.drawing.view import View
+from flipreg.drawing.view import Box, View
 from flipreg.job_check.displacement import Displacements
 
-__all__ = ["arrows", "draw_arrow"]
+__all__ = ["arrow_box", "arrows", "draw_arrow"]
 
 _ARROW_MM = 0.45
 
@@ -22,6 +22,12 @@ def arrows(
         starts, ends = view.apply(one.at_mm).tolist(), view.apply(one.at_mm + exaggeration * one.by_mm).tolist()
         out += [((x0, y0), (x1, y1)) for (x0, y0), (x1, y1) in zip(starts, ends, strict=True)]
     return out
+
+
+def arrow_box(start: tuple[float, float], end: tuple[float, float]) -> Box:
+    """Return what an arrow covers of the page."""
+    (x0, y0), (x1, y1) = start, end
+    return min(x0, x1) - 1.0, min(y0, y1) - 1.0, max(x0, x1) + 1.0, max(y0, y1) + 1.0
 
 
 def draw_arrow(page: Page, start: tuple[float, float], end: tuple[float, float]) -> None:

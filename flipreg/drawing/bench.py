@@ -1,6 +1,6 @@
 """The bench sheet as a drawing: the verdict and the files, both faces with their marks, and each setup to tick off."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,10 +9,9 @@ from flipreg.drawing.bench_cover import cover_pages
 from flipreg.drawing.bench_setup import setup_pages
 from flipreg.drawing.face_drawing import Drawn
 from flipreg.drawing.face_edges import FaceEdges, face_edges
-from flipreg.drawing.flow import MARGIN_MM
 from flipreg.drawing.page import Align, Area, Label, Page, shortened
 from flipreg.drawing.paint import Drawing, demand_pdf, paint
-from flipreg.drawing.paper import Paper, draw_bar
+from flipreg.drawing.paper import MARGIN_MM, Paper, draw_bar
 from flipreg.drawing.setup_plan import Plan
 from flipreg.drawing.sheet import face_pages
 from flipreg.drawing.template_pages import template_pages
@@ -103,20 +102,13 @@ def _drawn(layout: Layout, sheet: BenchSheet, edges: Mapping[str, FaceEdges]) ->
         faces = [setup.face for setup in sheet.setups if setup.sheet.up is side]
         lines = [_on_face(layout, face, line) for face in faces for line in edges[face.name].all_lines]
         clamps = [
-            _on_face(layout, face, _seen(face, [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]))
+            _on_face(layout, face, face.in_section((*clamp.corners_mm, clamp.corners_mm[0])))
             for face in faces
             for clamp in face.setup.clamps
-            for (x0, x1), (y0, y1) in [(clamp.x_mm, clamp.y_mm)]
         ]
-        zeros = [_on_face(layout, face, _seen(face, [(0.0, 0.0)]))[0].tolist() for face in faces]
+        zeros = [_on_face(layout, face, face.in_section([(0.0, 0.0)]))[0].tolist() for face in faces]
         found[side] = Drawn(tuple(lines), tuple(clamps), tuple((along, across) for along, across in zeros))
     return found
-
-
-def _seen(face: SetupFace, places_mm: Sequence[tuple[float, float]]) -> Floats:
-    """Return places in a setup's numbers in the frame of its section."""
-    seen = face.seen_from_above
-    return np.asarray(np.array(places_mm) @ seen.matrix.T + seen.offset_mm[:2], dtype=np.float64)
 
 
 def _on_face(layout: Layout, face: SetupFace, points_mm: Floats) -> Floats:

@@ -2,9 +2,9 @@
 
 from flipreg.drawing.flow import TICK_MM, Flow, draw_tick
 from flipreg.drawing.page import Label, Page, Stroke, shortened
-from flipreg.drawing.paper import Paper
+from flipreg.drawing.paper import MARGIN_MM, Paper
 from flipreg.report.bench_sheet import BenchSheet
-from flipreg.report.marks import length
+from flipreg.report.marks import blank_text
 
 __all__ = ["cover_pages"]
 
@@ -22,15 +22,13 @@ def cover_pages(sheet: BenchSheet, paper: Paper) -> list[Page]:
     """Lay out the first pages; one is enough for most jobs."""
 
     def head(page: Page, number: int) -> float:
-        top, width = page.height_mm - 12.0, page.width_mm - 24.0
+        top, width = page.height_mm - MARGIN_MM, page.width_mm - 2 * MARGIN_MM
         title = f"Bench sheet: {sheet.marking.job}" + (", continued" if number > 1 else "")
-        page.add(Label((12.0, top - 4), shortened(title, width, 15.0, bold=True), 15.0, bold=True))
+        page.add(Label((MARGIN_MM, top - 4), shortened(title, width, 15.0, bold=True), 15.0, bold=True))
         return top - 14.0
 
     flow = Flow(paper, head)
-    inch = sheet.marking.inch
-    sizes = " × ".join(length(size, inch=inch) for size in sheet.marking.size_mm)
-    flow.text(f"Blank {sizes} {'inch' if inch else 'mm'} (length, width, thickness)")
+    flow.text(f"Blank {blank_text(sheet.marking)} (length, width, thickness)")
     flow.text(f"{sheet.source}, checked on {sheet.checked_on}")
     _verdict(flow, sheet)
     if sheet.figures:

@@ -1,8 +1,8 @@
 """A setup's pages in the bench sheet: its plan, and what a person does there, each with a box to tick."""
 
-from flipreg.drawing.flow import FOOT_MM, MARGIN_MM, TICK_MM, Flow, draw_tick
+from flipreg.drawing.flow import FOOT_MM, TICK_MM, Flow, draw_tick
 from flipreg.drawing.page import Align, Label, Page, Stroke, shortened, text_width_mm
-from flipreg.drawing.paper import Paper
+from flipreg.drawing.paper import MARGIN_MM, Paper
 from flipreg.drawing.setup_plan import PLAN_BESIDE_MM, Plan
 from flipreg.report.bench_sheet import BenchSetup, BenchSheet, RunRow
 

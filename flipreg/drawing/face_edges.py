@@ -71,7 +71,7 @@ def face_edges(face: SetupFace) -> FaceEdges:
     lines = [line for part in swept for line in _swept(part, seen)]
     edges = [one for one in features.outlines if features.of_program[one.program] not in profiles]
     lines += [line for outline in edges for line in _edge(outline, seen)]
-    return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)
+    return FaceEdges(tuple(lines), seen.apply(features.holes.centre_mm), features.holes.diameter_mm)
 
 
 def program_edges(programs: Face, seen: Isometry) -> FaceEdges:
@@ -90,8 +90,8 @@ def program_edges(programs: Face, seen: Isometry) -> FaceEdges:
         known = all(radius is not None for radius in features.radius_mm)
         widest = max((radius or 0.0 for radius in features.radius_mm), default=0.0)
         ring = silhouette(features, max(_GROWN_MM, widest), use_tools=known)
-        lines = [] if ring is None else [_placed(ring, seen)]
-    return FaceEdges(tuple(lines), _placed(features.holes.centre_mm, seen), features.holes.diameter_mm)
+        lines = [] if ring is None else [seen.apply(ring)]
+    return FaceEdges(tuple(lines), seen.apply(features.holes.centre_mm), features.holes.diameter_mm)
 
 
 def edges_of_cells(cells: NDArray[np.bool_], grid: Grid) -> tuple[Floats, ...]:
@@ -133,8 +133,4 @@ def _rings(region: "shapely.Geometry", seen: Isometry) -> Iterator[Floats]:
     for polygon in shapely.get_parts(shapely.simplify(region, _CHORD_MM)):
         if isinstance(polygon, shapely.Polygon):
             for ring in (polygon.exterior, *polygon.interiors):
-                yield _placed(shapely.get_coordinates(ring), seen)
-
-
-def _placed(points_mm: Floats, seen: Isometry) -> Floats:
-    return np.asarray(points_mm @ seen.matrix.T + seen.offset_mm[:2], dtype=np.float64)
+                yield seen.apply(shapely.get_coordinates(ring))

@@ -7,7 +7,7 @@ from math import floor, log10, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.drawing.arrows import draw_arrow
+from flipreg.drawing.arrows import arrow_box, draw_arrow
 from flipreg.drawing.badges import RING_MM, draw_ring
 from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.labels import Labels
@@ -161,7 +161,7 @@ class FacesPanel:
         starts, ends = self.view.apply(at).tolist(), self.view.apply(at + factor * by).tolist()
         for (x0, y0), (x1, y1) in zip(starts, ends, strict=True):
             draw_arrow(self.page, (x0, y0), (x1, y1))
-            self.taken.append((min(x0, x1) - 1.0, min(y0, y1) - 1.0, max(x0, x1) + 1.0, max(y0, y1) + 1.0))
+            self.taken.append(arrow_box((x0, y0), (x1, y1)))
         return factor
 
     def draw_axes(self) -> None:

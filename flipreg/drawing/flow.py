@@ -3,11 +3,10 @@
 from collections.abc import Callable, Sequence
 
 from flipreg.drawing.page import POINT_MM, Label, Page, Stroke, shortened, wrapped
-from flipreg.drawing.paper import Paper
+from flipreg.drawing.paper import MARGIN_MM, Paper
 
-__all__ = ["FOOT_MM", "MARGIN_MM", "TICK_MM", "Flow", "draw_tick"]
+__all__ = ["FOOT_MM", "TICK_MM", "Flow", "draw_tick"]
 
-MARGIN_MM = 12.0
 FOOT_MM = 12.0
 """Below what flows: the bar and the number of the page."""
 TICK_MM = 3.4

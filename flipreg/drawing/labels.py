@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from math import cos, pi, sin
 
 from flipreg.drawing.page import Align, Area, Label, Page, Stroke
+from flipreg.drawing.view import Box
 
 __all__ = ["Labels"]
 
 Point = tuple[float, float]
-Box = tuple[float, float, float, float]
 
 _SIZE_PT = 10.0
 _GAP_MM = 1.0

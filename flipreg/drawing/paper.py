@@ -5,7 +5,10 @@ from enum import Enum
 from flipreg.drawing.page import Align, Label, Page, Stroke, text_width_mm
 from flipreg.units import INCH_MM
 
-__all__ = ["Paper", "draw_bar"]
+__all__ = ["MARGIN_MM", "Paper", "draw_bar"]
+
+MARGIN_MM = 12.0
+"""Of all pages but those that are joined, which need the room."""
 
 _SIZE_PT = 8.5
 

@@ -16,20 +16,23 @@ from flipreg.drawing.face_edges import FaceEdges, edges_of_cells, face_edges
 from flipreg.drawing.legend import Legend
 from flipreg.drawing.page import Label, Page, shortened
 from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.relief import ReliefPanel, relief_page
 from flipreg.drawing.remark_pages import remark_pages
 from flipreg.drawing.section_panel import Panel, draw_panel
 from flipreg.drawing.signs import section_clamps, signs_of
-from flipreg.drawing.spread import FOOT_MM, MARGIN_MM, Spread, best_spread
+from flipreg.drawing.spread import FOOT_MM, Spread, best_spread
 from flipreg.drawing.thickness_map import Bands
-from flipreg.drawing.view import Box, View
+from flipreg.drawing.view import Box, View, ratio_text
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
 from flipreg.job_check.report import JobReport
 from flipreg.program.setup_face import SetupFace
 from flipreg.report.tab_name import tab_name
+from flipreg.report.verdict import VERDICTS
 from flipreg.stock.sections.remaining import RemainingStock
+from flipreg.stock.sections.section import section_name
 from flipreg.units import length_text, limit_text, shown_in
 
 __all__ = ["check_pages", "draw_check"]
@@ -45,7 +48,6 @@ _LEAST_SHOWN_MM = 0.005
 _CUT_MM = 0.01
 """Cells lowered by less than this count as not cut (chosen): single precision and rounding lower them as much."""
 
-_VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = (
     "Worked out from programs and the job file; it does not say that a cut is safe. "
     "Try every program above the work first."
@@ -124,7 +126,7 @@ def _sections(job: Job, report: JobReport, layout: Layout) -> dict[str, Panel]:
     found: dict[str, Panel] = {}
     for bend in dict.fromkeys(face.bend for face in report.faces):
         faces = [face for face in report.faces if face.bend == bend]
-        name = "straight" if bend is None else bend.section.value
+        name = section_name(bend)
         left = lefts.get(name)
         front, back = (tuple(face_edges(face) for face in faces if face.is_front is side) for side in (True, False))
         if left is not None:
@@ -183,12 +185,8 @@ def _moved(report: JobReport, section: str) -> tuple[Displacements, ...]:
             worst_at_mm=pair.report.register.worst_at_mm,
         )
         for pair in report.pairs
-        if (pair.report.register.worst_mm or 0.0) > _LEAST_SHOWN_MM and _name_of(faces[pair.front]) == section
+        if (pair.report.register.worst_mm or 0.0) > _LEAST_SHOWN_MM and section_name(faces[pair.front].bend) == section
     )
-
-
-def _name_of(face: SetupFace) -> str:
-    return "straight" if face.bend is None else face.bend.section.value
 
 
 def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tuple[float, float]], ...]:
@@ -197,7 +195,7 @@ def _badges(report: JobReport, section: str) -> tuple[tuple[BadgeKind, str, tupl
     worst = [
         (BadgeKind.WORST, f"worst {length_text(register.worst_mm or 0.0, 3)}", register.worst_at_mm)
         for pair in report.pairs
-        if _name_of(faces[pair.front]) == section
+        if section_name(faces[pair.front].bend) == section
         and (register := pair.report.register).worst_at_mm is not None
         and register.worst_mm is not None
         and register.worst_mm > _LEAST_SHOWN_MM
@@ -241,7 +239,7 @@ def _stay(moved: Sequence[Displacements], view: View, factor: float) -> bool:
 
 def _draw_head(page: Page, report: JobReport, spread: Spread) -> None:
     top = page.height_mm - MARGIN_MM
-    title = f"{report.name}: {_VERDICTS[report.in_register]}"
+    title = f"{report.name}: {VERDICTS[report.in_register]}"
     if report.in_register and not report.passes:
         title += ", BUT NOT AS IT SHOULD BE"
     page.add(Label((MARGIN_MM, top - 3), shortened(title, spread.width_mm, 14.0, bold=True), 14.0, bold=True))
@@ -249,13 +247,9 @@ def _draw_head(page: Page, report: JobReport, spread: Spread) -> None:
     said = "nothing was compared" if worst is None else f"faces apart by {length_text(worst, 3)} at most"
     lines = (
         f"{report.source}: {said} (allowed {limit_text(report.tolerance_mm)})",
-        f"Both faces as seen from the front, {_ratio(spread.scale)} on {_paper(spread)}",
+        f"Both faces as seen from the front, {ratio_text(spread.scale)} on {_paper(spread)}",
     )
     page.paragraph((MARGIN_MM, top - 9.5), [shortened(line, spread.width_mm, 9.5) for line in lines])
-
-
-def _ratio(scale: float) -> str:
-    return f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
 
 
 def _paper(spread: Spread) -> str:

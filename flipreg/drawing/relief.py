@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.drawing.page import Label, Page, Raster, shortened
+from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.section_panel import CAPTION_MM
-from flipreg.drawing.spread import MARGIN_MM
 from flipreg.drawing.thickness_map import hatched, map_cells
 from flipreg.drawing.view import View
 from flipreg.stock.sections.remaining import RemainingStock

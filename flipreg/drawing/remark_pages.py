@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from flipreg.drawing.badges import KINDS, Badge, BadgeKind, draw_badge
 from flipreg.drawing.page import Label, Page, wrapped
+from flipreg.drawing.paper import MARGIN_MM
 from flipreg.job_check.report import JobReport
 from flipreg.report.remark import remark_text
 from flipreg.report.tab_name import tab_name
@@ -15,7 +16,6 @@ __all__ = ["remark_pages"]
 _Entry = tuple[BadgeKind | None, str, list[str]]
 """The badge and its number, if there is one, and lines of text."""
 
-_MARGIN_MM = 12.0
 _SIZE_PT = 9.5
 _LINE_MM = 4.4
 _INDENT_MM = 12.0
@@ -24,20 +24,20 @@ _WIDEST_MM = 250.0
 
 def remark_pages(report: JobReport, page_mm: tuple[float, float], homeless: Sequence[str]) -> list[Page]:
     """Lay out the remarks and the tabs on as many pages as they need; none where there is nothing to say."""
-    width = min(page_mm[0] - 2 * _MARGIN_MM, _WIDEST_MM) - _INDENT_MM
+    width = min(page_mm[0] - 2 * MARGIN_MM, _WIDEST_MM) - _INDENT_MM
     entries = [*_in_words(report, homeless, width), *_remarks(report, homeless, width), *_tabs(report, homeless, width)]
     pages: list[Page] = []
     y = 0.0
     for kind, mark, lines in entries:
-        if not pages or y - _LINE_MM * len(lines) < _MARGIN_MM:
+        if not pages or y - _LINE_MM * len(lines) < MARGIN_MM:
             pages.append(Page(*page_mm))
-            y = page_mm[1] - _MARGIN_MM - 3
-            pages[-1].add(Label((_MARGIN_MM, y), f"{report.name}: what the numbers say", 12.0, bold=True))
+            y = page_mm[1] - MARGIN_MM - 3
+            pages[-1].add(Label((MARGIN_MM, y), f"{report.name}: what the numbers say", 12.0, bold=True))
             y -= 9.0
-        at = (_MARGIN_MM + 4.5, y)
+        at = (MARGIN_MM + 4.5, y)
         if kind is not None:
             draw_badge(pages[-1], Badge(kind, mark, at), at)
-        y = pages[-1].paragraph((_MARGIN_MM + _INDENT_MM, y), lines, size_pt=_SIZE_PT) - 1.6
+        y = pages[-1].paragraph((MARGIN_MM + _INDENT_MM, y), lines, size_pt=_SIZE_PT) - 1.6
     return pages
 
 

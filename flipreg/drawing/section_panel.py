@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.drawing.arrows import arrows, draw_arrow
+from flipreg.drawing.arrows import arrow_box, arrows, draw_arrow
 from flipreg.drawing.badges import RING_MM, Badge, BadgeKind, draw_badge, draw_leader, draw_ring, place_badges
 from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
@@ -116,9 +116,7 @@ def draw_panel(page: Page, panel: Panel, view: View, bands: Bands, room: Box) ->
             draw_ring(page, badge.at, RING_MM)
     for start, end in arrows(panel.moved, view, panel.exaggeration):
         draw_arrow(page, start, end)
-        taken.append(
-            (min(start[0], end[0]) - 1, min(start[1], end[1]) - 1, max(start[0], end[0]) + 1, max(start[1], end[1]) + 1)
-        )
+        taken.append(arrow_box(start, end))
     names, unnamed = _names(panel, view)
     named = _by_weight([*badges, *names])
     places = place_badges(named, room, taken, None if panel.left is None else _on_part(panel.left, view))

@@ -10,6 +10,7 @@ from flipreg.align.marking_sheet import TableSide
 from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.faces_panel import draw_zero
 from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes, shortened, spread, text_width_mm
+from flipreg.drawing.view import ratio_text
 from flipreg.job.blank import Edge
 from flipreg.report.bench_sheet import BenchSetup
 
@@ -67,17 +68,15 @@ class Plan:
         edges = tuple(view.apply(self._in_program(line)) for line in self.edges.all_lines)
         page.add(Strokes(edges, 0.25, ink=_CUT_INK))
         for clamp, _ in self.setup.clamps:
-            (x0, x1), (y0, y1) = clamp.x_mm, clamp.y_mm
-            corners = view.points([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+            corners = view.points(clamp.corners_mm)
             page.add(Area(corners, 0.75), Stroke((*corners, corners[0]), 0.5, Dash.DASHED, _CLAMP_INK))
         self._names(view, (left, right), (origin[1], origin[1] + height * scale), float(origin[0] + width * scale))
         foot = float(origin[1]) - _AROUND_MM - 2.0
-        ratio = f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
         page.arrow((left, foot), (left + 7, foot))
         page.arrow((left, foot), (left, foot + 7))
         page.add(Label((left + 8, foot), "X", _SIZE_PT, bold=True))
         page.add(Label((left, foot + 9), "Y", _SIZE_PT, Align.MIDDLE, bold=True))
-        page.add(Label((left + 13, foot), f"you stand here; {ratio}", _SIZE_PT))
+        page.add(Label((left + 13, foot), f"you stand here; {ratio_text(scale)}", _SIZE_PT))
         return foot - 6.0
 
     def _names_mm(self) -> float:

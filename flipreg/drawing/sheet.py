@@ -7,15 +7,14 @@ from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.drawing.face_drawing import Drawn, draw_face, is_crowded
 from flipreg.drawing.page import Label, Page, wrapped
 from flipreg.drawing.paint import Drawing, demand_pdf, file_format, paint
-from flipreg.drawing.paper import Paper
+from flipreg.drawing.paper import MARGIN_MM, Paper
 from flipreg.drawing.setup_drawing import SetupCell
 from flipreg.drawing.tiles import tile_pages
 from flipreg.job.blank import BlankFace
-from flipreg.report.marks import length
+from flipreg.report.marks import blank_text
 
 __all__ = ["draw_sheet", "draw_true_scale", "face_pages", "sheet_pages"]
 
-_MARGIN_MM = 12.0
 _TITLE_MM = 16.0
 _MOST_JOGS = 24
 _MOST_LABELS = 18
@@ -57,8 +56,8 @@ def sheet_pages(sheet: MarkingSheet) -> list[Page]:
 def face_pages(sheet: MarkingSheet, paper: Paper, drawn: Mapping[BlankFace, Drawn] | None = None) -> list[Page]:
     """Lay out both faces on a paper, lying, with what is drawn of a face beside its marks."""
     width, height = paper.lying_mm
-    low, high = _MARGIN_MM, width - _MARGIN_MM
-    top, bottom = height - _MARGIN_MM - _TITLE_MM, _MARGIN_MM + 4
+    low, high = MARGIN_MM, width - MARGIN_MM
+    top, bottom = height - MARGIN_MM - _TITLE_MM, MARGIN_MM + 4
     faces = [part for face in sheet.faces for part in _face_parts(face)]
     wide = sheet.size_mm[1] > _SLENDER * sheet.size_mm[0]
     share = 1 if wide or any(is_crowded(sheet, face, high - low) for face in faces) else 2
@@ -85,10 +84,10 @@ def _setup_pages(sheet: MarkingSheet) -> list[Page]:
     parts = [(number, part) for number, setup in enumerate(sheet.setups, start=1) for part in _parts(setup)]
     for number, part in parts:
         cell = SetupCell(sheet, part, number)
-        if at - cell.height_mm < _MARGIN_MM + 4:
+        if at - cell.height_mm < MARGIN_MM + 4:
             pages.append(_page(sheet, Paper.A4))
-            at = Paper.A4.lying_mm[1] - _MARGIN_MM - _TITLE_MM
-        cell.draw(pages[-1], _MARGIN_MM, Paper.A4.lying_mm[0] - _MARGIN_MM, at)
+            at = Paper.A4.lying_mm[1] - MARGIN_MM - _TITLE_MM
+        cell.draw(pages[-1], MARGIN_MM, Paper.A4.lying_mm[0] - MARGIN_MM, at)
         at -= cell.height_mm
     return pages
 
@@ -102,14 +101,12 @@ def _parts(setup: SetupSheet) -> list[SetupSheet]:
 
 def _page(sheet: MarkingSheet, paper: Paper) -> Page:
     page = Page(*paper.lying_mm)
-    sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
-    unit = "inch" if sheet.inch else "mm"
-    top = page.height_mm - _MARGIN_MM
-    page.add(Label((_MARGIN_MM, top - 3), f"Marking sheet: {sheet.job}", 14.0, bold=True))
+    top = page.height_mm - MARGIN_MM
+    page.add(Label((MARGIN_MM, top - 3), f"Marking sheet: {sheet.job}", 14.0, bold=True))
     said = (
-        f"Blank {sizes} {unit} (length, width, thickness). Measure across from the reference edge, along from the near "
-        "end with the tape on the face."
+        f"Blank {blank_text(sheet)} (length, width, thickness). Measure across from the reference edge, along from the "
+        "near end with the tape on the face."
     )
-    page.paragraph((_MARGIN_MM, top - 9.5), wrapped(said, page.width_mm - 2 * _MARGIN_MM))
-    page.add(Label((_MARGIN_MM, _MARGIN_MM + 0.5), _CAUTION, 8.5))
+    page.paragraph((MARGIN_MM, top - 9.5), wrapped(said, page.width_mm - 2 * MARGIN_MM))
+    page.add(Label((MARGIN_MM, MARGIN_MM + 0.5), _CAUTION, 8.5))
     return page

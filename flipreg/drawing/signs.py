@@ -108,7 +108,7 @@ def signs_of(job: Job, report: JobReport, layout: Layout, bend: Bend | None, sec
             if place.line.bend == bend:
                 found.append(Sign(SignKind.MARK, mark.name, (place.x_mm, place.line.y_mm)))
     faces = [face for face in report.faces if face.bend == bend]
-    zeros = [(face.name, _seen(face, [(0.0, 0.0)])[0].tolist()) for face in faces]
+    zeros = [(face.name, face.in_section([(0.0, 0.0)])[0].tolist()) for face in faces]
     is_one = len({(round(x, 3), round(y, 3)) for _, (x, y) in zeros}) == 1
     found += [Sign(SignKind.ZERO, "zero" if is_one else f"zero of {name}", (x, y)) for name, (x, y) in zeros]
     found += [
@@ -125,8 +125,7 @@ def section_clamps(faces: Sequence[SetupFace]) -> tuple[Clamped, ...]:
     found = []
     for face in faces:
         for clamp in face.setup.clamps:
-            (x0, x1), (y0, y1) = clamp.x_mm, clamp.y_mm
-            corners = _seen(face, [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
+            corners = face.in_section((*clamp.corners_mm, clamp.corners_mm[0]))
             found.append(Clamped(f"{face.name}: {clamp.name}" if several else clamp.name, corners))
     return tuple(found)
 
@@ -144,12 +143,6 @@ def draw_clamp(page: Page, corners: Floats, within: tuple[float, float, float, f
     """Draw the outline of a clamp, as far as it is within a box of the page."""
     page.add(Strokes((corners,), 1.0, ink="white", within=within))
     page.add(Strokes((corners,), 0.5, Dash.DASHED, _CLAMP_INK, within))
-
-
-def _seen(face: SetupFace, places_mm: Sequence[Point]) -> Floats:
-    """Return places in a setup's numbers in the frame of its section."""
-    seen = face.seen_from_above
-    return np.asarray(np.array(places_mm) @ seen.matrix.T + seen.offset_mm[:2], dtype=np.float64)
 
 
 def _cross(at: Point) -> list[Floats]:

@@ -3,12 +3,12 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM
 from flipreg.drawing.view import Box, View
 
-__all__ = ["FOOT_MM", "MARGIN_MM", "Spread", "best_spread"]
+__all__ = ["FOOT_MM", "Spread", "best_spread"]
 
-MARGIN_MM = 12.0
 FOOT_MM = 4.0
 _TITLE_MM = 18.5
 _BETWEEN_MM = 3.0

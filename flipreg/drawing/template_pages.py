@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from flipreg.drawing.flow import FOOT_MM, MARGIN_MM
+from flipreg.drawing.flow import FOOT_MM
 from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, Strokes, shortened, spread, text_width_mm
-from flipreg.drawing.paper import Paper
+from flipreg.drawing.paper import MARGIN_MM, Paper
 from flipreg.stock.cross_section import CrossSection
 from flipreg.units import Shown
 
@@ -32,7 +32,7 @@ def template_pages(sections: Sequence[CrossSection], paper: Paper, name: str, *,
                 pages.append(_page(paper, name))
                 y = pages[-1].height_mm - MARGIN_MM - _TITLE_MM
             title = _title(section, Shown(inch)) + (f"; part {number} of {of}" if of > 1 else "")
-            pages[-1].add(Label((MARGIN_MM, y - 2.0), shortened(title, pages[-1].width_mm - 24.0, 9.5), 9.5))
+            pages[-1].add(Label((MARGIN_MM, y - 2.0), shortened(title, pages[-1].width_mm - 2 * MARGIN_MM, 9.5), 9.5))
             _draw(pages[-1], section, (low, high), y - 6.0, Shown(inch))
             y -= height + 12.0
     return pages

@@ -6,6 +6,7 @@ from flipreg.align.marking_sheet import FaceSheet, MarkingSheet
 from flipreg.drawing.labels import Labels
 from flipreg.drawing.page import Dash, Label, Page, Stroke, shortened
 from flipreg.drawing.paper import draw_bar
+from flipreg.drawing.view import Box
 from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 from flipreg.report.marks import length
@@ -13,7 +14,6 @@ from flipreg.report.marks import length
 __all__ = ["tile_pages"]
 
 Point = tuple[float, float]
-Box = tuple[float, float, float, float]
 
 _A4_MM = (297.0, 210.0)
 _MARGIN_MM = 10.0

@@ -11,10 +11,13 @@ from flipreg.drawing.face_edges import FaceEdges, program_edges
 from flipreg.drawing.faces_panel import SHARED_INK, FacesPanel, draw_zero
 from flipreg.drawing.page import Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
 from flipreg.drawing.paint import Drawing, file_format, paint
+from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
+from flipreg.drawing.view import ratio_text
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.report import FlipChoice, Report
+from flipreg.report.verdict import VERDICTS
 from flipreg.units import length_text, limit_text, place_text, shown_in, shown_now
 
 __all__ = ["draw_two_faces", "two_faces_page"]
@@ -23,13 +26,11 @@ Floats = NDArray[np.float64]
 Point = tuple[float, float]
 
 _PAGE_MM = (297.0, 210.0)
-_MARGIN_MM = 12.0
 _HEAD_MM, _FOOT_MM = 26.0, 16.0
 _LEAST_WITHIN_MM = 0.02
 """Edges closer than this are drawn as coinciding, however small the tolerance: they are drawn with chords (chosen)."""
 _LEAST_WORST_MM = 0.002
 _SIZE_PT = 8.5
-_VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
 _CAUTION = "Worked out from programs; it does not say that a cut is safe. Try every program above the work first."
 
 
@@ -65,7 +66,7 @@ def two_faces_page(front: Face, back: Face, report: Report) -> Page:
         else:
             edges = program_edges(front, Isometry()), program_edges(back, placed)
             _draw_together(page, *edges, report, choice.datum_mm)
-    page.add(Label((_MARGIN_MM, _MARGIN_MM - 2.0), _CAUTION, _SIZE_PT))
+    page.add(Label((MARGIN_MM, MARGIN_MM - 2.0), _CAUTION, _SIZE_PT))
     return page
 
 
@@ -99,9 +100,7 @@ def _draw_together(page: Page, front: FaceEdges, back: FaceEdges, report: Report
         letter, value = ("X", line[0][0]) if line[0][0] == line[1][0] else ("Y", line[0][1])
         named.append((panel.view.point(line[1]), f"flip line {letter} {shown_now().number(value)}"))
     panel.write(named)
-    scale = panel.view.scale
-    ratio = f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"
-    _draw_head(page, report, [f"Both faces in the front's numbers, {ratio} on A4", *far])
+    _draw_head(page, report, [f"Both faces in the front's numbers, {ratio_text(panel.view.scale)} on A4", *far])
     marks = ["shared"] * shared + ["line"] * (line is not None) + ["ring"] * is_off
     _draw_legend(page, marks, f"back against front, {factor:g} × as long as it is" if factor else "")
 
@@ -127,7 +126,7 @@ def _draw_apart(page: Page, front: Face, back: Face, report: Report) -> None:
 
 def _room() -> tuple[float, float, float, float]:
     width, height = _PAGE_MM
-    return _MARGIN_MM, _MARGIN_MM + _FOOT_MM, width - _MARGIN_MM, height - _MARGIN_MM - _HEAD_MM
+    return MARGIN_MM, MARGIN_MM + _FOOT_MM, width - MARGIN_MM, height - MARGIN_MM - _HEAD_MM
 
 
 def _front_from_back(choice: FlipChoice) -> Isometry | None:
@@ -155,12 +154,12 @@ def _flip_line(panel: FacesPanel, choice: FlipChoice) -> tuple[Point, Point] | N
 
 
 def _draw_head(page: Page, report: Report, lines: list[str]) -> None:
-    width, top = _PAGE_MM[0] - 2 * _MARGIN_MM, _PAGE_MM[1] - _MARGIN_MM
+    width, top = _PAGE_MM[0] - 2 * MARGIN_MM, _PAGE_MM[1] - MARGIN_MM
     names = f"{', '.join(report.front)} | {', '.join(report.back)}"
-    title = _VERDICTS[report.in_register]
-    page.add(Label((_MARGIN_MM, top - 3.0), title, 14.0, bold=True))
+    title = VERDICTS[report.in_register]
+    page.add(Label((MARGIN_MM, top - 3.0), title, 14.0, bold=True))
     beside = text_width_mm(title, 14.0, bold=True) + 5.0
-    page.add(Label((_MARGIN_MM + beside, top - 3.0), shortened(names, width - beside, 9.5), 9.5))
+    page.add(Label((MARGIN_MM + beside, top - 3.0), shortened(names, width - beside, 9.5), 9.5))
     register = report.register
     said = [f"Flip: {report.flip.choice.words}"]
     if register.worst_mm is not None:
@@ -170,13 +169,13 @@ def _draw_head(page: Page, report: Report, lines: list[str]) -> None:
         turn_deg, off_mm = register.rotation_deg or 0.0, (register.dx_mm, register.dy_mm)
         said.append(f"the back lies off by {place_text(off_mm, 3)} {shown_now().name}, turned {turn_deg:z.3f}°")
     text = [shortened(line, width, 9.5) for line in ("; ".join(said), "; ".join(lines))]
-    page.paragraph((_MARGIN_MM, top - 10.5), text)
+    page.paragraph((MARGIN_MM, top - 10.5), text)
 
 
 def _draw_legend(page: Page, marks: list[str], arrows: str) -> None:
     """Explain the lines and marks that are drawn, and no others."""
-    y = _MARGIN_MM + 7.0
-    x = _MARGIN_MM
+    y = MARGIN_MM + 7.0
+    x = MARGIN_MM
     entries = [("front", "front: edge, hole"), ("back", "back: edge, hole")]
     entries += [(mark, {"shared": "coincide", "line": "flip line", "ring": "worst place"}[mark]) for mark in marks]
     entries += [("arrow", arrows)] if arrows else []

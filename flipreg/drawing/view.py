@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Box", "View"]
+__all__ = ["Box", "View", "ratio_text"]
 
 Floats = NDArray[np.float64]
 
@@ -65,3 +65,8 @@ class View:
         """Return where a point of the section is on the page."""
         x, y = self.apply(np.array([at_mm], dtype=np.float64))[0].tolist()
         return x, y
+
+
+def ratio_text(scale: float) -> str:
+    """Return a scale, millimetres of paper for one of wood, as drawings say it: `1 : 2.5`."""
+    return f"1 : {1 / scale:z.1f}" if scale <= 1.0 else f"{scale:z.1f} : 1"

@@ -9,7 +9,7 @@ from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.problem import Problem
-from flipreg.units import INCH_MM
+from flipreg.units import Shown
 
 __all__ = ["budget_rules"]
 
@@ -52,32 +52,28 @@ def _doubled(budget: Budget) -> Iterator[Problem]:
 
 def _off_the_wood(layout: Layout, index: int, feature: Feature) -> Iterator[Problem]:
     job, thickness_mm = layout.job, layout.thickness_mm
-    unit_mm = INCH_MM if job.inch else 1.0
+    bare = Shown(job.inch).bare
     (x_mm, y_mm), off = feature.at_mm, f"feature {feature.name!r} is off the blank:"
     low_x, high_x = job.blank.x_range_mm
     path = ("budget", "features", index)
     if not low_x - _NOISE_MM <= x_mm <= high_x + _NOISE_MM:
-        yield Problem(
-            (*path, "at"), f"{off} X {x_mm / unit_mm:g}, and its edges are at {low_x / unit_mm:g} and "
-            f"{high_x / unit_mm:g}",
-        )  # fmt: skip
+        yield Problem((*path, "at"), f"{off} X {bare(x_mm)}, and its edges are at {bare(low_x)} and {bare(high_x)}")
     depth_mm = thickness_mm / 2 if feature.depth_mm is None else feature.depth_mm
     if depth_mm > thickness_mm + _NOISE_MM:
         yield Problem(
             (*path, "depth"),
-            f"feature {feature.name!r} is {depth_mm / unit_mm:g} deep, and the blank is {thickness_mm / unit_mm:g} "
-            "thick",
+            f"feature {feature.name!r} is {bare(depth_mm)} deep, and the blank is {bare(thickness_mm)} thick",
         )
         return
     low_y, high_y = layout.y_range_mm
     for bend, end_mm, sign in ((layout.near, low_y, -1.0), (layout.far, high_y, 1.0)):
         limit_mm = end_mm if bend is None else _corner_at(bend, depth_mm)
         if sign * (y_mm - limit_mm) > _NOISE_MM:
-            words = f"{off} Y {y_mm / unit_mm:g}, and its end is at {limit_mm / unit_mm:g}"
+            words = f"{off} Y {bare(y_mm)}, and its end is at {bare(limit_mm)}"
             if bend is not None:
                 words = (
-                    f"feature {feature.name!r} is beyond the hinge: Y {y_mm / unit_mm:g}, and the straight section, "
-                    f"which the budget is for, ends at {limit_mm / unit_mm:g}"
+                    f"feature {feature.name!r} is beyond the hinge: Y {bare(y_mm)}, and the straight section, "
+                    f"which the budget is for, ends at {bare(limit_mm)}"
                 )
             yield Problem((*path, "at"), words)
 

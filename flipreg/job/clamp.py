@@ -35,6 +35,12 @@ class Clamp:
     y_mm: tuple[float, float]
     top_mm: float
 
+    @property
+    def corners_mm(self) -> tuple[tuple[float, float], ...]:
+        """Its four corners seen from above, counter-clockwise from the lowest X and Y."""
+        (x0, x1), (y0, y1) = self.x_mm, self.y_mm
+        return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
     def __post_init__(self) -> None:
         if not all(map(isfinite, (*self.x_mm, *self.y_mm, self.top_mm))):
             raise ValueError(f"clamp {self.name!r} needs finite numbers")

@@ -129,6 +129,17 @@ class Layout:
         far = self.line_at(BlankFace.FRONT, self.job.blank.length_mm).y_mm
         return (-self.job.origin_along_mm if self.near is None else self._near_end_mm), far
 
+    def ends_mm(self, bend: Bend | None, face: BlankFace) -> tuple[float, float]:
+        """Return y of both ends of a section on a face, in the section's frame; the straight section's for None."""
+        low, high = self.y_range_mm
+        if bend is None:
+            return (
+                low if self.near is None else self.near.corner(face)[0],
+                high if self.far is None else self.far.corner(face)[0],
+            )
+        corner = bend.corner(face)[1]
+        return (low, corner) if bend.section is Section.NEAR else (corner, high)
+
     def section_box_mm(self, bend: Bend | None) -> tuple[float, float, float, float]:
         """Return the area that is a section's on both faces: xmin, ymin, xmax, ymax in its own frame."""
         low_x, high_x = self.job.blank.x_range_mm

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from pathlib import Path as FilePath
 
 from flipreg.findings import Finding, Status
+from flipreg.geometry.pose import Pose
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
-from flipreg.job.pose import blank_from_setup
 from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.rules import obeyed, with_layout
 from flipreg.job.setup import SetupProgram
@@ -99,7 +99,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     mistakes = grouped(faces, pairs, found, layout)
     depths = {face.name: floors(face, found[face.name], layout) for face in faces}
     all_floors = [floor for part in depths.values() for floor in part]
-    setups = tuple(_setup_report(face, found[face.name], layout) for face in faces)
+    setups = tuple(_setup_report(face, found[face.name]) for face in faces)
     # A place for every motion: what comes now needs the memory more.
     del found
     wood = check_wood(layout, faces, all_floors, progress=progress)
@@ -119,7 +119,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     for pair in pairs:
         findings += pair.findings()
     findings += tie_findings(faces, pairs, tied)
-    findings += [*bounds, *(_closure(face, layout) for face in faces), *zeros]
+    findings += [*bounds, *(_closure(face) for face in faces), *zeros]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
     findings += program_remarks(faces)
     findings += wood.findings
@@ -199,9 +199,10 @@ def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
     return is_off or any(pair.report.is_contradicted for pair in pairs)
 
 
-def _closure(face: SetupFace, layout: Layout) -> Finding:
+def _closure(face: SetupFace) -> Finding:
+    """Return whether all programs of a setup end over program zero, where a lost zero would show."""
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
-    x_mm, y_mm, _ = _zero(face, layout)
+    x_mm, y_mm, _ = _zero(face)
     where = f"program zero is at X {shown_now().bare(x_mm)} Y {shown_now().bare(y_mm)} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
@@ -216,16 +217,15 @@ def _closure(face: SetupFace, layout: Layout) -> Finding:
     )
 
 
-def _zero(face: SetupFace, layout: Layout) -> tuple[float, float, float]:
-    pose = blank_from_setup(layout.job, face.setup, thickness_mm=layout.thickness_mm)
+def _zero(face: SetupFace) -> tuple[float, float, float]:
+    """Return a setup's program zero in the blank frame."""
+    pose = face.blank_from_program @ Pose.translation(0.0, 0.0, -face.top_mm)
     x_mm, y_mm, z_mm = (round(value, 6) + 0.0 for value in pose.offset_mm)
     return x_mm, y_mm, z_mm
 
 
-def _setup_report(face: SetupFace, found: Sequence[CutExtent], layout: Layout) -> SetupReport:
+def _setup_report(face: SetupFace, found: Sequence[CutExtent]) -> SetupReport:
     if not found:
-        return SetupReport(face.setup, _zero(face, layout), None)
-    boxes = [extent.box_mm for extent in found]
-    low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
-    high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    return SetupReport(face.setup, _zero(face, layout), (low_x, low_y, high_x, high_y))
+        return SetupReport(face.setup, _zero(face), None)
+    low_x, low_y, high_x, high_y = zip(*(extent.box_mm for extent in found), strict=True)
+    return SetupReport(face.setup, _zero(face), (min(low_x), min(low_y), max(high_x), max(high_y)))

@@ -70,7 +70,7 @@ def flip_keeping_climb(
     flipped = flip(program, axis=axis, datum_mm=datum_mm, offsets_mm=offsets_mm)
     turning = _Turning(program)
     try:
-        texts = list(turning.texts(flipped.parts[0] + b"".join(flipped.parts[2:])))
+        texts = list(turning.texts(b"".join(flipped.without_header)))
     except RefusedError as error:
         raise told_at_source(error, program) from None
     own = turning.told.notes()

@@ -80,12 +80,13 @@ def depth(
     >>> depth(slot, floor_mm=Decimal("-1.62")).text.splitlines()[-4:-2]
     [b'G1 Z-1.62 F300', b'X9']
     """
-    why = taken_for(program)
-    return move_floor(read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), why)
+    return move_floor(
+        read_whole(program), FloorChange(floor_mm, level_mm, step_down_mm, top_mm), _unit_note(program)
+    )
 
 
-def taken_for(program: Readable) -> tuple[str, ...]:
-    """Return in which unit a program's numbers are taken, if neither it nor anybody else says it."""
+def _unit_note(program: Readable) -> tuple[str, ...]:
+    """Say in which unit a program's numbers are taken, if neither it nor anybody else says it."""
     watch, state = UnitWatch(program.units), first_state(program)
     for blocks in scan_chunks(program.pieces(), program.source):
         modes, path, after = interpret_blocks(blocks, state)
@@ -172,12 +173,12 @@ def _read_output(text: bytes, source: Whole) -> Whole:
 
 def _claims(stretches: list[Stretch]) -> list[Claimed]:
     """Return the stretches by the lines they take in the output."""
-    claims, behind = [], 1
+    claims, first = [], 1
     for stretch in stretches:
-        last = behind + _line_count(stretch.text) - 1
+        last = first + _line_count(stretch.text) - 1
         level = None if stretch.level_mm is None else float(stretch.level_mm)
-        claims.append(Claimed(behind, last, stretch.first, stretch.last, level, stretch.dropped))
-        behind = last + 1
+        claims.append(Claimed(first, last, stretch.first, stretch.last, level, stretch.dropped))
+        first = last + 1
     return claims
 
 

@@ -177,9 +177,8 @@ def _mirrored(
     make = flip_keeping_climb if direction is Direction.KEPT else flip
     made = make(program, axis=axis, datum_mm=datum_mm)
     head = next(iter(scan_chunks(program.pieces(), program.source)))
-    texts = [made.parts[0] + made.parts[2], *made.parts[3:]]
     line = f"{across.letter} = {plain(across.at_mm)}"
     done = [f"mirrored for the other hand about {line} of the front"]
     if direction is Direction.KEPT:
         done.append("cutting direction of closed contours kept")
-    return headed(head, texts, made, tuple(done), program.units)
+    return headed(head, made.without_header, made, tuple(done), program.units)

@@ -1,6 +1,7 @@
 """The comment at the start of every new program: what was done to which source, and how far it was proved."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,7 +23,7 @@ _INCHES = "lengths in flipreg's words are in millimetres, and numbers of this pr
 
 
 def headed(
-    blocks: Blocks, texts: list[bytes], produced: Produced, done: tuple[str, ...], units: Units | None = None
+    blocks: Blocks, texts: Sequence[bytes], produced: Produced, done: tuple[str, ...], units: Units | None = None
 ) -> Produced:
     """Return a proved program with the comment that says what was done, after its leading percent and O lines.
 
@@ -30,7 +31,7 @@ def headed(
     ----------
     blocks : Blocks
         The first chunk of the source.
-    texts : list of bytes
+    texts : sequence of bytes
         The new program, the part made of the first chunk first.
     produced : Produced
         All but its parts is taken over.

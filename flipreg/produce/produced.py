@@ -16,7 +16,8 @@ class Produced:
     Attributes
     ----------
     parts : tuple of bytes
-        Its text, cut anywhere; the first lines are a comment that says what was done.
+        Its text: what stands before the comment that says what was done, that comment, and the rest, cut anywhere; of
+        a program that was left as it was, one part.
     source : str
         The program it was made from.
     largest_deviation_mm : float
@@ -41,6 +42,11 @@ class Produced:
     def deviation(self) -> str:
         """The largest deviation in millimetres with six decimals, rounded up."""
         return f"{rounded_up(self.largest_deviation_mm):.6f}"
+
+    @property
+    def without_header(self) -> tuple[bytes, ...]:
+        """The text without the comment that says what was done, cut anywhere."""
+        return self.parts[0] + b"".join(self.parts[2:3]), *self.parts[3:]
 
     @property
     def text(self) -> bytes:

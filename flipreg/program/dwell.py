@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from flipreg.program.blocks_with import blocks_with
+from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.subprograms import Step
 
 __all__ = ["dwell_seconds"]
-
-_DWELL = 4.0
 
 
 def dwell_seconds(step: Step) -> float:
@@ -15,8 +15,7 @@ def dwell_seconds(step: Step) -> float:
     The dwells inside canned cycles are not in it.
     """
     blocks, values = step.blocks, step.modes.values
-    g_rows = blocks.rows("G")
-    waiting = blocks.block[g_rows[values[g_rows] == _DWELL]]
+    waiting = blocks_with(step, "G", (G.DWELL,))
     if not waiting.size:
         return 0.0
     x_rows = blocks.rows("X")

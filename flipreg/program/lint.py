@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.path import Compensation
-from flipreg.rs274.code_numbers import PROGRAM_ENDS, SPINDLE_CYCLES
+from flipreg.program.blocks_with import blocks_with
+from flipreg.rs274.code_numbers import PROGRAM_ENDS, SPINDLE_CYCLES, G
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.interpret.units import size_of_numbers
@@ -17,10 +18,7 @@ from flipreg.rs274.read.blocks import BlockFlag
 
 __all__ = ["Lint"]
 
-_UNITS, _DISTANCE = (20.0, 21.0), (90.0, 91.0)
-_ORIGIN, _LABEL = (10.0,), (92.0,)
-_PROBE = 382
-_CUTTER_OFF = 400
+_UNITS, _DISTANCE = (G.INCH, G.MILLIMETRE), (G.POSITIONS, G.STEPS)
 
 
 class Lint:
@@ -99,11 +97,15 @@ class Lint:
         for what, codes, message in (
             (
                 "origin",
-                _ORIGIN,
+                (G.DATA,),
                 "G10 sets the origin of a work offset: program zero is then where the machine has these numbers, and "
                 "not where somebody set it by the marks; take it out",
             ),
-            ("label", _LABEL, "G92 makes program zero where the tool stands when this line runs: is it there then?"),
+            (
+                "axis offset",
+                (G.AXIS_OFFSET,),
+                "G92 makes program zero where the tool stands when this line runs: is it there then?",
+            ),
         ):
             block = _first_block(step, codes)
             if block is not None and step.modes.executes[block]:
@@ -143,7 +145,7 @@ class Lint:
         cut = path.is_cut
         if {"feed", "spindle", "reversed", "tool"} <= set(self._found) or not cut.any():
             return
-        probing = np.asarray(step.modes.motion == _PROBE)
+        probing = np.asarray(step.modes.motion == G.PROBE)
         if probing.any():
             cut = cut & ~probing[path.line - step.blocks.first_line]
         idle, reverse = cut & (path.spindle_rpm == 0), cut & (path.spindle_rpm < 0)
@@ -178,7 +180,7 @@ class Lint:
         if runs.size:
             last = int(runs[-1])
             self._last_line = step.blocks.first_line + last
-            if int(step.modes.cutter[last]) == _CUTTER_OFF:
+            if int(step.modes.cutter[last]) == G.CUTTER_OFF:
                 self._compensated_line = None
             elif len(step.path) and int(step.path.compensation[-1]) != Compensation.OFF:
                 self._compensated_line = int(step.path.line[-1])
@@ -198,8 +200,7 @@ class Lint:
             if never.size:
                 line = blocks.first_line + int(never[0])
                 self._note("after end", "a motion after the program's end (M2 or M30), which is never made", line)
-        rows = blocks.rows("M")
-        ends = blocks.block[rows[np.isin(step.modes.values[rows], PROGRAM_ENDS)]]
+        ends = blocks_with(step, "M", PROGRAM_ENDS)
         ends = ends[np.isin(ends, after)]
         if ends.size:
             # A subprogram has its way back there.
@@ -211,7 +212,6 @@ class Lint:
             self._numbered_line = blocks.first_line + int(numbered[-1])
 
 
-def _first_block(step: Step, codes: tuple[float, ...]) -> int | None:
-    rows = step.blocks.rows("G")
-    hit = np.isin(step.modes.values[rows], codes)
-    return int(step.blocks.block[rows[int(np.argmax(hit))]]) if hit.any() else None
+def _first_block(step: Step, codes: tuple[int, ...]) -> int | None:
+    found = blocks_with(step, "G", codes)
+    return int(found[0]) if found.size else None

@@ -1,6 +1,6 @@
 """A setup with its programs read: what is cut, in a frame that the other setups of the job can be compared in."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -77,18 +77,18 @@ class SetupFace:
         """From the program's numbers to the section's X and Y; with the back up it mirrors."""
         return _from_above(self.section_from_program)
 
+    def in_section(self, places_mm: Sequence[tuple[float, float]]) -> Floats:
+        """Return places in the program's numbers as X and Y of the section, shape (n, 2)."""
+        return self.seen_from_above.apply(np.array(places_mm, dtype=np.float64))
+
     def with_jog(self, zero_mm: tuple[float, float]) -> "SetupFace":
         """Return the same programs with another jog, as if the job file said it."""
         old_x_mm, old_y_mm = self.setup.zero_mm
         moved = Pose.translation(zero_mm[0] - old_x_mm, zero_mm[1] - old_y_mm)
-        return SetupFace(
-            self.setup,
-            self.programs,
-            self.tools,
-            self.bend,
-            self.section_from_program @ moved,
-            self.blank_from_program @ moved,
-            self.top_mm,
+        return replace(
+            self,
+            section_from_program=self.section_from_program @ moved,
+            blank_from_program=self.blank_from_program @ moved,
         )
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
+from flipreg.program.blocks_with import blocks_with
 from flipreg.rs274.code_numbers import G, M
 from flipreg.rs274.interpret.state import UNKNOWN_LENGTH
 from flipreg.rs274.interpret.subprograms import Step
@@ -49,7 +50,8 @@ class ToolLengthReader:
 
     def add(self, step: Step) -> None:
         """Look at the next step."""
-        changes, lengths = _executed(step, "M", (M.CHANGE_TOOL,)), _executed(step, "G", (G.LENGTH_ON, G.LENGTH_OFF))
+        changes = _executed(step, blocks_with(step, "M", (M.CHANGE_TOOL,)))
+        lengths = _executed(step, blocks_with(step, "G", (G.LENGTH_ON, G.LENGTH_OFF)))
         # In one block the tool is changed before its length is said.
         events = sorted([*((block, False) for block in changes), *((block, True) for block in lengths)])
         rows = np.flatnonzero(step.path.is_cut)
@@ -130,10 +132,5 @@ def _is_on(length: int) -> bool:
     return length not in (0, UNKNOWN_LENGTH)
 
 
-def _executed(step: Step, letter: str, codes: tuple[int, ...]) -> list[int]:
-    """Return the executed blocks with one of the codes, in order."""
-    rows = step.blocks.rows(letter)
-    scale = 10 if letter == "G" else 1
-    hit = np.isin(np.rint(step.modes.values[rows] * scale), codes)
-    blocks = step.blocks.block[rows[hit]]
+def _executed(step: Step, blocks: NDArray[np.int64]) -> list[int]:
     return [int(block) for block in blocks[step.modes.executes[blocks]]]

@@ -29,8 +29,7 @@ def tool_remarks(program: FaceProgram) -> Iterator[Finding]:
                 "tool",
                 Status.WARN,
                 f"a comment says {size.text!r}, and {tool} was taken as {limit_text(diameter_mm)} wide: which of them "
-                "is in "
-                "the spindle? The comment decides nothing here",
+                "is in the spindle? The comment decides nothing here",
                 program.name,
                 size.line,
             )

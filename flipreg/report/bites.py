@@ -24,7 +24,7 @@ def bites_lines(report: JobReport) -> list[str]:
 
 def _row(one: Bitten, shown: Shown) -> tuple[str, ...]:
     flutes_mm = one.cut.tool.flute_length_mm
-    flutes = "-" if flutes_mm is None else shown.plain(flutes_mm).split()[0]
+    flutes = "-" if flutes_mm is None else shown.bare(flutes_mm)
     depth, line = ("none", "-") if one.bite is None else (shown.number(one.bite.depth_mm, 1), f"{one.bite.line}")
     program = bare_name(one.cut.program.name)
     return one.cut.face.name, program, one.cut.tool.name, depth, line, flutes, shown.volume(one.taken_mm3)

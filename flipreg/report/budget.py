@@ -1,13 +1,11 @@
 """An error budget as text for people."""
 
-
 from flipreg.align.budget_report import BudgetReport
-from flipreg.findings import Status
 from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.report.remark import remark_text
 from flipreg.units import length_text, limit_text, shown_now
 
 __all__ = ["budget_text"]
-
 
 _SHOWN_MM = 0.0005
 """A shift below this rounds to 0.000."""
@@ -19,7 +17,7 @@ _LAST = (
 
 
 def budget_text(report: BudgetReport) -> str:
-    """Return the budget as lines of at most 88 columns."""
+    """Return the budget as lines, text of at most 80 columns."""
     verdict = {True: "WITHIN THE TOLERANCE", False: "OUTSIDE THE TOLERANCE", None: "NOT DETERMINED"}[report.within]
     first, *others = report.findings
     lines = [*paragraph(f"{verdict}: {first.message}."), ""]
@@ -35,8 +33,7 @@ def budget_text(report: BudgetReport) -> str:
     over = f"Over the blank: the distance in {shown_now().name} that 19 parts in 20 stay within"
     lines += [*paragraph(over), *_map(report), ""]
     for finding in others:
-        word = {Status.PASS: "holds", Status.WARN: "look"}.get(finding.status, finding.status.value)
-        lines += paragraph(f"{finding.check}, {word}: {finding.message}.", mark="- ")
+        lines += paragraph(remark_text(finding), mark="- ")
     return "\n".join([*lines, "", *paragraph(_LAST)]) + "\n"
 
 

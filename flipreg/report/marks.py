@@ -1,13 +1,11 @@
 """The marking sheet as text for the bench."""
 
-
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.job.blank import Edge
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM
 
-__all__ = ["length", "marks_text", "signed"]
-
+__all__ = ["blank_text", "length", "marks_text", "signed"]
 
 _LAST = (
     "Touch every mark again with the pointer before the first cut: flipreg touch says what to do with what you read."
@@ -19,15 +17,20 @@ def length(mm: float, *, inch: bool) -> str:
     return f"{mm / INCH_MM:z.4f}".rstrip("0").rstrip(".") if inch else f"{mm:z.2f}"
 
 
-def marks_text(sheet: MarkingSheet) -> str:
-    """Return the sheet as lines of at most 88 columns: the blank, each face, each setup."""
-    unit = "inch" if sheet.inch else "mm"
+def blank_text(sheet: MarkingSheet) -> str:
+    """Return length, width and thickness of the blank with the job's unit: `370.00 × 240.00 × 22.00 mm`."""
     sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
+    return f"{sizes} {'inch' if sheet.inch else 'mm'}"
+
+
+def marks_text(sheet: MarkingSheet) -> str:
+    """Return the sheet as lines, text of at most 80 columns: the blank, each face, each setup."""
+    unit = "inch" if sheet.inch else "mm"
     edge = "left" if sheet.edge is Edge.LEFT else "right"
     lines = [
         *paragraph(f"MARKING SHEET: {sheet.job}"),
         "",
-        *entry("Blank", f"{sizes} {unit} (length, width, thickness); every length here is in {unit}"),
+        *entry("Blank", f"{blank_text(sheet)} (length, width, thickness); every length here is in {unit}"),
         *entry(
             "Measure from",
             f"the reference edge: the {edge} one, looking at the front with the near end towards you; and the near end",

@@ -2,16 +2,15 @@
 
 from math import isnan
 
-from flipreg.findings import Finding, Status
+from flipreg.findings import Finding
 from flipreg.program.duration import Duration
 from flipreg.program.extent import Extent
 from flipreg.program.summary import Summary
+from flipreg.report.remark import STATUS_WORDS
 from flipreg.report.times import clock_text
 from flipreg.units import INCH_MM, shown_now
 
 __all__ = ["summary_text"]
-
-_WORDS = {Status.WARN: "look", Status.FAIL: "fails"}
 
 
 def summary_text(summary: Summary) -> str:
@@ -39,7 +38,7 @@ def summary_text(summary: Summary) -> str:
     lines.append(f"  {'time':<14}{_time(summary.cut_min)}")
     if summary.time is not None:
         lines += _machine_time(summary.time)
-    lines += [f"  {_WORDS[finding.status]:<14}{_place(finding)}{finding.message}" for finding in summary.findings]
+    lines += [f"  {STATUS_WORDS[finding.status]:<14}{_place(finding)}{finding.message}" for finding in summary.findings]
     return "\n".join(lines) + "\n"
 
 

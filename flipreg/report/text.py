@@ -6,6 +6,7 @@ from flipreg.register.faces.bounds import Box
 from flipreg.register.faces.number import place
 from flipreg.register.report import Report
 from flipreg.report.paragraph import WIDTH, entry, paragraph
+from flipreg.report.remark import STATUS_WORDS
 from flipreg.units import length_text, limit_text, place_text, shown_in, shown_now
 
 __all__ = ["to_text"]
@@ -144,14 +145,14 @@ def _remarks(report: Report) -> list[str]:
     if flip is not None and flip.status is Status.NOT_DETERMINED and report.flip.choice.datum_mm is not None:
         # The flip that was used is shown above; that it is not proved follows from the verdict.
         told.append(flip)
-    words = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined"}
     remarks: dict[tuple[str, str], dict[str, None]] = {}
     for finding in report.findings:
         repeated = finding.check == "register" and finding.status is not Status.NOT_DETERMINED
         repeated |= finding.check == "diagnosis" or finding in told
         if finding.status is Status.PASS or repeated:
             continue
-        remarks.setdefault((f"{finding.check}, {words[finding.status]}", finding.message), {})[_place(finding)] = None
+        what = f"{finding.check}, {STATUS_WORDS[finding.status]}"
+        remarks.setdefault((what, finding.message), {})[_place(finding)] = None
     return [f"{what}: {_listed(list(places))}{message}." for (what, message), places in remarks.items()]
 
 

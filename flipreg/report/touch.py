@@ -1,18 +1,15 @@
 """What touched marks say, as text for the bench."""
 
-
 from decimal import Decimal
 
 from flipreg.align.nudge import Correction
 from flipreg.align.touch_report import Fit, TouchReport
 from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
+from flipreg.report.remark import remark_text
 from flipreg.units import INCH, limit_text, plain, shown_now
 
 __all__ = ["touch_text"]
-
-
-_WORDS = {Status.FAIL: "fails", Status.WARN: "look", Status.NOT_DETERMINED: "not determined", Status.PASS: "holds"}
 
 _LAST = (
     "Positions are in the numbers of this setup's programs, in {}. Touch again after every nudge, and try "
@@ -21,7 +18,7 @@ _LAST = (
 
 
 def touch_text(report: TouchReport, *, setup: str) -> str:
-    """Return the report as lines of at most 88 columns: the verdict, what to do, the numbers, the answers."""
+    """Return the report as lines, text of at most 80 columns: the verdict, what to do, the numbers, the answers."""
     verdict, said = _verdict(report, setup)
     lines = [*paragraph(verdict), ""]
     lines += _advice(report)
@@ -33,11 +30,7 @@ def touch_text(report: TouchReport, *, setup: str) -> str:
         turned = f"{report.turn_deg:+z.4f}° against the plan, counter-clockwise positive; {within}"
         lines += [*entry("Turned by", turned), ""]
     findings = [finding for finding in report.findings if finding is not said]
-    lines += [
-        line
-        for finding in findings
-        for line in paragraph(f"{finding.check}, {_WORDS[finding.status]}: {finding.message}.", mark="- ")
-    ]
+    lines += [line for finding in findings for line in paragraph(remark_text(finding), mark="- ")]
     if findings:
         lines.append("")
     return "\n".join([*lines, *paragraph(_LAST.format("inches" if shown_now().inch else "millimetres"))]) + "\n"

@@ -4,7 +4,10 @@ from flipreg.findings import Status
 from flipreg.job_check.report import JobReport
 from flipreg.units import Shown
 
-__all__ = ["verdict_words", "what_to_do"]
+__all__ = ["VERDICTS", "verdict_words", "what_to_do"]
+
+VERDICTS = {True: "IN REGISTER", False: "NOT IN REGISTER", None: "REGISTER NOT DETERMINED"}
+"""What is over a picture, by whether the faces are in register."""
 
 
 def verdict_words(report: JobReport) -> list[str]:

@@ -6,24 +6,19 @@ imported when a job is read.
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
 from flipreg.job.file.length import Length, NoLess, Point
-from flipreg.job.name import NAME_PATTERN
+from flipreg.job.file.table import Name, Table
 
 __all__ = ["BudgetTable"]
 
 _Spread = Annotated[float, Field(ge=0)]
-_Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
-
-
-class _Estimate(_Table):
+class _Estimate(Table):
     rectangular: Annotated[
         _Spread | None, Field(description="half the width of limits that everything between is alike likely in")
     ] = None
@@ -44,10 +39,10 @@ class _Estimate(_Table):
             )
         return self
 
-    def estimate(self, *, value: float = 0.0, mm_per: float = 1.0) -> Estimate:
+    def estimate(self, *, value: float = 0.0, unit_mm: float = 1.0) -> Estimate:
         """Return the value of this table, its numbers multiplied by what one of its units is in millimetres."""
         shape = next(shape for shape in Shape if getattr(self, shape.value) is not None)
-        return Estimate(shape, getattr(self, shape.value) * mm_per, value * mm_per)
+        return Estimate(shape, getattr(self, shape.value) * unit_mm, value * unit_mm)
 
 
 class ErrorTable(_Estimate):
@@ -55,9 +50,9 @@ class ErrorTable(_Estimate):
 
     value: Annotated[float, Field(description="what is known of the error beforehand; left out: 0")] = 0.0
 
-    def known(self, *, mm_per: float = 1.0) -> Estimate:
+    def known(self, *, unit_mm: float = 1.0) -> Estimate:
         """Return the estimate with its value."""
-        return self.estimate(value=self.value, mm_per=mm_per)
+        return self.estimate(value=self.value, unit_mm=unit_mm)
 
 
 class LengthErrorTable(ErrorTable):
@@ -92,24 +87,24 @@ class HumidityTable(ReadingTable):
     value: Annotated[float, Field(gt=0, lt=100, description="relative humidity in percent")]
 
 
-class AirTable(_Table):
+class AirTable(Table):
     """The air that the wood has come to rest with."""
 
     temperature: Annotated[ReadingTable, Field(description="temperature in degrees Celsius")]
     humidity: Annotated[HumidityTable, Field(description="relative humidity in percent")]
 
 
-class FeatureTable(_Table):
+class FeatureTable(Table):
     """A place of the part where register matters."""
 
-    name: Annotated[_Name, Field(description="what the report calls it")]
+    name: Annotated[Name, Field(description="what the report calls it")]
     at: Annotated[Point, Field(description="where it is, [X, Y] of the blank frame")]
     depth: Annotated[
         NoLess | None, Field(description="how deep below the front the cuts meet; left out: half the thickness")
     ] = None
 
 
-class BudgetTable(_Table):
+class BudgetTable(Table):
     """How exactly the work is done; what is left out counts as exact, and the report says so."""
 
     lines: Annotated[
@@ -151,29 +146,29 @@ class BudgetTable(_Table):
             raise ValueError("give either moisture_change or the air before and after, not both")
         return self
 
-    def budget(self, *, mm_per: float) -> Budget:
+    def budget(self, *, unit_mm: float) -> Budget:
         """Return the budget in millimetres.
 
         Parameters
         ----------
-        mm_per : float
+        unit_mm : float
             Millimetres in one of the file's length units.
         """
         return Budget(
-            line_drawing_mm=_known(self.lines, mm_per),
-            pointer_mm=_known(self.pointer, mm_per),
-            pointer_far_mm=_known(self.pointer_far, mm_per),
-            jog_mm=_known(self.jog, mm_per),
+            line_drawing_mm=_known(self.lines, unit_mm),
+            pointer_mm=_known(self.pointer, unit_mm),
+            pointer_far_mm=_known(self.pointer_far, unit_mm),
+            jog_mm=_known(self.jog, unit_mm),
             square_deg=_known(self.square),
             lean_deg=_known(self.lean),
-            flat_mm=_known(self.flat, mm_per),
+            flat_mm=_known(self.flat, unit_mm),
             wood=self._wood(),
             coefficient_percent=_known(self.board),
             features=tuple(
                 Feature(
                     feature.name,
-                    (feature.at[0] * mm_per, feature.at[1] * mm_per),
-                    None if feature.depth is None else feature.depth * mm_per,
+                    (feature.at[0] * unit_mm, feature.at[1] * unit_mm),
+                    None if feature.depth is None else feature.depth * unit_mm,
                 )
                 for feature in self.features
             ),
@@ -190,5 +185,5 @@ class BudgetTable(_Table):
         )
 
 
-def _known(table: ErrorTable | None, mm_per: float = 1.0) -> Estimate | None:
-    return None if table is None else table.known(mm_per=mm_per)
+def _known(table: ErrorTable | None, unit_mm: float = 1.0) -> Estimate | None:
+    return None if table is None else table.known(unit_mm=unit_mm)

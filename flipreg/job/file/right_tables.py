@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from flipreg.job.file.fitted_table import FittedPartTable
 from flipreg.job.file.length import in_unit
 from flipreg.job.file.tables import BlankTable, CheckTable, MachineTable, MarkTable, SetupTable, ToolTable
-from flipreg.job.file.values import blank_of, limits_of, mark_of, setup_of, tool_of
+from flipreg.job.file.values import blank_of, fitted_part_of, limits_of, mark_of, setup_of, tool_of
 from flipreg.job.name import is_name
 from flipreg.job.parts import Parts, Reference
 from flipreg.job.problem import KeyPath, Problem
@@ -67,13 +67,13 @@ class RightTables:
         inch = raw.get("units") == "inch"
         return cls(
             inch=inch,
-            blank=_right([raw.get("blank")], BlankTable, inch=inch).get(0),
-            machine=_right([raw.get("machine")], MachineTable, inch=inch).get(0),
-            check=_right([raw.get("check")], CheckTable, inch=inch).get(0),
-            marks=_right(tables["marks"], MarkTable, inch=inch),
-            tools=_right(tables["tools"], ToolTable, inch=inch),
-            setups=_right(tables["setups"], SetupTable, inch=inch),
-            fitted_parts=_right(tables["fitted_parts"], FittedPartTable, inch=inch),
+            blank=_right(raw.get("blank"), BlankTable, inch=inch),
+            machine=_right(raw.get("machine"), MachineTable, inch=inch),
+            check=_right(raw.get("check"), CheckTable, inch=inch),
+            marks=_all_right(tables["marks"], MarkTable, inch=inch),
+            tools=_all_right(tables["tools"], ToolTable, inch=inch),
+            setups=_all_right(tables["setups"], SetupTable, inch=inch),
+            fitted_parts=_all_right(tables["fitted_parts"], FittedPartTable, inch=inch),
             names={kind: _names(tables[kind]) for kind in _KINDS},
             references=tuple(_references(tables)),
             missing_files=tuple(_missing_files(tables["setups"], folder)),
@@ -82,41 +82,45 @@ class RightTables:
     def parts(self) -> Parts:
         """Return the values of the tables that are right, with programs named as the file names them."""
         unit_mm = INCH_MM if self.inch else 1.0
-        blank = _values({} if self.blank is None else {0: self.blank}, lambda table: blank_of(table, unit_mm))
-        limits = _values({} if self.check is None else {0: self.check}, lambda table: limits_of(table, unit_mm))
         return Parts(
             inch=self.inch,
-            blank=blank.get(0),
-            limits=limits.get(0),
+            blank=_value(self.blank, lambda table: blank_of(table, unit_mm)),
+            limits=_value(self.check, lambda table: limits_of(table, unit_mm)),
             marks=_values(self.marks, lambda table: mark_of(table, unit_mm)),
             tools=_values(self.tools, lambda table: tool_of(table, unit_mm)),
             setups=_values(self.setups, lambda table: setup_of(table, unit_mm, "")),
-            fitted_parts=_values(self.fitted_parts, lambda table: table.fitted_part(mm_per=unit_mm, folder="")),
+            fitted_parts=_values(self.fitted_parts, lambda table: fitted_part_of(table, unit_mm, "")),
             names=self.names,
             references=self.references,
         )
 
 
+def _value(table: _Table | None, value_of: Callable[[_Table], _Value]) -> _Value | None:
+    """Return the value of a table; one that contradicts itself has none, and `table_rules` says why."""
+    try:
+        return None if table is None else value_of(table)
+    except ValueError:
+        return None
+
+
 def _values(tables: Mapping[int, _Table], value_of: Callable[[_Table], _Value]) -> dict[int, _Value]:
-    """Return the values of tables; one that contradicts itself has none, and `table_rules` says why."""
-    found: dict[int, _Value] = {}
-    for index, table in tables.items():
-        try:
-            found[index] = value_of(table)
-        except ValueError:
-            continue
-    return found
+    """Return the values of tables that have one, by their place."""
+    found = {index: _value(table, value_of) for index, table in tables.items()}
+    return {index: value for index, value in found.items() if value is not None}
 
 
-def _right(tables: Sequence[object], model: type[_Table], *, inch: bool) -> dict[int, _Table]:
+def _right(table: object, model: type[_Table], *, inch: bool) -> _Table | None:
+    """Return a table if it is right."""
+    try:
+        return model.model_validate(table, context=in_unit(inch=inch))
+    except ValidationError:
+        return None
+
+
+def _all_right(tables: Sequence[object], model: type[_Table], *, inch: bool) -> dict[int, _Table]:
     """Return the tables that are right, by their place."""
-    right: dict[int, _Table] = {}
-    for index, table in enumerate(tables):
-        try:
-            right[index] = model.model_validate(table, context=in_unit(inch=inch))
-        except ValidationError:
-            continue
-    return right
+    found = {index: _right(table, model, inch=inch) for index, table in enumerate(tables)}
+    return {index: table for index, table in found.items() if table is not None}
 
 
 def _references(tables: Mapping[str, Sequence[object]]) -> Iterator[Reference]:

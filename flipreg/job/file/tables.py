@@ -6,12 +6,12 @@ imported when a job is read.
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from flipreg.job.file.budget_table import BudgetTable
 from flipreg.job.file.fitted_table import FittedPartTable
 from flipreg.job.file.length import Length, NoLess, Point, Range, Size
-from flipreg.job.name import NAME_PATTERN
+from flipreg.job.file.table import Name, Table
 
 __all__ = [
     "BlankTable",
@@ -32,14 +32,9 @@ __all__ = [
 
 _Speed = Annotated[float, Field(gt=0)]
 _Number = Annotated[str, Field(pattern=r"^[0-9]{1,9}$")]
-_Name = Annotated[str, Field(min_length=1, pattern=NAME_PATTERN)]
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
-
-
-class BlankTable(_Table):
+class BlankTable(Table):
     """The board that the part is cut from."""
 
     length: Annotated[Size, Field(description="length along the centre line, measured on the front face")]
@@ -53,26 +48,26 @@ class BlankTable(_Table):
         Field(description="the edge all lines across are measured from, looking at the front, near end towards you"),
     ]
     centre_line: Annotated[Size, Field(description="distance of the centre line from that edge, on both faces")]
-    species: Annotated[_Name | None, Field(description="the wood, where its movement counts")] = None
+    species: Annotated[Name | None, Field(description="the wood, where its movement counts")] = None
     grain: Annotated[
         Literal["flat-sawn", "quarter-sawn"] | None, Field(description="how the growth rings lie in the board")
     ] = None
 
 
-class CarriedTable(_Table):
+class CarriedTable(Table):
     """How the line was carried round the edge from a hinge mark on the other face."""
 
-    from_mark: Annotated[_Name, Field(alias="from", description="the hinge mark the line was carried from")]
+    from_mark: Annotated[Name, Field(alias="from", description="the hinge mark the line was carried from")]
     square: Annotated[
         Literal["straight", "bent", "ridge"],
         Field(description="the section the square rested on, or ridge for where this face's own planes meet"),
     ]
 
 
-class MarkTable(_Table):
+class MarkTable(Table):
     """A reference mark. The first one is the origin of the blank frame and is on the front."""
 
-    name: Annotated[_Name, Field(description="what the mark is called")]
+    name: Annotated[Name, Field(description="what the mark is called")]
     face: Annotated[Literal["front", "back", "both"], Field(description="the face it is drawn on")]
     along: Annotated[
         NoLess | None,
@@ -87,10 +82,10 @@ class MarkTable(_Table):
     ] = None
 
 
-class ToolTable(_Table):
+class ToolTable(Table):
     """A cutter."""
 
-    name: Annotated[_Name, Field(description="what the programs of the setups call it")]
+    name: Annotated[Name, Field(description="what the programs of the setups call it")]
     shape: Annotated[Literal["flat", "ball", "bull", "vee", "drill"], Field(description="shape of its end")]
     diameter: Annotated[Size, Field(description="cutting diameter; of a vee the widest")]
     corner_radius: Annotated[Size | None, Field(description="of a bull nose: radius of the corner")] = None
@@ -113,7 +108,7 @@ class ToolTable(_Table):
     ] = None
 
 
-class TiltTable(_Table):
+class TiltTable(Table):
     """The blank is tilted so that its bent section lies flat."""
 
     angle: Annotated[
@@ -122,21 +117,21 @@ class TiltTable(_Table):
             gt=-90, lt=90, description="degrees the section leans out: positive to the front face, negative to the back"
         ),
     ]
-    hinge: Annotated[_Name, Field(description="the mark whose line is the hinge, on whichever face it is drawn")]
+    hinge: Annotated[Name, Field(description="the mark whose line is the hinge, on whichever face it is drawn")]
     section: Annotated[
         Literal["near", "far"], Field(description="on which side of the hinge the bent section is, near end or beyond")
     ]
 
 
-class ProgramTable(_Table):
+class ProgramTable(Table):
     """A program, the tools it runs with, and what it may do to the wood."""
 
-    file: Annotated[_Name, Field(description="path of the program, from the job file's folder")]
+    file: Annotated[Name, Field(description="path of the program, from the job file's folder")]
     tool: Annotated[
-        _Name | None, Field(description="name of its tool; if it changes tools, of the one it starts with")
+        Name | None, Field(description="name of its tool; if it changes tools, of the one it starts with")
     ] = None
     tools: Annotated[
-        dict[_Number, _Name], Field(description="names of its tools by its T numbers, where [[tools]] has no number")
+        dict[_Number, Name], Field(description="names of its tools by its T numbers, where [[tools]] has no number")
     ] = {}
     profile: Annotated[
         bool,
@@ -150,19 +145,19 @@ class ProgramTable(_Table):
     ] = []
 
 
-class ClampTable(_Table):
+class ClampTable(Table):
     """A clamp, as a block from the table to its top; all in the program's numbers of its setup."""
 
-    name: Annotated[_Name, Field(description="what the clamp is called")]
+    name: Annotated[Name, Field(description="what the clamp is called")]
     x: Annotated[Range, Field(description="[low, high] of the program's X")]
     y: Annotated[Range, Field(description="[low, high] of the program's Y")]
     top: Annotated[Length, Field(description="the program's Z at its highest point")]
 
 
-class SetupTable(_Table):
+class SetupTable(Table):
     """How the blank lies on the table, and what runs."""
 
-    name: Annotated[_Name, Field(description="what the setup is called")]
+    name: Annotated[Name, Field(description="what the setup is called")]
     up: Annotated[Literal["front", "back"], Field(description="the face that is up")]
     flip: Annotated[
         Literal["x", "y"] | None,
@@ -173,7 +168,7 @@ class SetupTable(_Table):
         int,
         Field(ge=0, le=3, description="quarter turns of the blank on the table, counter-clockwise seen from above"),
     ] = 0
-    mark: Annotated[_Name, Field(description="the mark the jog starts from, on the face that is up")]
+    mark: Annotated[Name, Field(description="the mark the jog starts from, on the face that is up")]
     zero: Annotated[
         Point,
         Field(description="the jog from the mark to program zero, [X, Y] of the program"),
@@ -187,7 +182,7 @@ class SetupTable(_Table):
     clamps: Annotated[list[ClampTable], Field(description="the clamps that stand on the table")] = []
 
 
-class TravelTable(_Table):
+class TravelTable(Table):
     """How far the machine's axes go, in its own coordinates."""
 
     x: Annotated[Range | None, Field(description="[low, high] of X")] = None
@@ -195,7 +190,7 @@ class TravelTable(_Table):
     z: Annotated[Range | None, Field(description="[low, high] of Z")] = None
 
 
-class MachineTable(_Table):
+class MachineTable(Table):
     """The machine that the setups run on."""
 
     rapid: Annotated[_Speed | None, Field(description="speed of traverses along their way, length a minute")] = None
@@ -211,14 +206,14 @@ class MachineTable(_Table):
     ] = None
 
 
-class LeastTabTable(_Table):
+class LeastTabTable(Table):
     """The least that a tab is to be."""
 
     thickness: Annotated[Size, Field(description="least thickness")]
     width: Annotated[Size, Field(description="least width, across the way from the part to the blank")]
 
 
-class CheckTable(_Table):
+class CheckTable(Table):
     """What the check looks for beside register, and how closely."""
 
     grid: Annotated[Size | None, Field(description="step of the height maps")] = None
@@ -239,17 +234,17 @@ class CheckTable(_Table):
     clearance: Annotated[NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
 
 
-class StationThicknessTable(_Table):
+class StationThicknessTable(Table):
     """What is planned to be left at a station."""
 
     planned: Annotated[Size, Field(description="the finished thickness")]
     tolerance: Annotated[NoLess, Field(description="how far off it may be, either way")]
 
 
-class StationTable(_Table):
+class StationTable(Table):
     """A place where the finished thickness is wanted."""
 
-    name: Annotated[_Name, Field(description="what the station is called")]
+    name: Annotated[Name, Field(description="what the station is called")]
     along: Annotated[NoLess, Field(description="distance from the near end, measured along the front")]
     across: Annotated[
         Length, Field(description="how far beside the centre line it is, towards the right edge of the front")
@@ -259,10 +254,10 @@ class StationTable(_Table):
     ] = None
 
 
-class FileTable(_Table):
+class FileTable(Table):
     """A job of flipreg: the blank, its marks, the tools and the setups in order."""
 
-    name: Annotated[_Name, Field(description="name of the part")]
+    name: Annotated[Name, Field(description="name of the part")]
     units: Annotated[Literal["mm", "inch"], Field(description="the unit of every length in this file that says none")]
     tolerance: Annotated[
         Size, Field(description="largest register error, in any direction, that is still one part; a radius")

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from flipreg.job.blank import Blank, BlankFace, Edge, Grain
 from flipreg.job.clamp import Clamp
+from flipreg.job.fitted import FittedPart
 from flipreg.job.job import Job
 from flipreg.job.limits import Limits
 from flipreg.job.machine import Machine, Range
@@ -15,6 +16,7 @@ from flipreg.job.tool import Tool, ToolShape
 from flipreg.units import INCH_MM
 
 if TYPE_CHECKING:
+    from flipreg.job.file.fitted_table import FittedPartTable
     from flipreg.job.file.tables import (
         BlankTable,
         CheckTable,
@@ -27,7 +29,7 @@ if TYPE_CHECKING:
         ToolTable,
     )
 
-__all__ = ["blank_of", "job_of", "limits_of", "mark_of", "setup_of", "tool_of"]
+__all__ = ["blank_of", "fitted_part_of", "job_of", "limits_of", "mark_of", "setup_of", "tool_of"]
 
 
 def job_of(table: "FileTable", *, source: str, folder: str) -> Job:
@@ -42,11 +44,11 @@ def job_of(table: "FileTable", *, source: str, folder: str) -> Job:
         marks=tuple(mark_of(mark, unit_mm) for mark in table.marks),
         tools=tuple(tool_of(tool, unit_mm) for tool in table.tools),
         setups=tuple(setup_of(setup, unit_mm, folder) for setup in table.setups),
-        budget=None if table.budget is None else table.budget.budget(mm_per=unit_mm),
+        budget=None if table.budget is None else table.budget.budget(unit_mm=unit_mm),
         machine=None if table.machine is None else _machine(table.machine, unit_mm),
         limits=Limits() if table.check is None else limits_of(table.check, unit_mm),
         stations=tuple(_station(station, unit_mm) for station in table.stations),
-        fitted_parts=tuple(part.fitted_part(mm_per=unit_mm, folder=folder) for part in table.fitted_parts),
+        fitted_parts=tuple(fitted_part_of(part, unit_mm, folder) for part in table.fitted_parts),
         passive=tuple(table.passive),
         by_marks=table.register_by is not None,
     )
@@ -153,6 +155,12 @@ def limits_of(table: "CheckTable", unit_mm: float) -> Limits:
         over_zero_at_mm=_scaled(table.over_zero_at, unit_mm),
         clearance_mm=table.clearance * unit_mm,
     )
+
+
+def fitted_part_of(table: "FittedPartTable", unit_mm: float, folder: str) -> FittedPart:
+    """Return the fitted part of its table; its program's path starts with the folder."""
+    program = os.path.join(folder, table.program)
+    return FittedPart(table.name, table.setup, program, table.thickness * unit_mm, table.proud * unit_mm)
 
 
 def _station(table: "StationTable", unit_mm: float) -> Station:

@@ -9,8 +9,8 @@ from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.align.nudge import Nudge
 from flipreg.align.touch_report import MarkDistance, TouchedMark, TouchReport
 from flipreg.findings import Finding
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, json_text
-from flipreg.report.json.finding import OF_MARKS
+from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, json_text, own
+from flipreg.report.json.finding import WITHOUT_PROGRAM
 
 __all__ = ["budget_json", "marks_json", "touch_json"]
 
@@ -40,16 +40,10 @@ class _Touched:
 
 _MARKS: Table = {
     MarkingSheet: Keys(without=("inch",)),
-    FaceSheet: Keys({"face": "face", "edge_is": "edge_is", "corners_mm": "corners_mm", "marks": "marks"}),
+    FaceSheet: Keys(own("face", "edge_is", "corners_mm", "marks")),
     SetupSheet: Keys(
         {
-            "name": "name",
-            "up": "up",
-            "steps": "steps",
-            "edge_lies": "edge_lies",
-            "near_end_lies": "near_end_lies",
-            "z_zero": "z_zero",
-            "jogs": "jogs",
+            **own("name", "up", "steps", "edge_lies", "near_end_lies", "z_zero", "jogs"),
             "programs": lambda setup: [{"file": file, "tool": tool} for file, tool in setup.programs],
         },
         without=("outlines_mm",),
@@ -60,42 +54,17 @@ _TOUCH: Table = {
     _Touched: Keys({"setup": "setup", "report": SPREAD}),
     TouchReport: Keys(
         {
-            "tolerance_mm": "tolerance_mm",
-            "as_planned": "as_planned",
-            "fit": "fit",
-            "turn_deg": "turn_deg",
-            "turn_within_deg": "turn_within_deg",
-            "away_mm": "away_mm",
-            "cut_away_mm": "cut_away_mm",
-            "marks": "marks",
-            "distances": "distances",
-            "nudge": "nudge",
+            **own("tolerance_mm", "as_planned", "fit", "turn_deg", "turn_within_deg", "away_mm", "cut_away_mm"),
+            **own("marks", "distances", "nudge"),
             "shift": "correction",
             "findings": "findings",
         },
         without=("reference",),
     ),
-    TouchedMark: Keys(
-        {
-            "name": "name",
-            "planned_mm": "planned_mm",
-            "touched_mm": "touched_mm",
-            "residual_mm": "residual_mm",
-            "off_mm": "off_mm",
-        }
-    ),
+    TouchedMark: Keys(own("name", "planned_mm", "touched_mm", "residual_mm", "off_mm")),
     MarkDistance: Keys({"marks": lambda gap: (gap.first, gap.second)}, without=("first", "second")),
-    Nudge: Keys(
-        {
-            "hold": "hold",
-            "push": "push",
-            "push_mm": "push_mm",
-            "turn_deg": "turn_deg",
-            "move_mm": "move_mm",
-            "words": "words",
-        }
-    ),
-    Finding: OF_MARKS,
+    Nudge: Keys(own("hold", "push", "push_mm", "turn_deg", "move_mm", "words")),
+    Finding: WITHOUT_PROGRAM,
 }
 
 
@@ -113,28 +82,15 @@ def _monte_carlo(feature: FeatureError) -> Mapping[str, object]:
 _BUDGET: Table = {
     BudgetReport: Keys(
         {
-            "within": "within",
-            "tolerance_mm": "tolerance_mm",
-            "front": "front",
-            "back": "back",
-            "draws": "draws",
-            "left_out": "left_out",
-            "features": "features",
+            **own("within", "tolerance_mm", "front", "back", "draws", "left_out", "features"),
             "worst": "worst.name",
             "needed": "reliefs",
-            "map": "map",
-            "findings": "findings",
+            **own("map", "findings"),
         }
     ),
     FeatureError: Keys(
         {
-            "name": "name",
-            "at_mm": "at_mm",
-            "depth_mm": "depth_mm",
-            "mean_mm": "mean_mm",
-            "standard_mm": "standard_mm",
-            "expanded_mm": "expanded_mm",
-            "distance_mm": "distance_mm",
+            **own("name", "at_mm", "depth_mm", "mean_mm", "standard_mm", "expanded_mm", "distance_mm"),
             "monte_carlo": _monte_carlo,
             "contributions": "contributions",
         },
@@ -147,5 +103,5 @@ _BUDGET: Table = {
             "drawn_distance_error_mm",
         ),
     ),
-    Finding: OF_MARKS,
+    Finding: WITHOUT_PROGRAM,
 }

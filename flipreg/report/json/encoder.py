@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-__all__ = ["DECIMALS", "SPREAD", "Keys", "Source", "Table", "as_object", "encoded", "json_text"]
+__all__ = ["DECIMALS", "SPREAD", "Keys", "Source", "Table", "as_object", "encoded", "json_text", "own"]
 
 DECIMALS = 6
 """Millimetres and degrees are given to a millionth: below that it is noise of floats (chosen, see limits)."""
@@ -53,6 +53,11 @@ Table = Mapping[type, Keys]
 """The keys of each class of a report that are not just its fields."""
 
 _PLAIN = Keys()
+
+
+def own(*names: str) -> dict[str, Source]:
+    """Return keys that are named as the attributes that they come from, in this order."""
+    return {name: name for name in names}
 
 
 def encoded(value: object, table: Table, decimals: int = DECIMALS) -> object:
@@ -109,4 +114,3 @@ def as_object(value: object, table: Table) -> dict[str, object]:
 def json_text(data: object) -> str:
     """Return encoded data as JSON text with a newline at its end; letters outside ASCII are escaped."""
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
-

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from flipreg.findings import Finding
 from flipreg.register.decision.directions import Direction
 from flipreg.register.decision.mistake import Change, Mistake
-from flipreg.register.faces.bounds import Bounds
 from flipreg.register.faces.datum import Datum
 from flipreg.register.placing.deviation import Register
 from flipreg.register.report import Flip, FlipChoice, Report, Rival
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
+from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, own
 from flipreg.report.json.finding import FINDING
 
 __all__ = ["FACES", "remedies", "to_json"]
@@ -32,15 +31,9 @@ def remedies(groups: Sequence[Sequence[Mistake]]) -> list[_Remedy]:
 FACES: Table = {
     Report: Keys(
         {
-            "in_register": "in_register",
-            "tolerance_mm": "tolerance_mm",
-            "flip": "flip",
-            "register": "register",
+            **own("in_register", "tolerance_mm", "flip", "register"),
             "directions": lambda report: {direction.name: direction for direction in report.directions},
-            "vote": "vote",
-            "datum": "datum",
-            "bounds": "bounds",
-            "diagnosis": "diagnosis",
+            **own("vote", "datum", "bounds", "diagnosis"),
             "remedies": lambda report: remedies([report.mistakes]),
             "findings": "findings",
         },
@@ -55,14 +48,10 @@ FACES: Table = {
         },
         without=("choice",),
     ),
-    FlipChoice: Keys({"axis": "axis", "half_turn": "half_turn", "datum_mm": "datum_mm"}, without=("words",)),
+    FlipChoice: Keys(own("axis", "half_turn", "datum_mm"), without=("words",)),
     Register: Keys(
         {
-            "dx_mm": "dx_mm",
-            "dy_mm": "dy_mm",
-            "rotation_deg": "rotation_deg",
-            "worst_mm": "worst_mm",
-            "worst_at_mm": "worst_at_mm",
+            **own("dx_mm", "dy_mm", "rotation_deg", "worst_mm", "worst_at_mm"),
             "part_mm": lambda register: None if register.landing is None else register.landing.part_mm,
             "part_at_mm": lambda register: None if register.landing is None else register.landing.part_at_mm,
         },
@@ -79,20 +68,9 @@ FACES: Table = {
             "support",
         ),
     ),
-    Direction: Keys(
-        {
-            "status": "status",
-            "evidence": "evidence",
-            "off": "off",
-            "uncertainty": "uncertainty",
-            "unit": "unit",
-            "settle": "settle",
-        },
-        without=("name",),
-    ),
+    Direction: Keys(own("status", "evidence", "off", "uncertainty", "unit", "settle"), without=("name",)),
     Rival: Keys({"choice": SPREAD, "coincide": "coincide"}),
     Datum: Keys(without=("front", "back")),
-    Bounds: Keys(),
     _Remedy: Keys({"group": "group", "mistake": SPREAD}),
     Mistake: Keys(
         {"mistake": "code", "setup": "setup", "reason": "reason", "ways": "ways"},

@@ -1,26 +1,23 @@
 """How findings and times are written in every JSON report."""
 
 from flipreg.program.duration import Duration
-from flipreg.report.json.encoder import Keys, Table
+from flipreg.report.json.encoder import Keys, Table, own
 
-__all__ = ["FINDING", "IN_A_JOB", "OF_MARKS", "TIMES"]
+__all__ = ["FINDING", "IN_A_JOB", "TIMES", "WITHOUT_PROGRAM"]
 
 FINDING = Keys(
-    {"check": "check", "status": "status", "message": "message", "program": "program", "line": "line"},
-    without=("says", "section", "at_mm", "setups", "settle"),
+    own("check", "status", "message", "program", "line"), without=("says", "section", "at_mm", "setups", "settle")
 )
 """Of programs."""
 
-IN_A_JOB = Keys(
-    {**FINDING.named, "section": "section", "at_mm": "at_mm"}, without=("says", "setups", "settle"), decimals=3
-)
+IN_A_JOB = Keys({**FINDING.named, **own("section", "at_mm")}, without=("says", "setups", "settle"), decimals=3)
 """With the place on the blank."""
 
-OF_MARKS = Keys(
-    {"check": "check", "status": "status", "message": "message"},
+WITHOUT_PROGRAM = Keys(
+    own("check", "status", "message"),
     without=("says", "program", "line", "section", "at_mm", "setups", "settle"),
 )
-"""Of what no program is about."""
+"""Of checks that are about no program."""
 
 TIMES: Table = {Duration: Keys(decimals=3)}
 """Times are in seconds."""

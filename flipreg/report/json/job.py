@@ -5,7 +5,7 @@ from flipreg.findings import Finding
 from flipreg.job_check.common_holes import CommonHoles
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import SetupTime, TimedProgram
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object
+from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, own
 from flipreg.report.json.faces import FACES, remedies
 from flipreg.report.json.finding import IN_A_JOB, TIMES
 from flipreg.stock.cutting.bite import Bitten
@@ -53,27 +53,18 @@ JOB: Table = {
     JobReport: Keys(
         {
             "job": "name",
-            "in_register": "in_register",
-            "by_marks": "by_marks",
-            "tolerance_mm": "tolerance_mm",
-            "thickness_mm": "thickness_mm",
+            **own("in_register", "by_marks", "tolerance_mm", "thickness_mm"),
             "flip": lambda _: {"axis": None, "half_turn": False, "datum_mm": None, "found": False, "alternatives": []},
             "register": _register,
             "datum": lambda _: {"offset_mm": None},
             "bounds": _bounds,
             "diagnosis": "diagnosis",
             "remedies": lambda report: remedies(report.mistakes),
-            "setups": "setups",
-            "pairs": "pairs",
-            "ties": "ties",
-            "floors": "floors",
-            "seams": "seams",
+            **own("setups", "pairs", "ties", "floors", "seams"),
             "times": lambda report: report.times or None,
-            "left": "left",
-            "held": "held",
+            **own("left", "held"),
             "tabs": _tabs,
-            "stations": "stations",
-            "steps": "steps",
+            **own("stations", "steps"),
             "bites": "bitten",
             "findings": "findings",
         },
@@ -84,8 +75,7 @@ JOB: Table = {
     ),
     PairReport: Keys(
         {
-            "front": "front",
-            "back": "back",
+            **own("front", "back"),
             "in_register": "report.in_register",
             "register": "report.register",
             "directions": lambda pair: {direction.name: direction for direction in pair.report.directions},
@@ -94,10 +84,7 @@ JOB: Table = {
         },
         without=("report",),
     ),
-    CommonHoles: Keys(
-        {"setups": lambda tie: (tie.one, tie.other), "holes": "agreeing"},
-        without=("one", "other"),
-    ),
+    CommonHoles: Keys({"setups": lambda tie: (tie.one, tie.other), "holes": "agreeing"}, without=("one", "other")),
     Floor: Keys(without=("drills",)),
     SetupTime: Keys({"setup": "setup", "duration": SPREAD, "programs": "programs"}),
     TimedProgram: Keys({"program": "program", "duration": SPREAD}),
@@ -116,14 +103,9 @@ JOB: Table = {
     ),
     PartSupport: Keys(
         {
-            "setup": "setup",
-            "section": "section",
-            "at_mm": "at_mm",
-            "area_mm2": "area_mm2",
+            **own("setup", "section", "at_mm", "area_mm2"),
             "joined": "is_joined",
-            "floor_mm": "floor_mm",
-            "tabs": "tabs",
-            "section_mm2": "section_mm2",
+            **own("floor_mm", "tabs", "section_mm2"),
         },
         decimals=3,
         finer={"floor_mm": 4},

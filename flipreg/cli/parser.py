@@ -118,13 +118,17 @@ def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argpa
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     for command in COMMANDS:
-        what = command.what
+        what, is_named = command.what, command.name in arguments
         one = commands.add_parser(
-            command.name, help=what, description=f"{what[0].upper()}{what[1:]}.", epilog=_CAUTION
+            command.name,
+            help=what,
+            description=f"{what[0].upper()}{what[1:]}.",
+            epilog=_CAUTION,
+            add_help=is_named,
         )
-        one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")
-        one.set_defaults(run=command.run)
-        if command.name in arguments:
+        if is_named:
+            one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")
+            one.set_defaults(run=command.run)
             command.add_arguments(one)
     return parser
 

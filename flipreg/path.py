@@ -151,7 +151,7 @@ class Path:
         if isinstance(rows, slice):
             return Path(*(column[rows] for column in columns))
         # Numpy takes by row numbers several times faster than it looks rows up, by a mask above all.
-        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else rows
+        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else np.asarray(rows, np.intp)
         return Path(
             *(
                 _repeated(column[0], len(numbers)) if _is_stored_once(column) else _taken(column, numbers)

@@ -190,7 +190,8 @@ class _Marks:
         before = np.cumsum(count, dtype=np.int64) - count
         word = offset // _BITS
         lower = self.bits.take(word) & _LOWER_BITS.take(offset & (_BITS - 1))
-        return before.take(word) + np.bitwise_count(lower)
+        ahead: Index = before.take(word) + np.bitwise_count(lower)
+        return ahead
 
 
 def _is_all_words(text: Bytes, is_letter: Flags, is_number: Flags, found: _Marks) -> bool:

@@ -10,7 +10,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import contour_rows
+from flipreg.contours.contour import contour_rows
 from flipreg.path import Kind, Path
 
 __all__ = ["Unturned", "Why", "find_unturned"]

@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flipreg.contour import comes_back, contour_rows
+from flipreg.contours.contour import comes_back, contour_rows
+from flipreg.contours.unturned import Why, find_unturned
 from flipreg.path import Path
-from flipreg.unturned import Why, find_unturned
 
 __all__ = ["ContourCount", "Tally", "counted"]
 

@@ -50,11 +50,9 @@ def compare_words(source: Read, output: Read) -> None:
         wanted = ~_named_again((ours, one, values), (theirs, other, new_values))
         other, new_values = other[wanted], new_values[wanted]
     size = min(len(one), len(other))
-    different = (
-        (ours.letter[one[:size]] != theirs.letter[other[:size]])
-        | (ours.block[one[:size]] != theirs.block[other[:size]])
-        | ((values[:size] != new_values[:size]) & ~(np.isnan(values[:size]) & np.isnan(new_values[:size])))
-    )
+    different = (values[:size] != new_values[:size]) & ~(np.isnan(values[:size]) & np.isnan(new_values[:size]))
+    different |= ours.letter.take(one[:size]) != theirs.letter.take(other[:size])
+    different |= ours.block.take(one[:size]) != theirs.block.take(other[:size])
     if different.any():
         raise _changed_word(ours, int(one[int(np.argmax(different))]))
     if len(one) > size:
@@ -66,9 +64,10 @@ def compare_words(source: Read, output: Read) -> None:
 
 def compared_rows(read: Read) -> NDArray[np.intp]:
     """Return the rows of the words that are no coordinates of the program's motions."""
-    kept = np.ones(128, np.bool_)
-    kept[[ord(letter) for letter in _COORDINATES]] = False
-    wanted = kept.take(read.blocks.letter)
+    wanted = np.ones(len(read.blocks.letter), np.bool_)
+    for letter in _COORDINATES:
+        # Seven comparisons of bytes take less time than looking all of them up.
+        wanted &= read.blocks.letter != ord(letter)
     machine = [block for block, apart in read.modes.apart.items() if apart.code in WITH_MACHINE_COORDINATES]
     if machine:
         wanted |= np.isin(read.blocks.block, machine)
@@ -85,9 +84,9 @@ def _changed_word(blocks: Blocks, row: int) -> ProofError:
 
 def _canonical(read: Read, rows: NDArray[np.intp]) -> Floats:
     """Return the words' values, with codes that an isometry may exchange made alike."""
-    values = read.modes.values[rows]
-    is_g = np.flatnonzero(read.blocks.letter[rows] == ord("G"))
-    code = np.rint(values[is_g] * 10)
+    values = read.modes.values.take(rows)
+    is_g = np.flatnonzero(read.blocks.letter.take(rows) == ord("G"))
+    code = np.rint(values.take(is_g) * 10)
     for one, other in _ONE_OF_A_PAIR.items():
         code[code == one] = other
     values[is_g] = code

@@ -18,3 +18,15 @@ def test_a_program_with_numbers_of_17_decimals_is_flipped(number: str, at_mm: st
     datum_mm = (f"{2 * Decimal(at_mm):f}", "0")
     after = motions(flipped(text, flipreg.FlipAxis.Y, datum_mm))
     assert_is_flip(motions(text), after, flipreg.FlipAxis.Y, datum_mm, EXACT)
+
+
+ARC = "G18 G3 X3 Z0 I1 K0\n"
+
+
+@pytest.mark.parametrize(("block", "chords_mm"), [("G1 X3\n", None), (ARC, 0.1)])
+def test_a_free_turn_refuses_a_number_that_leaves_no_digits_for_its_decimals(
+    block: str, chords_mm: float | None
+) -> None:
+    program = flipreg.parse(f"G21 G90 F100\nG0 X1 Y0 Z0\n{block}G1 X123456789012345678\nM2\n")
+    with pytest.raises(flipreg.RefusedError, match=r":4:4: X123456789012345678 is so far out .* than 18 digits"):
+        flipreg.shift(program, turn_deg=30.0, chords_mm=chords_mm)

@@ -17,7 +17,7 @@ from flipreg.rewrite.text.digits import number_texts
 from flipreg.rewrite.text.rows import IJK, XYZ, is_incremental, points_of, rows_of
 from flipreg.rewrite.text.splice import Edits, Texts
 from flipreg.rs274.code_numbers import CYCLES
-from flipreg.rs274.interpret.column import at
+from flipreg.rs274.interpret.column import at, is_constant
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.units import INCH
@@ -137,14 +137,17 @@ def blocks_case(blocks: Blocks, rows: Index) -> NDArray[np.uint8]:
 
 
 def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, places: DecimalPlaces) -> list[Edits]:
-    literal = blocks.decimals[rows] != EXPRESSION
+    literal = blocks.decimals.take(rows) != EXPRESSION
     edits = []
     if not literal.all():
         edits = [_expression_edits(blocks, modes, axis, rows[~literal], places)]
         rows = rows[literal]
-    inch = at(modes.inch, blocks.block[rows])
-    for unit in (False, True):
-        of_unit = rows if (inch == unit).all() else rows[inch == unit]
+    if is_constant(modes.inch):
+        by_unit = [(bool(modes.inch[0]), rows)]
+    else:
+        inch = modes.inch.take(blocks.block.take(rows))
+        by_unit = [(False, rows[~inch]), (True, rows[inch])]
+    for unit, of_unit in by_unit:
         if of_unit.size:
             point = ~is_incremental(blocks, modes, of_unit)
             offset = _Offset.of(axis.offset_mm, inch=unit, places=places)
@@ -179,7 +182,7 @@ def _number_edits(
     blocks: Blocks, rows: Index, is_point: NDArray[np.bool_], sign: int, offset: _Offset
 ) -> list[Edits]:
     """Return the edits of literal numbers: `sign * number`, and the offset added where they are points."""
-    old, decimals = blocks.mantissa[rows], blocks.decimals[rows].astype(np.int64)
+    old, decimals = blocks.mantissa.take(rows), blocks.decimals.take(rows).astype(np.int64)
     wanted = np.maximum(decimals, offset.decimals) if offset.value else decimals
     fits = (wanted <= _COLUMN_DECIMALS) & (np.abs(old) < _COLUMN_MANTISSA)
     if abs(offset.value) >= _COLUMN_OFFSET:
@@ -201,8 +204,8 @@ def _number_edits(
     if not changed.all():
         rows, mantissa, decimals = rows[changed], mantissa[changed], decimals[changed]
     text = np.frombuffer(blocks.text, np.uint8)
-    number, end = blocks.number[rows], blocks.end[rows]
-    pointed = text[end - 1] == ord(".")
+    number, end = blocks.number.take(rows), blocks.end.take(rows)
+    pointed = text.take(end - 1) == ord(".")
     return [*edits, Edits(number, end, number_texts(mantissa, decimals, pointed=pointed))]
 
 

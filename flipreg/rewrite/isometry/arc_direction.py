@@ -77,7 +77,7 @@ class ArcDirection:
         rows = rows_of(blocks, modes, "G")
         if not rows.size:
             return self._arc_edits(blocks, modes, rows, rows, entered)
-        code = np.rint(modes.values[rows] * 10).astype(np.int64)
+        code = np.rint(modes.values.take(rows) * 10).astype(np.int64)
         edits = self._arc_edits(blocks, modes, rows, code, entered)
         if self._swaps_sides:
             edits += _swapped(blocks, rows, code, G.CUTTER_LEFT, G.CUTTER_RIGHT)

@@ -21,6 +21,7 @@ from flipreg.rs274.interpret.code_columns import code_name
 from flipreg.rs274.interpret.column import is_constant
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
+from flipreg.rs274.read.location import RefusedError
 
 __all__ = ["Rewriter", "Rewritten"]
 
@@ -144,7 +145,10 @@ class Rewriter:
         for isometry, elsewhere in self._by_work_offset(blocks, modes, path):
             skipped = elsewhere = np.concatenate((elsewhere, still)) if still.size else elsewhere
             if not isometry.is_axis_aligned:
-                turned, apart, gained = self._turned(blocks, modes, path, isometry, elsewhere)
+                try:
+                    turned, apart, gained = self._turned(blocks, modes, path, isometry, elsewhere)
+                except OverflowError as error:
+                    raise _too_long(blocks, modes, error) from None
                 edits += turned
                 skipped = np.concatenate((elsewhere, apart))
                 spelled, added = np.concatenate((spelled, apart)), np.concatenate((added, gained))
@@ -267,3 +271,11 @@ class Rewriter:
                 rows = rows_of(blocks, modes, letter)
                 message = f"the first {letter} is an increment from an unnamed position; name a position in G90 first"
                 raise blocks.refusal(message, row=int(rows[0]) if rows.size else 0)
+
+
+def _too_long(blocks: Blocks, modes: Modes, error: OverflowError) -> RefusedError:
+    """Return the refusal at the coordinate that is the farthest out."""
+    rows = np.concatenate([rows_of(blocks, modes, letter) for letter in "XYZIJK"])
+    row = int(rows[np.nanargmax(np.abs(modes.values[rows]))])
+    message = f"{blocks.spelling(row)} is so far out that a turn would need {error}; is a point missing in it?"
+    return blocks.refusal(message, row=row)

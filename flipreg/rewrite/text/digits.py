@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rewrite.text.splice import Texts
+from flipreg.rs274.read.number_columns import MAX_DIGITS
 
 __all__ = ["number_texts", "round_to_decimals"]
 
@@ -15,6 +16,7 @@ _TENS = 10 ** np.arange(19, dtype=np.int64)
 _MINUS, _POINT = b"-."
 _EIGHT_DIGITS = 10**8
 _ALL_BITS = 2**64 - 1
+_TOO_LARGE = 10.0**MAX_DIGITS
 
 def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_] | None = None) -> Texts:
     """Write numbers as RS-274 spells them: a sign only if negative, a point only with decimals after it.
@@ -89,5 +91,14 @@ def _put_points(words: U64, here: Index | slice, places: int) -> None:
 
 
 def round_to_decimals(values: NDArray[np.float64], decimals: Index) -> Index:
-    """Return the mantissas of the nearest decimals, half to even."""
-    return np.rint(values * 10.0**decimals).astype(np.int64)
+    """Return the mantissas of the nearest decimals, half to even.
+
+    Raises
+    ------
+    OverflowError
+        Where one would have more digits than a number may have.
+    """
+    scaled = np.rint(values * 10.0**decimals)
+    if not (np.abs(scaled) < _TOO_LARGE).all():
+        raise OverflowError(f"a number of more than {MAX_DIGITS} digits")
+    return scaled.astype(np.int64)

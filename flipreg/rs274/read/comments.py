@@ -97,4 +97,6 @@ def flat_spans(start: Index, end: Index) -> Index:
     """Return the offsets from each start up to, not including, its end, one span after the other."""
     length = end - start
     ends = np.cumsum(length)
-    return np.repeat(start - ends + length, length) + np.arange(ends[-1] if len(ends) else 0)
+    offsets = np.repeat(start - ends + length, length)
+    offsets += np.arange(len(offsets))
+    return offsets

@@ -88,8 +88,9 @@ def read_numbers(loads: Loads, end: Index, size: Index) -> Numbers:
     moved &= point
     value ^= moved
     value &= _NIBBLES
-    mantissa, decimals = _add_up(value), (tail - pointed).astype(np.uint8, copy=False)
-    wrong = (bits & 7 != 0) | (size.astype(np.uint8) <= pointed)
+    one = pointed.view(np.uint8)
+    mantissa, decimals = _add_up(value), tail - one
+    wrong = (bits & 7 != 0) | (size.astype(np.uint8) <= one)
     long = np.flatnonzero(size > 8)
     if long.size:
         mantissa[long], decimals[long], pointed[long], wrong[long] = _long(loads, end[long], size[long])

@@ -104,18 +104,17 @@ def scan_plain(padded: Bytes, line_end: Index) -> Plain:
     if slashed.size:
         text = text.copy()
         text[line_start[slashed]] = _BLANK
-    folded = text & _UPPER_CASE
-    is_letter = _is_between(folded, _A, _Z)
+    is_letter = _is_between(text & _UPPER_CASE, _A, _Z)
     # A comma and a slash lie between signs, point and digits; both are found below.
     is_number = _is_between(text, _PLUS, _NINE)
     irregular = np.zeros(len(line_end), np.bool_)
-    found = _Marks.of(folded, text, is_letter, is_number)
+    found = _Marks.of(text, is_letter, is_number)
     is_all_words = _is_all_words(text, is_letter, is_number, found)
     if not is_all_words:
         broken = _broken(text, is_letter, is_number)
         irregular[np.searchsorted(line_end, np.flatnonzero(broken))] = True
         is_read = np.repeat(~irregular, line_end + 1 - line_start)
-        found = _Marks.of(folded, text, is_letter & is_read, is_number & is_read)
+        found = _Marks.of(text, is_letter & is_read, is_number & is_read)
 
     start, end, letter, first = found.start, found.last + 1, found.letter, found.first
     block = np.repeat(np.arange(len(line_end)), np.diff(found.before(line_end) >> 1, prepend=0))
@@ -173,8 +172,8 @@ class _Marks:
     bits: NDArray[np.uint64]
 
     @classmethod
-    def of(cls, folded: Bytes, text: Bytes, is_letter: Flags, is_number: Flags) -> "_Marks":
-        """Return the places in a text, and in a text of capitals."""
+    def of(cls, text: Bytes, is_letter: Flags, is_number: Flags) -> "_Marks":
+        """Return the places in a text."""
         # Of truths, one is greater than another where the first holds and the other doesn't.
         size = len(text)
         marks = np.zeros(-(-size // _BITS) * _BITS, np.bool_)
@@ -182,8 +181,8 @@ class _Marks:
         marks[:size] |= is_letter
         places, bits = np.flatnonzero(marks), np.packbits(marks, bitorder="little").view("<u8")
         start = places[::2].copy()
-        first = text[1:].take(start, mode="clip")
-        return cls(start, places[1::2], folded.take(start), first, len(places), bits)
+        letter, first = text.take(start) & _UPPER_CASE, text[1:].take(start, mode="clip")
+        return cls(start, places[1::2], letter, first, len(places), bits)
 
     def before(self, offset: Index) -> Index:
         """Return how many of the places are before each offset: counted, which takes half as long as searching."""

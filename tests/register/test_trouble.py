@@ -104,7 +104,8 @@ def test_a_bored_recess_near_a_plunge_of_an_untold_tool_is_not_taken_for_the_sam
     front.contour(offset_ring(TRAY, 3.0), (16.3,))
     for x, y in PAGE.apply(row).tolist():
         back.drill(x, y, 10.0)
-    back.bore(*PAGE.apply(dowel + 0.9)[0].tolist(), 14.5, 13.0)
+    x, y = PAGE.apply(dowel + 0.9)[0].tolist()
+    back.bore(x, y, 14.5, 13.0)
     report = check([front.program("front.nc", None)], [back.program("back.nc", None)], flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is not False
     assert report.register.holes == len(row)

@@ -11,7 +11,7 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _ARCS = 12.0
-"""A ring of n chords is parted in the root of so many times n stretches (measured: more and fewer are slower)."""
+"""A ring of n chords is parted in the root of so many times n stretches (chosen: more and fewer are slower)."""
 _TOGETHER = 1 << 18
 """Distances between points and middles of stretches that are looked at together (chosen): a few megabytes."""
 _ROOM = 1.0 + 1e-9

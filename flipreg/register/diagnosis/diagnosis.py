@@ -158,7 +158,8 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         # A unit that leaves other programs of the face in one of their own was not it.
         if _best(again.comparison) <= most or unit_doubts(again):
             continue
-        if again.comparison.is_ambiguous:
+        # Silhouettes that fit several ways round, or to a millimetre, tell the unit and not which way the back lies.
+        if again.comparison.is_ambiguous or again.comparison.is_vague:
             return [_wrong_unit(other, advice)]
         second = _places(again.comparison, advice)
         # Nor was it if the programs of a face then have two zeros.

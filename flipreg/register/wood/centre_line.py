@@ -41,6 +41,8 @@ _EXACT_MM = 0.03
 """Residuals up to this are symmetric however fine the passes are; millimetres (chosen): below what wood shows."""
 _LOOSEST_MM = 0.3
 """Above this residual a face is not called symmetric, however wide the passes are; millimetres (chosen)."""
+_HOPELESS_MM = 0.6
+"""Above this residual no line is fitted (chosen): the search before is true to some hundredths of a millimetre."""
 _COVERAGE = 2.0
 """Standard uncertainties to either side that are taken for sure: 95 % where errors are normal (GUM, 6.3.3)."""
 _FINEST_MM, _FINEST_DEG = 0.001, 0.0005
@@ -189,6 +191,9 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     """Return the centre line near a line; or None, and why not, with how far it is from being one."""
     line = shape.zoomed(start)
     rows = shape.shaped(line, _POINTS)
+    begun = np.abs(shape.residuals(rows, line))
+    if np.isfinite(begun).any() and float(np.nanmedian(begun)) > _HOPELESS_MM:
+        return None, (1.0, _differing(line, float(np.nanmedian(begun))))
     found = fitted(shape, rows, line)
     if found is None:
         return None, (3.0, "the face is not symmetric")
@@ -196,12 +201,12 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     residual = shape.residuals(rows, line)
     overlap = float(np.isfinite(residual).mean())
     left = median_size(residual)
-    where = f"about a line {line.words}"
     if overlap < _LEAST_OVERLAP:
-        return None, (2.0, f"the face is not symmetric: {where} {100 * overlap:z.0f} % of it have a mirror image")
+        share = f"{100 * overlap:z.0f} % of it have a mirror image"
+        return None, (2.0, f"the face is not symmetric: about a line {line.words} {share}")
     limit = min(max(_EXACT_MM, _ROOM * shape.surface.error_mm), _LOOSEST_MM)
     if left > limit:
-        return None, (1.0, f"the face is not symmetric: {where} heights differ by {length_text(left, 3)} (median)")
+        return None, (1.0, _differing(line, left))
     width = shape.width(line)
     moved = min(median_size(shape.residuals(rows, line.moved(off))) for off in (-0.1 * width, 0.1 * width))
     if moved < max(_SHARPEST * left, limit):
@@ -214,6 +219,11 @@ def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[f
     uncertainty[0, 0] += (left / moved * 0.1 * width) ** 2
     uncertainty[1, 1] += (left / turned * radians(_TURNED_DEG)) ** 2
     return _described(line, uncertainty, left, moved, overlap), (0.0, "")
+
+
+def _differing(line: MirrorLine, residual_mm: float) -> str:
+    about = f"about a line {line.words}"
+    return f"the face is not symmetric: {about} heights differ by {length_text(residual_mm, 3)} (median)"
 
 
 def _best_turned(shape: Shape, rows: NDArray[np.intp], line: MirrorLine, turn_deg: float) -> float:

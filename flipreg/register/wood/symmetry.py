@@ -90,9 +90,14 @@ class Shape:
 
         Heights come from the raster; the median is infinite with little overlap.
         """
-        places = np.concatenate([line.mirrored(self.xy_mm[rows]) for line in lines])
-        residual = self.z_mm[rows] - self._raster.at(places).reshape(len(lines), len(rows))
-        sizes = np.median(np.nan_to_num(np.abs(residual), nan=np.inf), axis=1)
+        normal = np.array([line.normal for line in lines])
+        shift = np.array([line.offset + line.normal @ np.array(line.pivot) for line in lines])
+        x, y = self.xy_mm[rows].T
+        twice = 2.0 * (normal @ np.stack([x, y]) - shift[:, np.newaxis])
+        residual = self.z_mm[rows] - self._raster.at(x - twice * normal[:, :1], y - twice * normal[:, 1:])
+        np.abs(residual, out=residual)
+        residual[np.isnan(residual)] = np.inf
+        sizes = np.median(residual, axis=1)
         least = int(np.argmin(sizes))
         return float(sizes[least]), lines[least]
 
@@ -129,16 +134,22 @@ class _Raster:
         xs, ys = np.meshgrid(*(np.arange(n) for n in shape), indexing="ij")
         places = low + self.step * np.stack([xs.ravel(), ys.ravel()], axis=1)
         height, gradient = surface.at(places)
-        self.height = height.reshape(*shape)
-        self.gradient = gradient.reshape(*shape, 2)
+        self._width, self._height = int(shape[1]), height
+        self._rise_x, self._rise_y = (self.step * gradient).T.copy()
+        self._shape = shape
         known = np.isfinite(height)
         self.centre = places[known].mean(axis=0) if known.any() else (low + high) / 2
 
-    def at(self, places: Floats) -> Floats:
-        cell = (places - self.low) / self.step
-        near = np.rint(cell)
-        i, j = near.astype(np.int64).T
-        inside = (i >= 0) & (j >= 0) & (i < self.height.shape[0]) & (j < self.height.shape[1])
-        i, j = np.where(inside, i, 0), np.where(inside, j, 0)
-        height = self.height[i, j] + ((cell - near) * self.step * self.gradient[i, j]).sum(axis=1)
-        return np.where(inside, height, np.nan)
+    def at(self, x: Floats, y: Floats) -> Floats:
+        """Return heights at places of any shape; NaN outside."""
+        x, y = (x - self.low[0]) / self.step, (y - self.low[1]) / self.step
+        i, j = np.rint(x), np.rint(y)
+        outside = (i < 0) | (j < 0) | (i >= self._shape[0]) | (j >= self._shape[1])
+        cell = (i * self._width + j).astype(np.intp)
+        cell[outside] = 0
+        x -= i
+        y -= j
+        height = self._height.take(cell)
+        height += x * self._rise_x.take(cell) + y * self._rise_y.take(cell)
+        height[outside] = np.nan
+        return height

@@ -48,7 +48,7 @@ class _Notch(Slot):
     width: float
 
     def shown(self) -> list[Shown]:
-        # The inner end; the outer one, on the board's edge, is no place that the tool marks, but shows the side.
+        # The inner end; the outer one, on the board's edge, is no place that the tool marks: it shows where it opens.
         return [(self.name, *self.ends[1]), (f"edge at {self.name}", *self.ends[0])]
 
     def motions(self, random: Random) -> list[Motion]:

@@ -117,12 +117,12 @@ def _finer(
         # What runs above all wood of the kerf takes nothing of it.
         top_mm = float(height.max(where=wood, initial=-np.inf))
         mine = [cut for cut in cuts if cut.face.is_front is side]
-        grown = [cut.cutter.grown(fine.reach_mm + CHORD_MM) for cut in mine]
-        surface = Surface(fine, grown, top_mm=0.0)
-        for cut, cutter in zip(mine, grown, strict=True):
+        surface = Surface(fine, top_mm=0.0)
+        for cut in mine:
+            cutter = cut.cutter.grown(fine.reach_mm + CHORD_MM)
             path = near_box(cut.path, low, high, cutter.radius_mm)
             surface.cut(path.take(below_face(path, top_mm + _ABOVE_MM)), cutter)
-        surfaces.append(surface.heights_mm.copy())
+        surfaces.append(surface.heights_mm)
     # Where the section's own maps know no wood, there is none here.
     front = np.where(np.isfinite(coarse.front_mm[there]), surfaces[0], -np.inf).astype(np.float32)
     faces = BothFaces(fine, front, np.float32(-thickness_mm) - surfaces[1], thickness_mm)

@@ -8,7 +8,7 @@ past 3e-5 mm in height, and those few cells are left for double precision.
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.pieces import Pieces, lag_factor
+from flipreg.cut.pieces import lag_factor
 from flipreg.cut.runs import Runs
 from flipreg.cut.sweep import RIM_SHARE, lag, lower_surface, rise
 from flipreg.cut.tool import Cutter
@@ -39,15 +39,40 @@ def is_single_enough(slope: Floats, cutter: Cutter) -> NDArray[np.bool_]:
     return (slope < _STEEP) & (cutter.radius_mm <= _LARGEST_MM) & (cutter.slope < _SHARP)
 
 
-def exactly(a: Floats, b: Floats, da: Floats, db: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
-    """Return the heights of cells `a` along the runs and `b` across them, in double precision before they are rounded.
+def exactly(runs: Runs, which: slice | NDArray[np.intp], along_mm: Floats, cutter: Cutter) -> Singles:
+    """Return the heights of cells of runs, in double precision before they are rounded.
 
-    The other arrays broadcast against them.
+    Parameters
+    ----------
+    runs : Runs
+        The runs.
+    which : slice or int array
+        Those that are asked about.
+    along_mm : array that broadcasts against them
+        Distances of the cells from the first one of their run.
+    cutter : Cutter
+        What is swept.
     """
+    piece = runs.piece[which]
+    a, b, da, db = runs.a[which] + along_mm, runs.b[which], runs.da[piece], runs.db[piece]
+    pieces = runs.pieces.take(piece)
     heights = lower_surface(
         a * da + b * db, b * da - a * db, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter
     )
     return heights.astype(np.float32)
+
+
+class DoubleKernel:
+    """The heights of the cells of runs in double precision, before they are rounded; see `SingleKernel`."""
+
+    close = np.empty(0, np.intp)
+
+    def __init__(self, runs: Runs, cutter: Cutter) -> None:
+        self._runs, self._cutter = runs, cutter
+
+    def lowest(self, along_mm: Floats, count: int) -> Singles:
+        """Return heights; infinite where nothing is cut."""
+        return exactly(self._runs, slice(count), along_mm, self._cutter)
 
 
 class SingleKernel:
@@ -95,7 +120,7 @@ class SingleKernel:
         self._thin = np.float32(min((blur / (2.0 * _HEIGHT_MM)) ** 2, 0.1 * radius**2))
         self._rim = np.float32(-max(RIM_SHARE * radius**2, blur))
 
-    def lowest(self, along_mm: Singles, count: int) -> Singles:
+    def lowest(self, along_mm: Floats, count: int) -> Singles:
         """Return heights, but nothing cut for the cells that are `close`; infinite where nothing is cut.
 
         The array is overwritten by the next call.
@@ -113,20 +138,21 @@ class SingleKernel:
             Z in millimetres.
         """
         shape, size = (len(along_mm), count), len(along_mm) * count
-        self._x, self._room, self._t = (part[:size].reshape(shape) for part in self._memory)
-        x, room, t = self._x, self._room, self._t
+        self._x, self._spare, self._t = (part[:size].reshape(shape) for part in self._memory)
+        x, room, t = self._x, self._spare, self._t
         self._near = self._memory_near[:size].reshape(shape)
         u, w, da, db, straight_room, lagging, lag_share, self._lag_slope, self._slope, self._length, self._z = (
             column[:count] for column in self._columns
         )
         self.close = np.empty(0, np.intp)
-        np.multiply(along_mm, da, out=x)
+        along = along_mm.astype(np.float32)
+        np.multiply(along, da, out=x)
         if self._is_straight:
-            room = self._room = np.broadcast_to(straight_room, shape)
+            room = straight_room
             np.add(x, lagging if self._rises else u, out=t)
             np.add(x, u, out=x)
         else:
-            np.multiply(along_mm, db, out=room)
+            np.multiply(along, db, out=room)
             np.subtract(w, room, out=room)
             np.add(x, u, out=x)
             if not (self._cutter.is_ball or self._cutter.is_flat):
@@ -146,31 +172,30 @@ class SingleKernel:
         np.subtract(x, t, out=x)
         np.multiply(x, x, out=x)
         if self._cutter.is_ball:
-            self._ball()
+            self._ball(room)
         else:
-            self._flat()
+            self._flat(room)
         return t
 
-    def _ball(self) -> None:
-        x, room, t = self._x, self._room, self._t
-        np.subtract(room, x, out=x)
-        room = self._memory[1][: x.size].reshape(x.shape)
-        np.abs(x, out=room)
-        np.less(room, self._thin, out=self._near)
+    def _ball(self, to_rim: Singles) -> None:
+        """Compute heights where the tips at `t` along the motion see the points `x` off, squared."""
+        x, root, t = self._x, self._spare, self._t
+        room = np.subtract(to_rim, x, out=x)
+        np.less(np.abs(room, out=root), self._thin, out=self._near)
         # Outside the rim the root is NaN, which fmin takes for nothing.
-        np.sqrt(x, out=room)
+        np.sqrt(room, out=root)
         if self._rises:
             np.multiply(t, self._slope, out=t)
             np.add(t, self._z, out=t)
-            np.subtract(t, room, out=t)
+            np.subtract(t, root, out=t)
         else:
-            np.subtract(self._z, room, out=t)
+            np.subtract(self._z, root, out=t)
         np.fmin(t, _FAR, out=t)
         self._leave_close()
 
-    def _flat(self) -> None:
-        x, room, t = self._x, self._room, self._t
-        np.subtract(room, x, out=x)
+    def _flat(self, to_rim: Singles) -> None:
+        x, t = self._x, self._t
+        np.subtract(to_rim, x, out=x)
         if self._rises:
             np.multiply(t, self._slope, out=t)
             np.add(t, self._z, out=t)
@@ -180,13 +205,12 @@ class SingleKernel:
         np.copyto(t, _FAR, where=outside)
         # On level motions no height is wrong, whatever the place.
         if self._rises:
-            np.abs(room, out=x)
-            np.less(x, self._thin, out=self._near)
+            np.less(np.abs(to_rim), self._thin, out=self._near)
             self._leave_close()
 
     def _other(self) -> None:
         """Compute the heights of a cutter that has no quick way of its own."""
-        u, w, t = self._x, self._room, self._t
+        u, w, t = self._x, self._spare, self._t
         if self._rises:
             np.subtract(u, lag(w, self._lag_slope, self._cutter), out=t)
             np.maximum(t, 0.0, out=t)

@@ -55,6 +55,10 @@ class Runs:
         Unit directions of the pieces along the runs and across them.
     pieces : Pieces
         The pieces.
+    step_mm : float
+        Distance of the cells of a run.
+    stride : int
+        How many cells further the next one of a run is counted.
     """
 
     a: Floats
@@ -65,6 +69,8 @@ class Runs:
     da: Floats
     db: Floats
     pieces: Pieces
+    step_mm: float
+    stride: int
 
 
 class Batch:
@@ -89,9 +95,7 @@ class Batch:
         if not is_along_x:
             at_a, at_b, self._da, self._db = at_b, at_a, self._db, self._da
             self._rows, self._columns = self._columns, self._rows
-        #: Distance in memory between the cells of a run.
-        self.stride = 1 if is_along_x else grid.shape[1]
-        self._row_stride = grid.shape[1] if is_along_x else 1
+        self._stride, self._row_stride = (1, grid.shape[1]) if is_along_x else (grid.shape[1], 1)
         cell_a, cell_b = np.floor(at_a / grid.step_mm), np.floor(at_b / grid.step_mm)
         self._rest_a, self._rest_b = at_a - cell_a * grid.step_mm, at_b - cell_b * grid.step_mm
         self._cell_a, self._cell_b = cell_a.astype(np.intp), cell_b.astype(np.intp)
@@ -99,7 +103,7 @@ class Batch:
         self._backwards = self._da < 0.0
 
     def runs(self, ceiling: Ceiling | None, from_mm: float, to_mm: float) -> Iterator[Runs]:
-        """Yield runs, some thousand at a time.
+        """Yield runs, some thousand at a time, and never none.
 
         Parameters
         ----------
@@ -108,7 +112,7 @@ class Batch:
         from_mm, to_mm : float
             Only rows between these distances from the piece are run, as far as its own rows tell them apart.
         """
-        first, stop = self._row_range(to_mm)
+        first, stop = self._row_range(min(to_mm, self._cutter.radius_mm))
         inner, outer = self._row_range(from_mm) if from_mm > 0.0 else (stop, stop)
         inner, outer = np.clip(inner, first, stop), np.clip(outer, first, stop)
         before, left_out = inner - first, outer - inner
@@ -123,7 +127,9 @@ class Batch:
             if len(piece):
                 number = np.arange(done, done + len(piece)) - (ends - count)[piece]
                 number += np.where(number >= before[piece], left_out[piece], 0)
-                yield self._of_rows(piece, first[piece] + number, ceiling)
+                runs = self._of_rows(piece, first[piece] + number, ceiling)
+                if len(runs.first):
+                    yield runs
 
     def _row_range(self, across_mm: float) -> tuple[Ints, Ints]:
         """Return the first row of the grid that each strip meets, and the first after it."""
@@ -152,11 +158,13 @@ class Batch:
             a=(first - self._cell_a[piece]) * self._step - self._rest_a[piece],
             b=b[some],
             piece=piece,
-            first=row[some] * self._row_stride + first * self.stride,
+            first=row[some] * self._row_stride + first * self._stride,
             after=after[some],
             da=self._da,
             db=self._db,
             pieces=self._pieces,
+            step_mm=self._step,
+            stride=self._stride,
         )
 
     def _cells(self, piece: Ints, ends: Ends) -> tuple[Ints, Ints]:

@@ -15,14 +15,13 @@ from numpy.typing import NDArray
 
 from flipreg.cut.ceiling import Ceiling
 from flipreg.cut.grid import Grid
-from flipreg.cut.kernel import SingleKernel, exactly, is_single_enough
+from flipreg.cut.kernel import DoubleKernel, SingleKernel, exactly, is_single_enough
 from flipreg.cut.pieces import Pieces
 from flipreg.cut.runs import Batch, Runs
 from flipreg.cut.tool import Cutter
 
 __all__ = ["stamp"]
 
-Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.intp]
 
@@ -49,8 +48,8 @@ def stamp(heights_mm: Singles, grid: Grid, pieces: Pieces, cutter: Cutter) -> No
                 ceiling = Ceiling(heights_mm)
         else:
             middle_mm = _MIDDLE * cutter.radius_mm
-            _stamp_rows(heights_mm, grid, pieces, cutter, to_mm=middle_mm)
-            _stamp_rows(heights_mm, grid, pieces, cutter, Ceiling(heights_mm), from_mm=middle_mm)
+            _stamp_rows(heights_mm, grid, pieces, cutter, across_mm=(0.0, middle_mm))
+            _stamp_rows(heights_mm, grid, pieces, cutter, Ceiling(heights_mm), across_mm=(middle_mm, np.inf))
 
 
 def _stamp_rows(
@@ -59,9 +58,7 @@ def _stamp_rows(
     pieces: Pieces,
     cutter: Cutter,
     ceiling: Ceiling | None = None,
-    *,
-    from_mm: float = 0.0,
-    to_mm: float = np.inf,
+    across_mm: tuple[float, float] = (0.0, np.inf),
 ) -> None:
     """Lower a map to what the rows of strips leave that lie between two distances from the middle."""
     along_x, single = np.abs(pieces.dx) >= np.abs(pieces.dy), is_single_enough(pieces.slope, cutter)
@@ -69,61 +66,45 @@ def _stamp_rows(
     is_straight = (pieces.dx == 0.0) | (pieces.dy == 0.0)
     long = np.log2((pieces.length + pieces.before + pieces.after) / grid.step_mm + 1.0)
     alike = np.lexsort((np.rint(2.0 * long), pieces.slope > 0.0, is_straight))
-    for kind in np.unique(2 * along_x + single).tolist():
-        members = alike[(2 * along_x + single)[alike] == kind]
-        batch = Batch(grid, pieces.take(members), cutter, is_along_x=kind >= 2)
-        for runs in batch.runs(ceiling, from_mm, min(to_mm, cutter.radius_mm)):
-            if len(runs.first):
-                _stamp_runs(heights_mm.reshape(-1), runs, batch.stride, grid.step_mm, cutter, is_single=kind % 2 == 1)
+    for is_along_x, is_single in ((False, False), (False, True), (True, False), (True, True)):
+        members = alike[((along_x == is_along_x) & (single == is_single))[alike]]
+        if len(members):
+            batch = Batch(grid, pieces.take(members), cutter, is_along_x=is_along_x)
+            for runs in batch.runs(ceiling, *across_mm):
+                _stamp_runs(heights_mm.reshape(-1), runs, cutter, is_single=is_single)
 
 
-def _stamp_runs(
-    flat_mm: Singles, runs: Runs, stride: int, step_mm: float, cutter: Cutter, *, is_single: bool
-) -> None:
+def _stamp_runs(flat_mm: Singles, runs: Runs, cutter: Cutter, *, is_single: bool) -> None:
     end = int(runs.after[0]) + 1
     # How many runs have a k-th cell.
     many = (len(runs.after) - np.cumsum(np.concatenate([[0], np.bincount(runs.after)]))).tolist()
     most = max(len(runs.first), min(_AT_ONCE, len(runs.first) * end))
-    kernel = SingleKernel(runs, cutter, most) if is_single else None
+    kernel = SingleKernel(runs, cutter, most) if is_single else DoubleKernel(runs, cutter)
     close: list[tuple[Ints, Ints]] = []
     k = 0
     while k < end:
         count = many[k]
         number = np.arange(k, min(end, k + max(1, most // count)))[:, np.newaxis]
-        to = runs.first[:count] + number * stride
-        if kernel is None:
-            heights = _double(runs, count, number * step_mm, cutter)
-        else:
-            heights = kernel.lowest((number * step_mm).astype(np.float32), count)
+        heights = kernel.lowest(number * runs.step_mm, count)
+        to = runs.first[:count] + number * runs.stride
         if many[int(number[-1, 0])] < count:
-            # Past the end of a shorter run.
+            # Shorter runs have no cell there.
             late = number > runs.after[:count]
-            to[late] = 0
-            heights[late] = _FAR
+            np.copyto(to, 0, where=late)
+            np.copyto(heights, _FAR, where=late)
         np.minimum.at(flat_mm, to.reshape(-1), heights.reshape(-1))
-        if kernel is not None and len(kernel.close):
+        if len(kernel.close):
             step, run = np.divmod(kernel.close, count)
             close.append((run, step + k))
         k += len(number)
     if close:
-        _stamp_close(flat_mm, runs, stride, step_mm, cutter, close)
+        _stamp_close(flat_mm, runs, cutter, close)
 
 
-def _double(runs: Runs, count: int, along_mm: Floats, cutter: Cutter) -> Singles:
-    """Return the heights of cells at some distances from the first ones of the first runs."""
-    piece = runs.piece[:count]
-    pieces = runs.pieces.take(piece)
-    return exactly(runs.a[:count] + along_mm, runs.b[:count], runs.da[piece], runs.db[piece], pieces, cutter)
-
-
-def _stamp_close(
-    flat_mm: Singles, runs: Runs, stride: int, step_mm: float, cutter: Cutter, close: list[tuple[Ints, Ints]]
-) -> None:
+def _stamp_close(flat_mm: Singles, runs: Runs, cutter: Cutter, close: list[tuple[Ints, Ints]]) -> None:
     """Stamp the cells of runs that are close to the rim: few, and computed together in double precision."""
     run, number = (np.concatenate(column) for column in zip(*close, strict=True))
     inside = number <= runs.after[run]
     run, number = run[inside], number[inside]
-    piece = runs.piece[run]
-    pieces = runs.pieces.take(piece)
-    heights = exactly(runs.a[run] + number * step_mm, runs.b[run], runs.da[piece], runs.db[piece], pieces, cutter)
-    np.minimum.at(flat_mm, runs.first[run] + number * stride, heights)
+    heights = exactly(runs, run, number * runs.step_mm, cutter)
+    np.minimum.at(flat_mm, runs.first[run] + number * runs.stride, heights)

@@ -62,9 +62,3 @@ def test_a_slimmed_cutter_lies_inside_the_cutter(cutter: Cutter) -> None:
     assert np.isinf(slim.profile(np.array([cutter.radius_mm - 0.04]))).all()
     with pytest.raises(ValueError, match="slimmed by less than its radius"):
         cutter.slimmed(cutter.radius_mm)
-
-
-def test_a_cutter_wider_than_the_surface_was_made_for_is_refused() -> None:
-    surface = Surface(GRID, top_mm=0.0)
-    with pytest.raises(ValueError, match=r"was not made for a cutter of 6\.0 mm"):
-        surface.cut(polyline(np.array([[0.0, 0.0, -3.0], [5.0, 0.0, -3.0]])), Cutter.flat(6.0))

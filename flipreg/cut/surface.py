@@ -70,8 +70,10 @@ class Surface:
         self.grid = grid
         self._highest = float(top.max())
         self._chord_mm = chord_mm
-        self._heights = np.empty(grid.shape, np.float32)
-        self._heights[...] = top
+        # Zeros take no time until they are written over.
+        self._heights = np.zeros(grid.shape, np.float32)
+        if bool(top.any()):
+            self._heights[...] = top
 
     @property
     def heights_mm(self) -> Singles:

@@ -5,6 +5,7 @@ Programs and reports go to standard output, all talk to standard error. Exit sta
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from typing import BinaryIO, NoReturn, TextIO
@@ -108,7 +109,11 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
-    """Return the parser of all commands; only those that the arguments may name have options, to start quickly."""
+    """Return the parser of the command that comes first, or of all commands, to list them, where none does.
+
+    To build what is not asked for takes longer than to flip a short program. For the same reason only those have
+    options that the arguments may name.
+    """
     _Parser.streams = (stdout, stderr)
     parser = _Parser(
         prog="flipreg",
@@ -117,7 +122,8 @@ def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argpa
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    for command in COMMANDS:
+    named = [command for command in COMMANDS if [command.name] == [*arguments[:1]]]
+    for command in named or COMMANDS:
         what = command.what
         one = commands.add_parser(
             command.name, help=what, description=f"{what[0].upper()}{what[1:]}.", epilog=_CAUTION
@@ -144,6 +150,9 @@ class _Version(argparse.Action):
 
 def run() -> int:
     """Run the command of this process."""
+    # Nothing here is a large system of linear equations: threads for it cost time at the start, and room that a
+    # machine short of memory has not.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
     except BrokenPipeError:

@@ -1,6 +1,7 @@
 """A job drafted from programs: what they show is there, what they don't is a guess that says so."""
 
 from collections.abc import Callable
+from functools import cache
 
 import pytest
 
@@ -16,6 +17,7 @@ from tests.drafting.parts import BACK, FRONT, Map, drawn, face, flipped_end_over
 SIZES = ("blank", "length"), ("blank", "width"), ("blank", "thickness")
 
 
+@cache
 def drafted(front: str = FRONT, back: str | None = BACK, **more: object) -> Job:
     backs = [] if back is None else [face(back, "back.nc")]
     return draft([face(front)], backs, name="plate", **more)  # type: ignore[arg-type]

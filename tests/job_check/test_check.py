@@ -49,6 +49,12 @@ def paddle(whole: Job) -> Job:
 
 
 @pytest.fixture(scope="module")
+def drilled(whole: Job) -> Job:
+    """Return the job with its holes only, which show register as well, for tests that are not about outlines."""
+    return replace(whole, setups=tuple(only(setup, "holes.nc") for setup in whole.setups))
+
+
+@pytest.fixture(scope="module")
 def right(paddle: Job) -> JobReport:
     return check_job(paddle)
 
@@ -116,20 +122,20 @@ def _not_carried(job: Job) -> tuple[Mark, ...]:
 class TestWrongJogs:
     @pytest.mark.parametrize(("name", "way_mm"), list(zip(NAMES, ((0.75, 0.0), (-3.0, 5.5)) * 2, strict=True)))
     def test_a_wrong_jog_is_found_and_named_with_the_right_one(
-        self, paddle: Job, name: str, way_mm: tuple[float, float]
+        self, drilled: Job, name: str, way_mm: tuple[float, float]
     ) -> None:
-        report = check_job(moved(paddle, name, *way_mm))
+        report = check_job(moved(drilled, name, *way_mm))
         assert report.in_register is False
         (mistake,) = mistakes(report)
         assert mistake.setup == name
-        assert values(mistake) == [{"zero": paddle.setup(name).zero_mm}]
+        assert values(mistake) == [{"zero": drilled.setup(name).zero_mm}]
         assert report.diagnosis is not None
         assert repr(name) in report.diagnosis
 
-    def test_a_jog_the_other_way_is_named(self, paddle: Job) -> None:
+    def test_a_jog_the_other_way_is_named(self, drilled: Job) -> None:
         name = "blade back"
-        x_mm, y_mm = paddle.setup(name).zero_mm
-        report = check_job(moved(paddle, name, 0.0, -2.0 * y_mm))
+        x_mm, y_mm = drilled.setup(name).zero_mm
+        report = check_job(moved(drilled, name, 0.0, -2.0 * y_mm))
         (mistake,) = mistakes(report)
         assert (mistake.code, mistake.setup) == ("jog sign", name)
         assert values(mistake) == [{"zero": (x_mm, y_mm)}]
@@ -142,18 +148,18 @@ class TestWrongJogs:
         lines = Path(finding.program).read_text().splitlines()
         assert "G83" in lines[finding.line - 1]
 
-    def test_within_the_tolerance_nothing_is_wrong(self, paddle: Job) -> None:
-        assert check_job(moved(paddle, "blade back", 0.2, 0.1)).in_register is True
+    def test_within_the_tolerance_nothing_is_wrong(self, drilled: Job) -> None:
+        assert check_job(moved(drilled, "blade back", 0.2, 0.1)).in_register is True
 
-    def test_without_a_third_setup_both_jogs_are_named(self, paddle: Job) -> None:
-        wrong = moved(paddle, "shaft back", 0.0, 1.0)
-        two = replace(wrong, setups=wrong.setups[:2], marks=_not_carried(paddle))
+    def test_without_a_third_setup_both_jogs_are_named(self, drilled: Job) -> None:
+        wrong = moved(drilled, "shaft back", 0.0, 1.0)
+        two = replace(wrong, setups=wrong.setups[:2], marks=_not_carried(drilled))
         found = mistakes(check_job(two))
         assert [mistake.setup for mistake in found] == ["shaft front", "shaft back"]
         assert values(found[1]) == [{"zero": (0.0, 15.0)}]
 
-    def test_a_jog_in_inches_is_told_in_inches(self, paddle: Job) -> None:
-        report = check_job(replace(moved(paddle, "blade back", 0.0, -25.4), inch=True))
+    def test_a_jog_in_inches_is_told_in_inches(self, drilled: Job) -> None:
+        report = check_job(replace(moved(drilled, "blade back", 0.0, -25.4), inch=True))
         (mistake,) = mistakes(report)
         assert "the job file has zero = [0, -2.1811]" in mistake.reason
         assert values(mistake) == [{"zero": (0.0, -1.1811)}]
@@ -168,8 +174,8 @@ class TestWrongJogs:
 
 
 class TestOtherMistakes:
-    def test_the_other_flip_axis_is_out_of_register(self, paddle: Job) -> None:
-        report = check_job(changed(paddle, "shaft back", flip_axis="x"))
+    def test_the_other_flip_axis_is_out_of_register(self, drilled: Job) -> None:
+        report = check_job(changed(drilled, "shaft back", flip_axis="x"))
         assert report.in_register is False
 
     def test_the_other_way_round_of_a_part_with_a_symmetric_outline_is_told_in_its_own_numbers(self) -> None:
@@ -181,14 +187,14 @@ class TestOtherMistakes:
         (finding,) = said(report, "flip", Status.FAIL)
         assert "the back is taken as flipped about Y, like turning a page (zero at X 0 Y 0)" in finding.says
 
-    def test_the_sign_of_the_tilt_does_not_show_in_programs_of_flat_sections(self, paddle: Job) -> None:
+    def test_the_sign_of_the_tilt_does_not_show_in_programs_of_flat_sections(self, drilled: Job) -> None:
         setups = [
             setup if setup.tilt is None else replace(setup, tilt=replace(setup.tilt, angle_deg=-12.0))
-            for setup in paddle.setups
+            for setup in drilled.setups
         ]
         # Front and back of the blade still fit each other: both lie flat. What changed is where C is; it is under the
         # hinge either way. So the check cannot see the sign, and the report does not depend on it.
-        assert check_job(replace(paddle, setups=tuple(setups))).in_register is True
+        assert check_job(replace(drilled, setups=tuple(setups))).in_register is True
 
     def test_a_blank_in_inches_is_refused_with_its_key(self, paddle: Job) -> None:
         small = replace(
@@ -203,7 +209,8 @@ class TestOtherMistakes:
             check_job(replace(paddle, blank=small))
 
     def test_a_setup_that_cuts_off_the_blank_fails_with_program_and_line(self, whole: Job) -> None:
-        narrow = replace(whole, blank=replace(whole.blank, width_mm=150.0, centre_line_mm=75.0))
+        setups = tuple(only(setup, "holes.nc", "blade-front-rough.nc") for setup in whole.setups)
+        narrow = replace(whole, setups=setups, blank=replace(whole.blank, width_mm=150.0, centre_line_mm=75.0))
         report = check_job(narrow)
         assert report.in_register is False
         finding = next(one for one in said(report, "bounds", Status.FAIL) if "'blade front'" in one.message)
@@ -237,19 +244,19 @@ class TestEvidence:
         fronts = tuple(setup for setup in paddle.setups if setup.name.endswith("front"))
         assert check_job(replace(paddle, setups=fronts)).in_register is None
 
-    def test_moving_both_blade_setups_alike_does_not_pass(self, paddle: Job) -> None:
+    def test_moving_both_blade_setups_alike_does_not_pass(self, drilled: Job) -> None:
         # They agree with each other, and no longer with the shaft: only the spots on the hinge line show it.
-        job = moved(moved(paddle, "blade front", 0.0, 4.0), "blade back", 0.0, 4.0)
+        job = moved(moved(drilled, "blade front", 0.0, 4.0), "blade back", 0.0, 4.0)
         report = check_job(job)
         assert report.in_register is None
         (finding,) = said(report, "tie", Status.WARN)
         assert "shaft front / blade front: holes that may be meant as the same lie 4.00 mm apart" in finding.message
 
-    def test_a_setup_that_cuts_nothing_is_not_determined(self, paddle: Job, tmp_path: Path) -> None:
+    def test_a_setup_that_cuts_nothing_is_not_determined(self, drilled: Job, tmp_path: Path) -> None:
         idle = tmp_path / "idle.nc"
         idle.write_text("G21 G90\nG0 X0 Y0 Z20\nM30\n")
-        programs = (replace(paddle.setup("blade back").programs[0], file=str(idle)),)
-        report = check_job(changed(paddle, "blade back", programs=programs))
+        programs = (replace(drilled.setup("blade back").programs[0], file=str(idle)),)
+        report = check_job(changed(drilled, "blade back", programs=programs))
         assert report.in_register is None
         assert "cuts nothing" in said(report, "bounds", Status.NOT_DETERMINED)[0].message
 
@@ -265,22 +272,23 @@ class TestDepth:
         holes = {Path(floor.program).name: floor for floor in right.floors}["blade-back-holes.nc"]
         assert (holes.planned_left_mm, holes.left_mm, holes.other_left_mm) == pytest.approx((16.0, 16.0, 15.6))
 
-    def test_a_difference_past_the_tolerance_is_worth_a_look(self, right: JobReport, paddle: Job) -> None:
+    def test_a_difference_past_the_tolerance_is_worth_a_look(self, right: JobReport, drilled: Job) -> None:
         assert [finding.message.split("'")[1] for finding in said(right, "depth", Status.WARN)] == [
             "shaft front",
             "shaft back",
             "blade front",
         ]
-        assert len(said(check_job(replace(paddle, tolerance_mm=0.5)), "depth", Status.PASS)) == 4
+        assert len(said(check_job(replace(drilled, tolerance_mm=0.5)), "depth", Status.PASS)) == 4
 
-    def test_without_a_measured_thickness_it_is_not_determined(self, paddle: Job) -> None:
-        report = check_job(replace(paddle, blank=replace(paddle.blank, measured_thickness_mm=None)))
+    def test_without_a_measured_thickness_it_is_not_determined(self, drilled: Job) -> None:
+        report = check_job(replace(drilled, blank=replace(drilled.blank, measured_thickness_mm=None)))
         assert len(said(report, "depth", Status.NOT_DETERMINED)) == 4
         assert report.in_register is True
 
     def test_the_seam_of_the_blade(self, paddle: Job) -> None:
         # Profiles of 17.5 mm each; the back's leaves 16.5 mm from the spoilboard whatever the blank has.
-        thick = replace(paddle, blank=replace(paddle.blank, measured_thickness_mm=35.2))
+        setups = tuple(only(setup, "profile.nc") for setup in paddle.setups)
+        thick = replace(paddle, setups=setups, blank=replace(paddle.blank, measured_thickness_mm=35.2))
         _, blade = check_job(thick).seams
         assert (blade.planned_overlap_mm, blade.overlap_mm) == pytest.approx((1.0, 1.0))
 
@@ -295,11 +303,11 @@ class TestDepth:
         (finding,) = said(report, "seam", Status.WARN)
         assert "leave 1.00 mm between them, planned: overlap by 1.00 mm" in finding.message
 
-    def test_a_floor_that_goes_through_a_thin_blank_is_told(self, paddle: Job, tmp_path: Path) -> None:
+    def test_a_floor_that_goes_through_a_thin_blank_is_told(self, drilled: Job, tmp_path: Path) -> None:
         deep = tmp_path / "deep.nc"
         deep.write_text("G21 G90 G17\nG0 Z20 X0 Y0\nX10 Y60\nG1 Z-33.7 F300\nX20\nG0 Z20\nX0 Y0\nM30\n")
-        programs: Sequence[object] = (replace(paddle.setup("shaft front").programs[0], file=str(deep)),)
-        report = check_job(changed(paddle, "shaft front", programs=tuple(programs)))
+        programs: Sequence[object] = (replace(drilled.setup("shaft front").programs[0], file=str(deep)),)
+        report = check_job(changed(drilled, "shaft front", programs=tuple(programs)))
         (finding,) = [one for one in said(report, "depth", Status.WARN) if "'shaft front'" in one.message]
         assert "planned to leave 0.30 mm and leaves -0.10 mm" in finding.message
         assert "so it cuts through" in finding.message

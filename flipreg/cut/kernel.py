@@ -148,7 +148,7 @@ class SingleKernel:
         along = along_mm.astype(np.float32)
         np.multiply(along, da, out=x)
         if self._is_straight:
-            room = straight_room
+            room = np.asarray(straight_room, np.float32)
             np.add(x, lagging if self._rises else u, out=t)
             np.add(x, u, out=x)
         else:

@@ -30,7 +30,7 @@ def passes_at_two_levels() -> Floats:
 @pytest.mark.parametrize("cutter", CUTTERS)
 def test_skipping_what_lowers_nothing_leaves_the_map_as_it_is(cutter: Cutter, monkeypatch: pytest.MonkeyPatch) -> None:
     path, grid = polyline(passes_at_two_levels()), Grid(-2.0, -2.0, 0.5, (56, 44))
-    computed = []
+    computed: list[int] = []
     stamp_runs = stamp_module._stamp_runs
 
     def counted(flat: NDArray[np.float32], runs: runs_module.Runs, cutter: Cutter, *, is_single: bool) -> None:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from flipreg.drawing.spread import MARGIN_MM, best_spread
+from flipreg.drawing.paper import MARGIN_MM
+from flipreg.drawing.spread import best_spread
 from flipreg.drawing.view import Box
 
 PAGES = ((297.0, 210.0), (210.0, 297.0))

@@ -89,7 +89,8 @@ def read_numbers(loads: Loads, end: Index, size: Index) -> Numbers:
     value ^= moved
     value &= _NIBBLES
     one = pointed.view(np.uint8)
-    mantissa, decimals = _add_up(value), tail - one
+    mantissa = _add_up(value)
+    decimals: Bytes = np.subtract(tail, one)
     wrong = (bits & 7 != 0) | (size.astype(np.uint8) <= one)
     long = np.flatnonzero(size > 8)
     if long.size:

@@ -64,17 +64,24 @@ def compare(job: Job, *, grid: float = 0.4) -> Result:
     seen = facts(job)
     if not confirmed(job, seen):
         raise NotConfirmedError(f"{job.name}: planted {sorted(job.faults)}, in the wood {sorted(kinds(job, seen))}")
-    with tempfile.TemporaryDirectory() as folder:
-        status, out, err = run(["check", str(write(job, Path(folder), grid=grid)), "--json"])
+    status, report, err = _checked(job, grid)
     if status not in (0, 1):
         return Result(job, status, "missed" if job.faults else "failed", [err.strip()[:300]])
-    report = json.loads(out)
     notes = _notes(job, seen, report, grid)
     if notes:
-        # Before anything is called a disagreement, the wood is looked at more closely.
+        # Before anything is called a disagreement, the wood is looked at more closely, and so are the maps of the check:
+        # what hangs by less than one of their cells is told loose a line too early.
         job.grid /= _CLOSER
-        notes = _notes(job, facts(job), report, grid)
+        closer = facts(job)
+        notes = _notes(job, closer, report, grid) and _notes(job, closer, _checked(job, grid / _CLOSER)[1], grid)
     return Result(job, status, _answer(job, status, report), notes, report)
+
+
+def _checked(job: Job, grid: float) -> tuple[int, dict[str, Any], str]:
+    """Return the exit status of the check, its report, and what it says on standard error."""
+    with tempfile.TemporaryDirectory() as folder:
+        status, out, err = run(["check", str(write(job, Path(folder), grid=grid)), "--json"])
+    return status, json.loads(out) if status in (0, 1) else {}, err
 
 
 def _notes(job: Job, seen: Facts, report: dict[str, Any], grid: float) -> list[str]:

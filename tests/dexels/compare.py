@@ -69,7 +69,7 @@ def compare(job: Job, *, grid: float = 0.4) -> Result:
         return Result(job, status, "missed" if job.faults else "failed", [err.strip()[:300]])
     notes = _notes(job, seen, report, grid)
     if notes:
-        # Before anything is called a disagreement, the wood is looked at more closely, and so are the maps of the check:
+        # Before anything is called a disagreement, the wood is looked at more closely, and so are the check's maps:
         # what hangs by less than one of their cells is told loose a line too early.
         job.grid /= _CLOSER
         closer = facts(job)

@@ -35,6 +35,10 @@ class Kind(IntEnum):
     """A circular or helical feed (G2, G3)."""
 
 
+_RAPID, _ARC = np.uint8(Kind.RAPID), np.uint8(Kind.ARC)
+"""Columns are compared with these in a sixth of the time that the members take."""
+
+
 class Compensation(IntEnum):
     """The side cutter radius compensation puts the tool on, seen along the motion."""
 
@@ -106,12 +110,12 @@ class Path:
     @property
     def is_cut(self) -> NDArray[np.bool_]:
         """Rows that are fed, shape (n,)."""
-        return np.not_equal(self.kind, Kind.RAPID)
+        return np.not_equal(self.kind, _RAPID)
 
     @property
     def is_arc(self) -> NDArray[np.bool_]:
         """Rows that are arcs or helices, shape (n,)."""
-        return np.equal(self.kind, Kind.ARC)
+        return np.equal(self.kind, _ARC)
 
     def bounds_mm(self) -> tuple[Floats, Floats]:
         """Return the lowest and the highest X, Y and Z of each motion, shape (n, 3) each, in millimetres.
@@ -147,10 +151,10 @@ class Path:
         if isinstance(rows, slice):
             return Path(*(column[rows] for column in columns))
         # Numpy takes by row numbers several times faster than it looks rows up, by a mask above all.
-        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else rows
+        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else np.asarray(rows, np.intp)
         return Path(
             *(
-                _repeated(column[0], len(numbers)) if _is_stored_once(column) else column.take(numbers, axis=0)
+                _repeated(column[0], len(numbers)) if _is_stored_once(column) else _taken(column, numbers)
                 for column in columns
             )
         )
@@ -224,6 +228,16 @@ _POINT_COLUMNS = ("start", "end", "centre")
 def _is_stored_once(column: NDArray[Scalar]) -> bool:
     """Return whether a column is one number, or one point, seen in each row."""
     return len(column) > 0 and not any(column.strides)
+
+
+def _taken(column: NDArray[Scalar], rows: NDArray[np.intp]) -> NDArray[Scalar]:
+    """Return rows of a column; points are taken and kept coordinate by coordinate, as they are worked on."""
+    if column.ndim == 1:
+        return column.take(rows)
+    taken = np.empty((column.shape[1], len(rows)), column.dtype)
+    for axis, coordinates in enumerate(column.T):
+        taken[axis] = coordinates.take(rows)
+    return taken.T
 
 
 def _each(column: NDArray[Scalar], change: Callable[[NDArray[Scalar]], NDArray[Other]]) -> NDArray[Other]:

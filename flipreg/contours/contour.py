@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.contours.ways_back import POINT_MM, PRIME, Visits, cells, chosen_loops
-from flipreg.path import Kind, Path
+from flipreg.path import Path
 
 __all__ = ["Contour", "are_laps", "comes_back", "contour_rows", "find_contours"]
 
@@ -116,7 +116,7 @@ def _rows_that_may_close(path: Path) -> Index:
     fed = path.is_cut & (path.cycle == 0)
     if len(path) and np.isnan(path.start[0]).any():
         fed &= ~np.isnan(path.start).any(axis=1)
-    is_arc = path.kind == Kind.ARC
+    is_arc = path.is_arc
     if not is_arc.any() and not all(_turns_back(path, fed, axis) for axis in (0, 1)):
         # Rows of a surface, to and fro along one axis: a whole chunk at once.
         return np.empty(0, np.int64)
@@ -130,7 +130,7 @@ def _rows_that_may_close(path: Path) -> Index:
     rows = np.flatnonzero(fed)
     owner = stretch[rows]
     for axis in (0, 1):
-        step = path.end[rows, axis] - path.start[rows, axis]
+        step = path.end[:, axis].take(rows) - path.start[:, axis].take(rows)
         there = np.bincount(owner, np.maximum(step, 0.0), len(first))
         back = np.bincount(owner, np.minimum(step, 0.0), len(first))
         both = (there > 0) & (back < 0)
@@ -151,7 +151,7 @@ def _area_terms(path: Path, rows: Index) -> Floats:
     """Return what each motion adds to the area enclosed, by the triangles and circular segments under it."""
     (x0, y0), (x1, y1) = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
     term: Floats = (x0 * y1 - x1 * y0) / 2
-    at = np.flatnonzero((path.kind[rows] == Kind.ARC) & (path.normal[rows] == _XY))
+    at = np.flatnonzero(path.is_arc.take(rows) & (path.normal.take(rows) == _XY))
     if at.size:
         arcs = rows[at]
         x, y = (start[at] - path.centre[:, axis].take(arcs) for axis, start in enumerate((x0, y0)))
@@ -162,7 +162,8 @@ def _area_terms(path: Path, rows: Index) -> Floats:
 
 def _closes(path: Path, first: Index, last: Index) -> NDArray[np.bool_]:
     """Return whether rows meet: places were compared by a number that two places may share."""
-    return np.asarray(np.abs(path.start[first] - path.end[last]).max(axis=1, initial=0.0) <= POINT_MM)
+    off = path.start.T.take(first, axis=1) - path.end.T.take(last, axis=1)
+    return np.asarray(np.abs(off).max(axis=0, initial=0.0) <= POINT_MM)
 
 
 def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.bool_]:

@@ -67,12 +67,12 @@ class Visits:
         stretch = np.cumsum(begins)
         first = np.flatnonzero(begins)
         # A stretch has one place more than motions: the start of its first one.
-        point = np.concatenate((path.start[rows[first]], path.end[rows]))
+        point = np.concatenate((path.start.T.take(rows[first], axis=1), path.end.T.take(rows, axis=1)), axis=1)
         visit = np.concatenate((first, np.arange(1, len(rows) + 1)))
         owner = np.concatenate((stretch[first], stretch))
         # A height that only the probe knows: no such place is compared further down.
-        grid = cells(point)
-        key = ((owner * PRIME + grid[:, 0]) * PRIME + grid[:, 1]) * PRIME + grid[:, 2]
+        x, y, z = cells(point)
+        key = ((owner * PRIME + x) * PRIME + y) * PRIME + z
         # The end of one stretch and the start of the next have one number as visits, and two owners.
         sort = np.lexsort((visit, key))
         key, visit = key[sort], visit[sort]

@@ -1,19 +1,29 @@
 """A `flipreg` that is loaded once and forks for each command: most of what a short command takes is starting.
 
 The command passes its arguments, environment, folder and streams on, and leaves with the exit status that comes back.
+The pages check the same jobs again and again; each is checked once, and its report is told in every way from then on.
 """
 
 import json
 import os
+import pickle
 import select
 import socket
 import subprocess
 import sys
 import time
+from collections.abc import Callable
+from hashlib import sha256
 from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Self
+from typing import TYPE_CHECKING, Self
+
+if TYPE_CHECKING:
+    from flipreg.job.job import Job
+    from flipreg.job.setup import SetupProgram
+    from flipreg.job_check.report import JobReport
+    from flipreg.program.face import FaceProgram
 
 __all__ = ["TOP", "Forking"]
 
@@ -64,6 +74,8 @@ class Forking:
 def _serve(address: str) -> None:
     for module in _LOADED:
         import_module(f"flipreg.{module}")
+    checking = import_module("flipreg.job_check.check")
+    checking.check_job = _once(checking.check_job, Path(address).parent)  # type: ignore[attr-defined]
     with socket.socket(socket.AF_UNIX) as listening:
         # Bound under another name first: who waits for the name may connect at once.
         listening.bind(f"{address}.new")
@@ -77,6 +89,20 @@ def _serve(address: str) -> None:
                 os._exit(0)
             caller.close()
             os.wait()
+
+
+def _once(check_job: "Callable[..., JobReport]", folder: Path) -> "Callable[..., JobReport]":
+    """Return a check that keeps its reports in a folder, by the job and its programs as they are read."""
+
+    def checked(job: "Job", read: "Callable[[SetupProgram], FaceProgram]", **more: object) -> "JobReport":
+        programs = [read(part) for setup in job.setups for part in setup.programs]
+        kept = folder / sha256(pickle.dumps((job, programs))).hexdigest()
+        if not kept.exists():
+            kept.write_bytes(pickle.dumps(check_job(job, read=read, **more)))
+        report: JobReport = pickle.loads(kept.read_bytes())
+        return report
+
+    return checked
 
 
 def _answer(caller: socket.socket) -> None:

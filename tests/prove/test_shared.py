@@ -196,6 +196,11 @@ FAULTS: dict[str, tuple[Any, str, Callable[[Any], Any]]] = {
     "lengths of arcs doubled": (arc, "arc_length", _changed(lambda length: length * 2)),
     "planes of arcs exchanged": (arc, "plane_axes", _changed(lambda axes: axes[::-1])),
     "axes of arcs exchanged": (arc, "in_plane", _changed(lambda points: points[:, [1, 0, 2]])),
+    "arcs taken for those of another plane": (
+        arc,
+        "rows_by_plane",
+        _changed(lambda found: [((plane + 1) % 3, rows) for plane, rows in found]),
+    ),
     "arcs without chords": (chords, "flatten", _changed(_none_for_both)),
     "chords of arcs beside": (chords, "flatten", _changed(lambda found: (found[0] + 0.5, found[1]))),
     "points not mirrored": (Isometry, "apply", lambda _: lambda self, points: points),

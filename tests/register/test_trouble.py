@@ -10,7 +10,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
-from tests.register.boards import board, drilled, lattice, lettered, panel, profiled
+from tests.register.boards import board, drilled, lattice, lettered, panel, profiled, ringed
 from tests.register.shapes import (
     PADDLE,
     PADDLE_HOLES,
@@ -156,6 +156,19 @@ def test_one_program_of_three_with_another_zero_is_named() -> None:
     assert report.in_register is False
     assert report.diagnosis is not None
     assert "another zero" in report.diagnosis
+
+
+@pytest.mark.parametrize("off", [("2", "0"), ("0", "2")])
+def test_a_profile_off_where_shallow_pads_agree_as_told_is_not_mended_by_a_shift_of_all(off: tuple[str, str]) -> None:
+    random = np.random.default_rng(3)
+    pads, sizes = random.uniform((30.0, 30.0), (260.0, 160.0), (12, 2)), random.uniform(2.0, 6.0, 12).tolist()
+
+    def face(move: Isometry, profile: Isometry) -> list[FaceProgram]:
+        return [ringed(pads, sizes, move), profiled(TRAY, 6.0, profile)]
+
+    report = check(face(STILL, STILL), face(PAGE, PAGE @ shift(*off)), flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is False
+    assert [mistake.code for mistake in report.mistakes] == ["two zeros"]
 
 
 def test_slots_alone_decide() -> None:

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from flipreg.names import bare_name
 from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.program import Readable, Units
 
-__all__ = ["Progress", "WatchedProgram", "bare_name"]
+__all__ = ["Progress", "WatchedProgram"]
 
 Progress = Callable[[str, int, int], None]
 """Is told what goes on, how much of it is done, and how much there is: bytes of a program, programs of a job.
@@ -68,8 +69,3 @@ class WatchedProgram:
             yield piece
             done += len(piece)
             self.progress(what, done, self.size)
-
-
-def bare_name(source: str) -> str:
-    """Return the name of a program without its folders."""
-    return source.replace("\\", "/").rpartition("/")[2]

@@ -20,11 +20,13 @@ def checked_job(job: "Job", options: argparse.Namespace) -> "JobReport":
     from flipreg.job.problem import JobFileError
     from flipreg.job_check.check import check_job
     from flipreg.program.face_program import face_program
+    from flipreg.rs274.interpret.state import BlockDelete
 
+    switch = BlockDelete(getattr(options, "block_delete", "off"))
     try:
         return check_job(
             job,
-            read=lambda part: face_program(opened(part.file, options, BytesIO(), job=job)),
+            read=lambda part: face_program(opened(part.file, options, BytesIO(), job=job), block_delete=switch),
             progress=options.progress,
         )
     except JobFileError as error:

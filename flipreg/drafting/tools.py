@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from flipreg.drafting.tool_comment import ToolComment, tool_comment
 from flipreg.drafting.unit import Unit
 from flipreg.job.tool import Tool, ToolShape
+from flipreg.names import bare_name
 from flipreg.program.cutters import cutter_of
 from flipreg.program.face import FaceProgram
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
-from flipreg.progress import bare_name
 
 __all__ = ["DraftedTools", "drafted_tools"]
 

@@ -17,6 +17,7 @@ from flipreg.drawing.page import (
     wrapped,
 )
 from flipreg.job.blank import Edge
+from flipreg.names import bare_name
 from flipreg.report.marks import length, signed
 
 __all__ = ["SetupCell"]
@@ -59,7 +60,7 @@ class SetupCell:
         texts[-1] += f" {setup.near_end_lies.value}."
         texts.append(f"Z zero: {setup.z_zero}.")
         for file, tool in setup.programs:
-            texts.append(f"Run {file.replace(chr(92), '/').rsplit('/', 1)[-1]} with {tool}.")
+            texts.append(f"Run {bare_name(file)} with {tool}.")
         return [line for text in texts for line in wrapped(text, _WORDS_MM, size_pt=_SIZE_PT)]
 
     def _jogs(self, page: Page, left: float, right: float, top: float) -> None:

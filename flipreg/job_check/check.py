@@ -27,10 +27,11 @@ from flipreg.job_check.program_remarks import program_remarks
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import setup_times
 from flipreg.job_check.travel import travel_findings
+from flipreg.names import bare_name
 from flipreg.program.face import FaceProgram
 from flipreg.program.face_program import face_program
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
-from flipreg.progress import Progress, bare_name
+from flipreg.progress import Progress
 from flipreg.register.decision.mistake import Mistake, joined_words
 from flipreg.register.faces.datum import datum_of, offset_findings
 from flipreg.rs274.read.program import ProgramFile

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from flipreg.findings import Finding, Status
+from flipreg.names import bare_name
 from flipreg.program.face import FaceProgram
 from flipreg.program.low_end import low_ends
 from flipreg.program.setup_face import SetupFace
 from flipreg.program.stopped_spindle import stopped_spindle
 from flipreg.program.tool_lengths import length_findings
 from flipreg.program.tool_remarks import tool_remarks
-from flipreg.progress import bare_name
 
 __all__ = ["program_remarks"]
 

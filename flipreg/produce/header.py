@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from flipreg.names import bare_name
 from flipreg.produce.produced import Produced, rounded_up
 from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.read.blocks import Blocks
@@ -82,7 +83,7 @@ def header(source: str, done: tuple[str, ...], largest_mm: float, *, line_end: b
 
 def _file_name(source: str) -> str:
     """Return the name without its folders: where a program lay says nothing at the machine."""
-    name = source.replace("\\", "/").rsplit("/", 1)[-1]
+    name = bare_name(source)
     if len(name) <= _LONGEST_NAME:
         return name
     kept = (_LONGEST_NAME - 3) // 2

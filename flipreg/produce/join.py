@@ -6,6 +6,7 @@ from decimal import Decimal
 from math import isfinite
 
 from flipreg.errors import UsageError
+from flipreg.names import bare_name
 from flipreg.produce.header import headed
 from flipreg.produce.produced import Produced
 from flipreg.prove.joined import ProvingJoined
@@ -78,7 +79,7 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
         texts.append(b"".join(line + end for line in closing))
     deviation = proving.finish(texts)
     assert head is not None
-    names = ", ".join(program.source.replace("\\", "/").rsplit("/", 1)[-1] for program in programs)
+    names = ", ".join(bare_name(program.source) for program in programs)
     notes = _notes(ways_up(surveys, safe), safe)
     produced = Produced((), _short(names), deviation, proving.motions, notes)
     made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes), programs[0].units)

@@ -189,7 +189,7 @@ class _Totals:
 
 def _never_named(path: Path) -> NDArray[np.bool_]:
     """Return the axes that no motion up to each one names, shape (n, 3): they stand still, wherever they stand."""
-    return np.isnan(path.start) & np.isnan(path.end)
+    return np.asarray(np.isnan(path.start) & np.isnan(path.end))
 
 
 def _minutes(length: Floats, feed: Floats) -> float:

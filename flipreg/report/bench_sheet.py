@@ -14,10 +14,10 @@ from flipreg.findings import Status
 from flipreg.job.clamp import Clamp
 from flipreg.job.job import Job
 from flipreg.job_check.report import JobReport
+from flipreg.names import bare_name
 from flipreg.program.duration import Duration, together
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
-from flipreg.progress import bare_name
 from flipreg.register.faces.datum import offset_names
 from flipreg.report.figures import key_figures
 from flipreg.report.marks import length, signed

@@ -1,7 +1,7 @@
 """How deep each program of a job bites: the table of the text report."""
 
 from flipreg.job_check.report import JobReport
-from flipreg.progress import bare_name
+from flipreg.names import bare_name
 from flipreg.report.paragraph import table
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.units import Shown

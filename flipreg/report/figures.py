@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from flipreg.findings import Finding, Status
 from flipreg.job_check.report import JobReport
+from flipreg.names import bare_name
 from flipreg.program.duration import together
-from flipreg.progress import bare_name
 from flipreg.report.paragraph import entry
 from flipreg.report.tab_name import tab_name
 from flipreg.report.times import clock_text

@@ -2,6 +2,7 @@
 
 from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.job.blank import Edge
+from flipreg.names import bare_name
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM
 
@@ -81,14 +82,10 @@ def _setup(setup: SetupSheet, sheet: MarkingSheet) -> list[str]:
         )
     lines += table(rows, right="lrrl")
     for number, (file, tool) in enumerate(setup.programs):
-        lines += entry("Then run" if number == 0 else "", f"{_file_name(file)} with {tool}")
+        lines += entry("Then run" if number == 0 else "", f"{bare_name(file)} with {tool}")
     return lines
 
 
 def signed(text: str) -> str:
     """Return a number with its sign; nought has none."""
     return text if text.startswith("-") or float(text) == 0 else f"+{text}"
-
-
-def _file_name(path: str) -> str:
-    return path.replace("\\", "/").rsplit("/", 1)[-1]

@@ -1,7 +1,7 @@
 """A finding in the words of the text reports."""
 
 from flipreg.findings import Finding, Status
-from flipreg.progress import bare_name
+from flipreg.names import bare_name
 
 __all__ = ["STATUS_WORDS", "remark_text"]
 

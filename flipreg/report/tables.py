@@ -1,7 +1,7 @@
 """The tables of a job's report: setups, floors, wood, bites, motion, times."""
 
 from flipreg.job_check.report import JobReport, PairReport
-from flipreg.progress import bare_name
+from flipreg.names import bare_name
 from flipreg.report.bites import bites_lines
 from flipreg.report.motion import motion_lines
 from flipreg.report.paragraph import entry, table

@@ -3,8 +3,8 @@
 from itertools import compress
 
 from flipreg.job_check.times import SetupTime
+from flipreg.names import bare_name
 from flipreg.program.duration import Duration, together
-from flipreg.progress import bare_name
 from flipreg.report.paragraph import WIDTH, entry, paragraph, table
 
 __all__ = ["clock_text", "times_lines"]

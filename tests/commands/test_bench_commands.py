@@ -88,6 +88,13 @@ def test_codes_that_the_job_names_as_passive_leave_the_cut_known(folder: Path) -
     assert _run("touch", job, "--setup", "front", "Kopf oben=0,0", "Fuß=0,500")[::2] == (0, "")
 
 
+def test_the_block_delete_switch_holds_for_the_programs_of_a_job_too(folder: Path) -> None:
+    (folder / "job.toml").write_text(f"{JOB}[check]\ngrid = 3\n")
+    (folder / "front.nc").write_text(PROGRAM.replace("G0 Z5\nM2", "/G0 X20\nG0 Z5\nM2"))
+    out = {switch: _run("check", folder / "job.toml", "--block-delete", switch)[1] for switch in ("off", "on")}
+    assert {switch: "lines that begin with /" in text for switch, text in out.items()} == {"off": True, "on": False}
+
+
 def test_touches_on_the_marks_are_as_planned(folder: Path) -> None:
     status, out, err = _run("touch", folder / "job.toml", "--setup", "front", "Kopf oben=0,0", "Fuß=0,500")
     assert (status, err) == (0, "")

@@ -16,8 +16,8 @@ from flipreg.cut.regions import widened
 from flipreg.cut.surface import Surface, is_known
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
+from flipreg.names import bare_name
 from flipreg.path import Path
-from flipreg.progress import bare_name
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.sections.below import fed_below
 from flipreg.stock.sections.section import SectionCut, SectionCuts, section_name

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from flipreg.cut.heightmap import undetermined
 from flipreg.findings import Finding
 from flipreg.job.layout import Layout
+from flipreg.names import bare_name
 from flipreg.program.setup_face import SetupFace
-from flipreg.progress import Progress, bare_name
+from flipreg.progress import Progress
 from flipreg.stock.cutting.at_once import at_once
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.parting import Stage, Work

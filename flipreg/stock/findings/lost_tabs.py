@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map
 from flipreg.findings import Finding, Status
-from flipreg.progress import bare_name
+from flipreg.names import bare_name
 from flipreg.stock.sections.below import near_box
 from flipreg.stock.sections.contours import Lift, at_own_floor, lifts, runs, walk
 from flipreg.stock.sections.kerf import Kerf

@@ -14,7 +14,7 @@ from flipreg.cut.regions import Region, regions_of, widened
 from flipreg.cut.thickness import Web
 from flipreg.findings import Finding, Status
 from flipreg.job.tool import ToolShape
-from flipreg.progress import bare_name
+from flipreg.names import bare_name
 from flipreg.stock.cutting.release import Release
 from flipreg.stock.sections.below import near_box
 from flipreg.stock.sections.kerf import Kerf

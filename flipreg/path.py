@@ -5,7 +5,7 @@ the program frame of its setup: the numbers of the program, in millimetres, righ
 face that is cut. Angles are degrees, counter-clockwise positive seen from the positive end of the normal.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
 from functools import reduce
@@ -20,6 +20,7 @@ from flipreg.geometry.isometry import Isometry
 __all__ = ["Compensation", "Kind", "Path"]
 
 Scalar = TypeVar("Scalar", bound=np.generic)
+Other = TypeVar("Other", bound=np.generic)
 Floats = NDArray[np.float64]
 
 
@@ -32,6 +33,10 @@ class Kind(IntEnum):
     """A straight feed (G1)."""
     ARC = 2
     """A circular or helical feed (G2, G3)."""
+
+
+_RAPID, _ARC = np.uint8(Kind.RAPID), np.uint8(Kind.ARC)
+"""Columns are compared with these in a sixth of the time that the members take."""
 
 
 class Compensation(IntEnum):
@@ -105,12 +110,12 @@ class Path:
     @property
     def is_cut(self) -> NDArray[np.bool_]:
         """Rows that are fed, shape (n,)."""
-        return np.not_equal(self.kind, Kind.RAPID)
+        return np.not_equal(self.kind, _RAPID)
 
     @property
     def is_arc(self) -> NDArray[np.bool_]:
         """Rows that are arcs or helices, shape (n,)."""
-        return np.equal(self.kind, Kind.ARC)
+        return np.equal(self.kind, _ARC)
 
     def bounds_mm(self) -> tuple[Floats, Floats]:
         """Return the lowest and the highest X, Y and Z of each motion, shape (n, 3) each, in millimetres.
@@ -146,10 +151,10 @@ class Path:
         if isinstance(rows, slice):
             return Path(*(column[rows] for column in columns))
         # Numpy takes by row numbers several times faster than it looks rows up, by a mask above all.
-        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else rows
+        numbers = np.flatnonzero(rows) if rows.dtype == np.bool_ else np.asarray(rows, np.intp)
         return Path(
             *(
-                _repeated(column[0], len(numbers)) if _is_stored_once(column) else column.take(numbers, axis=0)
+                _repeated(column[0], len(numbers)) if _is_stored_once(column) else _taken(column, numbers)
                 for column in columns
             )
         )
@@ -182,10 +187,10 @@ class Path:
             self,
             start=isometry.apply(self.start),
             end=isometry.apply(self.end),
-            centre=isometry.apply(self.centre),
-            normal=normal[self.normal],
-            sweep_deg=self.sweep_deg * direction[self.normal],
-            compensation=self.compensation * np.int8(isometry.determinant),
+            centre=_each(self.centre, isometry.apply),
+            normal=_each(self.normal, normal.take),
+            sweep_deg=self.sweep_deg * _each(self.normal, direction.take),
+            compensation=_each(self.compensation, lambda side: side * np.int8(isometry.determinant)),
         )
 
     @classmethod
@@ -225,6 +230,21 @@ def _is_stored_once(column: NDArray[Scalar]) -> bool:
     return len(column) > 0 and not any(column.strides)
 
 
+def _taken(column: NDArray[Scalar], rows: NDArray[np.intp]) -> NDArray[Scalar]:
+    """Return rows of a column; points are taken and kept coordinate by coordinate, as they are worked on."""
+    if column.ndim == 1:
+        return column.take(rows)
+    taken = np.empty((column.shape[1], len(rows)), column.dtype)
+    for axis, coordinates in enumerate(column.T):
+        taken[axis] = coordinates.take(rows)
+    return taken.T
+
+
+def _each(column: NDArray[Scalar], change: Callable[[NDArray[Scalar]], NDArray[Other]]) -> NDArray[Other]:
+    """Return what becomes of each row, worked out once where the column is stored once."""
+    return _repeated(change(column[:1])[0], len(column)) if _is_stored_once(column) else change(column)
+
+
 def _repeated(one: NDArray[Scalar], count: int) -> NDArray[Scalar]:
     return np.broadcast_to(one, (count, *np.shape(one)))
 
@@ -252,11 +272,22 @@ def _joined_ends(parts: "list[Path]") -> tuple[Floats, Floats]:
         size = len(part)
         places[:, row : row + size] = part.start.T
         places[:, row + size] = part.end[-1]
-        follows = end is None or np.array_equal(part.start[0], end, equal_nan=True)
-        if not (follows and np.array_equal(places[:, row + 1 : row + size + 1].T, part.end, equal_nan=True)):
+        follows = end is None or _same(part.start[0], end)
+        if not (follows and (_is_one_way(part) or _same(places[:, row + 1 : row + size + 1].T, part.end))):
             return np.concatenate([each.start for each in parts]), np.concatenate([each.end for each in parts])
         row, end = row + size, part.end[-1]
     return places[:, :-1].T, places[:, 1:].T
+
+
+def _is_one_way(path: Path) -> bool:
+    """Return whether the start of each motion is stored where the end of the one before is."""
+    start, end = path.start[1:], path.end[:-1]
+    at = start.__array_interface__["data"] == end.__array_interface__["data"]
+    return at and start.strides == end.strides
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    return np.array_equal(one, other, equal_nan=True)
 
 
 def _turned_normals(isometry: Isometry) -> tuple[NDArray[np.uint8], Floats]:

@@ -5,6 +5,7 @@ Programs and reports go to standard output, all talk to standard error. Exit sta
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from typing import BinaryIO, NoReturn, TextIO
@@ -149,6 +150,9 @@ class _Version(argparse.Action):
 
 def run() -> int:
     """Run the command of this process."""
+    # Nothing here is a large system of linear equations: threads for it cost time at the start, and room that a
+    # machine short of memory has not.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
     except BrokenPipeError:

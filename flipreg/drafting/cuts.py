@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import find_contours
+from flipreg.contours.contour import find_contours
 from flipreg.drafting.tools import DraftedTools
 from flipreg.geometry.arc import arc_bounds
 from flipreg.job.setup import ZZero

@@ -19,6 +19,7 @@ __all__ = [
     "flatten",
     "in_plane",
     "plane_axes",
+    "rows_by_plane",
     "sweep_deg",
 ]
 
@@ -59,8 +60,11 @@ def sweep_deg(start_mm: Floats, end_mm: Floats, centre_mm: Floats, counter_clock
     angle = np.degrees(np.arctan2(cross, dot))
     # cross / radius is the distance between the two directions along the arc. Within noise its sign is an
     # accident, and a wrong sign is a whole turn.
-    smaller_radius = np.minimum(_length(from_centre), _length(to_centre))
-    same_direction = (np.abs(cross) <= SAME_POINT_MM * smaller_radius) & (dot >= 0)
+    same_direction = np.zeros(len(cross), np.bool_)
+    # No radius is longer than its two sides together: few arcs are left to ask for theirs.
+    near = np.flatnonzero((np.abs(cross) <= 2 * SAME_POINT_MM * np.abs(from_centre).sum(axis=1)) & (dot >= 0))
+    smaller_radius = np.minimum(_length(from_centre[near]), _length(to_centre[near]))
+    same_direction[near] = np.abs(cross[near]) <= SAME_POINT_MM * smaller_radius
     same_point = (np.abs(end_mm - start_mm) <= SAME_POINT_MM).all(axis=1)
     turn = np.where(counter_clockwise, 360.0, -360.0)
     backwards = np.where(counter_clockwise, angle < 0, angle > 0)
@@ -187,6 +191,15 @@ def plane_axes(normal: NDArray[np.uint8]) -> tuple[NDArray[np.intp], NDArray[np.
     return (wide + 1) % 3, (wide + 2) % 3
 
 
+def rows_by_plane(normal: NDArray[np.uint8]) -> list[tuple[int, NDArray[np.intp] | slice]]:
+    """Return each normal that there is, and its rows: all of them at once where it is the only one."""
+    is_one = len(normal) > 0 and normal.strides == (0,)
+    planes = [int(normal[0])] if is_one else np.flatnonzero(np.bincount(normal, minlength=3)).tolist()
+    if len(planes) == 1:
+        return [(planes[0], slice(None))]
+    return [(plane, np.flatnonzero(normal == plane)) for plane in planes]
+
+
 def in_plane(points: NDArray[Scalar], normal: NDArray[np.uint8]) -> NDArray[Scalar]:
     """Return what is given along X, Y and Z by the axes of each arc's plane: first, second, normal; see `plane_axes`.
 
@@ -203,9 +216,7 @@ def in_plane(points: NDArray[Scalar], normal: NDArray[np.uint8]) -> NDArray[Scal
         Stored column by column, for what follows is worked out in columns.
     """
     columns = np.empty((3, len(normal)), points.dtype)
-    for plane in np.flatnonzero(np.bincount(normal, minlength=3)).tolist():
-        here = normal == plane
-        rows = slice(None) if here.all() else np.flatnonzero(here)
+    for plane, rows in rows_by_plane(normal):
         for place, axis in enumerate(((plane + 1) % 3, (plane + 2) % 3, plane)):
             columns[place, rows] = points[rows, axis]
     return columns.T
@@ -302,7 +313,7 @@ def _radii(start: Floats, end: Floats, centre: Floats, normal: NDArray[np.uint8]
 def _turned(vectors: Floats, angle_rad: Floats) -> Floats:
     cosine, sine = np.cos(angle_rad), np.sin(angle_rad)
     x, y = vectors[:, 0], vectors[:, 1]
-    return np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=1)
+    return np.stack([cosine * x - sine * y, sine * x + cosine * y]).T
 
 
 def _length(vectors: Floats) -> Floats:

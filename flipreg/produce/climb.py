@@ -4,8 +4,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from flipreg.contour import contour_rows
-from flipreg.contour_count import Tally, counted
+from flipreg.contours.contour import contour_rows
+from flipreg.contours.count import Tally, counted
+from flipreg.contours.unturned import Unturned, Why, find_unturned
 from flipreg.errors import ProofError
 from flipreg.produce.header import headed
 from flipreg.produce.isometries import FlipAxis
@@ -22,7 +23,6 @@ from flipreg.rs274.read.location import ProgramError, RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
-from flipreg.unturned import Unturned, Why, find_unturned
 
 __all__ = ["flip_keeping_climb"]
 

@@ -9,13 +9,13 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import contour_rows, find_contours
+from flipreg.contours.contour import contour_rows, find_contours
+from flipreg.contours.unturned import find_unturned
 from flipreg.path import Kind, Path
 from flipreg.rewrite.climb.runs import choose_runs
 from flipreg.rewrite.text.rows import rows_of
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import PieceReader, Whole
-from flipreg.unturned import find_unturned
 
 __all__ = ["pieces_of"]
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.contour_count import ContourCount
+from flipreg.contours.count import ContourCount
 from flipreg.errors import ProofError, UsageError
 from flipreg.produce.header import first_line_end, header, unit_notes
 from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry, work_offset

@@ -11,6 +11,7 @@ from flipreg.geometry.arc import arc_points, in_plane
 from flipreg.path import Path
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Read
+from flipreg.rs274.interpret.column import at
 
 __all__ = ["compare_motions"]
 
@@ -140,12 +141,15 @@ def _arc_deviation(
     if turned.any():
         raise _different(source, "direction", int(arcs[int(np.argmax(turned))]))
     # Along the normal a centre has the start's coordinate, which is compared already and may be unknown.
-    ours, theirs = (in_plane(path.centre.take(arcs, axis=0), path.normal[arcs])[:, :2] for path in (moved, output))
+    ours, theirs = (_in_plane(path, path.centre, arcs) for path in (moved, output))
     off = _squared_distance(ours, theirs)
     half, new_half = _half_way(moved, arcs, ours), _half_way(output, arcs, theirs)
     return "arc", arcs, np.sqrt(np.maximum(off, _squared_distance(half, new_half)))
 
 
 def _half_way(path: Path, arcs: NDArray[np.intp], centre: Floats) -> Floats:
-    start = in_plane(path.start.take(arcs, axis=0), path.normal[arcs])[:, :2]
-    return arc_points(start, centre, path.sweep_deg[arcs], np.full(len(arcs), 0.5))
+    return arc_points(_in_plane(path, path.start, arcs), centre, path.sweep_deg[arcs], np.full(len(arcs), 0.5))
+
+
+def _in_plane(path: Path, points: Floats, arcs: NDArray[np.intp]) -> Floats:
+    return in_plane(points.T.take(arcs, axis=1).T, at(path.normal, arcs))[:, :2]

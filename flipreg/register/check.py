@@ -14,10 +14,11 @@ from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.decision.containment import containment
-from flipreg.register.decision.contrary_evidence import contrary_evidence, unit_doubts
+from flipreg.register.decision.contrary_evidence import contrary_evidence
 from flipreg.register.decision.directions import Direction
 from flipreg.register.decision.mistake import joined_words
 from flipreg.register.decision.shown import settled, shown
+from flipreg.register.decision.unit_evidence import unit_doubts
 from flipreg.register.diagnosis.advice import Advice
 from flipreg.register.diagnosis.diagnosis import diagnose
 from flipreg.register.diagnosis.program_advice import ProgramAdvice
@@ -139,8 +140,8 @@ def reported(judged: Judged, advice: Advice) -> Report:
 
 
 def _held_against(directions: tuple[Direction, ...], doubtful: Sequence[Finding]) -> tuple[Direction, ...]:
-    """Return the directions with none passed where the back may lie elsewhere, or a program of it does."""
-    against = (finding for finding in doubtful if finding.check == "flip" or finding.status is Status.FAIL)
+    """Return the directions with none passed where the back, or a program, may lie elsewhere or be in another unit."""
+    against = (one for one in doubtful if one.check in ("flip", "units") or one.status is Status.FAIL)
     elsewhere = next(against, None)
     if elsewhere is None:
         return directions

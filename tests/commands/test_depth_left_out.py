@@ -66,3 +66,11 @@ def test_a_way_that_would_lead_down_after_a_pass_left_out_is_refused_with_what_h
     says = "9:1: from Z15, where the tool stands before this line now, the way to it at Z5 would lead down at another"
     assert f"{says} place; let the program cross to it at Z15" in err
     assert b"(pass moved: Z-2" in deepened(text.replace("G1 Z5", "G1 Z15"), "--floor", "-2")
+
+
+def test_a_way_that_would_begin_at_a_height_nobody_knows_is_refused() -> None:
+    first = "T1 M6\nG54\nG43 H1\nG0 Z25\nX48 Y-52\nZ2\nG1 Z-4 F200\nX78\nX48\nG0 Z25\nG91 G28 Z0\nG90\n"
+    second = "T3 M6\nG54\nG43 H3\nG0 Z25\nX28 Y-27\nG1 Z-2 F600\nX58\nG1 Z-4 F300\nX28\nG0 Z25\nM30\n"
+    err = refused(f"G21 G90\n{first}{second}", "--level", "-4", "--floor", "-1.8", "--step-down", "1")
+    assert "21:1: from a height that nobody knows, where the tool stands before this line now" in err
+    assert "ask for a floor that leaves no pass out before it" in err

@@ -22,8 +22,6 @@ __all__ = ["FOLDER", "pages", "picture", "said"]
 
 FOLDER = TOP / "docs/pictures"
 _JOB = "samples/paddle/job.toml"
-_GRID_MM = 1.0
-"""Coarser than the check's own: finer cannot be seen at the pictures' scale, and takes longer."""
 _SHRUNK = 0.7
 _COLOURS = 200
 
@@ -31,10 +29,8 @@ _COLOURS = 200
 def pages() -> dict[str, Page]:
     """Return the page of each picture, by the name of its file."""
     job = read_job(TOP / _JOB)
-    job = replace(job, source=_JOB, limits=replace(job.limits, grid_mm=_GRID_MM))
+    job = replace(job, source=_JOB)
     report = check_job(job)
-    # On the check's own grid walls are seen, and nothing is said of them.
-    report = replace(report, findings=tuple(one for one in report.findings if one.check != "wall"))
     sheet = bench_sheet(job, report, files={}, checked_on="the day you check")
     setup = next(page for page in bench_pages(job, sheet, Paper.A4) if "blade front" in page.labels[0].text)
     return {"thickness-map.png": check_pages(job, report)[0], "bench-sheet.png": setup}

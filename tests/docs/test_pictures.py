@@ -1,4 +1,4 @@
-"""The README's pictures are of today's programs and drawings: a check of the paddle takes two or three seconds."""
+"""The README's pictures are of today's programs and drawings: a check of the paddle takes some seconds."""
 
 import io
 
@@ -14,7 +14,8 @@ def test_pictures_show_what_is_drawn_now() -> None:
     made = pages()
     assert sorted(made) == sorted(file.name for file in FOLDER.iterdir())
     for name, page in made.items():
-        kept = Image.open(FOLDER / name)
+        with Image.open(FOLDER / name) as kept:
+            kept.load()
         assert kept.info["Description"] == said(page), name
         now = Image.open(io.BytesIO(picture(page)))
         assert kept.size == now.size, name

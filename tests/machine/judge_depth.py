@@ -178,8 +178,10 @@ def _cut(trace: Trace, asked: Asked, place: Place) -> tuple[_Ground, list[tuple[
 
 
 def _ground(before: Trace, after: Trace, asked: Asked, place: Place) -> Iterator[Fault]:
-    old, _ = _cut(before, asked, place)
+    old, source_found = _cut(before, asked, place)
     _, found = _cut(after, asked, place)
+    # A traverse that is the source's own, and goes through uncut wood there too, is the source's fault.
+    own_crashes = {_ends(event) for event, _, _, what in source_found if what == "traverse"}
     old_deep: dict[Cell, float] = dict(old.depth)
     for event, way in _ways(before, place):
         if event.kind != "rapid":
@@ -197,11 +199,16 @@ def _ground(before: Trace, after: Trace, asked: Asked, place: Place) -> Iterator
         elif what == "deep":
             if value < min(asked.floor, old_deep.get(cell, asked.top)) - TOLERANCE_MM:
                 text = f"is at {value:.3f}, deeper than asked and than the source"
-        elif value < old.low_traverse.get(cell, asked.top) - TOLERANCE_MM:
+        elif value < old.low_traverse.get(cell, asked.top) - TOLERANCE_MM and _ends(event) not in own_crashes:
             text = f"traverses at {value:.3f} through what isn't cut yet"
         if text:
             said.add((event.line, what))
             yield Fault(what, event.line, text)
+
+
+def _ends(event: Event) -> tuple[int, ...]:
+    """Return where the tip begins and ends, to a thousandth of a millimetre."""
+    return tuple(round(value * 1e3) for point in (event.way[0], event.way[-1]) for value in point)
 
 
 def _left(before: Trace, after: Trace) -> Iterator[Fault]:

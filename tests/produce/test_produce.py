@@ -150,7 +150,7 @@ def test_a_file_is_produced_like_its_text(tmp_path: File) -> None:
 def test_memory_does_not_grow_with_the_file_beyond_its_output(monkeypatch: pytest.MonkeyPatch) -> None:
     # Small pieces, looked at a few at a time, for what two threads hold at once differs by some pieces from run to run.
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 19_000)
-    monkeypatch.setattr("flipreg.contour_count._MOST_ROWS", 2_000)
+    monkeypatch.setattr("flipreg.contours.count._MOST_ROWS", 2_000)
     piece = b"G1 X12.345 Y-6.789\n" * 1_000
 
     def peak(megabytes: float) -> float:

@@ -4,9 +4,10 @@ Each knows what was written, whether the proof accepts other lines in its place,
 """
 
 from collections.abc import Callable, Sequence
+from copy import copy, deepcopy
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cached_property
+from functools import cache, cached_property
 from math import isnan, nan
 from typing import Protocol
 from unittest.mock import patch
@@ -14,16 +15,19 @@ from unittest.mock import patch
 from flipreg.errors import ProofError
 from flipreg.produce.home import home
 from flipreg.produce.join import join
-from flipreg.produce.split import split_tools
+from flipreg.produce.split import _part as prove_part
+from flipreg.prove.joined import ProvingJoined
+from flipreg.prove.read import Read
+from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.shop.home import HomeSurvey, survey_home, with_lines_added
 from flipreg.rewrite.shop.join import Joined, joined_chunks, survey_all
 from flipreg.rewrite.shop.split import ToolProgram, tool_programs
 from flipreg.rewrite.shop.standing_alone import Survey
 from flipreg.rs274.interpret.whole import Whole, read_whole
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.program import Program, Readable
+from flipreg.rs274.read.program import Program
 from tests.prove.judged import TABLES, differs, plunges, unknown_start
-from tests.prove.slow_machine import Done, Machine, Table, run
+from tests.prove.slow_machine import Done, Machine
 
 __all__ = ["Forge", "HomeForge", "JoinForge", "SplitForge"]
 
@@ -42,6 +46,17 @@ def _cut_zero(done: Sequence[Done], *, last: bool) -> list[float]:
 def _is_high(machine: Machine, zero: Sequence[float], safe_mm: float, source_z: float) -> bool:
     there = not isnan(source_z) and abs(machine.place[2] - source_z) <= _NEAR and machine.up_by_machine
     return there or machine.place[2] >= zero[2] + safe_mm - _NEAR
+
+
+@cache
+def _alone(lines: tuple[str, ...], table: int) -> tuple[list[Done], list[float]]:
+    """Return what lines do in a run of their own, and the height before the first and after each of them."""
+    machine = Machine(unknown_start(TABLES[table]))
+    done, heights = [], [nan]
+    for line in lines:
+        done.append(machine.do(line))
+        heights.append(machine.place[2])
+    return done, heights
 
 
 class Forge(Protocol):
@@ -93,15 +108,11 @@ class HomeForge:
 
     def is_wrong(self, lines: list[str], added: list[int]) -> str:
         """Return what is wrong with the lines, for any table; empty if nothing is."""
-        return next(filter(None, (self._judged(lines, added, table) for table in TABLES)), "")
+        return next(filter(None, (self._judged(lines, added, table) for table in range(len(TABLES)))), "")
 
-    def _judged(self, lines: list[str], added: list[int], table: Table) -> str:
-        alone = Machine(unknown_start(table))
-        mine, heights = [], [nan]
-        for line in self.source.splitlines():
-            mine.append(alone.do(line))
-            heights.append(alone.place[2])
-        machine = Machine(table)
+    def _judged(self, lines: list[str], added: list[int], table: int) -> str:
+        mine, heights = _alone((*self.source.splitlines(),), table)
+        machine = Machine(TABLES[table])
         own: list[Done] = []
         begun = False
         parked = False
@@ -133,6 +144,18 @@ class HomeForge:
             if not _is_high(machine, zero, self.safe_mm, heights[-1]):
                 return "does not end high"
         return found
+
+
+class _Resumed(ProvingJoined):
+    """A proof that has seen the first program."""
+
+    def __init__(self, after_first: ProvingJoined) -> None:
+        self.__dict__.update(deepcopy(after_first.__dict__))
+
+    def add(self, program: int, blocks: Blocks, text: bytes, added: Sequence[int]) -> None:
+        """Prove the next chunk."""
+        if program:
+            super().add(program, blocks, text, added)
 
 
 @dataclass
@@ -171,11 +194,26 @@ class JoinForge:
             replace(first, text=_text(lines[:at]), added=tuple(each for each in added if each < at)),
             replace(second, text=_text(lines[at:]), added=tuple(each - at for each in added if each >= at)),
         ]
+        is_first_as_written = (forged[0].text, forged[0].added) == (first.text, first.added)
+        proving = _Resumed(self._after_first) if is_first_as_written else ProvingJoined(*self._asked)
         with (
             patch("flipreg.produce.join.survey_all", lambda _: self._surveys),
             patch("flipreg.produce.join.joined_chunks", lambda *_: iter(forged)),
+            patch("flipreg.produce.join.ProvingJoined", lambda *_: proving),
         ):
             return _passes(lambda: join(self._programs, safe_z_mm=Decimal(self.safe_mm)))
+
+    @property
+    def _asked(self) -> tuple[Decimal, list[Program]]:
+        return Decimal(self.safe_mm), self._programs
+
+    @cached_property
+    def _after_first(self) -> ProvingJoined:
+        """The proof after the first program as it was written."""
+        proving = ProvingJoined(*self._asked)
+        first, _ = self._made
+        proving.add(first.program, first.blocks, first.text, first.added)
+        return proving
 
     def _cut(self, lines: list[str], added: list[int]) -> int:
         own = len(self.sources[0].splitlines())
@@ -187,20 +225,13 @@ class JoinForge:
 
     def is_wrong(self, lines: list[str], added: list[int]) -> str:
         """Return what is wrong with the lines, for any table; empty if nothing is."""
-        return next(filter(None, (self._judged(lines, added, table) for table in TABLES)), "")
+        return next(filter(None, (self._judged(lines, added, table) for table in range(len(TABLES)))), "")
 
-    def _judged(self, lines: list[str], added: list[int], table: Table) -> str:
-        machine = Machine(table)
+    def _judged(self, lines: list[str], added: list[int], table: int) -> str:
+        machine = Machine(TABLES[table])
         at = self._cut(lines, added)
-        first, second = (
-            [re_ended(line) for line in source.splitlines()] if number == 0 else source.splitlines()
-            for number, source in enumerate(self.sources)
-        )
-        alone = Machine(unknown_start(table))
-        mine, heights = [], [nan]
-        for line in first:
-            mine.append(alone.do(line))
-            heights.append(alone.place[2])
+        mine, heights = _alone(tuple(map(re_ended, self.sources[0].splitlines())), table)
+        alone, _ = _alone((*self.sources[1].splitlines(),), table)
         own: list[list[Done]] = [[], []]
         begun = False
         for number, line in enumerate(lines):
@@ -220,7 +251,7 @@ class JoinForge:
                 continue
             own[done_before].append(done)
         found = differs(mine, own[0])
-        return found or differs(run(second, unknown_start(table)), own[1])
+        return found or differs(alone, own[1])
 
 
 def re_ended(line: str) -> str:
@@ -230,7 +261,7 @@ def re_ended(line: str) -> str:
 
 @dataclass
 class SplitForge:
-    """The part of one tool."""
+    """The part of one tool; the parts after it are left as they are, and not proved again."""
 
     source: str
     part: int
@@ -248,8 +279,15 @@ class SplitForge:
     def _made(self) -> list[ToolProgram]:
         return tool_programs(self._whole, Decimal(self.safe_mm))
 
-    def _read(self, program: Readable) -> Whole:
-        return self._whole if program is self._program else read_whole(program)
+    @cached_property
+    def _before(self) -> ProvingParts:
+        """The proof after the parts before, as they were written."""
+        whole = self._whole
+        source = Read(whole.blocks, whole.modes, whole.path)
+        proving = ProvingParts(source, Decimal(self.safe_mm), self._program.units)
+        for number in range(self.part):
+            prove_part(whole, self._made[number], number, self._made, proving)
+        return proving
 
     def written(self) -> tuple[list[str], list[int]]:
         """Return the lines of the part, and which are added."""
@@ -262,11 +300,9 @@ class SplitForge:
         sections = [*self._made]
         forged = replace(sections[self.part], text=_text(lines), added=tuple(added), begun=self._begun(lines, added))
         sections[self.part] = forged
-        with (
-            patch("flipreg.produce.split.read_whole", self._read),
-            patch("flipreg.produce.split.tool_programs", lambda *_: sections),
-        ):
-            return _passes(lambda: split_tools(self._program, safe_z_mm=Decimal(self.safe_mm)))
+        proving = copy(self._before)
+        proving._machine, proving._history = proving._machine.copy(), copy(proving._history)
+        return _passes(lambda: prove_part(self._whole, forged, self.part, sections, proving))
 
     def _begun(self, lines: list[str], added: list[int]) -> int:
         """Return the line after the change and the lines that were added to it."""
@@ -279,20 +315,26 @@ class SplitForge:
 
     def is_wrong(self, lines: list[str], added: list[int]) -> str:
         """Return what is wrong with the lines, for any table; empty if nothing is."""
-        return next(filter(None, (self._judged(lines, added, table) for table in TABLES)), "")
+        return next(filter(None, (self._judged(lines, added, table) for table in range(len(TABLES)))), "")
 
-    def _judged(self, lines: list[str], added: list[int], table: Table) -> str:
-        section = self.section
-        alone = Machine(unknown_start(table))
-        source = self.source.splitlines()
-        mine: list[Done] = []
-        for line in source[: section.last]:
-            if len(mine) == section.first:
-                there, up, before = [*alone.place], alone.up_by_machine, dict(alone.modes)
-            mine.append(alone.do(line))
-        whole = mine[section.first :]
+    @cached_property
+    def _whole_runs(self) -> list[tuple[list[float], bool, dict[str, object], list[Done], float]]:
+        """For each table where the whole program is before the part, its own lines, and the height it ends at."""
+        runs = []
+        for table in TABLES:
+            alone = Machine(unknown_start(table))
+            mine: list[Done] = []
+            for line in self.source.splitlines()[: self.section.last]:
+                if len(mine) == self.section.first:
+                    there, up, before = [*alone.place], alone.up_by_machine, dict(alone.modes)
+                mine.append(alone.do(line))
+            runs.append((there, up, before, mine[self.section.first :], alone.place[2]))
+        return runs
+
+    def _judged(self, lines: list[str], added: list[int], table: int) -> str:
+        there, up, before, whole, last = self._whole_runs[table]
         begun = self._begun(lines, added)
-        machine = Machine(table)
+        machine = Machine(TABLES[table])
         own: list[Done] = []
         for number, line in enumerate(lines):
             if number == begun:
@@ -306,13 +348,13 @@ class SplitForge:
             if number in added and number >= begun and {"M2", "M30"} & set(line.split()):
                 if machine.modes["spindle"] != 5 or machine.modes["mist"] or machine.modes["flood"]:
                     return "left on"
-                if not _is_high(machine, _cut_zero(whole, last=True), self.safe_mm, alone.place[2]):
+                if not _is_high(machine, _cut_zero(whole, last=True), self.safe_mm, last):
                     return "ends low"
             done = machine.do(line)
             if number in added:
                 zero = _cut_zero(whole, last=number > begun)
                 early = number < begun
-                z = there[2] if early else alone.place[2]
+                z = there[2] if early else last
                 found = plunges(done, machine, zero, self.safe_mm, at_start=early, source_z=z)
                 if found == "goes down" and (_comes_down_to(done, there) or (up and _rises_to(done, there[2]))):
                     found = ""

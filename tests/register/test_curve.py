@@ -9,6 +9,7 @@ from shapely import affinity
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.faces.features import face_features
+from flipreg.register.faces.nearest_chord import NearestChord
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.match import two_way
 from flipreg.register.placing.matching import Faces
@@ -46,3 +47,17 @@ def test_sharp_and_rounded_corners_of_a_path_leave_one_edge() -> None:
     pair = faces.pair(0, 0)
     off = two_way(pair, Placement.of(Isometry()), pair.front_curve.samples_mm, pair.back_curve.samples_mm)
     assert max(float(part.max()) for part in off) < 0.002
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    corners=st.lists(st.tuples(st.floats(-50, 50), st.floats(-50, 50)), min_size=3, max_size=40, unique=True),
+    points=st.lists(st.tuples(st.floats(-300, 300), st.floats(-300, 300)), min_size=1, max_size=30),
+)
+def test_the_nearest_chord_is_the_one_that_shapely_measures_as_nearest(
+    corners: list[tuple[float, float]], points: list[tuple[float, float]]
+) -> None:
+    closed, at = np.array([*corners, corners[0]]), np.array([*points, *corners])
+    chords = np.asarray(shapely.linestrings(np.stack([closed[:-1], closed[1:]], axis=1)))
+    nearest = shapely.distance(chords[NearestChord(closed).of(at)], shapely.points(at))
+    assert nearest == pytest.approx(shapely.distance(shapely.LineString(closed), shapely.points(at)), abs=1e-9)

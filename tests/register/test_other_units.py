@@ -1,6 +1,13 @@
 """Which programs are asked whether they are in another unit, and in which order."""
 
+from decimal import Decimal
+
+import pytest
+
+from flipreg.findings import Status
+from flipreg.geometry.isometry import Isometry
 from flipreg.program.summary import face_program
+from flipreg.register.check import check
 from flipreg.register.placing.other_units import other_units
 from flipreg.rs274.read.program import parse
 
@@ -33,3 +40,26 @@ def test_a_face_is_asked_as_a_whole_although_one_of_its_programs_is_small() -> N
     ]
     first, *_ = other_units(front, back)
     assert (first.names, first.unit, first.is_plain) == (("small.nc", "large.nc"), "mm", False)
+
+
+@pytest.mark.parametrize("word", ["", "G21"])
+def test_a_back_in_inches_is_not_passed_for_its_centre_lines_that_lie_alike_in_any_unit(word: str) -> None:
+    """Slots and an edge about program zero: in inches, read as millimetres, they are as symmetric as before."""
+
+    def face(unit: str, factor: float) -> str:
+        lines = [f"{unit} G17 G90", f"G0 Z{5 * factor:.4f}", "F500"]
+        edge = [(60, 100), (-60, 100), (-60, -100), (60, -100), (60, 100)]
+        for way in [[(40, y), (-40, y)] for y in (-70, -40, 0, 40, 70)] + [edge]:
+            x, y = way[0]
+            lines += [f"G0 X{x * factor:.4f} Y{y * factor:.4f}", f"G1 Z{-8 * factor:.4f}"]
+            lines += [f"G1 X{x * factor:.4f} Y{y * factor:.4f}" for x, y in way[1:]] + [f"G0 Z{5 * factor:.4f}"]
+        return "\n".join([*lines, "M2", ""])
+
+    front = face_program(parse(face("G21", 1.0), source="front.nc"))
+    back = face_program(parse(face(word, 1 / 25.4), source="back.nc"))
+    flip = Isometry.mirror_y(datum_mm=(Decimal(0), Decimal(0)))
+    report = check([front], [back], flip=flip, tolerance_mm=0.5, thickness_mm=15.0)
+    assert report.in_register is False
+    assert report.diagnosis is not None
+    assert "back.nc are inches" in report.diagnosis
+    assert Status.PASS not in {direction.status for direction in report.directions}

@@ -10,7 +10,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
-from tests.register.boards import board, drilled, lattice, lettered, panel, profiled
+from tests.register.boards import board, drilled, lattice, lettered, panel, profiled, ringed
 from tests.register.shapes import (
     PADDLE,
     PADDLE_HOLES,
@@ -93,6 +93,22 @@ def test_pockets_of_one_size_are_no_outline_where_the_profiles_disagree() -> Non
     assert check(front, back, axis="y", tolerance_mm=0.1).flip.choice.datum_mm != pytest.approx((205.0, 0.0), abs=0.5)
 
 
+def test_a_bored_recess_near_a_plunge_of_an_untold_tool_is_not_taken_for_the_same_hole() -> None:
+    row, dowel = lattice(12, 1, 32.0), np.array([[100.0, 60.0]])
+    front, back = Mill(), Mill()
+    for points, depth in ((row, 10.0), (dowel, 6.0)):
+        for x, y in points.tolist():
+            front.drill(x, y, depth)
+    front.contour(offset_ring(TRAY, 3.0), (16.3,))
+    for x, y in PAGE.apply(row).tolist():
+        back.drill(x, y, 10.0)
+    x, y = PAGE.apply(dowel + 0.9)[0].tolist()
+    back.bore(x, y, 14.5, 13.0)
+    report = check([front.program("front.nc", None)], [back.program("back.nc", None)], flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is not False
+    assert report.register.holes == len(row)
+
+
 def test_letters_engraved_on_both_faces_are_no_holes() -> None:
     holes = np.array(PADDLE_HOLES[:3])
     words = np.array([[30.0, 30.0], [42.0, 30.0], [54.0, 30.0], [66.0, 30.0], [90.0, 55.0]])
@@ -140,6 +156,19 @@ def test_one_program_of_three_with_another_zero_is_named() -> None:
     assert report.in_register is False
     assert report.diagnosis is not None
     assert "another zero" in report.diagnosis
+
+
+@pytest.mark.parametrize("off", [("2", "0"), ("0", "2")])
+def test_a_profile_off_where_shallow_pads_agree_as_told_is_not_mended_by_a_shift_of_all(off: tuple[str, str]) -> None:
+    random = np.random.default_rng(3)
+    pads, sizes = random.uniform((30.0, 30.0), (260.0, 160.0), (12, 2)), random.uniform(2.0, 6.0, 12).tolist()
+
+    def face(move: Isometry, profile: Isometry) -> list[FaceProgram]:
+        return [ringed(pads, sizes, move), profiled(TRAY, 6.0, profile)]
+
+    report = check(face(STILL, STILL), face(PAGE, PAGE @ shift(*off)), flip=PAGE, tolerance_mm=0.1)
+    assert report.in_register is False
+    assert [mistake.code for mistake in report.mistakes] == ["two zeros"]
 
 
 def test_slots_alone_decide() -> None:

@@ -19,19 +19,14 @@ from flipreg.register.placing.gap import (
     overlap,
     profiles_apart,
 )
-from flipreg.register.placing.judge import Judged
-from flipreg.register.placing.match import quick_distances
-from flipreg.register.placing.other_units import OtherUnit, Zeros, other_units
 from flipreg.units import length_text, shown_now
 
-__all__ = ["contrary_evidence", "is_seen", "unit_doubts"]
+__all__ = ["contrary_evidence"]
 
 Floats = NDArray[np.float64]
 
 _ONE_SIZE_MM = 0.02
 """Tools that are taken to differ by no more are of one size, in millimetres (chosen)."""
-_AT_ZERO_MM = 1.0
-"""A hole nearer to program zero lies nearly the same in millimetres and in inches (chosen)."""
 
 
 def contrary_evidence(comparison: Comparison) -> list[Finding]:
@@ -76,46 +71,6 @@ def _extents_apart(comparison: Comparison, placement: Placement) -> list[Finding
         for one in extents(front, back, placement)
         if one.contradicts
     ]
-
-
-def unit_doubts(judged: Judged) -> list[Finding]:
-    """Return findings on programs that are far larger or smaller than all others, in a unit of their own."""
-    question = judged.question
-    for other in other_units(judged.front, judged.back, question.zeros, question.largest_mm):
-        if other.is_plain and not is_seen(judged.comparison, other, question.zeros):
-            size = "smaller" if other.unit == "inch" else "larger"
-            names = ", ".join(other.names)
-            says = (
-                f"{names}: in a unit of its own, and far {size} than the others; that the unit is right would need a "
-                "hole or an outline of it that the other face has too"
-            )
-            return [Finding("units", Status.NOT_DETERMINED, says)]
-    return []
-
-
-def is_seen(comparison: Comparison, other: OtherUnit, zeros: Zeros) -> bool:
-    """Return whether programs make something that agrees with the other face, in the unit that they say.
-
-    What is at program zero would agree in any unit and shows nothing.
-    """
-    match, placement = comparison.match, comparison.placement
-    if match is None or placement is None:
-        return False
-    names = (comparison.faces.front if other.is_front else comparison.faces.back).names
-    ours = comparison.faces.front.holes.take(match.front_hole)
-    theirs = comparison.faces.back.holes.take(match.back_hole)
-    agrees = np.hypot(*(placement.apply(theirs.centre_mm) - ours.centre_mm).T) <= comparison.faces.tolerance_mm
-    own = ours if other.is_front else theirs
-    away = np.hypot(*(own.centre_mm - np.array(zeros.of(is_front=other.is_front)[:2])).T) > _AT_ZERO_MM
-    if any(names[row] in other.names for row in own.program[agrees & away].tolist()):
-        return True
-    for pair in match.outlines:
-        off = quick_distances(pair, placement)
-        features, row = (comparison.faces.front, pair.front) if other.is_front else (comparison.faces.back, pair.back)
-        is_own = names[features.outlines[row].program] in other.names
-        if is_own and len(off) and float(off.max()) <= comparison.faces.tolerance_mm:
-            return True
-    return False
 
 
 def _silhouette(comparison: Comparison) -> list[Finding]:

@@ -200,10 +200,14 @@ def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Fi
     """Find large outlines of one shape that lie apart: then the profile and the holes do not share one zero."""
     if comparison.match is None or comparison.by_silhouette:
         return []
-    taken_front = {pair.front for pair in comparison.match.outlines}
-    taken_back = {pair.back for pair in comparison.match.outlines}
     large = _LARGE_SHARE * min(comparison.faces.front.size_mm, comparison.faces.back.size_mm)
     limit = max(2.0 * comparison.faces.tolerance_mm, 0.1)
+    # One that is near its like because most of both sides lie along the way it is off has no partner there either.
+    best = comparison.match.placement
+    taken = [
+        pair for pair in comparison.match.outlines if float(np.quantile(quick_distances(pair, best), 0.9)) <= limit
+    ]
+    taken_front, taken_back = {pair.front for pair in taken}, {pair.back for pair in taken}
     for pair in comparison.faces.outline_pairs():
         outline = comparison.faces.back.outlines[pair.back]
         is_taken = pair.front in taken_front or pair.back in taken_back

@@ -6,16 +6,17 @@ named, because what both faces share cannot tell between them. The words, and wh
 an `Advice`: they differ between two programs and two setups of a job, the hypotheses don't.
 """
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from flipreg.findings import Finding, Status
-from flipreg.register.decision.contrary_evidence import contrary_evidence, is_seen, unit_doubts
+from flipreg.findings import Status
+from flipreg.register.decision.contrary_evidence import contrary_evidence
 from flipreg.register.decision.left_over import left_over
 from flipreg.register.decision.mistake import Mistake, Way
+from flipreg.register.decision.unit_evidence import agrees_then, is_seen, read_in, unit_doubts
 from flipreg.register.diagnosis.advice import Advice
+from flipreg.register.diagnosis.two_zeros import TWO_ZEROS, doubted, two_zeros
 from flipreg.register.faces.number import place
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
@@ -25,20 +26,14 @@ from flipreg.register.placing.evidence import Evidence, is_clearly_less, outweig
 from flipreg.register.placing.gap import centred, even_gap, gap_words, largest_pair
 from flipreg.register.placing.judge import Judged
 from flipreg.register.placing.match import Match, Shared
-from flipreg.register.placing.other_units import OtherUnit, other_units, read_as
+from flipreg.register.placing.other_units import OtherUnit, other_units
 from flipreg.register.placing.search import ORIENTATIONS, Fit
 from flipreg.units import length_text
 
 __all__ = ["diagnose"]
 
-_ZEROS = ("two zeros", "compare the zero of each program of the back with the plan; no shift of all of them mends it")
 _SAME_MM = 1.0
 """Placements closer than this are one, in millimetres (chosen)."""
-_CURES = {
-    "holes": _ZEROS,
-    "register": _ZEROS,
-    "tool": ("tool", "check the tool diameter and the allowance the program was made with"),
-}
 
 
 def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
@@ -60,7 +55,9 @@ def diagnose(judged: Judged, advice: Advice) -> tuple[Mistake, ...]:
     mistakes = _places(comparison, advice) or _tool(comparison)
     if not mistakes and comparison.match is not None:
         mistakes = _odd_one(comparison, comparison.match)
-    return tuple(mistakes or _doubted(contrary_evidence(comparison)))
+        if not mistakes and comparison.placement is not None and _is_near(comparison):
+            mistakes = doubted(left_over(comparison, comparison.placement))
+    return tuple(mistakes or doubted(contrary_evidence(comparison)))
 
 
 def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
@@ -77,7 +74,7 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         # What is known to a millimetre or so is no zero that could be set.
         # Other zeros of the way round that was told explain nothing where another one explains more.
         if not any(outweighs(fit.evidence, own.evidence) for fit in ways):
-            mistakes += _two_zeros(comparison, own) or _zero(comparison, own, advice)
+            mistakes += two_zeros(comparison, own) or _zero(comparison, own, advice)
     elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1
@@ -119,21 +116,6 @@ def _own(comparison: Comparison) -> Fit | None:
     return next((fit for fit in same if fit in comparison.passing), None)
 
 
-def _two_zeros(comparison: Comparison, own: Fit) -> list[Mistake]:
-    """Name programs of the back that do not share one zero: no shift of the whole back would help."""
-    there = replace(comparison, placement=own.placement, match=own.match, register=own.register)
-    return _doubted(left_over(there, own.placement))
-
-
-def _doubted(findings: Sequence[Finding]) -> list[Mistake]:
-    """Return what disproves register, although no correction of the whole back would help, as a mistake."""
-    for finding in findings:
-        if finding.status is Status.FAIL:
-            code, cure = _CURES.get(finding.check, ("offset", "compare both programs with the plan"))
-            return [Mistake(code, finding.says, (Way(cure),), is_small=True, finding=finding)]
-    return []
-
-
 def _zero(comparison: Comparison, own: Fit, advice: Advice) -> list[Mistake]:
     """Name a pure shift, if there is one."""
     told = comparison.placement
@@ -160,24 +142,24 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     tried: list[tuple[OtherUnit, Judged]] = []
     zeros = judged.question.zeros
     for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
-        front = read_as(judged.front, other, zeros) if other.is_front else judged.front
-        back = judged.back if other.is_front else read_as(judged.back, other, zeros)
-        again = judged.again(front, back)
-        then = again.comparison
-        # Where several places fit, the unit is as plain as where one does.
-        is_several = then.is_ambiguous and then.evidence is not None and then.evidence.is_plenty
-        fits = is_several or (then.register.is_sure and then.register.status is Status.PASS)
-        if fits and _count(then.evidence) > _count(comparison.evidence):
+        again = read_in(judged, other)
+        if agrees_then(judged, again):
             # More programs of the face are in that unit, if as much coincides with them.
+            most = _count(again.comparison.evidence)
             wider = (
                 one
                 for one, seen in tried
-                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= _count(then.evidence)
+                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= most
             )
             return [_wrong_unit(next(wider, other), advice)]
         tried.append((other, again))
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
-    for other, again in sorted(tried, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
+    widest = [
+        (other, again)
+        for other, again in tried
+        if not any(one.unit == other.unit and set(one.names) > set(other.names) for one, _ in tried)
+    ]
+    for other, again in sorted(widest, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
         # A unit that leaves other programs of the face in one of their own was not it.
         if _best(again.comparison) <= most or unit_doubts(again):
             continue
@@ -185,7 +167,7 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
             return [_wrong_unit(other, advice)]
         second = _places(again.comparison, advice)
         # Nor was it if the programs of a face then have two zeros.
-        if second and not any(mistake.code == _ZEROS[0] for mistake in second):
+        if second and not any(mistake.code == TWO_ZEROS for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.
     asked = [other for other, _ in tried if other.is_plain and not is_seen(comparison, other, zeros)]
@@ -234,8 +216,9 @@ def _tool(comparison: Comparison) -> list[Mistake]:
     if pair is None:
         return []
     for placement in _centred_places(comparison, pair):
-        gap = even_gap(pair, placement, comparison.faces.tolerance_mm)
-        if gap is None or abs(gap) <= comparison.faces.tolerance_mm:
+        limit = comparison.faces.tolerance_mm
+        gap = even_gap(pair, placement, limit, over_mm=limit)
+        if gap is None:
             continue
         ours = comparison.faces.front.outlines[pair.front].edge_radius_mm
         theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm

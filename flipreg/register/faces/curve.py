@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from flipreg.register.faces.loop import Loop
+from flipreg.register.faces.nearest_chord import NearestChord
 
 __all__ = ["Curve"]
 
@@ -40,7 +40,7 @@ class Curve:
     centroid_mm: Floats
     area_mm2: float
     length_mm: float
-    _tree: STRtree
+    _chords: NearestChord
     _unknown: BaseGeometry | None
 
     @classmethod
@@ -89,9 +89,8 @@ class Curve:
             known = ~shapely.intersects_xy(unknown, samples)
             samples = samples[known]
         centroid = shapely.get_coordinates(shapely.centroid(polygon))[0]
-        chords = np.asarray(shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1)))
-        tree = STRtree(chords.tolist())
-        return cls(ring, samples, centroid, float(polygon.area), float(polygon.length), tree, unknown)
+        area, length = float(polygon.area), float(polygon.length)
+        return cls(ring, samples, centroid, area, length, NearestChord(ring), unknown)
 
     def nearest(self, points_mm: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
         """Return the nearest places of the ring.
@@ -110,7 +109,7 @@ class Curve:
         is_known : bool array, shape (n,)
             False where the place lies in or near a gap.
         """
-        which = self._tree.query_nearest(shapely.points(points_mm), all_matches=False)[1]
+        which = self._chords.of(points_mm)
         start, end = self.ring_mm[which], self.ring_mm[which + 1]
         along = end - start
         length = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-12)

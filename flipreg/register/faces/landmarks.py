@@ -50,6 +50,10 @@ class Kind(IntEnum):
     END = 4
 
 
+# A member of an enumeration takes a hundred times as long to look up as a number.
+_HOLE, _CONTOUR, _ARC = int(Kind.HOLE), int(Kind.CONTOUR), int(Kind.ARC)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Landmarks:
     """Features of a face, one row each, in its program frame.
@@ -179,14 +183,17 @@ def compatible(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, matr
     bool array, shape (k,)
     """
     a, b = front.kind[ours], back.kind[theirs]
-    may = (a == Kind.HOLE) & (b == Kind.HOLE)
-    rows = np.flatnonzero((a == Kind.CONTOUR) & (b == Kind.CONTOUR))
-    may[rows] = _one_shape(front, back, ours[rows], theirs[rows], matrix)
+    may = (a == _HOLE) & (b == _HOLE)
+    rows = ((a == _CONTOUR) & (b == _CONTOUR)).nonzero()[0]
+    if len(rows):
+        may[rows] = _one_shape(front, back, ours[rows], theirs[rows], matrix)
     for holes, rings, ring, at in ((a, b, back, theirs), (b, a, front, ours)):
-        rows = np.flatnonzero((holes == Kind.HOLE) & (rings == Kind.CONTOUR))
-        may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
-    rows = np.flatnonzero((a == b) & (a >= Kind.ARC))
-    may[rows] = _one_corner(front, back, ours[rows], theirs[rows], matrix)
+        rows = ((holes == _HOLE) & (rings == _CONTOUR)).nonzero()[0]
+        if len(rows):
+            may[rows] = (ring.size_mm[at[rows]] <= _LARGEST_RING_MM) & (np.abs(ring.third[at[rows]]) <= _EVEN)
+    rows = ((a == b) & (a >= _ARC)).nonzero()[0]
+    if len(rows):
+        may[rows] = _one_corner(front, back, ours[rows], theirs[rows], matrix)
     return np.asarray(may)
 
 
@@ -228,7 +235,7 @@ def _one_corner(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, mat
     along = (front.direction[ours] * there.conj()).real
     may = (along >= _ONE_WAY) & (np.abs(front.angle_deg[ours] - back.angle_deg[theirs]) <= 2.0)
     tools = np.nan_to_num(np.abs(front.tool_radius_mm[ours] - back.tool_radius_mm[theirs]))
-    is_arc = front.kind[ours] == Kind.ARC
+    is_arc = front.kind[ours] == _ARC
     # The centre of a rounded corner is where it is for any tool; the tip of a sharp one is not.
     may &= np.where(
         is_arc, np.abs(front.size_mm[ours] - back.size_mm[theirs]) <= _RADIUS_MM + 2.0 * tools, tools <= 1e-6

@@ -48,20 +48,14 @@ class Grid:
         # What lies beyond the grid is no neighbour of any cell, and must not get the number of one.
         rows = np.flatnonzero(((theirs >= 0) & (theirs[:, 1:] < self._width - 1)).all(axis=1))
         cell = theirs[rows].astype(np.int64)
-        found: list[tuple[Rows, Rows]] = []
-        for column in (-1, 0, 1):
-            # The three cells of a column are neighbours in the sorted keys.
-            middle = (cell[:, 0] + column) * self._width + cell[:, 1]
-            first = np.searchsorted(self._key, middle - 1, side="left")
-            last = np.searchsorted(self._key, middle + 1, side="right")
-            which, at = expanded(first, last)
-            found.append((self._order[at], rows[which]))
-        our_row = np.concatenate([ours for ours, _ in found])
-        their_row = np.concatenate([others for _, others in found])
+        # The three cells of a column are neighbours in the sorted keys.
+        middle = ((cell[:, 0] + np.array([[-1], [0], [1]])) * self._width + cell[:, 1]).ravel()
+        first = np.searchsorted(self._key, middle - 1, side="left")
+        which, at = expanded(first, np.searchsorted(self._key, middle + 1, side="right"))
+        our_row, their_row = self._order[at], rows[which % max(1, len(rows))]
         distance = np.hypot(*(self.points_mm[our_row] - theirs_mm[their_row]).T)
         near = distance <= self.reach_mm
         return our_row[near], their_row[near], distance[near]
-
 
     def nearest(self, theirs_mm: Floats) -> Rows:
         """Return the row of the nearest point of the grid within its reach, shape (m,); -1 where there is none."""

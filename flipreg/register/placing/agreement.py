@@ -157,15 +157,27 @@ class Comparable:
         unknown = np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
         found = np.zeros(len(kind), np.bool_)
         for rows in (np.flatnonzero((kind == Kind.CORNER) & unknown), np.flatnonzero(kind == Kind.END)):
+            if len(rows) == 0:
+                continue
             direction, number = self.front.direction[ours[rows]], which[rows]
             count = np.maximum(np.bincount(number), 1)
             mean = np.hypot(np.bincount(number, direction.real), np.bincount(number, direction.imag)) / count
             found[rows] = mean[number] > _ONE_SIDE
         return found
 
-    def at(self, placement: Placement, *, placements: float) -> Agreement:
-        """Return what coincides at a placement; `placements` is how many were looked at to find it."""
-        ours, theirs, _ = self.pairs(placement, self.gate_mm)
+    def at(self, placement: Placement, *, placements: float, marks: tuple[Rows, Rows] | None = None) -> Agreement:
+        """Return what coincides at a placement.
+
+        Parameters
+        ----------
+        placement : Placement
+            Where the back lies.
+        placements : float
+            How many were looked at to find it.
+        marks : two int arrays, optional
+            The features of front and back that coincide there, where they are known.
+        """
+        ours, theirs = self.pairs(placement, self.gate_mm)[:2] if marks is None else marks
         coincide = self._distinct(ours, theirs)
         chance = self._by_chance(placement.matrix)
         alarms = log10_false_alarms(coincide, self.features, chance, placements)

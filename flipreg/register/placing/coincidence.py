@@ -165,7 +165,7 @@ def refined(faces: Faces, placement: Placement) -> Match | None:
     few = faces.thinned(_LOOKED_AT)
     rough, close = (_LOOSE, _ROUGH_POINTS, _ROUGH_ROUNDS, _ROUGH_STILL), (1.0, _POINTS, _ROUNDS, _STILL)
     for loose, points, rounds, still in (rough, close):
-        match = few.match(placement, loose=loose)
+        match = few.pulling(placement, loose=loose)
         if match.is_empty:
             return None
         placement = _settled(few, match, points, rounds, still * faces.tolerance_mm)
@@ -225,28 +225,28 @@ def _can_turn(match: Match) -> bool:
 def _step(pull: Pull, there: Floats, *, may_turn: bool) -> tuple[float, Floats, Floats]:
     """Return the small turn (radians), the point it is about, and the shift that bring `there` closer."""
     gap = pull.front_mm - there
-    normal = np.column_stack([-pull.along[:, 1], pull.along[:, 0]])
     edge = np.abs(pull.along).sum(axis=1) > 0
-    off = np.where(edge, np.abs((gap * normal).sum(axis=1)), np.hypot(gap[:, 0], gap[:, 1]))
+    normal = np.column_stack([-pull.along[:, 1], pull.along[:, 0]])
+    away = (gap * normal).sum(axis=1)
+    off = np.where(edge, np.abs(away), np.hypot(gap[:, 0], gap[:, 1]))
     usual = max(0.02, 1.5 * float(np.median(off)))
     weight = np.sqrt(pull.weight / (1.0 + (off / usual) ** 2))
-    about = np.average(there, axis=0, weights=pull.weight)
+    about = pull.weight @ there / pull.weight.sum()
     arm = there - about
     size = max(1e-9, float(np.sqrt((arm**2).sum(axis=1).mean())))
-    spun = np.column_stack([-arm[:, 1], arm[:, 0]]) / size
-    rows, right = [], []
-    for axis, here in ((normal, edge), (np.tile([1.0, 0.0], (len(gap), 1)), ~edge), (_upright(gap), ~edge)):
-        w = weight[here, np.newaxis]
-        turn_column = (spun[here] * axis[here]).sum(axis=1, keepdims=True)
-        rows.append(np.hstack([axis[here], turn_column if may_turn else np.zeros_like(turn_column)]) * w)
-        right.append((gap[here] * axis[here]).sum(axis=1) * w[:, 0])
+    spun = np.column_stack([-arm[:, 1], arm[:, 0]]) * (may_turn / size)
+    # An edge says something along its normal, a point along X and along Y.
+    point, zero = ~edge, np.zeros(int(np.count_nonzero(~edge)))
+    ways = (
+        np.column_stack([normal[edge], (spun[edge] * normal[edge]).sum(axis=1)]),
+        np.column_stack([zero + 1.0, zero, spun[point, 0]]),
+        np.column_stack([zero, zero + 1.0, spun[point, 1]]),
+    )
+    heavy = np.concatenate([weight[edge], weight[point], weight[point]])
+    rows, right = np.concatenate(ways), np.concatenate([away[edge], gap[point, 0], gap[point, 1]])
     # The cut-off keeps what the features do not fix (a circle's turn) where it is.
-    solution = np.linalg.lstsq(np.vstack(rows), np.concatenate(right), rcond=0.01)[0]
+    solution = np.linalg.lstsq(rows * heavy[:, np.newaxis], right * heavy, rcond=0.01)[0]
     return float(np.clip(solution[2] / size, -0.2, 0.2)), about, solution[:2]
-
-
-def _upright(gap: Floats) -> Floats:
-    return np.tile([0.0, 1.0], (len(gap), 1))
 
 
 def _candidates(faces: Faces, matrix: Floats) -> Floats:

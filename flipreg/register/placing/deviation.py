@@ -195,9 +195,11 @@ def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
     if pair.tools_known:
         return True
     # Where they lie one in the other evenly isn't quite where their points lie closest.
-    places = (match.placement, centred(pair, match.placement.matrix))
-    gaps = [even_gap(pair, place, faces.tolerance_mm) for place in places]
-    return all(gap is None or abs(gap) <= faces.tolerance_mm for gap in gaps)
+    limit = faces.tolerance_mm
+    return all(
+        even_gap(pair, place, limit, over_mm=limit) is None
+        for place in (match.placement, centred(pair, match.placement.matrix))
+    )
 
 
 def _all_prove(evidence: Evidence) -> bool:

@@ -114,7 +114,8 @@ def evidence_at(faces: Faces, match: Match, placement: Placement, *, is_told: bo
     """
     both = faces.comparable
     placements = both.near_placements if is_told else both.all_placements
-    agreement = both.at(placement, placements=placements)
+    marks = (match.front_mark, match.back_mark) if match.placement is placement else None
+    agreement = both.at(placement, placements=placements, marks=marks)
     agreeing = [pair for pair in match.outlines if _agrees(faces, pair, placement)]
     extra = sum(faces.worth(pair) + (not _is_counted(faces, pair, agreement)) for pair in agreeing)
     most_extra = faces.most_worth

@@ -77,17 +77,21 @@ def profiles_apart(faces: Faces, match: Match | None, placement: Placement) -> f
     return float(np.hypot(*away))
 
 
-def even_gap(pair: Shared, placement: Placement, tolerance_mm: float) -> float | None:
+def even_gap(pair: Shared, placement: Placement, tolerance_mm: float, *, over_mm: float = 0.0) -> float | None:
     """Return by how much the back's edge lies outside the front's all round, in millimetres.
 
-    Negative inside. None where the gap is not even to within the tolerance.
+    Negative inside. None where the gap is not even to within the tolerance, or not larger than `over_mm`.
     """
     points = placement.apply(pair.back_curve.samples_mm)
     if len(points) == 0:
         return None
     foot, _, _ = pair.front_curve.nearest(points)
-    inside = shapely.contains_xy(shapely.Polygon(pair.front_curve.ring_mm), points)
+    ring = shapely.Polygon(pair.front_curve.ring_mm)
+    shapely.prepare(ring)
+    inside = shapely.contains_xy(ring, points)
     gap = float(np.median(np.hypot(*(foot - points).T) * np.where(inside, -1.0, 1.0)))
+    if abs(gap) <= over_mm:
+        return None
     polygon = shapely.make_valid(shapely.Polygon(pair.back_curve.ring_mm)).buffer(-gap, quad_segs=64)
     if not isinstance(polygon, shapely.Polygon) or polygon.is_empty:
         return None

@@ -130,10 +130,21 @@ class Faces:
 
         `loose` widens how far apart features may lie: for a first look at a placement that is not settled.
         """
-        offset = placement.offset_mm[np.newaxis]
-        _, front_hole, back_hole = self._hole_pairs(placement.matrix, offset, loose)
-        front_mark, back_mark, _ = self.comparable.pairs(placement, self.comparable.gate_mm * loose)
-        return Match(placement, front_hole, back_hole, self._outlines_at(placement, loose), front_mark, back_mark)
+        return self._with_marks(self._holes_and_outlines(placement, loose), loose)
+
+    def pulling(self, placement: Placement, *, loose: float) -> Match:
+        """Return of what corresponds what moves the back: features of other kinds only where they alone can."""
+        match = self._holes_and_outlines(placement, loose)
+        return match if match.fixes_place else self._with_marks(match, loose)
+
+    def _holes_and_outlines(self, placement: Placement, loose: float) -> Match:
+        _, front_hole, back_hole = self._hole_pairs(placement.matrix, placement.offset_mm[np.newaxis], loose)
+        none = np.empty(0, np.intp)
+        return Match(placement, front_hole, back_hole, self._outlines_at(placement, loose), none, none)
+
+    def _with_marks(self, match: Match, loose: float) -> Match:
+        front_mark, back_mark, _ = self.comparable.pairs(match.placement, self.comparable.gate_mm * loose)
+        return replace(match, front_mark=front_mark, back_mark=back_mark)
 
     def looks(self, matrix: Floats, offsets_mm: Floats, *, loose: float) -> tuple[Rows, Rows]:
         """Return how many holes, and how much of all, corresponds at several shifts, as `match` would: shapes (m,)."""
@@ -171,7 +182,7 @@ class Faces:
             self._middles = ours, theirs, 3.0 + 0.03 * np.array([pair.front_curve.length_mm for pair in pairs])
         ours, theirs, reach = self._middles
         near = np.hypot(*(placement.apply(theirs) - ours).T) <= reach
-        return [pairs[row] for row in np.flatnonzero(near).tolist()]
+        return [pairs[row] for row in near.nonzero()[0].tolist()]
 
     def worth(self, pair: Shared) -> int:
         """Return how many features a pair of outlines that agree all round counts for, besides its place.
@@ -199,7 +210,10 @@ class Faces:
 
         The first array has the number of the shift.
         """
-        ours, count = self.front.holes.centre_mm, max(1, len(self.back.holes))
+        ours, count = self.front.holes.centre_mm, len(self.back.holes)
+        if len(ours) == 0 or count == 0:
+            none = np.empty(0, np.intp)
+            return none, none, none
         theirs = (self.back.holes.centre_mm @ matrix.T + offsets_mm[:, np.newaxis]).reshape(-1, 2)
         # Isometries keep distances, so each face's grid serves in its own frame for every placement.
         found = self._grid("front", loose).nearest(theirs)
@@ -212,6 +226,8 @@ class Faces:
         with np.errstate(invalid="ignore"):
             ours_wide, theirs_wide = self.front.holes.diameter_mm[front], self.back.holes.diameter_mm[back]
             unlike = np.abs(ours_wide - theirs_wide) > np.maximum(0.3, 0.15 * ours_wide)
+        # How wide a tool that nobody told plunges is not known, and no reason to take a bore nearby for the same hole.
+        unlike |= np.isnan(ours_wide) != np.isnan(theirs_wide)
         # A counterbore over a hole is the same place; a small hole beside a large one is another hole.
         reach = np.where(unlike, np.minimum(reach, 0.5 + 2.0 * self.tolerance_mm), reach)
         ours_cut, theirs_cut = self.front.holes.take(front), self.back.holes.take(back)

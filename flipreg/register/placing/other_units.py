@@ -57,8 +57,8 @@ class OtherUnit:
     unit : str
         'mm' or 'inch': what they seem to be in.
     is_plain : bool
-        They are far too large or far too small along all axes, and no other program says their unit: that alone
-        gives reason to ask.
+        They are far too large or far too small along all axes, and say no unit or one that no other program has: that
+        alone gives reason to ask.
     is_written : bool
         Whether any of them says its unit itself.
     """
@@ -122,7 +122,7 @@ def _outsized(front: Face, back: Face, zeros: Zeros, largest_mm: float) -> Itera
             may_be = own * INCH_MM <= room and height * INCH_MM <= _TALLEST_MM
             if True not in inch and own * _FAR_TOO_SMALL < largest and may_be:
                 low = height * _FAR_TOO_SMALL < max(map(_height, rest))
-                plain = alone and low and not group[0].inch
+                plain = low and (alone or not is_written) and not group[0].inch
                 yield OtherUnit(is_front, names, "inch", is_plain=plain, is_written=is_written)
 
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.contour import find_contours
+from flipreg.contours.contour import find_contours
 from flipreg.rewrite.climb.motion_words import MotionWords
 from flipreg.rewrite.climb.runs import Chosen, Run, choose_runs
 from flipreg.rewrite.climb.turnable import Turnable

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from flipreg.contour import Contour, are_laps
+from flipreg.contours.contour import Contour, are_laps
 from flipreg.path import Path
 from flipreg.rewrite.text.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole

@@ -7,6 +7,7 @@ the same line would lead down to its height, or across from another place.
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from math import inf, isnan
 
 import numpy as np
 
@@ -107,12 +108,17 @@ def check_way_up(whole: Whole, first: int, before: int, height_mm: Decimal) -> N
         At the line that is led to.
     """
     row = int(np.searchsorted(whole.path.line, before, side="right")) - 1
-    stands = whole.path.end[row, 2]
-    if row >= 0 and float(stands) > height_mm:
-        high, low = (told_height(whole, z) for z in (exact_mm(float(stands)), height_mm))
+    stands = float(whole.path.end[row, 2]) if row >= 0 else -inf
+    if isnan(stands) or stands > height_mm:
+        low = told_height(whole, height_mm)
+        if isnan(stands):
+            high, remedy = "a height that nobody knows", "ask for a floor that leaves no pass out before it"
+        else:
+            high = told_height(whole, exact_mm(stands))
+            remedy = f"let the program cross to it at {high}"
         message = (
             f"from {high}, where the tool stands before this line now, the way to it at {low} would lead down at "
-            f"another place; let the program cross to it at {high}"
+            f"another place; {remedy}"
         )
         raise refusal_at(whole, first, message)
 

@@ -14,6 +14,7 @@ U64 = NDArray[np.uint64]
 _TENS = 10 ** np.arange(19, dtype=np.int64)
 _MINUS, _POINT = b"-."
 _EIGHT_DIGITS = 10**8
+_ALL_BITS = 2**64 - 1
 
 def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_] | None = None) -> Texts:
     """Write numbers as RS-274 spells them: a sign only if negative, a point only with decimals after it.
@@ -34,18 +35,19 @@ def number_texts(mantissa: Index, decimals: Index, *, pointed: NDArray[np.bool_]
     digits = np.maximum(np.searchsorted(_TENS, rest, side="right"), decimals + 1)
     has_point = decimals > 0 if pointed is None else (decimals > 0) | pointed
     length = digits + negative + has_point
-    rows = _digits_of(rest, int(length.max()))
+    words = _digits_of(rest, int(length.max()))
     for places in np.flatnonzero(np.bincount(decimals)).tolist():
         here = has_point & (decimals == places)
-        _put_points(rows, slice(None) if here.all() else np.flatnonzero(here), places)
+        _put_points(words, slice(None) if here.all() else np.flatnonzero(here), places)
+    rows = words.view(np.uint8)
     first = np.arange(1, len(rows) + 1) * rows.shape[1] - length
     characters = rows.ravel()
     characters[first[negative]] = _MINUS
     return Texts(characters, first, length)
 
 
-def _digits_of(value: Index, width: int) -> Bytes:
-    """Return the digits of whole numbers, one row each: zeros in front, wide enough for so many characters."""
+def _digits_of(value: Index, width: int) -> U64:
+    """Return the digits of whole numbers, one row each: zeros in front, words enough for so many characters."""
     words = np.empty((len(value), -(-width // 8)), "<u8")
     words[:, 0] = _spelled(np.zeros(1, np.uint64))
     rest = value.astype(np.uint64)
@@ -56,7 +58,7 @@ def _digits_of(value: Index, width: int) -> Bytes:
             words[:, :column] = _spelled(np.zeros(1, np.uint64))
             break
         rest = higher
-    return words.view(np.uint8)
+    return words
 
 
 def _spelled(value: U64) -> U64:
@@ -73,11 +75,17 @@ def _spelled(value: U64) -> U64:
     return eight.astype(np.uint64, copy=False)
 
 
-def _put_points(rows: Bytes, here: Index | slice, places: int) -> None:
-    """Put a point into rows of digits with so many digits after it; those in front of it move up."""
-    point = rows.shape[1] - 1 - places
-    rows[here, :point] = rows[here, 1 : point + 1]
-    rows[here, point] = _POINT
+def _put_points(words: U64, here: Index | slice, places: int) -> None:
+    """Put a point into rows of digits with so many digits after it; those in front of it move up.
+
+    The first character of a word is its lowest byte, so that up is to the right.
+    """
+    word, byte = divmod(8 * words.shape[1] - 1 - places, 8)
+    for column in range(word):
+        words[here, column] = words[here, column] >> 8 | words[here, column + 1] << 56
+    up_to_point = (1 << 8 * (byte + 1)) - 1
+    before, after = words[here, word] & up_to_point, words[here, word] & (up_to_point ^ _ALL_BITS)
+    words[here, word] = before >> 8 | after | _POINT << 8 * byte
 
 
 def round_to_decimals(values: NDArray[np.float64], decimals: Index) -> Index:

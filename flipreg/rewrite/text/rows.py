@@ -23,8 +23,8 @@ def rows_of(blocks: Blocks, modes: Modes, letter: str) -> Index:
     rows = blocks.rows(letter)
     if not rows.size:
         return rows
-    executes = at(modes.executes, blocks.block.take(rows))
-    rows = rows if executes.all() else rows[executes]
+    if not modes.executes.all():
+        rows = rows[modes.executes.take(blocks.block.take(rows))]
     return rows[~modes.is_idle(blocks.block[rows], blocks.letter[rows])] if modes.idle.size else rows
 
 

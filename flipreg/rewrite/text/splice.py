@@ -16,6 +16,9 @@ __all__ = ["Edits", "Texts", "splice"]
 Index = NDArray[np.int64]
 Bytes = NDArray[np.uint8]
 
+_RUNS_AT_ONCE = 4096
+"""Runs that are gathered together (chosen, measured): the offsets of their characters stay in the processor's cache."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Texts:
@@ -113,5 +116,12 @@ def splice(text: bytes, edits: Edits) -> bytes:
     first[1::2] = len(source) + edits.texts.first
     length[1::2] = edits.texts.length
     both = np.concatenate((source, edits.texts.characters))
-    # `take` with a mode that needs no error costs a fifth of indexing; every offset is in range by construction.
-    return both.take(flat_spans(first, first + length), mode="clip").tobytes()
+    spliced = np.empty(int(length.sum()), np.uint8)
+    done = 0
+    for run in range(0, len(first), _RUNS_AT_ONCE):
+        runs = slice(run, run + _RUNS_AT_ONCE)
+        at = flat_spans(first[runs], first[runs] + length[runs])
+        # `take` with a mode that needs no error costs a fifth of indexing; every offset is in range by construction.
+        both.take(at, mode="clip", out=spliced[done : done + len(at)])
+        done += len(at)
+    return spliced.tobytes()

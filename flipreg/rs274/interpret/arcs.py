@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.geometry.arc import centre_from_radius, in_plane, plane_axes, sweep_deg
+from flipreg.geometry.arc import centre_from_radius, in_plane, rows_by_plane, sweep_deg
 from flipreg.rs274.interpret.words import Words
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 from flipreg.rs274.read.habit import Habit, Notices
@@ -126,9 +126,9 @@ def arc_columns(blocks: Blocks, words: Words, arcs: ArcRows, notices: Notices) -
         checks.circle_exists(start, end, radius, by_radius & np.isnan(from_radius[:, 0]))
         middle = np.where(by_radius[:, np.newaxis], from_radius, middle)
     checks.radii(_length(start - middle), _length(end - middle), slack, ~by_radius)
-    centre, each = arcs.start.copy(), np.arange(len(middle))
-    for axis, column in zip(plane_axes(arcs.normal), middle.T, strict=True):
-        centre[each, axis] = column
+    centre = arcs.start.copy()
+    for plane, rows in rows_by_plane(arcs.normal):
+        centre[rows, (plane + 1) % 3], centre[rows, (plane + 2) % 3] = middle[rows].T
     return centre, sweep_deg(start, end, middle, arcs.counter_clockwise)
 
 

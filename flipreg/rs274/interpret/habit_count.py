@@ -1,12 +1,15 @@
 """The habits of a whole program, counted chunk after chunk, with the first lines of each."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from flipreg.rs274.interpret.subprograms import Step
-from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.habit import Habit, Noticed
+
+if TYPE_CHECKING:
+    from flipreg.rs274.interpret.subprograms import Step
+    from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["HabitCount", "habits_of"]
 
@@ -22,7 +25,7 @@ class HabitCount:
         self._lines: dict[Habit, list[int]] = {}
         self._run_again: set[tuple[Habit, int]] = set()
 
-    def add_step(self, step: Step) -> None:
+    def add_step(self, step: "Step") -> None:
         """Count those of a step; what a subprogram's lines have themselves was counted where they stand."""
         if not step.depth:
             self.add(step.blocks.habits)
@@ -64,7 +67,7 @@ class HabitCount:
         return f"lines {', '.join(map(str, lines))}{more}"
 
 
-def habits_of(whole: Whole) -> tuple[str, ...]:
+def habits_of(whole: "Whole") -> tuple[str, ...]:
     """Return what is to be said of each habit of a program, in the order of the lines."""
     habits = HabitCount()
     habits.add(whole.blocks.habits)

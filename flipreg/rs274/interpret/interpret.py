@@ -47,6 +47,7 @@ Floats = NDArray[np.float64]
 
 _NEVER = np.zeros(1, np.bool_)
 _NAN = np.float64(np.nan)
+_AFTER_END, _RAPID, _ARC = np.uint8(BlockFlag.AFTER_END), np.uint8(Kind.RAPID), np.uint8(Kind.ARC)
 _SIDE_OF: Mapping[int, Compensation] = {
     G.CUTTER_OFF: Compensation.OFF,
     G.CUTTER_LEFT: Compensation.LEFT,
@@ -109,7 +110,7 @@ def _without_deleted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
 
 
 def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
-    executes = (blocks.flags & BlockFlag.AFTER_END) == 0
+    executes = (blocks.flags & _AFTER_END) == 0
     if state.ended or not executes.any():
         inert = np.broadcast_to(_NEVER, len(blocks))
         return unchanged(state, len(blocks), literal_values(blocks), executes=inert), Path.empty(), state
@@ -173,7 +174,7 @@ def _path(chunk: Chunk, modes: Modes, told: Technology, rows: MotionRows) -> Pat
 def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]:
     """Return centre and sweep of all motions: NaN and 0 where they are straight."""
     count = len(rows.block)
-    arc = np.flatnonzero(rows.kind == Kind.ARC)
+    arc = np.flatnonzero(rows.kind == _ARC)
     if not arc.size:
         return np.broadcast_to(_NAN, (count, 3)), constant(np.float64(0.0), count)
     block = rows.block[arc]
@@ -188,15 +189,17 @@ def _arcs(chunk: Chunk, modes: Modes, rows: MotionRows) -> tuple[Floats, Floats]
         origin_mm=modes.origins(block),
         named=chunk.named.take(block, axis=1).T,
     )
-    centre, sweep = np.full((count, 3), np.nan), np.zeros(count)
-    centre[arc], sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)
-    return centre, sweep
+    centre, sweep = np.full((3, count), np.nan), np.zeros(count)
+    centres, sweep[arc] = arc_columns(chunk.blocks, chunk.words, commanded, chunk.notices)
+    for axis, coordinates in enumerate(centre):
+        coordinates[arc] = centres[:, axis]
+    return centre.T, sweep
 
 
 def _feeds(chunk: Chunk, modes: Modes, told: Technology, rows: MotionRows, centre: Floats, sweep: Floats) -> Floats:
     """Return the feed along each motion, NaN for traverses."""
     feed = at(told.feed_mm_per_min, rows.block)
-    fed = rows.kind != Kind.RAPID
+    fed = rows.kind != _RAPID
     if modes.inverse_time.any():
         per_move = chunk.words["F"].dense(chunk.size).take(rows.block)
         lengths = _lengths(rows, at(modes.normal, rows.block), centre, sweep)
@@ -208,7 +211,7 @@ def _lengths(rows: MotionRows, normal: NDArray[np.uint8], centre: Floats, sweep:
     """Return the length of each motion in millimetres; NaN where its start is not known."""
     travel = rows.end - rows.start
     length = np.sqrt((travel**2).sum(axis=1))
-    arc = np.flatnonzero(rows.kind == Kind.ARC)
+    arc = np.flatnonzero(rows.kind == _ARC)
     first, second = plane_axes(normal[arc])
     from_centre = rows.start[arc] - centre[arc]
     each = np.arange(len(arc))

@@ -18,7 +18,9 @@ def literal_values(blocks: Blocks) -> Floats:
     if blocks.expressions:
         powers = np.full(EXPRESSION + 1, np.nan)
         powers[: len(POWERS_OF_TEN)] = POWERS_OF_TEN
-    return np.asarray(blocks.mantissa / powers.take(blocks.decimals), dtype=np.float64)
+    values = blocks.mantissa.astype(np.float64)
+    values /= powers.take(blocks.decimals)
+    return values
 
 
 def word_values(blocks: Blocks, parameters: Mapping[int, float]) -> tuple[Floats, Mapping[int, float]]:

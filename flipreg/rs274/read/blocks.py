@@ -108,7 +108,7 @@ class Blocks:
         # One radix sort a chunk: every reader of the columns asks for rows by letter, again and again.
         by_letter = np.argsort(self.letter, kind="stable")
         object.__setattr__(self, "_by_letter", by_letter)
-        ends = np.searchsorted(self.letter.take(by_letter), np.arange(128, dtype=np.uint8), side="right")
+        ends = np.searchsorted(self.letter, np.arange(128, dtype=np.uint8), side="right", sorter=by_letter)
         object.__setattr__(self, "_letter_end", ends)
 
     def __len__(self) -> int:

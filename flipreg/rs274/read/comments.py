@@ -55,13 +55,20 @@ def mask_comments(scratch: NDArray[np.uint8], text: bytes, layout: LineLayout) -
     int64, shape (k,)
         The lines whose brackets do not.
     """
-    if not (b"(" in text or b")" in text or b";" in text):
+    has_tails = b";" in text
+    if not (has_tails or b"(" in text or b")" in text):
         return Comments.none(), np.empty(0, np.int64)
     characters = scratch[: len(text)]
-    at = np.flatnonzero((characters == _OPEN) | (characters == _CLOSE) | (characters == _SEMICOLON))
+    # Both brackets differ in the last bit only.
+    is_mark = characters | 1 == _CLOSE
+    if has_tails:
+        is_mark |= characters == _SEMICOLON
+    at = np.flatnonzero(is_mark)
     what = characters[at]
     line = np.searchsorted(layout.mark, at)
-    first = np.flatnonzero(np.diff(line, prepend=-1))
+    is_first = np.ones(len(line), np.bool_)
+    np.not_equal(line[1:], line[:-1], out=is_first[1:])
+    first = np.flatnonzero(is_first)
     counts = np.diff(first, append=len(at))
 
     step = (what == _OPEN).astype(np.int64) - (what == _CLOSE)

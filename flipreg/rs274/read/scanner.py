@@ -175,7 +175,8 @@ def _scan_text(
     if layout.end is not layout.mark:
         # A line end of two characters, and the bytes at the end of a file.
         scratch[flat_spans(layout.end, layout.mark)] = _BLANK
-    scratch[layout.mark] = _LF
+        scratch[layout.mark] = _LF
+    scratch[layout.mark[-1]] = _LF
     scratch[:skip] = _BLANK
     flags = np.zeros(lines, np.uint8)
     for line in frame.percents:
@@ -233,7 +234,8 @@ def _lines_with_control_bytes(text: bytes, layout: LineLayout) -> Index:
     """Return the lines with bytes that no rule of the language allows, not even in comments."""
     characters = np.frombuffer(text, np.uint8)
     is_low = characters < _SPACE
-    if np.count_nonzero(is_low) == np.count_nonzero(layout.mark < len(text)) and b"\x7f" not in text:
+    line_ends = len(layout.mark) - int(layout.mark[-1] == len(text))
+    if np.count_nonzero(is_low) == line_ends and b"\x7f" not in text:
         return np.empty(0, np.int64)
     # Of the control bytes only tab, line feed and carriage return are text.
     odd = is_low & (characters != _TAB) & (characters != _LF) & (characters != _CR)

@@ -48,8 +48,8 @@ class _Notch(Slot):
     width: float
 
     def shown(self) -> list[Shown]:
-        # The inner end: the outer one is beyond the board, where it may lie anywhere.
-        return [(self.name, *self.ends[1])]
+        # The inner end; the outer one, on the board's edge, is no place that the tool marks: it shows where it opens.
+        return [(self.name, *self.ends[1]), (f"edge at {self.name}", *self.ends[0])]
 
     def motions(self, random: Random) -> list[Motion]:
         (x, outer), (_, inner) = self.ends

@@ -1,31 +1,24 @@
-"""Closed contours in what a program cuts: where the tool comes back to where it was, without leaving the wood.
-
-A contour lies at one level, with rises over tabs in between; lead-ins, links and ramps lie outside of it. Mirrored, it
-runs the other way round, so that climb milling becomes conventional.
-"""
+"""Ways back: the places of a path that are visited again, and which way back to a place closes a loop."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.path import Kind, Path
+from flipreg.path import Path
 
-__all__ = ["Contour", "are_laps", "comes_back", "contour_rows", "find_contours"]
+__all__ = ["POINT_MM", "PRIME", "Visits", "cells", "chosen_loops"]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-_POINT_MM = 1e-3
+POINT_MM = 1e-3
 """Places closer than this are one (chosen): the last decimal of most programs."""
-_LEVEL_MM = 1e-6
+PRIME = 1_000_003
+"""Makes one number of several coordinates."""
 _LEAST_AREA_MM2 = 0.02
 """Smaller loops are noise of ramps (chosen): a circle of 0.16 mm."""
-_XY = 2
-_PRIME = 1_000_003
 
 _LEFT_OVER = 0.25
 """A way back that encloses less than this share beside the loops on its way is no contour, they are (chosen)."""
@@ -38,138 +31,15 @@ _NOWHERE_MM = -1e9
 """Stands for a coordinate that is not known (chosen), farther than any machine goes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Contour:
-    """A closed contour.
-
-    Attributes
-    ----------
-    first, last : int
-        Rows of its first and its last motion.
-    first_line, last_line : int
-        Their lines.
-    area_mm2 : float
-        Enclosed area, positive where it runs counter-clockwise.
-    """
-
-    first: int
-    last: int
-    first_line: int
-    last_line: int
-    area_mm2: float
-
-
-def find_contours(path: Path) -> list[Contour]:
-    """Return the closed contours of a path, in the order they are cut.
-
-    The first way back to where it starts closes a contour: laps without leaving it are a contour each, and so are rings
-    that begin in one corner.
-    """
-    first, last, area = _loops(path)
-    lines = path.line[first].tolist(), path.line[last].tolist()
-    columns = (first.tolist(), last.tolist(), *lines, area.tolist())
-    return [Contour(*each) for each in zip(*columns, strict=True)]
-
-
-def contour_rows(path: Path) -> tuple[Index, Index]:
-    """Return the first and the last rows of what `find_contours` returns, as columns, for they may be many."""
-    first, last, _ = _loops(path)
-    return first, last
-
-
-def _cells(point_mm: Floats) -> Index:
+def cells(point_mm: Floats) -> Index:
     """Return places in whole steps of what counts as one place; what is not known, or off every machine, is nowhere."""
-    near = np.clip(np.nan_to_num(point_mm, nan=_NOWHERE_MM), _NOWHERE_MM, -_NOWHERE_MM)
-    return np.rint(near / _POINT_MM).astype(np.int64)
-
-
-def comes_back(path: Path) -> bool:
-    """Return whether the cuts of a path come back to any place, seen from above.
-
-    Where they don't there is no contour of any kind; most chunks of a surface are known by it at a tenth of the time.
-    """
-    rows = np.flatnonzero(path.is_cut & (path.cycle == 0) & (_goes_across(path) | path.is_arc))
-    start, end = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
-    is_elsewhere = np.ones(len(rows), np.bool_)
-    is_elsewhere[1:] = (start[0][1:] != end[0][:-1]) | (start[1][1:] != end[1][:-1])
-    x, y = (np.concatenate((s[is_elsewhere], e)) for s, e in zip(start, end, strict=True))
-    key = np.sort(_cells(x) * _PRIME + _cells(y))
-    return bool((key[1:] == key[:-1]).any())
-
-
-def _goes_across(path: Path) -> NDArray[np.bool_]:
-    across: NDArray[np.bool_] = (path.start[:, 0] != path.end[:, 0]) | (path.start[:, 1] != path.end[:, 1])
-    return across
-
-
-def are_laps(path: Path, contours: Sequence[Contour]) -> bool:
-    """Return whether contours are one after the other, and each goes exactly the way of the first."""
-    first = contours[0]
-    size = first.last - first.first
-    for before, each in pairwise(contours):
-        if each.first != before.last + 1 or each.last - each.first != size:
-            return False
-    laps = [path.take(slice(each.first, each.last + 1)) for each in contours]
-    return all(
-        np.allclose(getattr(laps[0], name), getattr(lap, name), rtol=0.0, atol=_POINT_MM, equal_nan=True)
-        for lap in laps[1:]
-        for name in ("kind", "start", "end", "centre", "sweep_deg")
-    )
-
-
-def _loops(path: Path) -> tuple[Index, Index, Floats]:
-    """Return the first row, the last row and the area of each contour."""
-    rows = _rows_that_may_close(path)
-    visits = _Visits.of(path, rows) if rows.size else None
-    if visits is None or not visits.place.size:
-        nothing = np.empty(0, np.int64)
-        return nothing, nothing, np.empty(0)
-    area = np.concatenate(([0.0], np.cumsum(_area_terms(path, rows))))
-    # Rows are counted among those that may close, and mapped back at the end.
-    first, last = _chosen(visits, area)
-    good = _closes(path, rows[first], rows[last]) & _stays_up(path, rows, first, last)
-    first, last = first[good], last[good]
-    return rows[first], rows[last], area[last + 1] - area[first]
-
-
-def _rows_that_may_close(path: Path) -> Index:
-    """Return the fed rows of stretches that turn back in X and in Y: most rows of a surface do not."""
-    fed = path.is_cut & (path.cycle == 0)
-    if len(path) and np.isnan(path.start[0]).any():
-        fed &= ~np.isnan(path.start).any(axis=1)
-    is_arc = path.kind == Kind.ARC
-    if not is_arc.any() and not all(_turns_back(path, fed, axis) for axis in (0, 1)):
-        # Rows of a surface, to and fro along one axis: a whole chunk at once.
-        return np.empty(0, np.int64)
-    begins = fed.copy()
-    begins[1:] &= ~fed[:-1]
-    first = np.flatnonzero(begins)
-    if not first.size:
-        return first
-    turns_back = np.zeros(len(first), np.bool_)
-    stretch = np.cumsum(begins) - 1
-    rows = np.flatnonzero(fed)
-    owner = stretch[rows]
-    for axis in (0, 1):
-        step = path.end[rows, axis] - path.start[rows, axis]
-        there = np.bincount(owner, np.maximum(step, 0.0), len(first))
-        back = np.bincount(owner, np.minimum(step, 0.0), len(first))
-        both = (there > 0) & (back < 0)
-        turns_back = both if axis == 0 else turns_back & both
-    arcs = is_arc[rows]
-    if arcs.any():
-        turns_back |= np.bincount(owner, arcs, len(first)) > 0
-    return rows if turns_back.all() else rows[turns_back[owner]]
-
-
-def _turns_back(path: Path, fed: NDArray[np.bool_], axis: int) -> bool:
-    """Return whether anything is fed to and fro along an axis."""
-    there, here = path.end[:, axis], path.start[:, axis]
-    return bool((fed & (there > here)).any() and (fed & (there < here)).any())
+    near = np.minimum(np.fmax(point_mm, _NOWHERE_MM), -_NOWHERE_MM)
+    near /= POINT_MM
+    return np.rint(near, out=near).astype(np.int64)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class _Visits:
+class Visits:
     """Places that are visited more than once in a stretch.
 
     Attributes
@@ -191,18 +61,18 @@ class _Visits:
     last: Index
 
     @classmethod
-    def of(cls, path: Path, rows: Index) -> "_Visits":
+    def of(cls, path: Path, rows: Index) -> "Visits":
         """Return the visits of rows, which are consecutive within each stretch."""
         begins = np.concatenate(([True], rows[1:] != rows[:-1] + 1))
         stretch = np.cumsum(begins)
         first = np.flatnonzero(begins)
         # A stretch has one place more than motions: the start of its first one.
-        point = np.concatenate((path.start[rows[first]], path.end[rows]))
+        point = np.concatenate((path.start.T.take(rows[first], axis=1), path.end.T.take(rows, axis=1)), axis=1)
         visit = np.concatenate((first, np.arange(1, len(rows) + 1)))
         owner = np.concatenate((stretch[first], stretch))
         # A height that only the probe knows: no such place is compared further down.
-        grid = _cells(point)
-        key = ((owner * _PRIME + grid[:, 0]) * _PRIME + grid[:, 1]) * _PRIME + grid[:, 2]
+        x, y, z = cells(point)
+        key = ((owner * PRIME + x) * PRIME + y) * PRIME + z
         # The end of one stretch and the start of the next have one number as visits, and two owners.
         sort = np.lexsort((visit, key))
         key, visit = key[sort], visit[sort]
@@ -217,7 +87,7 @@ class _Visits:
         return cls(place[order], visit[same + 1], visit, same, end_of)
 
 
-def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
+def chosen_loops(visits: Visits, area: Floats) -> tuple[Index, Index]:
     """Return first and last rows of loops that enclose something and do not overlap, the earliest first."""
     back = _ways_back(visits, area)
     worth = np.flatnonzero(back)
@@ -248,7 +118,7 @@ def _chosen(visits: _Visits, area: Floats) -> tuple[Index, Index]:
     return np.array(first, np.int64), np.array(last, np.int64) - 1
 
 
-def _ways_back(visits: _Visits, area: Floats) -> Index:
+def _ways_back(visits: Visits, area: Floats) -> Index:
     """Return for each visit the row after the first way back to its place that encloses something; 0 where none does.
 
     Out and back by the same way encloses nothing, but a later way back may. After a few that enclose nothing it is
@@ -271,7 +141,7 @@ def _ways_back(visits: _Visits, area: Floats) -> Index:
 class _Several:
     """Tells whether a way back goes round loops that enclose what it encloses, so that they are the contours."""
 
-    def __init__(self, visits: _Visits, area: Floats) -> None:
+    def __init__(self, visits: Visits, area: Floats) -> None:
         worth = np.abs(area[visits.after] - area[visits.place]) >= _LEAST_AREA_MM2
         self._begins: Index = visits.place[worth]
         self._begin: list[int] = self._begins.tolist()
@@ -307,7 +177,7 @@ class _Longer:
     halving, however often the tool comes by.
     """
 
-    def __init__(self, visits: _Visits, area: Floats) -> None:
+    def __init__(self, visits: Visits, area: Floats) -> None:
         self._visits = visits
         self._area = area
         self._ends: dict[int, list[int]] = {}
@@ -341,36 +211,3 @@ class _Longer:
                 places.append(int(rows[at]))
             ends[at] = min(found, default=0)
         return ends
-
-
-def _area_terms(path: Path, rows: Index) -> Floats:
-    """Return what each motion adds to the area enclosed, by the triangles and circular segments under it."""
-    (x0, y0), (x1, y1) = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
-    term: Floats = (x0 * y1 - x1 * y0) / 2
-    at = np.flatnonzero((path.kind[rows] == Kind.ARC) & (path.normal[rows] == _XY))
-    if at.size:
-        arcs = rows[at]
-        x, y = (start[at] - path.centre[:, axis].take(arcs) for axis, start in enumerate((x0, y0)))
-        sweep = np.radians(path.sweep_deg.take(arcs))
-        term[at] += (x * x + y * y) * (sweep - np.sin(sweep)) / 2
-    return term
-
-
-def _closes(path: Path, first: Index, last: Index) -> NDArray[np.bool_]:
-    """Return whether rows meet: places were compared by a number that two places may share."""
-    return np.asarray(np.abs(path.start[first] - path.end[last]).max(axis=1, initial=0.0) <= _POINT_MM)
-
-
-def _stays_up(path: Path, rows: Index, first: Index, last: Index) -> NDArray[np.bool_]:
-    """Return whether nothing between goes deeper than where a contour starts, and something is cut there."""
-    if not first.size:
-        return np.zeros(0, np.bool_)
-    z0, z1 = path.start[:, 2].take(rows), path.end[:, 2].take(rows)
-    across = (_goes_across(path) | path.is_arc).take(rows)
-    flat = np.where(across & (z0 == z1), z1, np.inf)
-    bounds = np.ravel(np.column_stack((first, last + 1)))
-    bounds = bounds[:-1] if bounds[-1] == len(rows) else bounds
-    lowest, lowest_flat = (np.minimum.reduceat(z, bounds)[::2] for z in (z1, flat))
-    level = z0[first]
-    stays: NDArray[np.bool_] = (lowest >= level - _LEVEL_MM) & (lowest_flat <= level + _LEVEL_MM)
-    return stays

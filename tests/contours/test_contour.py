@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from flipreg.contour import comes_back, contour_rows, find_contours
-from flipreg.contour_count import ContourCount
-from flipreg.unturned import find_unturned
+from flipreg.contours.contour import comes_back, contour_rows, find_contours
+from flipreg.contours.count import ContourCount
+from flipreg.contours.unturned import find_unturned
 from tests.motions import motions
 
 SQUARE = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0\nY0\nG0 Z5\n"

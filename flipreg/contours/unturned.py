@@ -10,7 +10,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contour import Contour, find_contours
+from flipreg.contours.contour import contour_rows
 from flipreg.path import Kind, Path
 
 __all__ = ["Unturned", "Why", "find_unturned"]
@@ -65,32 +65,41 @@ def _unknown(path: Path, is_free: Flags) -> list[Unturned]:
     rows = np.flatnonzero(np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2]))
     if not rows.size:
         return []
-    found = find_contours(_seen_from_above(path.take(rows), _is_placed(path)[rows]))
-    for each in found:
-        is_free[rows[each.first : each.last + 1]] = False
-    return _said(found, Why.UNKNOWN)
+    seen = _seen_from_above(path, rows, _is_placed(path)[rows])
+    first, last = contour_rows(seen)
+    for begin, end in zip(first.tolist(), last.tolist(), strict=True):
+        is_free[rows[begin : end + 1]] = False
+    return _said(seen, first, last, Why.UNKNOWN)
 
 
-def _said(contours: list[Contour], why: Why) -> list[Unturned]:
-    return [Unturned(each.first_line, each.last_line, why) for each in contours]
+def _said(path: Path, first: Index, last: Index, why: Why) -> list[Unturned]:
+    lines = zip(path.line[first].tolist(), path.line[last].tolist(), strict=True)
+    return [Unturned(begin, end, why) for begin, end in lines]
 
 
-def _seen_from_above(path: Path, is_part: Flags) -> Path:
-    """Return a path without its heights; what is no part of any contour is a traverse."""
-    seen = [np.column_stack((points[:, :2], np.zeros(len(path)))) for points in (path.start, path.end)]
-    kind = np.where(is_part, path.kind, np.uint8(Kind.RAPID))
-    return replace(path, start=seen[0], end=seen[1], kind=kind)
+def _seen_from_above(path: Path, rows: Index, is_part: Flags) -> Path:
+    """Return rows of a path without heights and without what no contour is known by; no part of any is a traverse."""
+    feeds = ("feed_mm_per_min", "spindle_rpm", "tool", "compensation", "work_offset")
+    seen = replace(path, **{name: np.broadcast_to(getattr(path, name)[0], len(path)) for name in feeds}).take(rows)
+    start, end = np.zeros((2, 3, len(rows)))
+    start[:2], end[:2] = seen.start.T[:2], seen.end.T[:2]
+    return replace(seen, start=start.T, end=end.T, kind=np.where(is_part, seen.kind, np.uint8(Kind.RAPID)))
 
 
 def _goes_across(path: Path) -> Flags:
     # From where nobody knows to a place that is known is a way across.
-    straight = (np.abs(path.end[:, :2] - path.start[:, :2]) <= _SAME_MM).all(axis=1) & ~path.is_arc
-    return np.asarray(~straight)
+    straight = ~path.is_arc
+    for axis in (0, 1):
+        straight &= np.abs(path.end[:, axis] - path.start[:, axis]) <= _SAME_MM
+    return ~straight
 
 
 def _is_placed(path: Path) -> Flags:
     """Return which motions start and end at a known X and Y."""
-    return np.asarray(~(np.isnan(path.start[:, :2]) | np.isnan(path.end[:, :2])).any(axis=1))
+    placed = np.ones(len(path), np.bool_)
+    for axis in (0, 1):
+        placed &= ~(np.isnan(path.start[:, axis]) | np.isnan(path.end[:, axis]))
+    return placed
 
 
 def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
@@ -102,16 +111,17 @@ def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
     if linked is None:
         return []
     found = []
-    for each in find_contours(linked):
-        part = slice(each.first, each.last + 1)
+    first, last = contour_rows(linked)
+    for at, (begin, end) in enumerate(zip(first.tolist(), last.tolist(), strict=True)):
+        part = slice(begin, end + 1)
         travel = np.hypot(*(linked.end - linked.start)[part, :2].T)
         through_air = is_link[part]
         # The chord of an arc is shorter than the arc, which only makes a gap look longer.
         gap, cut = float(travel[through_air].sum()), float(travel[~through_air].sum())
         if through_air.any() and gap <= _LONGEST_GAP * cut:
-            found.append(each)
+            found.append(at)
             is_free[rows[part]] = False
-    return _said(found, Why.LIFTED)
+    return _said(linked, first[found], last[found], Why.LIFTED)
 
 
 def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
@@ -169,4 +179,5 @@ def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
         return []
     # A contour that was found before is no part of another one.
     is_part = (is_free & path.is_cut & _is_placed(path))[rows]
-    return _said(find_contours(_seen_from_above(path.take(rows), is_part)), Why.SLOPED)
+    seen = _seen_from_above(path, rows, is_part)
+    return _said(seen, *contour_rows(seen), Why.SLOPED)

@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flipreg.contour import comes_back, contour_rows
+from flipreg.contours.contour import comes_back, contour_rows
+from flipreg.contours.unturned import Why, find_unturned
 from flipreg.path import Path
-from flipreg.unturned import Why, find_unturned
 
 __all__ = ["ContourCount", "Tally", "counted"]
 
@@ -101,5 +101,5 @@ class ContourCount:
         self.turnable.add_all([*few], len(first))
         unturned = find_unturned(path, first, last)
         for why, tally in self.unturned.items():
-            lines = [(each.first_line, each.last_line) for each in unturned if each.why is why]
-            tally.add_all(lines, len(lines))
+            found = [each for each in unturned if each.why is why]
+            tally.add_all([(each.first_line, each.last_line) for each in found[:_FEW]], len(found))

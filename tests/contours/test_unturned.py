@@ -2,8 +2,8 @@
 
 import pytest
 
-from flipreg.contour import contour_rows, find_contours
-from flipreg.unturned import Why, find_unturned
+from flipreg.contours.contour import contour_rows, find_contours
+from flipreg.contours.unturned import Why, find_unturned
 from tests.motions import motions
 
 HALF = "X15 F900\n"

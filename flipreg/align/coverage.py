@@ -1,5 +1,6 @@
 """How far off a position is that is uncertain in X and Y: the distance that holds 95 % of the cases."""
 
+from functools import cache
 from math import hypot, sqrt
 
 import numpy as np
@@ -37,11 +38,10 @@ def normal_distance(mean: Floats, covariance: Floats, *, percent: float = 95.0) 
     if wide <= _FLAT * size or wide == 0.0:
         return size
     narrow = max(sqrt(max(float(variances[0]), 0.0)), _FLAT * wide)
-    nodes = np.polynomial.legendre.leggauss(_NODES)
     low, high = 0.0, size + 10 * wide
     for _ in range(_BISECTIONS):
         radius = (low + high) / 2
-        if _held(radius, middle, (narrow, wide), nodes) * 100 < percent:
+        if _held(radius, middle, (narrow, wide)) * 100 < percent:
             low = radius
         else:
             high = radius
@@ -74,18 +74,26 @@ def position_diameter(dx: float, dy: float) -> float:
     return 2 * hypot(dx, dy)
 
 
-def _held(radius: float, middle: Floats, spreads: tuple[float, float], nodes: tuple[Floats, Floats]) -> float:
+@cache
+def _nodes() -> tuple[Floats, Floats]:
+    """Return the places and weights of the sum, which take as long to find as all the rest."""
+    places, weights = np.polynomial.legendre.leggauss(_NODES)
+    return places, weights
+
+
+def _held(radius: float, middle: Floats, spreads: tuple[float, float]) -> float:
     """Return the share within a radius: strips across the narrow axis, summed along the wide one."""
     from scipy.special import ndtr
 
     narrow, wide = spreads
+    nodes, weights = _nodes()
     first, last = max(-radius, middle[1] - 9 * wide), min(radius, middle[1] + 9 * wide)
     if first >= last:
         return 0.0
     # The strips shrink to nothing at both ends like a circle does; in the angle the sum converges fast.
-    angle = nodes[0] * np.pi / 2
+    angle = nodes * np.pi / 2
     along = (first + last) / 2 + (last - first) / 2 * np.sin(angle)
-    step = (last - first) / 2 * np.cos(angle) * nodes[1] * np.pi / 2
+    step = (last - first) / 2 * np.cos(angle) * weights * np.pi / 2
     half = np.sqrt(np.maximum(radius**2 - along**2, 0.0))
     strip = ndtr((half - middle[0]) / narrow) - ndtr((-half - middle[0]) / narrow)
     density = np.exp(-(((along - middle[1]) / wide) ** 2) / 2) / (wide * sqrt(2 * np.pi))

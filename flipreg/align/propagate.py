@@ -210,9 +210,9 @@ def standard_error_of_deviation(values: Floats) -> float:
 
     From the fourth moment, because what is drawn here need not be normal.
     """
-    centred = values - values.mean()
-    square = float((centred**2).mean())
+    squares = (values - values.mean()) ** 2
+    square = float(squares.mean())
     if square == 0:
         return 0.0
-    fourth = float((centred**4).mean())
+    fourth = float((squares * squares).mean())
     return float(np.sqrt(max(fourth - square**2, 0.0) / (4 * len(values) * square)))

@@ -147,7 +147,8 @@ def base_model(front: Laid, back: Laid, blank: BlankModel) -> Model:
     """Return the model of the miss at four points: eight numbers, X and Y at the origin and at each of `BASE_MM`."""
 
     def model(errors: Draws) -> list[Floats]:
-        return [part for point in _BASE for part in _miss(front, back, blank, errors, point)]
+        change = _moisture_change(errors)
+        return [part for point in _BASE for part in _miss(front, back, blank, (errors, change), point)]
 
     return model
 
@@ -172,12 +173,13 @@ _BASE = ((0.0, 0.0, 0.0), (BASE_MM, 0.0, 0.0), (0.0, BASE_MM, 0.0), (0.0, 0.0, B
 
 
 def _miss(
-    front: Laid, back: Laid, blank: BlankModel, errors: Draws, point: tuple[float, float, float]
+    front: Laid, back: Laid, blank: BlankModel, drawn: tuple[Draws, Floats], point: tuple[float, float, float]
 ) -> tuple[Floats, Floats]:
+    """Return the miss at a point, for errors and the moisture change that goes with them."""
     x, y, depth = point
+    errors, change = drawn
     front_x, front_y = front.on_blank(_cut(front, blank, errors, (x, y), depth))
     back_x, back_y = back.on_blank(_cut(back, blank, errors, (x, y), blank.size_mm[2] - depth))
-    change = _moisture_change(errors)
     scatter = 1 + _of(errors, "movement of this board") / 100
     # The back's cut is so far from its mark in the wood as it is then; the same wood was shorter before.
     wood = [

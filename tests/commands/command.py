@@ -2,10 +2,19 @@
 
 import io
 import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import ParamSpec, TypeVar
+from unittest.mock import patch
 
 from flipreg.cli import parser as cli
+from flipreg.job_check.check import check_job
+from flipreg.register.check import check
 
-__all__ = ["assert_one_message", "run"]
+__all__ = ["assert_one_message", "checked_once", "run"]
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 _ONE_MESSAGE = re.compile(r"^(?P<file>[^\n]*?):(?P<line>\d+):(?P<column>\d+): (?P<message>[^\n]{10,})")
 
@@ -15,6 +24,28 @@ def run(arguments: list[str], stdin: bytes = b"") -> tuple[int, bytes, str]:
     out, err = io.BytesIO(), io.StringIO()
     status = cli.main(arguments, io.BytesIO(stdin), out, err)
     return status, out.getvalue(), err.getvalue()
+
+
+@contextmanager
+def checked_once() -> Iterator[None]:
+    """Let commands tell one check in several ways: it is made by the first of them."""
+    with (
+        patch("flipreg.job_check.check.check_job", _once(check_job)),
+        patch("flipreg.register.check.check", _once(check)),
+    ):
+        yield
+
+
+def _once(function: Callable[P, R]) -> Callable[P, R]:
+    """Return a function that is called once, and then returns the same again."""
+    made: list[R] = []
+
+    def called(*arguments: P.args, **named: P.kwargs) -> R:
+        if not made:
+            made.append(function(*arguments, **named))
+        return made[0]
+
+    return called
 
 
 def assert_one_message(err: str, file: str, at_line: int | None) -> None:

@@ -25,14 +25,6 @@ def folder(tmp_path: File) -> File:
     return made
 
 
-def test_a_job_that_passes_gives_a_sheet_and_nothing_on_standard_output(folder: File) -> None:
-    sheet = folder / "job.pdf"
-    status, out, err = run(["sheet", str(folder / "job.toml"), "-o", str(sheet)])
-    assert (status, out) == (0, b"")
-    assert re.fullmatch(re.escape(str(sheet)) + r": written; \d pages\n", err)
-    assert sheet.read_bytes().startswith(b"%PDF")
-
-
 def test_a_job_with_problems_gives_a_sheet_that_says_so_and_status_1(folder: File) -> None:
     write_board(folder, off_mm=0.8)
     sheet = folder / "job.pdf"
@@ -43,14 +35,16 @@ def test_a_job_with_problems_gives_a_sheet_that_says_so_and_status_1(folder: Fil
 
 
 @pytest.mark.parametrize(("paper", "unit", "bar_mm"), [("a4", "mm", 100.0), ("letter", "inch", 101.6)])
-def test_the_bar_of_each_page_is_as_long_as_it_says_on_both_papers(
+def test_a_job_that_passes_gives_a_sheet_whose_bar_is_as_long_as_it_says_on_both_papers(
     tmp_path: File, paper: str, unit: str, bar_mm: float
 ) -> None:
     write_board(tmp_path, inch=unit == "inch")
     sheet = tmp_path / "job.pdf"
-    status, _, _ = run(["sheet", str(tmp_path / "job.toml"), "-o", str(sheet), "--paper", paper])
-    assert status == 0
+    status, out, err = run(["sheet", str(tmp_path / "job.toml"), "-o", str(sheet), "--paper", paper])
+    assert (status, out) == (0, b"")
+    assert re.fullmatch(re.escape(str(sheet)) + r": written; \d pages\n", err)
     data = sheet.read_bytes()
+    assert data.startswith(b"%PDF")
     boxes = {tuple(map(float, box.split())) for box in re.findall(rb"/MediaBox \[ ([\d. ]+) \]", data)}
     sides = (210.0, 297.0) if paper == "a4" else (215.9, 279.4)
     in_points = [side / _POINT_MM for side in sides]

@@ -53,7 +53,8 @@ def test_a_job_file_that_is_wrong_is_told() -> None:
     assert "none.toml: cannot be read" in err
 
 
-def test_moves_that_cannot_be_made_fail_the_check_of_a_job_in_register(copied: Path) -> None:
+def test_moves_that_cannot_be_made_fail_the_check_of_a_job_in_register(tmp_path: Path) -> None:
+    copied = coarse_paddle(tmp_path / "carved")
     text = (copied / "job.toml").read_text()
     clamp = 'clamps = [{ name = "c", x = [-140, -104], y = [-300, -250], top = 50 }]'
     for old, new in (
@@ -82,5 +83,5 @@ def test_moves_that_cannot_be_made_fail_the_check_of_a_job_in_register(copied: P
 
 @pytest.fixture
 def copied(tmp_path: Path) -> Path:
-    """Return a folder with a copy of the paddle's files."""
-    return coarse_paddle(tmp_path / "paddle")
+    """Return a folder with a copy of the paddle's files, whose jobs have holes and profiles only."""
+    return coarse_paddle(tmp_path / "paddle", carved=False)

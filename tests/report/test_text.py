@@ -11,7 +11,10 @@ from flipreg.register.report import Report
 from flipreg.report.text import to_text
 from tests.register.shapes import PAGE, STILL, Mill, paddle, ring, shift, tray
 
+NAMES = ("pass", "off", "wrong hand", "symmetric", "nothing", "bare")
 
+
+@pytest.fixture(scope="module")
 def reports() -> dict[str, Report]:
     corner = Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0)))
     engraving = [Mill().drill(10, 10).program("a-rather-long-name-of-a-program-that-engraves-a-rosette.nc")]
@@ -25,9 +28,6 @@ def reports() -> dict[str, Report]:
     }
 
 
-ALL = reports()
-
-
 @pytest.mark.parametrize(
     ("name", "start"),
     [
@@ -37,41 +37,41 @@ ALL = reports()
         ("nothing", "NOT DETERMINED: "),
     ],
 )
-def test_the_verdict_comes_first(name: str, start: str) -> None:
-    assert to_text(ALL[name]).startswith(start)
+def test_the_verdict_comes_first(name: str, start: str, reports: dict[str, Report]) -> None:
+    assert to_text(reports[name]).startswith(start)
 
 
-@pytest.mark.parametrize("name", ALL)
-def test_it_fits_a_terminal_and_ends_above_the_work(name: str) -> None:
-    text = to_text(ALL[name])
+@pytest.mark.parametrize("name", NAMES)
+def test_it_fits_a_terminal_and_ends_above_the_work(name: str, reports: dict[str, Report]) -> None:
+    text = to_text(reports[name])
     assert max(map(len, text.splitlines())) <= 80
     assert " ".join(text.splitlines()[-2:]).endswith("try both programs above the work first.")
     assert text.endswith("\n")
 
 
-@pytest.mark.parametrize("name", ALL)
-def test_it_never_says_that_anything_is_safe(name: str) -> None:
-    words = to_text(ALL[name]).lower()
+@pytest.mark.parametrize("name", NAMES)
+def test_it_never_says_that_anything_is_safe(name: str, reports: dict[str, Report]) -> None:
+    words = to_text(reports[name]).lower()
     assert [word for word in ("safe", "danger-free", "no risk") if word in words] == []
 
 
-def test_what_to_do_stands_below_the_verdict() -> None:
-    lines = to_text(ALL["off"]).splitlines()
+def test_what_to_do_stands_below_the_verdict(reports: dict[str, Report]) -> None:
+    lines = to_text(reports["off"]).splitlines()
     assert lines[2].startswith("What to do   The back sits 0.40 mm to the right along X")
 
 
-def test_a_found_flip_says_that_it_has_to_be_set() -> None:
-    text = to_text(ALL["pass"])
+def test_a_found_flip_says_that_it_has_to_be_set(reports: dict[str, Report]) -> None:
+    text = to_text(reports["pass"])
     assert "It holds only with the flip and the datum below." in " ".join(text.split())
     assert "Back's zero  X 205 Y 0 in the front's numbers" in text
 
 
-def test_not_determined_says_that_it_is_no_pass() -> None:
-    assert "That is not a pass." in " ".join(to_text(ALL["nothing"]).split())
+def test_not_determined_says_that_it_is_no_pass(reports: dict[str, Report]) -> None:
+    assert "That is not a pass." in " ".join(to_text(reports["nothing"]).split())
 
 
-def test_numbers_are_shown_with_their_place() -> None:
-    text = to_text(ALL["off"])
+def test_numbers_are_shown_with_their_place(reports: dict[str, Report]) -> None:
+    text = to_text(reports["off"])
     assert "X +0.400  Y -0.300 mm  turned +0.0000°" in text
     assert "profile.nc line" in " ".join(text.split())
 
@@ -100,7 +100,7 @@ def test_what_speaks_against_all_three_directions_is_told_once() -> None:
     assert "turn the back program by 180° about its zero (flipreg shift --turn 180)." in said
 
 
-def test_where_most_coincides_is_said_if_that_is_not_where_it_was_told() -> None:
-    text = " ".join(to_text(ALL["wrong hand"]).split())
+def test_where_most_coincides_is_said_if_that_is_not_where_it_was_told(reports: dict[str, Report]) -> None:
+    text = " ".join(to_text(reports["wrong hand"]).split())
     assert " features if the back is taken as not mirrored; chance would give " in text
-    assert "taken as" not in to_text(ALL["off"])
+    assert "taken as" not in to_text(reports["off"])

@@ -23,7 +23,7 @@ from tests.stock.wood_jobs import (
 )
 
 FLAT = "6 flat"
-COARSE = Limits(grid_mm=0.5)
+COARSE = Limits(grid_mm=1.0)
 TABBED = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
 OUTLINE = {"front-profile": (FLAT, TABBED), "back-profile": (FLAT, TABBED)}
 

@@ -2,25 +2,17 @@
 
 import json
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path as File
 from shutil import copytree
-from typing import ParamSpec, TypeVar
-from unittest.mock import patch
 
 import numpy as np
 
-from flipreg.job_check.check import check_job
-from flipreg.register.check import check
 from tests.commands.blunders.plan import CUTTER, DRILL, Plan, datum, job_text, write_programs
 from tests.commands.blunders.plant import Blunder
-from tests.commands.command import run
+from tests.commands.command import checked_once, run
 
 __all__ = ["Told", "mended", "pair_trial", "said_badly", "trial"]
-
-P = ParamSpec("P")
-R = TypeVar("R")
 
 
 @dataclass(frozen=True)
@@ -70,28 +62,13 @@ def _axis(plan: Plan) -> str:
 
 def _checked(folder: File, arguments: tuple[str, ...], *, in_words: bool = True) -> Told:
     # The same check is told in both ways.
-    with (
-        patch("flipreg.job_check.check.check_job", _once(check_job)),
-        patch("flipreg.register.check.check", _once(check)),
-    ):
+    with checked_once():
         status, out, err = run([*arguments, "--json"])
         if status == 2 or not in_words:
             return Told(folder, arguments, status, err, json.loads(out or "{}"))
         again, text, _ = run(list(arguments))
     assert again == status
     return Told(folder, arguments, status, " ".join(text.decode().split()), json.loads(out))
-
-
-def _once(function: Callable[P, R]) -> Callable[P, R]:
-    """Return a function that is called once, and then returns the same again."""
-    made: list[R] = []
-
-    def called(*arguments: P.args, **named: P.kwargs) -> R:
-        if not made:
-            made.append(function(*arguments, **named))
-        return made[0]
-
-    return called
 
 
 def mended(told: Told, remedy: dict[str, object], way: dict[str, object]) -> Told:

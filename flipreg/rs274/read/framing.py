@@ -15,8 +15,11 @@ __all__ = ["Framing", "PercentLines"]
 _MARK = re.compile(rb"%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
 """A program mark: a percent sign and the program's number or name; a widespread habit."""
 
-_NOTHING = re.compile(rb"(?:[\s\x00\x1a%]|\([^()\r\n]*\)|;[^\r\n]*)*")
-"""Text without words: blanks, comments, percent signs, and what files end with."""
+_NOTHING = re.compile(rb"(?:[\s\x00\x1a%]|\([^()\r\n]*\)|;[^\r\n]*+)*+")
+"""Text without words: blanks, comments, percent signs, and what files end with.
+
+What was matched once isn't tried in another way: a row of n semicolons is 2**n sequences of comments.
+"""
 
 _EMPTY = b" \t\r\n\x0b\x0c\x00\x1a"
 """Bytes that make no program: blanks, line ends, and what files end with."""

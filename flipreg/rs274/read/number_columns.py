@@ -89,8 +89,7 @@ def read_numbers(loads: Loads, end: Index, size: Index) -> Numbers:
     value ^= moved
     value &= _NIBBLES
     one = pointed.view(np.uint8)
-    mantissa = _add_up(value)
-    decimals: Bytes = np.subtract(tail, one)
+    mantissa, decimals = _add_up(value), (tail - one).astype(np.uint8, copy=False)
     wrong = (bits & 7 != 0) | (size.astype(np.uint8) <= one)
     long = np.flatnonzero(size > 8)
     if long.size:

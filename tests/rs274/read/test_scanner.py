@@ -35,7 +35,7 @@ class Failure(NamedTuple):
 
 
 MARK = re.compile(rb"[ \t]*%[ \t]*[0-9A-Za-z][0-9A-Za-z _.\t-]{0,39}")
-WORDLESS = re.compile(rb"(?:[\s%\x00\x1a]|\([^()\r\n]*\)|;[^\r\n]*)*")
+WORDLESS = re.compile(rb"(?:[\s%\x00\x1a]|\([^()\r\n]*\)|;[^\r\n]*+)*+")
 END = b"\x00\x1a \t\r\n"
 
 
@@ -270,6 +270,22 @@ def test_a_line_too_long_to_be_a_block_is_refused_and_a_long_comment_is_not() ->
     with pytest.raises(ProgramError, match=f"more than {LONGEST_BLOCK} characters") as caught:
         list(scan_chunks([b"G1 X1\r\n" + words + b"\r\nG1 Y"], "long.ngc"))
     assert str(caught.value.location) == "long.ngc:2:1"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{row}\nG1 X1\nM2\n",
+        "%\n{row}\nG1 X1\nM2\n%\n",
+        "{row}\n%\nG1 X1\nM2\n%\n",
+        "%\nG1 X1\nM2\n%\n{row}\nG1\n",
+    ],
+    ids=["before words", "inside of percent lines", "before a percent line", "after the end"],
+)
+def test_a_row_of_semicolons_is_a_comment_like_any_other(text: str) -> None:
+    # As many as people draw a line with: tried in all the ways there are, they would take years.
+    chunks = scan_chunks([text.format(row=";" * 70).encode()], "row.ngc")
+    assert sum(len(chunk.letter) for chunk in chunks) == 3
 
 
 def test_a_mistake_before_a_line_that_is_too_long_comes_first() -> None:

@@ -68,14 +68,14 @@ def height_map_of(
     Returns
     -------
     float32 array, shape `grid.shape`
-        Z in millimetres.
+        Z in millimetres. A part of a larger array whose margin is kept in memory with it.
 
     Raises
     ------
     ValueError
         If the face is not finite, or the map of earlier cuts has another shape.
     """
-    surface = Surface(grid, top_mm=top_mm, chord_mm=chord_mm)
+    surface = Surface(grid, [cutter for _, cutter in cuts], top_mm=top_mm, chord_mm=chord_mm)
     for path, cutter in cuts:
         surface.cut(path, cutter)
     return surface.heights_mm

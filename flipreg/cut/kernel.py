@@ -5,15 +5,16 @@ precision keeps some millionths of a millimetre; only close to the rim, where th
 past 3e-5 mm in height, and those few cells are left for double precision.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.cut.pieces import lag_factor
-from flipreg.cut.runs import Runs
+from flipreg.cut.pieces import Pieces, lag_factor
 from flipreg.cut.sweep import RIM_SHARE, lag, lower_surface, rise
 from flipreg.cut.tool import Cutter
 
-__all__ = ["SingleKernel", "exactly", "is_single_enough"]
+__all__ = ["Runs", "SingleKernel", "exactly", "is_single_enough", "lowest"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -34,54 +35,77 @@ _SHARP = 20.0
 _FAR = np.float32(np.inf)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Runs:
+    """First cells of the runs of a batch.
+
+    Attributes
+    ----------
+    a, b : float64, shape (rows, pieces)
+        Their centres from each piece's lower end, along the runs and across them, in millimetres.
+    da, db : float64, shape (pieces,)
+        Unit directions of the pieces along the runs and across them.
+    step_mm : float
+        Distance of the cells along a run.
+    pieces : Pieces
+        The pieces of the batch.
+    """
+
+    a: Floats
+    b: Floats
+    da: Floats
+    db: Floats
+    step_mm: float
+    pieces: Pieces
+
+    def rows(self, which: NDArray[np.intp]) -> "Runs":
+        """Return the named rows."""
+        return Runs(self.a[which], self.b[which], self.da, self.db, self.step_mm, self.pieces)
+
+
 def is_single_enough(slope: Floats, cutter: Cutter) -> NDArray[np.bool_]:
     """Return for which pieces a `SingleKernel` may be used."""
     return (slope < _STEEP) & (cutter.radius_mm <= _LARGEST_MM) & (cutter.slope < _SHARP)
 
 
-def exactly(runs: Runs, which: slice | NDArray[np.intp], along_mm: Floats, cutter: Cutter) -> Singles:
-    """Return the heights of cells of runs, in double precision before they are rounded.
+def lowest(runs: Runs, along_mm: Floats, cutter: Cutter) -> Singles:
+    """Return the heights at some distances from the runs' first cells; infinite where nothing is cut.
 
     Parameters
     ----------
     runs : Runs
         The runs.
-    which : slice or int array
-        Those that are asked about.
-    along_mm : array that broadcasts against them
-        Distances of the cells from the first one of their run.
+    along_mm : array, shape (steps, 1, 1)
+        The distances.
     cutter : Cutter
         What is swept.
+
+    Returns
+    -------
+    float32 array, shape (steps, rows, pieces)
+        Z in millimetres.
     """
-    piece = runs.piece[which]
-    a, b, da, db = runs.a[which] + along_mm, runs.b[which], runs.da[piece], runs.db[piece]
-    pieces = runs.pieces.take(piece)
+    return exactly(runs.a + along_mm, runs.b, runs.da, runs.db, runs.pieces, cutter)
+
+
+def exactly(a: Floats, b: Floats, da: Floats, db: Floats, pieces: Pieces, cutter: Cutter) -> Singles:
+    """Return the heights of cells `a` along the runs and `b` across them, in double precision before they are rounded.
+
+    The other arrays broadcast against them.
+    """
     heights = lower_surface(
         a * da + b * db, b * da - a * db, length_mm=pieces.length, slope=pieces.slope, z_mm=pieces.z, cutter=cutter
     )
     return heights.astype(np.float32)
 
 
-class DoubleKernel:
-    """The heights of the cells of runs in double precision, before they are rounded; see `SingleKernel`."""
-
-    close = np.empty(0, np.intp)
-
-    def __init__(self, runs: Runs, cutter: Cutter) -> None:
-        self._runs, self._cutter = runs, cutter
-
-    def lowest(self, along_mm: Floats, count: int) -> Singles:
-        """Return heights; infinite where nothing is cut."""
-        return exactly(self._runs, slice(count), along_mm, self._cutter)
-
-
 class SingleKernel:
-    """The heights of the cells of runs in single precision, with memory that is used again.
+    """`lowest` in single precision for one batch, with memory that is used again.
 
     Parameters
     ----------
     runs : Runs
-        The runs.
+        The batch.
     cutter : Cutter
         What is swept.
     most : int
@@ -94,108 +118,91 @@ class SingleKernel:
     """
 
     def __init__(self, runs: Runs, cutter: Cutter, most: int) -> None:
-        self._cutter = cutter
-        pieces, radius, piece = runs.pieces, cutter.radius_mm, runs.piece
-        a, b = runs.a.astype(np.float32), runs.b.astype(np.float32)
-        da, db = runs.da.astype(np.float32)[piece], runs.db.astype(np.float32)[piece]
-        u, w = a * da + b * db, b * da - a * db
-        lag_share, slope = lag_factor(pieces.slope, cutter).astype(np.float32)[piece], pieces.slope[piece]
-        self._square = np.float32(radius**2)
-        self._rises = bool((slope > 0.0).any())
-        # Along an axis the distance across is the same all along a run.
-        self._is_straight = (cutter.is_ball or cutter.is_flat) and not bool(db.any())
-        room = self._square - w * w if self._is_straight else w
-        lagging = u - lag_share * np.sqrt(np.maximum(room, 0.0)) if self._is_straight else u
-        self._columns = (
-            *(u, w, da, db, room, lagging, lag_share),
-            slope if cutter.slope > 0.0 else slope.astype(np.float32),
-            slope.astype(np.float32),
-            pieces.length.astype(np.float32)[piece],
-            (pieces.z + (radius if cutter.is_ball else 0.0)).astype(np.float32)[piece],
-        )
+        self._runs, self._cutter = runs, cutter
+        a, b, da, db = (column.astype(np.float32) for column in (runs.a, runs.b, runs.da, runs.db))
+        self._u0, self._w0 = a * da, b * da
+        np.multiply(b, db, out=b)
+        self._u0 += b
+        np.multiply(a, db, out=a)
+        self._w0 -= a
         self.close = np.empty(0, np.intp)
         self._memory, self._memory_near = np.empty((3, most), np.float32), np.empty(most, np.bool_)
+        self._lay_out(np.zeros((1, 1, 1)))
+        pieces, radius = runs.pieces, cutter.radius_mm
+        self._rises = bool((pieces.slope > 0.0).any())
+        self._lag = lag_factor(pieces.slope, cutter).astype(np.float32)
+        self._lag_slope = pieces.slope if cutter.slope > 0.0 else pieces.slope.astype(np.float32)
+        self._length, self._slope = pieces.length.astype(np.float32), pieces.slope.astype(np.float32)
+        self._z = (pieces.z + (radius if cutter.is_ball else 0.0)).astype(np.float32)
+        self._square = np.float32(radius**2)
         # The room at the rim, R² - r², is off by 2 R times the blur; its root, by that over twice the root.
         blur = 2.0 * radius * _BLUR * (float(pieces.length.max()) + radius)
         self._thin = np.float32(min((blur / (2.0 * _HEIGHT_MM)) ** 2, 0.1 * radius**2))
         self._rim = np.float32(-max(RIM_SHARE * radius**2, blur))
 
-    def lowest(self, along_mm: Floats, count: int) -> Singles:
-        """Return heights, but nothing cut for the cells that are `close`; infinite where nothing is cut.
+    def keep(self, which: NDArray[np.intp]) -> None:
+        """Go on with the named rows only."""
+        self._runs = self._runs.rows(which)
+        self._u0, self._w0 = self._u0[which], self._w0[which]
+
+    def _lay_out(self, along_mm: Floats) -> None:
+        """Take the memory for some distances, in shape (steps, rows, pieces)."""
+        self._along_mm = along_mm
+        shape = len(along_mm), *self._u0.shape
+        size = len(along_mm) * self._u0.size
+        self._x, self._room, self._t = (part[:size].reshape(shape) for part in self._memory)
+        self._near = self._memory_near[:size].reshape(shape)
+
+    def lowest(self, along_mm: Floats) -> Singles:
+        """Return what the function `lowest` does, but nothing cut for the cells that are `close`.
 
         The array is overwritten by the next call.
-
-        Parameters
-        ----------
-        along_mm : array, shape (steps, 1)
-            Distances from the runs' first cells.
-        count : int
-            How many of the runs are asked about.
-
-        Returns
-        -------
-        float32 array, shape (steps, count)
-            Z in millimetres.
         """
-        shape, size = (len(along_mm), count), len(along_mm) * count
-        self._x, self._spare, self._t = (part[:size].reshape(shape) for part in self._memory)
-        x, room, t = self._x, self._spare, self._t
-        self._near = self._memory_near[:size].reshape(shape)
-        u, w, da, db, straight_room, lagging, lag_share, self._lag_slope, self._slope, self._length, self._z = (
-            column[:count] for column in self._columns
-        )
-        self.close = np.empty(0, np.intp)
-        along = along_mm.astype(np.float32)
-        np.multiply(along, da, out=x)
-        if self._is_straight:
-            room = np.asarray(straight_room, np.float32)
-            np.add(x, lagging if self._rises else u, out=t)
-            np.add(x, u, out=x)
+        self._lay_out(along_mm)
+        x, room, t = self._x, self._room, self._t
+        np.subtract(self._w0, (along_mm * self._runs.db).astype(np.float32), out=room)
+        np.add(self._u0, (along_mm * self._runs.da).astype(np.float32), out=x)
+        if not (self._cutter.is_ball or self._cutter.is_flat):
+            self._other()
+            return t
+        np.multiply(room, room, out=room)
+        np.subtract(self._square, room, out=room)
+        if self._rises:
+            np.maximum(room, 0.0, out=t)
+            np.sqrt(t, out=t)
+            np.multiply(t, self._lag, out=t)
+            np.subtract(x, t, out=t)
+            np.maximum(t, 0.0, out=t)
         else:
-            np.multiply(along, db, out=room)
-            np.subtract(w, room, out=room)
-            np.add(x, u, out=x)
-            if not (self._cutter.is_ball or self._cutter.is_flat):
-                self._other()
-                return t
-            np.multiply(room, room, out=room)
-            np.subtract(self._square, room, out=room)
-            if self._rises:
-                np.maximum(room, 0.0, out=t)
-                np.sqrt(t, out=t)
-                np.multiply(t, lag_share, out=t)
-                np.subtract(x, t, out=t)
-            else:
-                np.copyto(t, x)
-        np.maximum(t, 0.0, out=t)
+            np.maximum(x, 0.0, out=t)
         np.minimum(t, self._length, out=t)
         np.subtract(x, t, out=x)
         np.multiply(x, x, out=x)
         if self._cutter.is_ball:
-            self._ball(room)
+            self._ball()
         else:
-            self._flat(room)
+            self._flat()
         return t
 
-    def _ball(self, to_rim: Singles) -> None:
-        """Compute heights where the tips at `t` along the motion see the points `x` off, squared."""
-        x, root, t = self._x, self._spare, self._t
-        room = np.subtract(to_rim, x, out=x)
-        np.less(np.abs(room, out=root), self._thin, out=self._near)
+    def _ball(self) -> None:
+        x, room, t = self._x, self._room, self._t
+        np.subtract(room, x, out=room)
+        np.abs(room, out=x)
+        np.less(x, self._thin, out=self._near)
         # Outside the rim the root is NaN, which fmin takes for nothing.
-        np.sqrt(room, out=root)
+        np.sqrt(room, out=room)
         if self._rises:
             np.multiply(t, self._slope, out=t)
             np.add(t, self._z, out=t)
-            np.subtract(t, root, out=t)
+            np.subtract(t, room, out=t)
         else:
-            np.subtract(self._z, root, out=t)
+            np.subtract(self._z, room, out=t)
         np.fmin(t, _FAR, out=t)
         self._leave_close()
 
-    def _flat(self, to_rim: Singles) -> None:
-        x, t = self._x, self._t
-        np.subtract(to_rim, x, out=x)
+    def _flat(self) -> None:
+        x, room, t = self._x, self._room, self._t
+        np.subtract(room, x, out=x)
         if self._rises:
             np.multiply(t, self._slope, out=t)
             np.add(t, self._z, out=t)
@@ -205,12 +212,13 @@ class SingleKernel:
         np.copyto(t, _FAR, where=outside)
         # On level motions no height is wrong, whatever the place.
         if self._rises:
-            np.less(np.abs(to_rim), self._thin, out=self._near)
+            np.abs(room, out=room)
+            np.less(room, self._thin, out=self._near)
             self._leave_close()
 
     def _other(self) -> None:
         """Compute the heights of a cutter that has no quick way of its own."""
-        u, w, t = self._x, self._spare, self._t
+        u, w, t = self._x, self._room, self._t
         if self._rises:
             np.subtract(u, lag(w, self._lag_slope, self._cutter), out=t)
             np.maximum(t, 0.0, out=t)

@@ -67,16 +67,6 @@ class Pieces:
     def __len__(self) -> int:
         return len(self.x)
 
-    @property
-    def end_x(self) -> Floats:
-        """X of the higher ends."""
-        return self.x + self.length * self.dx
-
-    @property
-    def end_y(self) -> Floats:
-        """Y of the higher ends."""
-        return self.y + self.length * self.dy
-
     def take(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> "Pieces":
         """Return the named pieces."""
         return Pieces(*(getattr(self, name)[rows] for name in self.__slots__))

@@ -1,14 +1,15 @@
 """One face while it is cut, motion after motion."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.cut.grid import Grid
 from flipreg.cut.pieces import Pieces, pieces_of
-from flipreg.cut.stamp import stamp
+from flipreg.cut.stamp import Canvas, stamp
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.chords import flatten
 from flipreg.path import Compensation, Path
@@ -24,7 +25,8 @@ CHORD_MM = 0.002
 _MOTIONS = 65_536
 """Motions worked on at a time, so that memory does not grow with the program (chosen)."""
 _LONGEST_MM = 12.0
-"""The longest piece in millimetres, however large the cutter (chosen)."""
+"""The longest piece in millimetres, however large the cutter, because the map's margin grows with the pieces
+(chosen)."""
 _FEWEST_CELLS = 8.0
 """Pieces may always be this many cells long (chosen): a fine cutter on a coarse grid would make very many pieces."""
 
@@ -52,6 +54,8 @@ class Surface:
     ----------
     grid : Grid
         Where the heights are wanted.
+    cutters : sequence of Cutter
+        All that will cut here: the margin around the grid is made for them.
     top_mm : float or float32 array, shape `grid.shape`
         Z of the face before it is cut, or the map that earlier cuts left.
     chord_mm : float
@@ -63,28 +67,33 @@ class Surface:
         If the face is not finite, or the map of earlier cuts has another shape.
     """
 
-    def __init__(self, grid: Grid, *, top_mm: float | Singles, chord_mm: float = CHORD_MM) -> None:
+    def __init__(
+        self, grid: Grid, cutters: Sequence[Cutter], *, top_mm: float | Singles, chord_mm: float = CHORD_MM
+    ) -> None:
         top = np.asarray(top_mm, dtype=np.float32)
         if top.shape not in ((), grid.shape) or not bool(np.isfinite(top).all()):
             raise ValueError(f"the face needs one finite Z, or a map of shape {grid.shape}, got shape {top.shape}")
         self.grid = grid
         self._highest = float(top.max())
         self._chord_mm = chord_mm
-        # Zeros take no time until they are written over.
-        self._heights = np.zeros(grid.shape, np.float32)
-        if bool(top.any()):
-            self._heights[...] = top
+        self._margin = max((_margin(cutter, grid) for cutter in cutters), default=0)
+        rows, columns = grid.shape[0] + 2 * self._margin, grid.shape[1] + 2 * self._margin
+        self._padded = np.empty((rows, columns), np.float32)
+        self._padded.fill(self._highest)
+        if top.shape:
+            self.heights_mm[...] = top
 
     @property
     def heights_mm(self) -> Singles:
-        """The heights as they are, shape `grid.shape`: later cuts change them."""
-        return self._heights
+        """The heights as they are, shape `grid.shape`: a view of a larger array that later cuts change."""
+        inner = slice(self._margin, self._margin + self.grid.shape[0])
+        return self._padded[inner, self._margin : self._margin + self.grid.shape[1]]
 
     def copy(self) -> "Surface":
         """Return a surface of its own with the same heights."""
         other = object.__new__(Surface)
         other.grid, other._highest, other._chord_mm = self.grid, self._highest, self._chord_mm
-        other._heights = self._heights.copy()
+        other._margin, other._padded = self._margin, self._padded.copy()
         return other
 
     def cut(self, path: Path, cutter: Cutter) -> None:
@@ -96,10 +105,19 @@ class Surface:
             self.sweep(start, end, cutter)
 
     def sweep(self, start_mm: Floats, end_mm: Floats, cutter: Cutter) -> None:
-        """Lower the surface to what straight motions leave of it; ends of shape (n, 3), known, in order."""
+        """Lower the surface to what straight motions leave of it; ends of shape (n, 3), known, in order.
+
+        Raises
+        ------
+        ValueError
+            If the cutter is wider than all that the surface was made for: its margin would not do.
+        """
+        if _margin(cutter, self.grid) > self._margin:
+            raise ValueError(f"the surface was not made for a cutter of {2 * cutter.radius_mm} mm")
         pieces = self._pieces(start_mm, end_mm, cutter)
         if len(pieces):
-            stamp(self._heights, self.grid, pieces, cutter)
+            shift = self._margin * self.grid.step_mm
+            stamp(self._canvas(self._padded, self.grid.x_mm - shift, self.grid.y_mm - shift), pieces, cutter)
 
     def removed(self, path: Path, cutter: Cutter) -> Removed:
         """Return what a path would take away, without cutting it; for a few motions that stay close together."""
@@ -117,21 +135,34 @@ class Surface:
         return self._removed(pieces, cutter) if len(pieces) else Removed(0.0, (self.grid.x_mm, self.grid.y_mm))
 
     def _removed(self, pieces: Pieces, cutter: Cutter) -> Removed:
-        ends = np.stack([pieces.x, pieces.y]), np.stack([pieces.end_x, pieces.end_y])
-        low, high = np.minimum(*ends).min(axis=1), np.maximum(*ends).max(axis=1)
-        window = self.grid.window(low - cutter.radius_mm, high + cutter.radius_mm)
-        before, part = self._heights[window], self.grid.part(*window)
+        grid, margin = self.grid, _margin(cutter, self.grid)
+        ends = np.stack(
+            [pieces.x, pieces.y, pieces.x + pieces.length * pieces.dx, pieces.y + pieces.length * pieces.dy]
+        )
+        low_x, high_x = _cells(ends[0::2], grid.x_mm, grid.step_mm)
+        low_y, high_y = _cells(ends[1::2], grid.y_mm, grid.step_mm)
+        low_x, high_x, low_y, high_y = low_x - margin, high_x + margin, low_y - margin, high_y + margin
+        before = np.full((high_y - low_y + 1, high_x - low_x + 1), np.float32(self._highest))
+        # Rows and columns of the grid that the window shares.
+        rows = slice(max(low_y, 0), min(high_y + 1, grid.shape[0]))
+        columns = slice(max(low_x, 0), min(high_x + 1, grid.shape[1]))
+        inner = (slice(rows.start - low_y, rows.stop - low_y), slice(columns.start - low_x, columns.stop - low_x))
+        before[inner] = self.heights_mm[rows, columns]
         after = before.copy()
-        stamp(after, part, pieces, cutter)
-        taken = before - after
+        stamp(self._canvas(after, grid.x_mm + low_x * grid.step_mm, grid.y_mm + low_y * grid.step_mm), pieces, cutter)
+        taken = (before - after)[inner]
+        if not taken.size:
+            return Removed(0.0, (grid.x_mm, grid.y_mm))
         row, column = np.unravel_index(int(taken.argmax()), taken.shape)
-        at_mm = part.x_mm + int(column) * part.step_mm, part.y_mm + int(row) * part.step_mm
-        return Removed(float(taken[row, column]), at_mm)
+        x_mm = grid.x_mm + (columns.start + int(column)) * grid.step_mm
+        return Removed(float(taken[row, column]), (x_mm, grid.y_mm + (rows.start + int(row)) * grid.step_mm))
 
     def _pieces(self, start_mm: Floats, end_mm: Floats, cutter: Cutter) -> Pieces:
-        longest_mm = max(min(2.0 * cutter.radius_mm, _LONGEST_MM), _FEWEST_CELLS * self.grid.step_mm)
-        pieces = pieces_of(start_mm, end_mm, cutter, longest_mm=longest_mm)
+        pieces = pieces_of(start_mm, end_mm, cutter, longest_mm=_longest(cutter, self.grid))
         return _near(pieces, self.grid, cutter, self._highest)
+
+    def _canvas(self, padded: Singles, x_mm: float, y_mm: float) -> Canvas:
+        return Canvas(padded.reshape(-1), x_mm, y_mm, self.grid.step_mm, padded.shape[1])
 
 
 def is_known(path: Path) -> NDArray[np.bool_]:
@@ -139,6 +170,11 @@ def is_known(path: Path) -> NDArray[np.bool_]:
     finite = np.isfinite(path.start).all(axis=1) & np.isfinite(path.end).all(axis=1)
     is_plain: NDArray[np.bool_] = np.equal(path.compensation, Compensation.OFF)
     return np.logical_and(finite, is_plain)
+
+
+def _cells(at_mm: Floats, first_mm: float, step_mm: float) -> tuple[int, int]:
+    """Return the numbers of the lowest and the highest cell that positions lie in."""
+    return int(np.floor((at_mm.min() - first_mm) / step_mm)), int(np.ceil((at_mm.max() - first_mm) / step_mm))
 
 
 def chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
@@ -161,12 +197,21 @@ def chords(path: Path, chord_mm: float) -> Iterator[tuple[Floats, Floats]]:
             yield starts[at : at + _MOTIONS], corners[at : at + _MOTIONS]
 
 
+def _longest(cutter: Cutter, grid: Grid) -> float:
+    return max(min(2.0 * cutter.radius_mm, _LONGEST_MM), _FEWEST_CELLS * grid.step_mm)
+
+
+def _margin(cutter: Cutter, grid: Grid) -> int:
+    """Return the cells by which what a piece cuts may stick out of a grid that the piece touches with its radius."""
+    return ceil((2.0 * cutter.radius_mm + _longest(cutter, grid)) / grid.step_mm) + 2
+
+
 def _near(pieces: Pieces, grid: Grid, cutter: Cutter, top_mm: float) -> Pieces:
     """Leave out pieces above the face, and those that the cutter does not bring to the grid."""
     radius = cutter.radius_mm
     last_x = grid.x_mm + grid.step_mm * (grid.shape[1] - 1)
     last_y = grid.y_mm + grid.step_mm * (grid.shape[0] - 1)
-    end_x, end_y = pieces.end_x, pieces.end_y
+    end_x, end_y = pieces.x + pieces.length * pieces.dx, pieces.y + pieces.length * pieces.dy
     inside = (
         (pieces.z < top_mm)
         & (np.maximum(pieces.x, end_x) + radius >= grid.x_mm)

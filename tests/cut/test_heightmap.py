@@ -141,7 +141,7 @@ def test_the_map_does_not_depend_on_order_or_direction_or_how_motions_are_cut_up
 def test_the_map_does_not_depend_on_the_size_of_batches(monkeypatch: pytest.MonkeyPatch) -> None:
     path = polyline(wandering(np.random.default_rng(1)))
     whole = height_map(path, CUTTERS["ball"], GRID, top_mm=0.0)
-    monkeypatch.setattr("flipreg.cut.runs._RUNS", 100)
+    monkeypatch.setattr("flipreg.cut.stamp._CELLS", 100)
     monkeypatch.setattr("flipreg.cut.surface._MOTIONS", 7)
     np.testing.assert_allclose(height_map(path, CUTTERS["ball"], GRID, top_mm=0.0), whole, rtol=0, atol=1e-5)
 

@@ -42,7 +42,7 @@ def _cut(path: Path, tool: str) -> SectionCut:
 
 
 def _surface(cut: SectionCut) -> Surface:
-    return Surface(GRID, top_mm=0.0)
+    return Surface(GRID, [cut.cutter], top_mm=0.0)
 
 
 def _lines(cut: SectionCut) -> list[int]:

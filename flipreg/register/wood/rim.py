@@ -128,7 +128,7 @@ def rim(
         return None
     maps: list[Singles] = []
     for swept in (over, under):
-        surface = Surface(grid, top_mm=0.0)
+        surface = Surface(grid, [one.cutter for one in swept], top_mm=0.0)
         for one in swept:
             surface.sweep(one.start_mm, one.end_mm, one.cutter)
         maps.append(surface.heights_mm)

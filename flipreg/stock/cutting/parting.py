@@ -87,7 +87,11 @@ class Work:
     def of(cls, section: SectionCuts, layout: Layout) -> "Work":
         """Return a section that nothing has cut yet."""
         grid, faces = section.grid, (True, False)
-        plain, thin = ({face: Surface(grid, top_mm=0.0) for face in faces} for _ in range(2))
+        cutters = {face: [cut.cutter for cut in section.of(is_front=face)] for face in faces}
+        plain = {face: Surface(grid, cutters[face], top_mm=0.0) for face in faces}
+        thin = {
+            face: Surface(grid, [_grown(cutter, section) for cutter in cutters[face]], top_mm=0.0) for face in faces
+        }
         none, shape = np.bool_, section.grid.shape
         opened_by = np.zeros(shape, np.int16)
         return cls(

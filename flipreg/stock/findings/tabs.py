@@ -110,22 +110,21 @@ def _finer(
     )
     there = np.ix_(rows, columns)
     kerf_cells = kerf.cells[there]
-    seen = BothFaces(fine, coarse.front_mm[there], coarse.back_mm[there], thickness_mm)
-    wood = kerf_cells & seen.is_left
+    wood = kerf_cells & coarse.is_left[there]
     surfaces = []
     for side in (True, False):
-        height = seen.front_mm if side else np.float32(-thickness_mm) - seen.back_mm
+        height = coarse.front_mm[there] if side else np.float32(-thickness_mm) - coarse.back_mm[there]
         # What runs above all wood of the kerf takes nothing of it.
         top_mm = float(height.max(where=wood, initial=-np.inf))
         mine = [cut for cut in cuts if cut.face.is_front is side]
-        surface = Surface(fine, top_mm=0.0)
-        for cut in mine:
-            cutter = cut.cutter.grown(fine.reach_mm + CHORD_MM)
+        grown = [cut.cutter.grown(fine.reach_mm + CHORD_MM) for cut in mine]
+        surface = Surface(fine, grown, top_mm=0.0)
+        for cut, cutter in zip(mine, grown, strict=True):
             path = near_box(cut.path, low, high, cutter.radius_mm)
             surface.cut(path.take(below_face(path, top_mm + _ABOVE_MM)), cutter)
-        surfaces.append(surface.heights_mm)
+        surfaces.append(surface.heights_mm.copy())
     # Where the section's own maps know no wood, there is none here.
-    front = np.where(np.isfinite(seen.front_mm), surfaces[0], -np.inf).astype(np.float32)
+    front = np.where(np.isfinite(coarse.front_mm[there]), surfaces[0], -np.inf).astype(np.float32)
     faces = BothFaces(fine, front, np.float32(-thickness_mm) - surfaces[1], thickness_mm)
     found = bridges(faces, kerf_cells, kerf.numbers[there])
     return [

@@ -233,7 +233,7 @@ def seen_over(grid: Grid, start_mm: Floats, end_mm: Floats, radius_mm: float) ->
     if not cells[window].size:
         return cells
     flat = Cutter.flat(2.0 * radius_mm)
-    plan = Surface(grid.part(*window), top_mm=0.0)
+    plan = Surface(grid.part(*window), [flat], top_mm=0.0)
     start_mm, end_mm = _straightened(start_mm, end_mm)
     below = np.full(len(start_mm), -1.0)
     plan.sweep(np.column_stack([start_mm, below]), np.column_stack([end_mm, below]), flat)
@@ -270,7 +270,7 @@ def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) ->
     window = grid.window(np.min([low for low, _ in boxes], axis=0), np.max([high for _, high in boxes], axis=0))
     if not heights_mm[window].size:
         return heights_mm
-    surface = Surface(grid.part(*window), top_mm=0.0)
+    surface = Surface(grid.part(*window), wide, top_mm=0.0)
     for path, cutter in zip(paths, wide, strict=True):
         surface.cut(path, cutter)
     heights_mm[window] = surface.heights_mm

@@ -42,6 +42,8 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
+    if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
+        return _check_job(options, stdout, stderr)
     from flipreg.cli.tool_argument import tools
     from flipreg.produce.isometries import FlipAxis, flip_isometry
     from flipreg.program.face_program import face_program
@@ -51,8 +53,6 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.report.text import to_text
     from flipreg.rs274.interpret.state import BlockDelete
 
-    if len(options.programs) == 1 and options.programs[0].endswith(".toml"):
-        return _check_job(options, stdout, stderr)
     if options.full:
         raise UsageError("--full has the tables of a job; give one JOB.toml")
     front, back = _faces(options)

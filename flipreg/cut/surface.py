@@ -78,8 +78,10 @@ class Surface:
         self._chord_mm = chord_mm
         self._margin = max((_margin(cutter, grid) for cutter in cutters), default=0)
         rows, columns = grid.shape[0] + 2 * self._margin, grid.shape[1] + 2 * self._margin
-        self._padded = np.empty((rows, columns), np.float32)
-        self._padded.fill(self._highest)
+        # Zeros take no time until they are written over.
+        self._padded = np.zeros((rows, columns), np.float32)
+        if self._highest != 0.0:
+            self._padded.fill(self._highest)
         if top.shape:
             self.heights_mm[...] = top
 

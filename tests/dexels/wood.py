@@ -69,7 +69,7 @@ class Wood:
         px, py = self.x[columns][None, :], self.y[rows][:, None]
         high, low = self.high[rows, columns], self.low[rows, columns]
         wood = high - low > NOTHING
-        surface, slim = (_swept(px, py, start, end, _Swept(cutter, out, self.grid / 4, by)) for by in (0.0, _RUB))
+        surface, slim = _swept(px, py, start, end, _Swept(cutter, out, self.grid / 4))
         if out < 0:
             met = np.where(wood, np.minimum(slim, high) - low, 0.0)
             np.maximum(low, surface, out=low)
@@ -89,11 +89,10 @@ class _Swept:
     out: float
     step: float
     """How far apart the places of a slanting stroke are that are looked at."""
-    slimmer: float
 
 
-def _swept(px: Floats, py: Floats, start: Floats, end: Floats, how: _Swept) -> Floats:
-    """Height, in the blank frame, of the surface that a straight stroke leaves over the cells."""
+def _swept(px: Floats, py: Floats, start: Floats, end: Floats, how: _Swept) -> list[Floats]:
+    """Heights, in the blank frame, of the surfaces that a straight stroke of the cutter and of a slimmer one leave."""
     out, cutter = how.out, how.cutter
     dx, dy, dz = end - start
     flat = math.hypot(dx, dy)
@@ -102,11 +101,13 @@ def _swept(px: Floats, py: Floats, start: Floats, end: Floats, how: _Swept) -> F
     elif abs(dz) < 1e-9:
         share = np.clip(((px - start[0]) * dx + (py - start[1]) * dy) / flat**2, 0.0, 1.0)
         away = np.hypot(px - start[0] - share * dx, py - start[1] - share * dy)
-        return np.asarray(out * (out * start[2] + cutter.rise(away + how.slimmer)))
+        return [np.asarray(out * (out * start[2] + cutter.rise(away + slimmer))) for slimmer in (0.0, _RUB)]
     else:
         number = math.ceil(flat / how.step) + 1
         tips = [(start[0] + s * dx, start[1] + s * dy, out * (start[2] + s * dz)) for s in np.linspace(0, 1, number)]
-    lowest = np.full(np.broadcast(px, py).shape, np.inf)
+    surfaces = [np.full(np.broadcast(px, py).shape, np.inf) for _ in range(2)]
     for x, y, z in tips:
-        np.minimum(lowest, z + cutter.rise(np.hypot(px - x, py - y) + how.slimmer), out=lowest)
-    return out * lowest
+        away = np.hypot(px - x, py - y)
+        for lowest, slimmer in zip(surfaces, (0.0, _RUB), strict=True):
+            np.minimum(lowest, z + cutter.rise(away + slimmer), out=lowest)
+    return [out * lowest for lowest in surfaces]

@@ -110,10 +110,11 @@ def _finer(
     )
     there = np.ix_(rows, columns)
     kerf_cells = kerf.cells[there]
-    wood = kerf_cells & coarse.is_left[there]
+    seen = BothFaces(fine, coarse.front_mm[there], coarse.back_mm[there], thickness_mm)
+    wood = kerf_cells & seen.is_left
     surfaces = []
     for side in (True, False):
-        height = coarse.front_mm[there] if side else np.float32(-thickness_mm) - coarse.back_mm[there]
+        height = seen.front_mm if side else np.float32(-thickness_mm) - seen.back_mm
         # What runs above all wood of the kerf takes nothing of it.
         top_mm = float(height.max(where=wood, initial=-np.inf))
         mine = [cut for cut in cuts if cut.face.is_front is side]
@@ -124,7 +125,7 @@ def _finer(
             surface.cut(path.take(below_face(path, top_mm + _ABOVE_MM)), cutter)
         surfaces.append(surface.heights_mm.copy())
     # Where the section's own maps know no wood, there is none here.
-    front = np.where(np.isfinite(coarse.front_mm[there]), surfaces[0], -np.inf).astype(np.float32)
+    front = np.where(np.isfinite(seen.front_mm), surfaces[0], -np.inf).astype(np.float32)
     faces = BothFaces(fine, front, np.float32(-thickness_mm) - surfaces[1], thickness_mm)
     found = bridges(faces, kerf_cells, kerf.numbers[there])
     return [

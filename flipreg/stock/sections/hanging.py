@@ -120,7 +120,7 @@ class Hanging:
 
     def is_held_at(self, cells: Bools) -> bool:
         """Return whether any of some cells has wood that is held."""
-        return bool(self.held[self.pieces.under(cells)].any())
+        return bool((self.pieces.named(np.flatnonzero(self.held)) & cells).any())
 
 
 def hanging(

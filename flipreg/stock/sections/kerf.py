@@ -261,18 +261,21 @@ def _goes(cut: SectionCut, way: Walk, faces: BothFaces) -> Bools:
     Passes above the floor, and finishing passes that run out over the kerf, are no part of its contours.
     """
     out = np.zeros(len(way.row), np.bool_)
-    lowest, heading = np.minimum(way.start[:, 2], way.end[:, 2]), way.heading
+    low = np.flatnonzero(way.is_low)
+    lowest, heading, middle = np.minimum(way.start[low, 2], way.end[low, 2]), way.heading[low], way.middle[low, :2]
     normal = 0.5 * way.diameter_mm * np.column_stack([-heading[:, 1], heading[:, 0]])
+    goes = np.zeros(len(low), np.bool_)
     for share in ACROSS:
-        row, column, inside = faces.grid.cells_at(way.middle[:, :2] + share * normal)
+        row, column, inside = faces.grid.cells_at(middle + share * normal)
         cells = row[inside], column[inside]
         front, back = faces.front_mm[cells], faces.back_mm[cells]
         floor = front if cut.face.is_front else -faces.blank_mm - back
         at_floor = lowest[inside] <= floor + _FLOOR_MM
-        out[inside] |= at_floor & (front - back <= LEAST_LEFT_MM)
+        goes[inside] |= at_floor & (front - back <= LEAST_LEFT_MM)
         if share == 0.0:
-            out |= ~inside
-    return np.logical_and(out, way.is_low)
+            goes |= ~inside
+    out[low] = goes
+    return out
 
 
 def _joins_edges(way: Walk, at: Bools, over: Lift) -> bool:

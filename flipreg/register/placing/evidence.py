@@ -154,6 +154,9 @@ def outweighs(other: Evidence, told: Evidence | None) -> bool:
         return False
     if told is None:
         return other.through >= _MORE or other.coincide > _MORE
+    if told.coincide >= max(told.features, other.coincide):
+        # Of contours that are alike, others may lie together elsewhere and go through: every one has its partner here.
+        return False
     left = leftovers_meet(other, told)
     is_through = told.through >= 2 or (told.through == 0 and other.through >= _MORE and other.coincide > told.coincide)
     leaves_nothing = other.through >= other.through_features

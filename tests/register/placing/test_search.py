@@ -1,5 +1,6 @@
 """The flip is found from what both faces share, and symmetric parts say that they are."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -9,7 +10,9 @@ from hypothesis import strategies as st
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
+from flipreg.register.check import check
 from flipreg.register.faces.features import face_features
+from flipreg.register.placing.evidence import outweighs
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.search import Fit, FlipFound, choose, fits
 from tests.register.shapes import (
@@ -155,3 +158,23 @@ def test_a_large_lattice_of_holes_is_not_sure() -> None:
     lattice = [(5.0 * column, 5.0 * row) for row in range(25) for column in range(40)]
     found = find_flip(drilled(lattice), drilled([(200.0 - x, y) for x, y in lattice]), 0.1)
     assert len(answers(found)) == 4
+
+
+def test_where_every_feature_has_its_partner_no_other_place_explains_more() -> None:
+    front = face_features(paddle())
+    there = fits(Faces.of(front, front, 0.1))[0].evidence
+    told = replace(there, coincide=there.features, through=there.through - 4)
+    assert not outweighs(there, told)
+    assert outweighs(there, replace(told, coincide=there.features - 1))
+
+
+@pytest.mark.parametrize("misplaced", [1, 3])
+def test_one_misplaced_hole_of_a_row_does_not_move_the_back_by_a_pitch(misplaced: int) -> None:
+    front, back = Mill(), Mill()
+    for number in range(5):
+        front.drill(64.0 * number, 0.0)
+        back.drill(-64.0 * number + 1.6 * (number == misplaced), 0.0)
+    front.contour(rounded(20, 10, 4, x=-40, y=30), (4.0,))
+    report = check([front.program()], [back.program("back.nc")], axis="y", tolerance_mm=0.5)
+    assert report.in_register is None
+    assert report.register.holes != 3

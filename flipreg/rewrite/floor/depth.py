@@ -90,34 +90,34 @@ class _Assembly:
     def stretches(self) -> Iterator[Stretch]:
         """Yield the new program, stretch by stretch."""
         # The next line of the source, and the line of the source that ran last.
-        behind, actual = 1, 0
+        next_line, actual = 1, 0
         before: _Run | None = None
         for run in self._runs():
-            if run.first > behind:
-                self._check_behind(before)
+            if run.first > next_line:
+                self._check_after(before)
                 before = None
-                in_step = actual == behind - 1
-                says = self._says_something(behind, run.first - 1)
-                yield from self._kept(behind, run.first - 1, actual if says else behind - 1)
-                if not in_step and says and run.move is None and not self._moves(behind, run.first - 1):
+                in_step = actual == next_line - 1
+                says = self._says_something(next_line, run.first - 1)
+                yield from self._kept(next_line, run.first - 1, actual if says else next_line - 1)
+                if not in_step and says and run.move is None and not self._moves(next_line, run.first - 1):
                     message = "words between passes that are left out; put them inside of a pass, or above the first"
-                    raise refusal_at(self._whole, behind, message)
+                    raise refusal_at(self._whole, next_line, message)
                 actual = run.first - 1 if in_step or says else actual
             if run.move is None:
                 yield from self._dropped(run)
             else:
                 yield from self._moved(run, actual, before)
                 actual = run.last
-            behind, before = run.last + 1, run
+            next_line, before = run.last + 1, run
         last = len(self._whole.blocks)
-        if last >= behind:
-            self._check_behind(before)
-            yield from self._kept(behind, last, actual)
+        if last >= next_line:
+            self._check_after(before)
+            yield from self._kept(next_line, last, actual)
 
-    def _check_behind(self, run: _Run | None) -> None:
+    def _check_after(self, run: _Run | None) -> None:
         """Refuse lines that stay and lean on the level of the pass right before them, which has another one now."""
         if run is not None and run.move is not None:
-            self._relevel.check_behind(run.passes[-1], run.move.levels_mm[-1])
+            self._relevel.check_after(run.passes[-1], run.move.levels_mm[-1])
 
     def _says_something(self, first: int, last: int) -> bool:
         """Return whether lines hold more than comments and line numbers."""
@@ -176,14 +176,14 @@ class _Assembly:
     def _parts(self, first: int, last: int) -> Iterator[tuple[int, int, Decimal | None]]:
         level = self._plan.levels_mm[-1]
         drilled = sorted(hole.line for hole in self._plan.holes if first <= hole.line <= last)
-        behind = first
+        next_line = first
         for line in drilled:
-            if line > behind:
-                yield behind, line - 1, None
+            if line > next_line:
+                yield next_line, line - 1, None
             yield line, line, level
-            behind = line + 1
-        if behind <= last:
-            yield behind, last, None
+            next_line = line + 1
+        if next_line <= last:
+            yield next_line, last, None
 
     def _dropped(self, run: _Run) -> Iterator[Stretch]:
         check_movable(self._whole, run.first, run.last, "dropped")
@@ -210,11 +210,11 @@ class _Assembly:
         )
         raise refusal_at(self._whole, int(path.line[each.cut]), message)
 
-    def _moved(self, run: _Run, actual: int, behind: _Run | None) -> Iterator[Stretch]:
+    def _moved(self, run: _Run, actual: int, run_before: _Run | None) -> Iterator[Stretch]:
         assert run.move is not None
         above = [move.above_mm for move in run.moves]
-        if behind is not None and behind.move is not None:
-            stands = self._relevel.end_mm(behind.passes[-1], behind.move.levels_mm[-1])
+        if run_before is not None and run_before.move is not None:
+            stands = self._relevel.end_mm(run_before.passes[-1], run_before.move.levels_mm[-1])
         else:
             z = float(self._whole.path.start[run.passes[0].first, 2])
             stands = Decimal("Infinity") if isnan(z) else exact_mm(z)
@@ -266,10 +266,10 @@ class _Assembly:
         rows = rows[(blocks.block[rows] >= first - 1) & (blocks.block[rows] < last)]
         spans = []
         for start, end in zip(blocks.start[rows].tolist(), blocks.end[rows].tolist(), strict=True):
-            behind = end
-            while blocks.text[behind : behind + 1] in (b" ", b"\t"):
-                behind += 1
-            spans.append((start, behind, b""))
+            after = end
+            while blocks.text[after : after + 1] in (b" ", b"\t"):
+                after += 1
+            spans.append((start, after, b""))
         return spans
 
     def _holes(self) -> dict[int, Span]:

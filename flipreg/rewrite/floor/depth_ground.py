@@ -140,16 +140,16 @@ class _Walk:
     def __init__(self, cuts: LevelCuts, path: Path, way: FloorMove) -> None:
         self._cuts, self._path, self._way = cuts, path, way
         self._new, self._own = Ground(path, way.top_mm), Ground(path, way.top_mm)
-        self._behind = self._own_behind = 0
+        self._row = self._own_row = 0
 
     def keep_until(self, row: int) -> None:
         """Cut what stays as it is."""
-        self._new.cut(self._points(self._behind, row))
-        self._behind = row
+        self._new.cut(self._points(self._row, row))
+        self._row = row
 
     def drop(self, each: Pass) -> None:
         """Leave a pass out."""
-        self._behind = each.last + 1
+        self._row = each.last + 1
 
     def move(self, each: Pass) -> None:
         """Cut a pass at the floor."""
@@ -162,7 +162,7 @@ class _Walk:
             (own, np.where(at_floor, way.floor_mm, np.maximum(own[:, 2], way.floor_mm))),
         ):
             self._new.cut(np.column_stack((points[:, :2], z)))
-        self._behind = each.last + 1
+        self._row = each.last + 1
 
     def under(self, each: Pass) -> Under:
         """Return what is under a pass before it is cut."""
@@ -202,8 +202,8 @@ class _Walk:
 
     def _plunge_mm(self, each: Pass, start: NDArray[np.float64]) -> float:
         """Return how deep in wood a ramp of the source starts."""
-        self._own.cut(self._points(self._own_behind, each.first))
-        self._own_behind = each.first
+        self._own.cut(self._points(self._own_row, each.first))
+        self._own_row = each.first
         return max(0.0, float(self._own.heights(start)[0] - start[0, 2]))
 
     def _points(self, first: int, stop: int) -> NDArray[np.float64]:

@@ -42,7 +42,7 @@ class Releveller:
         at_level = abs(self._end_z[each.last] - each.level_mm) <= SAME_LEVEL_MM
         return level_mm if at_level or end < level_mm else end
 
-    def check_behind(self, each: Pass, level_mm: Decimal) -> None:
+    def check_after(self, each: Pass, level_mm: Decimal) -> None:
         """Refuse what comes after a pass and leans on its level: a ramp that begins there, a traverse at its height.
 
         Raises

@@ -11,6 +11,7 @@ from enum import Enum
 
 import numpy as np
 
+from flipreg.names import bare_name
 from flipreg.rewrite.shop.standing_alone import MODAL_START, Survey, spelled_z, survey_program
 from flipreg.rewrite.text.framing import begins_in, end_bytes, is_framing, percents
 from flipreg.rewrite.text.refuse import refusal_in
@@ -198,7 +199,7 @@ def _junction(surveys: Sequence[Survey], number: int) -> list[bytes]:
 
 
 def _name(source: str) -> str:
-    name = source.replace("\\", "/").rsplit("/", 1)[-1].replace("(", "[").replace(")", "]")
+    name = bare_name(source).replace("(", "[").replace(")", "]")
     return "".join(char if " " <= char < "\x7f" else "?" for char in name)[-80:]
 
 

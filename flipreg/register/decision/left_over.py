@@ -29,6 +29,9 @@ _THIN = 2
 """So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
+_MOST = 0.75
+"""Where this share of all features coincides farther away, and no more than the rest does here, a program may have
+another zero (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -74,16 +77,23 @@ def _differing_contours(comparison: Comparison, placement: Placement) -> list[Fi
 
 
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Find features of any kind that would coincide a little beside the rest: those of a program with another zero."""
+    """Find features of any kind that would coincide beside the rest: those of a program with another zero.
+
+    They would a little beside it, or anywhere if they are most of all there are.
+    """
     both = comparison.faces.comparable
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
     rest = placement if comparison.match is None else comparison.match.placement
     told = both.at(rest, placements=both.near_placements)
     for ballot in comparison.faces.ballots(placement.matrix):
         away = rest.offset_mm - ballot.placement.offset_mm
-        if not both.gate_mm < float(np.hypot(*away)) <= NEAR_MM:
+        away_mm = float(np.hypot(*away))
+        if away_mm <= both.gate_mm:
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
+        is_most = there.coincide >= _MOST * there.features and told.coincide <= (1.0 - _MOST) * told.features
+        if away_mm > NEAR_MM and not is_most:
+            continue
         is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
         if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
             continue

@@ -125,3 +125,19 @@ def test_a_program_that_has_a_units_word_is_never_said_to_be_in_that_unit() -> N
     report = check([front], [back], tolerance_mm=0.1)
     assert "inches" not in str(report.diagnosis)
     assert "millimetres" not in str(report.diagnosis)
+
+
+@pytest.mark.parametrize("off", ["8", "3"])
+def test_slots_with_another_zero_than_the_profile_do_not_pass(off: str) -> None:
+    def slots(move: Isometry) -> FaceProgram:
+        mill = Mill()
+        for number in range(5):
+            ends = move.apply(np.array([[40.0, 20.0 + 16.0 * number], [95.0, 20.0 + 16.0 * number]]))
+            mill.lines(np.column_stack([ends, np.full(2, -10.0)]))
+        return mill.program("slots.nc", None)
+
+    front = [profiled(PADDLE, 6.0), slots(STILL)]
+    back = [profiled(PADDLE, 6.0, PAGE), slots(PAGE)]
+    assert check(front, back, flip=PAGE, tolerance_mm=0.5).in_register is True
+    back[1] = slots(shift("0", off) @ PAGE)
+    assert check(front, back, flip=PAGE, tolerance_mm=0.5).in_register is not True

@@ -11,7 +11,7 @@ from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting
-from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.agreement import NEAR_MM, Agreement
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
@@ -30,8 +30,8 @@ _THIN = 2
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
 _MOST = 0.75
-"""Where this share of all features coincides farther away, and no more than the rest does here, a program may have
-another zero (chosen)."""
+"""Where this share of all features coincides and goes through farther away, and no more than the rest coincides here,
+a program may have another zero (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -79,7 +79,8 @@ def _differing_contours(comparison: Comparison, placement: Placement) -> list[Fi
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find features of any kind that would coincide beside the rest: those of a program with another zero.
 
-    They would a little beside it, or anywhere if they are most of all there are.
+    They would a little beside it, or anywhere if they are most of all there are and go through: recesses of both
+    faces may lie apart by design.
     """
     both = comparison.faces.comparable
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
@@ -91,8 +92,10 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
         if away_mm <= both.gate_mm:
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
-        is_most = there.coincide >= _MOST * there.features and told.coincide <= (1.0 - _MOST) * told.features
-        if away_mm > NEAR_MM and not is_most:
+        if away_mm > NEAR_MM and not (
+            _through(comparison.faces, there) >= _MOST * there.features
+            and told.coincide <= (1.0 - _MOST) * told.features
+        ):
             continue
         is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
         if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
@@ -110,6 +113,18 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             )
         ]
     return []
+
+
+def _through(faces: Faces, agreement: Agreement) -> int:
+    """Return how many pairs of features that coincide may go through the blank together."""
+    both = faces.comparable
+    floors = []
+    for marks, rows, features in ((both.front, agreement.front, faces.front), (both.back, agreement.back, faces.back)):
+        # Depths below the face that is up, or heights above the spoilboard.
+        top_mm = np.array(features.tops_mm)[np.array(features.of_program)[marks.program[rows]]]
+        floor_mm, is_top = marks.floor_mm[rows], top_mm == 0.0
+        floors += [np.where(is_top, -floor_mm, np.nan), np.where(is_top, np.nan, floor_mm)]
+    return int(faces.meeting.may_meet(*floors).sum())
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:

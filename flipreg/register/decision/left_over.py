@@ -10,7 +10,7 @@ from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
-from flipreg.register.faces.through import Meeting
+from flipreg.register.faces.through import Meeting, levels
 from flipreg.register.placing.agreement import NEAR_MM, Agreement
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
@@ -22,6 +22,8 @@ from flipreg.register.placing.open_end import may_end_in_air
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
+
+Floats = NDArray[np.float64]
 
 _LEAST_PATTERN, _PATTERN = 2, 0.7
 """So many holes, and so much of those of the face with fewer, form one pattern (chosen)."""
@@ -86,16 +88,15 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
     rest = placement if comparison.match is None else comparison.match.placement
     told = both.at(rest, placements=both.near_placements)
+    is_little = told.coincide <= (1.0 - _MOST) * told.features
     for ballot in comparison.faces.ballots(placement.matrix):
         away = rest.offset_mm - ballot.placement.offset_mm
         away_mm = float(np.hypot(*away))
-        if away_mm <= both.gate_mm:
+        is_far = away_mm > NEAR_MM
+        if away_mm <= both.gate_mm or (is_far and not is_little):
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
-        if away_mm > NEAR_MM and not (
-            _through(comparison.faces, there) >= _MOST * there.features
-            and told.coincide <= (1.0 - _MOST) * told.features
-        ):
+        if is_far and _through(comparison.faces, there) < _MOST * there.features:
             continue
         is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
         if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
@@ -117,14 +118,11 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
 
 def _through(faces: Faces, agreement: Agreement) -> int:
     """Return how many pairs of features that coincide may go through the blank together."""
-    both = faces.comparable
-    floors = []
+    both, found = faces.comparable, list[Floats]()
     for marks, rows, features in ((both.front, agreement.front, faces.front), (both.back, agreement.back, faces.back)):
-        # Depths below the face that is up, or heights above the spoilboard.
-        top_mm = np.array(features.tops_mm)[np.array(features.of_program)[marks.program[rows]]]
-        floor_mm, is_top = marks.floor_mm[rows], top_mm == 0.0
-        floors += [np.where(is_top, -floor_mm, np.nan), np.where(is_top, np.nan, floor_mm)]
-    return int(faces.meeting.may_meet(*floors).sum())
+        tops_mm = np.array(features.tops_mm)[np.array(features.of_program)[marks.program[rows]]]
+        found += levels(marks.floor_mm[rows], tops_mm).values()
+    return int(faces.meeting.may_meet(*found).sum())
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:

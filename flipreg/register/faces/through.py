@@ -87,11 +87,10 @@ class Meeting:
         return Meeting(least_mm, most_mm).may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)
 
 
-def levels(floor_mm: Floats, top_mm: float) -> dict[str, Floats]:
-    """Return depths and heights of floors, of which one is known."""
-    unknown = np.full(len(floor_mm), np.nan)
-    is_top = top_mm == 0.0
-    return {"depth_mm": -floor_mm if is_top else unknown, "height_mm": unknown if is_top else floor_mm}
+def levels(floor_mm: Floats, top_mm: float | Floats) -> dict[str, Floats]:
+    """Return depths and heights of floors, of which one is known; the top may be one of all, or of each."""
+    is_top = np.asarray(top_mm) == 0.0
+    return {"depth_mm": np.where(is_top, -floor_mm, np.nan), "height_mm": np.where(is_top, np.nan, floor_mm)}
 
 
 def both_deep(ours: Floats, our_height: Floats, theirs: Floats, their_height: Floats) -> NDArray[np.bool_]:

@@ -15,6 +15,7 @@ from flipreg.rewrite.text.refuse import refusal_at
 from flipreg.rewrite.text.rows import rows_of
 from flipreg.rewrite.text.spans import Span
 from flipreg.rs274.code_numbers import ARCS, CYCLES, G
+from flipreg.rs274.interpret.modes import MODE_COLUMNS
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import Blocks
 
@@ -29,17 +30,8 @@ __all__ = [
 ]
 
 _MOTIONS = (G.RAPID, G.LINE, *ARCS, G.PROBE, G.NO_MOTION, *CYCLES)
-_MODES = (
-    "normal",
-    "incremental",
-    "absolute_centres",
-    "inch",
-    "inverse_time",
-    "initial_level",
-    "cutter",
-    "work_offset",
-    "length_offset",
-)
+# The motion code is said again, and whether a block is run is nothing that the next one leans on.
+_MODES = tuple(name for name in MODE_COLUMNS if name not in {"motion", "executes"})
 _SAME_MM = 1e-9
 
 

@@ -14,7 +14,7 @@ from flipreg.rs274.interpret.column import constant, held
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.interpret.words import Letter
 
-__all__ = ["chunk_modes", "padded", "state_after", "unchanged"]
+__all__ = ["MODE_COLUMNS", "chunk_modes", "padded", "state_after", "unchanged"]
 
 Scalar = TypeVar("Scalar", bound=np.generic)
 Floats = NDArray[np.float64]
@@ -25,6 +25,20 @@ _OWN_LENGTH = -10
 be in the spindle."""
 _ALWAYS = np.ones(1, np.bool_)
 _COORDINATES = np.array([540, 550, 560, 570, 580, 590, 591, 592, 593], np.int16)
+MODE_COLUMNS = (
+    "motion",
+    "normal",
+    "incremental",
+    "absolute_centres",
+    "inch",
+    "inverse_time",
+    "initial_level",
+    "cutter",
+    "work_offset",
+    "length_offset",
+    "executes",
+)
+"""The modes that are stored block by block."""
 
 
 def chunk_modes(g: Codes, h: Letter, state: State, size: int, values: Floats, first_line: int) -> Modes:
@@ -125,7 +139,7 @@ def unchanged(state: State, size: int, values: Floats, *, executes: NDArray[np.b
 
 def padded(executed: Modes, rest: Modes) -> Modes:
     """Return the modes of the executed blocks of a chunk and of those after them."""
-    columns = {name: np.concatenate([getattr(executed, name), getattr(rest, name)]) for name in _COLUMNS}
+    columns = {name: np.concatenate([getattr(executed, name), getattr(rest, name)]) for name in MODE_COLUMNS}
     origin = executed.origin_mm
     if len(origin) > 1 or not np.array_equal(origin, rest.origin_mm):
         origin = np.concatenate([np.broadcast_to(part.origin_mm, (len(part), 3)) for part in (executed, rest)])
@@ -138,21 +152,6 @@ def padded(executed: Modes, rest: Modes) -> Modes:
         idle=executed.idle,
         habits=executed.habits,
     )
-
-
-_COLUMNS = (
-    "motion",
-    "normal",
-    "incremental",
-    "absolute_centres",
-    "inch",
-    "inverse_time",
-    "initial_level",
-    "cutter",
-    "work_offset",
-    "length_offset",
-    "executes",
-)
 
 
 def _work_offset(codes: ShortCodes) -> NDArray[np.uint8]:

@@ -22,7 +22,7 @@ from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
-from flipreg.job_check.pair import Pair, compare, opposite
+from flipreg.job_check.pair import compare, opposite
 from flipreg.job_check.program_remarks import program_remarks
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import setup_times
@@ -107,7 +107,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     met = [
         seam
         for pair in pairs
-        for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
+        for seam in seams(depths[pair.front], depths[pair.back], layout, wood.edge_left_mm)
     ]
     zeros = [one for face in faces for one in offset_findings(face.programs, "its programs cut", (face.name,))]
     is_one_zero = all(one.status is not Status.NOT_DETERMINED for one in zeros)
@@ -134,7 +134,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
         setups=setups,
-        pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
+        pairs=tuple(pairs),
         ties=tuple(tied),
         floors=tuple(all_floors),
         seams=tuple(met),
@@ -182,7 +182,12 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
 
 
 def _verdict(
-    pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int, *, is_one_zero: bool
+    pairs: Sequence[PairReport],
+    tied: Sequence[CommonHoles],
+    bounds: Sequence[Finding],
+    setups: int,
+    *,
+    is_one_zero: bool,
 ) -> Status:
     """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups, of one zero each."""
     if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
@@ -194,7 +199,7 @@ def _verdict(
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
 
 
-def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
+def _contradicted(pairs: Sequence[PairReport], bounds: Sequence[Finding]) -> bool:
     """Return whether anything speaks against what the marks say."""
     is_off = any(part.status is not Status.PASS for part in bounds)
     return is_off or any(pair.report.is_contradicted for pair in pairs)

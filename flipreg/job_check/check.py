@@ -209,7 +209,8 @@ def _closure(face: SetupFace) -> Finding:
     """Return whether all programs of a setup end over program zero, where a lost zero would show."""
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face)
-    where = f"program zero is at X {shown_now().bare(x_mm)} Y {shown_now().bare(y_mm)} of the blank"
+    shown = shown_now()
+    where = f"program zero is at X {shown.bare(x_mm, 3)} Y {shown.bare(y_mm, 3)} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(

@@ -50,7 +50,10 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
 def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
     lay = (
         ("Lay the blank with its front up.", "The reference edge (thick) is to the left (X-)."),
-        ("Lay the blank with its back up, turned over about Y: like", "The reference edge (thick) is to the right (X+)."),
+        (
+            "Lay the blank with its back up, turned over about Y: like",
+            "The reference edge (thick) is to the right (X+).",
+        ),
     )
     for page, laid in zip(_setup_pages(folder), lay, strict=True):
         boxes = _boxes(page)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import flipreg
+from tests.source import nodes_of, tree_of
 
 PACKAGE = Path(flipreg.__file__).parent
 
@@ -40,7 +41,7 @@ def test_heavy_packages_are_imported_only_by_modules_that_are_imported_late() ->
     wrong = []
     for module in sorted(PACKAGE.rglob("*.py")):
         name = module.relative_to(PACKAGE).as_posix()
-        for package in set(at_the_top(ast.parse(module.read_text(encoding="utf-8")))) & (HEAVY | COMMAND):
+        for package in set(at_the_top(tree_of(module.read_text(encoding="utf-8")))) & (HEAVY | COMMAND):
             allowed = _LOADED_LATE.get(package)
             if allowed is None or not re.match(allowed, name):
                 wrong.append(f"{name} imports {package} at the top")
@@ -50,12 +51,12 @@ def test_heavy_packages_are_imported_only_by_modules_that_are_imported_late() ->
 def test_no_module_of_the_package_prints_exits_or_reads_the_clock() -> None:
     wrong = []
     for module in sorted(PACKAGE.rglob("*.py")):
-        tree = ast.parse(module.read_text(encoding="utf-8"))
-        for node in ast.walk(tree):
+        text = module.read_text(encoding="utf-8")
+        for node in nodes_of(text):
             called = node.func if isinstance(node, ast.Call) else None
             if isinstance(called, ast.Name) and called.id in ("print", "input", "exit", "eval", "exec"):
                 wrong.append(f"{module.name}:{called.lineno} calls {called.id}")
-        if {"time", "datetime", "random"} & set(at_the_top(tree)):
+        if {"time", "datetime", "random"} & set(at_the_top(tree_of(text))):
             wrong.append(f"{module.name} knows the time, or chance")
     assert wrong == []
 

@@ -3,6 +3,8 @@
 import ast
 from pathlib import Path
 
+from tests.source import nodes_of
+
 PACKAGE = Path(__file__).parents[1] / "flipreg"
 TOUCHING = {"open", "print", "input", "read_bytes", "read_text", "write_bytes", "write_text", "unlink", "rename"}
 CLOCKS_AND_WIRES = {"time", "datetime", "socket", "subprocess", "tempfile", "shutil"}
@@ -29,7 +31,7 @@ def test_what_touches_the_outside_world_is_seen() -> None:
 def touched(text: str) -> set[str]:
     """Return the calls and imports of a text that touch files, terminals, clocks or other processes."""
     found = set()
-    for node in ast.walk(ast.parse(text)):
+    for node in nodes_of(text):
         if isinstance(node, ast.Call):
             called = node.func
             found.add(called.id if isinstance(called, ast.Name) else getattr(called, "attr", ""))

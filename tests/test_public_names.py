@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import flipreg
+from tests.source import tree_of
 
 
 def test_every_public_name_is_there_and_shown_by_dir_and_help() -> None:
@@ -17,7 +18,7 @@ def test_every_public_name_is_there_and_shown_by_dir_and_help() -> None:
 
 
 def test_types_and_values_come_from_the_same_places() -> None:
-    tree = ast.parse(Path(flipreg.__file__).read_text(encoding="utf-8"))
+    tree = tree_of(Path(flipreg.__file__).read_text(encoding="utf-8"))
     (typed,) = (node for node in tree.body if isinstance(node, ast.If))
     named = {
         (f"flipreg.{home}" if home else "flipreg", name)

@@ -7,6 +7,8 @@ import ast
 from collections import defaultdict
 from pathlib import Path
 
+from tests.source import tree_of
+
 PACKAGE = Path(__file__).parents[1] / "flipreg"
 
 CALLED_BY_LIBRARIES = {
@@ -45,7 +47,7 @@ def _reached(package: Path = PACKAGE) -> tuple[dict[str, list[str]], set[str]]:
     waiting = {"main", "run"}
     for file in sorted(package.rglob("*.py")):
         is_top = file == package / "__init__.py"
-        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+        for node in tree_of(file.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__"):
                 _note(node, file.relative_to(package).as_posix(), where, uses)
             elif is_top or not (isinstance(node, ast.Import | ast.ImportFrom) or _is_all(node)):

@@ -6,6 +6,8 @@ from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
+from tests.source import nodes_of, tree_of
+
 TOP = Path(__file__).parents[1]
 PACKAGE = TOP / "flipreg"
 ROW = re.compile(r"^\| `([\w.]+)` \| [^|]* \| ([^|]*)\|$", re.MULTILINE)
@@ -83,7 +85,7 @@ def _first_line(room: str) -> str:
     """Return the first line of a room's docstring as a cell of the table: no capital, no full stop."""
     place = PACKAGE / Path(*room.split("."))
     module = place / "__init__.py" if place.is_dir() else place.with_suffix(".py")
-    line = (ast.get_docstring(ast.parse(module.read_text(encoding="utf-8"))) or "").splitlines()[0]
+    line = (ast.get_docstring(tree_of(module.read_text(encoding="utf-8"))) or "").splitlines()[0]
     word, _, rest = line.removesuffix(".").partition(" ")
     return f"{word if word[:2].isupper() else word.lower()} {rest}"
 
@@ -117,7 +119,7 @@ def _room(name: str) -> str:
 def _imported(text: str) -> set[str]:
     """Return the modules of the package that a text imports, anywhere in it."""
     names: set[str] = set()
-    for node in ast.walk(ast.parse(text)):
+    for node in nodes_of(text):
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):

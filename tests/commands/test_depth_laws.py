@@ -30,7 +30,7 @@ def pockets(draw: st.DrawFn) -> tuple[str, list[Decimal]]:
     return "\n".join([*lines, "G0 Z5", "M2", ""]), levels
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(pockets(), TENTHS.map(lambda value: value * 3), st.one_of(st.none(), st.integers(5, 50)))
 def test_the_floor_is_where_it_was_asked_for(
     pocket: tuple[str, list[Decimal]], depth: Decimal, limit: int | None

@@ -204,7 +204,7 @@ def test_a_half_circle_in_radius_format_stays_one() -> None:
     assert_is_flip(motions(text), after, flipreg.FlipAxis.Y, ("25.4", "0"), 1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     text=drawn_programs(distance_modes=["G90", "G91"]),
     axis=st.sampled_from(list(flipreg.FlipAxis)),

@@ -22,6 +22,7 @@ from flipreg.register.check import check
 from flipreg.rs274.read.program import ProgramFile
 from tests.commands.command import checked_once, run
 from tests.drawing.bench_job import sheet_of
+from tests.source import nodes_of
 
 _HEAD = "G20 G17 G90 G94\nT1 M6\nS16000 M3\nG0 Z0.5\n"
 _TAIL = "G0 X0 Y0\nM30\n"
@@ -220,7 +221,7 @@ def test_no_sentence_about_a_length_has_a_unit_of_its_own() -> None:
         f"{file.relative_to(package)}:{node.lineno}"
         for room in _TELL
         for file in sorted((package / room).rglob("*.py"))
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        for node in nodes_of(file.read_text(encoding="utf-8"))
         if isinstance(node, ast.JoinedStr) and not _is_of_millimetres(file)
         for value, after in zip(node.values, node.values[1:], strict=False)
         if isinstance(value, ast.FormattedValue)

@@ -16,7 +16,7 @@ from tests.commands.laws import EXACT, ROUNDED, assert_is_shift, moved, rounded,
 from tests.commands.programs import CYCLES, INVERSE_TIME, NUMBER, OUTSIDE_XY, PLANE, drawn_programs
 from tests.motions import motions, sampled
 
-ANGLES = [3.0, 12.0, 37.0, 90.0, 135.5, 180.0, 270.0, -45.0, 360.0, 720.25]
+ANGLES = [3.0, 135.5, 270.0, -45.0, 720.25]
 
 
 EVERY = PLANE | INVERSE_TIME | CYCLES | OUTSIDE_XY
@@ -122,7 +122,7 @@ def test_an_angle_that_is_no_number_is_an_error(turn_deg: float) -> None:
         shifted(PLANE["lines"], turn_deg=turn_deg)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     text=drawn_programs(distance_modes=["G90"]),
     turn_deg=st.integers(-3600, 3600).map(lambda tenths: tenths / 10),

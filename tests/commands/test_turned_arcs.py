@@ -59,7 +59,7 @@ def test_a_program_in_inverse_time_can_be_turned(text: str, turn_deg: float) -> 
     assert_is_shift(before, after, expected, ROUNDED["G21"])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     text=drawn_programs(distance_modes=["G90", "G91"]),
     turn_deg=st.integers(-3600, 3600).map(lambda tenths: tenths / 10),

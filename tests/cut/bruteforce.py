@@ -14,7 +14,9 @@ __all__ = ["brute_height", "brute_map", "polyline"]
 
 Floats = NDArray[np.float64]
 
-_THIRDS = 56
+_GOLDEN = (5.0**0.5 - 1.0) / 2.0
+_NARROW_MM = 1e-6
+"""Where the least height is known so closely, it is known to a hundred-thousandth in the steepest vee."""
 
 
 def polyline(corners_mm: Floats, *, kind: Kind = Kind.LINE, feed_mm_per_min: float = 1000.0) -> Path:
@@ -49,8 +51,8 @@ def brute_map(path: Path, cutter: Cutter, grid: Grid, top_mm: float) -> Floats:
 def brute_height(x: Floats, y: Floats, start: Floats, end: Floats, cutter: Cutter) -> Floats:
     """Return the least height of the cutter over points while it goes straight from start to end.
 
-    The height along the motion is convex wherever the cutter is over the point, so thirds are cut off the stretch in
-    which it is until nothing is left of it.
+    The height along the motion is convex wherever the cutter is over the point, so the stretch where it is so is cut at
+    the golden section until nothing is left of it.
     """
     run, rise = end[:2] - start[:2], end[2] - start[2]
     length = float(np.hypot(*run))
@@ -70,11 +72,14 @@ def brute_height(x: Floats, y: Floats, start: Floats, end: Floats, cutter: Cutte
         return np.asarray(start[2] + rise * t / length + cutter.profile(away), dtype=np.float64)
 
     best = np.minimum(height(low), height(high))
-    for _ in range(_THIRDS):
-        third = (high - low) / 3.0
-        one, two = low + third, high - third
-        is_left = height(one) < height(two)
-        high = np.where(is_left, two, high)
-        low = np.where(is_left, low, one)
+    one, two = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
+    at_one, at_two = height(one), height(two)
+    while float((high - low).max(initial=0.0)) > _NARROW_MM:
+        is_left = at_one < at_two
+        low, high = np.where(is_left, low, one), np.where(is_left, two, high)
+        new = np.where(is_left, high - _GOLDEN * (high - low), low + _GOLDEN * (high - low))
+        at_new = height(new)
+        one, two = np.where(is_left, new, two), np.where(is_left, one, new)
+        at_one, at_two = np.where(is_left, at_new, at_two), np.where(is_left, at_one, at_new)
     out[met] = np.minimum(best, height(0.5 * (low + high)))
     return out

@@ -181,7 +181,7 @@ def test_a_part_of_the_grid_reads_like_the_whole() -> None:
 
 def test_arcs_are_within_their_chords_tolerance() -> None:
     path = helix()
-    grid = Grid(-9.0, -9.0, 0.3, (60, 60))
+    grid = Grid(-9.0, -9.0, 0.63, (29, 29))
     flat = height_map(path, Cutter.flat(4.0), grid, top_mm=0.0, chord_mm=1e-4)
     fractions = np.linspace(0.0, 1.0, 4001)
     points = arc_points(np.tile(path.start[:, :2], (4001, 1)), np.tile(path.centre[:, :2], (4001, 1)),

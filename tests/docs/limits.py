@@ -7,6 +7,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
+from tests.source import tree_of
+
 __all__ = ["Limit", "chosen_limits", "page"]
 
 TOP = Path(__file__).parents[2]
@@ -55,7 +57,7 @@ class Limit(NamedTuple):
 def chosen_limits() -> Iterator[Limit]:
     """Yield every module-level constant whose docstring says that it was chosen, in the order of the files."""
     for file in sorted((TOP / "flipreg").rglob("*.py")):
-        body = ast.parse(file.read_text(encoding="utf-8")).body
+        body = tree_of(file.read_text(encoding="utf-8")).body
         for before, node in pairwise(body):
             if not isinstance(before, ast.Assign) or not isinstance(node, ast.Expr):
                 continue

@@ -6,6 +6,7 @@ import sys
 import tomllib
 
 from tests.docs.examples import TOP
+from tests.source import nodes_of
 
 
 def test_every_package_is_declared_imported_and_given_a_reason() -> None:
@@ -18,7 +19,7 @@ def test_every_package_is_declared_imported_and_given_a_reason() -> None:
     imported = {
         (name or "").partition(".")[0]
         for module in (TOP / "flipreg").rglob("*.py")
-        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        for node in nodes_of(module.read_text(encoding="utf-8"))
         for name in (
             [alias.name for alias in node.names]
             if isinstance(node, ast.Import)

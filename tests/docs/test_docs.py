@@ -6,6 +6,7 @@ import pytest
 
 from tests.commands.command import run
 from tests.docs.examples import TOP
+from tests.source import nodes_of
 
 PAGES = sorted([*TOP.glob("*.md"), *TOP.glob("docs/**/*.md"), *TOP.glob("samples/**/*.md")])
 LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
@@ -73,7 +74,7 @@ def _finding_codes() -> set[str]:
     """Return the codes that the checks give, out of the source: the first argument of every Finding."""
     codes = set()
     for module in (TOP / "flipreg").rglob("*.py"):
-        for node in ast.walk(ast.parse(module.read_text())):
+        for node in nodes_of(module.read_text()):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Finding":
                 assert isinstance(node.args[0], ast.Constant), f"{module.name}:{node.lineno}: a code that varies"
                 codes.add(str(node.args[0].value))

@@ -4,6 +4,7 @@ import ast
 import re
 
 from tests.docs.limits import PAGE, TOP, chosen_limits, page
+from tests.source import nodes_of
 
 
 def test_the_page_is_what_the_constants_say() -> None:
@@ -21,7 +22,7 @@ def test_nothing_says_that_it_was_chosen_in_another_way() -> None:
     found = [
         f"{file.relative_to(TOP)}:{node.lineno}: {node.value}"
         for file in sorted((TOP / "flipreg").rglob("*.py"))
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        for node in nodes_of(file.read_text(encoding="utf-8"))
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
         if re.search(r"[;.]\s+[Oo]urs\b(?!, theirs)|,\s+ours[.;]|\bour choice\b|\bof ours\b", node.value)
     ]

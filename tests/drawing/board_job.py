@@ -11,6 +11,9 @@ _JOB = """name = "Small board"
 units = "{units}"
 tolerance = {tolerance}
 
+[check]
+grid = {grid}
+
 [blank]
 length = {length}
 width = {width}
@@ -58,7 +61,10 @@ programs = [
 ]
 """
 
-_MM = {"length": 100, "width": 80, "thickness": 20, "centre": 40, "along": 50, "six": 6, "four": 4, "tolerance": 0.1}
+_MM = {
+    **{"length": 100, "width": 80, "thickness": 20, "centre": 40, "along": 50, "six": 6, "four": 4},
+    **{"tolerance": 0.1, "grid": 1},
+}
 
 
 def write_board(folder: Path, *, off_mm: float = 0.0, profile: bool = True, inch: bool = False) -> Job:

@@ -10,22 +10,26 @@ from flipreg.drawing.bench import NOT_CHECKED, bench_pages
 from flipreg.drawing.flow import TICK_MM
 from flipreg.drawing.page import Label, Page, Stroke, Strokes
 from flipreg.drawing.paper import Paper
+from flipreg.job.job import Job
+from flipreg.report.bench_sheet import BenchSheet
 from tests.drawing.bench_job import sheet_of
 from tests.drawing.board_job import write_board
+
+Sheet = tuple[Job, BenchSheet]
 
 _CLAMP = '\nclamps = [{ name = "near stop", x = [-60, -45], y = [-10, 10], top = 12 }]\nprograms = ['
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def sheet(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
     made = tmp_path_factory.mktemp("bench")
     write_board(made)
-    return made
+    return sheet_of(made)
 
 
 @pytest.mark.parametrize("paper", Paper)
-def test_nothing_lies_on_other_words_or_off_the_page(folder: Path, paper: Paper) -> None:
-    for page in bench_pages(*sheet_of(folder), paper):
+def test_nothing_lies_on_other_words_or_off_the_page(sheet: Sheet, paper: Paper) -> None:
+    for page in bench_pages(*sheet, paper):
         _assert_readable(page)
 
 
@@ -35,8 +39,8 @@ def test_lengths_in_inches_stay_on_the_page_too(tmp_path: Path) -> None:
         _assert_readable(page)
 
 
-def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> None:
-    front = _texts(_setup_pages(folder)[0])
+def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(sheet: Sheet) -> None:
+    front = _texts(_setup_pages(sheet)[0])
     assert "front.nc" in front
     # Cut to 10.5 mm in wood that is there from the face on, 6 mm at a time.
     assert "bites 6.0 mm, 10.50 mm below the face" in front
@@ -47,7 +51,7 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
     assert "Z set to 0 on the face that is up." in front
 
 
-def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
+def test_each_thing_that_a_person_does_has_a_box_to_tick(sheet: Sheet) -> None:
     lay = (
         ("Lay the blank with its front up.", "The reference edge (thick) is to the left (X-)."),
         (
@@ -55,7 +59,7 @@ def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
             "The reference edge (thick) is to the right (X+).",
         ),
     )
-    for page, laid in zip(_setup_pages(folder), lay, strict=True):
+    for page, laid in zip(_setup_pages(sheet), lay, strict=True):
         boxes = _boxes(page)
         ticked = [label.text for label in page.labels if any(_is_beside(label, box) for box in boxes)]
         assert [text.replace("\u00a0", " ") for text in ticked] == [
@@ -75,9 +79,9 @@ def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
         assert {"tool in", "in air", "cut"} <= set(_texts(page))
 
 
-def test_the_plan_shows_the_part_the_right_way_up_in_either_setup(folder: Path) -> None:
+def test_the_plan_shows_the_part_the_right_way_up_in_either_setup(sheet: Sheet) -> None:
     # The hole at (-10, 20) of the front is at (10, 20) for the back, which was turned like a page.
-    for page, side in zip(_setup_pages(folder), (-1.0, 1.0), strict=True):
+    for page, side in zip(_setup_pages(sheet), (-1.0, 1.0), strict=True):
         strokes = [item for item in page.items if isinstance(item, Stroke)]
         thick = next(item.points for item in strokes if item.width_mm == 1.3)
         edges = np.concatenate([line for item in page.items if isinstance(item, Strokes) for line in item.lines])
@@ -85,8 +89,8 @@ def test_the_plan_shows_the_part_the_right_way_up_in_either_setup(folder: Path) 
         assert (thick[0][0] - middle) * side > 0.0
 
 
-def test_the_plan_and_the_marking_drawing_show_holes(folder: Path) -> None:
-    for page in bench_pages(*sheet_of(folder), Paper.A4)[1:]:
+def test_the_plan_and_the_marking_drawing_show_holes(sheet: Sheet) -> None:
+    for page in bench_pages(*sheet, Paper.A4)[1:]:
         closed = [line for item in page.items if isinstance(item, Strokes) for line in item.lines if len(line) == 33]
         assert len(closed) >= 2, page.labels[0].text
 
@@ -95,7 +99,7 @@ def test_clamps_are_drawn_and_said_where_the_job_names_them(tmp_path: Path) -> N
     write_board(tmp_path)
     job = tmp_path / "job.toml"
     job.write_text(job.read_text().replace("\nprograms = [", _CLAMP, 1))
-    page = _setup_pages(tmp_path)[0]
+    page = _setup_pages(sheet_of(tmp_path))[0]
     texts = _texts(page)
     assert "Clamp near stop: X -60.00 to -45.00, Y -10.00 to 10.00, top at Z 12.00." in " ".join(texts)
     assert "near stop" in texts
@@ -114,8 +118,8 @@ def test_a_job_out_of_register_has_not_checked_across_every_page(tmp_path: Path)
     assert any(text.startswith("What to do") for text in _texts(pages[0]))
 
 
-def test_a_job_that_passes_says_nowhere_that_it_was_not_checked_nor_that_a_cut_is_safe(folder: Path) -> None:
-    texts = [text for page in bench_pages(*sheet_of(folder), Paper.A4) for text in _texts(page)]
+def test_a_job_that_passes_says_nowhere_that_it_was_not_checked_nor_that_a_cut_is_safe(sheet: Sheet) -> None:
+    texts = [text for page in bench_pages(*sheet, Paper.A4) for text in _texts(page)]
     assert not any(NOT_CHECKED in text for text in texts)
     assert any("does not say that a cut is safe" in text for text in texts)
     assert sum("mask against what remains" in text for text in texts) == 1
@@ -155,15 +159,16 @@ def test_small_and_long_and_wide_blanks_stay_on_the_page(tmp_path: Path, size_mm
     length, width = size_mm
     text = job.read_text().replace("length = 100.00000000", f"length = {length}")
     text = text.replace("width = 80.00000000", f"width = {width}")
-    text = text.replace("along = 50.00000000", f"along = {length / 2}")
+    text = text.replace("along = 50.00000000", f"along = {length / 2}").replace("grid = 1.00000000", "grid = 2.0")
     job.write_text(text.replace("centre_line = 40.00000000", f"centre_line = {width / 2}"))
+    sheet = sheet_of(tmp_path)
     for paper in Paper:
-        for page in bench_pages(*sheet_of(tmp_path), paper):
+        for page in bench_pages(*sheet, paper):
             _assert_readable(page)
 
 
-def _setup_pages(folder: Path) -> list[Page]:
-    pages = bench_pages(*sheet_of(folder), Paper.A4)
+def _setup_pages(sheet: Sheet) -> list[Page]:
+    pages = bench_pages(*sheet, Paper.A4)
     return [page for page in pages if any(text.startswith("Setup ") for text in _texts(page))]
 
 

@@ -7,14 +7,14 @@ from tests.machine.trials import VERBS, trial
 
 # Seeds that the campaign found something with are worth keeping; the others are as good as any.
 SEEDS = {
-    "home": range(45),
-    "join": range(40),
-    "split": range(30),
-    "depth": range(16),
-    "flip": range(30),
-    "keep-climb": range(20),
-    "shift": range(30),
-    "hand": range(6),
+    "home": range(24),
+    "join": range(20),
+    "split": range(16),
+    "depth": range(10),
+    "flip": range(15),
+    "keep-climb": range(10),
+    "shift": range(15),
+    "hand": range(4),
 }
 
 

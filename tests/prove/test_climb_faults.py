@@ -16,6 +16,7 @@ from flipreg.rewrite.climb.runs import Chosen, Run
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.test_keep_climb import LEADS, PLAIN, TABS
+from tests.source import nodes_of
 
 ZERO = (Decimal(0), Decimal(0))
 
@@ -119,7 +120,7 @@ def test_nothing_is_written_when_the_proof_fails(monkeypatch: pytest.MonkeyPatch
 def test_the_proof_of_turned_contours_imports_no_rewriter() -> None:
     room = Path(flipreg.__file__).parent / "prove"
     files = [room / f"{name}.py" for name in ("climb", "turned_loops", "turned_pieces")]
-    nodes = [node for file in files for node in ast.walk(ast.parse(file.read_text()))]
+    nodes = [node for file in files for node in nodes_of(file.read_text())]
     imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
     assert "flipreg.prove.loops" in imported
     assert not [module for module in imported if "rewrite" in module or "produce" in module]

@@ -17,6 +17,7 @@ from flipreg.rewrite.floor.floors import FloorChange
 from flipreg.rs274.interpret.whole import Whole
 from tests.commands.command import run
 from tests.commands.depths import BY_HELIX, DRILLED, POCKET, TABBED
+from tests.source import nodes_of
 
 Floor = dict[str, Decimal]
 
@@ -149,7 +150,7 @@ def test_nothing_is_written_when_the_proof_fails(monkeypatch: pytest.MonkeyPatch
 def test_the_proof_of_depths_imports_no_rewriter() -> None:
     folder = Path(flipreg.__file__).parent / "prove"
     for name in ("levels.py", "stretches.py"):
-        nodes = ast.walk(ast.parse((folder / name).read_text()))
+        nodes = nodes_of((folder / name).read_text())
         imported = [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom)]
         assert imported
         assert not [module for module in imported if "rewrite" in module or "produce" in module]

@@ -17,6 +17,7 @@ from flipreg.rewrite.isometry.rewriter import Rewriter, Rewritten
 from flipreg.rs274.interpret.state import Modes, State
 from flipreg.rs274.read.blocks import Blocks
 from tests.commands.command import run
+from tests.source import nodes_of
 
 PACKAGE = File(flipreg.__file__).parent
 
@@ -303,7 +304,7 @@ def test_neither_the_proof_nor_what_it_imports_names_the_rewriter() -> None:
         seen.add(name)
         file = PACKAGE.parent / name.replace(".", "/")
         file = file / "__init__.py" if file.is_dir() else file.with_suffix(".py")
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        for node in nodes_of(file.read_text(encoding="utf-8")):
             if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("flipreg."):
                 waiting.append(node.module)
             if isinstance(node, ast.Import):

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.source import nodes_of
+
 PACKAGE = Path(__file__).parents[2] / "flipreg"
 ROOMS = ("register", "job_check", "report", "align", "drawing", "program", "stock")
 FIXED = re.compile(r"\.\d[fg%]$")
@@ -15,7 +17,7 @@ def written_without_z(text: str) -> list[str]:
     """Return the formats of numbers with decimals that would write what rounds to nothing as minus nothing."""
     specs = [
         part.value
-        for node in ast.walk(ast.parse(text))
+        for node in nodes_of(text)
         if isinstance(node, ast.FormattedValue) and isinstance(node.format_spec, ast.JoinedStr)
         for part in node.format_spec.values
         if isinstance(part, ast.Constant) and isinstance(part.value, str)
@@ -31,7 +33,7 @@ def test_formats_without_z_are_found() -> None:
 def test_no_report_can_write_minus_nothing(room: str) -> None:
     wrong = {
         module.name: found
-        for module in sorted((PACKAGE / room).glob("*.py"))
+        for module in sorted((PACKAGE / room).rglob("*.py"))
         if (found := written_without_z(module.read_text(encoding="utf-8")))
     }
     assert wrong == {}

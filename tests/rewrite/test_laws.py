@@ -16,7 +16,7 @@ from flipreg.rs274.read.location import RefusedError
 from tests.motions import motions, sampled
 from tests.rs274.slowly import programs as plain_programs
 
-SOME = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SOME = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 LENGTHS = st.integers(-99_999, 99_999).map(lambda value: Decimal(value) / 1000)
 

@@ -26,7 +26,7 @@ def place_of(text: str) -> tuple[int, int]:
     return location.line, location.column
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(programs())
 def test_columns_agree_with_an_interpreter_that_takes_one_block_at_a_time(case: tuple[str, list[Motion]]) -> None:
     text, expected = case
@@ -46,7 +46,7 @@ def test_columns_agree_with_an_interpreter_that_takes_one_block_at_a_time(case: 
         np.testing.assert_allclose(column, wanted, rtol=0, atol=tolerance, err_msg=name)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(programs(), st.integers(1, 9))
 def test_chunks_of_any_size_give_the_same_path(case: tuple[str, list[Motion]], lines: int) -> None:
     text, _ = case

@@ -5,18 +5,23 @@ Programs and reports go to standard output, all talk to standard error. Exit sta
 """
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Sequence
 from typing import BinaryIO, NoReturn, TextIO
 
 from flipreg.cli.arguments import with_joined_values
+from flipreg.cli.columns import columns
 from flipreg.cli.commands import commands
 from flipreg.cli.exit_status import DONE, INTERRUPTED, UNUSABLE
 from flipreg.cli.progress_bar import progress_bar
 from flipreg.errors import FlipregError
 
 __all__ = ["main", "run"]
+
+_OBJECTS_BEFORE_COLLECTION = 50_000
+"""New objects after which those that refer to each other in circles are looked for (chosen); Python's own is 700."""
 
 _CAUTION = (
     "Try every program above the work first. flipreg compares programs; it does not know your machine, tools "
@@ -43,12 +48,14 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
     """
     try:
         arguments = with_joined_values(argv)
-        options = _parser(arguments, stdout, stderr).parse_args(arguments)
+        try:
+            options = _parser(arguments, stdout, stderr).parse_args(arguments)
+        except _Finished as finished:
+            stdout.flush()
+            return finished.status
         with progress_bar(stdout, stderr) as (options.progress, out, err):
             status: int = options.run(options, stdin, out, err)
             out.flush()
-    except _Finished as finished:
-        return finished.status
     except FlipregError as error:
         if "options" in locals() and options.traceback:
             raise
@@ -119,19 +126,29 @@ def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argpa
         prog="flipreg",
         description="Make two-sided CNC work come out in register.",
         epilog=_CAUTION,
+        formatter_class=_formatter,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     parsers = parser.add_subparsers(metavar="COMMAND", required=True)
     for command in commands(arguments[0] if arguments else ""):
         what = command.what
         one = parsers.add_parser(
-            command.name, help=what, description=f"{what[0].upper()}{what[1:]}.", epilog=_CAUTION
+            command.name,
+            help=what,
+            description=f"{what[0].upper()}{what[1:]}.",
+            epilog=_CAUTION,
+            formatter_class=_formatter,
         )
         one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")
         one.set_defaults(run=command.run)
         if command.name in arguments:
             command.add_arguments(one)
     return parser
+
+
+def _formatter(prog: str) -> argparse.HelpFormatter:
+    """Return what lays help out; argparse's own loads the readers of archives, only to ask how wide a terminal is."""
+    return argparse.HelpFormatter(prog, width=columns(_Parser.streams[0]) - 2)
 
 
 class _Version(argparse.Action):
@@ -148,18 +165,17 @@ class _Version(argparse.Action):
 
 
 def run() -> int:
-    """Run the command of this process."""
+    """Run the command of this process; what is still in the buffer of standard output then is not to be written."""
     # Nothing here is a large system of linear equations: threads for it cost time at the start, and room that a
     # machine short of memory has not.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Little here refers to itself in circles, and what loading makes stays: to look for it again and again takes long.
+    gc.set_threshold(_OBJECTS_BEFORE_COLLECTION)
     try:
         status = main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
     except BrokenPipeError:
         # The reader of a pipe has gone; there is nobody left to tell.
         status = UNUSABLE
     except KeyboardInterrupt:
-        return INTERRUPTED
-    if status == UNUSABLE:
-        # What could not be written is still in the stream's buffer: the end of the process would try it again.
-        sys.stdout = None
+        status = INTERRUPTED
     return status

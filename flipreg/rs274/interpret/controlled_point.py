@@ -10,7 +10,7 @@ it is named again, and where the zero itself has moved to an unknown place, nami
 
 from dataclasses import dataclass
 from math import isnan, nan
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from flipreg.errors import FlipregError
 from flipreg.rs274.interpret.position import stepped
@@ -41,8 +41,7 @@ class UnplacedError(FlipregError):
         self.letters = letters
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """How numbers lie to places; `Frame()` before the first block.
 
     Attributes

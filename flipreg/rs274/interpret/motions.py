@@ -1,7 +1,5 @@
 """Motions of a chunk: which block moves, from where to where."""
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -126,7 +124,7 @@ def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArra
         position_mm=_point(points[:, -1].tolist()),
         assumed_zero=_flags(assumed),
         run=state.cycle,
-        frame=replace(state.frame, forgotten=_flags(forgotten), named=named),
+        frame=state.frame._replace(forgotten=_flags(forgotten), named=named),
         origin_mm=modes.origin_mm,
     )
 

@@ -118,7 +118,8 @@ class _Walk:
     def __init__(self, chunk: Chunk, modes: Modes, state: State) -> None:
         self._chunk, self._modes, self._state = chunk, modes, state
         apart = chunk.g.of(Group.NON_MODAL)
-        apart = apart.where(np.isin(apart.code, _EVENTS))
+        # By a table: where no code is looked for, numpy would otherwise sort them, and load its masked arrays for that.
+        apart = apart.where(np.isin(apart.code, _EVENTS, kind="table"))
         self._code = dict(zip(apart.block.tolist(), apart.code.tolist(), strict=True))
         switches = np.flatnonzero(np.diff(modes.work_offset, prepend=np.uint8(state.work_offset)))
         lengths = np.flatnonzero(np.diff(modes.length_offset, prepend=np.int32(state.length_offset)))

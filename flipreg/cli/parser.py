@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from typing import BinaryIO, NoReturn, TextIO
 
 from flipreg.cli.arguments import with_joined_values
-from flipreg.cli.columns import columns
 from flipreg.cli.commands import commands
 from flipreg.cli.exit_status import DONE, INTERRUPTED, UNUSABLE
 from flipreg.cli.progress_bar import progress_bar
@@ -126,29 +125,19 @@ def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argpa
         prog="flipreg",
         description="Make two-sided CNC work come out in register.",
         epilog=_CAUTION,
-        formatter_class=_formatter,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     parsers = parser.add_subparsers(metavar="COMMAND", required=True)
     for command in commands(arguments[0] if arguments else ""):
         what = command.what
         one = parsers.add_parser(
-            command.name,
-            help=what,
-            description=f"{what[0].upper()}{what[1:]}.",
-            epilog=_CAUTION,
-            formatter_class=_formatter,
+            command.name, help=what, description=f"{what[0].upper()}{what[1:]}.", epilog=_CAUTION
         )
         one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")
         one.set_defaults(run=command.run)
         if command.name in arguments:
             command.add_arguments(one)
     return parser
-
-
-def _formatter(prog: str) -> argparse.HelpFormatter:
-    """Return what lays help out; argparse's own loads the readers of archives, only to ask how wide a terminal is."""
-    return argparse.HelpFormatter(prog, width=columns(_Parser.streams[0]) - 2)
 
 
 class _Version(argparse.Action):

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from math import isnan, nan
 
 from flipreg.path import Kind
-from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point
+from flipreg.rs274.interpret.controlled_point import ControlledPoint
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.position import stepped
 from flipreg.rs274.interpret.state import CycleWords
 from flipreg.rs274.read.location import ProgramError

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.interpret.frame import Frame, Point
 from flipreg.rs274.interpret.state import Apart, CycleWords
 
 __all__ = ["MotionRows"]

@@ -8,7 +8,7 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import Chunk, in_mm
 from flipreg.rs274.interpret.column import at, constant, held, is_constant
-from flipreg.rs274.interpret.controlled_point import Point
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.position import GRID_PER_MM, positions_after
 from flipreg.rs274.interpret.state import NO_MOTION, Modes, State

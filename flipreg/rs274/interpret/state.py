@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.code_numbers import G
-from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.interpret.frame import Frame, Point
 from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.habit import Noticed
 

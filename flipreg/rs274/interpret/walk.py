@@ -17,8 +17,9 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import HOMES, OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import Chunk
 from flipreg.rs274.interpret.column import at
-from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point, UnplacedError
+from flipreg.rs274.interpret.controlled_point import ControlledPoint, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.state import NO_MOTION, Apart, Modes, State
 from flipreg.rs274.read.location import ProgramError

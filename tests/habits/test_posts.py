@@ -75,7 +75,7 @@ def test_every_habit_is_told_with_its_line_and_is_an_error_where_the_program_is_
     assert not [each for each in flipreg.bounds(without).findings if each.check == "habit"]
     notes = flipreg.flip(with_habits, axis=flipreg.FlipAxis.Y, datum_mm=(ZERO, ZERO)).notes
     assert {each.message.split(" (line")[0] for each in found} <= {note.split(" (line")[0] for note in notes}
-    strict = replace(with_habits, dialect=replace(with_habits.dialect, strict=True))
+    strict = replace(with_habits, dialect=with_habits.dialect._replace(strict=True))
     with pytest.raises(flipreg.ProgramError, match="NISTIR 6556 does not have") as caught:
         flipreg.interpret(strict)
     assert caught.value.location.line <= min(each.line or 0 for each in found)

@@ -45,8 +45,8 @@ NO_DECISION = {
     ),
     **dict.fromkeys(
         (
-            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "interpret", "legality"),
-            *("letter", "meant", "modes", "motion_rows"),
+            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "frame", "interpret"),
+            *("legality", "letter", "meant", "modes", "motion_rows"),
             *("motions", "parametric", "position", "state", "subprograms", "technology", "units", "unrolled", "values"),
             *("walk", "whole", "words"),
         ),

@@ -48,7 +48,7 @@ class WordColumns(NamedTuple):
 
     def take(self, rows: Flags | Index) -> "WordColumns":
         """Return the named rows."""
-        return self._make(column[rows] for column in self)
+        return WordColumns._make(column[rows] for column in self)
 
     @classmethod
     def none(cls) -> "WordColumns":

@@ -206,6 +206,11 @@ def test_the_scanner_reads_what_the_grammar_reads(text: bytes) -> None:
 @example(text=b" %\nG1 Xx\n")
 @example(text=b" %\nG1 X1\n")
 @example(text=b"\xef\xbb\xbfG1 Xx")
+@example(text=b"G1 X1 -2")
+@example(text=b"G1 X1 ,Y2")
+@example(text=b"G1 X1 / Y2")
+@example(text=b"G1 -X1")
+@example(text=b"G1 X1+")
 def test_the_scanner_finds_the_errors_that_the_grammar_finds(text: bytes) -> None:
     assert judged(text) == scanned([text])
 

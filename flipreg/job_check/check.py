@@ -87,7 +87,8 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)
     cut = [face for face in faces if found[face.name]]
-    both = opposite(cut)
+    # In a wrong unit a setup may cut nothing: the comparison tells why.
+    both = opposite([face for face in faces if any(bool(one.path.is_cut.any()) for one in face.programs)])
     compared = []
     for number, (front, back) in enumerate(both):
         if progress is not None:

@@ -23,7 +23,7 @@ def found(front: int, back: int, *, front_mm: float = 10.5, back_mm: float = 10.
         "back-holes": (DRILL, drilled(tuple((-x, y) for x, y in CORNERS[:back]), back_mm)),
         "back-profile": (FLAT, around),
     }
-    told = said(checked(part(programs), programs), "holes")
+    told = said(checked(part(programs), programs, compares=True), "holes")
     assert {one.status for one in told} <= {Status.WARN}
     assert all(one.at_mm == pytest.approx(CORNERS[3]) and one.section == "straight" for one in told)
     return [(one.message, one.program) for one in told]

@@ -113,6 +113,7 @@ class HomeForge:
     def _judged(self, lines: list[str], added: list[int], table: int) -> str:
         mine, heights = _alone((*self.source.splitlines(),), table)
         machine = Machine(TABLES[table])
+        zeros = _cut_zero(mine, last=False), _cut_zero(mine, last=True)
         own: list[Done] = []
         begun = False
         parked = False
@@ -121,8 +122,8 @@ class HomeForge:
             done = machine.do(line)
             across = any(not by and any(w in line for w in "XY") for _, by, *_ in done.moves)
             if number in added:
-                zero = _cut_zero(mine, last=begun)
-                found = plunges(done, machine, zero, self.safe_mm, at_start=not begun, source_z=heights[len(own)])
+                z = heights[len(own)]
+                found = plunges(done, machine, zeros[begun], self.safe_mm, at_start=not begun, source_z=z)
                 if found or "M" in line or done.acts:
                     return f"{line}: {found or 'acts'}"
                 parked = False if done.moves else parked
@@ -132,12 +133,12 @@ class HomeForge:
                 parked = done.moves[-1][1]
             if across and not begun:
                 begun = True
-                zero = _cut_zero(mine, last=False)
+                zero = zeros[0]
                 high = before[2] >= zero[2] + self.safe_mm - _NEAR or not isnan(heights[len(own) - 1])
                 if max(abs(before[0] - zero[0]), abs(before[1] - zero[1])) > _NEAR or not high:
                     return "does not begin over zero"
         found = differs(mine, own)
-        zero = _cut_zero(mine, last=True)
+        zero = zeros[1]
         if not found and not parked:
             if max(abs(machine.place[0] - zero[0]), abs(machine.place[1] - zero[1])) > _NEAR:
                 return "does not end over zero"
@@ -232,17 +233,17 @@ class JoinForge:
         at = self._cut(lines, added)
         mine, heights = _alone(tuple(map(re_ended, self.sources[0].splitlines())), table)
         alone, _ = _alone((*self.sources[1].splitlines(),), table)
+        zero = _cut_zero(mine, last=True)
         own: list[list[Done]] = [[], []]
         begun = False
         for number, line in enumerate(lines):
             done_before = number >= at
             if number not in added and done_before and not begun:
                 begun = True
-                if not _is_high(machine, _cut_zero(mine, last=True), self.safe_mm, heights[-1]):
+                if not _is_high(machine, zero, self.safe_mm, heights[-1]):
                     return "not up"
             done = machine.do(line)
             if number in added:
-                zero = _cut_zero(mine, last=True)
                 source_z = heights[min(len(own[0]), len(heights) - 1)]
                 found = plunges(done, machine, zero, self.safe_mm, at_start=False, source_z=source_z)
                 across = any(abs(a - b) > _NEAR for _, _, s, e in done.moves for a, b in zip(s[:2], e[:2], strict=True))
@@ -334,6 +335,7 @@ class SplitForge:
     def _judged(self, lines: list[str], added: list[int], table: int) -> str:
         there, up, before, whole, last = self._whole_runs[table]
         begun = self._begun(lines, added)
+        zeros = _cut_zero(whole, last=False), _cut_zero(whole, last=True)
         machine = Machine(TABLES[table])
         own: list[Done] = []
         for number, line in enumerate(lines):
@@ -348,11 +350,11 @@ class SplitForge:
             if number in added and number >= begun and {"M2", "M30"} & set(line.split()):
                 if machine.modes["spindle"] != 5 or machine.modes["mist"] or machine.modes["flood"]:
                     return "left on"
-                if not _is_high(machine, _cut_zero(whole, last=True), self.safe_mm, last):
+                if not _is_high(machine, zeros[1], self.safe_mm, last):
                     return "ends low"
             done = machine.do(line)
             if number in added:
-                zero = _cut_zero(whole, last=number > begun)
+                zero = zeros[number > begun]
                 early = number < begun
                 z = there[2] if early else last
                 found = plunges(done, machine, zero, self.safe_mm, at_start=early, source_z=z)

@@ -25,7 +25,7 @@ PROGRAMS = {"front-profile": ("6 flat", TABBED), "back-profile": ("6 flat", TABB
 
 @pytest.fixture(scope="module")
 def plate() -> JobReport:
-    return checked(part(PROGRAMS, limits=Limits(grid_mm=0.5)), PROGRAMS)
+    return checked(part(PROGRAMS, limits=Limits(grid_mm=0.5)), PROGRAMS, compares=True)
 
 
 @pytest.fixture(scope="module")

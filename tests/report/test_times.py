@@ -84,7 +84,7 @@ def report(**changes: object) -> JobReport:
     clamps = (Clamp("c", (20.0, 30.0), (0.0, 9.0), 5.0),)
     setups = tuple(replace(one, clamps=clamps, machine_zero_mm=(0.0, 0.0, 0.0)) for one in job.setups)
     job = replace(job, setups=setups, machine=machine(x=(0.0, 10.0)))
-    return checked(replace(job, **changes), programs)  # type: ignore[arg-type]
+    return checked(replace(job, **changes), programs, compares=True)  # type: ignore[arg-type]
 
 
 def test_what_is_well_is_told_once_with_all_its_setups() -> None:

@@ -14,7 +14,7 @@ STATIONS = [Station("middle", 50.0, 0.0)]
 
 
 def test_the_text_has_tables_of_what_holds_the_tabs_and_the_stations() -> None:
-    text = job_text(checked(part(PROGRAMS, stations=STATIONS), PROGRAMS), full=True)
+    text = job_text(checked(part(PROGRAMS, stations=STATIONS), PROGRAMS, compares=True), full=True)
     lines = [" ".join(line.split()) for line in text.splitlines()]
     assert "middle 0.00 0.00 20.00" in lines
     assert any(line.startswith("front ") and "floor 9.5" in line for line in lines)
@@ -36,7 +36,7 @@ def test_a_planned_thickness_stands_beside_what_is_left() -> None:
 def test_the_verdict_points_to_what_fails() -> None:
     loose = profile(20.0, 30.0, -10.5)
     programs = {"front-profile": ("6 flat", loose), "back-profile": ("6 flat", loose)}
-    report = checked(part(programs), programs)
+    report = checked(part(programs), programs, compares=True)
     text = job_text(report)
     number = next(number for number, one in enumerate(report.remarks, 1) if one.check == "holding")
     assert text.splitlines()[1] == f"BUT NOT AS IT SHOULD BE: see {number} below."

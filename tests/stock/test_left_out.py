@@ -30,11 +30,11 @@ class TestNothingPassesWithoutWhatIsLeftOut:
     def test_a_job_whose_cuts_are_not_all_known_is_no_pass(self) -> None:
         text = profile(20.0, 30.0, -10.5, tab_mm=14.0, top_mm=-6.0)
         both = {f"{face}-profile": (FLAT, text) for face in ("front", "back")}
-        whole = checked(part(both), both)
+        whole = checked(part(both), both, compares=True)
         assert (whole.in_register, whole.wood_is_known, whole.passes) == (True, True, True)
         groove = f"{HEAD}G1 X-2 Y0\nG41 D1\nG1 Z-1\nX2\nG40\nG0 Z5\n{TAIL}"
         more = {**both, "front-groove": (FLAT, groove)}
-        report = checked(part(more), more)
+        report = checked(part(more), more, compares=True)
         assert (report.in_register, report.wood_is_known, report.passes) == (True, False, False)
         assert "THE WOOD WAS NOT JUDGED" in job_text(report)
 

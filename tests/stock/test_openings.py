@@ -29,10 +29,15 @@ OUTLINE = {"front-profile": (FLAT, TABBED), "back-profile": (FLAT, TABBED)}
 
 
 def _looked_at(
-    programs: dict[str, tuple[str, str]], *, through: tuple[str, ...] = (), measured_mm: float | None = None
+    programs: dict[str, tuple[str, str]],
+    *,
+    through: tuple[str, ...] = (),
+    measured_mm: float | None = None,
+    compares: bool = False,
 ) -> JobReport:
     job = permitting(part(programs, limits=COARSE), through=through)
-    return checked(replace(job, blank=replace(job.blank, measured_thickness_mm=measured_mm)), programs)
+    measured = replace(job, blank=replace(job.blank, measured_thickness_mm=measured_mm))
+    return checked(measured, programs, compares=compares)
 
 
 def _hole(x_mm: float, y_mm: float, floor_mm: float) -> str:
@@ -215,5 +220,5 @@ class TestSkins:
 class TestSeams:
     def test_a_clearing_cut_in_the_waste_is_not_the_seam(self) -> None:
         programs = {**OUTLINE, "front-clearing": (FLAT, pocket(0.0, 42.0, 1.0, -18.0))}
-        (seam,) = _looked_at(programs).seams
+        (seam,) = _looked_at(programs, compares=True).seams
         assert seam.overlap_mm == pytest.approx(1.0)

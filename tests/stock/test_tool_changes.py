@@ -56,7 +56,7 @@ def test_contours_of_the_second_tool_are_compared_with_those_of_the_other_face()
     frame = profile(24.0, 26.0, -10.5).removeprefix(HEAD).removesuffix(TAIL)
     changing = f"{HEAD}{frame}G0 Z5\nT3 M6\nS9000 M3\n{ring}{TAIL}"
     programs = {"front-rings": ("6 flat", changing), "back-rings": ("6 flat", f"{HEAD}{frame}G0 Z5\n{ring}{TAIL}")}
-    report = checked(job(programs, {1: "6 flat", 3: "6 flat"}), programs)
+    report = checked(job(programs, {1: "6 flat", 3: "6 flat"}), programs, compares=True)
     assert "2 outlines" in said(report, "register")[0].message
 
 

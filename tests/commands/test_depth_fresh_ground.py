@@ -81,9 +81,9 @@ def _places(path: Path) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[
         count = max(1, int(np.ceil(np.hypot(*(end - start)[:2]) / 0.5)))
         points.append(start + np.arange(count + 1)[:, np.newaxis] / count * (end - start))
         rows.append(np.full(count + 1, row))
-    row, point = np.concatenate(rows), np.concatenate(points)
+    of, point = np.concatenate(rows), np.concatenate(points)
     point[:, 2] = point[:, 2].round(4)
-    return row, point, path.start[row, 2] == path.end[row, 2]
+    return of, point, np.equal(path.start[of, 2], path.end[of, 2])
 
 
 def test_a_limit_that_was_asked_for_holds_where_nothing_was_cut_before() -> None:

@@ -83,7 +83,7 @@ def _places(path: Path) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[
         rows.append(np.full(count + 1, row))
     of, point = np.concatenate(rows), np.concatenate(points)
     point[:, 2] = point[:, 2].round(4)
-    return of, point, path.start[of, 2] == path.end[of, 2]
+    return of, point, np.equal(path.start[of, 2], path.end[of, 2])
 
 
 def test_a_limit_that_was_asked_for_holds_where_nothing_was_cut_before() -> None:

@@ -85,12 +85,12 @@ def test_no_point_of_the_slanting_cutter_is_in_a_cell_that_counts_as_known(
     grid = Grid.covering((low_x, low_y), (high_x, high_y), 1.0)
     cells = reached(layout, None, [face], grid)
     path = face.programs[0].path
-    hit = np.zeros(grid.shape, np.bool_)
+    hit, solid = np.zeros(grid.shape, np.bool_), _solid(3.0, 30.0)
     for start, end in zip(path.start, path.end, strict=True):
         if not np.isfinite([start, end]).all():
             continue
         for share in np.linspace(0.0, 1.0, 1 + int(np.ceil(np.linalg.norm(end - start)))):
-            at = face.blank_from_program.apply(start + share * (end - start) + _solid(3.0, 30.0))
+            at = face.blank_from_program.apply(start + share * (end - start) + solid)
             at = at[(at[:, 2] < -1e-6) & (at[:, 2] > -THICK_MM)]
             column = np.floor((at[:, 0] - low_x) / grid.step_mm).astype(int)
             row = np.floor((at[:, 1] - low_y) / grid.step_mm).astype(int)

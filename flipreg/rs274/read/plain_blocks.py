@@ -48,7 +48,7 @@ class WordColumns(NamedTuple):
 
     def take(self, rows: Flags | Index) -> "WordColumns":
         """Return the named rows."""
-        return WordColumns(*(column[rows] for column in self))
+        return WordColumns._make(column[rows] for column in self)
 
     @classmethod
     def none(cls) -> "WordColumns":
@@ -59,7 +59,7 @@ class WordColumns(NamedTuple):
     @classmethod
     def joined(cls, parts: "list[WordColumns]") -> "WordColumns":
         """Return the rows of all parts, one part after the other."""
-        return cls(*map(np.concatenate, zip(*parts, strict=True)))
+        return cls._make(map(np.concatenate, zip(*parts, strict=True)))
 
 
 class Plain(NamedTuple):

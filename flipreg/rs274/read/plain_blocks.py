@@ -59,7 +59,7 @@ class WordColumns(NamedTuple):
     @classmethod
     def joined(cls, parts: "list[WordColumns]") -> "WordColumns":
         """Return the rows of all parts, one part after the other."""
-        return cls(*map(np.concatenate, zip(*parts, strict=True)))
+        return cls._make(map(np.concatenate, zip(*parts, strict=True)))
 
 
 class Plain(NamedTuple):

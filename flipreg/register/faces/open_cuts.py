@@ -196,7 +196,7 @@ def _sharp(
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins)
     side -= 1
-    long = np.bincount(side, weights=length)
+    long = np.asarray(np.bincount(side, weights=length), np.float64)
     # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
     # the next pass begins.
     chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)]))

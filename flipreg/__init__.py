@@ -54,7 +54,7 @@ if TYPE_CHECKING:
     from flipreg.produce.climb import flip_keeping_climb
     from flipreg.produce.depth import depth, floor_from_proud, floor_from_thickness, floor_of
     from flipreg.produce.fitted import FittedFloor, MeasuredPart, depth_for_part, fitted_floor
-    from flipreg.produce.hand import Across, Direction, FlippedJob, OtherHand, other_hand
+    from flipreg.produce.hand import Across, FlippedJob, MillingDirection, OtherHand, other_hand
     from flipreg.produce.home import home, missing_from_home
     from flipreg.produce.isometries import FlipAxis, flip_isometry, shift_isometry
     from flipreg.produce.join import join
@@ -95,7 +95,6 @@ __all__ = [
     "BudgetReport",
     "Carried",
     "Clamp",
-    "Direction",
     "Drawing",
     "Edge",
     "Estimate",
@@ -120,6 +119,7 @@ __all__ = [
     "Mark",
     "MarkingSheet",
     "MeasuredPart",
+    "MillingDirection",
     "MoistureChange",
     "OtherHand",
     "Paper",
@@ -243,7 +243,7 @@ _WHERE = {
     "produce.climb": ("flip_keeping_climb",),
     "produce.depth": ("depth", "floor_from_proud", "floor_from_thickness", "floor_of"),
     "produce.fitted": ("FittedFloor", "MeasuredPart", "depth_for_part", "fitted_floor"),
-    "produce.hand": ("Across", "Direction", "FlippedJob", "OtherHand", "other_hand"),
+    "produce.hand": ("Across", "FlippedJob", "MillingDirection", "OtherHand", "other_hand"),
     "produce.home": ("home", "missing_from_home"),
     "produce.isometries": ("FlipAxis", "flip_isometry", "shift_isometry"),
     "produce.join": ("join",),

@@ -16,6 +16,7 @@ __all__ = [
     "PartOfInchError",
     "Shown",
     "area_text",
+    "exact",
     "length_text",
     "limit_text",
     "parse_length_mm",
@@ -85,9 +86,13 @@ class Shown:
         text = self.number(length_mm, decimals)
         return text if text.startswith("-") else f"+{text}"
 
-    def bare(self, length_mm: float) -> str:
-        """Return a length that somebody said, without its unit and with no more decimals than it needs."""
-        return f"{length_mm / (INCH_MM if self.inch else 1.0):z.6g}"
+    def bare(self, length_mm: float, decimals: int = 4) -> str:
+        """Return a length that somebody said or may type again, without its unit: `12.5`, or in inches `0.49213`.
+
+        With no more decimals than it needs, nor than `decimals` of millimetres and one more of inches: by default those
+        of programs that are told to move by it.
+        """
+        return exact(length_mm / INCH_MM, decimals + 1) if self.inch else exact(length_mm, decimals)
 
     def plain(self, length_mm: float) -> str:
         """Return a length that somebody said, with its unit."""
@@ -108,6 +113,11 @@ class Shown:
     def volume(self, volume_mm3: float) -> str:
         """Return the volume of chips with its unit."""
         return f"{volume_mm3 / INCH_MM**3:z.2f} in³" if self.inch else f"{volume_mm3 / 1000:z.1f} cm³"
+
+
+def exact(value: float, decimals: int = 4) -> str:
+    """Return a number to a ten-thousandth, without the noise of floats, an exponent or a sign of zero."""
+    return f"{round(value, decimals) + 0.0:.12g}"
 
 
 _INCH: ContextVar[bool | None] = ContextVar("_INCH", default=None)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from flipreg.cli import parser as cli
-from flipreg.cli.files import open_program
+from flipreg.cli.program_file import open_program
 from flipreg.cli.progress_bar import progress_bar
 from flipreg.job.file.read import read_job
 from flipreg.job_check.check import check_job

@@ -17,7 +17,7 @@ CALLED_BY_LIBRARIES = {
     ),
     **dict.fromkeys(("_one_moisture", "_one_shape"), "pydantic"),
 }
-OF_PUBLIC_VALUES = {"differs_by", "starts_over_zero"}
+OF_PUBLIC_VALUES = {"differs_by"}
 """Methods of values that are public: scripts call them."""
 
 

@@ -2,8 +2,7 @@
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import BinaryIO, TextIO
+from typing import BinaryIO, NamedTuple, TextIO
 
 __all__ = ["Command", "Run"]
 
@@ -11,8 +10,7 @@ Run = Callable[[argparse.Namespace, BinaryIO, BinaryIO, TextIO], int]
 """Runs a command: the options, standard input, output and error; returns the exit status."""
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """One command; each has a file of its own, which ends with it.
 
     Attributes

@@ -1,88 +1,24 @@
-"""Files as the command line needs them: programs in, results out in one step or not at all."""
+"""Files as the command line needs them: results are written in one step or not at all."""
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING
 
-from flipreg.errors import FlipregError
-from flipreg.progress import Progress, WatchedProgram
-from flipreg.rs274.read.dialect import USUAL, Dialect
-from flipreg.rs274.read.program import Program, ProgramFile, Readable, Units
+from flipreg.cli.file_error import FileError, reason
 
 if TYPE_CHECKING:
     from flipreg.report.bench_sheet import FilePrint
 
 __all__ = [
-    "FileError",
     "file_print",
     "is_same_file",
-    "open_program",
     "refuse_existing",
     "replace_file",
     "write_into",
     "write_new_file",
 ]
-
-
-class FileError(FlipregError, OSError):
-    """A file that cannot be read or written; the text gives its name and the reason."""
-
-
-@dataclass(frozen=True, slots=True)
-class _NamedFile:
-    """A program in a file, whose troubles are told in one line."""
-
-    file: ProgramFile
-
-    @property
-    def source(self) -> str:
-        return self.file.source
-
-    @property
-    def units(self) -> Units | None:
-        return self.file.units
-
-    @property
-    def dialect(self) -> Dialect:
-        return self.file.dialect
-
-    def pieces(self) -> Iterator[bytes]:
-        try:
-            yield from self.file.pieces()
-        except OSError as error:
-            raise FileError(f"{self.source}: cannot be read: {_reason(error)}") from None
-
-
-def open_program(
-    name: str,
-    stdin: BinaryIO,
-    *,
-    progress: Progress | None = None,
-    units: Units | None = None,
-    dialect: Dialect = USUAL,
-) -> Readable:
-    """Return the program of a path, or of standard input for `-`.
-
-    A file is read piece by piece when its pieces are asked for; standard input can be read once only and is
-    kept in memory. `progress` is told how much of it has been read; `units` is what its numbers are before the
-    first G20 or G21, and `dialect` what somebody says of its language.
-
-    Raises
-    ------
-    FileError
-        If standard input cannot be read; a file that cannot be says so when its pieces are asked for.
-    """
-    if name != "-":
-        named = _NamedFile(ProgramFile(FilePath(name), name, units, dialect))
-        return named if progress is None else WatchedProgram(named, _size(name), progress)
-    try:
-        program = Program(stdin.read(), "<stdin>", units, dialect)
-    except OSError as error:
-        raise FileError(f"<stdin>: cannot be read: {_reason(error)}") from None
-    return program if progress is None else WatchedProgram(program, len(program.text), progress)
 
 
 def file_print(name: str) -> "FilePrint":
@@ -102,7 +38,7 @@ def file_print(name: str) -> "FilePrint":
             digest = file_digest(file, "sha256").hexdigest()
             return FilePrint(file.tell(), digest)
     except OSError as error:
-        raise FileError(f"{name}: cannot be read: {_reason(error)}") from None
+        raise FileError(f"{name}: cannot be read: {reason(error)}") from None
 
 
 def is_same_file(one: str | FilePath, other: str | FilePath) -> bool:
@@ -133,7 +69,7 @@ def replace_file(name: str, parts: Iterable[bytes]) -> None:
     except FileError:
         raise
     except OSError as error:
-        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+        raise FileError(f"{name}: cannot be written: {reason(error)}") from None
     _replace([(name, target, parts)])
 
 
@@ -170,7 +106,7 @@ def write_new_file(name: str, content: bytes) -> None:
     except FileExistsError:
         refuse_existing(name)
     except OSError as error:
-        raise FileError(f"{name}: cannot be written: {_reason(error)}") from None
+        raise FileError(f"{name}: cannot be written: {reason(error)}") from None
     finally:
         if temporary:
             with suppress(FileNotFoundError):
@@ -211,7 +147,7 @@ def write_into(folder: str, files: Sequence[tuple[str, Iterable[bytes]]]) -> tup
     except FileError:
         raise
     except OSError as error:
-        raise FileError(f"{folder}: cannot be made: {_reason(error)}") from None
+        raise FileError(f"{folder}: cannot be made: {reason(error)}") from None
     try:
         targets: list[tuple[str, FilePath, Iterable[bytes]]] = []
         for name, parts in files:
@@ -257,19 +193,11 @@ def _replace(files: Sequence[tuple[str, FilePath, Iterable[bytes]]]) -> None:
             at = name
             os.replace(temporary, target)
     except OSError as error:
-        raise FileError(f"{at}: cannot be written: {_reason(error)}") from None
+        raise FileError(f"{at}: cannot be written: {reason(error)}") from None
     finally:
         for _, temporary, _ in written:
             with suppress(FileNotFoundError):
                 os.unlink(temporary)
-
-
-def _size(name: str) -> int:
-    """Return the bytes of a file, 0 where that is not known: what is wrong with it is told when it is read."""
-    try:
-        return os.path.getsize(name)
-    except OSError:
-        return 0
 
 
 def _mode(target: FilePath) -> int:
@@ -279,7 +207,3 @@ def _mode(target: FilePath) -> int:
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
-
-
-def _reason(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()

@@ -40,7 +40,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO) -> int:
     from flipreg.cli.tool_argument import tools
-    from flipreg.produce.hand import Across, Direction, FlippedJob, other_hand
+    from flipreg.produce.hand import Across, FlippedJob, MillingDirection, other_hand
     from flipreg.produce.isometries import FlipAxis
     from flipreg.report.json.encoder import json_text
     from flipreg.report.json.faces import to_json
@@ -59,7 +59,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         None if options.thickness is None else float(options.thickness),
         {number: told.diameter_mm for number, told in numbered.items()},
     )
-    direction = Direction.KEPT if options.keep_climb else Direction.MIRRORED
+    direction = MillingDirection.KEPT if options.keep_climb else MillingDirection.MIRRORED
     with shown_in(inch=said_inch(options)):
         hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report

@@ -63,7 +63,7 @@ def opened(name: str, options: argparse.Namespace, stdin: BinaryIO, *, job: "Job
         If a passive code is no machine's own, or if an option is a length with a unit, and nobody knows in which unit
         the program's numbers are.
     """
-    from flipreg.cli.files import open_program
+    from flipreg.cli.program_file import open_program
     from flipreg.rs274.read.dialect import Dialect, passive_codes
     from flipreg.rs274.read.program import Units
 

@@ -58,4 +58,5 @@ def write_drawing(drawing: "Drawing", file: str, stderr: TextIO) -> None:
 
 
 def _say_written(where: str, produced: "Produced", stderr: TextIO) -> None:
-    stderr.write(f"{where}: written; {produced.motions} motions proved, largest deviation {produced.deviation} mm\n")
+    motions = f"{produced.motions} motion{'' if produced.motions == 1 else 's'}"
+    stderr.write(f"{where}: written; {motions} proved, largest deviation {produced.deviation} mm\n")

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import BinaryIO, NoReturn, TextIO
 
 from flipreg.cli.arguments import with_joined_values
-from flipreg.cli.commands import COMMANDS
+from flipreg.cli.commands import commands
 from flipreg.cli.exit_status import DONE, INTERRUPTED, UNUSABLE
 from flipreg.cli.progress_bar import progress_bar
 from flipreg.errors import FlipregError
@@ -111,8 +111,8 @@ class _Parser(argparse.ArgumentParser):
 def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argparse.ArgumentParser:
     """Return the parser of the command that comes first, or of all commands, to list them, where none does.
 
-    To build what is not asked for takes longer than to flip a short program. For the same reason only those have
-    options that the arguments may name.
+    To load and build what is not asked for takes longer than to flip a short program. For the same reason only those
+    have options that the arguments may name.
     """
     _Parser.streams = (stdout, stderr)
     parser = _Parser(
@@ -121,11 +121,10 @@ def _parser(arguments: Sequence[str], stdout: BinaryIO, stderr: TextIO) -> argpa
         epilog=_CAUTION,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
-    commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    named = [command for command in COMMANDS if [command.name] == [*arguments[:1]]]
-    for command in named or COMMANDS:
+    parsers = parser.add_subparsers(metavar="COMMAND", required=True)
+    for command in commands(arguments[0] if arguments else ""):
         what = command.what
-        one = commands.add_parser(
+        one = parsers.add_parser(
             command.name, help=what, description=f"{what[0].upper()}{what[1:]}.", epilog=_CAUTION
         )
         one.add_argument("--traceback", action="store_true", help="on an error, show where in flipreg it arose")

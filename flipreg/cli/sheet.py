@@ -27,7 +27,8 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(options: argparse.Namespace, _: BinaryIO, __: BinaryIO, stderr: TextIO) -> int:
     from datetime import datetime
 
-    from flipreg.cli.files import FileError, file_print
+    from flipreg.cli.file_error import FileError
+    from flipreg.cli.files import file_print
     from flipreg.drawing.bench import NOT_CHECKED, draw_bench
     from flipreg.drawing.paint import demand_pdf
     from flipreg.drawing.paper import Paper

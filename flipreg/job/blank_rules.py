@@ -10,7 +10,7 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Mark
-from flipreg.job.parts import in_unit, unit_hint
+from flipreg.job.parts import unit_hint
 from flipreg.job.problem import KeyPath, Problem
 from flipreg.units import Shown
 
@@ -79,7 +79,7 @@ def _off_the_end(
     job: Job, path: KeyPath, named: str, along_mm: float, end_mm: float, which: str
 ) -> Iterator[Problem]:
     if along_mm > end_mm + _NOISE_MM:
-        along, end = (in_unit(length_mm, inch=job.inch) for length_mm in (along_mm, end_mm))
+        along, end = map(Shown(job.inch).bare, (along_mm, end_mm))
         hint = unit_hint(along_mm, end_mm, inch=job.inch)
         yield Problem(path, f"{named} is off the blank: {along} from the near end, and the {which} is {end} long{hint}")
 
@@ -87,6 +87,6 @@ def _off_the_end(
 def _beside(job: Job, path: KeyPath, named: str, across_mm: float) -> Iterator[Problem]:
     low_mm, high_mm = job.blank.x_range_mm
     if not low_mm - _NOISE_MM <= across_mm <= high_mm + _NOISE_MM:
-        across, low, high = (in_unit(length_mm, inch=job.inch) for length_mm in (across_mm, low_mm, high_mm))
+        across, low, high = map(Shown(job.inch).bare, (across_mm, low_mm, high_mm))
         message = f"{named} is off the blank: {across} beside the centre line, and the edges are at {low} and {high}"
         yield Problem(path, message + unit_hint(across_mm, job.blank.width_mm, inch=job.inch))

@@ -17,7 +17,7 @@ from flipreg.job.setup import Setup, Tilt
 from flipreg.job.tool import Tool
 from flipreg.units import INCH_MM
 
-__all__ = ["Parts", "Reference", "in_unit", "unit_hint"]
+__all__ = ["Parts", "Reference", "unit_hint"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +101,6 @@ class Parts:
     def hinges(self) -> set[str]:
         """Return the names of the marks whose line is a hinge, also in setups that are not known otherwise."""
         return {reference.name for reference in self.references if reference.path[-1] == "hinge"}
-
-
-def in_unit(length_mm: float, *, inch: bool) -> str:
-    """Return a length as a message gives it: in the unit of the job file, without naming it."""
-    return f"{length_mm / (INCH_MM if inch else 1.0):.7g}"
 
 
 def unit_hint(size_mm: float, limit_mm: float, *, inch: bool) -> str:

@@ -22,7 +22,7 @@ from flipreg.job_check.connection import connected, tie_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
-from flipreg.job_check.pair import Pair, compare, opposite
+from flipreg.job_check.pair import compare, opposite
 from flipreg.job_check.program_remarks import program_remarks
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import setup_times
@@ -87,7 +87,8 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)
     cut = [face for face in faces if found[face.name]]
-    both = opposite(cut)
+    # In a wrong unit a setup may cut nothing: the comparison tells why.
+    both = opposite([face for face in faces if any(bool(one.path.is_cut.any()) for one in face.programs)])
     compared = []
     for number, (front, back) in enumerate(both):
         if progress is not None:
@@ -107,7 +108,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     met = [
         seam
         for pair in pairs
-        for seam in seams(depths[pair.front.name], depths[pair.back.name], layout, wood.edge_left_mm)
+        for seam in seams(depths[pair.front], depths[pair.back], layout, wood.edge_left_mm)
     ]
     zeros = [one for face in faces for one in offset_findings(face.programs, "its programs cut", (face.name,))]
     is_one_zero = all(one.status is not Status.NOT_DETERMINED for one in zeros)
@@ -134,7 +135,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         thickness_mm=layout.thickness_mm,
         verdict=verdict,
         setups=setups,
-        pairs=tuple(PairReport(*pair.names, pair.report) for pair in pairs),
+        pairs=tuple(pairs),
         ties=tuple(tied),
         floors=tuple(all_floors),
         seams=tuple(met),
@@ -182,7 +183,12 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
 
 
 def _verdict(
-    pairs: Sequence[Pair], tied: Sequence[CommonHoles], bounds: Sequence[Finding], setups: int, *, is_one_zero: bool
+    pairs: Sequence[PairReport],
+    tied: Sequence[CommonHoles],
+    bounds: Sequence[Finding],
+    setups: int,
+    *,
+    is_one_zero: bool,
 ) -> Status:
     """Return FAIL if anything disagrees, PASS only if evidence that agrees connects all setups, of one zero each."""
     if any(pair.report.in_register is False for pair in pairs) or any(part.status is Status.FAIL for part in bounds):
@@ -194,7 +200,7 @@ def _verdict(
     return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
 
 
-def _contradicted(pairs: Sequence[Pair], bounds: Sequence[Finding]) -> bool:
+def _contradicted(pairs: Sequence[PairReport], bounds: Sequence[Finding]) -> bool:
     """Return whether anything speaks against what the marks say."""
     is_off = any(part.status is not Status.PASS for part in bounds)
     return is_off or any(pair.report.is_contradicted for pair in pairs)
@@ -204,7 +210,8 @@ def _closure(face: SetupFace) -> Finding:
     """Return whether all programs of a setup end over program zero, where a lost zero would show."""
     away = [stay for stay in datum_of(face.programs, (), None).front if not stay.ends_over_zero]
     x_mm, y_mm, _ = _zero(face)
-    where = f"program zero is at X {shown_now().bare(x_mm)} Y {shown_now().bare(y_mm)} of the blank"
+    shown = shown_now()
+    where = f"program zero is at X {shown.bare(x_mm, 3)} Y {shown.bare(y_mm, 3)} of the blank"
     if not away:
         return Finding("datum", Status.PASS, f"{where}; all its programs end over it", setups=(face.name,))
     return Finding(

@@ -4,16 +4,16 @@ from collections.abc import Sequence
 
 from flipreg.findings import Finding, Status
 from flipreg.job_check.common_holes import CommonHoles
-from flipreg.job_check.pair import Pair
+from flipreg.job_check.report import PairReport
 from flipreg.program.setup_face import SetupFace
 from flipreg.units import length_text
 
 __all__ = ["connected", "tie_findings"]
 
 
-def connected(pairs: Sequence[Pair], tied: Sequence[CommonHoles]) -> list[set[str]]:
+def connected(pairs: Sequence[PairReport], tied: Sequence[CommonHoles]) -> list[set[str]]:
     """Return the setups that agreeing evidence connects, group by group."""
-    links = [set(pair.names) for pair in pairs if pair.report.in_register]
+    links = [{pair.front, pair.back} for pair in pairs if pair.report.in_register]
     links += [{tie.one, tie.other} for tie in tied if tie.holds]
     groups: list[set[str]] = []
     for link in links:
@@ -22,7 +22,7 @@ def connected(pairs: Sequence[Pair], tied: Sequence[CommonHoles]) -> list[set[st
     return groups
 
 
-def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[Pair], tied: Sequence[CommonHoles]) -> list[Finding]:
+def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[PairReport], tied: Sequence[CommonHoles]) -> list[Finding]:
     """Say what ties setups of one face together, and what is not connected with the rest."""
     made = []
     for tie in tied:

@@ -13,7 +13,8 @@ from flipreg.findings import Status
 from flipreg.geometry.pose import Pose
 from flipreg.job.layout import Layout
 from flipreg.job_check.common_holes import Entries, ties
-from flipreg.job_check.pair import Pair, compare
+from flipreg.job_check.pair import compare
+from flipreg.job_check.report import PairReport
 from flipreg.job_check.setup_advice import SetupAdvice
 from flipreg.job_check.z_zero import z_zero_mistakes
 from flipreg.program.setup_face import SetupFace
@@ -21,6 +22,7 @@ from flipreg.register.check import reported
 from flipreg.register.decision.mistake import Change, Mistake, Way
 from flipreg.register.placing.judge import Judged
 from flipreg.stock.findings.inside import CutExtent, extents, inside_findings
+from flipreg.stock.sections.section import section_name
 from flipreg.units import INCH_MM
 
 __all__ = ["explained", "grouped", "limits"]
@@ -31,7 +33,7 @@ _TOO_SMALL = 1.0 / 8.0
 """Programs that reach over less of the blank's length and width may be for a blank in another unit (chosen)."""
 
 
-def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Layout) -> list[Pair]:
+def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Layout) -> list[PairReport]:
     """Return the reports of all pairs of a job, each with the mistakes that would explain it.
 
     Parameters
@@ -65,13 +67,18 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
         return count + is_inside(moved) + sum(fits for name, fits in inside().items() if name != moved.name)
 
     return [
-        Pair(front, back, reported(judged, SetupAdvice(front, back, layout, agreeing)))
+        PairReport(
+            front.name,
+            back.name,
+            section_name(front.bend),
+            reported(judged, SetupAdvice(front, back, layout, agreeing)),
+        )
         for front, back, judged in compared
     ]
 
 
 def grouped(
-    faces: Sequence[SetupFace], pairs: Sequence[Pair], found: Mapping[str, Sequence[CutExtent]], layout: Layout
+    faces: Sequence[SetupFace], pairs: Sequence[PairReport], found: Mapping[str, Sequence[CutExtent]], layout: Layout
 ) -> tuple[tuple[Mistake, ...], ...]:
     """Return the mistakes of a job: of each group one was made.
 
@@ -79,7 +86,7 @@ def grouped(
     ----------
     faces : sequence of SetupFace
         All setups.
-    pairs : sequence of Pair
+    pairs : sequence of PairReport
         All that were compared, with their mistakes.
     found : mapping
         Where each setup cuts, by its name.
@@ -92,7 +99,7 @@ def grouped(
     return (*((mistake,) for mistake in z_zero_mistakes(faces, layout)), *_of_pairs(pairs))
 
 
-def _of_pairs(pairs: Sequence[Pair]) -> Iterator[tuple[Mistake, ...]]:
+def _of_pairs(pairs: Sequence[PairReport]) -> Iterator[tuple[Mistake, ...]]:
     """Yield the mistakes of each pair; one that explains more than one pair is told once."""
     told: set[tuple[str, str | None]] = set()
     for pair in pairs:

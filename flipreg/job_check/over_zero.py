@@ -9,8 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.program.known_positions import KnownPositions
 from flipreg.program.setup_face import SetupFace
-from flipreg.register.faces.number import bare
-from flipreg.units import limit_text
+from flipreg.units import limit_text, shown_now
 
 __all__ = ["over_zero_findings"]
 
@@ -98,5 +97,5 @@ def _finding(face: SetupFace, one: KnownPositions, row: int, status: Status, say
 
 
 def _at(point: Floats) -> str:
-    named = zip("XYZ", point.tolist(), strict=True)
+    bare, named = shown_now().bare, zip("XYZ", point.tolist(), strict=True)
     return " ".join(f"{axis} {'not known' if np.isnan(value) else bare(value)}" for axis, value in named)

@@ -1,10 +1,9 @@
 """Two setups that cut opposite faces of one section, compared with each other."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
-from flipreg.findings import Finding, Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
@@ -12,48 +11,10 @@ from flipreg.program.tool_words import ToolWords
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.judge import Judged, Question, judge
 from flipreg.register.placing.other_units import Zeros
-from flipreg.register.report import Report
-from flipreg.stock.sections.section import section_name
 
-__all__ = ["Pair", "compare", "in_section", "opposite"]
+__all__ = ["compare", "in_section", "opposite"]
 
 _ZERO = (Decimal(0), Decimal(0))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pair:
-    """A setup with the front up, one with the back up, and their check.
-
-    Attributes
-    ----------
-    front, back : SetupFace
-        The setups; the same section lies flat in both.
-    report : Report
-        Of the check of the two. Its positions are in the frame of the section: the blank frame for the straight one,
-        the flat frame for a bent one.
-    """
-
-    front: SetupFace
-    back: SetupFace
-    report: Report
-
-    @property
-    def names(self) -> tuple[str, str]:
-        """The names of the two setups."""
-        return self.front.name, self.back.name
-
-    def findings(self) -> list[Finding]:
-        """Return the check's findings that say something about a job, each with the setups' names."""
-        passed = self.report.in_register
-        found: list[Finding] = []
-        for finding in self.report.findings:
-            idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
-            # What to do is told once for the whole job, and what is said of zeros for each setup.
-            idle |= finding.check in ("diagnosis", "datum")
-            if not idle:
-                section = None if finding.at_mm is None else section_name(self.front.bend)
-                found.append(replace(finding, setups=self.names, section=section))
-        return found
 
 
 def opposite(faces: Sequence[SetupFace]) -> list[tuple[SetupFace, SetupFace]]:

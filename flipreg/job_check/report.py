@@ -1,6 +1,6 @@
 """Everything the check of a job found out, for every way of showing it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flipreg.cut.holding import Tab
 from flipreg.cut.thickness import Web
@@ -50,13 +50,30 @@ class PairReport:
     ----------
     front, back : str
         Names of the setups.
+    section : str
+        The one that lies flat in both, by what the job file calls it.
     report : Report
-        Of their check, in the frame of the section that lies flat in both.
+        Of their check, in the frame of the section: the blank frame for the straight one, the flat frame for a bent
+        one.
     """
 
     front: str
     back: str
+    section: str
     report: Report
+
+    def findings(self) -> list[Finding]:
+        """Return the check's findings that say something about a job, each with the setups' names."""
+        passed = self.report.in_register
+        found: list[Finding] = []
+        for finding in self.report.findings:
+            idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
+            # What to do is told once for the whole job, and what is said of zeros for each setup.
+            idle |= finding.check in ("diagnosis", "datum")
+            if not idle:
+                section = None if finding.at_mm is None else self.section
+                found.append(replace(finding, setups=(self.front, self.back), section=section))
+        return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,7 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.decision.mistake import Change, Mistake, Way
 from flipreg.register.faces.chords import is_still
-from flipreg.register.faces.number import bare
-from flipreg.units import shown_now
+from flipreg.units import limit_text
 
 __all__ = ["z_zero_mistakes"]
 
@@ -58,7 +57,7 @@ def z_zero_mistakes(faces: Sequence[SetupFace], layout: Layout) -> Iterator[Mist
             f"{face.name!r} for one on the {_side(said)}",
             (
                 Way(
-                    f"shift {', '.join(names)} by Z {bare(shift_mm)} {shown_now().name}",
+                    f"shift {', '.join(names)} by Z {limit_text(shift_mm)}",
                     (Change("programs", names, {"by_mm": (0.0, 0.0, shift_mm)}),),
                 ),
             ),

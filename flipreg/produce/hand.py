@@ -23,10 +23,10 @@ from flipreg.rs274.read.program import Program, Readable
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 
-__all__ = ["Across", "Direction", "FlippedJob", "OtherHand", "other_hand"]
+__all__ = ["Across", "FlippedJob", "MillingDirection", "OtherHand", "other_hand"]
 
 
-class Direction(Enum):
+class MillingDirection(Enum):
     """What becomes of the cutting direction of closed contours."""
 
     MIRRORED = "mirrored"
@@ -98,7 +98,7 @@ class OtherHand:
 
 
 def other_hand(
-    job: FlippedJob, across: Across, *, tolerance_mm: float, direction: Direction = Direction.MIRRORED
+    job: FlippedJob, across: Across, *, tolerance_mm: float, direction: MillingDirection = MillingDirection.MIRRORED
 ) -> OtherHand:
     r"""Mirror the programs of both faces, and check the mirrored ones against each other.
 
@@ -110,7 +110,7 @@ def other_hand(
         The line to mirror about. The blank is turned over as before, with the same datum.
     tolerance_mm : float
         Largest deviation that is in register, in millimetres, over 0.
-    direction : Direction
+    direction : MillingDirection
         What becomes of climb milling.
 
     Returns
@@ -172,13 +172,13 @@ def _seen_from_behind(across: Across, job: FlippedJob) -> Across:
 
 
 def _mirrored(
-    program: Readable, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal], across: Across, direction: Direction
+    program: Readable, axis: FlipAxis, datum_mm: tuple[Decimal, Decimal], across: Across, direction: MillingDirection
 ) -> Produced:
-    make = flip_keeping_climb if direction is Direction.KEPT else flip
+    make = flip_keeping_climb if direction is MillingDirection.KEPT else flip
     made = make(program, axis=axis, datum_mm=datum_mm)
     head = next(iter(scan_chunks(program.pieces(), program.source)))
     line = f"{across.letter} = {plain(across.at_mm)}"
     done = [f"mirrored for the other hand about {line} of the front"]
-    if direction is Direction.KEPT:
+    if direction is MillingDirection.KEPT:
         done.append("cutting direction of closed contours kept")
     return headed(head, made.without_header, made, tuple(done), program.units)

@@ -9,8 +9,9 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
 from flipreg.stock.sections.below import near_box
+from flipreg.stock.sections.reached import reached
 from flipreg.stock.sections.remaining import Thickness
-from flipreg.stock.sections.section import SectionCuts, reached, section_name
+from flipreg.stock.sections.section import SectionCuts, section_name
 from flipreg.units import length_text, limit_text
 
 __all__ = ["station_findings", "stations"]

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from flipreg.cli.files import FileError, open_program, replace_file, write_into
+from flipreg.cli.file_error import FileError
+from flipreg.cli.files import replace_file, write_into
+from flipreg.cli.program_file import open_program
 from flipreg.errors import FlipregError
 from flipreg.rs274.read.lines import CHUNK_BYTES
 

@@ -68,7 +68,9 @@ def test_the_same_words_are_on_the_sheet_as_in_the_report(folder: File) -> None:
     from tests.drawing.bench_job import sheet_of
 
     job, sheet = sheet_of(folder)
-    texts = " ".join(label.text for page in bench_pages(job, sheet, Paper.A4) for label in page.labels)
+    pages = [" ".join(label.text for label in page.labels) for page in bench_pages(job, sheet, Paper.A4)]
+    assert all("checked on 2031-05-04 10:20" in page for page in pages)
+    texts = " ".join(pages)
     for name in ("job.toml", "front.nc", "holes.nc", "back.nc", "holes-back.nc"):
         assert sha256((folder / name).read_bytes()).hexdigest()[:10] in texts
         assert f"{(folder / name).stat().st_size}" in texts

@@ -164,7 +164,7 @@ def test_both_hands_are_the_same_in_python(keep: list[str], tmp_path: Path) -> N
     job = flipreg.FlippedJob(
         (flipreg.read(front),), (flipreg.read(back),), flipreg.FlipAxis.Y, DATUMS["y"], tools_mm=(6.0, 6.0)
     )
-    direction = flipreg.Direction.KEPT if keep else flipreg.Direction.MIRRORED
+    direction = flipreg.MillingDirection.KEPT if keep else flipreg.MillingDirection.MIRRORED
     hand = flipreg.other_hand(job, flipreg.Across("x", Decimal("31.5")), tolerance_mm=0.05, direction=direction)
     assert hand.report.in_register
     assert [hand.front[0].text, hand.back[0].text] == [(into / name).read_bytes() for name in ("front.nc", "back.nc")]

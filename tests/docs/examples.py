@@ -53,6 +53,12 @@ class Shell:
             "LC_ALL": "C.UTF-8",
         }
 
+    @property
+    def touched(self) -> list[str]:
+        """Return the samples that the commands changed, took away or put there."""
+        here, there = _contents(self._folder), _contents(TOP)
+        return sorted(name for name in here.keys() | there.keys() if here.get(name) != there.get(name))
+
     def run(self, command: str) -> str:
         """Return what a command line prints."""
         done = subprocess.run(
@@ -66,6 +72,11 @@ class Shell:
             check=False,
         )
         return done.stdout
+
+
+def _contents(folder: Path) -> dict[str, bytes]:
+    files = (file for file in (folder / "samples").rglob("*") if file.is_file() and file.parent.name != "__pycache__")
+    return {file.relative_to(folder).as_posix(): file.read_bytes() for file in files}
 
 
 def _refresh(page: Path, shell: Shell) -> None:

@@ -19,6 +19,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Self
 
+from flipreg.cli.commands import NAMES
+
 if TYPE_CHECKING:
     from flipreg.job.job import Job
     from flipreg.job.setup import SetupProgram
@@ -28,7 +30,14 @@ if TYPE_CHECKING:
 __all__ = ["TOP", "Forking"]
 
 TOP = Path(__file__).parents[2]
-_LOADED = ("__main__", "cli.commands", "drawing.bench", "job.file.read", "job_check.check", "report.job")
+_LOADED = (
+    "__main__",
+    *(f"cli.{name}" for name in NAMES),
+    "drawing.bench",
+    "job.file.read",
+    "job_check.check",
+    "report.job",
+)
 """What commands import when they need it."""
 _STREAMS = 3
 _MOST_BYTES = 1 << 20

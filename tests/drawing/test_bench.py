@@ -48,13 +48,31 @@ def test_each_setup_says_what_runs_how_deep_and_how_far_to_jog(folder: Path) -> 
 
 
 def test_each_thing_that_a_person_does_has_a_box_to_tick(folder: Path) -> None:
-    page = _setup_pages(folder)[0]
-    boxes = _boxes(page)
-    for text in ("Lay the blank with its front up.", "Work offset G54 chosen: the programs cut in no other.", "A"):
-        label = next(one for one in page.labels if one.text == text and any(_is_beside(one, box) for box in boxes))
-        assert label
-    # Two programs have three boxes each, at the right.
-    assert sum(box[0] > page.width_mm - 45.0 for box in boxes) == 6
+    lay = (
+        ("Lay the blank with its front up.", "The reference edge (thick) is to the left (X-)."),
+        (
+            "Lay the blank with its back up, turned over about Y: like",
+            "The reference edge (thick) is to the right (X+).",
+        ),
+    )
+    for page, laid in zip(_setup_pages(folder), lay, strict=True):
+        boxes = _boxes(page)
+        ticked = [label.text for label in page.labels if any(_is_beside(label, box) for box in boxes)]
+        assert [text.replace("\u00a0", " ") for text in ticked] == [
+            *laid,
+            "The near end is towards you (Y-).",
+            "Held down: neither pull nor lift can move it.",
+            "Pointer over A, the reference mark. Jog X 0.00, Y 0.00.",
+            "Work offset G54 chosen: the programs cut in no other.",
+            "X and Y set to 0 there.",
+            "Z set to 0 on the face that is up.",
+            "A",
+            "Eyes, ears and lungs protected, dust extraction on.",
+            "Nobody near the spindle, emergency stop in reach.",
+        ]
+        # Two programs have three boxes each, at the right: tool in, in air, cut.
+        assert sum(box[0] > page.width_mm - 45.0 for box in boxes) == 6
+        assert {"tool in", "in air", "cut"} <= set(_texts(page))
 
 
 def test_the_plan_shows_the_part_the_right_way_up_in_either_setup(folder: Path) -> None:

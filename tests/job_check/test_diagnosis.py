@@ -95,6 +95,14 @@ class TestUnits:
             assert name in told.text
             assert "zero = [" not in told.text
 
+    def test_programs_that_stay_above_the_blank_in_the_wrong_unit_are_named(self, tmp_path: File) -> None:
+        # From the spoilboard up, inches that are millimetres lie far above the blank: nothing is cut.
+        right = plan("skew").with_back(z_zero="spoilboard")
+        unit = next(blunder for blunder in BLUNDERS if blunder.name == "unit of all back programs")
+        told = trial(right, right, tmp_path / "job", unit, np.random.default_rng(0))
+        assert codes(told) == ["units"]
+        assert "setup 'back' cuts nothing" in told.text
+
     def test_a_job_in_inches_with_programs_in_millimetres_is_no_wrong_jog(self, tmp_path: File) -> None:
         right = plan(jog=(7.0, 30.0))
         told = job(right, replace(right, units="inch"), tmp_path)

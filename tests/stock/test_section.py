@@ -11,7 +11,7 @@ from flipreg.cut.grid import Grid
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job.problem import JobFileError
-from flipreg.stock.sections.section import seen_over
+from flipreg.stock.sections.reached import seen_over
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, profile, said, statuses
 
 FLAT = "6 flat"

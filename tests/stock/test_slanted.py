@@ -16,7 +16,7 @@ from flipreg.job.setup import Section, Setup, SetupProgram, Tilt, ZZero
 from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace, setup_face
 from flipreg.stock.cutting.slanted import plan_of
-from flipreg.stock.sections.section import reached
+from flipreg.stock.sections.reached import reached
 from tests.stock.wood_jobs import HEAD, TAIL, checked, part, pocket, said, statuses
 
 FLAT = "6 flat"

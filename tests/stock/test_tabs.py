@@ -8,7 +8,7 @@ import pytest
 from flipreg.findings import Status
 from flipreg.job.limits import Limits
 from flipreg.job_check.report import JobReport
-from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, profile, said
+from tests.stock.wood_jobs import HEAD, TAIL, checked, fails, joined, part, permitting, profile, said, slot
 
 FLAT = "6 flat"
 
@@ -151,3 +151,32 @@ class TestWaysThatAreNoTabs:
         text = f"{HEAD}G0 X{x:.4f} Y{y:.4f}\nG1 Z-20.5 F300\nF900\nG3 X{x:.4f} Y{-y:.4f} I{-x:.4f} J{-y:.4f}\n{TAIL}"
         report = _looked_at({"front-profile": (FLAT, text)})
         assert [(round(tab.at_mm[0]), round(tab.thickness_mm)) for _, tab in report.tabs] == [(19, 20)]
+
+
+def _ring_of_four(radius_mm: float, *, by_traverse: bool) -> str:
+    """Return a round contour with four tabs of 14 mm in its bends, which the cutter passes by feed or in the air."""
+    at = [
+        (radius_mm * cos(radians(degrees)), radius_mm * sin(radians(degrees)))
+        for side in range(4)
+        for degrees in (90.0 * side + 20.0, 90.0 * side + 70.0)
+    ]
+    arcs = [f"G3 X{x:.4f} Y{y:.4f} R{radius_mm}\n" for x, y in [*at[1:], at[0]]]
+    text = f"{HEAD}G0 X{at[0][0]:.4f} Y{at[0][1]:.4f}\nG1 Z-10.5 F300\nF900\n"
+    for cut, over, (x, y) in zip(arcs[::2], arcs[1::2], [*at[2::2], at[0]], strict=True):
+        text += cut
+        if by_traverse:
+            text += f"G0 Z5\nG0 X{x:.4f} Y{y:.4f}\nG1 Z-10.5\n"
+        else:
+            text += f"G1 Z-6\n{over}G1 Z-10.5\n"
+    return text + TAIL
+
+
+class TestTabsInBends:
+    @pytest.mark.parametrize("by_traverse", [False, True], ids=["by feed", "in the air"])
+    def test_those_of_a_program_that_cut_an_opening_before_are_all_found(self, by_traverse: bool) -> None:  # noqa: FBT001
+        ring = _ring_of_four(20.0, by_traverse=by_traverse)
+        opening = slot([(-3.0, -3.0), (-9.0, -3.0)], -10.5)
+        report = _looked_at(_both(joined(opening, ring)))
+        found = sorted((round(tab.at_mm[0] / 19.5, 1), round(tab.at_mm[1] / 19.5, 1)) for _, tab in report.tabs)
+        assert found == [(-1.0, 0.0), (0.0, -1.0), (0.0, 1.0), (1.0, 0.0)]
+        assert not [one for one in said(report, "holding") if one.status is not Status.PASS]

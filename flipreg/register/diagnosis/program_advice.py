@@ -8,12 +8,12 @@ from flipreg.register.decision.mistake import Change, Mistake, Way, shift_words
 from flipreg.register.diagnosis.program_change import moved_programs
 from flipreg.register.diagnosis.shift_cause import Cause, at_the_cutters_edge
 from flipreg.register.faces.near import near_pairs
-from flipreg.register.faces.number import bare, option, place
+from flipreg.register.faces.number import option, place
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.other_units import OtherUnit
 from flipreg.register.placing.search import orientation_of
-from flipreg.units import shown_now
+from flipreg.units import limit_text
 
 __all__ = ["ProgramAdvice", "unit_way"]
 
@@ -170,7 +170,7 @@ def _large_shift(comparison: Comparison, shift: NDArray[np.float64]) -> Cause:
     along = 1 - across
     if still[along]:
         # The flip moves a point by twice its distance from the line, so any shift across is a wrong line.
-        line = f"as if the flip line is wrong by {bare(shift[across] / 2)} {shown_now().name} in {'XY'[across]}"
+        line = f"as if the flip line is wrong by {limit_text(shift[across] / 2)} in {'XY'[across]}"
         part = ", half the blank" if is_whole[across] else ", a quarter of the blank" if is_half[across] else ""
         return Cause("flip line", line + part)
     if still[across] and is_whole[along]:

@@ -6,8 +6,8 @@ import numpy as np
 
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.decision.mistake import Change, Way
-from flipreg.register.faces.number import exact, option, place
-from flipreg.units import shown_now
+from flipreg.register.faces.number import option, place
+from flipreg.units import exact, shown_now
 
 __all__ = ["moved_programs"]
 

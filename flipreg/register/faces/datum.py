@@ -43,11 +43,6 @@ class Stay:
         """Whether it ends over its program zero."""
         return self.end_mm is not None and max(map(abs, self.end_mm)) <= _OVER_MM
 
-    @property
-    def starts_over_zero(self) -> bool:
-        """Whether the first place it goes to is its program zero."""
-        return self.start_mm is not None and max(map(abs, self.start_mm)) <= _OVER_MM
-
 
 @dataclass(frozen=True, slots=True)
 class Datum:

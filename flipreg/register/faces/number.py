@@ -2,27 +2,13 @@
 
 from collections.abc import Sequence
 
-from flipreg.units import INCH_MM, shown_now
+from flipreg.units import exact, shown_now
 
-__all__ = ["bare", "exact", "listed", "offset_text", "option", "place"]
-
-_DECIMALS = {False: 4, True: 5}
-"""Decimals of millimetres and of inches: those of the programs that are told to move by it."""
-
-
-def exact(value: float, decimals: int = 4) -> str:
-    """Return a number to a ten-thousandth, without the noise of floats, an exponent or a sign of zero."""
-    return f"{round(value, decimals) + 0.0:.12g}"
-
-
-def bare(length_mm: float) -> str:
-    """Return a length without its unit: `12.5`, or in inches `0.49213`."""
-    inch = shown_now().inch
-    return exact(length_mm / INCH_MM if inch else length_mm, _DECIMALS[inch])
-
+__all__ = ["listed", "offset_text", "option", "place"]
 
 def place(point_mm: Sequence[float]) -> str:
     """Return a point without the unit: `X 12.5 Y -3`."""
+    bare = shown_now().bare
     return f"X {bare(point_mm[0])} Y {bare(point_mm[1])}"
 
 
@@ -34,8 +20,9 @@ def offset_text(dx_mm: float, dy_mm: float) -> str:
 
 def option(*lengths_mm: float) -> str:
     """Return lengths as an option of a command takes them: `12.5,-3`, or in inches `0.5in,-0.12in`."""
-    unit = "in" if shown_now().inch else ""
-    return ",".join(f"{bare(length)}{unit}" for length in lengths_mm)
+    shown = shown_now()
+    unit = "in" if shown.inch else ""
+    return ",".join(f"{shown.bare(length)}{unit}" for length in lengths_mm)
 
 
 def listed(point: Sequence[float]) -> str:

@@ -43,6 +43,8 @@ _FEW_CELLS = 0.02
 """A height that so small a share of the edge reaches is not looked at (chosen)."""
 _UNIFORM = 1.0 / np.sqrt(12.0)
 """Standard deviation of what lies anywhere between 0 and 1 (GUM, 4.3.7)."""
+_UNEXPLAINED_MM = 0.1
+"""Walls of one edge lie no farther apart than this beyond their scallops; median, in millimetres (chosen)."""
 _MARGIN_MM = 6.0
 """How far from where both faces cut walls are looked for: as far as the faces may be off; millimetres (chosen)."""
 
@@ -113,7 +115,7 @@ def rim(
     Returns
     -------
     Rim or None
-        None where the faces cut no common edge.
+        None where the faces cut no common edge, or walls that coincide no better than those of two edges.
 
     Raises
     ------
@@ -173,6 +175,9 @@ def _compared(faces: BothFaces, front: Sequence[Swept], back: Sequence[Swept]) -
     cell = faces.grid.step_mm**2
     area = [float(np.count_nonzero(heights < -_LEAST_SHARED_MM)) * cell for heights in (faces.front_mm, below)]
     passes = [_scallops(swept, cut) for swept, cut in zip((front, back), area, strict=True)]
+    # Walls stand near some wall or other wherever the back lies.
+    if fit.residual_mm > hypot(*(height for _, height in passes)) + _UNEXPLAINED_MM:
+        return None
     return _rim(fit, levels, passes, faces.grid.step_mm, sum(map(_length, walls[0])))
 
 

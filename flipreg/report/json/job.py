@@ -82,7 +82,7 @@ JOB: Table = {
             "vote": "report.vote",
             "bounds": "report.bounds",
         },
-        without=("report",),
+        without=("section", "report"),
     ),
     CommonHoles: Keys({"setups": lambda tie: (tie.one, tie.other), "holes": "agreeing"}, without=("one", "other")),
     Floor: Keys(without=("drills",)),

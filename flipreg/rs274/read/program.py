@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
-from pathlib import Path as FilePath
+from os import PathLike
 from typing import Protocol
 
 from flipreg.rs274.read.blocks import Blocks
@@ -76,7 +76,7 @@ class ProgramFile:
 
     Attributes
     ----------
-    path : Path
+    path : str or path-like
         The file.
     source : str
         Its name for messages.
@@ -85,7 +85,7 @@ class ProgramFile:
         As in `Program`.
     """
 
-    path: FilePath
+    path: str | PathLike[str]
     source: str
     units: Units | None = None
     dialect: Dialect = USUAL
@@ -98,7 +98,7 @@ class ProgramFile:
         OSError
             If the file can't be read.
         """
-        with self.path.open("rb", buffering=0) as file:
+        with open(self.path, "rb", buffering=0) as file:
             while piece := file.read(CHUNK_BYTES):
                 yield piece
 
@@ -152,7 +152,9 @@ def parse(
 
 
 def read(
-    path: str | FilePath, *, units: Units | None = None, strict: bool = False, passive: Iterable[str] = ()
+    path: str | PathLike[str], *, units: Units | None = None, strict: bool = False, passive: Iterable[str] = ()
 ) -> Program:
     """Read a program from a file; as `parse`, and OSError if the file can't be read."""
-    return parse(FilePath(path).read_bytes(), source=str(path), units=units, strict=strict, passive=passive)
+    with open(path, "rb") as file:
+        text = file.read()
+    return parse(text, source=str(path), units=units, strict=strict, passive=passive)

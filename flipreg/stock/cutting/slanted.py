@@ -19,7 +19,8 @@ from flipreg.cut.tool import Cutter
 from flipreg.job.bend import Bend
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
-from flipreg.stock.sections.section import SectionCut, reached, section_name
+from flipreg.stock.sections.reached import reached
+from flipreg.stock.sections.section import SectionCut, section_name
 
 __all__ = ["Slant", "plan_of", "slant_of"]
 

@@ -60,10 +60,10 @@ def lift_findings(
     wood = left.faces.is_left
     told: set[tuple[str, int]] = set()
     for place in places:
-        if bool(wood[place.rows, place.columns].any()):
+        if not len(place.lift.row) or bool(wood[place.rows, place.columns].any()):
             continue
         by = int(np.bincount(opened_by[place.rows, place.columns]).argmax())
-        line = int(place.cut.path.line[place.lift.row[0]]) if len(place.lift.row) else 0
+        line = int(place.cut.path.line[place.lift.row[0]])
         key = place.cut.program.name, line
         if by == 0 or key in told:
             continue
@@ -77,7 +77,7 @@ def lift_findings(
             f"{place_text((x_mm, y_mm))}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
             "away",
             place.cut.program.name,
-            line or None,
+            line,
             left.name,
             place.at_mm,
         )
@@ -112,6 +112,7 @@ def _missing(left: RemainingStock, kerf: Kerf, places: list[_Place]) -> Iterator
             place
             for place in places
             if place.cut.face.is_front is is_front
+            and len(place.lift.row)
             and not any(
                 np.hypot(place.at_mm[0] - other.at_mm[0], place.at_mm[1] - other.at_mm[1])
                 <= place.cut.tool.diameter_mm
@@ -141,8 +142,6 @@ def _places(cut: SectionCut, left: RemainingStock, kerf: Kerf) -> Iterator[_Plac
     is_lowest = ~inside
     is_lowest[inside] = way.middle[inside, 2] <= own_mm[row[inside], column[inside]] + _SAME_MM
     for lift in lifts(cut, way, runs(way, at_own_floor(way, _LEVEL_MM) & is_lowest)):
-        if not len(lift.row):
-            continue
         middle = 0.5 * (lift.start + lift.end)[:, :2]
         row, column, inside = left.grid.cells_at(_inner(middle, lift))
         row, column = row[inside], column[inside]

@@ -19,8 +19,9 @@ from flipreg.stock.cutting.release import Release
 from flipreg.stock.sections.below import near_box
 from flipreg.stock.sections.kerf import Kerf
 from flipreg.stock.sections.permission import declared
+from flipreg.stock.sections.reached import seen_over
 from flipreg.stock.sections.remaining import RemainingStock
-from flipreg.stock.sections.section import SectionCut, SectionCuts, passed, seen_over
+from flipreg.stock.sections.section import SectionCut, SectionCuts, passed
 from flipreg.units import area_text, length_text, place_text
 
 __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings"]

@@ -11,8 +11,9 @@ from flipreg.job.layout import Layout
 from flipreg.stock.sections.contours import Lift, Walk, at_own_floor, lifts, runs, walk
 from flipreg.stock.sections.hanging import Borders
 from flipreg.stock.sections.kerf import ACROSS, Kerf, is_edge, numbered
+from flipreg.stock.sections.reached import seen_over
 from flipreg.stock.sections.remaining import RemainingStock
-from flipreg.stock.sections.section import SectionCut, SectionCuts, seen_over
+from flipreg.stock.sections.section import SectionCut, SectionCuts
 from flipreg.units import area_text, length_text, place_text
 
 __all__ = ["skin_findings"]

@@ -5,6 +5,7 @@ same contour. It does if it stays in the cut while it is lifted; if the contour 
 or if the way over it goes straight on. A way from one contour to another does none of this, whatever its direction.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -161,29 +162,36 @@ def lifts(cut: SectionCut, way: Walk, found: list[ChordRun]) -> list[Lift]:
     """Return the tabs between the runs of a program's contours."""
     if not found or cut.tool.shape is ToolShape.DRILL:
         return []
-    out: list[Lift] = []
     longest = _LIFT_TOOLS * way.diameter_mm
     is_open = [_is_open(way, run) for run in found]
-    chain = [found[0]] if is_open[0] else []
-    for number in range(1, len(found)):
-        before, after = found[number - 1], found[number]
+    chains = [[0]] if is_open[0] else []
+    over: set[int] = set()
+    for number, (before, after) in enumerate(pairwise(found), 1):
         between = slice(before.stop, after.begin)
         is_short = float(way.length[between].sum()) <= longest
         are_open = is_open[number - 1] and is_open[number]
         stays_in = bool(way.is_low[between].all()) and _is_raised(way, before, after)
         if is_short and (stays_in or (are_open and _goes_on(way, before, after, _STRAIGHT))):
-            out.append(_between(way, before, after))
-        if not (is_short and are_open):
-            out += _closed(way, chain, longest)
-            chain = []
-        if is_open[number]:
-            chain.append(after)
-    return out + _closed(way, chain, longest)
+            over.add(number)
+        if is_short and are_open:
+            chains[-1].append(number)
+        elif is_open[number]:
+            chains.append([number])
+    over_ends = []
+    for chain in chains:
+        for contour in _contours(way, found, chain, longest):
+            over.update(contour[1:])
+            if not _comes_back(way, found, contour):
+                over_ends.append(_over_the_ends(way, found[contour[0]], found[contour[-1]]))
+    return [_between(way, found[number - 1], found[number]) for number in sorted(over)] + over_ends
 
 
 def _is_raised(way: Walk, before: ChordRun, after: ChordRun) -> bool:
-    """Return whether the cutter is higher between two runs than at their ends; else the other face's tab is there."""
-    ends = max(way.end[before.stop - 1, 2], way.start[after.begin, 2])
+    """Return whether the cutter is higher between two runs than where they are cut; else the other face's tab is there.
+
+    The chord that rises from one run, or that sinks to the other, may belong to it.
+    """
+    ends = max(min(way.start[row, 2], way.end[row, 2]) for row in (before.stop - 1, after.begin))
     return bool(way.end[before.stop : after.begin, 2].max(initial=-np.inf) > ends + _RAISED_MM)
 
 
@@ -192,23 +200,53 @@ def _between(way: Walk, before: ChordRun, after: ChordRun) -> Lift:
     return Lift(way.start[between], way.end[between], way.row[between])
 
 
-def _closed(way: Walk, chain: list[ChordRun], longest: float) -> list[Lift]:
-    """Return the tabs of a chain of runs that closes on itself, over what lies between them or over its two ends."""
-    if not chain:
-        return []
-    first, last = chain[0], chain[-1]
-    near = way.diameter_mm / 2.0
+def _contours(way: Walk, found: list[ChordRun], chain: list[int], longest: float) -> Iterator[list[int]]:
+    """Yield the runs of a chain that are one contour with tabs: that close, by coming back or over their two ends.
+
+    What a program cuts just before a contour belongs to the chain and not to the contour, and so does what follows it.
+    """
+    begins = np.array([way.start[found[number].begin, :2] for number in chain])
+    ends = np.array([way.end[found[number].stop - 1, :2] for number in chain])
+    # Each end may have run past the other by two diameters, and what is near lies within a radius.
+    reach = max(longest, 4.5 * way.diameter_mm)
+    first = 0
+    while first < len(chain):
+        near = first + np.flatnonzero(np.hypot(*(ends[first:] - begins[first]).T) <= reach)
+        for last in near[::-1].tolist():
+            contour = chain[first : last + 1]
+            if _comes_back(way, found, contour) or _closes_over_ends(way, found, contour, longest):
+                yield contour
+                first = last
+                break
+        first += 1
+
+
+def _comes_back(way: Walk, found: list[ChordRun], contour: list[int]) -> bool:
+    """Return whether the last of some runs ends where the first begins, or runs past it."""
+    if len(contour) < 2:
+        return False
     reach = 2.0 * way.diameter_mm
-    head, tail = _ends(way, first, reach, at_end=False), _ends(way, last, reach, at_end=True)
+    head = _ends(way, found[contour[0]], reach, at_end=False)
+    tail = _ends(way, found[contour[-1]], reach, at_end=True)
     apart = np.hypot(*np.moveaxis(head[:, np.newaxis] - tail[np.newaxis], -1, 0))
-    between = [_between(way, one, other) for one, other in pairwise(chain)]
-    if len(chain) > 1 and float(apart.min()) <= near:
-        return between
-    over = way.start[first.begin] - way.end[last.stop - 1]
-    if near < float(np.hypot(*over[:2])) <= longest and _goes_on(way, last, first, _ROUND):
-        ends = way.end[last.stop - 1 : last.stop], way.start[first.begin : first.begin + 1]
-        return [*between, Lift(*ends, np.empty(0, np.intp))]
-    return []
+    return float(apart.min()) <= way.diameter_mm / 2.0
+
+
+def _closes_over_ends(way: Walk, found: list[ChordRun], contour: list[int], longest: float) -> bool:
+    """Return whether the way from the end of the last of some runs to the begin of the first goes on over a tab."""
+    first, last = found[contour[0]], found[contour[-1]]
+    over = (way.start[first.begin] - way.end[last.stop - 1])[:2]
+    return way.diameter_mm / 2.0 < float(np.hypot(*over)) <= longest and _goes_on(way, last, first, _ROUND)
+
+
+def _over_the_ends(way: Walk, first: ChordRun, last: ChordRun) -> Lift:
+    """Return the way over a tab at which a contour begins and ends: what is fed there, or a line if nothing is."""
+    fed = np.flatnonzero(~way.is_low[last.stop :])
+    stop = last.stop + int(fed[0]) if len(fed) else len(way.row)
+    begin = way.start[first.begin]
+    if stop > last.stop and float(np.hypot(*(way.end[stop - 1] - begin)[:2])) <= way.diameter_mm / 2.0:
+        return Lift(way.start[last.stop : stop], way.end[last.stop : stop], way.row[last.stop : stop])
+    return Lift(way.end[last.stop - 1 : last.stop], begin[np.newaxis], np.empty(0, np.intp))
 
 
 def _ends(way: Walk, run: ChordRun, reach: float, *, at_end: bool) -> Floats:
@@ -245,9 +283,10 @@ def _goes_on(way: Walk, before: ChordRun, after: ChordRun, least: float) -> bool
     size = float(np.hypot(*over))
     if size <= _STILL_MM:
         return False
-    heading = way.heading
-    leaves = heading[before.begin : before.stop][way.length[before.begin : before.stop] > _STILL_MM]
-    enters = heading[after.begin : after.stop][way.length[after.begin : after.stop] > _STILL_MM]
+    leaves = before.begin + np.flatnonzero(way.length[before.begin : before.stop] > _STILL_MM)[-1:]
+    enters = after.begin + np.flatnonzero(way.length[after.begin : after.stop] > _STILL_MM)[:1]
     if not (len(leaves) and len(enters)):
         return False
-    return bool(min(leaves[-1] @ over, enters[0] @ over) >= least * size)
+    rows = np.concatenate([leaves, enters])
+    ways = (way.end[rows] - way.start[rows])[:, :2]
+    return bool((ways @ over >= least * size * way.length[rows]).all())

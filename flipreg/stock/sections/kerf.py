@@ -17,7 +17,8 @@ from flipreg.cut.labelled import Labelled, label
 from flipreg.cut.thickness import LEAST_LEFT_MM, BothFaces
 from flipreg.stock.sections.contours import Lift, Walk, lifts, runs, walk
 from flipreg.stock.sections.hanging import Borders, Hanging, hanging
-from flipreg.stock.sections.section import SectionCut, SectionCuts, seen_over
+from flipreg.stock.sections.reached import seen_over
+from flipreg.stock.sections.section import SectionCut, SectionCuts
 
 __all__ = ["ACROSS", "Kerf", "KerfEdge", "Piece", "is_edge", "kerf_of", "numbered"]
 

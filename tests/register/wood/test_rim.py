@@ -174,3 +174,24 @@ def test_a_round_edge_says_nothing_of_the_turn() -> None:
     assert (found.dx_mm, found.dy_mm) == pytest.approx((0.2, 0.1), abs=0.01)
     assert found.dx_uncertainty_mm < 0.05
     assert found.turn_uncertainty_deg > 1.0
+
+
+def _comb(where: Isometry | None = None, off_mm: tuple[float, float] = (0.0, 0.0), turn_deg: float = 0.0) -> Path:
+    """Return the notches at both ends of a board, no two of them alike."""
+    mill = Mill()
+    for left, right, end in ((-41, -40, -1), (-25, -23, -1), (-5, 3, -1), (-41, -35, 1), (-18, -15, 1), (2, 9, 1)):
+        notch = ring((left, 140.0 * end), (right, 140.0 * end), (right, 115.0 * end), (left, 115.0 * end))
+        lies = _turned(notch, np.zeros(2), off_mm, turn_deg)
+        mill.contour(lies if where is None else where.apply(lies), (10.5,))
+    return mill.path
+
+
+def test_walls_that_stand_near_others_without_coinciding_show_nothing() -> None:
+    six = Cutter.flat(6.0)
+    found = [
+        rim([(_comb(), six)], [(_comb(FLIP, off_mm, turn_deg), six)], WHERE, thickness_mm=20.0)
+        for off_mm, turn_deg in (((0.4, -0.2), 0.5), ((4.0, 3.0), 3.0))
+    ]
+    assert found[0] is not None
+    assert found[0].turn_deg == pytest.approx(0.5, abs=0.005)
+    assert found[1] is None

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import fields
-from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -25,7 +24,7 @@ class Expected(NamedTuple):
     """
 
     isometry: Isometry
-    others: Mapping[int, Isometry] = MappingProxyType({})
+    others: Mapping[int, Isometry] = {}
 
     def of(self, work_offset: int) -> Isometry:
         """Return the isometry of a work offset."""

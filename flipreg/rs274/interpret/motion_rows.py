@@ -1,7 +1,6 @@
 """The motions of a chunk as columns, between what finds them and what makes a path of them."""
 
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -47,6 +46,6 @@ class MotionRows(NamedTuple):
     run: CycleWords | None
     frame: Frame
     origin_mm: Floats
-    apart: Mapping[int, Apart] = MappingProxyType({})
-    steps_mm: Mapping[int, Point] = MappingProxyType({})
-    spindle: Mapping[int, int] = MappingProxyType({})
+    apart: Mapping[int, Apart] = {}
+    steps_mm: Mapping[int, Point] = {}
+    spindle: Mapping[int, int] = {}

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from enum import Enum
 from math import nan
-from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -152,7 +151,7 @@ class State(NamedTuple):
     cycle: CycleWords | None = None
     units_stated: bool = False
     distance_mode_stated: bool = False
-    parameters: Mapping[int, float] = MappingProxyType({})
+    parameters: Mapping[int, float] = {}
     runs_calls: bool = False
     ended: bool = False
     parked_line: int = 0

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.geometry.pose import Pose
-from flipreg.job.bend import Bend, Line
+from flipreg.job.bend import Bend, FaceLine
 from flipreg.job.blank import BlankFace
 from flipreg.job.mark import Square
 from flipreg.job.setup import Section

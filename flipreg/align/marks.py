@@ -8,7 +8,7 @@ import numpy as np
 from flipreg.align.marking_sheet import DrawnMark, FaceSheet, Jog, MarkingSheet, SetupSheet, TableSide
 from flipreg.align.planned import planned_marks
 from flipreg.geometry.pose import Pose
-from flipreg.job.bend import Line
+from flipreg.job.bend import FaceLine
 from flipreg.job.blank import BlankFace, Edge
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
@@ -51,7 +51,7 @@ def _face(layout: Layout, face: BlankFace) -> FaceSheet:
         face=face,
         edge_is=edge if face is BlankFace.FRONT else other,
         marks=tuple(sorted(marks, key=lambda mark: mark.along_mm)),
-        corners_mm=tuple(layout.along_mm(Line(face, bend, bend.corner(face)[1])) for bend in bends),
+        corners_mm=tuple(layout.along_mm(FaceLine(face, bend, bend.corner(face)[1])) for bend in bends),
     )
 
 
@@ -67,11 +67,11 @@ def _drawn(layout: Layout, mark: Mark, face: BlankFace) -> DrawnMark:
     )
 
 
-def _section(line: Line) -> str:
+def _section(line: FaceLine) -> str:
     return "straight" if line.bend is None else "bent"
 
 
-def _remark(mark: Mark, line: Line) -> str | None:
+def _remark(mark: Mark, line: FaceLine) -> str | None:
     if mark.carried is None:
         return None
     origin = mark.carried.from_mark

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from flipreg.align.distribution import standard_uncertainty
 from flipreg.align.nudge import correction, nudge
 from flipreg.align.touch_findings import Fitted, blunder, findings_of, outlier_row
-from flipreg.align.touch_report import Fit, MarkDistance, TouchedMark, TouchReport
+from flipreg.align.touch_report import MarkDistance, TouchedMark, TouchOutcome, TouchReport
 from flipreg.errors import UsageError
 from flipreg.geometry.fit import fit_rigid
 from flipreg.job.budget import Budget
@@ -106,7 +106,9 @@ def fit_touches(
         marks = tuple(TouchedMark(name, planned_mm[name], touched_mm[name], None) for name in names)
         hold = reference if reference in touched_mm else names[0]
         found = (refusal,)
-        return TouchReport(tolerance_mm, hold, Fit.REFUSED, marks, distances, findings=found, turn_deg=fit.turn_deg)
+        return TouchReport(
+            tolerance_mm, hold, TouchOutcome.REFUSED, marks, distances, findings=found, turn_deg=fit.turn_deg
+        )
     outlier = outlier_row(planned, touched, tolerance_mm)
     kept = [row for row in range(len(names)) if row != outlier]
     if outlier is not None:
@@ -146,7 +148,7 @@ def _report(fitted: Fitted, distances: tuple[MarkDistance, ...], reference: str)
     return TouchReport(
         tolerance_mm=fitted.tolerance_mm,
         reference=hold,
-        fit=Fit.WHOLE if fit.rotation_determined and corrects else Fit.OFFSET,
+        fit=TouchOutcome.WHOLE if fit.rotation_determined and corrects else TouchOutcome.OFFSET,
         marks=tuple(
             TouchedMark(name, place, (touched[0], touched[1]), (residual[0], residual[1]))
             for name, place, touched, residual in zip(

@@ -10,7 +10,7 @@ from math import hypot
 from flipreg.align.nudge import Correction, Nudge
 from flipreg.findings import Finding, Status
 
-__all__ = ["Fit", "MarkDistance", "TouchReport", "TouchedMark"]
+__all__ = ["MarkDistance", "TouchOutcome", "TouchReport", "TouchedMark"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class MarkDistance:
         return self.measured_mm - self.planned_mm
 
 
-class Fit(Enum):
+class TouchOutcome(Enum):
     """What the touches allow to be done; the value is the word of the JSON report."""
 
     WHOLE = "offset and turn"
@@ -74,7 +74,7 @@ class TouchReport:
         The largest distance that is still as planned.
     reference : str
         The mark that corrections are told from.
-    fit : Fit
+    fit : TouchOutcome
         What the touches allow to be done.
     marks : tuple of TouchedMark
         In the order they were given.
@@ -98,7 +98,7 @@ class TouchReport:
 
     tolerance_mm: float
     reference: str
-    fit: Fit
+    fit: TouchOutcome
     marks: tuple[TouchedMark, ...]
     distances: tuple[MarkDistance, ...]
     findings: tuple[Finding, ...]
@@ -121,7 +121,7 @@ class TouchReport:
     def explained(self) -> bool:
         """Whether a rigid motion explains every touch, offset and turn, within the tolerance."""
         bad = (Status.FAIL, Status.NOT_DETERMINED)
-        return self.fit is Fit.WHOLE and not any(
+        return self.fit is TouchOutcome.WHOLE and not any(
             finding.status in bad for finding in self.findings if finding.check != "position"
         )
 

@@ -16,7 +16,7 @@ from flipreg.drawing.setup_plan import Plan
 from flipreg.drawing.sheet import face_pages
 from flipreg.drawing.template_pages import template_pages
 from flipreg.errors import UsageError
-from flipreg.job.bend import Line
+from flipreg.job.bend import FaceLine
 from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
@@ -115,7 +115,7 @@ def _on_face(layout: Layout, face: SetupFace, points_mm: Floats) -> Floats:
     """Return points of a section as distances from the near end and from the reference edge, on the face that is up."""
     bend, up = layout.bend_of(face.setup), face.setup.up
     # Both distances grow by a millimetre a millimetre.
-    along = layout.along_mm(Line(up, bend, 0.0)) + points_mm[:, 1]
+    along = layout.along_mm(FaceLine(up, bend, 0.0)) + points_mm[:, 1]
     across = layout.job.blank.from_edge_mm(0.0)
     slope = layout.job.blank.from_edge_mm(1.0) - across
     return np.column_stack([along, across + slope * points_mm[:, 0]])

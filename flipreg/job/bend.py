@@ -17,11 +17,11 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.mark import Square
 from flipreg.job.setup import Section
 
-__all__ = ["Bend", "Line"]
+__all__ = ["Bend", "FaceLine"]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FaceLine:
     """A line across one face, parallel to X.
 
     Attributes
@@ -85,7 +85,7 @@ class Bend:
         off_mm = self._through(self.hinge_face) * tan(radians(self.turn_deg) / 2)
         return self.hinge_y_mm - off_mm, self.hinge_y_mm + off_mm
 
-    def carried(self, square: Square, from_face: BlankFace) -> Line:
+    def carried(self, square: Square, from_face: BlankFace) -> FaceLine:
         """Return the line on the other face that belongs to the corner of a face.
 
         Parameters
@@ -98,7 +98,7 @@ class Bend:
 
         Returns
         -------
-        Line
+        FaceLine
             Where the carried line leaves the wood. Over an inner corner that is on the other section than the one
             the square rests on: the line then runs past the corner's bisector before it comes out.
         """
@@ -109,14 +109,14 @@ class Bend:
         turn = radians(self.turn_deg)
         side = 1.0 if self.section is Section.FAR else -1.0
         if square is Square.RIDGE:
-            return Line(target, None, corner_mm)
+            return FaceLine(target, None, corner_mm)
         if square is Square.STRAIGHT:
             if side * (corner_mm - y_mm) >= 0.0:
-                return Line(target, None, y_mm)
-            return Line(target, self, flat_mm + through_mm * tan(turn))
+                return FaceLine(target, None, y_mm)
+            return FaceLine(target, self, flat_mm + through_mm * tan(turn))
         if side * (flat_mm - corner_flat_mm) >= 0.0:
-            return Line(target, self, flat_mm)
-        return Line(target, None, y_mm - through_mm * tan(turn))
+            return FaceLine(target, self, flat_mm)
+        return FaceLine(target, None, y_mm - through_mm * tan(turn))
 
     def _through(self, from_face: BlankFace) -> float:
         """Return the signed way along Z from a face to the other one."""

@@ -5,7 +5,7 @@ Distances along are those of a tape on the face in question, so that over a bend
 
 from collections.abc import Iterator
 
-from flipreg.job.bend import Line
+from flipreg.job.bend import FaceLine
 from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
@@ -67,7 +67,7 @@ def _beyond(layout: Layout, path: KeyPath, mark: Mark) -> Iterator[Problem]:
     far_end_mm = layout.y_range_mm[1]
     for face in mark.faces:
         # The end is square to its section, so that it has one y on both faces there.
-        end_mm = layout.along_mm(Line(face, layout.far, far_end_mm))
+        end_mm = layout.along_mm(FaceLine(face, layout.far, far_end_mm))
         which = "blank" if face is BlankFace.FRONT else "blank's back"
         found = list(_off_the_end(layout.job, (*path, "along"), f"mark {mark.name!r}", mark.along_mm, end_mm, which))
         if found:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from flipreg.geometry.pose import Pose
-from flipreg.job.bend import Bend, Line
+from flipreg.job.bend import Bend, FaceLine
 from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
@@ -18,7 +18,7 @@ class Place:
 
     Attributes
     ----------
-    line : Line
+    line : FaceLine
         Its line: the face, the section and y in the section's frame.
     x_mm : float
         Its x in the blank frame.
@@ -28,7 +28,7 @@ class Place:
         Where it is in the blank frame.
     """
 
-    line: Line
+    line: FaceLine
     x_mm: float
     along_mm: float
     point_mm: tuple[float, float, float]
@@ -95,22 +95,22 @@ class Layout:
         flat = Pose.translation(mark.across_mm, line.y_mm, self.face_z_mm(face))
         return Place(line, mark.across_mm, self.along_mm(line), (frame @ flat).offset_mm)
 
-    def line_at(self, face: BlankFace, along_mm: float) -> Line:
+    def line_at(self, face: BlankFace, along_mm: float) -> FaceLine:
         """Return the line at a distance from the near end, measured along a face."""
         y_mm = along_mm - self.job.origin_along_mm
         if self.near is not None:
             corner_mm, flat_mm = self.near.corner(face)
             tape_mm = flat_mm - self._near_end_mm
             if along_mm < tape_mm:
-                return Line(face, self.near, self._near_end_mm + along_mm)
+                return FaceLine(face, self.near, self._near_end_mm + along_mm)
             y_mm = corner_mm + along_mm - tape_mm
         if self.far is not None:
             corner_mm, flat_mm = self.far.corner(face)
             if y_mm > corner_mm:
-                return Line(face, self.far, flat_mm + y_mm - corner_mm)
-        return Line(face, None, y_mm)
+                return FaceLine(face, self.far, flat_mm + y_mm - corner_mm)
+        return FaceLine(face, None, y_mm)
 
-    def along_mm(self, line: Line) -> float:
+    def along_mm(self, line: FaceLine) -> float:
         """Return what a tape laid on the line's face reads there, from the near end."""
         if line.bend is not None and line.bend is self.near:
             return line.y_mm - self._near_end_mm
@@ -164,7 +164,7 @@ class Layout:
         assert hinge.along_mm is not None
         return self.near.hinge_y_mm - hinge.along_mm
 
-    def _carried(self, mark: Mark) -> Line:
+    def _carried(self, mark: Mark) -> FaceLine:
         assert mark.carried is not None
         for setup in self.job.setups:
             bend = self.bend_of(setup)

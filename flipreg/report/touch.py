@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from flipreg.align.nudge import Correction
-from flipreg.align.touch_report import Fit, TouchReport
+from flipreg.align.touch_report import TouchOutcome, TouchReport
 from flipreg.findings import Finding, Status
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.report.remark import remark_text
@@ -47,7 +47,7 @@ def _verdict(report: TouchReport, setup: str) -> tuple[str, Finding | None]:
     if report.correction is not None and not report.as_planned and not report.may_be_applied:
         limit = f"allowed {limit_text(report.tolerance_mm)}"
         return f"NOT EXPLAINED: {setup!r}: no push and turn brings the touched marks to the plan ({limit}).", None
-    refused = "REFUSED" if report.fit is Fit.REFUSED else "NOT AS PLANNED"
+    refused = "REFUSED" if report.fit is TouchOutcome.REFUSED else "NOT AS PLANNED"
     return f"{'AS PLANNED' if report.as_planned else refused}: {setup!r}: {first.message}.", first
 
 
@@ -58,7 +58,7 @@ def _only_turn_is_open(report: TouchReport) -> bool:
 
 
 def _advice(report: TouchReport) -> list[str]:
-    if report.fit is Fit.REFUSED or report.as_planned:
+    if report.fit is TouchOutcome.REFUSED or report.as_planned:
         return []
     steps = [f"{step}." for step in (() if report.nudge is None else report.nudge.words)]
     if report.correction is None or _only_turn_is_open(report):
@@ -71,7 +71,7 @@ def _advice(report: TouchReport) -> list[str]:
     if report.correction is not None and not report.correction.is_nothing:
         shift = f"flipreg shift PROGRAM {_options(report.correction)}"
         lines += entry("Or instead", f"leave the blank and move each program: {shift}")
-    if not report.explained and report.fit is Fit.WHOLE:
+    if not report.explained and report.fit is TouchOutcome.WHOLE:
         lines += entry("But first" if lines else "What to do", "find out what is wrong with the marks: below.")
     return [*lines, ""] if lines else []
 

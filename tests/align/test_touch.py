@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from flipreg.align.nudge import way
 from flipreg.align.touch import fit_touches
-from flipreg.align.touch_report import Fit, TouchReport
+from flipreg.align.touch_report import TouchOutcome, TouchReport
 from flipreg.errors import UsageError
 from flipreg.findings import Status
 from flipreg.geometry.fit import fit_rigid
@@ -109,7 +109,7 @@ def test_touches_within_the_tolerance_are_as_planned() -> None:
 
 def test_one_mark_gives_the_offset_and_leaves_the_turn_open() -> None:
     report = _fit(LINE, {"tip": (0.02, 1080.01)})
-    assert report.fit is Fit.OFFSET
+    assert report.fit is TouchOutcome.OFFSET
     assert report.as_planned is None
     assert report.turn_deg is None
     assert not report.explained
@@ -267,7 +267,7 @@ def test_mirrored_touches_are_refused_whichever_way_they_lie(
     touched = _moved(mirrored, turn_deg, by_mm)
     touched["side"] = (touched["side"][0] + noise_mm, touched["side"][1] - noise_mm / 2)
     report = _fit(BOARD, touched)
-    assert report.fit is Fit.REFUSED
+    assert report.fit is TouchOutcome.REFUSED
     assert (report.correction, report.nudge) == (None, None)
     assert _verdicts(report) == {"mirrored": Status.FAIL}
     assert "the wrong face is up" in report.findings[0].message
@@ -292,7 +292,7 @@ def test_the_mirror_trap_of_umeyama_is_refused_and_the_fit_is_his_rotation() -> 
 
 def test_a_blank_that_lies_end_for_end_is_told() -> None:
     report = _fit(LINE, {"throat": (0.0, 1080.0), "tip": (0.0, 0.0)})
-    assert report.fit is Fit.REFUSED
+    assert report.fit is TouchOutcome.REFUSED
     assert "end for end" in report.findings[0].message
 
 
@@ -320,7 +320,7 @@ def test_the_scale_and_rotation_of_a_published_fit() -> None:
         {name: (x, y) for name, (x, y) in zip(names, planned.tolist(), strict=True)},
         {name: (x, y) for name, (x, y) in zip(names, measured.tolist(), strict=True)},
     )
-    assert report.fit is Fit.REFUSED
+    assert report.fit is TouchOutcome.REFUSED
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.decision.elsewhere import elsewhere
 from flipreg.register.decision.extents import extents
 from flipreg.register.decision.left_over import left_over
-from flipreg.register.faces.landmarks import Kind
+from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.outline import Side
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.comparison import Comparison
@@ -119,7 +119,7 @@ def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:
     if abs(differ_mm) <= _ONE_SIZE_MM or comparison.evidence is None:
         return []
     marks = comparison.faces.comparable.front.take(comparison.evidence.agreement.front)
-    if not ((marks.kind == Kind.CORNER) & (marks.size_mm > 0.0)).any():
+    if not ((marks.kind == LandmarkKind.CORNER) & (marks.size_mm > 0.0)).any():
         return []
     says = (
         f"the notches of both faces are alike only if their tools are taken to differ by {length_text(abs(differ_mm))}:"

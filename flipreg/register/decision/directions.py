@@ -11,7 +11,7 @@ from typing import Literal
 
 from flipreg.findings import Status
 
-__all__ = ["Direction", "Estimate", "directions_of", "farthest_mm"]
+__all__ = ["Direction", "PoseEstimate", "directions_of", "farthest_mm"]
 
 _COVERAGE = 2.0
 """Standard uncertainties that have to fit into the tolerance; common practice, about 95 %."""
@@ -25,7 +25,7 @@ Name = Literal["across", "along", "turn"]
 
 
 @dataclass(frozen=True, slots=True)
-class Estimate:
+class PoseEstimate:
     """Where the back lies, less where it should, as one kind of evidence shows it.
 
     Attributes
@@ -88,12 +88,12 @@ class Direction:
         return "deg" if self.name == "turn" else "mm"
 
 
-def directions_of(estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: float) -> tuple[Direction, ...]:
+def directions_of(estimates: Sequence[PoseEstimate], reach_mm: float, tolerance_mm: float) -> tuple[Direction, ...]:
     """Return register in each direction, by the evidence that shows it best.
 
     Parameters
     ----------
-    estimates : sequence of Estimate
+    estimates : sequence of PoseEstimate
         All evidence that counts.
     reach_mm : float
         From the middle of the part to its corners, where a turn counts.
@@ -117,7 +117,7 @@ def farthest_mm(directions: Sequence[Direction], across_mm: float, along_mm: flo
     return hypot(across + radians(turn) * along_mm, along + radians(turn) * across_mm)
 
 
-def _direction(name: Name, estimates: Sequence[Estimate], reach_mm: float, tolerance_mm: float) -> Direction:
+def _direction(name: Name, estimates: Sequence[PoseEstimate], reach_mm: float, tolerance_mm: float) -> Direction:
     arm = radians(1.0) * reach_mm if name == "turn" else 1.0
     known = sorted(((*_of(name, one), one) for one in estimates), key=lambda entry: entry[1])
     if not known or not isfinite(known[0][1]):
@@ -140,7 +140,7 @@ def _direction(name: Name, estimates: Sequence[Estimate], reach_mm: float, toler
     return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, settle)
 
 
-def _of(name: Name, one: Estimate) -> tuple[float, float]:
+def _of(name: Name, one: PoseEstimate) -> tuple[float, float]:
     """Return a displacement and its standard uncertainty."""
     if name == "across":
         return one.across_mm, one.across_uncertainty_mm

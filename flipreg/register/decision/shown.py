@@ -8,7 +8,7 @@ from flipreg.cut.tool import Cutter
 from flipreg.findings import Status
 from flipreg.path import Path
 from flipreg.program.face import Face
-from flipreg.register.decision.directions import Direction, Estimate, directions_of
+from flipreg.register.decision.directions import Direction, PoseEstimate, directions_of
 from flipreg.register.decision.elsewhere import elsewhere
 from flipreg.register.decision.slot_lines import slot_line_estimates
 from flipreg.register.decision.wood_evidence import centre_line_estimates, rim_estimate
@@ -65,7 +65,7 @@ def settled(comparison: Comparison, directions: Sequence[Direction]) -> Comparis
     return replace(comparison, faces=faces, match=None, register=register, found=(), others=(), evidence=None)
 
 
-def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
+def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
     evidence = comparison.evidence
@@ -75,7 +75,7 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     way = comparison.orientation
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
     across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
-    shared = Estimate(
+    shared = PoseEstimate(
         register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
     )
     if landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing):
@@ -84,7 +84,7 @@ def _shared(comparison: Comparison) -> tuple[float, list[Estimate]]:
     return landing.reach_mm, [shared]
 
 
-def _of_wood(judged: Judged, axis: str) -> list[Estimate]:
+def _of_wood(judged: Judged, axis: str) -> list[PoseEstimate]:
     """Return what the lines of slots, the centre lines of both faces and their rim show."""
     comparison, question = judged.comparison, judged.question
     placement, box = comparison.placement, comparison.faces.front.cut_box_mm

@@ -10,8 +10,8 @@ from math import degrees, radians
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.decision.directions import Estimate
-from flipreg.register.faces.landmarks import Kind, Landmarks
+from flipreg.register.decision.directions import PoseEstimate
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.near import thinned
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
@@ -40,7 +40,7 @@ _CLEARLY = 0.75
 """Where another shift lays so many lines on one another as well, none is shown (chosen): the slots repeat."""
 
 
-def slot_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[Estimate]:
+def slot_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[PoseEstimate]:
     """Return what the lines of slots that run along X, and of those that run along Y, show at a placement.
 
     Parameters
@@ -54,15 +54,15 @@ def slot_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[E
 
     Returns
     -------
-    list of Estimate
+    list of PoseEstimate
         Of the slots along X, which fix Y, and along Y, which fix X: at most one each.
     """
     both = faces.comparable
-    ends = (thinned(np.flatnonzero(side.kind == Kind.END), _MOST) for side in (both.front, both.back))
+    ends = (thinned(np.flatnonzero(side.kind == LandmarkKind.END), _MOST) for side in (both.front, both.back))
     ours, theirs = (side.take(rows) for side, rows in zip((both.front, both.back), ends, strict=True))
     if faces.front.is_empty or len(ours) == 0 or len(theirs) == 0:
         return []
-    found: list[Estimate] = []
+    found: list[PoseEstimate] = []
     for along in (0, 1):
         estimate = _estimate(faces, ours, theirs, placement, along, axis)
         if estimate is not None:
@@ -72,7 +72,7 @@ def slot_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[E
 
 def _estimate(
     faces: Faces, ours: Landmarks, theirs: Landmarks, placement: Placement, along: int, axis: str
-) -> Estimate | None:
+) -> PoseEstimate | None:
     """Return what the slots show that run along X (0) or Y (1); None where chance or a pitch explains it."""
     both = faces.comparable
     normal = np.array([0.0, 1.0]) if along == 0 else np.array([1.0, 0.0])
@@ -110,7 +110,7 @@ def _estimate(
     return _described(faces, pull, placement, axis, count, along)
 
 
-def _described(faces: Faces, pull: Pull, placement: Placement, axis: str, count: int, along: int) -> Estimate:
+def _described(faces: Faces, pull: Pull, placement: Placement, axis: str, count: int, along: int) -> PoseEstimate:
     """Return the displacement of the middle of the part that lays the ends of slots on their lines: least squares."""
     box = faces.front.cut_box_mm
     middle = (box[:2] + box[2:]) / 2.0
@@ -123,7 +123,7 @@ def _described(faces: Faces, pull: Pull, placement: Placement, axis: str, count:
     best = placement.moved(-turn / size, middle, -np.array([dx_mm, dy_mm]))
     ux_mm, uy_mm, u_turn = uncertainties(pull, pull.weight, best, middle)
     across, along_line = ((dy_mm, uy_mm), (dx_mm, ux_mm)) if axis == "x" else ((dx_mm, ux_mm), (dy_mm, uy_mm))
-    return Estimate(
+    return PoseEstimate(
         f"the lines of {count} slots along {'XY'[along]} that both faces cut",
         across[0],
         along_line[0],

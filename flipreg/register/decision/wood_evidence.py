@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.tool import Cutter
 from flipreg.path import Path
-from flipreg.register.decision.directions import Estimate
+from flipreg.register.decision.directions import PoseEstimate
 from flipreg.register.decision.feature_axes import feature_axes
 from flipreg.register.faces.features import Features
 from flipreg.register.faces.placement import Placement
@@ -36,7 +36,7 @@ _UPRIGHT_DEG = 5.0
 """A line says something about one direction if it runs along X or Y within this (chosen)."""
 
 
-def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[Estimate]:
+def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list[PoseEstimate]:
     """Return what the centre lines of both faces show at a placement.
 
     Parameters
@@ -50,7 +50,7 @@ def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list
 
     Returns
     -------
-    list of Estimate
+    list of PoseEstimate
         Of each line that both faces have; empty where a face is flat or not symmetric.
     """
     if faces.front.is_empty or faces.back.is_empty:
@@ -61,7 +61,7 @@ def centre_line_estimates(faces: Faces, placement: Placement, axis: str) -> list
     theirs = _lines(faces.back)
     box = faces.front.cut_box_mm
     middle = (box[:2] + box[2:]) / 2.0
-    found: list[Estimate] = []
+    found: list[PoseEstimate] = []
     for line in ours:
         estimate = _estimate(line, theirs, placement, middle, axis)
         if estimate is not None:
@@ -77,7 +77,7 @@ def rim_estimate(
     middle: Floats,
     thickness_mm: float,
     tolerance_mm: float,
-) -> Estimate | None:
+) -> PoseEstimate | None:
     """Return what the rim shows that both faces cut.
 
     Parameters
@@ -95,7 +95,7 @@ def rim_estimate(
 
     Returns
     -------
-    Estimate or None
+    PoseEstimate or None
         None where the faces cut no common rim.
     """
     edge = rim(*cuts, placement, thickness_mm=thickness_mm)
@@ -114,7 +114,7 @@ def rim_estimate(
     if edge.stepover_mm > 0.0:
         words += f", with passes up to {length_text(edge.stepover_mm, 1)} apart"
         settle = "finish the rim with passes closer together"
-    return Estimate(
+    return PoseEstimate(
         words,
         across[0],
         along[0],
@@ -138,7 +138,7 @@ def _lines(face: Features) -> list[CentreLine]:
 
 def _estimate(
     line: CentreLine, others: Sequence[CentreLine], placement: Placement, middle: Floats, axis: str
-) -> Estimate | None:
+) -> PoseEstimate | None:
     """Return what one line of the front and its like of the back show."""
     agreements = [(agreement(line, other, placement, tolerance_mm=inf), other) for other in others]
     alike = [(one, other) for one, other in agreements if abs(one.turn_deg) <= _SAME_LINE_DEG]
@@ -160,7 +160,7 @@ def _estimate(
         f"the centre lines (the front is symmetric about {name} {_within(line.point_mm[1 - along], line)}, "
         f"the back about {name} {_within(float(there[1 - along]), other)})"
     )
-    estimate = Estimate(words, 0.0, 0.0, one.turn_deg, turn_uncertainty_deg=one.uncertainty_deg, can_disprove=False)
+    estimate = PoseEstimate(words, 0.0, 0.0, one.turn_deg, turn_uncertainty_deg=one.uncertainty_deg, can_disprove=False)
     # The flip line runs along Y if the blank is flipped about Y, and so does what is across it along X.
     if is_upright == (axis == "y"):
         return replace(estimate, across_mm=off, across_uncertainty_mm=uncertainty)

@@ -12,7 +12,7 @@ from flipreg.path import Path
 from flipreg.program.face import Face, FaceProgram
 from flipreg.register.faces.chords import Cut, cutting_rows, is_still, wood_top
 from flipreg.register.faces.holes import Holes, one_each
-from flipreg.register.faces.landmarks import Kind, Landmarks, joined, of_contours, of_holes
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks, joined, of_contours, of_holes
 from flipreg.register.faces.loop import Loop, circles_of
 from flipreg.register.faces.loops import find_loops
 from flipreg.register.faces.near import thinned
@@ -116,7 +116,9 @@ class Features:
             self,
             holes=self.holes.take(thinned(np.arange(len(self.holes)), most)),
             blind=blind,
-            marks=self.marks.take(np.concatenate([thinned(np.flatnonzero(self.marks.kind == k), most) for k in Kind])),
+            marks=self.marks.take(
+                np.concatenate([thinned(np.flatnonzero(self.marks.kind == kind), most) for kind in LandmarkKind])
+            ),
         )
 
     @property
@@ -126,7 +128,8 @@ class Features:
         if len(marks) == 0 or self.is_empty or not self.goes_round:
             return False
         off = marks.centre_mm - marks.centre_mm[np.argmax(np.nan_to_num(marks.size_mm))]
-        is_circle = (marks.kind <= Kind.CONTOUR) & (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
+        is_round = (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
+        is_circle = (marks.kind <= LandmarkKind.CONTOUR) & is_round
         return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
 
     @property

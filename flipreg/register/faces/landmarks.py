@@ -15,7 +15,7 @@ from flipreg.register.faces.moments import moments_of, seen_by
 from flipreg.register.faces.near import clusters
 from flipreg.register.faces.outline import Outline
 
-__all__ = ["Kind", "Landmarks", "compatible", "grows_evenly", "joined", "of_contours", "of_holes"]
+__all__ = ["LandmarkKind", "Landmarks", "compatible", "grows_evenly", "joined", "of_contours", "of_holes"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -40,7 +40,7 @@ _RADIUS_MM = 0.05
 """Rounded corners may differ in radius by this, in millimetres (chosen)."""
 
 
-class Kind(IntEnum):
+class LandmarkKind(IntEnum):
     """What stands at a place."""
 
     HOLE = 0
@@ -51,7 +51,7 @@ class Kind(IntEnum):
 
 
 # A member of an enumeration takes a hundred times as long to look up as a number.
-_HOLE, _CONTOUR, _ARC = int(Kind.HOLE), int(Kind.CONTOUR), int(Kind.ARC)
+_HOLE, _CONTOUR, _ARC = int(LandmarkKind.HOLE), int(LandmarkKind.CONTOUR), int(LandmarkKind.ARC)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +61,7 @@ class Landmarks:
     Attributes
     ----------
     kind : int8, shape (n,)
-        A `Kind`.
+        A `LandmarkKind`.
     centre_mm : float64, shape (n, 2)
         Axis of a hole, centroid of a contour, centre of an arc, tip of a corner, end of the tool's centre
         in a straight slot.
@@ -126,7 +126,7 @@ def of_holes(
     count = len(line)
     none = np.zeros(count, np.complex128)
     return Landmarks(
-        kind=np.full(count, Kind.HOLE, np.int8),
+        kind=np.full(count, LandmarkKind.HOLE, np.int8),
         centre_mm=centre_mm,
         uncertainty_mm=np.full(count, 0.001),
         size_mm=diameter_mm,
@@ -148,7 +148,7 @@ def of_contours(outlines: Sequence[Outline]) -> Landmarks:
     count = len(outlines)
     # A chain of short lines rounded to thousandths tells the centre better than any one of its corners.
     return Landmarks(
-        kind=np.full(count, Kind.CONTOUR, np.int8),
+        kind=np.full(count, LandmarkKind.CONTOUR, np.int8),
         centre_mm=moments.centre_mm,
         uncertainty_mm=np.full(count, 0.005),
         size_mm=np.sqrt(moments.area_mm2),

@@ -5,7 +5,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Grid", "apart", "clusters", "expanded", "middles", "near_pairs", "thinned"]
+__all__ = ["SortedPoints", "apart", "clusters", "expanded", "middles", "near_pairs", "thinned"]
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -15,7 +15,7 @@ _TOGETHER = 4096
 """Points whose neighbours are looked up together (chosen): some tens of megabytes where they lie densely."""
 
 
-class Grid:
+class SortedPoints:
     """Points sorted by the cell that they lie in, to be looked up again and again."""
 
     __slots__ = ("_key", "_low", "_order", "_width", "points_mm", "reach_mm")
@@ -70,11 +70,11 @@ class Grid:
 
 
 def near_pairs(ours_mm: Floats, theirs_mm: Floats, reach_mm: float) -> tuple[Rows, Rows, Floats]:
-    """Return all pairs of two sets that are no further apart than `reach_mm`, as `Grid.pairs` does.
+    """Return all pairs of two sets that are no further apart than `reach_mm`, as `SortedPoints.pairs` does.
 
     The time grows with the points and the pairs found, not with the product of both sets.
     """
-    return Grid(ours_mm, reach_mm).pairs(theirs_mm)
+    return SortedPoints(ours_mm, reach_mm).pairs(theirs_mm)
 
 
 def expanded(first: Rows, last: Rows) -> tuple[Rows, Rows]:

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.faces.landmarks import Kind, Landmarks
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 
 __all__ = ["with_notches_of_one_width"]
 
@@ -56,7 +56,7 @@ def with_notches_of_one_width(front: Landmarks, back: Landmarks) -> tuple[Landma
 
 def _notches(marks: Landmarks) -> Rows:
     """Return the corners of square notches."""
-    return np.flatnonzero((marks.kind == Kind.CORNER) & (marks.size_mm > 0.0))
+    return np.flatnonzero((marks.kind == LandmarkKind.CORNER) & (marks.size_mm > 0.0))
 
 
 def _wider(ours: Floats, theirs: Floats) -> float | None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.register.faces.chords import Cut
-from flipreg.register.faces.landmarks import Kind, Landmarks
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.faces.raster import PARALLEL, SAME_LINE_MM, are_passes, raster_chains
 
@@ -65,14 +65,15 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     slots = _slots(cut, closed, tool)
     parts = (sharp, rounded, slots)
     at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
-    kind = np.repeat([Kind.CORNER, Kind.ARC, Kind.END], [len(part[0]) for part in parts]).astype(np.int8)
+    kinds = np.array([LandmarkKind.CORNER, LandmarkKind.ARC, LandmarkKind.END], np.int8)
+    kind = np.repeat(kinds, [len(part[0]) for part in parts])
     turn = np.degrees(np.abs(np.angle(after * before.conj())))
     # Passes at several depths make one corner: the deepest.
     key = np.round(np.column_stack([at, turn, size]) / 0.01)
     order = np.lexsort((floor, kind))
     _, first = np.unique(np.column_stack([kind, key])[order], axis=0, return_index=True)
     keep = order[np.sort(first)][:_MOST]
-    inward = np.where(kind == Kind.END, after, after - before)[keep]
+    inward = np.where(kind == LandmarkKind.END, after, after - before)[keep]
     count = len(keep)
     radius = np.full(len(at), np.nan if diameter_mm is None else diameter_mm / 2.0)
     radius[: len(is_wall)][is_wall] = 0.0

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.faces.landmarks import Kind, Landmarks, compatible
-from flipreg.register.faces.near import Grid
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks, compatible
+from flipreg.register.faces.near import SortedPoints
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.chance import log10_false_alarms
 
@@ -73,7 +73,7 @@ class Comparable:
     def __init__(self, front: Landmarks, back: Landmarks, gate_mm: float, size_mm: Floats) -> None:
         self.front, self.back, self.gate_mm = front, back, gate_mm
         self._places = front.places(), back.places()
-        self._grids: dict[float, Grid] = {}
+        self._grids: dict[float, SortedPoints] = {}
         self._chance: float | None = None
         self.size_mm = np.fmax(size_mm, np.ptp(front.centre_mm, axis=0) if len(front) else 0.0)
         # A part whose features lie in one row is wider than the row.
@@ -131,7 +131,7 @@ class Comparable:
             As `pairs`, in each placement each feature once; nearest first.
         """
         if reach_mm not in self._grids:
-            self._grids[reach_mm] = Grid(self.front.centre_mm, reach_mm)
+            self._grids[reach_mm] = SortedPoints(self.front.centre_mm, reach_mm)
         count = len(self.back)
         there = (self.back.centre_mm @ matrix.T + offsets_mm[:, np.newaxis]).reshape(-1, 2)
         ours, rows, off = self._grids[reach_mm].pairs(there)
@@ -156,7 +156,7 @@ class Comparable:
         kind = self.front.kind[ours]
         unknown = np.isnan(self.front.tool_radius_mm[ours]) | np.isnan(self.back.tool_radius_mm[theirs])
         found = np.zeros(len(kind), np.bool_)
-        for rows in (np.flatnonzero((kind == Kind.CORNER) & unknown), np.flatnonzero(kind == Kind.END)):
+        for rows in (np.flatnonzero((kind == LandmarkKind.CORNER) & unknown), np.flatnonzero(kind == LandmarkKind.END)):
             if len(rows) == 0:
                 continue
             direction, number = self.front.direction[ours[rows]], which[rows]

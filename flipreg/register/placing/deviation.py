@@ -20,7 +20,7 @@ from flipreg.geometry.fit import fit_rigid
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import Face
 from flipreg.register.faces.features import face_features
-from flipreg.register.faces.landmarks import Kind
+from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.coincidence import pull_of, refined
@@ -266,8 +266,8 @@ def _evidence(faces: Faces, match: Match, evidence: Evidence) -> str:
     if len(match.front_hole):
         parts.append(_count(len(match.front_hole), "hole"))
     kinds = faces.comparable.front.kind[evidence.agreement.front]
-    if (kinds == Kind.END).any():
-        parts.append(f"{_count(int((kinds == Kind.END).sum()), 'end')} of slots")
+    if (kinds == LandmarkKind.END).any():
+        parts.append(f"{_count(int((kinds == LandmarkKind.END).sum()), 'end')} of slots")
     text = ", ".join(parts)
     if match.outlines and not all(pair.tools_known for pair in match.outlines):
         text += " (outlines as driven by the tool's centre: true only for tools of one diameter)"

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.register.faces.curve import Curve
 from flipreg.register.faces.features import Features
-from flipreg.register.faces.near import Grid
+from flipreg.register.faces.near import SortedPoints
 from flipreg.register.faces.notches import with_notches_of_one_width
 from flipreg.register.faces.outline import Outline, Side, alike
 from flipreg.register.faces.placement import Placement
@@ -60,7 +60,7 @@ class Faces:
     _curves: dict[tuple[int, int, float, float], Curve] = field(default_factory=dict)
     _pairs: list[Shared] | None = None
     _middles: tuple[Floats, Floats, Floats] | None = None
-    _grids: dict[tuple[str, float], Grid] = field(default_factory=dict)
+    _grids: dict[tuple[str, float], SortedPoints] = field(default_factory=dict)
     _comparable: Comparable | None = None
     _deepest_mm: float | None = None
     _few: dict[int, "Faces"] = field(default_factory=dict)
@@ -277,12 +277,12 @@ class Faces:
             self._deepest_mm = self.front.deepest_mm + self.back.deepest_mm
         return self._deepest_mm
 
-    def _grid(self, face: str, loose: float) -> Grid:
+    def _grid(self, face: str, loose: float) -> SortedPoints:
         """Return the holes of a face in a grid in which all that may touch are neighbours."""
         if (face, loose) not in self._grids:
             reach = sum(float(features.holes.reach_mm().max(initial=0.5)) for features in (self.front, self.back))
             holes = self.front.holes if face == "front" else self.back.holes
-            self._grids[face, loose] = Grid(holes.centre_mm, loose * reach)
+            self._grids[face, loose] = SortedPoints(holes.centre_mm, loose * reach)
         return self._grids[face, loose]
 
     def pair(self, i: int, j: int) -> Shared:

@@ -11,7 +11,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.register.faces.landmarks import Kind, Landmarks, compatible
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks, compatible
 from flipreg.register.faces.near import apart, expanded, middles
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import Comparable
@@ -86,13 +86,13 @@ def _voters(front: Landmarks, back: Landmarks) -> tuple[Rows, Rows]:
     last: list[Rows] = []
     member: list[Rows] = []
     begin = 0
-    for ours, theirs in product(Kind, Kind):
-        alike = ours == theirs or {ours, theirs} == {Kind.HOLE, Kind.CONTOUR}
+    for ours, theirs in product(LandmarkKind, LandmarkKind):
+        alike = ours == theirs or {ours, theirs} == {LandmarkKind.HOLE, LandmarkKind.CONTOUR}
         a, b = np.flatnonzero(front.kind == ours), np.flatnonzero(back.kind == theirs)
         if not alike or len(a) == 0 or len(b) == 0:
             continue
         low, high = np.zeros(len(a), np.intp), np.full(len(a), len(b), np.intp)
-        if ours == theirs == Kind.CONTOUR:
+        if ours == theirs == LandmarkKind.CONTOUR:
             b = b[np.argsort(back.size_mm[b], kind="stable")]
             size = front.size_mm[a]
             room = 0.05 * size + 0.5 + 4.0 * _widest(front, back)
@@ -121,7 +121,8 @@ def _voters(front: Landmarks, back: Landmarks) -> tuple[Rows, Rows]:
 def _widest(front: Landmarks, back: Landmarks) -> float:
     """Return how much the tools of contours differ at most, in millimetres."""
     radii = [
-        side.tool_radius_mm[(side.kind == Kind.CONTOUR) & np.isfinite(side.tool_radius_mm)] for side in (front, back)
+        side.tool_radius_mm[(side.kind == LandmarkKind.CONTOUR) & np.isfinite(side.tool_radius_mm)]
+        for side in (front, back)
     ]
     if len(radii[0]) == 0 or len(radii[1]) == 0:
         return 0.0

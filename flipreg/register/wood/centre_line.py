@@ -17,7 +17,7 @@ from flipreg.register.faces.chords import Cut
 from flipreg.register.faces.placement import Placement
 from flipreg.register.wood.mirror_fit import fitted
 from flipreg.register.wood.mirror_line import MirrorLine
-from flipreg.register.wood.symmetry import Shape, median_size
+from flipreg.register.wood.symmetry import FaceShape, median_size
 from flipreg.register.wood.tip_surface import tip_surface
 from flipreg.units import length_text, place_text
 
@@ -165,7 +165,7 @@ def centre_lines(cuts: Sequence[Cut]) -> CentreLines:
     surface = tip_surface(cuts)
     if surface is None:
         return CentreLines((), "nothing is cut that has an area")
-    shape = Shape(surface)
+    shape = FaceShape(surface)
     candidates = shape.candidates()
     if not candidates:
         return CentreLines((), "what is cut is flat: it has no shape that could be symmetric")
@@ -187,7 +187,7 @@ def _same(one: CentreLine, other: CentreLine) -> bool:
     return turn < _APART_DEG
 
 
-def _judged(shape: Shape, start: MirrorLine) -> tuple[CentreLine | None, tuple[float, str]]:
+def _judged(shape: FaceShape, start: MirrorLine) -> tuple[CentreLine | None, tuple[float, str]]:
     """Return the centre line near a line; or None, and why not, with how far it is from being one."""
     line = shape.zoomed(start)
     rows = shape.shaped(line, _POINTS)
@@ -226,7 +226,7 @@ def _differing(line: MirrorLine, residual_mm: float) -> str:
     return f"the face is not symmetric: {about} heights differ by {length_text(residual_mm, 3)} (median)"
 
 
-def _best_turned(shape: Shape, rows: NDArray[np.intp], line: MirrorLine, turn_deg: float) -> float:
+def _best_turned(shape: FaceShape, rows: NDArray[np.intp], line: MirrorLine, turn_deg: float) -> float:
     """Return the residual of the best line at a turn from one."""
     turned = line.moved(0.0, radians(turn_deg))
     step = 0.02 * shape.width(line)

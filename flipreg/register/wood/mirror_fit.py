@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.register.wood.mirror_line import MirrorLine
-from flipreg.register.wood.symmetry import Shape
+from flipreg.register.wood.symmetry import FaceShape
 
 __all__ = ["fitted"]
 
@@ -20,12 +20,12 @@ _BLOCKS = 10
 """Parts of the face that are left out one at a time (chosen): enough for a spread, each still large."""
 
 
-def fitted(shape: Shape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[MirrorLine, Floats] | None:
+def fitted(shape: FaceShape, rows: NDArray[np.intp], line: MirrorLine) -> tuple[MirrorLine, Floats] | None:
     """Return the line that fits best, and the covariance of its offset and angle.
 
     Parameters
     ----------
-    shape : Shape
+    shape : FaceShape
         The surface.
     rows : intp array, shape (n,)
         Which of its points are held against their mirror images.

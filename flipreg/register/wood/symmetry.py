@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from flipreg.register.wood.mirror_line import MirrorLine
 from flipreg.register.wood.tip_surface import LEVEL, TipSurface
 
-__all__ = ["Shape", "median_size"]
+__all__ = ["FaceShape", "median_size"]
 
 Floats = NDArray[np.float64]
 
@@ -34,7 +34,7 @@ _RASTER_CELLS = 150
 """Cells along the longer side of the raster that the rough search looks heights up in (chosen)."""
 
 
-class Shape:
+class FaceShape:
     """The surface of a face and what is needed to try lines on it.
 
     Parameters

@@ -8,7 +8,7 @@ import pytest
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.check import check
-from flipreg.register.decision.directions import Direction, Estimate, directions_of, farthest_mm
+from flipreg.register.decision.directions import Direction, PoseEstimate, directions_of, farthest_mm
 from flipreg.register.report import Report
 from tests.register.carved import Placed, neck, paddle, raster
 
@@ -39,10 +39,10 @@ def test_centre_lines_decide_across_and_in_turn_but_never_along(off_mm: float, s
 
 
 def test_the_best_evidence_decides_and_a_contradiction_leaves_it_open() -> None:
-    sharp = Estimate("4 holes", 0.02, 0.0, 0.0, 0.001, 0.001, 0.001)
-    rough = Estimate("the centre lines", 0.05, 0.0, 0.0, 0.03)
+    sharp = PoseEstimate("4 holes", 0.02, 0.0, 0.0, 0.001, 0.001, 0.001)
+    rough = PoseEstimate("the centre lines", 0.05, 0.0, 0.0, 0.03)
     assert [one.status for one in directions_of([sharp, rough], 100.0, 0.1)] == [Status.PASS] * 3
-    far = Estimate("the centre lines", 0.9, 0.0, 0.0, 0.03)
+    far = PoseEstimate("the centre lines", 0.9, 0.0, 0.0, 0.03)
     across, along, turn = directions_of([sharp, far], 100.0, 0.1)
     assert (across.status, along.status, turn.status) == (Status.NOT_DETERMINED, Status.PASS, Status.PASS)
     assert across.settle is not None
@@ -50,13 +50,13 @@ def test_the_best_evidence_decides_and_a_contradiction_leaves_it_open() -> None:
 
 
 def test_a_turn_counts_where_the_part_ends() -> None:
-    turned = Estimate("4 holes", 0.0, 0.0, 0.1, 0.001, 0.001, 0.001)
+    turned = PoseEstimate("4 holes", 0.0, 0.0, 0.1, 0.001, 0.001, 0.001)
     assert directions_of([turned], 50.0, 0.1)[2].status is Status.PASS
     assert directions_of([turned], 60.0, 0.1)[2].status is Status.FAIL
 
 
 def test_directions_that_are_each_within_the_tolerance_move_a_corner_by_all_of_them_together() -> None:
-    turned = Estimate("4 holes", -0.06, 0.05, 0.05, 0.001, 0.001, 0.001)
+    turned = PoseEstimate("4 holes", -0.06, 0.05, 0.05, 0.001, 0.001, 0.001)
     directions = directions_of([turned], 100.0, 0.1)
     assert [one.status for one in directions] == [Status.PASS] * 3
     # At the corner (80, 60) a turn of 0.05 degrees moves by 0.052 across and 0.070 along.
@@ -64,6 +64,6 @@ def test_directions_that_are_each_within_the_tolerance_move_a_corner_by_all_of_t
 
 
 def test_what_is_less_sure_than_the_tolerance_decides_nothing() -> None:
-    vague = Estimate("the rim", 0.0, 0.0, 0.0, 0.051, 0.049, 0.001)
+    vague = PoseEstimate("the rim", 0.0, 0.0, 0.0, 0.051, 0.049, 0.001)
     across, along, turn = directions_of([vague], 10.0, 0.1)
     assert (across.status, along.status, turn.status) == (Status.NOT_DETERMINED, Status.PASS, Status.PASS)

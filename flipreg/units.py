@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from flipreg.errors import UsageError
 
@@ -49,8 +49,7 @@ class Length(Decimal):
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """The unit that lengths are shown in to people: millimetres, or inches with a decimal or two more.
 
     Attributes

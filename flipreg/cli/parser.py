@@ -5,6 +5,7 @@ Programs and reports go to standard output, all talk to standard error. Exit sta
 """
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -17,6 +18,9 @@ from flipreg.cli.progress_bar import progress_bar
 from flipreg.errors import FlipregError
 
 __all__ = ["main", "run"]
+
+_OBJECTS_BEFORE_COLLECTION = 50_000
+"""New objects after which those that refer to each other in circles are looked for (chosen); Python's own is 700."""
 
 _CAUTION = (
     "Try every program above the work first. flipreg compares programs; it does not know your machine, tools "
@@ -43,12 +47,14 @@ def main(argv: Sequence[str], stdin: BinaryIO, stdout: BinaryIO, stderr: TextIO)
     """
     try:
         arguments = with_joined_values(argv)
-        options = _parser(arguments, stdout, stderr).parse_args(arguments)
+        try:
+            options = _parser(arguments, stdout, stderr).parse_args(arguments)
+        except _Finished as finished:
+            stdout.flush()
+            return finished.status
         with progress_bar(stdout, stderr) as (options.progress, out, err):
             status: int = options.run(options, stdin, out, err)
             out.flush()
-    except _Finished as finished:
-        return finished.status
     except FlipregError as error:
         if "options" in locals() and options.traceback:
             raise
@@ -148,18 +154,17 @@ class _Version(argparse.Action):
 
 
 def run() -> int:
-    """Run the command of this process."""
+    """Run the command of this process; what is still in the buffer of standard output then is not to be written."""
     # Nothing here is a large system of linear equations: threads for it cost time at the start, and room that a
     # machine short of memory has not.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Little here refers to itself in circles, and what loading makes stays: to look for it again and again takes long.
+    gc.set_threshold(_OBJECTS_BEFORE_COLLECTION)
     try:
         status = main(sys.argv[1:], sys.stdin.buffer, sys.stdout.buffer, sys.stderr)
     except BrokenPipeError:
         # The reader of a pipe has gone; there is nobody left to tell.
         status = UNUSABLE
     except KeyboardInterrupt:
-        return INTERRUPTED
-    if status == UNUSABLE:
-        # What could not be written is still in the stream's buffer: the end of the process would try it again.
-        sys.stdout = None
+        status = INTERRUPTED
     return status

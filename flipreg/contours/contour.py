@@ -5,8 +5,8 @@ runs the other way round, so that climb milling becomes conventional.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from flipreg.contours.ways_back import POINT_MM, PRIME, Visits, cells, chosen_loops
 from flipreg.path import Path
 
-__all__ = ["Contour", "are_laps", "comes_back", "contour_rows", "find_contours"]
+__all__ = ["Contour", "are_laps", "come_back", "comes_back", "contour_rows", "find_contours"]
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -23,8 +23,7 @@ _LEVEL_MM = 1e-6
 _XY = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Contour:
+class Contour(NamedTuple):
     """A closed contour.
 
     Attributes
@@ -68,11 +67,21 @@ def comes_back(path: Path) -> bool:
     Where they don't there is no contour of any kind; most chunks of a surface are known by it at a tenth of the time.
     """
     rows = np.flatnonzero(path.is_cut & (path.cycle == 0) & (_goes_across(path) | path.is_arc))
+    return come_back(path, rows)
+
+
+def come_back(path: Path, rows: Index, level: Index | None = None) -> bool:
+    """Return whether rows come back to any place, seen from above; of several levels, to any place of their own."""
     start, end = ([points[:, axis].take(rows) for axis in (0, 1)] for points in (path.start, path.end))
     is_elsewhere = np.ones(len(rows), np.bool_)
     is_elsewhere[1:] = (start[0][1:] != end[0][:-1]) | (start[1][1:] != end[1][:-1])
+    if level is not None:
+        is_elsewhere[1:] |= level[1:] != level[:-1]
     x, y = (np.concatenate((s[is_elsewhere], e)) for s, e in zip(start, end, strict=True))
-    key = np.sort(cells(x) * PRIME + cells(y))
+    key = cells(x) * PRIME + cells(y)
+    if level is not None:
+        key += np.concatenate((level[is_elsewhere], level)) * PRIME**2
+    key.sort()
     return bool((key[1:] == key[:-1]).any())
 
 

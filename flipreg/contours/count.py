@@ -1,7 +1,5 @@
 """How many closed contours a program has that a mirror runs the other way round, in bounded memory."""
 
-from dataclasses import dataclass, field
-
 import numpy as np
 
 from flipreg.contours.contour import comes_back, contour_rows
@@ -16,12 +14,12 @@ _MOST_ROWS = 50_000
 """Motions that are looked at together (chosen)."""
 
 
-@dataclass(slots=True)
 class Tally:
     """How many contours there are, and the first and last line of the first few."""
 
-    count: int = 0
-    lines: list[tuple[int, int]] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.count = 0
+        self.lines: list[tuple[int, int]] = []
 
     def add(self, first_line: int, last_line: int) -> None:
         """Count one more."""
@@ -43,7 +41,6 @@ def counted(count: int) -> str:
     return f"{count} closed contour{'s' * (count > 1)}"
 
 
-@dataclass(slots=True)
 class ContourCount:
     """Counts the contours of a program, chunk after chunk.
 
@@ -55,9 +52,10 @@ class ContourCount:
         Those that can't be.
     """
 
-    turnable: Tally = field(default_factory=Tally)
-    unturned: dict[Why, Tally] = field(default_factory=lambda: {why: Tally() for why in Why})
-    _waiting: list[Path] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.turnable = Tally()
+        self.unturned = {why: Tally() for why in Why}
+        self._waiting: list[Path] = []
 
     def add(self, path: Path) -> None:
         """Look at the next motions."""

@@ -4,13 +4,14 @@ The tool is lifted from them over a tab, or they go down or up on the way, or no
 can't be run the other way round by turning its motions round, so that a mirror changes its direction for good.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.contours.contour import contour_rows
+from flipreg.contours.contour import come_back, contour_rows
 from flipreg.path import Kind, Path
 
 __all__ = ["Unturned", "Why", "find_unturned"]
@@ -31,8 +32,7 @@ class Why(Enum):
     UNKNOWN = "the height is not known"
 
 
-@dataclass(frozen=True, slots=True)
-class Unturned:
+class Unturned(NamedTuple):
     """A closed contour that can't be run the other way round: its lines and the reason."""
 
     first_line: int
@@ -135,9 +135,11 @@ def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
     rows = np.flatnonzero(is_free & path.is_cut & (path.cycle == 0) & _goes_across(path) & _is_placed(path) & level)
     if len(rows) < 2 or path.is_cut[rows[0] : rows[-1]].all():
         return None, is_free, rows
-    depth = np.rint(height[rows] / _SAME_MM)
-    rows = rows[np.argsort(depth, kind="stable")]
-    depth = np.sort(depth)
+    depth = np.rint(height[rows] / _SAME_MM).astype(np.int64)
+    order = np.argsort(depth, kind="stable")
+    rows, depth = rows[order], depth[order]
+    if not come_back(path, rows, depth):
+        return None, is_free, rows
     one, other = rows[:-1], rows[1:]
     rapids = np.concatenate(([0], np.cumsum(~path.is_cut)))
     is_apart = (depth[:-1] != depth[1:]) | (other != one + 1)
@@ -156,10 +158,10 @@ def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
         sweep_deg=np.zeros(len(at)),
     )
     place = np.concatenate((np.arange(len(rows)), at + 0.5))
-    order = np.argsort(place, kind="stable")
-    linked = Path.concatenate([path.take(rows), links]).take(order)
-    is_link = np.concatenate((np.zeros(len(rows), np.bool_), lifted))[order]
-    return linked, is_link, np.concatenate((rows, one))[order]
+    in_place = np.argsort(place, kind="stable")
+    linked = Path.concatenate([path.take(rows), links]).take(in_place)
+    is_link = np.concatenate((np.zeros(len(rows), np.bool_), lifted))[in_place]
+    return linked, is_link, np.concatenate((rows, one))[in_place]
 
 
 def _lowest_between(height: NDArray[np.float64], one: Index, other: Index, asked: Flags) -> NDArray[np.float64]:
@@ -175,9 +177,12 @@ def _lowest_between(height: NDArray[np.float64], one: Index, other: Index, asked
 def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
     """Return contours that close as seen from above: what goes straight up and down in between ends none."""
     rows = np.flatnonzero(_goes_across(path) | ~is_free)
-    if not rows.size:
-        return []
     # A contour that was found before is no part of another one.
-    is_part = (is_free & path.is_cut & _is_placed(path))[rows]
-    seen = _seen_from_above(path, rows, is_part)
+    is_part = (is_free & path.is_cut & _is_placed(path)).take(rows)
+    # Of what is no part, one row keeps apart what is before it from what is after it.
+    wanted = is_part.copy()
+    wanted[1:] |= is_part[:-1]
+    if not wanted.any():
+        return []
+    seen = _seen_from_above(path, rows[wanted], is_part[wanted])
     return _said(seen, *contour_rows(seen), Why.SLOPED)

@@ -1,7 +1,7 @@
 """Ways back: the places of a path that are visited again, and which way back to a place closes a loop."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +38,7 @@ def cells(point_mm: Floats) -> Index:
     return np.rint(near, out=near).astype(np.int64)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Visits:
+class Visits(NamedTuple):
     """Places that are visited more than once in a stretch.
 
     Attributes

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from flipreg.cut.tool import Cutter
 
-__all__ = ["Pieces", "lag_factor", "pieces_of"]
+__all__ = ["Pieces", "lag_factor", "pieces_of", "split"]
 
 Floats = NDArray[np.float64]
 
@@ -72,7 +72,7 @@ class Pieces:
         return Pieces(*(getattr(self, name)[rows] for name in self.__slots__))
 
 
-def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: float) -> Pieces:
+def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter) -> Pieces:
     """Return straight motions, in the order of the path, as pieces.
 
     Parameters
@@ -81,8 +81,6 @@ def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: f
         Ends of the motions, in millimetres.
     cutter : Cutter
         What is swept.
-    longest_mm : float
-        Longer motions are split: a strip along an oblique piece is slanted, and a long one would be mostly waste.
     """
     start, end = _without_rests(start_mm, end_mm)
     n = len(start)
@@ -116,7 +114,7 @@ def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: f
 
     falls = slope < 0.0
     low = np.where(falls[:, np.newaxis], end, start)
-    pieces = Pieces(
+    return Pieces(
         x=low[:, 0],
         y=low[:, 1],
         z=np.minimum(start[:, 2], end[:, 2]),
@@ -128,7 +126,6 @@ def pieces_of(start_mm: Floats, end_mm: Floats, cutter: Cutter, *, longest_mm: f
         after=np.where(falls, before, after),
         lag_factor_before=np.where(falls, backward, forward),
     )
-    return _split(pieces, factor, longest_mm)
 
 
 def _without_rests(start: Floats, end: Floats) -> tuple[Floats, Floats]:
@@ -156,7 +153,8 @@ def lag_factor(slope: Floats, cutter: Cutter) -> Floats:
     return np.asarray(slope / np.sqrt(1.0 + slope * slope))
 
 
-def _split(pieces: Pieces, factor: Floats, longest_mm: float) -> Pieces:
+def split(pieces: Pieces, cutter: Cutter, longest_mm: float) -> Pieces:
+    """Return pieces of which none is longer: the strip along an oblique one is slanted, and mostly waste if long."""
     count = np.maximum(np.ceil(pieces.length / longest_mm - 1e-9), 1.0).astype(np.intp)
     if not bool((count > 1).any()):
         return pieces
@@ -176,5 +174,5 @@ def _split(pieces: Pieces, factor: Floats, longest_mm: float) -> Pieces:
         slope=whole.slope,
         before=np.where(is_first, whole.before, 0.0),
         after=np.where(is_last, whole.after, 0.0),
-        lag_factor_before=np.where(is_first, whole.lag_factor_before, factor[row]),
+        lag_factor_before=np.where(is_first, whole.lag_factor_before, lag_factor(whole.slope, cutter)),
     )

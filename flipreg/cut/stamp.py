@@ -12,12 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.canvas import Canvas
 from flipreg.cut.kernel import Runs, SingleKernel, exactly, is_single_enough, lowest
 from flipreg.cut.pieces import Pieces
 from flipreg.cut.strip import row_range, run_ends
 from flipreg.cut.tool import Cutter
 
-__all__ = ["Canvas", "stamp"]
+__all__ = ["stamp"]
 
 Floats = NDArray[np.float64]
 
@@ -33,29 +34,6 @@ _ANGLE_BINS = 8.0
 """Classes of slant from along an axis to half a right angle (chosen)."""
 _SLACK_CELLS = np.float32(1e-3)
 """By how much runs are made longer at both ends, for single precision (chosen)."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Canvas:
-    """A map with a margin, as one flat array.
-
-    Attributes
-    ----------
-    flat : float32, shape (rows * columns,)
-        Heights in millimetres, row after row.
-    x_mm, y_mm : float
-        Centre of the first cell, margin included.
-    step_mm : float
-        Distance of the centres.
-    columns : int
-        Cells in a row, margin included.
-    """
-
-    flat: NDArray[np.float32]
-    x_mm: float
-    y_mm: float
-    step_mm: float
-    columns: int
 
 
 def stamp(canvas: Canvas, pieces: Pieces, cutter: Cutter) -> None:

@@ -7,9 +7,11 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.cut.canvas import Canvas
 from flipreg.cut.grid import Grid
-from flipreg.cut.pieces import Pieces, pieces_of
-from flipreg.cut.stamp import Canvas, stamp
+from flipreg.cut.level import fill
+from flipreg.cut.pieces import Pieces, pieces_of, split
+from flipreg.cut.stamp import stamp
 from flipreg.cut.tool import Cutter
 from flipreg.geometry.chords import flatten
 from flipreg.path import Compensation, Path
@@ -119,7 +121,7 @@ class Surface:
         pieces = self._pieces(start_mm, end_mm, cutter)
         if len(pieces):
             shift = self._margin * self.grid.step_mm
-            stamp(self._canvas(self._padded, self.grid.x_mm - shift, self.grid.y_mm - shift), pieces, cutter)
+            self._lower(self._padded, self.grid.x_mm - shift, self.grid.y_mm - shift, pieces, cutter)
 
     def removed(self, path: Path, cutter: Cutter) -> Removed:
         """Return what a path would take away, without cutting it; for a few motions that stay close together."""
@@ -151,7 +153,7 @@ class Surface:
         inner = (slice(rows.start - low_y, rows.stop - low_y), slice(columns.start - low_x, columns.stop - low_x))
         before[inner] = self.heights_mm[rows, columns]
         after = before.copy()
-        stamp(self._canvas(after, grid.x_mm + low_x * grid.step_mm, grid.y_mm + low_y * grid.step_mm), pieces, cutter)
+        self._lower(after, grid.x_mm + low_x * grid.step_mm, grid.y_mm + low_y * grid.step_mm, pieces, cutter)
         taken = (before - after)[inner]
         if not taken.size:
             return Removed(0.0, (grid.x_mm, grid.y_mm))
@@ -160,11 +162,16 @@ class Surface:
         return Removed(float(taken[row, column]), (x_mm, grid.y_mm + (rows.start + int(row)) * grid.step_mm))
 
     def _pieces(self, start_mm: Floats, end_mm: Floats, cutter: Cutter) -> Pieces:
-        pieces = pieces_of(start_mm, end_mm, cutter, longest_mm=_longest(cutter, self.grid))
-        return _near(pieces, self.grid, cutter, self._highest)
+        return _near(pieces_of(start_mm, end_mm, cutter), self.grid, cutter, self._highest)
 
-    def _canvas(self, padded: Singles, x_mm: float, y_mm: float) -> Canvas:
-        return Canvas(padded.reshape(-1), x_mm, y_mm, self.grid.step_mm, padded.shape[1])
+    def _lower(self, heights: Singles, x_mm: float, y_mm: float, pieces: Pieces, cutter: Cutter) -> None:
+        """Lower a map with a margin, its first centre at (x, y), to what pieces near the grid leave."""
+        canvas = Canvas(heights.reshape(-1), x_mm, y_mm, self.grid.step_mm, heights.shape[1])
+        filled = fill(canvas, pieces, cutter)
+        rest = pieces.take(~filled) if bool(filled.any()) else pieces
+        short = _near(split(rest, cutter, _longest(cutter, self.grid)), self.grid, cutter, self._highest)
+        if len(short):
+            stamp(canvas, short, cutter)
 
 
 def is_known(path: Path) -> NDArray[np.bool_]:

@@ -1,7 +1,7 @@
 """Z zero on the wrong side: the top taken for the spoilboard, or the other way.
 
 Programs show which it is: they cut into the wood, not far through it, and traverse above it. A setup is named only if
-its programs do not do so as the job says, and do with the other Z zero.
+its programs do not do so as the job says, and do with Z zero on the other side.
 """
 
 from collections.abc import Iterator, Sequence

@@ -5,7 +5,6 @@ program and compared with the moved source. Nothing leaves before the last chunk
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -174,7 +173,7 @@ def _produce_with(
     program: Readable, expected: Expected, done: str, allowed: Alternatives, places: DecimalPlaces
 ) -> Produced:
     if not expected.isometry.is_axis_aligned:
-        places = replace(places, most=_most_decimals(program))
+        places = places._replace(most=_most_decimals(program))
     rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
     try:
         return _produce_in_order(program, expected, rewriter, done, allowed)

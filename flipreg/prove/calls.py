@@ -83,7 +83,7 @@ class _OneChunk:
         text = b"".join(program.pieces())
         whole = text if text.endswith((b"\n", b"\r")) else text + b"\n"
         # The source was read as it is, and what it may not have was found then.
-        return cls(whole, program.source, program.units, replace(program.dialect, strict=False))
+        return cls(whole, program.source, program.units, program.dialect._replace(strict=False))
 
     def pieces(self) -> Iterator[bytes]:
         yield self.text

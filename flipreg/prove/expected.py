@@ -1,7 +1,8 @@
 """What the output should do: the source's motions moved, each work offset's by the isometry of its own zero."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import fields
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,8 +12,7 @@ from flipreg.path import Path
 __all__ = ["Expected"]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Expected:
+class Expected(NamedTuple):
     """Isometries from the source's frames to the output's.
 
     Attributes
@@ -24,7 +24,7 @@ class Expected:
     """
 
     isometry: Isometry
-    others: Mapping[int, Isometry] = field(default_factory=dict)
+    others: Mapping[int, Isometry] = {}
 
     def of(self, work_offset: int) -> Isometry:
         """Return the isometry of a work offset."""

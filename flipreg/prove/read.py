@@ -1,6 +1,7 @@
 """What the proof is about: chunks as they were read, and the error that stops a program."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +25,7 @@ class Read:
     path: Path
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Claim:
+class Claim(NamedTuple):
     """What a rewriter says of the blocks that it spelled out.
 
     Attributes

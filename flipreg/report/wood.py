@@ -46,7 +46,10 @@ def wood_lines(report: JobReport, width: int = WIDTH) -> list[str]:
     if tabs:
         rows = [("tab", "section", "X", "Y", "wide", "thick", "area")]
         rows += [_tab_row(number, section, tab, shown) for number, (section, tab) in enumerate(tabs, 1)]
-        lines += ["", f"Tabs when all setups have run, {shown.name}", *table(rows, right="llrrrrr")]
+        if len(report.left) == 1:
+            rows = [(row[0], *row[2:]) for row in rows]
+        columns = "l" * (len(rows[0]) - 5) + "rrrrr"
+        lines += ["", f"Tabs when all setups have run, {shown.name}", *table(rows, right=columns)]
     return lines
 
 

@@ -1,6 +1,5 @@
 """Another tool length gives the place another number and moves nothing: no number from before is written after it."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -82,7 +81,7 @@ def planted(text: str, old: str, new: str, monkeypatch: pytest.MonkeyPatch, *, a
     def faulty(self: Rewriter, *args: object, **options: object) -> object:
         made = rewrite(self, *args, **options)  # type: ignore[arg-type]
         done.append(old.encode() in made.text)
-        return replace(made, text=made.text.replace(old.encode(), new.encode(), 1))
+        return made._replace(text=made.text.replace(old.encode(), new.encode(), 1))
 
     monkeypatch.setattr(Rewriter, "rewrite", faulty)
     try:

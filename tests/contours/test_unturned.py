@@ -24,6 +24,11 @@ def test_a_contour_with_a_tab_at_each_of_two_levels_is_two() -> None:
     assert found(text) == [(5, 12, Why.LIFTED), (16, 23, Why.LIFTED)]
 
 
+def test_a_contour_with_a_tab_is_found_where_a_deeper_cut_ends_at_its_start() -> None:
+    deeper = "G0 X60 Y60\nG1 Z-4 F300\nX0 Y0 F900\nG0 Z5\n"
+    assert found(deeper + lifted("G0 Z1\nX20\n")) == [(9, 16, Why.LIFTED)]
+
+
 def test_what_is_cut_higher_up_on_the_way_breaks_no_contour() -> None:
     inside = "G0 Z5\nX50 Y50\nG1 Z-1\nX60\nG0 Z5\nX15 Y0\n"
     assert found(lifted(inside)) == [(5, 16, Why.LIFTED)]

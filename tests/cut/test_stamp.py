@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 from flipreg.cut import stamp as stamp_module
 from flipreg.cut.grid import Grid
 from flipreg.cut.heightmap import height_map
-from flipreg.cut.pieces import pieces_of
+from flipreg.cut.pieces import pieces_of, split
 from flipreg.cut.tool import Cutter
 from tests.cut.bruteforce import polyline
 
@@ -27,7 +27,7 @@ def test_it_does_not_matter_what_is_computed_together(cutter: Cutter, monkeypatc
 
 
 def _batches_of(corners: NDArray[np.float64], cutter: Cutter) -> int:
-    pieces = pieces_of(corners[:-1], corners[1:], cutter, longest_mm=6.0)
+    pieces = split(pieces_of(corners[:-1], corners[1:], cutter), cutter, 6.0)
     found = list(stamp_module._batches(0.5, pieces, cutter))
     assert sorted(np.concatenate([rows for rows, _, _ in found]).tolist()) == list(range(len(pieces)))
     return len(found)

@@ -31,7 +31,7 @@ __all__ = ["TOP", "Forking"]
 
 TOP = Path(__file__).parents[2]
 _LOADED = (
-    "__main__",
+    "cli.parser",
     *(f"cli.{name}" for name in NAMES),
     "drawing.bench",
     "job.file.read",
@@ -127,17 +127,13 @@ def _answer(caller: socket.socket) -> None:
     os.environ.clear()
     os.environ.update(environment)
     sys.argv = ["flipreg", *arguments]
-    from flipreg.__main__ import main
+    from flipreg.cli.parser import run
 
     status = 70
     try:
-        main()
-    except SystemExit as left:
-        status = left.code if isinstance(left.code, int) else 0
+        status = run()
     finally:
-        for printed in (sys.stdout, sys.stderr):
-            if printed is not None:
-                printed.flush()
+        sys.stderr.flush()
         caller.sendall(bytes([status]))
         os._exit(status)
 

@@ -114,6 +114,19 @@ class TestWords:
         assert {"Straight section", "Bent section, far end"} <= set(said)
         assert {"cut in: shaft front, shaft back", "cut in: blade front, blade back"} <= set(said)
 
+    def test_both_faces_follow_in_relief_at_the_place_and_scale_of_the_map(self, board: tuple[Job, JobReport]) -> None:
+        pages = check_pages(*board)[:3]
+        on_map, front, back = ({(one.low, one.high) for one in page.items if isinstance(one, Raster)} for page in pages)
+        assert len(front) == 1
+        assert front == back
+        # The map's page has the legend's kinds besides.
+        assert front <= on_map
+        assert [texts(page)[0].split(": ")[1] for page in pages[1:]] == [
+            "the front as the programs leave it",
+            "the back as the programs leave it",
+        ]
+        assert "seen with the blank turned over like a page" in texts(pages[2])[1]
+
 
 class TestNumbers:
     def test_tabs_are_numbered_as_in_the_report(self, board: tuple[Job, JobReport]) -> None:

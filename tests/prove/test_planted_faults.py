@@ -3,7 +3,6 @@
 import ast
 import subprocess
 import sys
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path as File
 
@@ -163,7 +162,7 @@ def plant(monkeypatch: pytest.MonkeyPatch, right: str, wrong: str) -> None:
         if right.encode("latin-1") not in new.text:
             return new
         planted.append(new.text.count(right.encode("latin-1")))
-        return replace(new, text=new.text.replace(right.encode("latin-1"), wrong.encode("latin-1"), 1))
+        return new._replace(text=new.text.replace(right.encode("latin-1"), wrong.encode("latin-1"), 1))
 
     planted: list[int] = []
     monkeypatch.setattr(Rewriter, "rewrite", faulty)
@@ -286,7 +285,7 @@ def test_a_fault_in_chords_is_stopped(line: int, wrong: str, monkeypatch: pytest
         new = rewrite(self, blocks, modes, path, before=before, after=after)
         lines = new.text.splitlines(keepends=True)
         changed = wrong.encode() + (b"\n" if len(wrong) > 5 or not wrong else lines[line - 1].removeprefix(b"G1 "))
-        return replace(new, text=b"".join([*lines[: line - 1], changed, *lines[line:]]))
+        return new._replace(text=b"".join([*lines[: line - 1], changed, *lines[line:]]))
 
     program = flipreg.parse(TURNED, source="front.ngc")
     assert flipreg.shift(program, turn_deg=30.0, chords_mm=0.01).motions == 5

@@ -45,8 +45,8 @@ NO_DECISION = {
     ),
     **dict.fromkeys(
         (
-            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "interpret", "legality"),
-            *("letter", "meant", "modes", "motion_rows"),
+            *("arcs", "chunk", "code_columns", "column", "controlled_point", "cycles", "frame", "interpret"),
+            *("legality", "letter", "meant", "modes", "motion_rows"),
             *("motions", "parametric", "position", "state", "subprograms", "technology", "units", "unrolled", "values"),
             *("walk", "whole", "words"),
         ),
@@ -230,12 +230,12 @@ FAULTS: dict[str, tuple[Any, str, Callable[[Any], Any]]] = {
     "contours that end too early": (
         contour,
         "find_contours",
-        _changed(lambda found: [replace(each, last=each.last - 1) for each in found]),
+        _changed(lambda found: [each._replace(last=each.last - 1) for each in found]),
     ),
     "contours that begin too early": (
         contour,
         "find_contours",
-        _changed(lambda found: [replace(each, first=each.first - 1) for each in found]),
+        _changed(lambda found: [each._replace(first=each.first - 1) for each in found]),
     ),
     "each contour twice": (contour, "find_contours", _changed(lambda found: [*found, *found])),
     "contours that are lifted missed": (unturned, "find_unturned", _changed(lambda found: [])),

@@ -176,6 +176,8 @@ class TestWebs:
         programs = {**OUTLINE, "front-pocket": (FLAT, pocket(0.0, 5.0, 6.0, -15.0))}
         (found,) = said(_looked_at(programs), "web")
         assert (found.status, "web is 5.00 mm" in found.message) == (Status.NOT_DETERMINED, True)
+        # Nothing passes for a strip that no cell shows.
+        assert found.message.endswith("within 2.00 mm of the kerf and of openings nothing can be told")
 
     def test_an_edge_that_runs_out_is_not_called_thick_enough(self) -> None:
         ball = "".join(f"G0 X{x} Y-20\nG1 Z{-6.0 - 1.5 * (x - 13.0):.2f}\nY20\nG0 Z5\n" for x in (13, 14, 15, 16, 17))

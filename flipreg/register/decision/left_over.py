@@ -6,12 +6,13 @@ from numpy.typing import NDArray
 from flipreg.findings import Finding, Status
 from flipreg.register.decision.one_sided import bored_from_one_face
 from flipreg.register.faces.holes import Holes
+from flipreg.register.faces.landmarks import Landmarks
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting, levels
-from flipreg.register.placing.agreement import NEAR_MM, Agreement
+from flipreg.register.placing.agreement import NEAR_MM, Agreement, Comparable
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
@@ -19,6 +20,7 @@ from flipreg.register.placing.gap import centred
 from flipreg.register.placing.match import quick_distances
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.open_end import may_end_in_air
+from flipreg.register.placing.vote import candidates
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -88,32 +90,47 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
     rest = placement if comparison.match is None else comparison.match.placement
     told = both.at(rest, placements=both.near_placements)
+    told_front, told_back = _of_one_kind(both, told)
     is_little = told.coincide <= (1.0 - _MOST) * told.features
-    for ballot in comparison.faces.ballots(placement.matrix):
+    # Among all features those that agree would outvote a shift of the rest that is less than a cell of the vote.
+    left = Comparable(_without(both.front, told_front), _without(both.back, told_back), both.gate_mm, both.size_mm)
+    for ballot in candidates(left, placement.matrix) if left.features > FEW else ():
         away = rest.offset_mm - ballot.placement.offset_mm
         away_mm = float(np.hypot(*away))
         is_far = away_mm > NEAR_MM
         if away_mm <= both.gate_mm or (is_far and not is_little):
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
+        ours, theirs = _of_one_kind(both, there)
         if is_far and _through(comparison.faces, there) < _MOST * there.features:
             continue
-        is_chance = there.coincide <= FEW or there.log10_false_alarms > LIKELY_CHANCE
-        if is_chance or np.isin(there.front, told.front).any() or np.isin(there.back, told.back).any():
+        is_chance = len(ours) <= FEW or there.log10_false_alarms > LIKELY_CHANCE
+        if is_chance or np.isin(ours, told_front).any() or np.isin(theirs, told_back).any():
             continue
         dx_mm, dy_mm = away.tolist()
-        line = int(both.back.line[there.back[0]])
+        line = int(both.back.line[theirs[0]])
         return [
             Finding(
                 "register",
                 Status.NOT_DETERMINED,
-                f"{there.coincide} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
+                f"{len(theirs)} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
                 "away where the rest agrees; if they are the same, their program has another zero",
-                comparison.faces.back.names[both.back.program[there.back[0]]],
+                comparison.faces.back.names[both.back.program[theirs[0]]],
                 line,
             )
         ]
     return []
+
+
+def _without(marks: Landmarks, rows: NDArray[np.intp]) -> Landmarks:
+    return marks.take(np.delete(np.arange(len(marks)), rows))
+
+
+def _of_one_kind(both: Comparable, agreement: Agreement) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the pairs that coincide of one kind: a ring round a hole of the other face has its like elsewhere too."""
+    ours, theirs = agreement.front, agreement.back
+    same = both.front.kind[ours] == both.back.kind[theirs]
+    return ours[same], theirs[same]
 
 
 def _through(faces: Faces, agreement: Agreement) -> int:

@@ -11,6 +11,7 @@ from flipreg.path import Path
 from flipreg.register.faces.chords import Cut
 from flipreg.register.faces.landmarks import Kind, Landmarks
 from flipreg.register.faces.near import near_pairs
+from flipreg.register.faces.raster import PARALLEL, SAME_LINE_MM, are_passes, raster_chains
 
 __all__ = ["goes_round", "open_cuts"]
 
@@ -29,10 +30,8 @@ _MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
 """Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
 _LEAST_SLOT_MM = 3.0
 """Shorter cuts along one line are no slots, in millimetres (chosen)."""
-_SAME_LINE_MM = 0.01
-"""A cut this close to a line runs along it, in millimetres (chosen): ten times a program's last decimal."""
-_PARALLEL = 0.05
-"""Squared directions that differ by less are parallel (chosen): by a degree and a half."""
+_FLAT_MM, _FLAT_SHARE = 0.05, 0.5
+"""A slot whose floor is flat to this, in millimetres, along less than this share of it has a curved floor (chosen)."""
 _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
@@ -147,8 +146,12 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
     floor = np.minimum.reduceat(cut.xyz_mm[chord + 1, 2], begins)
     # What leads into a closed loop is no slot.
     leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
-    keep = np.flatnonzero((away <= _SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
-    keep = np.tile(keep[_alone(middle[keep], unit[keep] ** 2, tool_mm)], 2)
+    keep = np.flatnonzero((away <= SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
+    keep = keep[_alone(middle[keep], unit[keep] ** 2, tool_mm)]
+    is_floor = np.maximum(cut.xyz_mm[chord, 2], cut.xyz_mm[chord + 1, 2]) <= floor[chain] + _FLAT_MM
+    flat = np.bincount(chain, weights=np.abs(way) * is_floor)[keep]
+    is_curved = flat < _FLAT_SHARE * (last - first)[keep]
+    keep = np.tile(keep[~(is_curved & are_passes(middle[keep], unit[keep] ** 2, is_curved))], 2)
     outward = np.repeat([-1.0, 1.0], len(keep) // 2)
     end = origin[keep] + unit[keep] * np.where(outward < 0.0, first[keep], last[keep])
     way = unit[keep] * outward
@@ -159,10 +162,10 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
 def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:
     """Return which lines have none of their like beside them, by their middles and squared directions."""
     at = np.column_stack([middle.real, middle.imag])
-    key = np.round(np.column_stack([at / _SAME_LINE_MM, way.real / _PARALLEL, way.imag / _PARALLEL]))
+    key = np.round(np.column_stack([at / SAME_LINE_MM, way.real / PARALLEL, way.imag / PARALLEL]))
     _, first, group = np.unique(key, axis=0, return_index=True, return_inverse=True)
     a, b, apart = near_pairs(at[first], at[first], reach_mm)
-    beside = (apart > _SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= _PARALLEL)
+    beside = (apart > SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= PARALLEL)
     alone = np.ones(len(first), np.bool_)
     alone[a[beside]] = False
     return np.asarray(alone[group.ravel()])
@@ -193,13 +196,15 @@ def _sharp(
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins)
     side -= 1
-    long = np.bincount(side, weights=length)
+    long = np.asarray(np.bincount(side, weights=length), np.float64)
     # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
     # the next pass begins.
     chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)]))
     chain -= 1
     sides = np.bincount(chain, weights=begins)
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
+    hand = np.sign((unit[meets + 1] * unit[meets].conj()).imag)
+    meets = meets[~np.isin(chain[meets], raster_chains(side[meets], chain[meets], hand, long))]
     is_short = sides[chain[meets]] <= _MOST_OF_NOTCH
     needed = np.where(is_short, _LEAST_OF_NOTCH_MM, least)
     is_long = (long[side[meets]] >= needed) & (long[side[meets + 1]] >= needed)

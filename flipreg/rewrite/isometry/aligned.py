@@ -5,8 +5,8 @@ another, so that nothing is added, and every new number is the old one with its 
 decimal added.
 """
 
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,8 +40,7 @@ _EXACT_DECIMALS = 6
 """Offsets with more decimals than this are rounded: nobody measures nanometres, and 1/25.4 never ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class AxisMap:
+class AxisMap(NamedTuple):
     """Where one axis goes: `new[to] = sign * old[axis] + offset_mm`."""
 
     axis: int
@@ -155,8 +154,7 @@ def _value_edits(blocks: Blocks, modes: Modes, axis: AxisMap, rows: Index, place
     return edits
 
 
-@dataclass(frozen=True, slots=True)
-class _Offset:
+class _Offset(NamedTuple):
     """An offset in a program's unit, and the decimals that it needs."""
 
     value: Decimal

@@ -4,7 +4,7 @@ A mirror turns arcs of the XY plane the other way round. In the other planes it 
 about Y seen from +Y turns the same way after y -> -y. Which is so for each plane is asked of the isometry.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,7 @@ Index = NDArray[np.int64]
 _NO_BLOCKS = np.empty(0, np.int64)
 
 
-@dataclass(frozen=True, slots=True)
-class PlaneMap:
+class PlaneMap(NamedTuple):
     """What becomes of the planes, by their normal axis: 0 for YZ, 1 for ZX, 2 for XY.
 
     Attributes

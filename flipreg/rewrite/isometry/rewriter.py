@@ -1,7 +1,7 @@
 """A program's text under an isometry, chunk by chunk."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,8 +30,7 @@ Index = NDArray[np.int64]
 _NO_BLOCKS = np.empty(0, np.int64)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Rewritten:
+class Rewritten(NamedTuple):
     """The new text of a chunk.
 
     Attributes
@@ -43,8 +42,8 @@ class Rewritten:
     """
 
     text: bytes
-    spelled: NDArray[np.int64] = field(default_factory=lambda: _NO_BLOCKS)
-    added: NDArray[np.int64] = field(default_factory=lambda: _NO_BLOCKS)
+    spelled: NDArray[np.int64] = _NO_BLOCKS
+    added: NDArray[np.int64] = _NO_BLOCKS
 
 
 class Rewriter:

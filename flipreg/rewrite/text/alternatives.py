@@ -1,12 +1,11 @@
 """What may be written where a result cannot be written exactly."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = ["Alternatives"]
 
 
-@dataclass(frozen=True, slots=True)
-class Alternatives:
+class Alternatives(NamedTuple):
     """What the person allows where an exact result cannot be written.
 
     Attributes

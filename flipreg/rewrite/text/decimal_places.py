@@ -1,6 +1,6 @@
 """How many decimals rounded numbers are written with."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +11,7 @@ _MOST = 9
 """No more are written because the source has more (chosen): a nanometre is 6 in millimetres."""
 
 
-@dataclass(frozen=True, slots=True)
-class DecimalPlaces:
+class DecimalPlaces(NamedTuple):
     """Decimals of numbers that have to be rounded.
 
     Attributes

@@ -4,7 +4,7 @@ Everything between the edits is copied: comments, spacing, case, block numbers a
 construction.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,7 @@ _RUNS_AT_ONCE = 4096
 """Runs that are gathered together (chosen, measured): the offsets of their characters stay in the processor's cache."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Texts:
+class Texts(NamedTuple):
     """Many short texts.
 
     Attributes
@@ -68,8 +67,7 @@ class Texts:
         return [joined[first:end] for first, end in bounds]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Edits:
+class Edits(NamedTuple):
     """Replacements: the characters from start up to, not including, end become the text of the same row.
 
     An edit with start equal to end inserts. Spans do not overlap; insertions at one place keep their order.

@@ -1,7 +1,7 @@
 """Arcs and helices of G2 and G3: centres and sweeps from I, J, K or R (NISTIR 6556, 3.5.3)."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,8 +42,7 @@ _AXES = "XYZ"
 _OFFSETS = "IJK"
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class ArcRows:
+class ArcRows(NamedTuple):
     """The arcs of a chunk as they are commanded, one row each.
 
     Attributes

@@ -1,6 +1,6 @@
 """The part of a chunk that is executed, taken apart once: words by letter, codes, blocks that name axes."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,7 @@ _AXES = "XYZ"
 _AXIS_CODES = np.array(sorted(AXIS_CODES), np.int16)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Chunk:
+class Chunk(NamedTuple):
     """Executed blocks of a chunk.
 
     Attributes

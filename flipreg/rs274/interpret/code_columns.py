@@ -6,6 +6,7 @@ the cycle, the later of two that only switch something over, and both coolants.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -133,8 +134,7 @@ def m_codes(words: "CodeWords") -> Codes:
     return codes
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class CodeWords:
+class CodeWords(NamedTuple):
     """The G words or the M words of a chunk, and who is told of habits.
 
     Attributes

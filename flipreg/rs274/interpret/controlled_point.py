@@ -1,4 +1,4 @@
-"""Where the controlled point stands, and what its numbers mean: axis offsets, unknown places, work offsets.
+"""Where the controlled point stands while blocks are walked: axis offsets, unknown places, work offsets.
 
 A `Path` is in one frame for each work offset: the numbers in force before any G92. After `G92 X7` the numbers are
 others and the place is the same, so that an offset is carried that leads from numbers to places (NISTIR 6556,
@@ -13,11 +13,10 @@ from math import isnan, nan
 from typing import TypeVar
 
 from flipreg.errors import FlipregError
+from flipreg.rs274.interpret.frame import Frame, Point
 from flipreg.rs274.interpret.position import stepped
 
-__all__ = ["ControlledPoint", "Frame", "Point", "UnplacedError"]
-
-Point = tuple[float, float, float]
+__all__ = ["ControlledPoint", "UnplacedError"]
 
 Item = TypeVar("Item")
 
@@ -39,38 +38,6 @@ class UnplacedError(FlipregError):
         super().__init__(message)
         self.message = message
         self.letters = letters
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """How numbers lie to places; `Frame()` before the first block.
-
-    Attributes
-    ----------
-    offset_mm : three floats
-        Place = number + offset, from G92.
-    stored_mm : three floats
-        The offsets that G92.3 brings back (parameters 5211 to 5213); NaN where the program did not set them.
-    is_from_offset : three bools
-        Axes whose frame is that of a G92 at an unknown point.
-    forgotten : three bools
-        Axes that were known and are not any more.
-    named, lost : int
-        A bit for each axis of each work offset, 3 * (offset - 1) + axis: whether it was ever known, and whether
-        its zero has moved since to a place that is not in the program.
-    """
-
-    offset_mm: Point = (0.0, 0.0, 0.0)
-    stored_mm: Point = (nan, nan, nan)
-    is_from_offset: tuple[bool, bool, bool] = (False, False, False)
-    forgotten: tuple[bool, bool, bool] = (False, False, False)
-    named: int = 0
-    lost: int = 0
-
-    @property
-    def is_plain(self) -> bool:
-        """Whether numbers are places."""
-        return not any(self.offset_mm)
 
 
 @dataclass(slots=True)

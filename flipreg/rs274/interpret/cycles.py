@@ -7,11 +7,12 @@ no motion, but the next motion starts at the clear level.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import isnan, nan
 
 from flipreg.path import Kind
-from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point
+from flipreg.rs274.interpret.controlled_point import ControlledPoint
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.position import stepped
 from flipreg.rs274.interpret.state import CycleWords
 from flipreg.rs274.read.location import ProgramError
@@ -80,8 +81,7 @@ class CycleBlock:
         if all(map(isnan, (depth, self.retract_mm, self.peck_mm, self.dwell_s, *self.offset_mm))):
             _check_words(run, complain)
             return run
-        named = replace(
-            run,
+        named = run._replace(
             retract_mm=run.retract_mm if isnan(self.retract_mm) else self.retract_mm,
             depth_mm=run.depth_mm if isnan(depth) else depth,
             peck_mm=run.peck_mm if isnan(self.peck_mm) else self.peck_mm,

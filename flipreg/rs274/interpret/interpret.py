@@ -130,8 +130,7 @@ def _interpreted(blocks: Blocks, state: State) -> tuple[Modes, Path, State]:
         from flipreg.rs274.interpret.letter import hold_to_report
 
         hold_to_report(blocks, modes)
-    after = replace(
-        state,
+    after = state._replace(
         parked_line=parked_line,
         position_mm=rows.position_mm,
         assumed_zero=rows.assumed_zero,

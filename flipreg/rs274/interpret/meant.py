@@ -154,7 +154,7 @@ def _without_dwells(chunk: Chunk) -> tuple[Chunk, Index]:
     moving, named = chunk.moving.copy(), chunk.named.copy()
     moving[block] = named[0, block] = False
     x = chunk.words.keep("X", ~seconds)
-    return replace(chunk, axes=(x, *chunk.axes[1:]), named=named, moving=moving), block
+    return chunk._replace(axes=(x, *chunk.axes[1:]), named=named, moving=moving), block
 
 
 def _free(chunk: Chunk) -> Flags:
@@ -208,7 +208,7 @@ def _with_circles(chunk: Chunk, modes: Modes, free: Flags) -> Chunk:
         words = chunk.words[letter]
         here = whole[words.block]
         chunk.notices.add(Habit.WHOLE_CIRCLE, words.block[here], chunk.blocks.start[words.row[here]])
-    return replace(chunk, moving=chunk.moving | whole)
+    return chunk._replace(moving=chunk.moving | whole)
 
 
 def _is_any(motion: NDArray[np.int16], codes: Iterable[int]) -> Flags:

@@ -1,7 +1,6 @@
 """Modal columns of a chunk from its G words, and the modal state after it."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -88,8 +87,7 @@ def state_after(g: Codes, modes: Modes, state: State, *, ends: bool) -> State:
     """Return the state with the modes after the executed blocks; M2 and M30 reset what 3.6.1 says."""
     if not len(modes):
         return state
-    after = replace(
-        state,
+    after = state._replace(
         motion=int(modes.motion[-1]),
         normal=int(modes.normal[-1]),
         incremental=bool(modes.incremental[-1]),
@@ -105,8 +103,7 @@ def state_after(g: Codes, modes: Modes, state: State, *, ends: bool) -> State:
     )
     if not ends:
         return after
-    return replace(
-        after,
+    return after._replace(
         motion=G.LINE,
         normal=2,
         incremental=False,

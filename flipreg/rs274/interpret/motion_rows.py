@@ -1,12 +1,12 @@
 """The motions of a chunk as columns, between what finds them and what makes a path of them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from flipreg.rs274.interpret.controlled_point import Frame, Point
+from flipreg.rs274.interpret.frame import Frame, Point
 from flipreg.rs274.interpret.state import Apart, CycleWords
 
 __all__ = ["MotionRows"]
@@ -15,8 +15,7 @@ Index = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class MotionRows:
+class MotionRows(NamedTuple):
     """Motions in the order of execution, without their arcs' centres.
 
     Attributes
@@ -47,6 +46,6 @@ class MotionRows:
     run: CycleWords | None
     frame: Frame
     origin_mm: Floats
-    apart: Mapping[int, Apart] = field(default_factory=dict)
-    steps_mm: Mapping[int, Point] = field(default_factory=dict)
-    spindle: Mapping[int, int] = field(default_factory=dict)
+    apart: Mapping[int, Apart] = {}
+    steps_mm: Mapping[int, Point] = {}
+    spindle: Mapping[int, int] = {}

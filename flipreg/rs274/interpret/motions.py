@@ -1,7 +1,5 @@
 """Motions of a chunk: which block moves, from where to where."""
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +8,7 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import Chunk, in_mm
 from flipreg.rs274.interpret.column import at, constant, held, is_constant
-from flipreg.rs274.interpret.controlled_point import Point
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.position import GRID_PER_MM, positions_after
 from flipreg.rs274.interpret.state import NO_MOTION, Modes, State
@@ -126,7 +124,7 @@ def _plain(chunk: Chunk, modes: Modes, state: State, moves: Index, codes: NDArra
         position_mm=_point(points[:, -1].tolist()),
         assumed_zero=_flags(assumed),
         run=state.cycle,
-        frame=replace(state.frame, forgotten=_flags(forgotten), named=named),
+        frame=state.frame._replace(forgotten=_flags(forgotten), named=named),
         origin_mm=modes.origin_mm,
     )
 

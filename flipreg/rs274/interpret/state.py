@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from enum import Enum
 from math import nan
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.rs274.code_numbers import G
-from flipreg.rs274.interpret.controlled_point import Frame, Point
-from flipreg.rs274.read.dialect import Dialect
+from flipreg.rs274.interpret.frame import Frame, Point
+from flipreg.rs274.read.dialect import USUAL, Dialect
 from flipreg.rs274.read.habit import Noticed
 
 __all__ = ["NO_MOTION", "UNKNOWN_LENGTH", "Apart", "BlockDelete", "CycleWords", "Modes", "State"]
@@ -28,8 +29,7 @@ class BlockDelete(Enum):
     """They are left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Apart:
+class Apart(NamedTuple):
     """A block whose axis words are not the end of a motion in program coordinates, or not that alone.
 
     Attributes
@@ -49,8 +49,7 @@ UNKNOWN_LENGTH = -1
 """The tool length offset before the first G43 or G49: what the machine has in force then is not in the program."""
 
 
-@dataclass(frozen=True, slots=True)
-class CycleWords:
+class CycleWords(NamedTuple):
     """Numbers that hold for a run of one canned cycle (NISTIR 6556, 3.5.16).
 
     They are numbers, not positions: a later block reads them in the distance mode then in force.
@@ -78,8 +77,7 @@ class CycleWords:
     offset_mm: tuple[float, float, float] = (nan, nan, nan)
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(NamedTuple):
     """All that is carried from one block to the next; `State()` is the state before the first block.
 
     Codes are ten times the number of the G code (G59.1 is 591). NISTIR 6556 prints no table of defaults;
@@ -142,7 +140,7 @@ class State:
     work_offset: int = 1
     length_offset: int = UNKNOWN_LENGTH
     position_mm: tuple[float, float, float] = (nan, nan, nan)
-    frame: Frame = field(default_factory=Frame)
+    frame: Frame = Frame()
     block_delete: BlockDelete = BlockDelete.OFF
     assumed_zero: tuple[bool, bool, bool] = (False, False, False)
     feed_mm_per_min: float = nan
@@ -153,11 +151,11 @@ class State:
     cycle: CycleWords | None = None
     units_stated: bool = False
     distance_mode_stated: bool = False
-    parameters: Mapping[int, float] = field(default_factory=dict)
+    parameters: Mapping[int, float] = {}
     runs_calls: bool = False
     ended: bool = False
     parked_line: int = 0
-    dialect: Dialect = field(default_factory=Dialect)
+    dialect: Dialect = USUAL
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -1,6 +1,6 @@
 """Feed, spindle and tool of a chunk's blocks, as columns (NISTIR 6556, 3.6 and 3.7)."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,7 @@ _CHANGE = 6
 _TURNING = {3: 1, 4: -1, 5: 0}
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Technology:
+class Technology(NamedTuple):
     """What the machine is told besides its travel, one row a block.
 
     Attributes

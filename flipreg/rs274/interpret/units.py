@@ -3,7 +3,6 @@
 Somebody may know it; otherwise they are read as millimetres, and whoever combines them with a length has to say so.
 """
 
-from dataclasses import replace
 from math import isnan
 
 import numpy as np
@@ -27,7 +26,7 @@ are hardly millimetres (chosen): larger than the tables of hobby routers, smalle
 
 def first_state(program: Readable, before: State = State()) -> State:  # noqa: B008 - frozen
     """Return the state before a program's first block: in the unit and the dialect that somebody said of it."""
-    return replace(before, inch=program.units is Units.INCH, dialect=program.dialect)
+    return before._replace(inch=program.units is Units.INCH, dialect=program.dialect)
 
 
 class UnitWatch:

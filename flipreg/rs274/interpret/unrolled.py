@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
-from flipreg.rs274.interpret.controlled_point import Point
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.state import Apart, Modes
 from flipreg.rs274.interpret.subprograms import Step
 from flipreg.rs274.read.blocks import Blocks

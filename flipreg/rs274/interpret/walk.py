@@ -17,8 +17,9 @@ from flipreg.rs274.code_groups import APART_CODES, Group
 from flipreg.rs274.code_numbers import HOMES, OFFSET_CODES, G
 from flipreg.rs274.interpret.chunk import Chunk
 from flipreg.rs274.interpret.column import at
-from flipreg.rs274.interpret.controlled_point import ControlledPoint, Point, UnplacedError
+from flipreg.rs274.interpret.controlled_point import ControlledPoint, UnplacedError
 from flipreg.rs274.interpret.cycles import CycleBlock, Drilling
+from flipreg.rs274.interpret.frame import Point
 from flipreg.rs274.interpret.motion_rows import MotionRows
 from flipreg.rs274.interpret.state import NO_MOTION, Apart, Modes, State
 from flipreg.rs274.read.location import ProgramError
@@ -118,7 +119,8 @@ class _Walk:
     def __init__(self, chunk: Chunk, modes: Modes, state: State) -> None:
         self._chunk, self._modes, self._state = chunk, modes, state
         apart = chunk.g.of(Group.NON_MODAL)
-        apart = apart.where(np.isin(apart.code, _EVENTS))
+        # By a table: where no code is looked for, numpy would otherwise sort them, and load its masked arrays for that.
+        apart = apart.where(np.isin(apart.code, _EVENTS, kind="table"))
         self._code = dict(zip(apart.block.tolist(), apart.code.tolist(), strict=True))
         switches = np.flatnonzero(np.diff(modes.work_offset, prepend=np.uint8(state.work_offset)))
         lengths = np.flatnonzero(np.diff(modes.length_offset, prepend=np.int32(state.length_offset)))

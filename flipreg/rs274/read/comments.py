@@ -4,7 +4,7 @@
 brackets do not balance is left to the grammar, which says what is wrong with it.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +21,7 @@ IN_COMMENT = 11
 """What comments are overwritten with, brackets included: a character that no text of the language has."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Comments:
+class Comments(NamedTuple):
     """Comments in text order: offsets with their brackets, and the block each is in; shape (c,)."""
 
     start: Index

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from flipreg.errors import UsageError
 from flipreg.rs274.code_groups import is_known
@@ -27,8 +27,7 @@ _DO_NOT_MOVE = frozenset({4, 61, 64})
 number, as G38.3 or G54.1 would. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Dialect:
+class Dialect(NamedTuple):
     """What somebody says of a program's language; `Dialect()` reads what people have wherever it means one thing.
 
     Attributes

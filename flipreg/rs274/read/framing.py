@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,8 +28,7 @@ _LEADER_BYTES = 4096
 """How far after the beginning a first percent line is looked for (chosen): beyond it stands a program."""
 
 
-@dataclass(frozen=True, slots=True)
-class Framing:
+class Framing(NamedTuple):
     """What the percent lines make of a chunk.
 
     Attributes

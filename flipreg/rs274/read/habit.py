@@ -5,7 +5,6 @@ habit notes its block; what was noted goes with the blocks, as findings of the c
 the error of a program that is read strictly.
 """
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
@@ -178,8 +177,7 @@ class Habit(Enum):
         return f"{wrong}; {self.value.instead}"
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Noticed:
+class Noticed(NamedTuple):
     """A habit, and where a chunk has it.
 
     Attributes

@@ -1,8 +1,8 @@
 """Lines that are not plain: read again without their blanks, or read by the grammar."""
 
 import re
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,8 +75,7 @@ def read_irregular_lines(  # noqa: PLR0913 - a text is three things
     return _joined(replace(blocks, flags=flags), irregular, squeezed.words, rest, judged)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Squeezed:
+class _Squeezed(NamedTuple):
     """Words of lines that became plain without their blanks."""
 
     lines: Index
@@ -103,8 +102,8 @@ def _scan_squeezed(scratch: Bytes, layout: LineLayout, lines: Index, comments: C
     irregular[plain.slashed] = True
     words = plain.words
     start = at[words.start]
-    moved = replace(words, start=start, number=at[words.number], end=at[words.end - 1] + 1)
-    in_text = replace(moved, block=lines[words.block])
+    moved = words._replace(start=start, number=at[words.number], end=at[words.end - 1] + 1)
+    in_text = moved._replace(block=lines[words.block])
     after_comment = np.zeros(len(layout.start), np.bool_)
     after_comment[labels_after_comments(in_text, comments, len(layout.start))] = True
     irregular |= after_comment[lines]

@@ -1,6 +1,6 @@
 """Where the lines of a chunk are."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +12,7 @@ Index = NDArray[np.int64]
 _LF, _CR = 10, 13
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class LineLayout:
+class LineLayout(NamedTuple):
     """Line ends of a text, one row a line.
 
     Attributes

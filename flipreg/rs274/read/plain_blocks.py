@@ -7,7 +7,7 @@ is irregular, and the grammar has to read it. So the letters and the ends of num
 Whole texts are asked in bytes and truths, which costs an eighth of asking numbers.
 """
 
-from dataclasses import dataclass, fields
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +35,7 @@ _MAX_LABEL_DIGITS = 8
 """Digits of a program number, one less than those of a line number; longer ones are for the grammar to judge."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class WordColumns:
+class WordColumns(NamedTuple):
     """Words as columns, see `Blocks`; `block` counts the lines of the text that was scanned."""
 
     letter: Bytes
@@ -49,7 +48,7 @@ class WordColumns:
 
     def take(self, rows: Flags | Index) -> "WordColumns":
         """Return the named rows."""
-        return WordColumns(*(getattr(self, column.name)[rows] for column in fields(self)))
+        return WordColumns._make(column[rows] for column in self)
 
     @classmethod
     def none(cls) -> "WordColumns":
@@ -60,11 +59,10 @@ class WordColumns:
     @classmethod
     def joined(cls, parts: "list[WordColumns]") -> "WordColumns":
         """Return the rows of all parts, one part after the other."""
-        return cls(*(np.concatenate([getattr(p, column.name) for p in parts]) for column in fields(cls)))
+        return cls._make(map(np.concatenate, zip(*parts, strict=True)))
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Plain:
+class Plain(NamedTuple):
     """Words of a text's plain lines.
 
     Attributes
@@ -148,8 +146,7 @@ def _is_between(characters: Bytes, first: int, last: int) -> Flags:
     return between
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Marks:
+class _Marks(NamedTuple):
     """Places of letters and of the last characters of numbers, which take turns in plain lines.
 
     Attributes
@@ -158,7 +155,7 @@ class _Marks:
         Every other place each, the first one in `start`.
     letter, first : uint8, shape (n,)
         The characters at `start`, as capitals, and right after it.
-    count : int
+    total : int
         How many places there are.
     bits : uint64, shape (m,)
         A bit for each character of the text, the first lowest: whether it is one of the places.
@@ -168,7 +165,7 @@ class _Marks:
     last: Index
     letter: Bytes
     first: Bytes
-    count: int
+    total: int
     bits: NDArray[np.uint64]
 
     @classmethod
@@ -201,7 +198,7 @@ def _is_all_words(text: Bytes, is_letter: Flags, is_number: Flags, found: _Marks
     after it, no number is left that could stand elsewhere.
     """
     letters, numbers, blanks = (int(np.count_nonzero(each)) for each in (is_letter, is_number, text <= _BLANK))
-    if letters + numbers + blanks < len(text) or found.count != 2 * letters:
+    if letters + numbers + blanks < len(text) or found.total != 2 * letters:
         return False
     return bool(_is_between(found.letter, _A, _Z).all() and _is_between(found.first, _PLUS, _NINE).all())
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.comments import Comments, flat_spans, mask_comments
-from flipreg.rs274.read.foreign import LONGEST_BLOCK
+from flipreg.rs274.read.foreign import LONGEST_BLOCK, foreign_bytes
 from flipreg.rs274.read.framing import Framing, PercentLines
 from flipreg.rs274.read.habit import Habit, Notices
 from flipreg.rs274.read.irregular_blocks import read_irregular_lines
@@ -88,7 +88,7 @@ class Scanner:
         self._source = source
         self._first_line = 1
         self._frame = PercentLines(source)
-        self._end_bytes_in = 0
+        self._end_byte: ProgramError | None = None
 
     def scan(self, text: bytes, *, last: bool = False) -> Iterator[Blocks]:
         """Yield the blocks of the next chunk of whole lines; two parts where the program ends inside it.
@@ -136,14 +136,10 @@ class Scanner:
         Raises
         ------
         ProgramError
-            At text after such an end.
+            At such a byte of an earlier chunk, if text comes after it: then it is not the end.
         """
-        if self._end_bytes_in and text.strip(_END):
-            message = (
-                f"text after the end of the file, which a zero byte or Ctrl-Z in line {self._end_bytes_in} is; "
-                "take that byte out, or the text"
-            )
-            raise ProgramError(message, Location(self._source, self._first_line - len(layout.start), 1, 2))
+        if self._end_byte is not None and text.strip(_END):
+            raise self._end_byte
         if b"\x00" not in text and b"\x1a" not in text:
             return layout
         end = len(text.rstrip(_END))
@@ -151,9 +147,13 @@ class Scanner:
         if at < 0:
             return layout
         line = int(np.searchsorted(layout.mark, at))
-        if not self._end_bytes_in:
+        if self._end_byte is None:
             notices.add(Habit.END_BYTES, [line])
-            self._end_bytes_in = self._first_line - len(layout.start) + line
+            found = foreign_bytes(chr(text[at]))
+            assert found is not None
+            column = at - int(layout.start[line]) + 1
+            where = Location(self._source, self._first_line - len(layout.start) + line, column, column + 1)
+            self._end_byte = ProgramError(found.message, where)
         return LineLayout(layout.start, np.minimum(layout.end, np.maximum(layout.start, end)), layout.mark)
 
 

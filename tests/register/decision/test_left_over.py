@@ -10,7 +10,7 @@ from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
-from tests.register.boards import drilled, profiled
+from tests.register.boards import drilled, lattice, profiled, ringed
 from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, ring, shift
 
 NOTCHES = [(20.0, 32.0), (50.0, 60.0), (86.0, 102.0), (118.0, 127.0)]
@@ -141,3 +141,13 @@ def test_slots_with_another_zero_than_the_profile_do_not_pass(off: str) -> None:
     assert check(front, back, flip=PAGE, tolerance_mm=0.5).in_register is True
     back[1] = slots(shift("0", off) @ PAGE)
     assert check(front, back, flip=PAGE, tolerance_mm=0.5).in_register is not True
+
+
+def test_pads_of_another_zero_stop_a_pass_though_the_holes_in_them_agree() -> None:
+    random = np.random.default_rng(5)
+    places = lattice(12, 9, 2.54)[random.permutation(108)[:30]]
+    sizes = random.choice([1.2, 1.5, 1.8], 30).tolist()
+    front, holes = [ringed(places, sizes), drilled(places)], drilled(places, PAGE, name="back.nc")
+    for off, says in (("0", True), ("0.9", None)):
+        report = check(front, [ringed(places, sizes, shift("0", off) @ PAGE), holes], flip=PAGE, tolerance_mm=0.1)
+        assert report.in_register is says

@@ -220,6 +220,7 @@ def test_the_scanner_finds_the_errors_that_the_grammar_finds(text: bytes) -> Non
 @example(text=b"G1 X1\r\nG1 X2\r\n", places=[6])
 @example(text=b"%\r\nG1 X1\r\n%\r\nX\r\nY\r\n", places=[2, 3, 11])
 @example(text=b"G1\nX1 Y2\n\n\n\n\n\n\n%\n", places=[9, 10])
+@example(text=b"G1 X1\n\x1a\x1a\n\n      \nG1 X2\n", places=[])
 def test_a_program_in_pieces_and_small_chunks_is_the_same_program(text: bytes, places: list[int]) -> None:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(lines_module, "CHUNK_BYTES", 16)
@@ -386,5 +387,5 @@ def test_text_behind_the_bytes_that_end_a_file_is_an_error() -> None:
 def test_end_bytes_behind_one_another_in_many_chunks_end_the_file_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 4)
     assert noticed(b"G1 X1\n\x00\n\x00\n\x00\n\x1a\n", size=2) == {"end-bytes": [2]}
-    with pytest.raises(ProgramError, match="text after the end of the file"):
+    with pytest.raises(ProgramError, match="drawn.ngc:2:1: found a zero byte"):
         noticed(b"G1 X1\n\x00\n\x00\n\x00\nG1 X2\n", size=2)

@@ -387,5 +387,5 @@ def test_text_behind_the_bytes_that_end_a_file_is_an_error() -> None:
 def test_end_bytes_behind_one_another_in_many_chunks_end_the_file_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 4)
     assert noticed(b"G1 X1\n\x00\n\x00\n\x00\n\x1a\n", size=2) == {"end-bytes": [2]}
-    with pytest.raises(ProgramError, match="drawn.ngc:2:1: found a zero byte"):
+    with pytest.raises(ProgramError, match=r"drawn\.ngc:2:1: found a zero byte"):
         noticed(b"G1 X1\n\x00\n\x00\n\x00\nG1 X2\n", size=2)

@@ -64,17 +64,14 @@ def sampled(path: Path, steps: int = 8) -> Floats:
     Arcs are turned about their centre by parts of the sweep, so that a wrong centre, normal, sense or
     angle puts points elsewhere; the last point of a row is not the row's end unless the arc gets there.
     """
-    points = np.empty((len(path), steps + 1, 3))
-    for row in range(len(path)):
-        start, end = path.start[row], path.end[row]
-        for step in range(steps + 1):
-            part = step / steps
-            point = start + part * (end - start)
-            if path.kind[row] == Kind.ARC:
-                first, second = _IN_PLANE[int(path.normal[row])]
-                angle = np.radians(path.sweep_deg[row] * part)
-                x, y = (start - path.centre[row])[[first, second]]
-                point[first] = path.centre[row][first] + x * np.cos(angle) - y * np.sin(angle)
-                point[second] = path.centre[row][second] + x * np.sin(angle) + y * np.cos(angle)
-            points[row, step] = point
+    part = np.arange(steps + 1) / steps
+    points = path.start[:, np.newaxis] + part[:, np.newaxis] * (path.end - path.start)[:, np.newaxis]
+    for normal, (first, second) in _IN_PLANE.items():
+        rows = np.flatnonzero((path.kind == Kind.ARC) & (path.normal == normal))
+        angle = np.radians(path.sweep_deg[rows, np.newaxis] * part)
+        centre = path.centre[rows, :, np.newaxis]
+        arm = path.start[rows, :, np.newaxis] - centre
+        x, y = arm[:, first], arm[:, second]
+        points[rows, :, first] = centre[:, first] + x * np.cos(angle) - y * np.sin(angle)
+        points[rows, :, second] = centre[:, second] + x * np.sin(angle) + y * np.cos(angle)
     return points

@@ -57,7 +57,7 @@ def _panel(lean_deg: float, origin: Point, title: str) -> Iterator[str]:
     def at(y: float, z: float) -> Point:
         return origin[0] + SCALE * y, origin[1] - SCALE * z
 
-    def seen(line: Line) -> Point:
+    def seen(line: FaceLine) -> Point:
         return at(*_point(bend, line))
 
     def flat(y: float, z: float) -> Point:
@@ -108,7 +108,7 @@ def _legend() -> Iterator[str]:
         yield _text((120.0, y), what)
 
 
-def _point(bend: Bend, line: Line) -> Point:
+def _point(bend: Bend, line: FaceLine) -> Point:
     """Return a line on the back as y and z of the blank frame."""
     frame = Pose() if line.bend is None else bend.blank_from_flat
     y, z = frame.apply(_row(line.y_mm, -THICKNESS))[0, 1:].tolist()

@@ -185,7 +185,9 @@ def test_a_short_command_does_not_import_the_bar_even_on_a_terminal(tmp_path: Pa
     path.write_text("G21 G90\nG1 X5 F100\nM2\n")
     script = (
         "import sys, io\n"
+        "from flipreg.cli import progress_bar\n"
         "from flipreg.cli.parser import main\n"
+        "progress_bar._DELAY_S = 3600.0\n"
         "class Terminal(io.StringIO):\n"
         "    def isatty(self): return True\n"
         f"main(['bounds', {str(path)!r}], sys.stdin.buffer, sys.stdout.buffer, Terminal())\n"

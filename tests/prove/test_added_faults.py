@@ -218,3 +218,60 @@ def test_parts_that_are_not_all_of_the_program_are_stopped(
     monkeypatch.setattr("flipreg.produce.split.tool_programs", lambda whole, safe: forge(tool_programs(whole, safe)))
     with pytest.raises(ProofError, match="nothing was written"):
         split_tools(flipreg.parse(TWO))
+
+
+LENGTH = """\
+G21 G90 G17 G94
+G54
+G43 H1
+T1 M6
+S9000 M3
+G0 Z20
+G0 X10 Y10
+G1 Z-2 F300
+G1 X30 F900
+G0 Z20
+T2 M6
+S12000 M3
+X40 Y40
+Z2
+G1 Z-3 F300
+G1 X60
+G0 Z20
+M5
+M30
+"""
+
+
+def test_an_added_way_at_a_height_without_the_length_of_the_tool_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    planted = []
+
+    def forged(whole: Whole, safe: Decimal) -> list[ToolProgram]:
+        first, second = tool_programs(whole, safe)
+        # The tip is as far above Z20 as the tool is long, and below it where it has gone down without that length.
+        text = second.text.replace(b"G98 G43 H1", b"G98 G49").replace(b"G0 X30 Y10\n", b"G0 X30 Y10\nG43 H1\nG0 Z20\n")
+        way = text.splitlines().index(b"G0 X30 Y10")
+        planted.append(way + 1 in second.added or way in second.added)
+        added = (*second.added, way + 1, way + 2)
+        return [first, replace(second, text=text, added=added, begun=second.begun + 2)]
+
+    monkeypatch.setattr("flipreg.produce.split.tool_programs", forged)
+    with pytest.raises(ProofError, match="numbers that mean another one where this tool cuts"):
+        split_tools(flipreg.parse(LENGTH))
+    assert planted == [True]
+
+
+def test_a_part_that_crosses_before_it_rises_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    def forged(whole: Whole, safe: Decimal) -> list[ToolProgram]:
+        first, second = tool_programs(whole, safe)
+        # The source's own line goes there as well, but from its height, and the part begins at one that nobody knows.
+        old = b"G0 Z20\nG0 X30 Y10\nS12000 M3\nG0 X40 Y40\n"
+        rise = second.text[: second.text.index(old)].count(b"\n")
+        assert {rise, rise + 1} <= set(second.added)
+        text = second.text.replace(old, b"S12000 M3\nG0 X40 Y40\nG0 Z20\n")
+        added = (*(line for line in second.added if line < rise), rise + 2)
+        return [first, replace(second, text=text, added=added, begun=rise + 3)]
+
+    monkeypatch.setattr("flipreg.produce.split.tool_programs", forged)
+    with pytest.raises(ProofError, match="would move before it is where the program is"):
+        split_tools(flipreg.parse(LENGTH.replace("X40 Y40", "G0 X40 Y40")))

@@ -71,7 +71,7 @@ def test_a_job_that_says_less_for_its_web_permits_narrower_walls() -> None:
     [
         (0.5, None, False, "0.5 mm", "grid = 0.25 in [check]"),
         (0.25, 0.3, False, "0.3 mm", "grid = 0.15 in [check]"),
-        (0.5, None, True, "0.019685 in", "grid = 0.0098 in [check]"),
+        (0.5, None, True, "0.01969 in", "grid = 0.0098 in [check]"),
     ],
 )
 def test_walls_that_a_grid_cannot_show_are_not_determined_and_the_grid_that_would_is_named(

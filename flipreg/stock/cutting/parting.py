@@ -32,6 +32,8 @@ __all__ = ["Stage", "Work"]
 Bools = NDArray[np.bool_]
 Numbers = NDArray[np.int16]
 
+_FEW_MOTIONS = 50_000
+"""A program of fewer is cut by one thread (chosen): two would wait for each other longer than they save."""
 _MOST_TRACED = 20
 """Pieces of one program whose line is looked for (chosen): each takes as long as some runs of the program."""
 
@@ -113,11 +115,16 @@ class Work:
         plain, thin = self.plain.surfaces[side], self.thin.surfaces[side]
         may_part = self.thin.deepest_mm - _lowest(cut) >= self.layout.thickness_mm
         before = plain.copy() if may_part else None
-        # Neither looks at the other: where a second processor is free, it takes one of them.
-        with ThreadPoolExecutor(1, "thin") as beside:
-            thinned = beside.submit(thin.cut, cut.path, _grown(cut.cutter, self.section))
+        grown = _grown(cut.cutter, self.section)
+        if len(cut.path) < _FEW_MOTIONS:
+            thin.cut(cut.path, grown)
             found = self._watched(cut)
-        thinned.result()
+        else:
+            # Neither looks at the other: where a second processor is free, it takes one of them.
+            with ThreadPoolExecutor(1, "thin") as beside:
+                thinned = beside.submit(thin.cut, cut.path, grown)
+                found = self._watched(cut)
+            thinned.result()
         window = self._window(cut)
         for faces in (self.plain, self.thin):
             faces.was_cut(window, is_front=side)

@@ -43,7 +43,7 @@ def test_lead_in_and_lead_out_are_no_part_of_it() -> None:
     assert lines(text) == [(5, 8)]
 
 
-def test_a_helix_is_none_and_the_circle_behind_it_is_one() -> None:
+def test_a_helix_is_none_and_the_circle_after_it_is_one() -> None:
     text = "G0 X10 Y0 Z0\nG3 X10 Y0 Z-3 I-10 F300\nG3 X10 Y0 I-10\nG0 Z5\n"
     assert lines(text) == [(4, 4)]
 

@@ -53,7 +53,7 @@ class TestCover:
         twice = TEXT.replace("G0 Z5\n", "G0 Z5\nX5\n")
         stops(f"front.ngc:4: {order}", twice, [Claimed(1, 5, 1, 5), Claimed(6, 6, 4, 4, -1.0)])
 
-    def test_what_is_behind_the_end_stays(self) -> None:
+    def test_what_follows_the_end_stays(self) -> None:
         framed = f"%\n{TEXT}%\nafter\n"
         claims = [Claimed(1, 7, 1, 7)]
         covers(framed, claims, framed)

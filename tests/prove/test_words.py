@@ -153,7 +153,7 @@ class TestLines:
     def test_one_lost_added_or_marked_otherwise_is_stopped(self, source: str, output: str) -> None:
         stops(source, output, "front.ngc:1: lines would be lost or added")
 
-    def test_behind_the_end_are_the_same_text(self) -> None:
+    def test_text_after_the_end_is_the_same(self) -> None:
         message = "front.ngc:1: text after the end would change"
         passes("G0 X1\nM2\nX9 ( a)\n", "G0 X2\nM2\nX9 ( a)\n")
         stops("G0 X1\nM2\nX9 Y[1]\n", "G0 X1\nM2\nX9 Y[2]\n", message)

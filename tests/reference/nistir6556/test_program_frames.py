@@ -25,7 +25,7 @@ def refusal(text: str, *, is_habit: bool = False) -> flipreg.ProgramError:
     return error_by_the_report(HEAD + text, is_habit=is_habit)
 
 
-def test_an_axis_offset_moves_nothing_and_changes_the_numbers_behind_it() -> None:
+def test_an_axis_offset_moves_nothing_and_changes_the_numbers_after_it() -> None:
     # O1, O2 and O8: at X4 the point is called 7, then 9; the place of X4 stays 4.
     assert [end[0] for end in ends("G0 X4 Y0 Z0\nG92 X7\nX7\nX8\nG92 X9\nX8\nX9\n")] == [4, 4, 5, 4, 5]
     text = "G0 X4 Y0 Z0\nG92 X7\nG92 X9\nG0 X9\n"

@@ -64,7 +64,7 @@ def test_going_to_and_fro_on_a_line_is_no_loop() -> None:
     assert loops_of(mill) == []
 
 
-def test_the_wall_of_a_pocket_is_found_behind_its_rows() -> None:
+def test_the_wall_of_a_pocket_is_found_after_its_rows() -> None:
     mill = Mill().rapid(0, 0, 5).feed(z=-3)
     for row in range(0, 61, 4):
         ends = (100, 0) if (row // 4) % 2 else (0, 100)

@@ -221,7 +221,7 @@ def test_an_empty_chunk_is_the_same_as_an_empty_chunk() -> None:
     compare_words(nothing, nothing)
 
 
-def test_a_value_that_nobody_knows_is_the_same_as_none_that_is_known() -> None:
+def test_an_unknown_value_equals_no_known_one() -> None:
     ours = read("G1 X1 F90\n")
     values = ours.modes.values.copy()
     values[2] = np.nan

@@ -95,7 +95,7 @@ class JobReport:
         In the order of the job.
     pairs : tuple of PairReport
         Every two setups that could be compared face against face.
-    ties : tuple of CommonHoles
+    common_holes : tuple of CommonHoles
         Every two setups with the same face up.
     floors : tuple of Floor
         The lowest cut of each program.
@@ -136,7 +136,7 @@ class JobReport:
     verdict: Status
     setups: tuple[SetupReport, ...]
     pairs: tuple[PairReport, ...]
-    ties: tuple[CommonHoles, ...]
+    common_holes: tuple[CommonHoles, ...]
     floors: tuple[Floor, ...]
     seams: tuple[Seam, ...]
     mistakes: tuple[tuple[Mistake, ...], ...]

@@ -70,20 +70,15 @@ def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     register, landing = comparison.register, comparison.register.landing
     evidence = comparison.evidence
     is_chance = evidence is None or not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO))
-    if comparison.is_vague or is_chance or landing is None or not (register.is_proof or register.status is Status.FAIL):
+    if register.may_be_by_design or comparison.is_vague or is_chance or landing is None:
+        return 0.0, []
+    if not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []
     way = comparison.orientation
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
     across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
     shared = PoseEstimate(
-        register.evidence,
-        across[0],
-        along[0],
-        landing.turn_deg,
-        across[1],
-        along[1],
-        landing.turn_uncertainty_deg,
-        can_disprove=not register.may_be_by_design,
+        register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
     )
     if landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing):
         # Far from where it was told, and as well another way round: how it is turned is not known.

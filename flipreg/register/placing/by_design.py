@@ -17,12 +17,18 @@ from flipreg.register.placing.evidence import Evidence
 from flipreg.register.placing.match import Match, Shared
 from flipreg.register.placing.matching import Faces
 
-__all__ = ["is_far", "may_be_others"]
+__all__ = ["may_be_by_design", "may_be_others"]
 
 Floats = NDArray[np.float64]
 
-_LEAST_OF_ITS_OWN = 3
-"""So many features that a shift of the rest doesn't explain are no design that happens to be in both faces (chosen)."""
+_LEAST_OF_ITS_OWN = 2
+"""So many features that a shift of the rest doesn't explain are no design that happens to be in both faces (chosen):
+three holes in no order have two."""
+_LEAST_BORED = 3
+"""So many holes that either face bores through are the same in both (chosen)."""
+_CLEAR, _CLEAR_MM = 0.4, 12.0
+"""Features lie clear of their like if they are further from it than this share of the way to the next, or than the
+second, in millimetres (chosen): shelf holes are staggered by half a pitch, and a cutter is thinner than that."""
 _PROBES, _NEIGHBOURS, _ASKED = 24, 60, 400
 """Places by which it is seen how an arrangement repeats, places next to each that may be where it does, and places that
 are asked whether they have their like there (chosen)."""
@@ -42,30 +48,43 @@ def may_be_others(faces: Faces, match: Match, evidence: Evidence) -> bool:
     """
     if any(_is_edge(faces, pair) for pair in match.outlines) or _bored_through(faces, match):
         return False
-    rows = evidence.agreement.front
-    places = faces.comparable.front_places[rows]
-    points = faces.comparable.front.centre_mm[rows[np.unique(places, return_index=True)[1]]]
-    if len(points) < _LEAST_OF_ITS_OWN:
-        return True
+    points, _ = _places(faces, evidence)
     own = len(points) - _laid_on_itself(points, faces.comparable.gate_mm)
     return own < _LEAST_OF_ITS_OWN or 2 * own <= len(points)
 
 
-def is_far(match: Match, placement: Placement, front_mm: Floats, back_mm: Floats) -> bool:
-    """Return whether what corresponds lies so far apart that it doesn't overlap where the back was told to lie.
+def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: Placement) -> bool:
+    """Return whether that is so, and what corresponds lies clear of its like where the back was told to lie.
 
     Parameters
     ----------
-    match : Match
-        What corresponds.
+    faces, match, evidence
+        As `may_be_others`.
     placement : Placement
         Where the back was told to lie.
-    front_mm, back_mm : float64, shape (n, 2)
-        Points that correspond, each in the frame of its face.
     """
     if any(_overlap(pair, placement) for pair in match.outlines if pair.goes_through):
         return False
-    return float(np.median(np.hypot(*(placement.apply(back_mm) - front_mm).T))) > NEAR_MM
+    ours, theirs = _places(faces, evidence)
+    away = np.hypot(*(placement.apply(theirs) - ours).T)
+    is_clear = len(away) > 0 and float(np.median(away)) > np.clip(_CLEAR * _spacing_mm(ours), NEAR_MM, _CLEAR_MM)
+    return bool(is_clear) and may_be_others(faces, match, evidence)
+
+
+def _places(faces: Faces, evidence: Evidence) -> tuple[Floats, Floats]:
+    """Return where features coincide, in the front's frame and in the back's: each place once, shapes (n, 2)."""
+    both, agreement = faces.comparable, evidence.agreement
+    rows = np.unique(both.front_places[agreement.front], return_index=True)[1]
+    return both.front.centre_mm[agreement.front[rows]], both.back.centre_mm[agreement.back[rows]]
+
+
+def _spacing_mm(points_mm: Floats) -> float:
+    """Return how far places usually are from the next one; infinite for one alone."""
+    if len(points_mm) < 2:
+        return np.inf
+    off = points_mm[:, np.newaxis] - thinned(points_mm, _ASKED)
+    away = np.hypot(off[..., 0], off[..., 1])
+    return float(np.median(np.where(away > 0.0, away, np.inf).min(axis=0)))
 
 
 def _overlap(pair: Shared, placement: Placement) -> bool:
@@ -82,7 +101,7 @@ def _is_edge(faces: Faces, pair: Shared) -> bool:
 
 def _bored_through(faces: Faces, match: Match) -> bool:
     """Return whether holes are shared each of which either face bores through by itself, for all that is known."""
-    if len(match.front_hole) < _LEAST_OF_ITS_OWN:
+    if len(match.front_hole) < _LEAST_BORED:
         return False
     sides = (faces.front.holes.take(match.front_hole), faces.back.holes.take(match.back_hole))
     return all(bool(faces.meeting.go_through_alone(one.depth_mm, one.height_mm).all()) for one in sides)
@@ -90,6 +109,8 @@ def _bored_through(faces: Faces, match: Match) -> bool:
 
 def _laid_on_itself(points_mm: Floats, gate_mm: float) -> int:
     """Return how many points the best shift of all of them lays on others; of very many as some of them show it."""
+    if len(points_mm) == 0:
+        return 0
     probes, some = thinned(points_mm, _PROBES), thinned(points_mm, _ASKED)
     steps = np.concatenate([_to_the_nearest(points_mm - probe) for probe in probes])
     steps = steps[np.abs(steps).max(axis=1) > gate_mm]

@@ -23,10 +23,10 @@ from flipreg.register.faces.features import face_features
 from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
-from flipreg.register.placing.by_design import is_far, may_be_others
+from flipreg.register.placing.by_design import may_be_by_design
 from flipreg.register.placing.coincidence import pull_of, refined
 from flipreg.register.placing.evidence import Evidence, evidence_at
-from flipreg.register.placing.gap import centred, even_gap
+from flipreg.register.placing.gap import centred, even_gap, rolls_round_corners
 from flipreg.register.placing.landing import Landing, landing_of
 from flipreg.register.placing.match import Match, Shared, two_way
 from flipreg.register.placing.matching import Faces
@@ -154,21 +154,22 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         # Everything is round about one point, and a turn about it changes nothing.
         landing = replace(landing, turn_deg=0.0, turn_uncertainty_deg=0.0)
     outlines, holes = len(match.outlines), len(match.front_hole)
-    through = replace(match, outlines=tuple(pair for pair in match.outlines if _may_disprove(faces, pair, match)))
+    edges = tuple(pair for pair in match.outlines if _may_disprove(faces, pair, match, placement))
+    through = replace(match, outlines=edges)
     is_sure = bool(through.outlines) or _holes_prove(faces, match, placement, is_found=is_found)
     if match.fixes_place or holes:
         worst, at, program, line = _worst(faces, match, placement)
     else:
         worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
-    status, by_design = Status.NOT_DETERMINED, False
+    status, is_open = Status.NOT_DETERMINED, False
     # An outline that agrees all round shows a turn as several features do.
     seen = max(len(match.front_mark), evidence.coincide)
     if max(worst, landing.part_mm) <= faces.tolerance_mm:
         is_shown = proves and landing.is_known(faces.tolerance_mm)
         status = Status.PASS if is_shown else Status.NOT_DETERMINED
-    elif is_far(match, placement, planned, pull.back_mm) and may_be_others(faces, match, evidence):
-        is_sure, by_design = False, True
+    elif may_be_by_design(faces, match, evidence, placement):
+        is_sure, is_open = False, True
     elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
         # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
         status = Status.FAIL
@@ -191,20 +192,22 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         line=line,
         is_proof=proves,
         is_sure=is_sure,
-        may_be_by_design=by_design,
+        may_be_by_design=is_open,
         landing=landing,
         support=evidence,
     )
 
 
-def _may_disprove(faces: Faces, pair: Shared, match: Match) -> bool:
+def _may_disprove(faces: Faces, pair: Shared, match: Match, placement: Placement) -> bool:
     """Return whether outlines that lie apart can't be two edges, nor one that is open or cut by two untold tools."""
     if not pair.goes_through or may_end_in_air(faces, pair.front, pair.back):
         return False
     if pair.tools_known:
         return True
-    # Where they lie one in the other evenly isn't quite where their points lie closest.
     limit = faces.tolerance_mm
+    if not faces.front.outlines[pair.front].is_silhouette and rolls_round_corners(pair, placement, limit):
+        return False
+    # Where they lie one in the other evenly isn't quite where their points lie closest.
     return all(
         even_gap(pair, place, limit, over_mm=limit) is None
         for place in (match.placement, centred(pair, match.placement.matrix))

@@ -11,7 +11,16 @@ from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.match import Match, Shared, two_way
 from flipreg.register.placing.matching import Faces
 
-__all__ = ["LIKE_OVERLAP", "centred", "even_gap", "gap_words", "largest_pair", "overlap", "profiles_apart"]
+__all__ = [
+    "LIKE_OVERLAP",
+    "centred",
+    "even_gap",
+    "gap_words",
+    "largest_pair",
+    "overlap",
+    "profiles_apart",
+    "rolls_round_corners",
+]
 
 Floats = NDArray[np.float64]
 
@@ -102,6 +111,25 @@ def even_gap(pair: Shared, placement: Placement, tolerance_mm: float, *, over_mm
     off = np.concatenate([ours, theirs])
     off = off[~np.isnan(off)]
     return gap if len(off) and float(np.quantile(off, 0.9)) <= max(tolerance_mm, _EVEN_MM) else None
+
+
+def rolls_round_corners(pair: Shared, placement: Placement, tolerance_mm: float) -> bool:
+    """Return whether outlines that lie apart do so only at outer corners, which one way rolls round.
+
+    What rounding by a radius r takes from the area of a polygon grows with r squared, which tells r.
+    """
+    limit_mm = max(tolerance_mm, _EVEN_MM)
+    rings = pair.front_curve.ring_mm, placement.apply(pair.back_curve.ring_mm)
+    sharp, rolled = sorted((shapely.make_valid(shapely.Polygon(ring)) for ring in rings), key=lambda one: -one.area)
+    by_one_mm = sharp.area - _rounded(sharp, 1.0).area
+    if by_one_mm <= 0.0 or float(shapely.hausdorff_distance(sharp.boundary, rolled.boundary)) <= limit_mm:
+        return False
+    rounded = _rounded(sharp, float(np.sqrt((sharp.area - rolled.area) / by_one_mm)))
+    return float(shapely.hausdorff_distance(rounded.boundary, rolled.boundary)) <= limit_mm
+
+
+def _rounded(polygon: shapely.Geometry, radius_mm: float) -> shapely.Geometry:
+    return polygon.buffer(-radius_mm, quad_segs=64).buffer(radius_mm, quad_segs=64)
 
 
 def gap_words(gap_mm: float, front_radius: float | None, back_radius: float | None) -> str | None:

@@ -7,7 +7,7 @@ from flipreg.findings import Status
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
-from tests.register.shapes import PAGE, Mill
+from tests.register.shapes import PAGE, Mill, offset_ring
 
 Points = list[tuple[float, float]]
 
@@ -92,3 +92,12 @@ def test_a_row_that_is_nearly_where_it_should_be_is_misplaced() -> None:
 def test_holes_in_no_order_are_the_same_holes_however_far_apart(thickness: float | None) -> None:
     assert checked(SCATTERED, moved(SCATTERED, 60.0, 40.0), 13.0, thickness).verdict is Status.FAIL
     assert checked(SCATTERED, seen_from_the_back(SCATTERED), 13.0, thickness).verdict is Status.FAIL
+
+
+def test_paths_that_roll_round_corners_are_no_other_outline_where_tools_are_not_told() -> None:
+    box = np.array([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)])
+    sharp = Mill().contour(offset_ring(box, 3.0, join_style="mitre"), (10.0,))
+    rolled = Mill().contour(PAGE.apply(offset_ring(box, 3.0)), (10.0,))
+    faces = [[sharp.program(tool=tool)] for tool in (None, 6.0)], [[rolled.program(tool=tool)] for tool in (None, 6.0)]
+    told = [check(front, back, flip=PAGE, tolerance_mm=0.2).verdict for front, back in zip(*faces, strict=True)]
+    assert told == [Status.NOT_DETERMINED, Status.PASS]

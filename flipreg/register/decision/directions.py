@@ -21,6 +21,10 @@ _SETTLE = {
     "turn": "drill two holes through from the front, far apart, and drill or touch them from the back",
 }
 
+_FAR_MM = 25.0
+"""What is shown to lie further apart may be two different things, in millimetres (chosen):
+most that is sawn is parallel."""
+
 Name = Literal["across", "along", "turn"]
 
 
@@ -53,10 +57,11 @@ class PoseEstimate:
     can_disprove: bool = True
     settle: str | None = None
 
-    def lies_off(self, tolerance_mm: float) -> bool:
-        """Return whether it shows a shift beyond the tolerance: then it need not be the same on both faces."""
+    def lies_far_off(self, tolerance_mm: float) -> bool:
+        """Return whether it shows so large a shift that it need not be of the same thing on both faces."""
         shifts = (self.across_mm, self.across_uncertainty_mm), (self.along_mm, self.along_uncertainty_mm)
-        return any(abs(off) > tolerance_mm + _COVERAGE * uncertainty for off, uncertainty in shifts)
+        far_mm = max(_FAR_MM, tolerance_mm)
+        return any(abs(off) > far_mm + _COVERAGE * uncertainty for off, uncertainty in shifts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +142,7 @@ def _direction(name: Name, estimates: Sequence[PoseEstimate], reach_mm: float, t
         if isfinite(other) and abs(other_off - off) * arm > room:
             settle = f"{words} and {one.words} contradict each other: compare both faces with the plan"
             return Direction(name, Status.NOT_DETERMINED, words, off, uncertainty, settle)
-    if abs(off) * arm <= tolerance_mm and (best.can_disprove or not best.lies_off(tolerance_mm)):
+    if abs(off) * arm <= tolerance_mm and (best.can_disprove or not best.lies_far_off(tolerance_mm)):
         return Direction(name, Status.PASS, words, off, uncertainty, None)
     if best.can_disprove:
         return Direction(name, Status.FAIL, words, off, uncertainty, None)

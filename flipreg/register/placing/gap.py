@@ -120,16 +120,24 @@ def rolls_round_corners(pair: Shared, placement: Placement, tolerance_mm: float)
     """
     limit_mm = max(tolerance_mm, _EVEN_MM)
     rings = pair.front_curve.ring_mm, placement.apply(pair.back_curve.ring_mm)
-    sharp, rolled = sorted((shapely.make_valid(shapely.Polygon(ring)) for ring in rings), key=lambda one: -one.area)
-    by_one_mm = sharp.area - _rounded(sharp, 1.0).area
-    if by_one_mm <= 0.0 or float(shapely.hausdorff_distance(sharp.boundary, rolled.boundary)) <= limit_mm:
+    rolled, sharp = sorted((shapely.make_valid(shapely.Polygon(ring)) for ring in rings), key=_area_mm2)
+    by_one_mm = _area_mm2(sharp) - _area_mm2(_rounded(sharp, 1.0))
+    if by_one_mm <= 0.0 or _apart_mm(sharp, rolled) <= limit_mm:
         return False
-    rounded = _rounded(sharp, float(np.sqrt((sharp.area - rolled.area) / by_one_mm)))
-    return float(shapely.hausdorff_distance(rounded.boundary, rolled.boundary)) <= limit_mm
+    radius_mm = float(np.sqrt((_area_mm2(sharp) - _area_mm2(rolled)) / by_one_mm))
+    return _apart_mm(_rounded(sharp, radius_mm), rolled) <= limit_mm
+
+
+def _area_mm2(polygon: shapely.Geometry) -> float:
+    return float(shapely.area(polygon))
+
+
+def _apart_mm(one: shapely.Geometry, other: shapely.Geometry) -> float:
+    return float(shapely.hausdorff_distance(shapely.boundary(one), shapely.boundary(other)))
 
 
 def _rounded(polygon: shapely.Geometry, radius_mm: float) -> shapely.Geometry:
-    return polygon.buffer(-radius_mm, quad_segs=64).buffer(radius_mm, quad_segs=64)
+    return shapely.buffer(shapely.buffer(polygon, -radius_mm, quad_segs=64), radius_mm, quad_segs=64)
 
 
 def gap_words(gap_mm: float, front_radius: float | None, back_radius: float | None) -> str | None:

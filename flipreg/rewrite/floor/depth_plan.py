@@ -110,7 +110,7 @@ class DepthPlan:
 
     @property
     def changes_nothing(self) -> bool:
-        """Whether the program is what was asked for as it is."""
+        """Whether the program already is what was asked for."""
         stays = all(move.levels_mm == (self.was_mm,) for move in self.moves)
         return stays and not self.dropped and self.levels_mm[-1] == self.was_mm
 

@@ -16,9 +16,9 @@ __all__ = [
     "PartOfInchError",
     "Shown",
     "area_text",
-    "exact",
     "length_text",
     "limit_text",
+    "number_text",
     "parse_length_mm",
     "parse_lengths_mm",
     "place_text",
@@ -91,7 +91,7 @@ class Shown(NamedTuple):
         With no more decimals than it needs, nor than `decimals` of millimetres and one more of inches: by default those
         of programs that are told to move by it.
         """
-        return exact(length_mm / INCH_MM, decimals + 1) if self.inch else exact(length_mm, decimals)
+        return number_text(length_mm / INCH_MM, decimals + 1) if self.inch else number_text(length_mm, decimals)
 
     def plain(self, length_mm: float) -> str:
         """Return a length that somebody said, with its unit."""
@@ -114,7 +114,7 @@ class Shown(NamedTuple):
         return f"{volume_mm3 / INCH_MM**3:z.2f} in³" if self.inch else f"{volume_mm3 / 1000:z.1f} cm³"
 
 
-def exact(value: float, decimals: int = 4) -> str:
+def number_text(value: float, decimals: int = 4) -> str:
     """Return a number to a ten-thousandth, without the noise of floats, an exponent or a sign of zero."""
     return f"{round(value, decimals) + 0.0:.12g}"
 
@@ -128,7 +128,7 @@ def shown_in(*, inch: bool | None) -> Iterator[None]:
     """Let sentences be written in inches, or in millimetres, for as long as this lasts; None leaves that open.
 
     A finding's sentence is made where its reason is known, deep in a check, and is for people only: that is the one
-    thing that hangs on this. Numbers stay millimetres.
+    thing that depends on this. Numbers stay millimetres.
     """
     token = _INCH.set(inch)
     try:

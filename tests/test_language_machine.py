@@ -181,7 +181,7 @@ class Program(RuleBasedStateMachine):
 
     @rule(to=PLACES, absolute=st.booleans())
     def label(self, to: dict[str, Decimal], absolute: bool) -> None:  # noqa: FBT001
-        # A label is a number in either distance mode.
+        # An axis offset counts in either distance mode.
         self.absolute = absolute
         words = " ".join(f"{axis}{value:f}" for axis, value in sorted(to.items()))
         self.lines.append(f"{'G90' if absolute else 'G91'} G92 {words}")

@@ -130,7 +130,7 @@ class TestArcs:
         assert_square_closes(arc_path(2, sweep), Isometry.rotation(3.7) @ flip)
 
     @pytest.mark.parametrize(
-        ("isometry", "normals", "senses"),
+        ("isometry", "normals", "directions"),
         [
             (FLIPS["turned like a page"], [0, 1, 2], [1, -1, -1]),
             (FLIPS["end over end"], [0, 1, 2], [-1, 1, -1]),
@@ -139,17 +139,17 @@ class TestArcs:
         ],
     )
     def test_planes_and_directions_are_those_worked_out_by_hand(
-        self, isometry: Isometry, normals: list[int], senses: list[int]
+        self, isometry: Isometry, normals: list[int], directions: list[int]
     ) -> None:
         """From the axis orders of NISTIR 6556, section 3.5.3.2; derived, no source.
 
-        Example: x -> -x leaves y and z, so a YZ arc keeps its sense, and in ZX and XY one axis of two turns
+        Example: x -> -x leaves y and z, so a YZ arc keeps its direction, and in ZX and XY one axis of two turns
         round. A quarter turn takes y to -x: a YZ arc, y towards z, goes from -x towards z, that is
         from z towards x.
         """
         moved = arcs([(n, (0.0, 0.0, 0.0), 5.0, 0.0, 90.0, 0.0) for n in (0, 1, 2)]).transformed(isometry)
         assert moved.normal.tolist() == normals
-        assert moved.sweep_deg.tolist() == [90.0 * sense for sense in senses]
+        assert moved.sweep_deg.tolist() == [90.0 * direction for direction in directions]
 
     @settings(max_examples=80, deadline=None)
     @given(

@@ -64,6 +64,16 @@ def test_neither_the_proof_nor_the_checks_know_the_rewriter() -> None:
             assert not {other.split(".")[0] for other in _reached(room, allowed)} & {"rewrite", "produce"}
 
 
+def test_a_name_that_modules_export_means_one_thing_in_the_whole_package() -> None:
+    # Constants in capitals are read with their module: each command has a COMMAND.
+    homes: dict[str, list[str]] = {}
+    for module in sorted(PACKAGE.rglob("*.py")):
+        if _room(_name(module)):
+            for name in _defined(module.read_text(encoding="utf-8")):
+                homes.setdefault(name, []).append(_name(module))
+    assert {name: modules for name, modules in homes.items() if len(modules) > 1} == {}
+
+
 def test_imports_inside_functions_and_of_whole_rooms_are_seen() -> None:
     text = "import flipreg.rewrite.shop.home\ndef later() -> None:\n    from flipreg.register import check\n"
     assert _imported(text) == {"flipreg.rewrite.shop.home", "flipreg.register.check"}
@@ -73,6 +83,19 @@ def test_imports_inside_functions_and_of_whole_rooms_are_seen() -> None:
         "rs274.read",
         "",
     }
+
+
+def _defined(text: str) -> set[str]:
+    """Return the classes, functions and kinds of values that a module defines and exports."""
+    names, exported = set(), set()
+    for node in tree_of(text).body:
+        if isinstance(node, ast.ClassDef | ast.FunctionDef):
+            names.add(node.name)
+        elif isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            names.add(node.targets[0].id)
+            if node.targets[0].id == "__all__":
+                exported = set(ast.literal_eval(node.value))
+    return {name for name in names & exported if not name.isupper()}
 
 
 def _allowed() -> dict[str, set[str]]:

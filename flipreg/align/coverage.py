@@ -10,14 +10,16 @@ __all__ = ["drawn_distance", "normal_distance", "position_diameter"]
 
 Floats = NDArray[np.float64]
 
+_SHARE = 0.95
+"""The share of the cases that a distance is told for, as is usual beside an expanded uncertainty."""
 _NODES = 200
 _BISECTIONS = 60
 _FLAT = 1e-6
 """A spread across this small against the one along is as good as none; it would divide by zero."""
 
 
-def normal_distance(mean: Floats, covariance: Floats, *, percent: float = 95.0) -> float:
-    """Return the distance from the origin that holds `percent` of a normal distribution in the plane.
+def normal_distance(mean: Floats, covariance: Floats) -> float:
+    """Return the distance from the origin that holds 95 percent of a normal distribution in the plane.
 
     Parameters
     ----------
@@ -41,22 +43,22 @@ def normal_distance(mean: Floats, covariance: Floats, *, percent: float = 95.0) 
     low, high = 0.0, size + 10 * wide
     for _ in range(_BISECTIONS):
         radius = (low + high) / 2
-        if _held(radius, middle, (narrow, wide)) * 100 < percent:
+        if _held(radius, middle, (narrow, wide)) < _SHARE:
             low = radius
         else:
             high = radius
     return high
 
 
-def drawn_distance(x: Floats, y: Floats, *, percent: float = 95.0) -> tuple[float, float]:
-    """Return the distance that holds `percent` of drawn positions, and the standard error of that distance.
+def drawn_distance(x: Floats, y: Floats) -> tuple[float, float]:
+    """Return the distance that holds 95 percent of drawn positions, and the standard error of that distance.
 
     The error comes from how many draws fall below it, which has a binomial distribution; no shape is assumed.
     """
     distance = np.sort(np.hypot(x, y))
-    count, share = len(distance), percent / 100
-    spread = sqrt(count * share * (1 - share))
-    places = np.clip(np.rint(count * share + np.array([-spread, 0.0, spread])).astype(int), 0, count - 1)
+    count = len(distance)
+    spread = sqrt(count * _SHARE * (1 - _SHARE))
+    places = np.clip(np.rint(count * _SHARE + np.array([-spread, 0.0, spread])).astype(int), 0, count - 1)
     below, middle, above = distance[places].tolist()
     return middle, (above - below) / 2
 

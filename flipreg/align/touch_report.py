@@ -89,7 +89,8 @@ class TouchReport:
     away_mm : float or None
         How far the touched mark that is farthest away lies from its planned place; None where the fit is refused.
     cut_away_mm : float or None
-        How far from its plan the cut would land where it is farthest off, by the fitted motion; None likewise.
+        How far from its plan the cut would land where it is farthest off, by the fitted motion; None where the fit is
+        refused.
     correction : Correction or None
         The shift that the program needs where the blank stays as it lies; None where the touches do not allow one.
     nudge : Nudge or None

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, BinaryIO, TextIO
 
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE
-from flipreg.cli.opening import add_reading, opened, said_inch
+from flipreg.cli.opening import add_reading, inch_option, opened
 from flipreg.cli.options import add_block_delete, add_json, add_program
 from flipreg.cli.output import write_text
 from flipreg.units import shown_in
@@ -32,7 +32,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
     from flipreg.report.summary import summary_text
     from flipreg.rs274.interpret.state import BlockDelete
 
-    machine, inch = (None, said_inch(options)) if options.job is None else _machine_of(options.job, stderr)
+    machine, inch = (None, inch_option(options)) if options.job is None else _machine_of(options.job, stderr)
     program = opened(options.program, options, stdin)
     summary = summarise(program, block_delete=BlockDelete(options.block_delete), machine=machine)
     with shown_in(inch=summary.unit == "inch" if inch is None else inch):

@@ -8,7 +8,7 @@ from flipreg.cli.checked import checked_job
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import DONE, NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened, refuse_two_from_standard_input, said_inch
+from flipreg.cli.opening import add_reading, inch_option, opened, refuse_two_from_standard_input
 from flipreg.cli.options import add_block_delete, add_flip, add_json
 from flipreg.cli.output import write_drawing, write_text
 from flipreg.errors import UsageError
@@ -82,7 +82,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         flip = flip_isometry(FlipAxis(options.axis), datum(options))
     if options.progress is not None:
         options.progress("comparing", 0, 0)
-    with shown_in(inch=said_inch(options)):
+    with shown_in(inch=inch_option(options)):
         report = compare(
             programs[: len(front)],
             programs[len(front) :],

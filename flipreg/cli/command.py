@@ -4,9 +4,9 @@ import argparse
 from collections.abc import Callable
 from typing import BinaryIO, NamedTuple, TextIO
 
-__all__ = ["Command", "Run"]
+__all__ = ["Command", "Runner"]
 
-Run = Callable[[argparse.Namespace, BinaryIO, BinaryIO, TextIO], int]
+Runner = Callable[[argparse.Namespace, BinaryIO, BinaryIO, TextIO], int]
 """Runs a command: the options, standard input, output and error; returns the exit status."""
 
 
@@ -28,4 +28,4 @@ class Command(NamedTuple):
     name: str
     what: str
     add_arguments: Callable[[argparse.ArgumentParser], None]
-    run: Run
+    run: Runner

@@ -8,7 +8,7 @@ from flipreg.cli.arguments import datum, line, positive
 from flipreg.cli.columns import columns
 from flipreg.cli.command import Command
 from flipreg.cli.exit_status import NOT_SHOWN
-from flipreg.cli.opening import add_reading, opened, refuse_two_from_standard_input, said_inch
+from flipreg.cli.opening import add_reading, inch_option, opened, refuse_two_from_standard_input
 from flipreg.cli.options import add_flip, add_json
 from flipreg.cli.output import write_into_folder, write_text
 from flipreg.errors import UsageError
@@ -60,7 +60,7 @@ def _run(options: argparse.Namespace, stdin: BinaryIO, stdout: BinaryIO, stderr:
         {number: told.diameter_mm for number, told in numbered.items()},
     )
     direction = MillingDirection.KEPT if options.keep_climb else MillingDirection.MIRRORED
-    with shown_in(inch=said_inch(options)):
+    with shown_in(inch=inch_option(options)):
         hand = other_hand(job, Across(*options.across), tolerance_mm=float(options.tolerance), direction=direction)
     report = hand.report
     text = json_text(to_json(report)) if options.json else to_text(report, width=columns(stdout))

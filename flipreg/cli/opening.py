@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from flipreg.job.job import Job
     from flipreg.rs274.read.program import Readable
 
-__all__ = ["add_reading", "opened", "refuse_two_from_standard_input", "said_inch"]
+__all__ = ["add_reading", "inch_option", "opened", "refuse_two_from_standard_input"]
 
 
 def add_reading(parser: argparse.ArgumentParser, *, units_also: str = "") -> None:
@@ -31,7 +31,7 @@ def add_reading(parser: argparse.ArgumentParser, *, units_also: str = "") -> Non
     )
 
 
-def said_inch(options: argparse.Namespace) -> bool | None:
+def inch_option(options: argparse.Namespace) -> bool | None:
     """Return whether `--units` says inches; None where it isn't given."""
     return None if options.units is None else bool(options.units == "inch")
 

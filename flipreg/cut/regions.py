@@ -31,12 +31,8 @@ class Region:
         Extent of its cells, their sides included.
     least_mm, at_mm : float, (x, y)
         The smallest value in it and the centre of the cell that has it.
-    most_mm, most_at_mm : float, (x, y)
+    most_mm : float
         The largest.
-    volume_mm3 : float
-        Sum of value times area.
-    touches_edge : bool
-        Whether it reaches the edge of the grid.
     """
 
     number: int
@@ -47,9 +43,6 @@ class Region:
     least_mm: float
     at_mm: tuple[float, float]
     most_mm: float
-    most_at_mm: tuple[float, float]
-    volume_mm3: float
-    touches_edge: bool
 
 
 def widened(cells: Bools, count: int) -> Bools:
@@ -102,10 +95,8 @@ def regions_of(found: Labelled, values_mm: NDArray[np.floating], grid: Grid) -> 
     for region in range(found.count):
         members = slice(int(ends[region]), int(ends[region + 1]))
         places, mine = xy[members], value[members]
-        row, column = rows[members], columns[members]
         half = grid.step_mm / 2
         low, high = places.min(axis=0) - half, places.max(axis=0) + half
-        edges = (row.min() == 0, column.min() == 0, row.max() == grid.shape[0] - 1, column.max() == grid.shape[1] - 1)
         out.append(
             Region(
                 number=region + 1,
@@ -116,9 +107,6 @@ def regions_of(found: Labelled, values_mm: NDArray[np.floating], grid: Grid) -> 
                 least_mm=float(mine[0]),
                 at_mm=_pair(places[0]),
                 most_mm=float(mine[-1]),
-                most_at_mm=_pair(places[-1]),
-                volume_mm3=float(mine.sum()) * grid.cell_mm2,
-                touches_edge=any(map(bool, edges)),
             )
         )
     return tuple(out)

@@ -14,7 +14,7 @@ from flipreg.drafting.unit import Unit
 from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
 
-__all__ = ["Board", "Span", "board_round"]
+__all__ = ["Board", "Interval", "board_round"]
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +35,7 @@ QUARTER_TURNS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Interval:
     """From a lower to a higher place, in millimetres."""
 
     low: float
@@ -59,7 +59,7 @@ class Board:
     ----------
     is_turned : bool
         Whether its length is along the programs' X.
-    across, along : Span
+    across, along : Interval
         Its edges and its ends.
     centre : float
         Its centre line, in the direction across.
@@ -68,8 +68,8 @@ class Board:
     """
 
     is_turned: bool
-    across: Span
-    along: Span
+    across: Interval
+    along: Interval
     centre: float
 
     @property
@@ -118,19 +118,19 @@ def board_round(
     if size_mm is not None:
         is_turned = _is_turned(wide, high, size_mm, unit)
     corners = [_place((float(x), float(y)), is_turned=is_turned) for x, y in (box_mm[:2], box_mm[2:])]
-    cuts = [Span(min(ends), max(ends)) for ends in zip(*corners, strict=True)]
+    cuts = [Interval(min(ends), max(ends)) for ends in zip(*corners, strict=True)]
     zeros = [_place(zero, is_turned=is_turned) for zero in zeros_mm]
     margin_mm = unit.of(*_MARGIN)
     sides = [_side(cut, at, margin_mm) for cut, at in zip(cuts, zeros[0], strict=True)]
     if 0 in sides:
         sides = [0, 0]
-    near = Span(-unit.of(*_NEAR), unit.of(*_NEAR))
+    near = Interval(-unit.of(*_NEAR), unit.of(*_NEAR))
     on_it = [zero for zero in zeros if all(near.has(_beyond(cut, at)) for cut, at in zip(cuts, zero, strict=True))]
     spans = []
     for axis, (cut, side) in enumerate(zip(cuts, sides, strict=True)):
         size = None if size_mm is None else size_mm[1 - axis]
         places = [cut.low, cut.high, *(at[axis] for at in on_it)]
-        direction = _Direction(cut, Span(min(places), max(places)), zeros[0][axis], is_across=axis == 0)
+        direction = _Direction(cut, Interval(min(places), max(places)), zeros[0][axis], is_across=axis == 0)
         spans.append(direction.from_edge(side, size, unit) if side else direction.round(size, unit))
     across, along = spans
     centre = zeros[0][0]
@@ -144,18 +144,18 @@ def board_round(
 class _Direction:
     """What is known of one direction: the cuts, the cuts with the zeros that are on the blank, the front's zero."""
 
-    cut: Span
-    inner: Span
+    cut: Interval
+    inner: Interval
     zero: float
     is_across: bool
 
-    def from_edge(self, side: int, size_mm: float | None, unit: Unit) -> Span:
+    def from_edge(self, side: int, size_mm: float | None, unit: Unit) -> Interval:
         """Return a blank whose lower (-1) or higher (1) end is at the front's zero."""
         far = self.cut.high if side < 0 else self.cut.low
         size = size_mm or unit.up(abs(far - self.zero) + unit.of(*_MARGIN), step_mm=unit.of(*_STEP))
-        return Span(self.zero, self.zero + size) if side < 0 else Span(self.zero - size, self.zero)
+        return Interval(self.zero, self.zero + size) if side < 0 else Interval(self.zero - size, self.zero)
 
-    def round(self, size_mm: float | None, unit: Unit) -> Span:
+    def round(self, size_mm: float | None, unit: Unit) -> Interval:
         """Return a blank round the cuts: across, the zero is in its middle where it is near that of the cuts."""
         off_middle = abs(self.zero - self.cut.middle)
         about_zero = self.is_across and off_middle <= _OFF_MIDDLE * (self.cut.high - self.cut.low)
@@ -163,20 +163,21 @@ class _Direction:
         if size_mm is not None:
             half = size_mm / 2
             middle = self.zero if about_zero else self.cut.middle
-            round_it = Span(middle - half, middle + half)
+            round_it = Interval(middle - half, middle + half)
             if not (round_it.has(self.cut.low) and round_it.has(self.cut.high)):
                 middle = self.cut.middle
             # The zero, at which a mark is drawn, comes a whole number of small steps from the end.
             step_mm = unit.of(*_TAPE)
             low = self.zero + round((middle - half - self.zero) / step_mm) * step_mm
-            found = Span(low, low + size_mm)
-            return found if found.has(self.cut.low) and found.has(self.cut.high) else Span(middle - half, middle + half)
+            found = Interval(low, low + size_mm)
+            holds_cut = found.has(self.cut.low) and found.has(self.cut.high)
+            return found if holds_cut else Interval(middle - half, middle + half)
         if about_zero:
             reach = max(self.inner.high - self.zero, self.zero - self.inner.low)
             half = unit.up(reach + margin_mm, step_mm=step_mm / 2)
-            return Span(self.zero - half, self.zero + half)
+            return Interval(self.zero - half, self.zero + half)
         low = unit.down(self.inner.low - margin_mm, step_mm=step_mm)
-        return Span(low, low + unit.up(self.inner.high + margin_mm - low, step_mm=step_mm))
+        return Interval(low, low + unit.up(self.inner.high + margin_mm - low, step_mm=step_mm))
 
 
 def _is_turned(wide: float, high: float, size_mm: tuple[float, float], unit: Unit) -> bool:
@@ -195,14 +196,14 @@ def _is_turned(wide: float, high: float, size_mm: tuple[float, float], unit: Uni
     return ways[0] if len(ways) == 1 else (wide > high) is (length >= width)
 
 
-def _side(cut: Span, zero: float, margin_mm: float) -> int:
+def _side(cut: Interval, zero: float, margin_mm: float) -> int:
     """Return -1 or 1 where the zero lies a little outside of the cuts, as a blank's edge does; else 0."""
     if 0.0 <= cut.low - zero <= 2 * margin_mm:
         return -1
     return 1 if 0.0 <= zero - cut.high <= 2 * margin_mm else 0
 
 
-def _beyond(cut: Span, at: float) -> float:
+def _beyond(cut: Interval, at: float) -> float:
     """Return how far a place is beyond the cuts, negative below them."""
     return at - cut.high if at > cut.high else min(0.0, at - cut.low)
 

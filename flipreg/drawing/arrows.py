@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from flipreg.drawing.page import Area, Page
-from flipreg.drawing.view import Box, View
+from flipreg.drawing.view import PageBox, View
 from flipreg.job_check.displacement import Displacements
 
 __all__ = ["arrow_box", "arrows", "draw_arrow"]
@@ -24,7 +24,7 @@ def arrows(
     return out
 
 
-def arrow_box(start: tuple[float, float], end: tuple[float, float]) -> Box:
+def arrow_box(start: tuple[float, float], end: tuple[float, float]) -> PageBox:
     """Return what an arrow covers of the page."""
     (x0, y0), (x1, y1) = start, end
     return min(x0, x1) - 1.0, min(y0, y1) - 1.0, max(x0, x1) + 1.0, max(y0, y1) + 1.0

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, text_width_mm
 from flipreg.drawing.signs import SIGN_MM
-from flipreg.drawing.view import Box
+from flipreg.drawing.view import PageBox
 from flipreg.findings import Status
 
 __all__ = ["KINDS", "RING_MM", "Badge", "BadgeKind", "draw_badge", "draw_leader", "draw_ring", "place_badges"]
@@ -87,7 +87,7 @@ class Badge:
 
 
 def place_badges(
-    badges: Sequence[Badge], room: Box, taken: Sequence[Box] = (), on_part: OnPart | None = None
+    badges: Sequence[Badge], room: PageBox, taken: Sequence[PageBox] = (), on_part: OnPart | None = None
 ) -> list[Point | None]:
     """Return where each badge goes, near its place; None where there is no room for it.
 
@@ -95,9 +95,9 @@ def place_badges(
     ----------
     badges : sequence of Badge
         The first ones have the first choice.
-    room : Box
+    room : PageBox
         What badges have to stay within.
-    taken : sequence of Box
+    taken : sequence of PageBox
         What they must not cover.
     on_part : callable, optional
         Tells of points, shape (n, 2), which are on the part: rather than over it badges go beside it.
@@ -150,7 +150,7 @@ def draw_ring(page: Page, at: Point, radius: float, *, width_mm: float = 0.6) ->
     page.add(Stroke(ring, width_mm + 0.6, ink="white"), Stroke(ring, width_mm))
 
 
-def _free_middle(badge: Badge, room: Box, covered: Floats, on_part: OnPart | None) -> Point | None:
+def _free_middle(badge: Badge, room: PageBox, covered: Floats, on_part: OnPart | None) -> Point | None:
     """Return the nearest middle at which a badge covers nothing, and little of the part."""
     half_x, half_y = badge.half_size
     away = max(2.2, badge.open_mm + 0.6) + 2.4 * np.arange(_RINGS)[:, np.newaxis]
@@ -176,7 +176,7 @@ def _free_middle(badge: Badge, room: Box, covered: Floats, on_part: OnPart | Non
     return float(x[best]), float(y[best])
 
 
-def _box(badge: Badge, middle: Point) -> Box:
+def _box(badge: Badge, middle: Point) -> PageBox:
     half_x, half_y = badge.half_size
     extra = 0.7 if badge.kind is BadgeKind.WORST else 0.0
     x, y = middle

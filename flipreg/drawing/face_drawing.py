@@ -20,7 +20,7 @@ from flipreg.drawing.page import (
     text_width_mm,
 )
 from flipreg.job.blank import Edge
-from flipreg.report.marks import length
+from flipreg.report.marks import bare_length
 
 __all__ = ["Drawn", "draw_face", "is_crowded"]
 
@@ -97,9 +97,9 @@ def _sizes(texts: list[list[str]]) -> list[float]:
 
 
 def _texts(mark: DrawnMark, sheet: MarkingSheet) -> list[str]:
-    texts = [shortened(mark.name, _NAME_MM, _SIZE_PT, bold=True), length(mark.along_mm, inch=sheet.inch)]
+    texts = [shortened(mark.name, _NAME_MM, _SIZE_PT, bold=True), bare_length(mark.along_mm, inch=sheet.inch)]
     if not mark.on_centre_line:
-        texts.append(f"from edge {length(mark.from_edge_mm, inch=sheet.inch)}")
+        texts.append(f"from edge {bare_length(mark.from_edge_mm, inch=sheet.inch)}")
     return texts
 
 
@@ -170,14 +170,14 @@ class _View:
             page.add(Stroke(((x - 1.5, end), (self._left - 0.5, end)), 0.13))
             page.add(Stroke(((x - 1.5, edge), (self._left - 0.5, edge)), 0.13))
             page.arrow((x, edge), (x, end), both=True)
-            text = length(size, inch=inch)
+            text = bare_length(size, inch=inch)
             # Where the text is longer than what it measures, it stands beside the middle all the same.
             page.add(Label((x - 3, (edge + end) / 2), text, _SIZE_PT, Align.MIDDLE, upright=True))
 
     def along(self) -> None:
         """Dimension the length and the corners of the face, below it."""
         page, inch = self._page, self._sheet.inch
-        rows = [(corner, f"planes meet {length(corner, inch=inch)}") for corner in self._face.corners_mm]
+        rows = [(corner, f"planes meet {bare_length(corner, inch=inch)}") for corner in self._face.corners_mm]
         rows.sort()
         sizes = [text_width_mm(text, _SIZE_PT) + _GAP_MM for _, text in rows]
         places = spread([self.x(corner) for corner, _ in rows], sizes, self._left, self._right + _RIGHT_MM)
@@ -188,7 +188,7 @@ class _View:
         y = self._bottom - 10
         for x in (self._left, self._right):
             page.add(Stroke(((x, self._bottom - (6.5 if rows else 0.5)), (x, y - 1.5)), 0.13))
-        text = length(self._sheet.size_mm[0], inch=inch)
+        text = bare_length(self._sheet.size_mm[0], inch=inch)
         half = text_width_mm(text, _SIZE_PT) / 2 + 1.5
         middle = (self._left + self._right) / 2
         if self._right - self._left > 2 * half + 10:

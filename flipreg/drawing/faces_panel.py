@@ -13,7 +13,7 @@ from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.labels import Labels
 from flipreg.drawing.page import Align, Area, Dash, Label, Page, Stroke, Strokes
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK, draw_hole
-from flipreg.drawing.view import Box, View
+from flipreg.drawing.view import PageBox, View
 
 __all__ = ["SHARED_INK", "FacesPanel", "draw_zero"]
 
@@ -45,21 +45,21 @@ class FacesPanel:
     ----------
     page : Page
         The page.
-    room : Box
+    room : PageBox
         What the panel may cover of it.
     view : View
         From the frame to the page.
-    taken : list of Box
+    taken : list of PageBox
         What labels must not cover.
     """
 
     page: Page
-    room: Box
+    room: PageBox
     view: View
-    taken: list[Box]
+    taken: list[PageBox]
 
     @classmethod
-    def of(cls, page: Page, room: Box, faces: Sequence[FaceEdges], also_mm: Sequence[Point]) -> "FacesPanel":
+    def of(cls, page: Page, room: PageBox, faces: Sequence[FaceEdges], also_mm: Sequence[Point]) -> "FacesPanel":
         """Return a panel with all of the faces, and of other places those that are not too far off."""
         points = np.concatenate([np.zeros((0, 2)), *(at for face in faces for at in (*face.lines, face.holes_mm))])
         if not len(points):

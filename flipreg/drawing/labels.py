@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from math import cos, pi, sin
 
 from flipreg.drawing.page import Align, Area, Label, Page, Stroke
-from flipreg.drawing.view import Box
+from flipreg.drawing.view import PageBox
 
 __all__ = ["Labels"]
 
@@ -31,15 +31,15 @@ class Labels:
     ----------
     page : Page
         What they are written on.
-    room : Box
+    room : PageBox
         What they stay within.
-    blank : Box
+    blank : PageBox
         The blank: names stay on it where they find a place there.
-    taken : sequence of Box
+    taken : sequence of PageBox
         What they must not cover.
     """
 
-    def __init__(self, page: Page, room: Box, blank: Box, taken: Sequence[Box]) -> None:
+    def __init__(self, page: Page, room: PageBox, blank: PageBox, taken: Sequence[PageBox]) -> None:
         self._page, self._room, self._blank, self._taken = page, room, blank, list(taken)
 
     def beside_cross(self, at: Point, text: str) -> None:
@@ -87,20 +87,20 @@ class Labels:
         self._page.add(Area(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), 1.0), label)
         self._taken.append(label.box)
 
-    def _is_free(self, box: Box) -> bool:
+    def _is_free(self, box: PageBox) -> bool:
         return self._is_inside(box) and self._off_others(box) >= _GAP_MM
 
-    def _is_inside(self, box: Box) -> bool:
+    def _is_inside(self, box: PageBox) -> bool:
         return _holds(self._room, box)
 
-    def _off_others(self, box: Box) -> float:
+    def _off_others(self, box: PageBox) -> float:
         """Return how far a box is from all that is taken; below 0 where it overlaps."""
         return min(
             (max(a[0] - box[2], box[0] - a[2], a[1] - box[3], box[1] - a[3]) for a in self._taken), default=_GAP_MM
         )
 
 
-def _holds(outer: Box, inner: Box) -> bool:
+def _holds(outer: PageBox, inner: PageBox) -> bool:
     return outer[0] < inner[0] and outer[1] < inner[1] and inner[2] < outer[2] and inner[3] < outer[3]
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from flipreg.drawing.numbered_letters import with_numbers
 from flipreg.drawing.page import POINT_MM, Align, Area, Dash, Item, Label, Page, Raster, Strokes, text_width_mm
-from flipreg.drawing.typeface import Face, runs_of
+from flipreg.drawing.typeface import Typeface, runs_of
 from flipreg.errors import UsageError
 from flipreg.units import INCH_MM
 
@@ -182,7 +182,7 @@ def _paint_label(axes: "Axes", label: Label, up: float, order: int) -> None:
     axes.text(
         *place,
         label.text,
-        fontproperties=Face().properties(label.size_pt, bold=label.bold),
+        fontproperties=Typeface().properties(label.size_pt, bold=label.bold),
         rotation=90 if label.upright else 0,
         rotation_mode="anchor",
         ha=_SIDES[label.align],

@@ -23,7 +23,7 @@ from flipreg.drawing.section_panel import Panel, draw_panel
 from flipreg.drawing.signs import section_clamps, signs_of
 from flipreg.drawing.spread import FOOT_MM, Spread, best_spread
 from flipreg.drawing.thickness_map import Bands
-from flipreg.drawing.view import Box, View, ratio_text
+from flipreg.drawing.view import PageBox, View, ratio_text
 from flipreg.job.job import Job
 from flipreg.job.layout import Layout
 from flipreg.job_check.displacement import Displacements, displacements
@@ -111,7 +111,7 @@ def _pages(job: Job, report: JobReport) -> list[Page]:
     return [*pages, *remark_pages(report, best.page_mm, homeless)]
 
 
-def _best_spread(boxes: Sequence[Box], legend: Legend) -> Spread:
+def _best_spread(boxes: Sequence[PageBox], legend: Legend) -> Spread:
     """Return how to place the sections on a page so that they are largest; on A3 where A4 is too small."""
     for page_mm in (_A4_MM, _A3_MM):
         best = best_spread(boxes, (page_mm, page_mm[::-1]), legend.height_mm)

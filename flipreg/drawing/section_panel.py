@@ -12,7 +12,7 @@ from flipreg.drawing.face_edges import FaceEdges
 from flipreg.drawing.page import Align, Dash, Label, Page, Stroke, Strokes, shortened, text_width_mm
 from flipreg.drawing.signs import Clamped, Sign, draw_clamp, draw_sign
 from flipreg.drawing.thickness_map import Bands, map_raster, nice_step
-from flipreg.drawing.view import Box, View
+from flipreg.drawing.view import PageBox, View
 from flipreg.job.blank import Edge
 from flipreg.job_check.displacement import Displacements
 from flipreg.stock.sections.remaining import RemainingStock
@@ -53,7 +53,7 @@ class Panel:
     ----------
     title, setups : str
         Which section, and the setups in which it lies flat.
-    box_mm : Box
+    box_mm : PageBox
         The section of the blank, in its own frame.
     left : RemainingStock or None
         Its maps; None where there are none.
@@ -77,7 +77,7 @@ class Panel:
 
     title: str
     setups: str
-    box_mm: Box
+    box_mm: PageBox
     left: RemainingStock | None
     front: tuple[FaceEdges, ...]
     back: tuple[FaceEdges, ...]
@@ -90,7 +90,7 @@ class Panel:
     inch: bool
 
 
-def draw_panel(page: Page, panel: Panel, view: View, bands: Bands, room: Box) -> list[str]:
+def draw_panel(page: Page, panel: Panel, view: View, bands: Bands, room: PageBox) -> list[str]:
     """Draw a section with names and numbers within a room; return those for which there is none."""
     x0, y0, x1, y1 = view.page_box
     page.add(Label((x0, y1 + CAPTION_MM - 2.5), panel.title, 9.5, bold=True))
@@ -185,7 +185,7 @@ def _edge_line(panel: Panel, view: View) -> Floats:
     return view.apply(np.array([[x + out, y0], [x + out, y1]]))
 
 
-def _edge_box(panel: Panel, view: View) -> Box:
+def _edge_box(panel: Panel, view: View) -> PageBox:
     (x0, x1), (y0, y1) = np.sort(_edge_line(panel, view), axis=0).T.tolist()
     half = _EDGE_MM / 2
     return x0 - half, y0 - half, x1 + half, y1 + half
@@ -246,7 +246,7 @@ def _draw_numbers(page: Page, panel: Panel, view: View) -> None:
     page.add(Label((left - 12.8, (bottom + top) / 2), beside, _SIZE_PT, Align.MIDDLE, upright=True))
 
 
-def _around(at: Floats, half_mm: float) -> Box:
+def _around(at: Floats, half_mm: float) -> PageBox:
     x, y = at.tolist()
     return x - half_mm, y - half_mm, x + half_mm, y + half_mm
 

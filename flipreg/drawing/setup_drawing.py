@@ -18,7 +18,7 @@ from flipreg.drawing.page import (
 )
 from flipreg.job.blank import Edge
 from flipreg.names import bare_name
-from flipreg.report.marks import length, signed
+from flipreg.report.marks import bare_length, signed
 
 __all__ = ["SetupCell"]
 
@@ -72,7 +72,7 @@ class SetupCell:
         y = top
         for jog in self._setup.jogs:
             y -= _ROW_MM
-            numbers = [signed(length(part, inch=inch)) for part in jog.by_mm]
+            numbers = [signed(bare_length(part, inch=inch)) for part in jog.by_mm]
             room = columns[1] - columns[0] - max(text_width_mm(numbers[0], _SIZE_PT, bold=jog.is_reference) + 3, 18)
             name = shortened(jog.mark, room, _SIZE_PT, bold=jog.is_reference)
             page.add(Label((columns[0], y), name, _SIZE_PT, bold=jog.is_reference))

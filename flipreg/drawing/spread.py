@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.section_panel import BELOW_MM, CAPTION_MM, LEFT_MM
-from flipreg.drawing.view import Box, View
+from flipreg.drawing.view import PageBox, View
 
 __all__ = ["FOOT_MM", "Spread", "best_spread"]
 
@@ -28,14 +28,14 @@ class Spread:
         Millimetres of paper for one of wood.
     views : tuple of View
         Where each panel is.
-    rooms : tuple of Box
+    rooms : tuple of PageBox
         Where the names and numbers of each panel may stand: over it, and beside it if it is narrow.
     """
 
     page_mm: tuple[float, float]
     scale: float
     views: tuple[View, ...]
-    rooms: tuple[Box, ...]
+    rooms: tuple[PageBox, ...]
 
     @property
     def width_mm(self) -> float:
@@ -44,13 +44,13 @@ class Spread:
 
 
 def best_spread(
-    boxes: Sequence[Box], pages_mm: Sequence[tuple[float, float]], legend_mm: Callable[[float], float]
+    boxes: Sequence[PageBox], pages_mm: Sequence[tuple[float, float]], legend_mm: Callable[[float], float]
 ) -> Spread:
     """Return how to place panels so that they are largest.
 
     Parameters
     ----------
-    boxes : sequence of Box
+    boxes : sequence of PageBox
         What each panel shows.
     pages_mm : sequence of (float, float)
         Pages to choose from.
@@ -67,7 +67,7 @@ def best_spread(
 
 
 def _spread(
-    boxes: Sequence[Box],
+    boxes: Sequence[PageBox],
     page_mm: tuple[float, float],
     legend_mm: Callable[[float], float],
     *,

@@ -6,10 +6,10 @@ from flipreg.align.marking_sheet import FaceSheet, MarkingSheet
 from flipreg.drawing.labels import Labels
 from flipreg.drawing.page import Dash, Label, Page, Stroke, shortened
 from flipreg.drawing.paper import draw_bar
-from flipreg.drawing.view import Box
+from flipreg.drawing.view import PageBox
 from flipreg.errors import UsageError
 from flipreg.job.blank import Edge
-from flipreg.report.marks import length
+from flipreg.report.marks import bare_length
 
 __all__ = ["tile_pages"]
 
@@ -41,7 +41,7 @@ def tile_pages(sheet: MarkingSheet) -> list[Page]:
     _, columns, rows = _fewest(sheet)
     pages = len(sheet.faces) * columns * rows
     if pages > _MOST_PAGES:
-        sizes = " × ".join(f"{length(size, inch=sheet.inch)}" for size in sheet.size_mm[:2])
+        sizes = " × ".join(f"{bare_length(size, inch=sheet.inch)}" for size in sheet.size_mm[:2])
         unit = "inch" if sheet.inch else "mm"
         raise UsageError(
             f"a blank of {sizes} {unit} takes {pages} pages at true scale, and {_MOST_PAGES} are the most; draw it "
@@ -107,7 +107,7 @@ def _height(from_edge_mm: float, sheet: MarkingSheet, face: FaceSheet) -> float:
     return sheet.size_mm[1] - from_edge_mm if face.edge_is is Edge.LEFT else from_edge_mm
 
 
-def _tile(paper: Point, box: Box, strokes: list[Stroke]) -> Page:
+def _tile(paper: Point, box: PageBox, strokes: list[Stroke]) -> Page:
     """Return the page that shows a part of the figure."""
     page = Page(*paper)
     move = _from_figure(box)
@@ -120,11 +120,11 @@ def _tile(paper: Point, box: Box, strokes: list[Stroke]) -> Page:
     return page
 
 
-def _from_figure(box: Box) -> Point:
+def _from_figure(box: PageBox) -> Point:
     return _MARGIN_MM - box[0], _MARGIN_MM + _FOOT_MM - box[1]
 
 
-def _names(page: Page, box: Box, sheet: MarkingSheet, face: FaceSheet, joins: list[Point]) -> None:
+def _names(page: Page, box: PageBox, sheet: MarkingSheet, face: FaceSheet, joins: list[Point]) -> None:
     """Write on a page what its crosses, lines, bends and its thick edge are."""
     (dx, dy), (long, wide, _) = _from_figure(box), sheet.size_mm
     room = (_MARGIN_MM, _MARGIN_MM + _FOOT_MM, page.width_mm - _MARGIN_MM, page.height_mm - _MARGIN_MM)
@@ -136,21 +136,22 @@ def _names(page: Page, box: Box, sheet: MarkingSheet, face: FaceSheet, joins: li
     labels = Labels(page, room, (dx, dy, dx + long, dy + wide), taken)
     for mark, at in named:
         name = shortened(mark.name, _NAME_MM, _NAME_PT)
-        labels.beside_cross(at, f"{name}  {length(mark.along_mm, inch=sheet.inch)}")
+        labels.beside_cross(at, f"{name}  {bare_length(mark.along_mm, inch=sheet.inch)}")
     low, high = max(dy, room[1]), min(wide + dy, room[3])
     # A line whose cross is on another page: its distance alone, because marks of several crosses may share it.
     for along_mm in dict.fromkeys(mark.along_mm for mark in shown):
         if all(mark.along_mm != along_mm for mark, _ in named):
-            labels.beside_line(along_mm + dx, (low, high), length(along_mm, inch=sheet.inch))
+            labels.beside_line(along_mm + dx, (low, high), bare_length(along_mm, inch=sheet.inch))
     for corner_mm in face.corners_mm:
         if box[0] <= corner_mm <= box[2]:
-            labels.beside_line(corner_mm + dx, (low, high), f"bend: planes meet {length(corner_mm, inch=sheet.inch)}")
+            says = f"bend: planes meet {bare_length(corner_mm, inch=sheet.inch)}"
+            labels.beside_line(corner_mm + dx, (low, high), says)
     edge = _height(0.0, sheet, face) + dy
     if room[1] < edge < room[3]:
         labels.beside_edge(edge, -1.0 if face.edge_is is Edge.LEFT else 1.0, (max(room[0], dx), room[2]))
 
 
-def _clipped(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
+def _clipped(start: Point, end: Point, box: PageBox) -> tuple[Point, Point] | None:
     """Return the part of a line along X or Y that lies in a box."""
     x0, x1 = sorted((start[0], end[0]))
     y0, y1 = sorted((start[1], end[1]))

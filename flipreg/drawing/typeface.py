@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from matplotlib.font_manager import FontProperties
 
-__all__ = ["Face", "readable", "runs_of", "unreadable"]
+__all__ = ["Typeface", "readable", "runs_of", "unreadable"]
 
 OWN = "DejaVu Sans"
 """Comes with matplotlib: Latin, Greek, Cyrillic, Hebrew, Arabic and more."""
@@ -18,7 +18,7 @@ _ASIDE = re.compile(r"[\s\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufe00-\ufe0f]")
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class Typeface:
     """What a text is painted with: the file of another typeface, or '' for the drawings' own."""
 
     file: str = ""
@@ -33,15 +33,18 @@ class Face:
 
 
 @lru_cache(maxsize=4096)
-def runs_of(text: str) -> tuple[tuple[Face, str], ...]:
+def runs_of(text: str) -> tuple[tuple[Typeface, str], ...]:
     """Return a text in runs, each with what it is painted with: the drawings' own typeface wherever that has it."""
     missing = _inked(text) - _own_letters()
     if not missing:
-        return ((Face(), text),)
-    found = {letter: next((Face(file) for file in _others() if letter in _letters(file)), Face()) for letter in missing}
-    runs: list[tuple[Face, str]] = []
+        return ((Typeface(), text),)
+    found = {
+        letter: next((Typeface(file) for file in _others() if letter in _letters(file)), Typeface())
+        for letter in missing
+    }
+    runs: list[tuple[Typeface, str]] = []
     for letter in text:
-        face = found.get(letter, Face())
+        face = found.get(letter, Typeface())
         if runs and runs[-1][0] == face:
             runs[-1] = (face, runs[-1][1] + letter)
         else:

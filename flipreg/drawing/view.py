@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Box", "View", "ratio_text"]
+__all__ = ["PageBox", "View", "ratio_text"]
 
 Floats = NDArray[np.float64]
 
-Box = tuple[float, float, float, float]
+PageBox = tuple[float, float, float, float]
 """xmin, ymin, xmax, ymax."""
 
 
@@ -19,7 +19,7 @@ class View:
 
     Attributes
     ----------
-    box_mm : Box
+    box_mm : PageBox
         The part of the section that is shown.
     scale : float
         Millimetres of paper for one of wood.
@@ -29,7 +29,7 @@ class View:
         Whether Y runs up and X to the right; else Y runs to the right and X down: both as seen from the front.
     """
 
-    box_mm: Box
+    box_mm: PageBox
     scale: float
     low: tuple[float, float]
     is_upright: bool
@@ -42,7 +42,7 @@ class View:
         return (across, along) if self.is_upright else (along, across)
 
     @property
-    def page_box(self) -> Box:
+    def page_box(self) -> PageBox:
         """What it covers of the page."""
         (x, y), (width, height) = self.low, self.size
         return x, y, x + width, y + height

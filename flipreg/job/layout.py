@@ -9,11 +9,11 @@ from flipreg.job.job import Job
 from flipreg.job.mark import Mark
 from flipreg.job.setup import Section, Setup, Tilt
 
-__all__ = ["Layout", "Place"]
+__all__ = ["Layout", "PlacedMark"]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PlacedMark:
     """A mark on one face.
 
     Attributes
@@ -80,7 +80,7 @@ class Layout:
         """Return z of a face in the frame of its section."""
         return 0.0 if face is BlankFace.FRONT else -self.thickness_mm
 
-    def place(self, mark: Mark, face: BlankFace) -> Place:
+    def place(self, mark: Mark, face: BlankFace) -> PlacedMark:
         """Return where a mark is on a face it is drawn on.
 
         Raises
@@ -93,7 +93,7 @@ class Layout:
         line = self._carried(mark) if mark.along_mm is None else self.line_at(face, mark.along_mm)
         frame = self.blank_from_section(line.bend)
         flat = Pose.translation(mark.across_mm, line.y_mm, self.face_z_mm(face))
-        return Place(line, mark.across_mm, self.along_mm(line), (frame @ flat).offset_mm)
+        return PlacedMark(line, mark.across_mm, self.along_mm(line), (frame @ flat).offset_mm)
 
     def line_at(self, face: BlankFace, along_mm: float) -> FaceLine:
         """Return the line at a distance from the near end, measured along a face."""

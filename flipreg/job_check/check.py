@@ -37,7 +37,7 @@ from flipreg.register.faces.datum import datum_of, offset_findings
 from flipreg.rs274.read.program import ProgramFile
 from flipreg.stock.check import check_wood
 from flipreg.stock.findings.floors import depth_findings, floors, seam_findings, seams
-from flipreg.stock.findings.inside import CutExtent, extents, fits_in_inches, inside_findings
+from flipreg.stock.findings.inside import CutExtent, cut_extents, fits_in_inches, inside_findings
 from flipreg.units import shown_in, shown_now
 
 __all__ = ["check_job"]
@@ -82,7 +82,7 @@ def check_job(job: Job, *, read: Reader | None = None, progress: Progress | None
 def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     layout = Layout.of(with_layout(job))
     faces = [setup_face(layout, setup, read) for setup in job.setups]
-    found = {face.name: extents(face) for face in faces}
+    found = {face.name: cut_extents(face) for face in faces}
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)

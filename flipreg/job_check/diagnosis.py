@@ -21,7 +21,7 @@ from flipreg.program.setup_face import SetupFace
 from flipreg.register.check import reported
 from flipreg.register.decision.mistake import Change, Mistake, Way
 from flipreg.register.placing.judge import Judged
-from flipreg.stock.findings.inside import CutExtent, extents, inside_findings
+from flipreg.stock.findings.inside import CutExtent, cut_extents, inside_findings
 from flipreg.stock.sections.section import section_name
 from flipreg.units import INCH_MM
 
@@ -47,7 +47,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
     """
 
     def is_inside(face: SetupFace) -> bool:
-        return next(inside_findings(face, extents(face), layout)).status is Status.PASS
+        return next(inside_findings(face, cut_extents(face), layout)).status is Status.PASS
 
     @cache
     def inside() -> dict[str, bool]:

@@ -12,7 +12,7 @@ from flipreg.rewrite.text.alternatives import Alternatives
 from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.code_numbers import M
 from flipreg.rs274.interpret.state import BlockDelete
-from flipreg.rs274.interpret.subprograms import run
+from flipreg.rs274.interpret.subprograms import executed
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.interpret.unrolled import UnrolledChunk, unrolled
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
@@ -38,7 +38,7 @@ def rewritten_with_calls(
         Where a subprogram cannot be rewritten where it stands; also at the second call of one, if no text does what
         both calls need.
     """
-    steps = list(run(program))
+    steps = list(executed(program))
     for step in steps:
         rewriter.parked.check(step.blocks, step.modes, step.path)
     chunks = unrolled(program, steps)

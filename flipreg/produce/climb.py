@@ -10,7 +10,7 @@ from flipreg.contours.unturned import Unturned, Why, find_unturned
 from flipreg.errors import ProofError
 from flipreg.produce.header import headed
 from flipreg.produce.isometries import FlipAxis
-from flipreg.produce.pieces import pieces_of
+from flipreg.produce.pieces import program_pieces
 from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
 from flipreg.produce.source_place import told_at_source
@@ -93,7 +93,7 @@ class _Turning:
     def texts(self, text: bytes) -> Iterator[bytes]:
         """Yield the new text."""
         output, feed = PieceReader(self._name, self._before), CarriedFeed()
-        for piece, is_last in pieces_of(text, PieceReader(self._name, self._before)):
+        for piece, is_last in program_pieces(text, PieceReader(self._name, self._before)):
             turned = turn_contours(piece, feed)
             feed = turned.feed
             try:

@@ -17,7 +17,7 @@ from flipreg.rewrite.text.rows import rows_of
 from flipreg.rs274.code_numbers import G
 from flipreg.rs274.interpret.whole import PieceReader, Whole
 
-__all__ = ["pieces_of"]
+__all__ = ["program_pieces"]
 
 _LEAST_BYTES = 1 << 20
 """Text that is looked at for the end of a piece (chosen), some 60,000 motions."""
@@ -31,7 +31,7 @@ Flags = NDArray[np.bool_]
 Index = NDArray[np.int64]
 
 
-def pieces_of(text: bytes, reader: PieceReader) -> Iterator[tuple[Whole, bool]]:
+def program_pieces(text: bytes, reader: PieceReader) -> Iterator[tuple[Whole, bool]]:
     """Yield a program piece by piece, and whether each is the last; one without a place to end in is as long as it is.
 
     Parameters

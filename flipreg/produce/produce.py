@@ -180,12 +180,12 @@ def _produce_with(
     except CallFoundError:
         # Imported here: few programs have subprograms.
         from flipreg.produce.calls import rewritten_with_calls
-        from flipreg.rs274.interpret.subprograms import run
+        from flipreg.rs274.interpret.subprograms import executed
 
         rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
         text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected, allowed)
         watch, habits = UnitWatch(program.units), HabitCount()
-        for step in run(program):
+        for step in executed(program):
             watch.add(step.blocks, step.modes, step.path, step.before)
             habits.add_step(step)
         blocks = next(iter(scan_chunks(program.pieces(), program.source)))

@@ -14,7 +14,7 @@ from flipreg.program.tool_lengths import ToolLengthReader
 from flipreg.program.tool_runs import Numbered, tool_rows, with_runs
 from flipreg.program.tool_words import ToolWordsReader
 from flipreg.rs274.interpret.state import BlockDelete
-from flipreg.rs274.interpret.subprograms import run
+from flipreg.rs274.interpret.subprograms import executed
 from flipreg.rs274.read.program import Readable
 
 __all__ = ["face_program"]
@@ -52,7 +52,7 @@ def face_program(
         If the program is not legal, or cannot be interpreted; if diameters are given, also at a T number that has none.
     """
     parts, lint, dwell_s, words, lengths = [], Lint(), 0.0, ToolWordsReader(), ToolLengthReader()
-    for step in run(program, block_delete=block_delete):
+    for step in executed(program, block_delete=block_delete):
         lint.add(step)
         words.add(step)
         lengths.add(step)

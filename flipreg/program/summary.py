@@ -19,7 +19,7 @@ from flipreg.program.time import Clock, motion_lengths
 from flipreg.program.tool_lengths import ToolLengthReader, length_findings
 from flipreg.rs274.code_groups import WORK_OFFSETS
 from flipreg.rs274.interpret.state import BlockDelete
-from flipreg.rs274.interpret.subprograms import Step, run
+from flipreg.rs274.interpret.subprograms import Step, executed
 from flipreg.rs274.read.program import Readable
 
 __all__ = ["Summary", "summarise"]
@@ -112,7 +112,7 @@ def summarise(
     totals, lint, lengths, dwell_s = _Totals(), Lint(), ToolLengthReader(), 0.0
     speed = machine_speed(machine)
     clock = None if machine is None or speed is None else Clock(speed, stop_deg=machine.stop_deg)
-    for step in run(program, block_delete=block_delete):
+    for step in executed(program, block_delete=block_delete):
         totals.add(step)
         lint.add(step)
         lengths.add(step)

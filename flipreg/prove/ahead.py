@@ -1,4 +1,4 @@
-"""What a program does next, looked at before it is done: where a part of it begins, what leans on the part before."""
+"""What a program does next, looked at before it is done: where a part of it begins, what depends on the part before."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -6,7 +6,7 @@ from decimal import Decimal
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM
 from flipreg.prove.machine.line import Lines
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from flipreg.prove.machine.ours import is_across, is_straight_along_z
 from flipreg.prove.machine.step import step
 
@@ -16,8 +16,8 @@ _LENGTH, _AXIS_OFFSET = {430, 490}, 920
 _Z = 2
 
 
-def says_length(machine: Machine, lines: Lines, blocks: Sequence[int]) -> bool:
-    """Return whether blocks say a length offset before anything hangs on the one that is in force.
+def says_length(machine: MachineState, lines: Lines, blocks: Sequence[int]) -> bool:
+    """Return whether blocks say a length offset before anything depends on the one that is in force.
 
     Up to there they may only go across by traverse, or to positions of the machine.
     """
@@ -68,7 +68,7 @@ def check_clear_from_anywhere(
             is_up = move.end[_Z].is_of_machine or (over is not None and over >= safe_mm - NOISE_MM)
             is_along_z = is_straight_along_z(move) and (is_up or is_across(move))
             fine = is_along_z or (is_across(move) and _Z not in open_axes)
-            if move.is_fed or deed.leaned_on_start or not fine:
+            if move.is_fed or deed.depended_on_start or not fine:
                 raise beside.error(line.number, "this motion would begin at a place that nobody knows")
         if deed.moves:
-            open_axes = {axis for axis in open_axes if ahead.place[axis].hangs_on_start}
+            open_axes = {axis for axis in open_axes if ahead.place[axis].depends_on_start}

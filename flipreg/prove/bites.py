@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.path import Path
-from flipreg.prove.ground import Ground, goes_across, goes_straight_up, is_fed, samples_along, strokes
+from flipreg.prove.ground import GroundCells, goes_across, goes_straight_up, is_fed, places_along, stroke_ranges
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import fault
 from flipreg.rs274.interpret.whole import Whole
@@ -91,7 +91,7 @@ class BothGrounds:
         if rows != self._seen:
             # A stretch that is repeated stands for the same motions each time.
             self._seen, self._strokes = rows, [
-                self._of_source(rows.start, each) for each in strokes(self._mine.path.take(rows))
+                self._of_source(rows.start, each) for each in stroke_ranges(self._mine.path.take(rows))
             ]
         for stroke in self._strokes:
             first, stop = out_rows.start + stroke.rows.start, out_rows.start + stroke.rows.stop
@@ -140,8 +140,8 @@ class _Carved:
     """The ground of one program, cut motion by motion."""
 
     def __init__(self, path: Path, top_mm: float) -> None:
-        self.path, self._samples = path, samples_along(path)
-        self.ground = Ground(path, self._samples, top_mm)
+        self.path, self._places = path, places_along(path)
+        self.ground = GroundCells(path, self._places, top_mm)
         self._fed = is_fed(path)
         across, rise = self._fed & goes_across(path), path.end[:, 2] - path.start[:, 2]
         self._flat = across & (np.abs(rise) <= _SAME_MM)
@@ -153,14 +153,14 @@ class _Carved:
     def cut_until(self, row: int) -> None:
         """Cut all motions before one, if they are not cut yet."""
         if row > self._next:
-            inside = self._samples.of(self._next, row)
-            self.ground.cut(self._samples.points_mm[inside][self._fed[self._samples.row[inside]]])
+            inside = self._places.of(self._next, row)
+            self.ground.cut(self._places.points_mm[inside][self._fed[self._places.row[inside]]])
             self._next = row
 
     def measured(self, first: int, stop: int) -> tuple[Floats, Rows]:
         """Return where motions cut at one height, or are deepest if they only go down; and which each place is of."""
-        inside = self._samples.of(first, stop)
-        points, row = self._samples.points_mm[inside], self._samples.row[inside]
+        inside = self._places.of(first, stop)
+        points, row = self._places.points_mm[inside], self._places.row[inside]
         wanted = self._flat[row]
         if not wanted.any():
             cut = self._fed[row]
@@ -169,8 +169,8 @@ class _Carved:
 
     def into_wood(self, first: int, stop: int) -> Floats:
         """Return how deep each motion from `first` on goes into wood where it is a traverse, but not straight up."""
-        inside = self._samples.of(first, stop)
-        points, row = self._samples.points_mm[inside], self._samples.row[inside]
+        inside = self._places.of(first, stop)
+        points, row = self._places.points_mm[inside], self._places.row[inside]
         low = ~self._may_be_low[row]
         deep = np.zeros(stop - first)
         np.maximum.at(deep, row[low] - first, self.ground.found_at(points[low]) - points[low, 2])
@@ -189,7 +189,7 @@ class _Carved:
 def _largest_bites(carved: _Carved) -> Floats:
     """Return for each cell the largest bite that a program takes there."""
     largest = carved.ground.nothing()
-    for rows in strokes(carved.path):
+    for rows in stroke_ranges(carved.path):
         carved.cut_until(rows.start)
         points, _ = carved.measured(rows.start, rows.stop)
         np.maximum.at(largest, carved.ground.cells(points), carved.ground.found_at(points) - points[:, 2])

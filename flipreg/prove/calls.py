@@ -11,7 +11,7 @@ from flipreg.prove.chunk import prove, prove_motions
 from flipreg.prove.expected import Expected
 from flipreg.prove.read import Claim, Read
 from flipreg.rs274.interpret.state import BlockDelete
-from flipreg.rs274.interpret.subprograms import Step, run
+from flipreg.rs274.interpret.subprograms import Step, executed
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.dialect import Dialect
 from flipreg.rs274.read.location import ProgramError
@@ -180,7 +180,7 @@ def _steps(source: Readable, block_delete: BlockDelete) -> tuple[list[Step], boo
     """Return the steps of the source, and whether it is legal to its end; with the switch on it may not be."""
     steps: list[Step] = []
     try:
-        for step in run(source, block_delete=block_delete):
+        for step in executed(source, block_delete=block_delete):
             # One by one: those in front of an error count.
             steps.append(step)
     except ProgramError:
@@ -194,7 +194,7 @@ def _made(output: Readable, block_delete: BlockDelete) -> tuple[list[Step], Proo
     """Return the steps of the output, and what is illegal after them."""
     steps: list[Step] = []
     try:
-        for step in run(output, block_delete=block_delete):
+        for step in executed(output, block_delete=block_delete):
             steps.append(step)
     except ProgramError as error:
         return steps, ProofError("the output would not be legal", error)

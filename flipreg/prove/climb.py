@@ -14,7 +14,7 @@ from flipreg.path import Path
 from flipreg.prove.ground import is_fed
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import fault, said
-from flipreg.prove.turned_loops import Rows, check_directions, check_left, loops_turned, offsets
+from flipreg.prove.turned_loops import RowRange, check_directions, check_left, loops_turned, offsets
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["goes_straight", "prove_turned", "turned_rows"]
@@ -30,7 +30,7 @@ _SAME = 1e-6
 def prove_turned(
     source: Whole,
     output: Whole,
-    runs: Sequence[Rows],
+    runs: Sequence[RowRange],
     left: Sequence[tuple[int, int]],
     *,
     stands_elsewhere: bool = False,
@@ -102,7 +102,7 @@ def _fixed_words(whole: Whole) -> Floats:
     return np.column_stack((blocks.block[kept], blocks.letter[kept], values[kept]))
 
 
-def turned_rows(source: Whole, runs: Sequence[Rows]) -> Flags:
+def turned_rows(source: Whole, runs: Sequence[RowRange]) -> Flags:
     """Return which rows are said to be turned round: stretches of cutting, each once."""
     path = source.path
     turned = np.zeros(len(path), np.bool_)
@@ -142,7 +142,7 @@ def _check_turned(source: Whole, expected: Path, made: Path, turned: Flags) -> f
     return largest
 
 
-def _check_descents(source: Whole, made: Path, turned: Flags, runs: Sequence[Rows]) -> None:
+def _check_descents(source: Whole, made: Path, turned: Flags, runs: Sequence[RowRange]) -> None:
     """Check that a turned contour goes down no faster than its source does."""
     if not runs:
         return
@@ -184,7 +184,7 @@ def _check_rest(source: Whole, made: Path, turned: Flags, may_move: tuple[Flags,
 
 
 def _may_move(
-    source: Whole, made: Path, runs: Sequence[Rows], *, starts_elsewhere: bool
+    source: Whole, made: Path, runs: Sequence[RowRange], *, starts_elsewhere: bool
 ) -> tuple[Flags, Flags]:
     """Return the rows that may end, and that may start, over another place, because a run starts or ends there.
 

@@ -12,20 +12,20 @@ from numpy.typing import NDArray
 
 from flipreg.path import Kind, Path
 
-__all__ = ["Ground", "Samples", "goes_across", "goes_straight_up", "is_fed", "samples_along", "strokes"]
+__all__ = ["GroundCells", "MotionPlaces", "goes_across", "goes_straight_up", "is_fed", "places_along", "stroke_ranges"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
 _CELL_MM = 0.25
-_MOST_CELLS, _MOST_SAMPLES = 2000, 3_000_000
-"""Cells, along each axis, and samples: a program that is larger or longer gets larger cells (chosen), for memory."""
+_MOST_CELLS, _MOST_PLACES = 2000, 3_000_000
+"""Cells, along each axis, and places: a program that is larger or longer gets larger cells (chosen), for memory."""
 _SAME_MM = 1e-6
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Samples:
+class MotionPlaces:
     """Places along motions: both ends of each, and between them no farther apart in X and Y than a cell.
 
     Attributes
@@ -44,21 +44,21 @@ class Samples:
         return slice(low, high)
 
 
-class Ground:
+class GroundCells:
     """The ground under a program: wood up to its surface, until a cut comes by.
 
     Parameters
     ----------
     path : Path
         All motions; nothing is cut yet.
-    samples : Samples
+    places : MotionPlaces
         Their places.
     top_mm : float
         Height of the surface.
     """
 
-    def __init__(self, path: Path, samples: Samples, top_mm: float) -> None:
-        ends = np.concatenate((path.start[:, :2], path.end[:, :2], samples.points_mm[:, :2]))
+    def __init__(self, path: Path, places: MotionPlaces, top_mm: float) -> None:
+        ends = np.concatenate((path.start[:, :2], path.end[:, :2], places.points_mm[:, :2]))
         ends = ends[~np.isnan(ends).any(axis=1)]
         self._cell_mm = _cell_mm(path)
         self._low = ends.min(axis=0) if len(ends) else np.zeros(2)
@@ -88,7 +88,7 @@ class Ground:
         return np.zeros(self._height.shape)
 
 
-def samples_along(path: Path) -> Samples:
+def places_along(path: Path) -> MotionPlaces:
     """Return places along all motions of a program."""
     unknown = (np.isnan(path.start) | np.isnan(path.end)).any(axis=1)
     unknown |= path.is_arc & np.isnan(path.centre).any(axis=1)
@@ -107,7 +107,7 @@ def samples_along(path: Path) -> Samples:
         points[on] = _on_arcs(own.take(motion[on]), share[on], normal)
     # An end is the end as given, not one that was worked out.
     points = np.where(share == 1.0, own.end[motion], points)
-    return Samples(points, rows[motion])
+    return MotionPlaces(points, rows[motion])
 
 
 def _on_arcs(arcs: Path, share: Floats, normal: int) -> Floats:
@@ -128,7 +128,7 @@ def _cell_mm(path: Path) -> float:
     ends = ends[~np.isnan(ends).any(axis=1)]
     extent = float(np.ptp(ends, axis=0).max()) if len(ends) else 0.0
     length = float(np.nansum(np.hypot(*(path.end - path.start)[:, :2].T)))
-    return max(_CELL_MM, extent / _MOST_CELLS, length / _MOST_SAMPLES)
+    return max(_CELL_MM, extent / _MOST_CELLS, length / _MOST_PLACES)
 
 
 def is_fed(path: Path) -> Flags:
@@ -151,7 +151,7 @@ def goes_straight_up(path: Path) -> Flags:
     return up
 
 
-def strokes(path: Path) -> list[range]:
+def stroke_ranges(path: Path) -> list[range]:
     """Return the motions in strokes: those of one stroke meet the ground that was there before the first of them.
 
     A stroke ends with a cut that a traverse follows. It also ends where the tool goes down to cut at one height, lower

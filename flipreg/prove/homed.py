@@ -13,7 +13,7 @@ from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import Frame, Machine
+from flipreg.prove.machine.machine import CoordinateSystem, MachineState
 from flipreg.prove.machine.ours import added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Deed, Move
 from flipreg.prove.read import Read
@@ -40,12 +40,12 @@ class ProvingHome:
 
     def __init__(self, source: str, safe_z_mm: Decimal, units: Units | None) -> None:
         self._safe = safe_z_mm
-        self._beside = Beside(source, Machine.before(units), Machine.before(units), History())
+        self._beside = Beside(source, MachineState.before(units), MachineState.before(units), History())
         self._begun = False
         self._unnamed: set[int] = set()
         """The axes along which the source has named no place since lines were added at its start."""
         self._end_added = False
-        self._promised: tuple[Frame, bool] | None = None
+        self._promised: tuple[CoordinateSystem, bool] | None = None
         """The frame in which the start was shown to be high, and whether it was high in that frame's numbers."""
         self._led = LedOverZero(self._beside, safe_z_mm)
         self._line = 1
@@ -188,7 +188,7 @@ class ProvingHome:
                 raise beside.error(last, "the output would not end over program zero")
             beside.free(0, 1, 2)
 
-    def _check(self, line: int, move: Move, frame: Frame | None, *, at_start: bool) -> None:
+    def _check(self, line: int, move: Move, frame: CoordinateSystem | None, *, at_start: bool) -> None:
         beside = self._beside
         if move.start[2] != move.end[2]:
             check_rise(beside, line, move, self._safe, from_anywhere=at_start)
@@ -201,20 +201,20 @@ class ProvingHome:
         frame = machine.frame()
         if not all(machine.place[axis].is_at(frame.zero[axis]) for axis in (0, 1)):
             raise beside.error(line, "the output would not begin over program zero")
-        if not (source.place[2].hangs_on_start or machine.place[2].is_at(source.place[2])):
+        if not (source.place[2].depends_on_start or machine.place[2].is_at(source.place[2])):
             raise beside.error(line, "the source's next motion would be at another height")
         self._promise(line, frame)
         self._begun = True
-        self._unnamed = {axis for axis in range(3) if source.place[axis].hangs_on_start}
+        self._unnamed = {axis for axis in range(3) if source.place[axis].depends_on_start}
         for axis in range(3):
-            if source.place[axis].hangs_on_start:
+            if source.place[axis].depends_on_start:
                 # Nobody knows where the source would have started: one of its own runs starts here.
                 source.place[axis] = machine.place[axis]
             elif source.place[axis] != machine.place[axis]:
                 beside.free(axis)
         beside.merge()
 
-    def _promise(self, line: int, frame: Frame) -> None:
+    def _promise(self, line: int, frame: CoordinateSystem) -> None:
         beside = self._beside
         here = beside.output.place[2]
         by_numbers = here not in beside.history.machine_heights
@@ -224,7 +224,7 @@ class ProvingHome:
                 raise beside.error(line, "the output would not begin at the safe height")
         self._promised = (frame, by_numbers)
 
-    def _is_home(self, here: Frame | None, worked_in: Frame | None) -> bool:
+    def _is_home(self, here: CoordinateSystem | None, worked_in: CoordinateSystem | None) -> bool:
         machine = self._beside.output
         if here is None or machine.radius_off:
             return False

@@ -14,7 +14,7 @@ from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import ZERO, Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from flipreg.prove.machine.ours import added_moves, check_rise, is_high, is_straight_along_z
 from flipreg.prove.part import ENDS, compare_part
 from flipreg.prove.read import Read
@@ -147,7 +147,7 @@ class ProvingJoined:
         """Go on with the next program: the junction, and the state that its own run begins in."""
         before, self._walking, self._is_over, self._raised = self._beside, self._program, False, False
         units = self._units[self._program]
-        alone = Machine.before(units, f"of program {self._program + 1}")
+        alone = MachineState.before(units, f"of program {self._program + 1}")
         if before is None:
             if junction:
                 message = "a line would be added before the first program"

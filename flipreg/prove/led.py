@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.line import Line
-from flipreg.prove.machine.machine import Frame
+from flipreg.prove.machine.machine import CoordinateSystem
 from flipreg.prove.machine.ours import is_high
 from flipreg.prove.machine.step import Deed, step
 
@@ -29,7 +29,7 @@ class LedOverZero:
 
     Attributes
     ----------
-    frames : list of Frame
+    frames : list of CoordinateSystem
         What numbers meant where a height in numbers was shown to be high before the first cut.
     """
 
@@ -37,7 +37,7 @@ class LedOverZero:
         self._beside = beside
         self._safe = safe_mm
         self._apart: set[int] = set()
-        self.frames: list[Frame] = []
+        self.frames: list[CoordinateSystem] = []
 
     @property
     def is_apart(self) -> bool:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.prove.ground import goes_across, is_fed
 
-__all__ = ["Loop", "closed_loops", "enclosed_areas_mm2", "lifted_loops", "loops_at_no_known_height"]
+__all__ = ["LoopRows", "closed_loops", "enclosed_areas_mm2", "lifted_loops", "loops_at_no_known_height"]
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -34,7 +34,7 @@ _PRIME = 1_000_003
 
 
 @dataclass(frozen=True, slots=True)
-class Loop:
+class LoopRows:
     """A closed loop: the rows of its first and its last motion, and its area, counter-clockwise positive."""
 
     first: int
@@ -44,7 +44,7 @@ class Loop:
 
 def closed_loops(
     path: Path, rows: Flags, *, least_mm2: float, begins: Sequence[int] = ()
-) -> list[Loop]:
+) -> list[LoopRows]:
     """Return the loops of consecutive cuts that come back to where they were, and were never lower in between.
 
     Parameters
@@ -60,21 +60,21 @@ def closed_loops(
 
     Returns
     -------
-    list of Loop
+    list of LoopRows
         None of them touches itself: a way that closes several times is as many loops.
     """
     known = ~(np.isnan(path.start) | np.isnan(path.end)).any(axis=1)
     return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & known), least_mm2, begins)
 
 
-def loops_at_no_known_height(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
+def loops_at_no_known_height(path: Path, rows: Flags, *, least_mm2: float) -> list[LoopRows]:
     """Return the loops of consecutive cuts whose height is not known, from start to end; see `closed_loops`."""
     unknown = np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2])
     known = ~(np.isnan(path.start[:, :2]) | np.isnan(path.end[:, :2])).any(axis=1)
     return _consecutive(path, np.flatnonzero(rows & is_fed(path) & (path.cycle == 0) & unknown & known), least_mm2)
 
 
-def lifted_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[Loop]:
+def lifted_loops(path: Path, rows: Flags, *, least_mm2: float) -> list[LoopRows]:
     """Return the loops of level cuts at one height that are closed but for short ways through the air.
 
     Parameters are those of `closed_loops`.
@@ -108,7 +108,7 @@ def enclosed_areas_mm2(path: Path, firsts: Index, lasts: Index) -> Floats:
     return np.asarray(swept[lasts + 1] - swept[firsts] + (x0 * y1 - x1 * y0) / 2)
 
 
-def _consecutive(path: Path, cut: Index, least_mm2: float, begin: Sequence[int] = ()) -> list[Loop]:
+def _consecutive(path: Path, cut: Index, least_mm2: float, begin: Sequence[int] = ()) -> list[LoopRows]:
     if not len(cut):
         return []
     off = np.abs(np.nan_to_num(path.start[cut[1:]]) - np.nan_to_num(path.end[cut[:-1]])).max(axis=1)
@@ -125,7 +125,7 @@ def _areas(path: Path) -> Floats:
     return np.asarray((x0 * y1 - x1 * y0) / 2 + np.where(path.is_arc & (path.normal == _XY), segment, 0.0))
 
 
-def _walked(path: Path, cut: Index, begins: Flags, least_mm2: float) -> Iterator[tuple[Loop, float, float]]:
+def _walked(path: Path, cut: Index, begins: Flags, least_mm2: float) -> Iterator[tuple[LoopRows, float, float]]:
     """Yield the loops of a walk over cuts, each with its lengths through the air and through the wood.
 
     The walk starts anew where a cut begins one; elsewhere it goes straight to the cut's start.
@@ -238,7 +238,7 @@ class _Walk:
         self.places.append(place)
         self._at.setdefault(tuple(floor(v / _CELL_MM) for v in place.point), []).append(place)
 
-    def go(self, place: _Place) -> tuple[Loop, float, float] | None:
+    def go(self, place: _Place) -> tuple[LoopRows, float, float] | None:
         """Go on to a place; return the loop that this closes, with its lengths, if it is one."""
         corner = self._here_before(place.point)
         if corner is None:
@@ -254,7 +254,7 @@ class _Walk:
         corner.low = min(corner.low, low)
         if low < level - _SAME_MM or min(each.flat for each in way) > level + _SAME_MM:
             return None
-        loop = Loop(way[-1].first, place.last, sum(each.area_mm2 for each in way))
+        loop = LoopRows(way[-1].first, place.last, sum(each.area_mm2 for each in way))
         return loop, sum(each.air_mm for each in way), sum(each.cut_mm for each in way)
 
     def _here_before(self, point: Point) -> _Place | None:

@@ -94,7 +94,7 @@ def check_cover(source: Whole, output: Whole, claims: Sequence[Claimed]) -> None
 
 def _check_new(source: Whole, output: Whole, claim: Claimed) -> None:
     blocks = output.blocks
-    rows = _between(blocks, blocks.block, claim.out_first, claim.out_last)
+    rows = _between(blocks.block, claim.out_first, claim.out_last)
     letters = {chr(letter) for letter in blocks.letter[rows]}
     allowed = set(_NEW_LETTERS if claim.dropped or not _only_traverses(output, rows) else _WAY_LETTERS)
     if not letters <= allowed or blocks.flags[claim.out_first - 1 : claim.out_last].any():
@@ -157,7 +157,7 @@ _Word = tuple[int, str, float]
 def _words(whole: Whole, first: int, last: int, free: str) -> list[_Word]:
     """Return each word's line within the stretch, letter and value; values that may differ are zero."""
     blocks = whole.blocks
-    rows = _between(blocks, blocks.block, first, last)
+    rows = _between(blocks.block, first, last)
     line = (blocks.block[rows] - (first - 1)).tolist()
     values = np.nan_to_num(whole.modes.values[rows]).tolist()
     letters = map(chr, blocks.letter[rows].tolist())
@@ -184,11 +184,11 @@ def _settings(whole: Whole, first: int, last: int) -> list[tuple[int, object, ob
 
 def said(blocks: Blocks, first: int, last: int) -> list[bytes]:
     """Return the comments of lines."""
-    rows = _between(blocks, blocks.comment_block, first, last)
+    rows = _between(blocks.comment_block, first, last)
     spans = zip(blocks.comment_start[rows].tolist(), blocks.comment_end[rows].tolist(), strict=True)
     return [blocks.text[start:end] for start, end in spans]
 
 
-def _between(blocks: Blocks, column: NDArray[np.int64], first: int, last: int) -> slice:
+def _between(column: NDArray[np.int64], first: int, last: int) -> slice:
     low, high = np.searchsorted(column, [first - 1, last]).tolist()
     return slice(low, high)

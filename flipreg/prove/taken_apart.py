@@ -15,7 +15,7 @@ from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import LENGTH_OF_TOOL, Frame, Machine
+from flipreg.prove.machine.machine import LENGTH_OF_TOOL, CoordinateSystem, MachineState
 from flipreg.prove.machine.ours import ROUNDING_MM, added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Move, step
 from flipreg.prove.read import Read
@@ -32,12 +32,12 @@ _NOT_RUN = BlockFlag.PERCENT | BlockFlag.AFTER_END
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class AddedMotion:
     """A motion that was added before a part's own ones: its line, and what numbers meant in it."""
 
     line: int
     move: Move
-    frame: Frame
+    frame: CoordinateSystem
 
 
 class ProvingParts:
@@ -58,7 +58,7 @@ class ProvingParts:
         self._lines = Lines(source.blocks, source.modes.values)
         self._safe = safe_mm
         self._units = units
-        self._machine = Machine.before(units)
+        self._machine = MachineState.before(units)
         self._history = History()
 
     def add(
@@ -92,7 +92,7 @@ class ProvingParts:
         made = [line for line in lines if line >= shared]
         if len(made) - len(added) != len(own) or not set(added) <= set(made):
             raise ProofError(f"{self._name}:{first + 1}: lines would be lost")
-        part = Machine.before(self._units)
+        part = MachineState.before(self._units)
         # What nobody knows has one name in both.
         part.unknowns = self._machine.unknowns
         for block in range(shared):
@@ -107,12 +107,12 @@ class ProvingParts:
         self._machine, self._history = beside.source, beside.history
 
     def _beginning(
-        self, part: Machine, both: tuple[list[int], list[int]], ours: Lines, added: set[int], begun: int
-    ) -> tuple[Beside, list[Way], list[int], list[int]]:
+        self, part: MachineState, both: tuple[list[int], list[int]], ours: Lines, added: set[int], begun: int
+    ) -> tuple[Beside, list[AddedMotion], list[int], list[int]]:
         """Bring both to where their states have to be equal, and return the ways that were added up to there."""
         own, made = both
         beside = Beside(self._name, self._machine, part, History(machine_heights=self._history.machine_heights))
-        ways: list[Way] = []
+        ways: list[AddedMotion] = []
         while made and made[0] < begun:
             line = made.pop(0)
             output = beside.split()
@@ -122,7 +122,7 @@ class ProvingParts:
                     raise beside.error(here.number, "an added line would hold a comment")
                 moves = added_moves(beside, here, _LETTERS)
                 going = [move for move in moves if any(move.goes(axis) for axis in range(3))]
-                ways += [Way(here.number, move, output.frame()) for move in going]
+                ways += [AddedMotion(here.number, move, output.frame()) for move in going]
                 continue
             here = self._lines.line(own.pop(0))
             deeds = [step(beside.source, here), step(output, here)]
@@ -131,7 +131,7 @@ class ProvingParts:
         self._settle(beside, ways, own)
         return beside, ways, own, made
 
-    def _settle(self, beside: Beside, ways: Sequence[Way], own: Sequence[int]) -> None:
+    def _settle(self, beside: Beside, ways: Sequence[AddedMotion], own: Sequence[int]) -> None:
         """Check that both machines are in one state at one place, and that the way there was right."""
         line = own[0] + 1 if own else len(self._lines)
         source, output = beside.source, beside.output
@@ -146,7 +146,7 @@ class ProvingParts:
             for axis in open_axes
             if _Z not in open_axes and axis not in source.radius_off and _can_be_said(source, axis)
         ]
-        if said or any(not output.place[axis].hangs_on_start for axis in open_axes):
+        if said or any(not output.place[axis].depends_on_start for axis in open_axes):
             raise beside.error(line, "the part would not be where the program is before its own motions")
         source.radius_off -= frozenset(open_axes)
         is_of_tool = any(symbol.startswith(LENGTH_OF_TOOL) for symbol, _ in source.length.symbols)
@@ -161,7 +161,7 @@ class ProvingParts:
         check_clear_from_anywhere(beside, self._lines, own, set(open_axes), self._safe)
         beside.merge()
 
-    def _check_way(self, beside: Beside, way: Way) -> None:
+    def _check_way(self, beside: Beside, way: AddedMotion) -> None:
         source, move = beside.source, way.move
         height, there = move.end[2], source.place[2]
         is_there = height.is_at(there)
@@ -170,7 +170,7 @@ class ProvingParts:
             # To the safe height or higher it may come down from a height of the machine: nothing is below on its way.
             # Farther it comes down only where the program stands, and to where it stands.
             up = move.end[2].over(move.start[2])
-            is_rise = move.start[2].hangs_on_start or (up is not None and up >= 0)
+            is_rise = move.start[2].depends_on_start or (up is not None and up >= 0)
             in_place = all(a.is_at(b) for a, b in zip(move.start[:2], source.place[:2], strict=True))
             # From one height of the machine to another it is as high as the program stands anyway.
             is_machine = there in beside.history.machine_heights
@@ -191,11 +191,11 @@ class ProvingParts:
         if not fine:
             raise beside.error(way.line, "an added line would lead somewhere that is not shown to be clear")
 
-    def _is_at_safe_height(self, height: Coordinate, frame: Frame) -> bool:
+    def _is_at_safe_height(self, height: Coordinate, frame: CoordinateSystem) -> bool:
         over = height.over(frame.zero[2])
         return over is not None and -NOISE_MM <= over - self._safe <= ROUNDING_MM
 
-    def _check_frames(self, beside: Beside, ways: Sequence[Way]) -> None:
+    def _check_frames(self, beside: Beside, ways: Sequence[AddedMotion]) -> None:
         """Check that heights that were said as numbers mean what the numbers mean where the part cuts."""
         frame = beside.history.begins_in
         for way in ways:
@@ -269,7 +269,7 @@ class ProvingParts:
             raise beside.error(line, "a part would not end at the safe height")
 
 
-def _can_be_said(machine: Machine, axis: int) -> bool:
+def _can_be_said(machine: MachineState, axis: int) -> bool:
     """Return whether a part can be told a place: as a number in force, or as a position of the machine."""
     place = machine.place[axis]
     return (place - machine.zero(axis)).is_number or place.is_of_machine

@@ -8,15 +8,15 @@ from numpy.typing import NDArray
 
 from flipreg.path import Path
 from flipreg.prove.ground import is_fed
-from flipreg.prove.loops import Loop, closed_loops, enclosed_areas_mm2, lifted_loops, loops_at_no_known_height
+from flipreg.prove.loops import LoopRows, closed_loops, enclosed_areas_mm2, lifted_loops, loops_at_no_known_height
 from flipreg.prove.read import PROOF_TOLERANCE_MM
 from flipreg.prove.stretches import fault
 from flipreg.rs274.interpret.whole import Whole
 
-__all__ = ["Rows", "check_directions", "check_left", "loops_turned", "offsets"]
+__all__ = ["RowRange", "check_directions", "check_left", "loops_turned", "offsets"]
 
 Flags = NDArray[np.bool_]
-Rows = tuple[int, int]
+RowRange = tuple[int, int]
 """The first and the last of consecutive rows."""
 
 _TURNED_MM2 = 0.01
@@ -25,7 +25,7 @@ _LEFT_MM2 = 0.05
 """The least area of a closed loop that may not be left in silence (chosen): a circle of a quarter of a millimetre."""
 
 
-def loops_turned(source: Whole, turned: Flags, runs: Sequence[Rows]) -> list[Loop]:
+def loops_turned(source: Whole, turned: Flags, runs: Sequence[RowRange]) -> list[LoopRows]:
     """Return the closed loops of runs, at least one of each.
 
     A run begins and ends at its lowest height, so that the other way round it meets no wood that it did not meet
@@ -82,7 +82,7 @@ def check_left(source: Whole, turned: Flags, left: Sequence[tuple[int, int]]) ->
                 raise fault(source, line, "this contour would not be turned round, and nobody told")
 
 
-def check_directions(source: Whole, made: Path, runs: Sequence[Rows], loops: Sequence[Loop]) -> None:
+def check_directions(source: Whole, made: Path, runs: Sequence[RowRange], loops: Sequence[LoopRows]) -> None:
     """Check that the same motions enclose each loop of a run the other way round."""
     if not loops:
         return
@@ -96,6 +96,6 @@ def check_directions(source: Whole, made: Path, runs: Sequence[Rows], loops: Seq
         raise fault(source, line, "this contour would not change its direction")
 
 
-def offsets(runs: Sequence[Rows]) -> list[int]:
+def offsets(runs: Sequence[RowRange]) -> list[int]:
     """Return where each run begins among the rows of all runs."""
     return [0, *accumulate(last + 1 - first for first, last in runs)][:-1]

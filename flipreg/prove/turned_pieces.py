@@ -7,7 +7,7 @@ import numpy as np
 from flipreg.prove.climb import goes_straight, prove_turned, turned_rows
 from flipreg.prove.ground import goes_across, is_fed
 from flipreg.prove.stretches import fault
-from flipreg.prove.turned_loops import Rows
+from flipreg.prove.turned_loops import RowRange
 from flipreg.rs274.interpret.whole import Whole
 
 __all__ = ["ProvingTurned"]
@@ -31,7 +31,7 @@ class ProvingTurned:
         # The height of the last level cut, if that was not turned round, and how many motions there were since.
         self._height, self._since = np.nan, 0
 
-    def add(self, source: Whole, output: Whole, runs: Sequence[Rows], left: Sequence[tuple[int, int]]) -> None:
+    def add(self, source: Whole, output: Whole, runs: Sequence[RowRange], left: Sequence[tuple[int, int]]) -> None:
         """Check the next piece; see `prove_turned`.
 
         Raises

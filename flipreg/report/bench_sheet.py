@@ -20,7 +20,7 @@ from flipreg.program.face import FaceProgram
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.faces.datum import offset_names
 from flipreg.report.figures import key_figures
-from flipreg.report.marks import length, signed
+from flipreg.report.marks import bare_length, signed
 from flipreg.report.remark import remark_text
 from flipreg.report.times import clock_text
 from flipreg.report.verdict import verdict_words, what_to_do
@@ -216,7 +216,7 @@ def _setup(sheet: SetupSheet, face: SetupFace, report: JobReport) -> BenchSetup:
 
 
 def _pair(by_mm: tuple[float, float], report: JobReport) -> tuple[str, str]:
-    x, y = (signed(length(part, inch=report.inch)) for part in by_mm)
+    x, y = (signed(bare_length(part, inch=report.inch)) for part in by_mm)
     return x, y
 
 

@@ -6,21 +6,21 @@ from flipreg.names import bare_name
 from flipreg.report.paragraph import entry, paragraph, table
 from flipreg.units import INCH_MM
 
-__all__ = ["blank_text", "length", "marks_text", "signed"]
+__all__ = ["bare_length", "blank_text", "marks_text", "signed"]
 
 _LAST = (
     "Touch every mark again with the pointer before the first cut: flipreg touch says what to do with what you read."
 )
 
 
-def length(mm: float, *, inch: bool) -> str:
+def bare_length(mm: float, *, inch: bool) -> str:
     """Return a length in the job's unit, without its name: two decimals of a millimetre, up to four of an inch."""
     return f"{mm / INCH_MM:z.4f}".rstrip("0").rstrip(".") if inch else f"{mm:z.2f}"
 
 
 def blank_text(sheet: MarkingSheet) -> str:
     """Return length, width and thickness of the blank with the job's unit: `370.00 × 240.00 × 22.00 mm`."""
-    sizes = " × ".join(length(size, inch=sheet.inch) for size in sheet.size_mm)
+    sizes = " × ".join(bare_length(size, inch=sheet.inch) for size in sheet.size_mm)
     return f"{sizes} {'inch' if sheet.inch else 'mm'}"
 
 
@@ -38,7 +38,7 @@ def marks_text(sheet: MarkingSheet) -> str:
         ),
         *entry(
             "Centre line",
-            f"{length(sheet.centre_line_mm, inch=sheet.inch)} from the reference edge, on both faces",
+            f"{bare_length(sheet.centre_line_mm, inch=sheet.inch)} from the reference edge, on both faces",
         ),
     ]
     for face in sheet.faces:
@@ -53,7 +53,7 @@ def _face(face: FaceSheet, sheet: MarkingSheet) -> list[str]:
     lines = paragraph(f"{name} (near end towards you: the reference edge is on your {face.edge_is.value})")
     rows = [("mark", "from the near end", "from the edge", "where")]
     for mark in face.marks:
-        along, edge = (length(size, inch=sheet.inch) for size in (mark.along_mm, mark.from_edge_mm))
+        along, edge = (bare_length(size, inch=sheet.inch) for size in (mark.along_mm, mark.from_edge_mm))
         where = "on the centre line" if mark.on_centre_line else "beside the centre line"
         section = "" if mark.section is None else f", {mark.section} section"
         rows.append((mark.name, along, edge, where + section))
@@ -62,7 +62,7 @@ def _face(face: FaceSheet, sheet: MarkingSheet) -> list[str]:
         if mark.remark is not None:
             lines += paragraph(f"{mark.name}: {mark.remark}.", mark="  - ")
     lines += [
-        f"  - the planes of this face meet {length(corner, inch=sheet.inch)} from the near end."
+        f"  - the planes of this face meet {bare_length(corner, inch=sheet.inch)} from the near end."
         for corner in face.corners_mm
     ]
     return lines
@@ -76,7 +76,7 @@ def _setup(setup: SetupSheet, sheet: MarkingSheet) -> list[str]:
     lines += entry("Z zero", setup.z_zero)
     rows = [("jog from", "X", "Y", "")]
     for jog in setup.jogs:
-        x, y = (length(part, inch=sheet.inch) for part in jog.by_mm)
+        x, y = (bare_length(part, inch=sheet.inch) for part in jog.by_mm)
         rows.append(
             (jog.mark, signed(x), signed(y), "<- the reference mark of this setup" if jog.is_reference else "")
         )

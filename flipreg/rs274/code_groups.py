@@ -2,7 +2,7 @@
 
 from flipreg.rs274.code_numbers import HOMES, UNUSED_CANCELS, G, M
 
-__all__ = ["APART_CODES", "AXIS_CODES", "G_GROUPS", "M_GROUPS", "WORK_OFFSETS", "Group", "is_known"]
+__all__ = ["APART_CODES", "AXIS_CODES", "G_GROUPS", "M_GROUPS", "WORK_OFFSETS", "Group", "is_known_code"]
 
 
 class Group:
@@ -60,7 +60,7 @@ WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59
 """Names of the nine work offsets, which are numbered from 1."""
 
 
-def is_known(name: str) -> bool:
+def is_known_code(name: str) -> bool:
     """Return whether a code such as `M6` or `G59.1` is one that the package knows."""
     groups, scale = (G_GROUPS, 10) if name[0] == "G" else (M_GROUPS, 1)
     code = round(float(name[1:]) * scale)

@@ -38,7 +38,7 @@ PLANE = {
 }
 """Straight motions and arcs of the XY plane: every isometry of the plane can be written.
 
-No radius-format half circles: their centres hang on the last bit of the chord (the accuracy warning of
+No radius-format half circles: their centres depend on the last bit of the chord (the accuracy warning of
 NISTIR 6556 section 3.5.3.1) and would need a looser comparison.
 """
 

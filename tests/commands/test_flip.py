@@ -198,7 +198,7 @@ def test_a_program_that_cannot_be_carried_is_refused_with_its_line(block: str) -
 
 
 def test_a_half_circle_in_radius_format_stays_one() -> None:
-    # Its centre hangs on the last bit of the chord, so it gets a tolerance of its own, in millimetres.
+    # Its centre depends on the last bit of the chord, so it gets a tolerance of its own, in millimetres.
     text = "G21 G90 G17\nG0 X13 Y22 Z0\nG3 X15 R1 F100\nG2 Y24 R1\nG91 G2 X0.2 R0.1\nG90 G3 X10 Y24 R-2.6\nM2\n"
     after = motions(flipped(text, flipreg.FlipAxis.Y, ("25.4", "0")))
     assert_is_flip(motions(text), after, flipreg.FlipAxis.Y, ("25.4", "0"), 1e-6)

@@ -196,7 +196,7 @@ def test_a_height_that_depends_on_the_length_of_the_tool_before_is_refused(tmp_p
     bare = FIRST.replace("G43 H1", "G43")
     for height in ("G0 Z15", "G0 Z15\nG43 H2", "G81 X1 Y1 R1 Z-1\nG0\nG43 H2"):
         err = refused(tmp_path, bare + TO_CHANGER + f"{height}\n" + LAST)
-        assert "job.nc:14:1: this height hangs on the length of the tool before: line 4 has G43 without H" in err
+        assert "job.nc:14:1: this height depends on the length of the tool before: line 4 has G43 without H" in err
 
 
 def test_a_part_goes_on_with_all_words_of_path_control(tmp_path: Path) -> None:

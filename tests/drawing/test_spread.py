@@ -4,7 +4,7 @@ import pytest
 
 from flipreg.drawing.paper import MARGIN_MM
 from flipreg.drawing.spread import best_spread
-from flipreg.drawing.view import Box
+from flipreg.drawing.view import PageBox
 
 PAGES = ((297.0, 210.0), (210.0, 297.0))
 RAIL, BOARD = (-45.0, 0.0, 45.0, 3000.0), (-100.0, 0.0, 100.0, 300.0)
@@ -12,7 +12,7 @@ LEGEND_MM = 25.0
 
 
 @pytest.mark.parametrize("boxes", [(RAIL,), (RAIL, RAIL), (RAIL, RAIL, RAIL, RAIL, RAIL), (BOARD, RAIL)])
-def test_names_of_a_narrow_panel_have_room_beside_it_that_no_other_panel_takes(boxes: tuple[Box, ...]) -> None:
+def test_names_of_a_narrow_panel_have_room_beside_it_that_no_other_panel_takes(boxes: tuple[PageBox, ...]) -> None:
     spread = best_spread(boxes, PAGES, lambda _: LEGEND_MM)
     for number, (room, view) in enumerate(zip(spread.rooms, spread.views, strict=True)):
         x0, y0, x1, y1 = view.page_box

@@ -10,7 +10,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from flipreg.drawing.numbered_letters import with_numbers
 from flipreg.drawing.page import Align, Label, Page, text_width_mm
 from flipreg.drawing.paint import paint
-from flipreg.drawing.typeface import Face, runs_of, unreadable
+from flipreg.drawing.typeface import Typeface, runs_of, unreadable
 
 
 @pytest.fixture
@@ -57,8 +57,8 @@ def page(*texts: str) -> Page:
 
 
 def test_letters_that_the_drawings_typeface_lacks_are_painted_with_another_one(tree: str) -> None:
-    assert runs_of("木盆 6 flat") == ((Face(tree), "木盆"), (Face(), " 6 flat"))
-    assert runs_of("Доска Σκάφη 6") == ((Face(), "Доска Σκάφη 6"),)
+    assert runs_of("木盆 6 flat") == ((Typeface(tree), "木盆"), (Typeface(), " 6 flat"))
+    assert runs_of("Доска Σκάφη 6") == ((Typeface(), "Доска Σκάφη 6"),)
     assert text_width_mm("木盆", 20.0) == pytest.approx(2 * 20.0 * 25.4 / 72, rel=0.02)
     for kind in ("pdf", "svg", "png"):
         drawn, empty = paint([page("木盆")], kind, title=""), paint([page("")], kind, title="")

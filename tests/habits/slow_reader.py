@@ -51,7 +51,7 @@ class SlowMachine:
         self.changes = 0
         self.unknowns = 0
         self.place: list[Place] = [Place(f"start {axis}", Decimal(0)) for axis in AXES]
-        self.label: list[Decimal] = [Decimal(0)] * 3
+        self.axis_offset: list[Decimal] = [Decimal(0)] * 3
         """What is added to a number to make it one of those before any G92."""
         self.had_numbers = [False] * 3
         self.sticky: dict[str, Decimal] = {}
@@ -75,7 +75,7 @@ class SlowMachine:
         if once in (28, 30):
             self._go_home(int(once))
         elif once in (92, Decimal("92.1"), Decimal("92.2")):
-            self._set_label(once)
+            self._set_axis_offset(once)
         self._set_motion_mode()
         if once not in (4, 28, 30, 92) and self._has_motion():
             self._move(is_at_machine=once == 53)
@@ -129,10 +129,10 @@ class SlowMachine:
             self.place = [self._nobody_knows(axis, "offset") for axis in range(3)]
             self.modes["offset"] = offset
 
-    def _set_label(self, code: Decimal) -> None:
+    def _set_axis_offset(self, code: Decimal) -> None:
         """G92 and its cancels: numbers change and the place stays."""
         if code != 92:
-            self.label = [Decimal(0)] * 3
+            self.axis_offset = [Decimal(0)] * 3
             return
         for axis, letter in enumerate(AXES):
             if letter not in self.words.values:
@@ -142,9 +142,9 @@ class SlowMachine:
                 if self.had_numbers[axis]:
                     raise self._refuse("G92 at a point that nobody knows")
                 self.place[axis] = known(number)
-                self.label[axis] = Decimal(0)
+                self.axis_offset[axis] = Decimal(0)
             else:
-                self.label[axis] = self.place[axis].number - number
+                self.axis_offset[axis] = self.place[axis].number - number
             self.had_numbers[axis] = True
 
     def _go_home(self, code: int) -> None:
@@ -184,7 +184,7 @@ class SlowMachine:
             if self.modes["distance"] == 91:
                 end[axis] = end[axis].further(number)
             else:
-                end[axis] = known(number + self.label[axis])
+                end[axis] = known(number + self.axis_offset[axis])
                 self.had_numbers[axis] = True
         return end
 
@@ -228,7 +228,7 @@ class SlowMachine:
             offsets = [self.words.values.get(letter, Decimal(0)) * self._unit() for letter in letters]
             centre = (pair[0] + offsets[0], pair[1] + offsets[1])
             if self.modes["centres"] == Decimal("90.1"):
-                centre = (offsets[0] + self.label[first], offsets[1] + self.label[second])
+                centre = (offsets[0] + self.axis_offset[first], offsets[1] + self.axis_offset[second])
             if radii_apart(pair, last, centre) > WIDEST_MM:
                 raise self._refuse("radii that differ too much")
         whole = list(self.place)
@@ -253,8 +253,8 @@ class SlowMachine:
             retract = before.further(self.sticky["R"] * unit)
             bottom = retract.further(self.sticky[letters[2]] * unit)
         else:
-            retract = known(self.sticky["R"] * unit + self.label[across])
-            bottom = known(self.sticky[letters[2]] * unit + self.label[across])
+            retract = known(self.sticky["R"] * unit + self.axis_offset[across])
+            bottom = known(self.sticky[letters[2]] * unit + self.axis_offset[across])
         repeats = int(self.words.values.get("L", 1))
         hole = Hole(
             code, self._spots(first, second, repeats), before, retract, bottom,
@@ -277,7 +277,7 @@ class SlowMachine:
                 if number is not None and self.modes["distance"] == 91:
                     place[axis] = place[axis].further(number * self._unit())
                 elif number is not None:
-                    place[axis] = known(number * self._unit() + self.label[axis])
+                    place[axis] = known(number * self._unit() + self.axis_offset[axis])
                     self.had_numbers[axis] = True
             found.append((place[first], place[second]))
         return tuple(found)

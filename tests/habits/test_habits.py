@@ -10,7 +10,7 @@ import pytest
 
 import flipreg
 from flipreg.cli import parser as cli
-from flipreg.rs274.interpret.subprograms import run
+from flipreg.rs274.interpret.subprograms import executed
 from flipreg.rs274.read.habit import Habit
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "language.md"
@@ -121,7 +121,7 @@ def test_a_habit_is_noticed_at_its_lines_and_told_if_it_says_something(habit: Ha
     text, lines, _ = EXAMPLES[habit]
     program = flipreg.parse(text, passive=PASSIVE)
     noticed: dict[Habit, list[int]] = {}
-    for step in run(program):
+    for step in executed(program):
         for each in (*([] if step.depth else step.blocks.habits), *step.modes.habits):
             noticed.setdefault(each.habit, []).extend(each.line.tolist())
     told = [(each.line, each.message) for each in flipreg.bounds(program).findings if each.check == "habit"]

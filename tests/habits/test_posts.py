@@ -12,7 +12,7 @@ import flipreg
 from flipreg.findings import Status
 from flipreg.path import Path
 from flipreg.rs274.interpret.habit_count import HabitCount
-from flipreg.rs274.interpret.subprograms import run
+from flipreg.rs274.interpret.subprograms import executed
 from flipreg.rs274.read import lines as lines_module
 from tests.habits.posts import FOLDER, PARTS, POSTS, Part, written
 
@@ -101,7 +101,7 @@ def test_long_programs_count_their_habits_and_name_the_first_lines(monkeypatch: 
         texts = written(post, part)
         assert_same_motions(*(flipreg.interpret(flipreg.parse(text)) for text in texts))
         counted = HabitCount()
-        for step in run(flipreg.parse(texts[0])):
+        for step in executed(flipreg.parse(texts[0])):
             counted.add_step(step)
         shown = " ".join(counted.sentences())
         if post.name in ("by-hand", "wordy", "exact", "numbered"):

@@ -19,7 +19,7 @@ _ALWAYS = (
     "compensation",
     "length_offset",
     "offset",
-    "labels",
+    "axis_offsets",
     "tool",
     "feed_mode",
 )
@@ -49,7 +49,7 @@ def same_state(
         one, two = getattr(wanted, name), getattr(got, name)
         if name in leave_out or one == two or (name == "speed" and wanted.spindle == got.spindle == "M5"):
             continue
-        if name in {"labels", "length_offset", "feed"} and _near(one, two):
+        if name in {"axis_offsets", "length_offset", "feed"} and _near(one, two):
             continue
         found.append(f"{name} {two}, expected {one}")
     return found

@@ -50,7 +50,7 @@ def judge_depth(source: str, out: str, asked: Asked, places: list[Place]) -> lis
     for place in places:
         before = run(source, place.shop, place.start)
         after = run(out, place.shop, place.start)
-        # In the program's own numbers all places cut the same ground, unless a cut hangs on the start.
+        # In the program's own numbers all places cut the same ground, unless a cut depends on the start.
         numbers = _numbers(before, place, asked.top), _numbers(after, place, asked.top)
         if numbers not in ground:
             ground[numbers] = list(_ground(before, after, asked, place))
@@ -65,9 +65,9 @@ def _number(event: Event, point: Point, trace: Trace, place: Place) -> Point:
     origin = trace.origins[state.offset - 1]
     height = point[2] + place.shop.lengths[state.tool] - state.length_offset
     return (
-        point[0] - origin[0] - state.labels[0],
-        point[1] - origin[1] - state.labels[1],
-        height - origin[2] - state.labels[2],
+        point[0] - origin[0] - state.axis_offsets[0],
+        point[1] - origin[1] - state.axis_offsets[1],
+        height - origin[2] - state.axis_offsets[2],
     )
 
 
@@ -217,7 +217,8 @@ def _left(before: Trace, after: Trace) -> Iterator[Fault]:
     two = [(e.kind, e.argument) for e in after.events if e.kind in {"tool", "stop", "end"}]
     if one != two:
         yield Fault("event", 0, f"tools, stops and the end are {two}, expected {one}")
-    for name in ("spindle", "mist", "flood", "overrides", "path", "compensation", "length_offset", "offset", "labels"):
+    states = ("spindle", "mist", "flood", "overrides", "path", "compensation", "length_offset", "offset")
+    for name in (*states, "axis_offsets"):
         if getattr(before.last, name) != getattr(after.last, name):
             yield Fault("left", 0, f"leaves {name} {getattr(after.last, name)}")
     if max(abs(a - b) for a, b in zip(before.tip, after.tip, strict=True)) > TOLERANCE_MM:

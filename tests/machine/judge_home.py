@@ -101,8 +101,8 @@ def _zero(run: Run, index: int, safe_mm: float, place: Place) -> Box:
     event = run.events[index]
     state = event.state
     origin = run.trace.origins[state.offset - 1]
-    high = origin[2] + state.labels[2] + state.length_offset + safe_mm - place.shop.lengths[state.tool]
-    return (origin[0] + state.labels[0], origin[1] + state.labels[1], high), high
+    high = origin[2] + state.axis_offsets[2] + state.length_offset + safe_mm - place.shop.lengths[state.tool]
+    return (origin[0] + state.axis_offsets[0], origin[1] + state.axis_offsets[1], high), high
 
 
 def _tail(run: Run, lines: dict[int, int], last_cut: int) -> list[Event]:
@@ -146,7 +146,7 @@ def _left(before: Run, after: Run) -> list[Fault]:
     one, two = before.trace, after.trace
     faults = [] if one.ended == two.ended else [Fault("end", 0, "the program's end is missing, or one was added")]
     names = ["spindle", "mist", "flood", "overrides", "path", "compensation"]
-    names += ["length_offset", "offset", "labels", "tool"]
+    names += ["length_offset", "offset", "axis_offsets", "tool"]
     return faults + [
         Fault("left", 0, f"leaves {name} {getattr(two.last, name)}, the source {getattr(one.last, name)}")
         for name in names

@@ -117,7 +117,7 @@ def _by_itself(alone: Sequence[Run], out: list[Event], lines: dict[int, int], be
 
 
 def _left(wanted: State, got: State) -> list[Fault]:
-    names = ("spindle", "mist", "flood", "overrides", "compensation", "offset", "labels", "tool")
+    names = ("spindle", "mist", "flood", "overrides", "compensation", "offset", "axis_offsets", "tool")
     return [
         Fault("left", 0, f"leaves {name} {getattr(got, name)}, expected {getattr(wanted, name)}")
         for name in names
@@ -189,7 +189,7 @@ def _part_on(
             ("flood", state.flood),
             ("compensation", state.compensation[0] != "G40"),
             ("overrides off", not state.overrides),
-            ("labels", state.labels != (0.0, 0.0, 0.0)),
+            ("axis_offsets", state.axis_offsets != (0.0, 0.0, 0.0)),
         )
         if is_on
     ]
@@ -214,10 +214,9 @@ def _part_floor(source: Run, first: int, last: int, place: Place, safe_mm: float
     if safe_mm is not None:
         cut = next((event for event in segment if event.kind in CUTS), None)
         if cut is not None:
-            origin = source.trace.origins[cut.state.offset - 1]
-            heights.append(
-                origin[2] + cut.state.labels[2] + cut.state.length_offset + safe_mm - place.shop.lengths[cut.state.tool]
-            )
+            state, origin = cut.state, source.trace.origins[cut.state.offset - 1]
+            zero = origin[2] + state.axis_offsets[2] + state.length_offset
+            heights.append(zero + safe_mm - place.shop.lengths[state.tool])
 
     def floor(index: int) -> float | None:
         cuts = [at for at in range(first, index) if source.events[at].kind in CUTS]

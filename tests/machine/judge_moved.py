@@ -104,7 +104,7 @@ def _events(wanted: Sequence[Event], got: Sequence[Event], move: Move, chords_mm
         if event.kind == "arc" and got[at].kind == "feed" and chords_mm is not None:
             at = _chords(mine, got, at, move, chords_mm, faults)
             continue
-        faults += same_event(mine, got[at], (True, True, True), to=move.point, leave_out=("labels",))
+        faults += same_event(mine, got[at], (True, True, True), to=move.point, leave_out=("axis_offsets",))
         at += 1
     if at < len(got):
         faults.append(Fault("order", got[at].line, f"{got[at].kind} that the source doesn't have"))

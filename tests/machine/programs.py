@@ -9,7 +9,7 @@ __all__ = ["ALL", "Written", "write"]
 
 # What a program may hold besides plain cutting; a verb that has to refuse one of them is tried without it as well.
 ALL = frozenset(
-    {"tools", "offsets", "labels", "lengths", "coolant", "overrides", "path", "compensation", "dwell", "probe"}
+    {"tools", "offsets", "axis_offsets", "lengths", "coolant", "overrides", "path", "compensation", "dwell", "probe"}
     | {"increments", "machine", "cycles", "deletable", "inches", "stops"}
 )
 
@@ -83,7 +83,7 @@ def _opening(pen: Pen, style: str) -> None:
         pen.say(modes[style])
     else:
         pen.say(f"{unit} {modes[style]}".strip())
-    if "labels" in pen.holds and pen.chance(0.05):
+    if "axis_offsets" in pen.holds and pen.chance(0.05):
         pen.say("G92.1")
 
 
@@ -160,7 +160,7 @@ def _between(pen: Pen) -> None:
     if "offsets" in pen.holds and pen.chance(0.02):
         pen.say(random.choice(["G54", "G55", "G58"]))
         pen.say(f"G0 {pen.z(pen.safe)}")
-    if "labels" in pen.holds and pen.chance(0.03):
+    if "axis_offsets" in pen.holds and pen.chance(0.03):
         x, y = pen.spot()
         pen.say(f"G0 {pen.xy(x, y)}")
         pen.say(random.choice(["G92 X0 Y0", "G92 X5", f"G92 {pen.z(pen.safe)}", "G92.1", "G92.2"]))

@@ -1,8 +1,8 @@
 """A slow, plain machine: it runs a program block by block and says where the tip of the tool was.
 
 Positions are machine coordinates in millimetres.  A number in a program is a place of the spindle:
-number + origin of the work offset + label of G92 (+ length offset along Z).  The tip is the spindle's place less the
-real length of the tool, so that a change of offset or tool moves nothing and changes what the next number means.
+number + origin of the work offset + axis offset (G92) + length offset along Z.  The tip is the spindle's place less
+the real length of the tool, so that a change of offset or tool moves nothing and changes what the next number means.
 """
 
 import math
@@ -65,7 +65,7 @@ class _Machine:
     def zero(self, axis: int) -> float:
         """Return the spindle's place along an axis where the program's number is zero."""
         length = self.state.length_offset if axis == 2 else 0.0
-        return self.origins[self.state.offset - 1][axis] + self.state.labels[axis] + length
+        return self.origins[self.state.offset - 1][axis] + self.state.axis_offsets[axis] + length
 
     def mm(self, value: float) -> float:
         return value * 25.4 if self.state.inches else value
@@ -193,18 +193,18 @@ class _Machine:
                 origin[axis] = origin[axis] if value is None else self.mm(value)
             self.origins[index] = (origin[0], origin[1], origin[2])
         elif code == 92:
-            labels = list(self.state.labels)
+            axis_offsets = list(self.state.axis_offsets)
             for axis, letter in enumerate(_AXES):
                 value = block.value(letter)
                 if value is not None:
-                    labels[axis] += self.number(axis) - self.mm(value)
-            new = (labels[0], labels[1], labels[2])
-            self._set(labels=new, stored_labels=new)
+                    axis_offsets[axis] += self.number(axis) - self.mm(value)
+            new = (axis_offsets[0], axis_offsets[1], axis_offsets[2])
+            self._set(axis_offsets=new, stored_axis_offsets=new)
         elif code == 92.3:
-            self._set(labels=self.state.stored_labels)
+            self._set(axis_offsets=self.state.stored_axis_offsets)
         else:
             none = (0.0, 0.0, 0.0)
-            self._set(labels=none, stored_labels=none if code == 92.1 else self.state.stored_labels)
+            self._set(axis_offsets=none, stored_axis_offsets=none if code == 92.1 else self.state.stored_axis_offsets)
 
     # Motion
 
@@ -331,6 +331,6 @@ class _Machine:
         self._event("end", (self.actual(),))
         self.at = self.actual()
         self.aside = (0.0, 0.0)
-        self._set(labels=(0.0, 0.0, 0.0), offset=1, plane="G17", steps=False, feed_mode="G94", overrides=True)
+        self._set(axis_offsets=(0.0, 0.0, 0.0), offset=1, plane="G17", steps=False, feed_mode="G94", overrides=True)
         self._set(compensation=("G40", 0.0), spindle="M5", motion="G1", mist=False, flood=False)
         self.trace.ended = True

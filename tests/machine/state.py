@@ -55,8 +55,8 @@ class State:
     compensation: tuple[str, float] = ("G40", 0.0)
     length_offset: float = 0.0
     offset: int = 1
-    labels: Point = (0.0, 0.0, 0.0)
-    stored_labels: Point = (0.0, 0.0, 0.0)
+    axis_offsets: Point = (0.0, 0.0, 0.0)
+    stored_axis_offsets: Point = (0.0, 0.0, 0.0)
     tool: int = 1
     selected: int = 1
     feed: float = 0.0

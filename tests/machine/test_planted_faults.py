@@ -96,7 +96,7 @@ def _alike(one: Trace, two: Trace) -> bool:
         higher = all(q[2] >= p[2] - 1e-9 and p[:2] == q[:2] for p, q in zip(a.way, b.way, strict=True))
         used = a.state.feed == b.state.feed or a.kind == "rapid"
         speed = a.state.speed == b.state.speed or a.state.spindle == "M5"
-        names = ["spindle", "mist", "flood", "overrides", "path", "length_offset", "offset", "labels", "tool"]
+        names = ["spindle", "mist", "flood", "overrides", "path", "length_offset", "offset", "axis_offsets", "tool"]
         if a.kind != b.kind or not higher or not used or not speed:
             return False
         # An added way with the spindle off is as good.

@@ -101,7 +101,7 @@ def test_axis_offsets_are_kept_and_brought_back() -> None:
 def test_an_end_resets_what_the_report_lists_and_keeps_the_length_offset() -> None:
     last = long_tool("G43 H2 G55 G18 G91 M49 G64 M3 M7 M8 T4 M6\nG92 X1\nM2").last
     assert (last.offset, last.plane, last.steps, last.overrides, last.spindle) == (1, "G17", False, True, "M5")
-    assert (last.mist, last.flood, last.labels, last.length_offset, last.tool) == (False, False, (0, 0, 0), 20, 4)
+    assert (last.mist, last.flood, last.axis_offsets, last.length_offset, last.tool) == (False, False, (0, 0, 0), 20, 4)
 
 
 def test_a_probe_stops_at_the_plate() -> None:

@@ -65,7 +65,7 @@ class Machine:
     table: Table
     place: list[float] = field(default_factory=list)
     modes: dict[str, object] = field(default_factory=dict)
-    label: list[float] = field(default_factory=lambda: [0.0, 0.0, 0.0])
+    axis_offset: list[float] = field(default_factory=lambda: [0.0, 0.0, 0.0])
     up_by_machine: bool = False
     ended: bool = False
 
@@ -144,7 +144,7 @@ class Machine:
 
     def _zero(self) -> list[float]:
         origin = self.table.origins[float(str(self.modes["offset"]))]
-        zero = [a + b for a, b in zip(origin, self.label, strict=True)]
+        zero = [a + b for a, b in zip(origin, self.axis_offset, strict=True)]
         zero[2] += float(str(self.modes["length"]))
         return zero
 
@@ -180,7 +180,7 @@ class Machine:
             go(end, cuts=False, machine=True)
         elif 92 in g:
             for axis in named:
-                self.label[axis] += self.place[axis] - self._zero()[axis] - said[_AXES[axis]]
+                self.axis_offset[axis] += self.place[axis] - self._zero()[axis] - said[_AXES[axis]]
         elif named and 53 in g:
             end = [*self.place]
             for axis in named:

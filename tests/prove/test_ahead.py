@@ -1,4 +1,4 @@
-"""What the proof looks at before a part begins: whether its next lines lean on the part before."""
+"""What the proof looks at before a part begins: whether its next lines depend on the part before."""
 
 from decimal import Decimal
 
@@ -8,7 +8,7 @@ from flipreg.errors import ProofError
 from flipreg.prove.ahead import check_clear_from_anywhere, says_length
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.history import History
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from tests.prove.machine.walks import lines
 
 HEAD = "G21 G90 F100 T1 M6\nG43\nG0\n"
@@ -17,7 +17,7 @@ HEAD = "G21 G90 F100 T1 M6\nG43\nG0\n"
 def _after_head(text: str) -> tuple[Beside, list[int]]:
     """Walk the head alone; return both machines and the blocks that come next."""
     made = lines(HEAD + text)
-    beside = Beside("a.nc", Machine(), Machine(), History())
+    beside = Beside("a.nc", MachineState(), MachineState(), History())
     for block in range(3):
         beside.step(made.line(block))
     return beside, list(range(3, len(made)))

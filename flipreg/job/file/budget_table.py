@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 
 from flipreg.job.budget import Air, Budget, Feature, MoistureChange
 from flipreg.job.estimate import Estimate, Shape
-from flipreg.job.file.length import Length, NoLess, Point
+from flipreg.job.file.length import LengthField, NoLess, PointField
 from flipreg.job.file.table import Name, Table
 
 __all__ = ["BudgetTable"]
@@ -68,7 +68,7 @@ class LengthErrorTable(ErrorTable):
         None
     )
     normal: Annotated[NoLess | None, Field(description="standard deviation of a bell shape without limits")] = None
-    value: Annotated[Length, Field(description="what is known of the error beforehand; left out: 0")] = 0.0
+    value: Annotated[LengthField, Field(description="what is known of the error beforehand; left out: 0")] = 0.0
 
 
 class ReadingTable(_Estimate):
@@ -98,7 +98,7 @@ class FeatureTable(Table):
     """A place of the part where register matters."""
 
     name: Annotated[Name, Field(description="what the report calls it")]
-    at: Annotated[Point, Field(description="where it is, [X, Y] of the blank frame")]
+    at: Annotated[PointField, Field(description="where it is, [X, Y] of the blank frame")]
     depth: Annotated[
         NoLess | None, Field(description="how deep below the front the cuts meet; left out: half the thickness")
     ] = None

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from flipreg.job.file.length import Length, Size
+from flipreg.job.file.length import LengthField, Size
 from flipreg.job.file.table import Name, Table
 
 __all__ = ["FittedPartTable"]
@@ -23,7 +23,7 @@ class FittedPartTable(Table):
     program: Annotated[Name, Field(description="the program of that setup that cuts the pocket, as it names its file")]
     thickness: Annotated[Size, Field(description="thickness of the fitted part as planned")]
     proud: Annotated[
-        Length,
+        LengthField,
         Field(
             description="how far it stands out of the face that is up; 0 if flush, negative if it lies below the face"
         ),

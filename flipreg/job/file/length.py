@@ -11,7 +11,7 @@ from pydantic.json_schema import JsonSchemaValue
 from flipreg.errors import UsageError
 from flipreg.units import INCH, PartOfInchError, parse_length_mm
 
-__all__ = ["Length", "NoLess", "Point", "Range", "Size", "in_unit"]
+__all__ = ["LengthField", "NoLess", "PointField", "RangeField", "Size", "in_unit"]
 
 _PATTERN = r"^[+-]?(([0-9]+\.?[0-9]*|\.[0-9]+) ?(mm|in)|([0-9]+[ -])?[0-9]+/(2|4|8|16|32|64) ?in)$"
 _EXPECTED = 'a number, or text with a unit, such as "3/8in"'
@@ -46,13 +46,13 @@ class _Text:
         return {"anyOf": [handler(schema), {"type": "string", "pattern": _PATTERN}]}
 
 
-Length = Annotated[float, BeforeValidator(_number), _Text()]
+LengthField = Annotated[float, BeforeValidator(_number), _Text()]
 """Any length."""
 Size = Annotated[float, Field(gt=0), BeforeValidator(_number), _Text()]
 """A length over 0."""
 NoLess = Annotated[float, Field(ge=0), BeforeValidator(_number), _Text()]
 """A length, 0 or more."""
-Range = Annotated[list[Length], Field(min_length=2, max_length=2)]
+RangeField = Annotated[list[LengthField], Field(min_length=2, max_length=2)]
 """[low, high]."""
-Point = Annotated[list[Length], Field(min_length=2, max_length=2)]
+PointField = Annotated[list[LengthField], Field(min_length=2, max_length=2)]
 """[X, Y]."""

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from flipreg.job.file.budget_table import BudgetTable
 from flipreg.job.file.fitted_table import FittedPartTable
-from flipreg.job.file.length import Length, NoLess, Point, Range, Size
+from flipreg.job.file.length import LengthField, NoLess, PointField, RangeField, Size
 from flipreg.job.file.table import Name, Table
 
 __all__ = [
@@ -74,7 +74,7 @@ class MarkTable(Table):
         Field(description="distance of its line from the near end, measured along the face it is drawn on"),
     ] = None
     across: Annotated[
-        Length,
+        LengthField,
         Field(description="how far beside the centre line it is, towards the right edge of the front; usually 0"),
     ] = 0.0
     carried: Annotated[
@@ -141,7 +141,7 @@ class ProgramTable(Table):
         bool, Field(description="whether it may open the part: make a hole, a slot or a window in it")
     ] = False
     may_fall: Annotated[
-        list[Point], Field(description="[X, Y] of the program, a point in each piece that it may cut loose")
+        list[PointField], Field(description="[X, Y] of the program, a point in each piece that it may cut loose")
     ] = []
 
 
@@ -149,9 +149,9 @@ class ClampTable(Table):
     """A clamp, as a block from the table to its top; all in the program's numbers of its setup."""
 
     name: Annotated[Name, Field(description="what the clamp is called")]
-    x: Annotated[Range, Field(description="[low, high] of the program's X")]
-    y: Annotated[Range, Field(description="[low, high] of the program's Y")]
-    top: Annotated[Length, Field(description="the program's Z at its highest point")]
+    x: Annotated[RangeField, Field(description="[low, high] of the program's X")]
+    y: Annotated[RangeField, Field(description="[low, high] of the program's Y")]
+    top: Annotated[LengthField, Field(description="the program's Z at its highest point")]
 
 
 class SetupTable(Table):
@@ -170,13 +170,13 @@ class SetupTable(Table):
     ] = 0
     mark: Annotated[Name, Field(description="the mark the jog starts from, on the face that is up")]
     zero: Annotated[
-        Point,
+        PointField,
         Field(description="the jog from the mark to program zero, [X, Y] of the program"),
     ]
     z_zero: Annotated[Literal["top", "spoilboard"], Field(description="where Z zero is")]
     programs: Annotated[list[ProgramTable], Field(min_length=1, description="the programs in the order they run")]
     machine_zero: Annotated[
-        Annotated[list[Length], Field(min_length=3, max_length=3)] | None,
+        Annotated[list[LengthField], Field(min_length=3, max_length=3)] | None,
         Field(description="where program zero is in the machine's own coordinates, [X, Y, Z]"),
     ] = None
     clamps: Annotated[list[ClampTable], Field(description="the clamps that stand on the table")] = []
@@ -185,9 +185,9 @@ class SetupTable(Table):
 class TravelTable(Table):
     """How far the machine's axes go, in its own coordinates."""
 
-    x: Annotated[Range | None, Field(description="[low, high] of X")] = None
-    y: Annotated[Range | None, Field(description="[low, high] of Y")] = None
-    z: Annotated[Range | None, Field(description="[low, high] of Z")] = None
+    x: Annotated[RangeField | None, Field(description="[low, high] of X")] = None
+    y: Annotated[RangeField | None, Field(description="[low, high] of Y")] = None
+    z: Annotated[RangeField | None, Field(description="[low, high] of Z")] = None
 
 
 class MachineTable(Table):
@@ -228,7 +228,7 @@ class CheckTable(Table):
         Field(description="deepest that a cut may go into what the blank lies on; left out: more than 5 mm fails"),
     ] = None
     over_zero_at: Annotated[
-        Length | None,
+        LengthField | None,
         Field(description="every program starts and ends over program zero, at this Z of its own numbers or higher"),
     ] = None
     clearance: Annotated[NoLess, Field(description="how far the cutter is to keep from clamps")] = 0.0
@@ -247,7 +247,7 @@ class StationTable(Table):
     name: Annotated[Name, Field(description="what the station is called")]
     along: Annotated[NoLess, Field(description="distance from the near end, measured along the front")]
     across: Annotated[
-        Length, Field(description="how far beside the centre line it is, towards the right edge of the front")
+        LengthField, Field(description="how far beside the centre line it is, towards the right edge of the front")
     ] = 0.0
     thickness: Annotated[
         StationThicknessTable | None, Field(description="what is planned to be left; missing it fails the check")

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Lines
-from flipreg.prove.machine.machine import AXES, Machine
+from flipreg.prove.machine.machine import AXES, MachineState
 from flipreg.prove.machine.step import step
 from flipreg.units import INCH
 
@@ -21,7 +21,7 @@ _SHORTEST = 24
 """Shorter runs are walked block after block (chosen)."""
 
 
-def advance(machine: Machine, history: History, lines: Lines, first: int, stop: int) -> None:
+def advance(machine: MachineState, history: History, lines: Lines, first: int, stop: int) -> None:
     """Carry out the blocks from `first` up to, not including, `stop`; machine and history change."""
     if machine.ended:
         return
@@ -55,7 +55,7 @@ def _plain(lines: Lines) -> NDArray[np.bool_]:
     return np.asarray((odd == 0) & (named | ~centred), np.bool_)
 
 
-def _is_ready(machine: Machine) -> bool:
+def _is_ready(machine: MachineState) -> bool:
     return (
         machine.motion in (0, 10, 20, 30)
         and machine.distance == 900
@@ -66,7 +66,7 @@ def _is_ready(machine: Machine) -> bool:
     )
 
 
-def _run(machine: Machine, history: History, lines: Lines, first: int, stop: int) -> None:
+def _run(machine: MachineState, history: History, lines: Lines, first: int, stop: int) -> None:
     blocks = lines.blocks
     last_motion = -1
     is_moving = np.zeros(stop - first, np.bool_)
@@ -103,6 +103,6 @@ def _rows(lines: Lines, letter: str, first: int, stop: int) -> NDArray[np.int64]
     return rows[low:high]
 
 
-def _mm(machine: Machine, lines: Lines, row: int) -> Decimal:
+def _mm(machine: MachineState, lines: Lines, row: int) -> Decimal:
     value = lines.value(row)
     return value * INCH if machine.units == 200 else value

@@ -11,7 +11,7 @@ from flipreg.prove.machine.advance import advance
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.history import History
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import AXES, Machine
+from flipreg.prove.machine.machine import AXES, MachineState
 from flipreg.prove.machine.step import Deed, step
 
 __all__ = ["Beside"]
@@ -47,7 +47,7 @@ _WHERE_USED = {
     "selected": "tool that is selected",
     "cycle": "words of a canned cycle",
 }
-"""What has to be the same where something leans on it."""
+"""What has to be the same where something depends on it."""
 
 _ENDS = (2, 30)
 _NO_MOTION = 800
@@ -60,21 +60,21 @@ class Beside:
     ----------
     name : str
         The source's name, for messages.
-    source, output : Machine
+    source, output : MachineState
         Both before the first line to come; they are the caller's no more.
     history : History
         What the source has done so far.
     """
 
-    def __init__(self, name: str, source: Machine, output: Machine, history: History) -> None:
+    def __init__(self, name: str, source: MachineState, output: MachineState, history: History) -> None:
         self.name = name
         self.source = source
         self.history = history
-        self._output: Machine | None = output
+        self._output: MachineState | None = output
         self.merge()
 
     @property
-    def output(self) -> Machine:
+    def output(self) -> MachineState:
         """The output's machine."""
         return self.source if self._output is None else self._output
 
@@ -92,7 +92,7 @@ class Beside:
         ):
             self._output = None
 
-    def split(self) -> Machine:
+    def split(self) -> MachineState:
         """Return the output's machine, to be told lines that the source does not have."""
         if self._output is None:
             self._output = self.source.copy()
@@ -146,7 +146,7 @@ class Beside:
                 raise self.error(line, f"the {called} would be another one at this line")
 
     def compare_used(self, line: int, *names: str) -> None:
-        """Compare what has to be the same where something leans on it."""
+        """Compare what has to be the same where something depends on it."""
         for name in names:
             if getattr(self.source, name) != getattr(self.output, name):
                 raise self.error(line, f"the {_WHERE_USED[name]} would be another one at this line")
@@ -168,7 +168,7 @@ class Beside:
             self.compare_used(line.number, "tool", "selected")
         if not mine.moves:
             return
-        if mine.leaned_on_start:
+        if mine.depended_on_start:
             message = "a step or a cut that begins where nobody knows; name the whole point in G90 before it"
             raise self.error(line.number, message)
         # A traverse to a position of the machine is the same whatever is in the spindle.
@@ -182,6 +182,6 @@ class Beside:
         for one, other in zip(mine.moves, made.moves, strict=True):
             same = one.is_fed == other.is_fed and one.is_straight == other.is_straight
             for ours, theirs in ((one.start, other.start), (one.end, other.end)):
-                same &= all(a.hangs_on_start or a.is_at(b) for a, b in zip(ours, theirs, strict=True))
+                same &= all(a.depends_on_start or a.is_at(b) for a, b in zip(ours, theirs, strict=True))
             if not same:
                 raise self.error(line.number, "this motion would lead somewhere else at the machine")

@@ -75,8 +75,8 @@ class Coordinate:
         return all(symbol.startswith(REFERENCE) for symbol, _ in self.symbols)
 
     @property
-    def hangs_on_start(self) -> bool:
-        """Whether it hangs on where the machine stood before the program."""
+    def depends_on_start(self) -> bool:
+        """Whether it depends on where the machine stood before the program."""
         return any(symbol.startswith(_START) for symbol, _ in self.symbols)
 
     def is_at(self, other: "Coordinate") -> bool:

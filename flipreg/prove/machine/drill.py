@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from flipreg.prove.machine.coordinate import Coordinate
-from flipreg.prove.machine.machine import AXES, Machine
+from flipreg.prove.machine.machine import AXES, MachineState
 from flipreg.units import INCH
 
 __all__ = ["drilled"]
@@ -12,12 +12,12 @@ __all__ = ["drilled"]
 _STICKY = "RQPIJK"
 
 
-def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) -> bool:
+def drilled(machine: MachineState, words: Mapping[str, Decimal], *, goes_on: bool) -> bool:
     """Carry out a block of a canned cycle.
 
     Parameters
     ----------
-    machine : Machine
+    machine : MachineState
         Changed: its place, and the words that hold for the next block.
     words : mapping from letter to Decimal
         The words of the block, as written.
@@ -27,7 +27,7 @@ def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) ->
     Returns
     -------
     bool
-        Whether it leaned on where the machine stood before the program.
+        Whether it depended on where the machine stood before the program.
     """
     w = 19 - machine.plane // 10
     deep = AXES[w]
@@ -40,21 +40,21 @@ def drilled(machine: Machine, words: Mapping[str, Decimal], *, goes_on: bool) ->
     retract = Coordinate(machine.cycle["R"])
     level = here + retract if incremental else machine.zero(w) + retract
     times = int(words.get("L", Decimal(1)).to_integral_value())
-    leaned = here.hangs_on_start
+    depended = here.depends_on_start
     for axis, letter in enumerate(AXES):
         if axis == w or letter not in said:
-            leaned |= axis != w and machine.place[axis].hangs_on_start
+            depended |= axis != w and machine.place[axis].depends_on_start
         elif incremental:
-            leaned |= machine.place[axis].hangs_on_start
+            depended |= machine.place[axis].depends_on_start
             machine.place[axis] = machine.place[axis] + Coordinate(said[letter] * times)
         else:
             machine.place[axis] = machine.zero(axis) + Coordinate(said[letter])
     if machine.returns == 990:
         machine.place[w] = level
-        return leaned
+        return depended
     higher = here.over(level)
     if higher is None:
         machine.place[w] = machine.unknown("clear of a cycle", w)
     elif higher < 0:
         machine.place[w] = level
-    return leaned
+    return depended

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.line import Line
-from flipreg.prove.machine.machine import Frame
+from flipreg.prove.machine.machine import CoordinateSystem
 from flipreg.prove.machine.step import Deed
 
 __all__ = ["History"]
@@ -16,11 +16,11 @@ class History:
 
     Attributes
     ----------
-    first_cut, last_cut : Frame or None
+    first_cut, last_cut : CoordinateSystem or None
         What numbers meant in its first and its last motion that cuts.
-    first_height, last_height : Frame or None
+    first_height, last_height : CoordinateSystem or None
         What they meant where it first and last named a height.
-    last_motion : Frame or None
+    last_motion : CoordinateSystem or None
         What they meant in its last motion.
     has_moved_across : bool
         It has named X or Y for a motion.
@@ -32,23 +32,23 @@ class History:
         Heights of the machine that it went to by G28, G30 or G53.
     """
 
-    first_cut: Frame | None = None
-    last_cut: Frame | None = None
-    first_height: Frame | None = None
-    last_height: Frame | None = None
-    last_motion: Frame | None = None
+    first_cut: CoordinateSystem | None = None
+    last_cut: CoordinateSystem | None = None
+    first_height: CoordinateSystem | None = None
+    last_height: CoordinateSystem | None = None
+    last_motion: CoordinateSystem | None = None
     has_moved_across: bool = False
     is_parked: bool = False
     ends_with_cut: bool = False
     machine_heights: frozenset[Coordinate] = frozenset()
 
     @property
-    def begins_in(self) -> Frame | None:
+    def begins_in(self) -> CoordinateSystem | None:
         """The frame it begins to work in."""
         return self.first_cut or self.first_height
 
     @property
-    def ends_in(self) -> Frame | None:
+    def ends_in(self) -> CoordinateSystem | None:
         """The frame it worked in last."""
         return self.last_cut or self.last_height
 
@@ -69,12 +69,12 @@ class History:
         if any(move.is_fed for move in deed.moves):
             self.add_cut(deed.frame)
 
-    def add_height(self, frame: Frame) -> None:
+    def add_height(self, frame: CoordinateSystem) -> None:
         """Note that a height was named."""
         self.first_height = self.first_height or frame
         self.last_height = frame
 
-    def add_cut(self, frame: Frame) -> None:
+    def add_cut(self, frame: CoordinateSystem) -> None:
         """Note that something was cut."""
         self.first_cut = self.first_cut or frame
         self.last_cut = frame

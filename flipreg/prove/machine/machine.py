@@ -7,7 +7,7 @@ from decimal import Decimal
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.rs274.read.program import Units
 
-__all__ = ["AXES", "LENGTH_AT_START", "Frame", "Machine", "Place"]
+__all__ = ["AXES", "LENGTH_AT_START", "CoordinateSystem", "MachineState", "Place"]
 
 AXES = "XYZ"
 
@@ -20,20 +20,20 @@ Place = tuple[Coordinate, Coordinate, Coordinate]
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class CoordinateSystem:
     """What numbers mean at one time: where the zero of each axis is, and the tool whose tip it is about."""
 
     zero: Place
     tool: int | None
 
-    def same_zero(self, other: "Frame", axes: tuple[int, ...] = (0, 1, 2)) -> bool:
+    def same_zero(self, other: "CoordinateSystem", axes: tuple[int, ...] = (0, 1, 2)) -> bool:
         """Return whether the zeros of some axes are one."""
         return all(self.zero[axis] == other.zero[axis] for axis in axes)
 
 
 @dataclass(slots=True)
-class Machine:
-    """All that a block may lean on. `Machine()` is the machine before a program.
+class MachineState:
+    """All that a block may depend on. `MachineState()` is the machine before a program.
 
     What no program has said yet is None, or a symbol. Modes have the defaults of the language (see
     `flipreg.rs274.interpret.state.State`), because they say how words are to be read.
@@ -109,7 +109,7 @@ class Machine:
     unknowns: int = 0
 
     @classmethod
-    def before(cls, units: Units | None, program: str = "") -> "Machine":
+    def before(cls, units: Units | None, program: str = "") -> "MachineState":
         """Return the machine before a program, whose numbers are in these units until it says G20 or G21.
 
         Of several programs each may begin somewhere else; then it has a name.
@@ -117,12 +117,12 @@ class Machine:
         places = [Coordinate.start(f"{program} {letter}".strip()) for letter in AXES]
         return cls(place=places, units=200 if units is Units.INCH else 210)
 
-    def copy(self) -> "Machine":
+    def copy(self) -> "MachineState":
         """Return a machine in the same state."""
         values = {name: getattr(self, name) for name in self.__slots__}
         for name in ("place", "axis_offset", "stored"):
             values[name] = [*values[name]]
-        return Machine(**{**values, "origins": dict(self.origins)})
+        return MachineState(**{**values, "origins": dict(self.origins)})
 
     def origin(self, axis: int) -> Coordinate:
         """Return the zero of the work offset in force."""
@@ -134,9 +134,9 @@ class Machine:
         zero = self.origin(axis) + self.axis_offset[axis]
         return zero + self.length if axis == 2 else zero
 
-    def frame(self) -> Frame:
+    def frame(self) -> CoordinateSystem:
         """Return what numbers mean now."""
-        return Frame((self.zero(0), self.zero(1), self.zero(2)), self.tool)
+        return CoordinateSystem((self.zero(0), self.zero(1), self.zero(2)), self.tool)
 
     def where(self) -> Place:
         """Return the place."""

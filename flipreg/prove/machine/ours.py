@@ -5,7 +5,7 @@ from decimal import Decimal
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import NOISE_MM, Coordinate
 from flipreg.prove.machine.line import Line
-from flipreg.prove.machine.machine import Frame
+from flipreg.prove.machine.machine import CoordinateSystem
 from flipreg.prove.machine.step import Move, step
 
 __all__ = ["ROUNDING_MM", "added_moves", "check_rise", "is_across", "is_high", "is_straight_along_z"]
@@ -72,14 +72,16 @@ def check_rise(beside: Beside, line: int, move: Move, safe_mm: Decimal, *, from_
         Whether it may begin where the machine stood before the program, above or below.
     """
     up = move.end[2].over(move.start[2])
-    is_rise = (up is not None and up >= 0) or (from_anywhere and move.start[2].hangs_on_start)
+    is_rise = (up is not None and up >= 0) or (from_anywhere and move.start[2].depends_on_start)
     reached = move.end[2].over(beside.output.zero(2))
     is_there = reached is not None and -NOISE_MM <= reached - safe_mm <= ROUNDING_MM
     if not (is_straight_along_z(move) and is_rise and is_there):
         raise beside.error(line, "an added line would not lead straight up to the safe height")
 
 
-def is_high(beside: Beside, frame: Frame | None, safe_mm: Decimal, *, here: Coordinate | None = None) -> bool:
+def is_high(
+    beside: Beside, frame: CoordinateSystem | None, safe_mm: Decimal, *, here: Coordinate | None = None
+) -> bool:
     """Return whether the output stands high for every value of the unknowns, or a height is.
 
     That is at or above the safe height in the frame that the source works in, with the same tool; or at a height of the

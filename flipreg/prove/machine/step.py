@@ -6,7 +6,7 @@ from decimal import Decimal
 from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
 from flipreg.prove.machine.drill import drilled
 from flipreg.prove.machine.line import Line
-from flipreg.prove.machine.machine import AXES, LENGTH_OF_TOOL, Frame, Machine, Place
+from flipreg.prove.machine.machine import AXES, LENGTH_OF_TOOL, CoordinateSystem, MachineState, Place
 from flipreg.units import INCH
 
 __all__ = ["Deed", "Move", "step"]
@@ -69,19 +69,19 @@ class Deed:
         Its motions in order; a canned cycle is one that is fed.
     acts : list of str
         What it did besides moving and setting: a stop, a dwell, a tool change, a probe, an end, a cycle, data.
-    leaned_on_start : bool
-        A step, a cut or a cycle began at a place that hangs on where the machine stood before the program.
-    frame : Frame or None
+    depended_on_start : bool
+        A step, a cut or a cycle began at a place that depends on where the machine stood before the program.
+    frame : CoordinateSystem or None
         What numbers meant in its motions; None without one.
     """
 
     moves: list[Move] = field(default_factory=list)
     acts: list[str] = field(default_factory=list)
-    leaned_on_start: bool = False
-    frame: Frame | None = None
+    depended_on_start: bool = False
+    frame: CoordinateSystem | None = None
 
 
-def step(machine: Machine, line: Line) -> Deed:
+def step(machine: MachineState, line: Line) -> Deed:
     """Carry out one block that was read as legal; the machine changes."""
     deed = Deed()
     if machine.ended:
@@ -100,7 +100,7 @@ def step(machine: Machine, line: Line) -> Deed:
         _set_origin(machine, line)
         deed.acts.append("data")
     elif codes & {_AXIS_OFFSET, _RESET, _RESET_KEEPING, _RESTORE}:
-        _relabel(machine, line, codes)
+        _set_axis_offset(machine, line, codes)
         # G92.1 to G92.3 leave the axis words of their block to its motion.
         if _AXIS_OFFSET not in codes:
             _move(machine, line, deed, motion_before)
@@ -117,7 +117,7 @@ def step(machine: Machine, line: Line) -> Deed:
     return deed
 
 
-def _cancel(machine: Machine, line: Line) -> None:
+def _cancel(machine: MachineState, line: Line) -> None:
     """Let G80 beside a motion code end a cycle: the motion is made, and without one no motion stays in force."""
     beside = [code for code in line.g if code in _PLAIN]
     if _NO_MOTION in line.g and beside:
@@ -125,7 +125,7 @@ def _cancel(machine: Machine, line: Line) -> None:
         machine.motion = beside[-1] if moves else _NO_MOTION
 
 
-def _technology(machine: Machine, line: Line, deed: Deed) -> None:
+def _technology(machine: MachineState, line: Line, deed: Deed) -> None:
     if "F" in line.words and machine.feed_mode == 940:
         machine.feed_mm = _mm(machine, line.words["F"])
     if "S" in line.words:
@@ -152,7 +152,7 @@ def _technology(machine: Machine, line: Line, deed: Deed) -> None:
         deed.acts.append("dwell")
 
 
-def _compensations(machine: Machine, line: Line) -> None:
+def _compensations(machine: MachineState, line: Line) -> None:
     for code in line.g:
         if code in _CUTTER:
             machine.cutter = (code, line.words.get("D") if code != _OFF else None)
@@ -164,25 +164,25 @@ def _compensations(machine: Machine, line: Line) -> None:
             machine.path = (code, _path_words(machine, line))
 
 
-def _path_words(machine: Machine, line: Line) -> tuple[tuple[str, Decimal], ...]:
+def _path_words(machine: MachineState, line: Line) -> tuple[tuple[str, Decimal], ...]:
     # I, J, K and R of an arc or a cycle are its own. Which of the words is a length depends on the machine.
     is_theirs = machine.motion is not None and machine.motion not in (0, 10, _NO_MOTION)
     letters = "PQL" if is_theirs and (set(line.words) & {*AXES} or set(line.g) & {*_ARCS}) else "PQLRIJK"
     return tuple(sorted((letter, _mm(machine, value)) for letter, value in line.words.items() if letter in letters))
 
 
-def _length(machine: Machine, line: Line) -> Coordinate:
+def _length(machine: MachineState, line: Line) -> Coordinate:
     if "H" in line.words:
         return Coordinate.of(f"length offset H{line.words['H'].normalize():f}")
     # Without H it is the one of the tool in the spindle.
     return Coordinate.of(f"{LENGTH_OF_TOOL}{'the tool at start' if machine.tool is None else f'T{machine.tool}'}")
 
 
-def _mm(machine: Machine, value: Decimal) -> Decimal:
+def _mm(machine: MachineState, value: Decimal) -> Decimal:
     return value * INCH if machine.units == 200 else value
 
 
-def _target(machine: Machine, line: Line, deed: Deed) -> dict[int, Coordinate]:
+def _target(machine: MachineState, line: Line, deed: Deed) -> dict[int, Coordinate]:
     """Return where the axis words lead."""
     found = {}
     for axis, letter in enumerate(AXES):
@@ -190,26 +190,28 @@ def _target(machine: Machine, line: Line, deed: Deed) -> dict[int, Coordinate]:
             continue
         number = Coordinate(_mm(machine, line.words[letter]))
         if machine.distance == 910:
-            deed.leaned_on_start |= machine.place[axis].hangs_on_start
+            deed.depended_on_start |= machine.place[axis].depends_on_start
             found[axis] = machine.place[axis] + number
         else:
             found[axis] = machine.zero(axis) + number
     return found
 
 
-def _go(machine: Machine, deed: Deed, end: dict[int, Coordinate], *, is_fed: bool, is_of_machine: bool = False) -> None:
+def _go(
+    machine: MachineState, deed: Deed, end: dict[int, Coordinate], *, is_fed: bool, is_of_machine: bool = False
+) -> None:
     start = machine.where()
     for axis, coordinate in end.items():
         machine.place[axis] = coordinate
     compensated = machine.cutter[0] != _OFF
     straight = not (machine.radius_off or compensated)
     machine.radius_off = frozenset((0, 1)) if compensated else machine.radius_off - set(end)
-    deed.leaned_on_start |= is_fed and any(coordinate.hangs_on_start for coordinate in start)
+    deed.depended_on_start |= is_fed and any(coordinate.depends_on_start for coordinate in start)
     deed.moves.append(Move(is_fed, straight, start, machine.where(), is_of_machine))
 
 
-def _go_home(machine: Machine, line: Line, deed: Deed, code: int) -> None:
-    # A step to the place between leads on to the reference position, so that nothing leans on where it began.
+def _go_home(machine: MachineState, line: Line, deed: Deed, code: int) -> None:
+    # A step to the place between leads on to the reference position, so that nothing depends on where it began.
     between = _target(machine, line, Deed())
     if between:
         _go(machine, deed, between, is_fed=False, is_of_machine=True)
@@ -217,7 +219,7 @@ def _go_home(machine: Machine, line: Line, deed: Deed, code: int) -> None:
     _go(machine, deed, home, is_fed=False, is_of_machine=True)
 
 
-def _set_origin(machine: Machine, line: Line) -> None:
+def _set_origin(machine: MachineState, line: Line) -> None:
     system = int(line.words["P"].to_integral_value())
     offset = 530 + 10 * system if system <= 6 else 584 + system
     for axis, letter in enumerate(AXES):
@@ -225,7 +227,7 @@ def _set_origin(machine: Machine, line: Line) -> None:
             machine.origins[offset, axis] = Coordinate(_mm(machine, line.words[letter]))
 
 
-def _relabel(machine: Machine, line: Line, codes: set[int]) -> None:
+def _set_axis_offset(machine: MachineState, line: Line, codes: set[int]) -> None:
     if _AXIS_OFFSET in codes:
         for axis, letter in enumerate(AXES):
             if letter in line.words:
@@ -241,7 +243,7 @@ def _relabel(machine: Machine, line: Line, codes: set[int]) -> None:
             machine.stored = [ZERO] * 3
 
 
-def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -> None:
+def _move(machine: MachineState, line: Line, deed: Deed, motion_before: int | None) -> None:
     if _WAIT in line.g and "P" not in line.words:
         # Its X is the seconds.
         return
@@ -263,14 +265,14 @@ def _move(machine: Machine, line: Line, deed: Deed, motion_before: int | None) -
         start, straight = machine.where(), not machine.radius_off
         words = {letter: value for letter, value in line.words.items() if letter in "XYZRQPIJKL"}
         goes_on = motion == motion_before
-        deed.leaned_on_start |= drilled(machine, words, goes_on=goes_on)
+        deed.depended_on_start |= drilled(machine, words, goes_on=goes_on)
         machine.radius_off -= {axis for axis, letter in enumerate(AXES) if letter in words}
         deed.moves.append(Move(is_fed=True, is_straight=straight, start=start, end=machine.where()))
     else:
         _go(machine, deed, _target(machine, line, deed), is_fed=motion != 0)
 
 
-def _is_circle(machine: Machine, line: Line) -> bool:
+def _is_circle(machine: MachineState, line: Line) -> bool:
     """Return whether a block without axis words is a full circle: it names a centre in its plane."""
     if machine.motion not in _ARCS or not any(letter in line.words for letter in _CENTRES[machine.plane]):
         return False
@@ -279,7 +281,7 @@ def _is_circle(machine: Machine, line: Line) -> bool:
     return _MACHINE not in codes and _WAIT not in codes and (not codes & set(_PATH) or bool(codes & set(_ARCS)))
 
 
-def _end(machine: Machine) -> None:
+def _end(machine: MachineState) -> None:
     """Reset what an end resets (3.6.1)."""
     machine.ended = True
     machine.axis_offset = [ZERO] * 3

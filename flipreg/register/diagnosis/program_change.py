@@ -7,7 +7,7 @@ import numpy as np
 from flipreg.geometry.isometry import Isometry
 from flipreg.register.decision.mistake import Change, Way
 from flipreg.register.faces.number import option, place
-from flipreg.units import exact, shown_now
+from flipreg.units import number_text, shown_now
 
 __all__ = ["moved_programs"]
 
@@ -32,11 +32,11 @@ def moved_programs(told: Isometry, right: Isometry, names: Sequence[str], *, wha
         words, how = f"shift {what} by {_by(x_mm, y_mm)}", f"--by {option(x_mm, y_mm)}"
         if turn_deg:
             values = {"turn_deg": turn_deg, **values}
-            words = f"turn {what} by {exact(turn_deg)}° about its zero"
+            words = f"turn {what} by {number_text(turn_deg)}° about its zero"
             if (x_mm, y_mm) == (0.0, 0.0):
-                how = f"--turn {exact(turn_deg)}"
+                how = f"--turn {number_text(turn_deg)}"
             else:
-                words, how = f"{words} and shift it by {_by(x_mm, y_mm)}", f"--turn {exact(turn_deg)} {how}"
+                words, how = f"{words} and shift it by {_by(x_mm, y_mm)}", f"--turn {number_text(turn_deg)} {how}"
         return Way(f"{words} (flipreg shift {how})", (Change("programs", tuple(names), values),))
     axis, matrix = ("x", move.matrix) if abs(move.xx - 1.0) < 1e-6 else ("y", move.matrix)
     mirror = np.diag([1.0, -1.0]) if axis == "x" else np.diag([-1.0, 1.0])
@@ -49,7 +49,7 @@ def moved_programs(told: Isometry, right: Isometry, names: Sequence[str], *, wha
         how = f"flipreg flip --axis {axis} --datum {option(*datum)}"
         words = f"flip {what} about {axis.upper()} ({how})"
         return Way(words, (Change("programs", tuple(names), {"flip": {"axis": axis, "datum_mm": datum}}),))
-    words = f"flip {what} about {axis.upper()}, turn it by {exact(turn_deg)}° about its zero, and shift it by "
+    words = f"flip {what} about {axis.upper()}, turn it by {number_text(turn_deg)}° about its zero, and shift it by "
     made: dict[str, object] = {"flip": {"axis": axis, "datum_mm": (0.0, 0.0)}, "turn_deg": turn_deg}
     return Way(
         words + _by(x_mm, y_mm), (Change("programs", tuple(names), {**made, "by_mm": (x_mm, y_mm, 0.0)}),)

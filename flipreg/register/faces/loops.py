@@ -244,7 +244,7 @@ def _spans(xy: Floats, run: NDArray[np.int64], joint: NDArray[np.bool_]) -> tupl
         first.append(begin)
         last.append(end)
         free_from, last_length = end, size
-    more_first, more_last = _nearly_closed(xy, run, first, last)
+    more_first, more_last = _nearly_closed(xy, run, first)
     order = np.argsort(np.array(first + more_first, np.intp), kind="stable")
     return np.array(first + more_first, np.intp)[order], np.array(last + more_last, np.intp)[order]
 
@@ -271,9 +271,7 @@ def _previous_visit(xy: Floats, run: NDArray[np.int64]) -> NDArray[np.int64]:
     return before
 
 
-def _nearly_closed(
-    xy: Floats, run: NDArray[np.int64], first: list[int], last: list[int]
-) -> tuple[list[int], list[int]]:
+def _nearly_closed(xy: Floats, run: NDArray[np.int64], first: list[int]) -> tuple[list[int], list[int]]:
     """Return loops of runs that none was found in, closed but for rounding or by an overlap.
 
     The end lies near the first vertices' chord or the beginning near the last one: an overlapping lead-out drives

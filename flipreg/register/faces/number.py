@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from flipreg.units import exact, shown_now
+from flipreg.units import number_text, shown_now
 
 __all__ = ["listed", "offset_text", "option", "place"]
 
@@ -27,4 +27,4 @@ def option(*lengths_mm: float) -> str:
 
 def listed(point: Sequence[float]) -> str:
     """Return a point as a job file has it, in the file's own unit: '[12.5, -3]'."""
-    return f"[{exact(point[0])}, {exact(point[1])}]"
+    return f"[{number_text(point[0])}, {number_text(point[1])}]"

@@ -238,7 +238,7 @@ def _best_turned(shape: FaceShape, rows: NDArray[np.intp], line: MirrorLine, tur
 
 
 def _described(line: MirrorLine, covariance: Floats, left: float, moved: float, overlap: float) -> CentreLine:
-    # The point along the line where offset and angle do not lean on one another.
+    # The point along the line where offset and angle do not depend on one another.
     shift = -float(covariance[0, 1] / covariance[1, 1])
     at_best = float(covariance[0, 0] - covariance[0, 1] ** 2 / covariance[1, 1])
     x_mm, y_mm = line.point_mm + shift * line.along

@@ -67,8 +67,6 @@ class Rim:
         By how much the back leaves more wood than the front all round: the tools' diameters, or an allowance.
     step_mm : float
         The distance that all but a twentieth of the walls stay within, where the faces lie as they were said to.
-    step_at_mm : (float, float)
-        Where that is.
     stepover_mm : float
         How far apart the passes lie that leave scallops, of the face with the wider ones; 0 where none does.
     heights_mm : tuple of float
@@ -89,7 +87,6 @@ class Rim:
     residual_mm: float
     gap_mm: float
     step_mm: float
-    step_at_mm: tuple[float, float]
     stepover_mm: float
     heights_mm: tuple[float, ...]
     length_mm: float
@@ -238,7 +235,7 @@ def _rim(
     scallops = hypot(*(height for _, height in passes)) * _UNIFORM
     reach = max(1.0, float(np.hypot(*np.ptp(fit.at_mm, axis=0))) / 2.0)
     # Single points lie wrong where a wall ends, or where two meet.
-    worst = int(np.argsort(size)[int(0.95 * (len(size) - 1))])
+    worst_mm = float(np.sort(size)[int(0.95 * (len(size) - 1))])
     return Rim(
         about_mm=(float(fit.about_mm[0]), float(fit.about_mm[1])),
         dx_mm=float(fit.shift_mm[0]),
@@ -249,8 +246,7 @@ def _rim(
         turn_uncertainty_deg=float(np.hypot(fit.uncertainty[2], np.degrees(scallops / reach))),
         residual_mm=fit.residual_mm,
         gap_mm=fit.gap_mm,
-        step_mm=float(size[worst]),
-        step_at_mm=(float(fit.at_mm[worst, 0]), float(fit.at_mm[worst, 1])),
+        step_mm=worst_mm,
         stepover_mm=max(step for step, _ in passes),
         heights_mm=tuple(levels),
         length_mm=length_mm,

@@ -9,7 +9,7 @@ from flipreg.align.marking_sheet import FaceSheet, MarkingSheet, SetupSheet
 from flipreg.align.nudge import Nudge
 from flipreg.align.touch_report import MarkDistance, TouchedMark, TouchReport
 from flipreg.findings import Finding
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, json_text, own
+from flipreg.report.json.encoder import SPREAD, Keys, KeyTable, as_object, json_text, own
 from flipreg.report.json.finding import WITHOUT_PROGRAM
 
 __all__ = ["budget_json", "marks_json", "touch_json"]
@@ -38,7 +38,7 @@ class _Touched:
     report: TouchReport
 
 
-_MARKS: Table = {
+_MARKS: KeyTable = {
     MarkingSheet: Keys(without=("inch",)),
     FaceSheet: Keys(own("face", "edge_is", "corners_mm", "marks")),
     SetupSheet: Keys(
@@ -50,7 +50,7 @@ _MARKS: Table = {
     ),
 }
 
-_TOUCH: Table = {
+_TOUCH: KeyTable = {
     _Touched: Keys({"setup": "setup", "report": SPREAD}),
     TouchReport: Keys(
         {
@@ -79,7 +79,7 @@ def _monte_carlo(feature: FeatureError) -> Mapping[str, object]:
     }
 
 
-_BUDGET: Table = {
+_BUDGET: KeyTable = {
     BudgetReport: Keys(
         {
             **own("within", "tolerance_mm", "front", "back", "draws", "left_out", "features"),

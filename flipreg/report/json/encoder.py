@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-__all__ = ["DECIMALS", "SPREAD", "Keys", "Source", "Table", "as_object", "encoded", "json_text", "own"]
+__all__ = ["DECIMALS", "SPREAD", "KeyTable", "Keys", "ValueSource", "as_object", "encoded", "json_text", "own"]
 
 DECIMALS = 6
 """Millimetres and degrees are given to a millionth: below that it is noise of floats (chosen, see limits)."""
@@ -23,7 +23,7 @@ DECIMALS = 6
 SPREAD: Final = ""
 """Stands for the source of a key whose value's own keys are put in its place."""
 
-Source = str | Callable[..., object]
+ValueSource = str | Callable[..., object]
 """Where a value comes from: an attribute, `a.b` of an attribute of an attribute, or a function of the object."""
 
 
@@ -33,7 +33,7 @@ class Keys:
 
     Attributes
     ----------
-    named : mapping from key to Source
+    named : mapping from key to ValueSource
         The first keys, in this order, and where their values come from.
     without : sequence of str
         Fields that are not written, because others tell the same or because they are for pictures.
@@ -43,31 +43,31 @@ class Keys:
         Decimals of single keys.
     """
 
-    named: Mapping[str, Source] = field(default_factory=dict)
+    named: Mapping[str, ValueSource] = field(default_factory=dict)
     without: Sequence[str] = ()
     decimals: int = DECIMALS
     finer: Mapping[str, int] = field(default_factory=dict)
 
 
-Table = Mapping[type, Keys]
+KeyTable = Mapping[type, Keys]
 """The keys of each class of a report that are not just its fields."""
 
 _PLAIN = Keys()
 
 
-def own(*names: str) -> dict[str, Source]:
+def own(*names: str) -> dict[str, ValueSource]:
     """Return keys that are named as the attributes that they come from, in this order."""
     return {name: name for name in names}
 
 
-def encoded(value: object, table: Table, decimals: int = DECIMALS) -> object:
+def encoded(value: object, table: KeyTable, decimals: int = DECIMALS) -> object:
     """Return a value as plain dicts, lists, strings, numbers and None.
 
     Parameters
     ----------
     value : object
         A dataclass, enum, array, number, text, None, or sequences and mappings of those.
-    table : Table
+    table : KeyTable
         The keys of classes that are not written by their fields.
     decimals : int
         Of floats; NaN and infinity become None.
@@ -94,10 +94,10 @@ def encoded(value: object, table: Table, decimals: int = DECIMALS) -> object:
     raise TypeError(f"{type(value).__name__} cannot be written as JSON")
 
 
-def as_object(value: object, table: Table) -> dict[str, object]:
+def as_object(value: object, table: KeyTable) -> dict[str, object]:
     """Return a dataclass as a dict: the keys of the table first, then the fields that it does not mention."""
     keys = table.get(type(value), _PLAIN)
-    sources: dict[str, Source] = dict(keys.named)
+    sources: dict[str, ValueSource] = dict(keys.named)
     used = {source for source in sources.values() if isinstance(source, str)} | {*sources, *keys.without}
     sources |= {each.name: each.name for each in fields(value) if each.name not in used}  # type: ignore[arg-type]
     made: dict[str, object] = {}

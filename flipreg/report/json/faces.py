@@ -9,7 +9,7 @@ from flipreg.register.decision.mistake import Change, Mistake
 from flipreg.register.faces.datum import Datum
 from flipreg.register.placing.deviation import Register
 from flipreg.register.report import Flip, FlipChoice, Report, Rival
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, own
+from flipreg.report.json.encoder import SPREAD, Keys, KeyTable, as_object, own
 from flipreg.report.json.finding import FINDING
 
 __all__ = ["FACES", "remedies", "to_json"]
@@ -28,7 +28,7 @@ def remedies(groups: Sequence[Sequence[Mistake]]) -> list[_Remedy]:
     return [_Remedy(number, mistake) for number, group in enumerate(groups, 1) for mistake in group]
 
 
-FACES: Table = {
+FACES: KeyTable = {
     Report: Keys(
         {
             **own("in_register", "tolerance_mm", "flip", "register"),

@@ -1,7 +1,7 @@
 """How findings and times are written in every JSON report."""
 
 from flipreg.program.duration import Duration
-from flipreg.report.json.encoder import Keys, Table, own
+from flipreg.report.json.encoder import Keys, KeyTable, own
 
 __all__ = ["FINDING", "IN_A_JOB", "TIMES", "WITHOUT_PROGRAM"]
 
@@ -19,5 +19,5 @@ WITHOUT_PROGRAM = Keys(
 )
 """Of checks that are about no program."""
 
-TIMES: Table = {Duration: Keys(decimals=3)}
+TIMES: KeyTable = {Duration: Keys(decimals=3)}
 """Times are in seconds."""

@@ -5,7 +5,7 @@ from flipreg.findings import Finding
 from flipreg.job_check.common_holes import CommonHoles
 from flipreg.job_check.report import JobReport, PairReport, SetupReport
 from flipreg.job_check.times import SetupTime, TimedProgram
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, own
+from flipreg.report.json.encoder import SPREAD, Keys, KeyTable, as_object, own
 from flipreg.report.json.faces import FACES, remedies
 from flipreg.report.json.finding import IN_A_JOB, TIMES
 from flipreg.stock.cutting.bite import Bitten
@@ -48,7 +48,7 @@ def _worst_step(step: EdgeStep) -> int:
     return int(step.step_mm.argmax())
 
 
-JOB: Table = {
+JOB: KeyTable = {
     **FACES,
     JobReport: Keys(
         {

@@ -2,12 +2,12 @@
 
 from flipreg.findings import Finding
 from flipreg.program.summary import Summary
-from flipreg.report.json.encoder import Table, as_object, json_text
+from flipreg.report.json.encoder import KeyTable, as_object, json_text
 from flipreg.report.json.finding import FINDING, TIMES
 
 __all__ = ["summary_json"]
 
-_SUMMARY: Table = {Finding: FINDING, **TIMES}
+_SUMMARY: KeyTable = {Finding: FINDING, **TIMES}
 
 
 def summary_json(summary: Summary) -> str:

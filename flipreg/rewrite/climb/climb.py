@@ -230,7 +230,7 @@ class _Turner:
             return
 
     def _carry_on(self, run: Run, stop: int) -> None:
-        """Name motion code and feed in what follows a run, where it leaned on the run's last line."""
+        """Name motion code and feed in what follows a run, where it depended on the run's last line."""
         if run.last + 1 < stop:
             block = self._line[run.last + 1] - 1
             code = b"G%d" % (int(self._whole.modes.motion[block]) // 10)

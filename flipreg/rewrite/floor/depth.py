@@ -7,9 +7,9 @@ from math import isnan
 
 import numpy as np
 
-from flipreg.rewrite.floor.depth_plan import DepthPlan, Move, plan_depth
+from flipreg.rewrite.floor.depth_plan import DepthPlan, MovedPass, plan_depth
 from flipreg.rewrite.floor.floors import FloorChange
-from flipreg.rewrite.floor.left_out import check_rise, check_way_up
+from flipreg.rewrite.floor.left_out import check_way_up, refuse_rise_elsewhere
 from flipreg.rewrite.floor.movable import check_movable
 from flipreg.rewrite.floor.passes import Pass, exact_mm
 from flipreg.rewrite.floor.relevel import Releveller
@@ -69,10 +69,10 @@ class _Run:
     passes: tuple[Pass, ...]
     first: int
     last: int
-    moves: tuple[Move, ...]
+    moves: tuple[MovedPass, ...]
 
     @property
-    def move(self) -> Move | None:
+    def move(self) -> MovedPass | None:
         """The first of the moves; None for what is left out."""
         return self.moves[0] if self.moves else None
 
@@ -115,7 +115,7 @@ class _Assembly:
             yield from self._kept(next_line, last, actual)
 
     def _check_after(self, run: _Run | None) -> None:
-        """Refuse lines that stay and lean on the level of the pass right before them, which has another one now."""
+        """Refuse lines that stay and depend on the level of the pass right before them, which has another one now."""
         if run is not None and run.move is not None:
             self._relevel.check_after(run.passes[-1], run.move.levels_mm[-1])
 
@@ -132,7 +132,7 @@ class _Assembly:
     def _runs(self) -> list[_Run]:
         """Return the passes that do not stay, in the order of the program."""
         moves = {move.index: move for move in self._plan.moves}
-        fates: dict[int, Move | None] = {**dict.fromkeys(self._plan.dropped), **moves}
+        fates: dict[int, MovedPass | None] = {**dict.fromkeys(self._plan.dropped), **moves}
         runs: list[_Run] = []
         group: list[int] = []
         for index in sorted(fates):
@@ -142,14 +142,14 @@ class _Assembly:
             group.append(index)
         return [*runs, self._run(group, fates)] if group else runs
 
-    def _goes_on(self, before: int, index: int, fates: dict[int, Move | None]) -> bool:
+    def _goes_on(self, before: int, index: int, fates: dict[int, MovedPass | None]) -> bool:
         one, other = fates[before], fates[index]
         if index != before + 1 or one is None or other is None:
             return False
         same = (one.levels_mm, one.above_mm) == (other.levels_mm, other.above_mm)
         return same and self._plan.passes[index].first == self._plan.passes[before].last + 1
 
-    def _run(self, group: list[int], fates: dict[int, Move | None]) -> _Run:
+    def _run(self, group: list[int], fates: dict[int, MovedPass | None]) -> _Run:
         passes = tuple(self._plan.passes[index] for index in group)
         line, first = self._whole.path.line, passes[0].first
         if fates[group[0]] is None and not group[0]:
@@ -162,7 +162,7 @@ class _Assembly:
     def _kept(self, first: int, last: int, actual: int) -> Iterator[Stretch]:
         """Yield lines that do what they did; holes with a new bottom are stretches of their own."""
         if actual != first - 1:
-            check_rise(self._whole, first, actual)
+            refuse_rise_elsewhere(self._whole, first, actual)
         lines, edits = self._junctions.lines_before(first, first - 1, actual)
         self._pending += edits
         if lines:
@@ -223,7 +223,7 @@ class _Assembly:
             if len(run.move.levels_mm) > 1:
                 check_movable(self._whole, run.first, run.last, "repeated")
             before = run.last if number else actual
-            axes = self._junctions.leans(run.first, run.first - 1, before)
+            axes = self._junctions.depends(run.first, run.first - 1, before)
             crosses = not axes and self._junctions.crosses(run.first, run.first - 1, before)
             if crosses and stands < exact_mm(self._top_mm):
                 axes = {0, 1}
@@ -234,7 +234,7 @@ class _Assembly:
                 message = "this traverse would begin at another place, in the wood; rise straight up before it"
                 raise refusal_at(self._whole, run.first, message)
             if way is None and before < run.first - 1:
-                check_rise(self._whole, run.first, before)
+                refuse_rise_elsewhere(self._whole, run.first, before)
             if way is not None:
                 check_way_up(self._whole, run.first, before, way.height_mm)
                 stands = way.height_mm

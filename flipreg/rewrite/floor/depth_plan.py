@@ -31,7 +31,7 @@ from flipreg.rewrite.text.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
 from flipreg.units import plain
 
-__all__ = ["DepthPlan", "Move", "plan_depth"]
+__all__ = ["DepthPlan", "MovedPass", "plan_depth"]
 
 _SAME = Decimal(str(SAME_LEVEL_MM))
 _HAIR = Decimal("0.001")
@@ -45,7 +45,7 @@ _BACK_BORING = 87
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class MovedPass:
     """A pass of the floor: it is cut at these levels now, the last of which is the new floor.
 
     Attributes
@@ -82,7 +82,7 @@ class DepthPlan:
         All passes in the order they are run.
     was_mm : Decimal
         The floor as it was.
-    moves : tuple of Move
+    moves : tuple of MovedPass
         The passes of the floor.
     dropped : tuple of int
         Passes that lie at or below the new floor.
@@ -100,7 +100,7 @@ class DepthPlan:
 
     passes: tuple[Pass, ...]
     was_mm: Decimal
-    moves: tuple[Move, ...]
+    moves: tuple[MovedPass, ...]
     dropped: tuple[int, ...]
     holes: tuple[Hole, ...]
     levels_mm: tuple[Decimal, ...]
@@ -110,7 +110,7 @@ class DepthPlan:
 
     @property
     def changes_nothing(self) -> bool:
-        """Whether the program is what was asked for as it is."""
+        """Whether the program already is what was asked for."""
         stays = all(move.levels_mm == (self.was_mm,) for move in self.moves)
         return stays and not self.dropped and self.levels_mm[-1] == self.was_mm
 
@@ -144,7 +144,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
     _refuse_unknown_places(whole, passes, drilled)
     cuts = LevelCuts(whole.path, float(change.top_mm))
     index_of = {id(each): index for index, each in enumerate(passes)}
-    moves: list[Move] = []
+    moves: list[MovedPass] = []
     dropped: list[int] = []
     longest: tuple[tuple[Decimal, ...], Decimal] = ((change.floor_mm,), Decimal(0))
     for pocket in meant:
@@ -157,7 +157,7 @@ def plan_depth(whole: Whole, change: FloorChange) -> DepthPlan:
                 is_there = change.floor_mm == was and change.step_down_mm is None
                 limit = above - was if is_there else _limit(cuts, pocket, each, change)
                 new = _spaced(whole, above, change.floor_mm, limit, line=int(whole.path.line[each.cut]))
-                moves.append(Move(index_of[id(each)], new, above, limit))
+                moves.append(MovedPass(index_of[id(each)], new, above, limit))
                 if len(kept) + len(new) > len(longest[0]) or not longest[1]:
                     longest = (*kept, *new), limit
             elif not any(abs(level - stays) <= _SAME for stays in kept):
@@ -246,8 +246,8 @@ def _spaced(whole: Whole, above: Decimal, floor: Decimal, limit: Decimal, *, lin
 
 
 def _from_fresh_ground(
-    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[Move], list[int]], way: FloorMove
-) -> tuple[list[Move], tuple[tuple[int, Decimal], ...]]:
+    whole: Whole, cuts: LevelCuts, passes: list[Pass], fates: tuple[list[MovedPass], list[int]], way: FloorMove
+) -> tuple[list[MovedPass], tuple[tuple[int, Decimal], ...]]:
     """Return the moves with more levels above, where a pass would step down too far into wood that is left."""
     moves, dropped = fates
     at = {move.index: move for move in moves}

@@ -18,7 +18,7 @@ from flipreg.rewrite.text.heights import told_height
 from flipreg.rewrite.text.refuse import refusal_at
 from flipreg.rs274.interpret.whole import Whole
 
-__all__ = ["check_rise", "check_way_up", "left_out_with_ways"]
+__all__ = ["check_way_up", "left_out_with_ways", "refuse_rise_elsewhere"]
 
 _SAME_MM = 1e-9
 
@@ -67,7 +67,7 @@ def left_out_with_ways(whole: Whole, passes: Sequence[Pass], dropped: Collection
     return new
 
 
-def check_rise(whole: Whole, first: int, actual: int) -> None:
+def refuse_rise_elsewhere(whole: Whole, first: int, actual: int) -> None:
     """Refuse a rise out of a pass that is left out, where it would come down over another place.
 
     Parameters

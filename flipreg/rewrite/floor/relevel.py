@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from flipreg.rewrite.floor.depth_plan import Move
+from flipreg.rewrite.floor.depth_plan import MovedPass
 from flipreg.rewrite.floor.passes import SAME_LEVEL_MM, Pass, exact_mm
 from flipreg.rewrite.text.heights import spelled_height, told_height
 from flipreg.rewrite.text.refuse import refusal_at
@@ -43,7 +43,7 @@ class Releveller:
         return level_mm if at_level or end < level_mm else end
 
     def check_after(self, each: Pass, level_mm: Decimal) -> None:
-        """Refuse what comes after a pass and leans on its level: a ramp that begins there, a traverse at its height.
+        """Refuse what comes after a pass and depends on its level: a ramp that begins there, a traverse at its height.
 
         Raises
         ------
@@ -75,14 +75,14 @@ class Releveller:
         """Return the height that a pass's ramp starts at, or its cut, at a level."""
         return exact_mm(self._start_z[self._ramp(each)]) + level_mm - exact_mm(each.level_mm)
 
-    def edits(self, each: Pass, move: Move, level_mm: Decimal, before_mm: tuple[Decimal, Decimal]) -> list[Span]:
+    def edits(self, each: Pass, move: MovedPass, level_mm: Decimal, before_mm: tuple[Decimal, Decimal]) -> list[Span]:
         """Return the edits that cut a pass at another level.
 
         Parameters
         ----------
         each : Pass
             The pass.
-        move : Move
+        move : MovedPass
             What becomes of it.
         level_mm : Decimal
             The one of its new levels that is meant.
@@ -127,7 +127,7 @@ class Releveller:
         return next((row for row in range(each.first, each.cut) if self._is_ramp(row)), each.cut)
 
     def _entry(
-        self, each: Pass, move: Move, by_mm: Decimal, before_mm: tuple[Decimal, Decimal]
+        self, each: Pass, move: MovedPass, by_mm: Decimal, before_mm: tuple[Decimal, Decimal]
     ) -> dict[int, Decimal]:
         """Return the new heights of the rows before the level."""
         rows, ramp, (above_mm, stands_mm) = range(each.first, each.cut), self._ramp(each), before_mm
@@ -150,7 +150,7 @@ class Releveller:
         return bool(self._fed[row] and self._across[row] and abs(drop) > SAME_LEVEL_MM)
 
     def _move_start(
-        self, each: Pass, move: Move, new: dict[int, Decimal], heights_mm: tuple[Decimal, Decimal, Decimal]
+        self, each: Pass, move: MovedPass, new: dict[int, Decimal], heights_mm: tuple[Decimal, Decimal, Decimal]
     ) -> None:
         """Give a ramp the start that keeps its angle."""
         ramp, (by_mm, above_mm, stands_mm) = self._ramp(each), heights_mm

@@ -34,7 +34,7 @@ def way_back(whole: Whole, first: int, axes: set[int], top_mm: float) -> WayBack
     first : int
         The line that is led to, from 1.
     axes : set of int
-        What the line leans on: 0 for X, 1 for Y, 2 for Z.
+        What the line depends on: 0 for X, 1 for Y, 2 for Z.
     top_mm : float
         Height of the wood's surface.
 

@@ -112,7 +112,7 @@ class EndFinder:
         self._refuse_later(blocks, modes, path, last)
 
     def _follow(self, blocks: Blocks, modes: Modes, path: Path) -> None:
-        """Note what the height hangs on."""
+        """Note what the height depends on."""
         values = np.rint(np.nan_to_num(modes.values) * 10)
         rows = np.flatnonzero(
             ((blocks.letter == ord("G")) & np.isin(values, _LENGTH))

@@ -44,7 +44,7 @@ class InForce:
         Raises
         ------
         RefusedError
-            If the blocks from there up to `stop` lean on one that can't be said again.
+            If the blocks from there up to `stop` depend on one that can't be said again.
         """
         codes = [f"G{19 - state.normal}", "G90", "G94", "G40"]
         if state.units_stated:
@@ -105,12 +105,12 @@ class InForce:
         return said
 
     def _is_of_tool(self, row: int, first: int, stop: int) -> bool:
-        """Return whether a length offset is that of the tool before (G43 without H), which nothing leans on any more.
+        """Return whether a length offset is that of the tool before (G43 without H), which nothing depends on any more.
 
         Raises
         ------
         RefusedError
-            If something leans on it.
+            If something depends on it.
         """
         whole = self._whole
         blocks, path = whole.blocks, whole.path
@@ -122,13 +122,13 @@ class InForce:
         said = blocks.block[codes][(blocks.block[codes] >= first) & (blocks.block[codes] < stop)]
         heights = (path.is_cut | np.isin(path.line - 1, blocks.block[blocks.rows("Z")])) & (path.line > first)
         heights &= ~np.isin(path.line - 1, list(whole.modes.apart))
-        leans = path.line[heights & (path.line <= (said[0] if said.size else stop))]
-        if leans.size:
+        depending = path.line[heights & (path.line <= (said[0] if said.size else stop))]
+        if depending.size:
             message = (
-                f"this height hangs on the length of the tool before: line {block + 1} has G43 without H; name G43 or "
-                "G49 after this tool is changed"
+                f"this height depends on the length of the tool before: line {block + 1} has G43 without H; name G43 "
+                "or G49 after this tool is changed"
             )
-            raise refusal_in(blocks, int(leans[0]) - 1, message)
+            raise refusal_in(blocks, int(depending[0]) - 1, message)
         return True
 
     def _rows(self, letter: str, block: int) -> NDArray[np.int64]:

@@ -1,6 +1,6 @@
 """The places over which a program starts and ends, and where it does nothing else: home leads over zero instead.
 
-A program that was flipped about a datum away from its zero starts and ends over the front's zero. Nothing hangs on
+A program that was flipped about a datum away from its zero starts and ends over the front's zero. Nothing depends on
 such a place if the way there and the way on are traverses at the safe height, and the way on names X and Y.
 """
 

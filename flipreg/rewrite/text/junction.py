@@ -1,6 +1,6 @@
 """A place in a text where another block runs before a block than in the source: what it has to be told again.
 
-Blocks lean on what was said before them: the motion code, the feed, a coordinate not named. Where passes are
+Blocks depend on what was said before them: the motion code, the feed, a coordinate not named. Where passes are
 repeated or left out that has to be made explicit, or the result would be another program.
 """
 
@@ -30,7 +30,7 @@ __all__ = [
 ]
 
 _MOTIONS = (G.RAPID, G.LINE, *ARCS, G.PROBE, G.NO_MOTION, *CYCLES)
-# The motion code is said again, and whether a block is run is nothing that the next one leans on.
+# The motion code is said again, and whether a block is run is nothing that the next one depends on.
 _MODES = tuple(name for name in MODE_COLUMNS if name not in {"motion", "executes"})
 _SAME_MM = 1e-9
 
@@ -123,8 +123,8 @@ class Junctions:
         row, blocks = self._feed_rows[at], self._whole.blocks
         return blocks.text[int(blocks.start[row]) : int(blocks.end[row])]
 
-    def leans(self, first: int, expected: int, actual: int) -> set[int]:
-        """Return along which axes a line that runs after another line now leans on a place that is another one."""
+    def depends(self, first: int, expected: int, actual: int) -> set[int]:
+        """Return along which axes a line that runs after another line now depends on a place that is another one."""
         return set[int]().union(*(axes for _, axes in self._leaning(first, {0, 1, 2}, expected, actual)))
 
     def crosses(self, first: int, expected: int, actual: int) -> bool:
@@ -154,7 +154,7 @@ class Junctions:
             raise self._unnamed(line, min(leant))
 
     def _leaning(self, first: int, axes: set[int], expected: int, actual: int) -> Iterator[tuple[int, set[int]]]:
-        """Yield lines that lean on coordinates, of those named, that are others now; and the axes."""
+        """Yield lines that depend on coordinates, of those named, that are others now; and the axes."""
         if expected == actual:
             return
         path = self._whole.path

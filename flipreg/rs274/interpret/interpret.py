@@ -10,7 +10,7 @@ What the report leaves to the machine is settled like this:
   another tool length offset until they are named again. An increment from a coordinate that was never known starts
   at program zero, and so does the depth of a canned cycle; `State.assumed_zero` says where that happened.
 - Positions are the numbers that held before any G92; G28 and G30 take the named axes home, or all.
-- Another tool length offset (G43, G49) moves nothing and gives the point another Z, which hangs on a length that is
+- Another tool length offset (G43, G49) moves nothing and gives the point another Z, which depends on a length that is
   not in the program: Z is not known until it is named again. G43 in the block that names Z counts before the motion.
 - F is in the units of its own block, whatever the order of execution says of G20 beside it.
 - The tool column is the tool in the spindle: T counts from the M6 that puts it there.

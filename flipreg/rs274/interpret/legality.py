@@ -48,7 +48,7 @@ def check_chunk(chunk: Chunk, modes: Modes, state: State) -> int:
     if len(chunk.m) and int(chunk.m.code.max()) >= M.CALL:
         _check_calls(chunk, state)
     _check_motion_words(chunk, motion)
-    _check_rotary(chunk, modes)
+    _check_rotary(chunk)
     _check_indices(chunk)
     cutter = chunk.g.of(Group.CUTTER)
     parked_line = 0
@@ -144,15 +144,15 @@ def _check_motion_words(chunk: Chunk, motion: Codes) -> None:
         raise chunk.blocks.error(message, row=int(motion.row[word]))
 
 
-def _check_rotary(chunk: Chunk, modes: Modes) -> None:
+def _check_rotary(chunk: Chunk) -> None:
     for letter in "ABC":
         words = chunk.words[letter]
         turning = np.flatnonzero(words.value != 0)
         if turning.size:
             row = int(words.row[turning[0]])
             message = (
-                f"a rotary axis that moves ({chunk.blocks.spelling(row)}): what X, Y and Z cut hangs on where it lies "
-                "on the machine; write the program for three axes"
+                f"a rotary axis that moves ({chunk.blocks.spelling(row)}): what X, Y and Z cut depends on where it "
+                "lies on the machine; write the program for three axes"
             )
             raise chunk.blocks.refusal(message, row=row)
 

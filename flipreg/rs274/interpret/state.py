@@ -35,8 +35,8 @@ class Apart(NamedTuple):
     Attributes
     ----------
     code : int
-        Ten times the G code: 100 for G10, 280 and 300 for the way home, 530 for machine coordinates, 920 for a
-        label.
+        Ten times the G code: 100 for G10, 280 and 300 for the way home, 530 for machine coordinates, 920 for an
+        axis offset.
     numbers_mm : three floats
         The point's numbers after the block, NaN where they are not known.
     """

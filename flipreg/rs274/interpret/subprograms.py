@@ -19,7 +19,7 @@ from flipreg.rs274.read.part import part_of
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
 
-__all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "interpret", "run"]
+__all__ = ["MOST_CALLS", "MOST_DEEP", "Step", "executed", "interpret"]
 
 MOST_DEEP = 10
 """Subprograms that may call one another (chosen), more is a circle."""
@@ -84,11 +84,11 @@ def interpret(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF)
     >>> interpret(parse("G21 G90 G0 X0 Y0 Z5\nG1 X2.5 F600")).end[-1].tolist()
     [2.5, 0.0, 5.0]
     """
-    parts = [step.path for step in run(program, block_delete=block_delete) if len(step.path)]
+    parts = [step.path for step in executed(program, block_delete=block_delete) if len(step.path)]
     return Path.concatenate(parts) if parts else Path.empty()
 
 
-def run(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Iterator[Step]:
+def executed(program: Readable, *, block_delete: BlockDelete = BlockDelete.OFF) -> Iterator[Step]:
     """Yield a program's blocks in the order of execution, with all that they do.
 
     Parameters

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from flipreg.errors import UsageError
-from flipreg.rs274.code_groups import is_known
+from flipreg.rs274.code_groups import is_known_code
 
 __all__ = ["USUAL", "Dialect", "moves_something", "passive_codes"]
 
@@ -69,7 +69,7 @@ def passive_codes(texts: Iterable[str]) -> frozenset[str]:
 def moves_something(name: str) -> bool:
     """Return whether a code such as `G68` moves something or changes what numbers mean on usual machines."""
     whole, _, decimal = name[1:].partition(".")
-    is_variant = bool(decimal) and int(whole) not in _DO_NOT_MOVE and is_known(f"{name[0]}{whole}")
+    is_variant = bool(decimal) and int(whole) not in _DO_NOT_MOVE and is_known_code(f"{name[0]}{whole}")
     return is_variant or int(whole) in _MOVES[name[0]]
 
 
@@ -79,7 +79,7 @@ def _passive(text: str) -> str:
         raise UsageError(f"{text!r} is not a code; expected one of the machine's own such as M25 or G187")
     letter, number = match[1].upper(), int(match[2])
     name = f"{letter}{number}" + (f".{match[3]}" if match[3] and match[3] != "0" else "")
-    if is_known(name):
+    if is_known_code(name):
         raise UsageError(f"{name} is a code of RS-274/NGC and cannot be passive: what it does is known")
     if moves_something(name):
         raise UsageError(

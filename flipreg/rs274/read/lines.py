@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-__all__ = ["CHUNK_BYTES", "pieces_of", "whole_lines"]
+__all__ = ["CHUNK_BYTES", "text_pieces", "whole_lines"]
 
 CHUNK_BYTES = 512 * 1024
 """Size a chunk is filled up to (chosen, measured)."""
@@ -18,7 +18,7 @@ _KEPT_BYTES = 31 * 1024 * 1024
 """Up to twice this much memory is kept for the next columns; the most that the C library of Linux can be brought to."""
 
 
-def pieces_of(text: bytes) -> Iterator[bytes]:
+def text_pieces(text: bytes) -> Iterator[bytes]:
     """Yield a text in pieces of about one chunk."""
     for first in range(0, len(text), CHUNK_BYTES):
         yield text[first : first + CHUNK_BYTES]

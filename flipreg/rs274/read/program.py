@@ -8,7 +8,7 @@ from typing import Protocol
 
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.dialect import USUAL, Dialect, passive_codes
-from flipreg.rs274.read.lines import CHUNK_BYTES, pieces_of
+from flipreg.rs274.read.lines import CHUNK_BYTES, text_pieces
 from flipreg.rs274.read.scanner import scan_chunks
 
 __all__ = ["Program", "ProgramFile", "Readable", "Units", "parse", "read"]
@@ -63,7 +63,7 @@ class Program:
 
     def pieces(self) -> Iterator[bytes]:
         """Yield the text in pieces."""
-        return pieces_of(self.text)
+        return text_pieces(self.text)
 
     def chunks(self) -> Iterator[Blocks]:
         """Yield the blocks with their words, as columns in bounded chunks."""

@@ -118,7 +118,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     done, count = 0, sum(len(work.section.cuts) for work in works)
     worked = [work.section.bend for work in works]
     # Programs in the air over their own section may run into another one.
-    idle = [cut for face in faces if face.bend not in worked for cut in cuts_of(layout, face)]
+    idle = [cut for face in faces if face.bend not in worked for cut in cuts_of(face)]
     for face in faces:
         for cut in (cut for cut in idle if cut.face is face):
             slants += _slants(cut, works, layout, faces)

@@ -17,7 +17,7 @@ from flipreg.register.faces.chords import Cut
 from flipreg.register.faces.features import drilled_holes
 from flipreg.units import INCH_MM, length_text, place_text, shown_now
 
-__all__ = ["CutExtent", "extents", "fits_in_inches", "inside_findings"]
+__all__ = ["CutExtent", "cut_extents", "fits_in_inches", "inside_findings"]
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +62,7 @@ class CutExtent:
         return self.tool.diameter_mm / 2
 
 
-def extents(face: SetupFace) -> list[CutExtent]:
+def cut_extents(face: SetupFace) -> list[CutExtent]:
     """Return where each program of a setup cuts, tool by tool; where nothing is cut is left out."""
     made = []
     for _, program, tool in face.runs():

@@ -135,7 +135,7 @@ def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
     """Return the sections that are cut, in the order of their first setup; those cut off the blank are left out."""
     made = []
     for bend in dict.fromkeys(face.bend for face in faces):
-        cuts = tuple(cut for face in faces if face.bend == bend for cut in cuts_of(layout, face))
+        cuts = tuple(cut for face in faces if face.bend == bend for cut in cuts_of(face))
         grid = _grid(layout, bend, cuts)
         if grid is not None:
             others = [face for face in faces if face.bend != bend]
@@ -144,7 +144,7 @@ def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
     return made
 
 
-def cuts_of(layout: Layout, face: SetupFace) -> Iterator[SectionCut]:
+def cuts_of(face: SetupFace) -> Iterator[SectionCut]:
     """Yield the programs of a setup, stretch by stretch, as they cut the section that lies flat."""
     last, offset = None, 0
     for named, program, tool in face.runs():

@@ -8,7 +8,7 @@ from flipreg.errors import ProofError
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.history import History
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from tests.prove.machine.walks import at, line, lines, walked
 
 
@@ -163,7 +163,7 @@ def test_many_lines_at_once_are_as_one_after_the_other() -> None:
         assert one.output is one.source
         assert one.source == both.source
         assert one.history == both.history
-    split = Beside("front.nc", Machine(), Machine(), History())
+    split = Beside("front.nc", MachineState(), MachineState(), History())
     split.run(chunk, 0, 20)
     split.run(chunk, 20, len(chunk))
     assert split.source == both.source

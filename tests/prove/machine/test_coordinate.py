@@ -47,9 +47,9 @@ def test_what_it_is_made_of_is_known() -> None:
     assert at(1, f"{REFERENCE}G28 Z").is_of_machine
     assert not at(1, f"{REFERENCE}G28 Z", "a").is_of_machine
     start = Coordinate.start("Z")
-    assert start.hangs_on_start
-    assert (start + at(2, "a")).hangs_on_start
-    assert not at(2, "a").hangs_on_start
+    assert start.depends_on_start
+    assert (start + at(2, "a")).depends_on_start
+    assert not at(2, "a").depends_on_start
     assert start == Coordinate.start("Z")
     assert start != Coordinate.start("X")
     assert not start.is_of_machine

@@ -7,7 +7,7 @@ import pytest
 from flipreg.errors import ProofError
 from flipreg.prove.machine.beside import Beside
 from flipreg.prove.machine.history import History
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from flipreg.prove.machine.ours import added_moves, check_rise, is_across, is_high, is_straight_along_z
 from flipreg.prove.machine.step import Move
 from tests.prove.machine.walks import at, line, walked
@@ -108,7 +108,7 @@ def test_a_height_is_high_in_the_frame_of_the_cut_with_the_tool_of_the_cut() -> 
 
 
 def test_a_height_of_the_machine_is_high_where_the_source_stands_there_itself() -> None:
-    beside = Beside("front.nc", Machine(), Machine(), History())
+    beside = Beside("front.nc", MachineState(), MachineState(), History())
     beside.step(line("G53 G0 Z0"))
     assert is_high(beside, None, SAFE)
     beside.split().place[2] = at(-1)

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from flipreg.prove.machine.coordinate import REFERENCE, ZERO, Coordinate
-from flipreg.prove.machine.machine import LENGTH_AT_START, Machine
+from flipreg.prove.machine.machine import LENGTH_AT_START, MachineState
 from flipreg.rs274.read.program import Units
 from tests.prove.machine.walks import at, walked
 
@@ -21,27 +21,27 @@ def test_a_traverse_leads_to_zero_and_number_and_leaves_the_other_axes() -> None
     assert (move.is_fed, move.is_straight, move.is_of_machine) == (False, True, False)
     assert (move.start, move.end) == ((X, Y, Z), tuple(machine.place))
     assert [move.goes(axis) for axis in range(3)] == [True, False, True]
-    assert not deed.leaned_on_start
+    assert not deed.depended_on_start
     assert deed.frame == machine.frame()
     assert machine.motion == 0
 
 
 def test_a_cut_that_begins_at_an_unknown_place_depends_on_it() -> None:
-    assert walked("G1 X5 Y5 Z5")[1].leaned_on_start
+    assert walked("G1 X5 Y5 Z5")[1].depended_on_start
     machine, deed = walked("G0 X1 Y1 Z1", "G1 Z-1")
-    assert not deed.leaned_on_start
+    assert not deed.depended_on_start
     assert deed.moves[0].is_fed
     assert machine.place[2] == at(-1, G54_Z, OFFSET_Z, LENGTH_AT_START)
-    assert walked("G0 X1 Z1", "G1 Z-1")[1].leaned_on_start
+    assert walked("G0 X1 Z1", "G1 Z-1")[1].depended_on_start
 
 
 def test_a_step_adds_to_the_place_and_depends_on_it() -> None:
     machine, deed = walked("G91 G0 X5")
     assert machine.place[0] == X + at(5)
-    assert deed.leaned_on_start
+    assert deed.depended_on_start
     machine, deed = walked("G0 X2", "G91", "X5")
     assert machine.place[0] == at(7, G54_X, OFFSET_X)
-    assert not deed.leaned_on_start
+    assert not deed.depended_on_start
 
 
 def test_inches_are_millimetres_in_words_and_feeds_and_not_in_speeds() -> None:
@@ -52,9 +52,9 @@ def test_inches_are_millimetres_in_words_and_feeds_and_not_in_speeds() -> None:
 
 
 def test_a_program_begins_in_the_unit_that_was_said_for_it() -> None:
-    assert [Machine.before(units).units for units in (None, Units.MM, Units.INCH)] == [210, 210, 200]
-    assert Machine.before(None).place == [X, Y, Z]
-    assert Machine.before(None, "of 2").place[1] == Coordinate.start("of 2 Y")
+    assert [MachineState.before(units).units for units in (None, Units.MM, Units.INCH)] == [210, 210, 200]
+    assert MachineState.before(None).place == [X, Y, Z]
+    assert MachineState.before(None, "of 2").place[1] == Coordinate.start("of 2 Y")
 
 
 def test_no_feed_is_named_under_inverse_time() -> None:
@@ -151,7 +151,7 @@ def test_a_reference_position_is_reached_by_the_place_between() -> None:
     assert all(move.is_of_machine and not move.is_fed for move in deed.moves)
     machine, deed = walked("G91 G30 Z0")
     assert [move.end[2] for move in deed.moves] == [Z, at(0, f"{REFERENCE}G30 Z")]
-    assert not deed.leaned_on_start
+    assert not deed.depended_on_start
     machine, deed = walked("G28")
     assert len(deed.moves) == 1
     assert machine.place == [at(0, f"{REFERENCE}G28 {letter}") for letter in "XYZ"]
@@ -178,7 +178,7 @@ def test_a_probe_ends_where_nobody_knows_and_each_time_somewhere_else() -> None:
     assert deed.acts == ["probe"]
     assert deed.moves[0].is_fed
     assert not first.is_number
-    assert not first.hangs_on_start
+    assert not first.depends_on_start
     assert machine.place[0] == at(1, G54_X, OFFSET_X)
     machine, _ = walked("G38.2 Z-5", machine=machine)
     assert machine.place[2] != first
@@ -264,4 +264,4 @@ def test_steps_of_a_cycle_are_repeated() -> None:
     machine, _ = walked("G49", "G0 X0 Y0 Z10", "G91 G99 G81 X5 Z-3 R-8 L3")
     assert machine.place[0] == at(15, G54_X, OFFSET_X)
     assert machine.place[2] == at(2, G54_Z, OFFSET_Z)
-    assert walked("G91 G81 X5 Z-3 R-8")[1].leaned_on_start
+    assert walked("G91 G81 X5 Z-3 R-8")[1].depended_on_start

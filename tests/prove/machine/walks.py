@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from flipreg.prove.machine.coordinate import Coordinate
 from flipreg.prove.machine.line import Line, Lines
-from flipreg.prove.machine.machine import Machine
+from flipreg.prove.machine.machine import MachineState
 from flipreg.prove.machine.step import Deed, step
 from tests.prove.reads import read
 
@@ -30,9 +30,9 @@ def line(text: str) -> Line:
     return Line(7, tuple(g), tuple(m), words, text.startswith("/"), "(" in text)
 
 
-def walked(*texts: str, machine: Machine | None = None) -> tuple[Machine, Deed]:
+def walked(*texts: str, machine: MachineState | None = None) -> tuple[MachineState, Deed]:
     """Return the machine after some blocks, and what the last one did."""
-    machine = machine or Machine()
+    machine = machine or MachineState()
     deed = Deed()
     for text in texts:
         deed = step(machine, line(text))

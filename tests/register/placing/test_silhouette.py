@@ -15,7 +15,7 @@ from tests.register.shapes import PADDLE, PAGE, STILL, TRAY, Mill, carving, offs
 
 BLOCK = ring((0, 0), (200, 0), (200, 100), (0, 100))
 SMALL = PADDLE * 0.4
-"""Has its shape looked at in a third of the time, for what hangs on no size."""
+"""Has its shape looked at in a third of the time, for what depends on no size."""
 
 
 def test_the_silhouette_is_the_region_that_is_swept() -> None:

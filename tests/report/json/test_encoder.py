@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from flipreg.report.json.encoder import SPREAD, Keys, Table, as_object, encoded, json_text
+from flipreg.report.json.encoder import SPREAD, Keys, KeyTable, as_object, encoded, json_text
 
 
 class Wood(Enum):
@@ -45,7 +45,7 @@ def test_fields_become_keys_in_their_order_and_noise_of_floats_goes() -> None:
 
 
 def test_a_table_names_orders_spreads_and_leaves_out_and_what_it_does_not_mention_follows() -> None:
-    table: Table = {
+    table: KeyTable = {
         Cut: Keys({"deep": "depth_mm", "place": SPREAD, "x": lambda cut: cut.place.at_mm[0]}, without=("line",)),
         Place: Keys({"of": "wood.value"}, without=("wood",), decimals=1),
     }
@@ -66,7 +66,7 @@ def test_decimals_are_those_of_the_class_but_for_single_keys() -> None:
         coarse_mm: float
         fine_mm: float
 
-    table: Table = {Sizes: Keys(decimals=1, finer={"fine_mm": 3})}
+    table: KeyTable = {Sizes: Keys(decimals=1, finer={"fine_mm": 3})}
     assert as_object(Sizes(1.23456, 1.23456), table) == {"coarse_mm": 1.2, "fine_mm": 1.235}
 
 

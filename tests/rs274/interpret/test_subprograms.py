@@ -3,7 +3,7 @@ import pytest
 
 import flipreg
 from flipreg.rs274.interpret.state import BlockDelete
-from flipreg.rs274.interpret.subprograms import MOST_DEEP, run
+from flipreg.rs274.interpret.subprograms import MOST_DEEP, executed
 from flipreg.rs274.read.program import parse
 from tests.motions import motions
 
@@ -70,7 +70,7 @@ def test_a_call_that_cannot_be_made_is_an_error_at_its_word(text: str, line: int
 
 def test_the_steps_of_the_main_program_are_the_text() -> None:
     text = HEAD + "M98 P100 L2\nG90 G0 X50\nM98 P100\nM30\nO100\nG91\nG1 X5\nM99\n"
-    steps = list(run(parse(text)))
+    steps = list(executed(parse(text)))
     lines = [step.blocks.line(block) for step in steps if not step.depth for block in range(len(step.blocks))]
     assert lines == text.splitlines()
     assert [step.call_line for step in steps if step.depth] == [3, 3, 5]

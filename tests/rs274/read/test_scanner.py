@@ -13,7 +13,7 @@ from flipreg.rs274.read import lines as lines_module
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag, Blocks
 from flipreg.rs274.read.foreign import LONGEST_BLOCK
 from flipreg.rs274.read.grammar import BlockSyntaxError, parse_block
-from flipreg.rs274.read.lines import pieces_of, whole_lines
+from flipreg.rs274.read.lines import text_pieces, whole_lines
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 from flipreg.rs274.read.scanner import scan_chunks
@@ -250,7 +250,7 @@ def test_chunks_are_whole_lines_and_all_of_the_text(text: bytes, places: list[in
 def test_chunks_are_about_as_large_as_they_should_be(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 1000)
     text = b"G1 X1.234\n" * 1000
-    sizes = [len(chunk) for chunk in whole_lines(pieces_of(text))]
+    sizes = [len(chunk) for chunk in whole_lines(text_pieces(text))]
     assert sum(sizes) == 10_000
     assert max(sizes) < 2000
     assert min(sizes[:-1]) > 500

@@ -112,6 +112,20 @@ def test_a_hole_left_over_on_both_faces_is_not_passed_over() -> None:
     assert "misplaced" in findings(report, "holes")[0].message
 
 
+def test_a_misplaced_hole_is_not_passed_over_where_the_other_face_uses_a_smaller_drill() -> None:
+    places = [(30.0 + 32.0 * column, y) for column in range(6) for y in (37.0, 163.0)]
+    front, back = Mill(), Mill()
+    for x, y in places:
+        front.drill(x, y, 11.0)
+    for x, y in [*places[:-1], (places[-1][0] + 1.0, places[-1][1])]:
+        back.drill(*PAGE.apply(np.array([[x, y]]))[0].tolist(), 11.0)
+    report = check(
+        [front.program(tool=6.0)], [back.program("back.nc", tool=4.0)], flip=PAGE, tolerance_mm=0.1, thickness_mm=18.0
+    )
+    assert report.in_register is None
+    assert "misplaced" in findings(report, "holes")[0].message
+
+
 def test_a_hole_of_one_face_only_does_not_matter() -> None:
     report = check(paddle(), paddle(PAGE, holes=PADDLE_HOLES[:3]), flip=PAGE, tolerance_mm=0.1)
     assert report.in_register is True

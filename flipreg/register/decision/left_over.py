@@ -173,7 +173,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     i, j, distance = near_pairs(ours, theirs, NEAR_MM)
     may = _may_meet(faces.meeting, front_open.take(i), back_open.take(j))
     for row in np.flatnonzero(may)[np.argsort(distance[may])][:1].tolist():
-        if _are_alike(front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])):
+        if _are_alike(comparison, front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])):
             return [
                 Finding(
                     "holes",
@@ -186,7 +186,7 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
             ]
     # Two holes meet in more than one way round: then one that is left over on both faces may show which.
     is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
-    if (is_thin or len(ours) == len(theirs)) and _are_alike(front_open, back_open):
+    if (is_thin or len(ours) == len(theirs)) and _are_alike(comparison, front_open, back_open):
         says = (
             f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
             "if they are meant to be the same holes, they are misplaced"
@@ -229,11 +229,28 @@ def _may_meet(meeting: Meeting, ours: Holes, theirs: Holes) -> NDArray[np.bool_]
     return meeting.may_meet(ours.depth_mm, ours.height_mm, theirs.depth_mm, theirs.height_mm)
 
 
-def _are_alike(ours: Holes, theirs: Holes) -> bool:
-    """Return whether any hole of the one face is as wide as any of the other, as far as that is known."""
+def _are_alike(comparison: Comparison, ours: Holes, theirs: Holes) -> bool:
+    """Return whether any hole of the one face may be one with any of the other, by how wide they are.
+
+    They are as wide as each other, as far as that is known, or as the two sides of holes that are shared: one face may
+    start each hole with a smaller drill.
+    """
+    faces, match = comparison.faces, comparison.match
+    if _as_wide(ours.bore_mm, theirs.bore_mm).any():
+        return True
+    if match is None or len(match.front_hole) == 0:
+        return False
+    front, back = faces.front.holes.bore_mm[match.front_hole], faces.back.holes.bore_mm[match.back_hole]
+    shared = np.unique(np.column_stack([front, back]), axis=0)
+    like_front, like_back = _as_wide(ours.bore_mm, shared[:, 0]), _as_wide(theirs.bore_mm, shared[:, 1])
+    return bool((like_front.any(axis=0) & like_back.any(axis=0)).any())
+
+
+def _as_wide(some_mm: Floats, others_mm: Floats) -> NDArray[np.bool_]:
+    """Return which bores are as wide as which others, as far as that is known: shape (some, others)."""
     with np.errstate(invalid="ignore"):
-        differ = np.abs(ours.bore_mm[:, np.newaxis] - theirs.bore_mm) > np.maximum(0.3, 0.15 * theirs.bore_mm)
-    return bool((~differ).any())
+        differ = np.abs(some_mm[:, np.newaxis] - others_mm) > np.maximum(0.3, 0.15 * others_mm)
+    return np.asarray(~differ)
 
 
 def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:

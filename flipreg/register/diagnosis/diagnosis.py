@@ -88,9 +88,27 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         # Numbers that are the front's as they stand are a mirror that was forgotten, before any shift across the board.
         same = [fit for fit in ways if _has_the_fronts_numbers(fit)]
         others = [fit for fit in ways if fit not in same]
-        first, last = ([advice.way_round(comparison, fit.placement) for fit in some] for some in (same, others))
+        first, last = (
+            [advice.way_round(comparison, fit.placement) for fit in some if _would_be_in_register(comparison, fit)]
+            for some in (same, others)
+        )
         mistakes = [*first, *mistakes, *last]
     return mistakes
+
+
+def _would_be_in_register(comparison: Comparison, fit: Fit) -> bool:
+    """Return whether nothing would speak against a way round if it were the one that was told."""
+    there = replace(
+        comparison,
+        placement=fit.placement,
+        orientation=fit.orientation,
+        match=fit.match,
+        register=fit.register,
+        evidence=fit.evidence,
+        others=(),
+        is_found=False,
+    )
+    return not contrary_evidence(there)
 
 
 def _has_the_fronts_numbers(fit: Fit) -> bool:

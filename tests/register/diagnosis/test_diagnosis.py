@@ -10,8 +10,8 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
-from tests.register.boards import drilled
-from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, paddle, scaled, shift, tray
+from tests.register.boards import drilled, profiled
+from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, paddle, ring, scaled, shift, tray
 
 TOLERANCE = 0.1
 
@@ -129,3 +129,19 @@ def test_the_datum_that_is_named_corrects() -> None:
     assert check(paddle(), back, flip=page(205, 0) @ STILL, tolerance_mm=TOLERANCE).in_register is False
     named = Isometry.mirror_x(datum_mm=(Decimal("204.6"), Decimal("0.3")))
     assert check(paddle(), back, flip=named, tolerance_mm=0.01).in_register is True
+
+
+def test_a_way_round_in_which_a_staggered_pattern_leaves_holes_over_is_not_named() -> None:
+    columns, rows = np.meshgrid(np.arange(6), np.arange(8))
+    holes = np.column_stack([columns.ravel() * 20.0, rows.ravel() * 24.0 + columns.ravel() % 2 * 12.0])
+    report = checked([drilled(holes)], [drilled(holes)])
+    assert [mistake.code for mistake in report.mistakes] == ["not mirrored", "not mirrored"]
+
+
+def test_no_way_round_is_named_that_brings_the_holes_home_and_leaves_the_profile_apart() -> None:
+    side = ring((0.0, 0.0), (400.0, 0.0), (400.0, 130.0), (360.0, 160.0), (20.0, 160.0), (0.0, 140.0))
+    holes = np.array([(80.0 + 32.0 * column, y) for column in range(8) for y in (37.0, 123.0)])
+    back = [drilled(holes, PAGE @ shift("0", "1")), profiled(side, 8.0, PAGE)]
+    report = checked(back, [drilled(holes), profiled(side, 6.0)])
+    assert report.in_register is False
+    assert [mistake.code for mistake in report.mistakes if any(way.changes for way in mistake.ways)] == []

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.register.decision.one_sided import bored_from_one_face
+from flipreg.register.decision.one_sided import beside_a_counterbore, bored_from_one_face
 from flipreg.register.faces.holes import Holes
 from flipreg.register.faces.landmarks import Landmarks
 from flipreg.register.faces.near import near_pairs, thinned
@@ -147,6 +147,9 @@ def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Findi
     match, faces = comparison.match, comparison.faces
     if match is None:
         return []
+    beside = beside_a_counterbore(match, faces)
+    if beside:
+        return beside
     front_left = faces.front.holes.take(np.delete(np.arange(len(faces.front.holes)), match.front_hole))
     back_left = faces.back.holes.take(np.delete(np.arange(len(faces.back.holes)), match.back_hole))
     # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.

@@ -1,15 +1,17 @@
-"""Holes that are bored from one face only, where others just like them go through from both."""
+"""Holes without a partner that others of the same face speak for: bored from one face only, or beside a counterbore."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.faces.holes import Holes
+from flipreg.register.faces.near import near_pairs
+from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.match import Match
 from flipreg.register.placing.matching import Faces
 from flipreg.units import length_text, place_text
 
-__all__ = ["bored_from_one_face"]
+__all__ = ["beside_a_counterbore", "bored_from_one_face"]
 
 Rows = NDArray[np.intp]
 
@@ -17,6 +19,8 @@ _ALIKE_MM = 0.02
 """Holes whose bores and depths differ by no more are alike, in millimetres (chosen): what rounding does to them."""
 _FEWEST = 2
 """So many holes that go through say what those like them are meant to do (chosen)."""
+_MUCH_DEEPER = 1.25
+"""A hole so many times deeper than a recess of its face may belong into it (chosen)."""
 
 
 def bored_from_one_face(match: Match, faces: Faces) -> list[Finding]:
@@ -33,6 +37,37 @@ def bored_from_one_face(match: Match, faces: Faces) -> list[Finding]:
         *_of_face(faces, match, "front"),
         *_of_face(faces, match, "back"),
     ]
+
+
+def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
+    """Return a finding if a hole's partner is a mere recess, and a deep hole of that face lies beside it without one.
+
+    Parameters
+    ----------
+    match : Match
+        Which holes are the same.
+    faces : Faces
+        Both faces.
+    """
+    for face, paired, is_front in ((faces.front, match.front_hole, True), (faces.back, match.back_hole, False)):
+        alone = np.delete(np.arange(len(face.holes)), paired)
+        recesses, left = face.holes.take(paired), face.holes.take(alone)
+        i, j, distance = near_pairs(recesses.centre_mm, left.centre_mm, 2.0 * NEAR_MM)
+        reach = np.maximum(NEAR_MM, recesses.reach_mm()[i] + left.reach_mm()[j])
+        with np.errstate(invalid="ignore"):
+            is_deeper = left.depth_mm[j] >= _MUCH_DEEPER * recesses.depth_mm[i]
+            is_deeper |= left.height_mm[j] * _MUCH_DEEPER <= recesses.height_mm[i]
+        for row in np.flatnonzero(is_deeper & (distance <= reach + _ALIKE_MM))[:1].tolist():
+            centre = left.centre_mm[j[row] : j[row] + 1]
+            x_mm, y_mm = (centre if is_front else match.placement.apply(centre))[0].tolist()
+            says = (
+                f"a hole of the {'front' if is_front else 'back'} without a partner lies at "
+                f"{place_text((x_mm, y_mm), 2)}, {length_text(float(distance[row]))} beside a recess that has one; if "
+                "it belongs into that, it is misplaced"
+            )
+            program = face.names[left.program[j[row]]]
+            return [Finding("holes", Status.NOT_DETERMINED, says, program, int(left.line[j[row]]), at_mm=(x_mm, y_mm))]
+    return []
 
 
 def _of_face(faces: Faces, match: Match, name: str) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""Ends of straight slots, corners and rounded corners of open cuts: of comb joints, of frames.
+"""Ends of straight slots and of cuts in a curve, corners and rounded corners of open cuts: of comb joints, of frames.
 
 Closed contours are compared as a whole. The ends of a raster's lines are no corners of the part: one of their sides is
 as short as the stepover, so of a cut of many sides only corners between sides longer than a tool is wide are taken.
@@ -30,6 +30,9 @@ _MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
 """Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
 _LEAST_SLOT_MM = 3.0
 """Shorter cuts along one line are no slots, in millimetres (chosen)."""
+_LEAST_CURVE_MM, _WINDING = 30.0, 5.0
+"""Cuts in a curve whose ends are closer together, in millimetres, or that are so many times longer than that, are leads
+into something or clear a field (chosen)."""
 _FLAT_MM, _FLAT_SHARE = 0.05, 0.5
 """A slot whose floor is flat to this, in millimetres, along less than this share of it has a curved floor (chosen)."""
 _STRAIGHT_DEG = 0.5
@@ -43,7 +46,7 @@ _MOST = 20_000
 
 
 def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, diameter_mm: float | None) -> Landmarks:
-    """Return ends of straight slots, corners and rounded corners of what is cut without closing.
+    """Return ends of slots and of cuts in a curve, corners and rounded corners of what is cut without closing.
 
     Parameters
     ----------
@@ -62,10 +65,9 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
     sharp, is_wall = _sharp(cut, closed, least, None if diameter_mm is None else diameter_mm / 2.0)
     rounded = _rounded(cut, path, closed, least)
-    slots = _slots(cut, closed, tool)
-    parts = (sharp, rounded, slots)
+    parts = (sharp, rounded, _slots(cut, closed, tool), _curved(cut, closed, tool))
     at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
-    kinds = np.array([LandmarkKind.CORNER, LandmarkKind.ARC, LandmarkKind.END], np.int8)
+    kinds = np.array([LandmarkKind.CORNER, LandmarkKind.ARC, LandmarkKind.END, LandmarkKind.END], np.int8)
     kind = np.repeat(kinds, [len(part[0]) for part in parts])
     turn = np.degrees(np.abs(np.angle(after * before.conj())))
     # Passes at several depths make one corner: the deepest.
@@ -158,6 +160,41 @@ def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray
     way = unit[keep] * outward
     row = cut.row[chord[begins[keep]] + 1]
     return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
+
+
+def _curved(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
+    """Return the ends of smooth cuts with a flat floor that follow no line, as `_slots` does: of saw cuts in curves.
+
+    What winds, and what runs beside its like closer than the tool is wide, clears a field.
+    """
+    chord, way, linked = _open_chords(cut, closed)
+    if len(chord) == 0:
+        return _nothing()
+    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
+    last = np.append(begins[1:], len(chord)) - 1
+    chain = np.repeat(np.arange(len(begins)), np.diff(np.append(begins, len(chord))))
+    x, y, z = cut.xyz_mm.T
+    start, end = x[chord[begins]] + 1j * y[chord[begins]], x[chord[last] + 1] + 1j * y[chord[last] + 1]
+    span, length = np.abs(end - start), np.add.reduceat(np.abs(way), begins)
+    bend = np.zeros(len(chord))
+    bend[1:] = np.where(linked, np.degrees(np.abs(np.angle(way[1:] * way[:-1].conj()))), 0.0)
+    is_smooth = np.maximum.reduceat(bend, begins) < _LEAST_TURN_DEG
+    unit = (way[begins] / np.abs(way[begins])).conj()[chain]
+    off = np.abs(((x[chord] + 1j * y[chord] - start[chain]) * unit).imag)
+    is_bent = np.maximum.reduceat(off, begins) > SAME_LINE_MM
+    floor = np.minimum.reduceat(z[chord + 1], begins)
+    is_floor = np.maximum(z[chord], z[chord + 1]) <= floor[chain] + _FLAT_MM
+    is_flat = np.bincount(chain, weights=np.abs(way) * is_floor) >= _FLAT_SHARE * length
+    leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
+    is_cut = (span >= _LEAST_CURVE_MM) & (length <= _WINDING * span)
+    keep = np.flatnonzero(is_cut & is_smooth & is_bent & is_flat & ~leads)
+    middle = np.add.reduceat(np.abs(way) * (x[chord] + 1j * y[chord] + way / 2.0), begins) / length
+    keep = keep[_alone(middle[keep], ((end - start)[keep] / span[keep]) ** 2, tool_mm)]
+    first, final = way[begins[keep]], way[last[keep]]
+    outward = np.concatenate([-first / np.abs(first), final / np.abs(final)])
+    at = np.concatenate([start[keep], end[keep]])
+    row = np.tile(cut.row[chord[begins[keep]] + 1], 2)
+    return np.column_stack([at.real, at.imag]), outward, outward, row, np.tile(floor[keep], 2), np.zeros(len(at))
 
 
 def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:

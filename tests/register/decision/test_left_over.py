@@ -151,3 +151,36 @@ def test_pads_of_another_zero_stop_a_pass_though_the_holes_in_them_agree() -> No
     for off, says in (("0", True), ("0.9", None)):
         report = check(front, [ringed(places, sizes, shift("0", off) @ PAGE), holes], flip=PAGE, tolerance_mm=0.1)
         assert report.in_register is says
+
+
+def test_a_deep_hole_beside_the_recess_that_took_its_partner_is_asked_about() -> None:
+    """A counterbore is centred where the front's hole is, and the hole that belongs into it lies 3 mm beside."""
+    places = [(20.0, 20.0), (180.0, 35.0), (70.0, 80.0), (120.0, 30.0)]
+    front, sinks, holes = Mill(), Mill(), Mill()
+    for number, (x, y) in enumerate(places):
+        front.drill(x, y, 10.0)
+        (there,) = PAGE.apply(np.array([[x, y]]))
+        sinks.drill(*there, 4.0)
+        holes.drill(there[0] + (3.0 if number == 2 else 0.0), there[1], 10.0)
+    back = [sinks.program("sinks.nc", 8.0), holes.program("holes.nc", 5.0)]
+    report = check([front.program("front.nc", 5.0)], back, flip=PAGE, tolerance_mm=0.2)
+    assert report.verdict is Status.NOT_DETERMINED
+    assert any("at X 67.00 Y 80.00, 3.00 mm beside a recess" in one.message for one in report.findings)
+
+
+def test_one_program_that_is_not_mirrored_shows_in_the_ends_of_its_curves() -> None:
+    """The outline is symmetric and agrees; curves that are sawn from edge to edge have to lie right as well."""
+    y = np.linspace(0.0, 120.0, 60)
+    curves = [np.column_stack([x + 8.0 * np.sin(y / 15.0), y]) for x in (40.0, 97.0, 151.0)]
+    box = np.array([(0.0, 0.0), (205.0, 0.0), (205.0, 120.0), (0.0, 120.0)])
+
+    def face(sawn: Isometry, edge: Isometry) -> list[FaceProgram]:
+        mill = Mill()
+        for curve in curves:
+            mill.lines(np.column_stack([sawn.apply(curve), np.full(len(curve), -8.0)]))
+        return [mill.program("cuts.nc", 3.0), Mill().contour(edge.apply(box), (8.0,)).program("edge.nc", 6.0)]
+
+    verdicts = [
+        check(face(STILL, STILL), face(sawn, PAGE), flip=PAGE, tolerance_mm=0.2).verdict for sawn in (PAGE, STILL)
+    ]
+    assert verdicts == [Status.PASS, Status.FAIL]

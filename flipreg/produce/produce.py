@@ -206,7 +206,7 @@ def _produce_in_order(
     contours = ContourCount() if expected.isometry.determinant < 0 else None
     watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
-    with ProvingApart(here, contours.add if contours is not None else None) as proving:
+    with ProvingApart(here, contours) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
             proving.add(text, source, claim)
             claims.append(claim)
@@ -238,10 +238,7 @@ def _produce_in_order(
             proof = f"{proof}, with block delete off"
             notes = (*notes, f"with block delete on the source itself is no program, and so is this one: {stop}")
     parts[1] = header(program.source, (done, *notes, proof), largest, line_end=first_line_end(parts[0] + parts[2]))
-    directions: tuple[str, ...] = ()
-    if contours is not None:
-        contours.finish()
-        directions = contours.notes()
+    directions = contours.notes() if contours is not None else ()
     notes = (*notes, *directions, *old_zero.notes(expected.isometry), *habits.sentences())
     return Produced(tuple(parts), program.source, largest, motions, notes, directions)
 

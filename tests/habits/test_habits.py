@@ -234,6 +234,8 @@ def test_a_variant_of_a_code_that_moves_nothing_may_be_passive() -> None:
         ("G20 G21\nX1\n", "of which only one can hold"),
         ("G54 G55 G0 X1\n", "of which only one can hold"),
         ("G0 X1 Y1\nG2 X2 I.5 P3\n", "turns of a helix are not in NISTIR 6556; write a block for each turn"),
+        ("G0 X1 Y1\nG2 X2 I.5 L3\n", "turns of a helix are not in NISTIR 6556; write a block for each turn"),
+        ("G0 X1 Y1 Z0\nG2 X1 Y1 Z-2 I.5 K1\n", "leave K out, and write a block for each turn if it is the pitch"),
         ("G54 P2 G0 X1\n", "NISTIR 6556 has G54 to G59.3; write one of them"),
         ("G0 X1\n%\nG0 X2\n", "take out the % or the text after it"),
         ("G0 G80\nX1\n", "no motion is in force here; expected G0, G1, G2, G3 or a canned cycle before it"),

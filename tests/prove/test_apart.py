@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 
 import flipreg
+from flipreg.contours.count import ContourCount
 from flipreg.errors import ProofError
 from flipreg.prove import Claim, Proving, Read
 from flipreg.rewrite.isometry.rewriter import Rewriter, Rewritten
@@ -87,3 +88,27 @@ def test_a_refusal_while_the_proof_runs_leaves_no_thread_behind() -> None:
     text = long_program().text.replace(b"M2", b"G55 X1\nM2")
     with pytest.raises(flipreg.RefusedError, match="second work offset"):
         flipreg.flip(flipreg.parse(text), axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
+
+
+def test_contours_of_each_chunk_are_counted_once_the_last_one_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    squares = [f"G0 X{at} Y0\nG1 Z-1 F300\nX{at + 8}\nY8\nX{at}\nY0\nG0 Z5" for at in range(0, 3000, 10)]
+    program = flipreg.parse("\n".join(["G21 G90 G17", "G0 Z5", *squares, "M2", ""]))
+    away = flipreg.flip(program, axis=flipreg.FlipAxis.Y, datum_mm=ZERO)
+    assert any("300 closed contours changed direction" in note for note in away.notes)
+    monkeypatch.setattr(lines, "CHUNK_BYTES", 1 << 20)
+    assert flipreg.flip(program, axis=flipreg.FlipAxis.Y, datum_mm=ZERO).text == away.text
+
+
+@pytest.mark.parametrize("chunk", [1, -1])
+def test_an_error_while_contours_are_counted_comes_through(chunk: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = long_program()
+    asked: list[int] = []
+
+    def broken(self: ContourCount, path: flipreg.Path) -> None:
+        asked.append(int(path.line[-1]))
+        if (len(asked) == chunk) or (chunk < 0 and asked[-1] > 1990):
+            raise MemoryError
+
+    monkeypatch.setattr(ContourCount, "add", broken)
+    with pytest.raises(MemoryError):
+        flipreg.flip(whole, axis=flipreg.FlipAxis.Y, datum_mm=ZERO)

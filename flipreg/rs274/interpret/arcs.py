@@ -150,6 +150,8 @@ class _Checks:
             letter = _OFFSETS[self._arcs.normal[arc]]
             wanted = " and ".join(sorted(self._letters(_OFFSETS, arc)))
             message = f"{letter} in an arc of the {self._plane(arc)} plane, expected {wanted}; leave {letter} out"
+            if self._arcs.named[arc, self._arcs.normal[arc]]:
+                message += ", and write a block for each turn if it is the pitch of a helix"
             raise self._blocks.error(message, row=self._row(arc, letter))
 
     def centre_words(self, given: Floats, by_radius: Flags) -> None:

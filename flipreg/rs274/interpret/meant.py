@@ -111,7 +111,7 @@ def _read_free(chunk: Chunk, words: Letter, bare: Index, reads: Flags, habit: Ha
 def _unused(chunk: Chunk, modes: Modes, letter: str, row: int) -> str:
     """Return the error of a word that nothing uses."""
     block, word = int(chunk.blocks.block[row]), chunk.blocks.spelling(row)
-    if letter == "P" and chunk.moving[block] and int(modes.motion[block]) in ARCS:
+    if letter in "PL" and chunk.moving[block] and int(modes.motion[block]) in ARCS:
         return f"{word} beside an arc: turns of a helix are not in NISTIR 6556; write a block for each turn"
     if letter == "P" and bool((chunk.g.of(Group.COORDINATES).block == block).any()):
         return f"{word} beside a work offset: NISTIR 6556 has G54 to G59.3; write one of them"

@@ -98,7 +98,8 @@ def foreign_text(text: str) -> BlockSyntaxError | None:
     if _MARKUP.match(text):
         start = text.index("<")
         return BlockSyntaxError(
-            "this is HTML or XML, expected a program: save the program itself, not the page around it",
+            "this is HTML or XML, expected a program: save the program itself, not the page around it; a name of the "
+            "program stands in ( )",
             start,
             len(text.rstrip(" \t")),
         )

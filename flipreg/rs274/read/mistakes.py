@@ -29,6 +29,7 @@ from flipreg.rs274.read.mistake_patterns import (
     squeezed,
     written_out,
 )
+from flipreg.rs274.read.other_marks import other_mark, remark_by_number_sign
 from flipreg.rs274.read.stopped import Stopped
 
 __all__ = ["explain"]
@@ -62,11 +63,13 @@ class _Mistake(Stopped):
                 "is a dash, quote or blank out of a word processor"
             )
         if "NUMBER" in expected:
-            return self.value_missing()
+            return remark_by_number_sign(self) or self.value_missing()
         if "LEFT" in expected:
             return self.bracket_missing()
         if "OVER" in expected:
             return self.error("ATAN needs two values: expected / and the second one, as in ATAN[2]/[3]")
+        if "RIGHT" not in expected and (other := other_mark(self)) is not None:
+            return other
         if "LINE_DIGITS" in expected or LINE_NUMBER.fullmatch(self.head):
             return self.line_number(expected)
         if "PROGRAM_DIGITS" in expected or PROGRAM_NUMBER.fullmatch(self.head):

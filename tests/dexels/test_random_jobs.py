@@ -1,4 +1,7 @@
-"""The check of a job beside the simulated wood, on random jobs; ``campaign.py`` runs thousands."""
+"""The check of a job beside the simulated wood, on a random job of each family.
+
+``campaign.py`` runs thousands.
+"""
 
 import pytest
 
@@ -7,19 +10,19 @@ from tests.dexels.compare import compare
 from tests.dexels.planted import PLANTED
 from tests.dexels.right import RIGHT
 
-_RIGHT = [(build.__name__, seed) for build in RIGHT for seed in range(2)][:24]
-_PLANTED = [(build.__name__, seed) for seed in range(2) for build in PLANTED][:36]
+_RIGHT = [build.__name__ for build in RIGHT]
+_PLANTED = [build.__name__ for build in PLANTED]
 
 
-@pytest.mark.parametrize(("family", "seed"), _RIGHT)
-def test_a_right_job_does_not_fail(family: str, seed: int) -> None:
-    result = compare(make(family, seed))
+@pytest.mark.parametrize("family", _RIGHT)
+def test_a_right_job_does_not_fail(family: str) -> None:
+    result = compare(make(family, 0))
     assert (result.answer, result.notes) == ("passed", [])
 
 
-@pytest.mark.parametrize(("family", "seed"), _PLANTED)
-def test_a_planted_fault_is_told_as_it_is_in_the_wood(family: str, seed: int) -> None:
-    result = compare(make(family, seed))
+@pytest.mark.parametrize("family", _PLANTED)
+def test_a_planted_fault_is_told_as_it_is_in_the_wood(family: str) -> None:
+    result = compare(make(family, 0))
     assert (result.status, result.answer, result.notes) == (1, "right", [])
 
 

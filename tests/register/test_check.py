@@ -118,7 +118,8 @@ def test_a_misplaced_hole_is_not_passed_over_where_the_other_face_uses_a_smaller
     for x, y in places:
         front.drill(x, y, 11.0)
     for x, y in [*places[:-1], (places[-1][0] + 1.0, places[-1][1])]:
-        back.drill(*PAGE.apply(np.array([[x, y]]))[0].tolist(), 11.0)
+        there_x, there_y = PAGE.apply(np.array([[x, y]]))[0].tolist()
+        back.drill(there_x, there_y, 11.0)
     report = check(
         [front.program(tool=6.0)], [back.program("back.nc", tool=4.0)], flip=PAGE, tolerance_mm=0.1, thickness_mm=18.0
     )

@@ -74,7 +74,9 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
         # What is known to a millimetre or so is no zero that could be set.
         # Other zeros of the way round that was told explain nothing where another one explains more.
         if not any(outweighs(fit.evidence, own.evidence) for fit in ways):
-            mistakes += two_zeros(comparison, own) or _zero(comparison, own, advice)
+            mistakes += two_zeros(comparison, own)
+            if not mistakes and _would_be_in_register(comparison, own):
+                mistakes = _zero(comparison, own, advice)
     elif own is None and comparison.match is not None:
         mistakes += _turn(comparison, comparison.match, advice)
     is_symmetric = comparison.by_silhouette and len(comparison.passing) > 1

@@ -189,7 +189,8 @@ def _curved(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArra
     is_cut = (span >= _LEAST_CURVE_MM) & (length <= _WINDING * span)
     keep = np.flatnonzero(is_cut & is_smooth & is_bent & is_flat & ~leads)
     middle = np.add.reduceat(np.abs(way) * (x[chord] + 1j * y[chord] + way / 2.0), begins) / length
-    keep = keep[_alone(middle[keep], ((end - start)[keep] / span[keep]) ** 2, tool_mm)]
+    way_over = np.asarray((end - start)[keep] / span[keep], np.complex128)
+    keep = keep[_alone(np.asarray(middle[keep], np.complex128), way_over**2, tool_mm)]
     first, final = way[begins[keep]], way[last[keep]]
     outward = np.concatenate([-first / np.abs(first), final / np.abs(final)])
     at = np.concatenate([start[keep], end[keep]])

@@ -159,9 +159,9 @@ def test_a_deep_hole_beside_the_recess_that_took_its_partner_is_asked_about() ->
     front, sinks, holes = Mill(), Mill(), Mill()
     for number, (x, y) in enumerate(places):
         front.drill(x, y, 10.0)
-        (there,) = PAGE.apply(np.array([[x, y]]))
-        sinks.drill(*there, 4.0)
-        holes.drill(there[0] + (3.0 if number == 2 else 0.0), there[1], 10.0)
+        there_x, there_y = PAGE.apply(np.array([[x, y]]))[0].tolist()
+        sinks.drill(there_x, there_y, 4.0)
+        holes.drill(there_x + (3.0 if number == 2 else 0.0), there_y, 10.0)
     back = [sinks.program("sinks.nc", 8.0), holes.program("holes.nc", 5.0)]
     report = check([front.program("front.nc", 5.0)], back, flip=PAGE, tolerance_mm=0.2)
     assert report.verdict is Status.NOT_DETERMINED

@@ -6,6 +6,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
@@ -145,3 +146,13 @@ def test_no_way_round_is_named_that_brings_the_holes_home_and_leaves_the_profile
     report = checked(back, [drilled(holes), profiled(side, 6.0)])
     assert report.in_register is False
     assert [mistake.code for mistake in report.mistakes if any(way.changes for way in mistake.ways)] == []
+
+
+def test_a_zero_that_lays_the_holes_and_leaves_the_profile_apart_is_not_named() -> None:
+    """The holes are symmetric and the profile isn't: of a back that is not mirrored, a shift mends only the holes."""
+    holes = ((80.0, 30.0), (130.0, 30.0), (95.0, 60.0), (115.0, 60.0), (70.0, 75.0), (140.0, 75.0))
+    away = PAGE.apply(np.array(holes)).mean(axis=0) - np.mean(holes, axis=0) + (25.0, 0.0)
+    back = paddle(Isometry.translation(*(Decimal(f"{part:.3f}") for part in away)), holes=holes)
+    report = checked(back, front=paddle(holes=holes))
+    assert report.verdict is Status.FAIL
+    assert "offset" not in [mistake.code for mistake in report.mistakes]

@@ -12,7 +12,7 @@ from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
 from tests.register.boards import drilled, profiled
-from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, paddle, ring, scaled, shift, tray
+from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, Mill, offset_ring, paddle, ring, scaled, shift, tray
 
 TOLERANCE = 0.1
 
@@ -148,11 +148,17 @@ def test_no_way_round_is_named_that_brings_the_holes_home_and_leaves_the_profile
     assert [mistake.code for mistake in report.mistakes if any(way.changes for way in mistake.ways)] == []
 
 
-def test_a_zero_that_lays_the_holes_and_leaves_the_profile_apart_is_not_named() -> None:
-    """The holes are symmetric and the profile isn't: of a back that is not mirrored, a shift mends only the holes."""
+def test_a_zero_that_lays_the_holes_and_leaves_the_profiles_apart_is_not_named() -> None:
+    """The back's profile is of about the front's size and no other; where the holes agree it lies 25 mm away."""
     holes = ((80.0, 30.0), (130.0, 30.0), (95.0, 60.0), (115.0, 60.0), (70.0, 75.0), (140.0, 75.0))
-    away = PAGE.apply(np.array(holes)).mean(axis=0) - np.mean(holes, axis=0) + (25.0, 0.0)
-    back = paddle(Isometry.translation(*(Decimal(f"{part:.3f}") for part in away)), holes=holes)
-    report = checked(back, front=paddle(holes=holes))
+
+    def face(drilled_at: Isometry, sawn_at: Isometry, top: float) -> list[FaceProgram]:
+        edge = ring((0, 0), (205, 0), (205, 90), (205 - top, 110), (top, 110), (0, 90))
+        mill = Mill().contour(sawn_at.apply(offset_ring(edge, 3.0)))
+        for x, y in drilled_at.apply(np.array(holes)):
+            mill.drill(x, y)
+        return [mill.program(tool=6.0)]
+
+    report = checked(face(shift("25", "0") @ PAGE, PAGE, 65.0), front=face(STILL, STILL, 55.0))
     assert report.verdict is Status.FAIL
-    assert "offset" not in [mistake.code for mistake in report.mistakes]
+    assert report.mistakes == ()

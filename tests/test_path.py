@@ -138,7 +138,7 @@ class TestArcs:
             (Isometry.rotation(180), [0, 1, 2], [-1, -1, 1]),
         ],
     )
-    def test_planes_and_senses_are_those_worked_out_by_hand(
+    def test_planes_and_directions_are_those_worked_out_by_hand(
         self, isometry: Isometry, normals: list[int], senses: list[int]
     ) -> None:
         """From the axis orders of NISTIR 6556, section 3.5.3.2; derived, no source.

@@ -17,8 +17,8 @@ from flipreg.job.problem import JobFileError, Problem
 from flipreg.job.rules import obeyed, with_layout
 from flipreg.job.setup import SetupProgram
 from flipreg.job_check.clamps import clamp_findings
-from flipreg.job_check.common_holes import CommonHoles, entries, ties
-from flipreg.job_check.connection import connected, tie_findings
+from flipreg.job_check.common_holes import CommonHoles, common_holes, entries
+from flipreg.job_check.connection import connected, connection_findings
 from flipreg.job_check.diagnosis import explained, grouped, limits
 from flipreg.job_check.guesses import guess_findings
 from flipreg.job_check.over_zero import over_zero_findings
@@ -96,7 +96,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         compared.append((front, back, compare(front, back, **limits(layout))))
     made = [entries(face) for face in cut]
     pairs = explained(compared, made, layout)
-    tied = ties(made, job.tolerance_mm)
+    common = common_holes(made, job.tolerance_mm)
     bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
     mistakes = grouped(faces, pairs, found, layout)
     depths = {face.name: floors(face, found[face.name], layout) for face in faces}
@@ -112,7 +112,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     ]
     zeros = [one for face in faces for one in offset_findings(face.programs, "its programs cut", (face.name,))]
     is_one_zero = all(one.status is not Status.NOT_DETERMINED for one in zeros)
-    verdict = _verdict(pairs, tied, bounds, len(faces), is_one_zero=is_one_zero)
+    verdict = _verdict(pairs, common, bounds, len(faces), is_one_zero=is_one_zero)
     by_marks = job.by_marks and is_one_zero and verdict is Status.NOT_DETERMINED and not _contradicted(pairs, bounds)
     findings = _diagnoses(mistakes, verdict)
     if by_marks:
@@ -120,7 +120,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         findings.append(Finding("register", Status.PASS, _BY_MARKS))
     for pair in pairs:
         findings += pair.findings()
-    findings += tie_findings(faces, pairs, tied)
+    findings += connection_findings(faces, pairs, common)
     findings += [*bounds, *(_closure(face) for face in faces), *zeros]
     findings += [*depth_findings(all_floors, layout), *seam_findings(met, layout)]
     findings += program_remarks(faces)
@@ -136,7 +136,7 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         verdict=verdict,
         setups=setups,
         pairs=tuple(pairs),
-        ties=tuple(tied),
+        common_holes=tuple(common),
         floors=tuple(all_floors),
         seams=tuple(met),
         mistakes=mistakes,
@@ -184,7 +184,7 @@ def _diagnoses(mistakes: Sequence[Sequence[Mistake]], verdict: Status) -> list[F
 
 def _verdict(
     pairs: Sequence[PairReport],
-    tied: Sequence[CommonHoles],
+    common: Sequence[CommonHoles],
     bounds: Sequence[Finding],
     setups: int,
     *,
@@ -197,7 +197,7 @@ def _verdict(
     doubtful = any(pair.report.in_register is None and pair.report.register.worst_mm is not None for pair in pairs)
     if doubtful or not is_one_zero or not any(pair.report.in_register for pair in pairs):
         return Status.NOT_DETERMINED
-    return Status.PASS if len(max(connected(pairs, tied), key=len)) == setups else Status.NOT_DETERMINED
+    return Status.PASS if len(max(connected(pairs, common), key=len)) == setups else Status.NOT_DETERMINED
 
 
 def _contradicted(pairs: Sequence[PairReport], bounds: Sequence[Finding]) -> bool:

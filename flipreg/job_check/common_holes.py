@@ -1,4 +1,4 @@
-"""What ties setups of one face together: holes that both make at the same points of the blank.
+"""Holes that setups of one face have in common: both make them at the same points of the blank.
 
 Setups that lay different sections flat share only the line where the sections' faces meet, so only holes on that line
 can be the same in both: witness spots on the hinge line, for instance. Setups that lay the same section flat, with the
@@ -16,14 +16,14 @@ from numpy.typing import NDArray
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.faces.features import face_holes
 
-__all__ = ["CommonHoles", "Entries", "entries", "ties"]
+__all__ = ["CommonHoles", "Entries", "common_holes", "entries"]
 
 Floats = NDArray[np.float64]
 
 _NEAR_MM = 25.0
 """Holes of two setups nearer than this may be meant to be one, in millimetres (chosen)."""
 _LEAST = 2
-"""Fewer common holes tie nothing: one agrees by chance, and leaves the turn open (chosen)."""
+"""Fewer common holes show nothing: one agrees by chance, and leaves the turn open (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +72,8 @@ class CommonHoles:
     apart_mm: float | None
 
     @property
-    def holds(self) -> bool:
-        """Whether it ties the setups together."""
+    def agrees(self) -> bool:
+        """Whether there are enough of them to show where the setups lie to each other."""
         return self.agreeing >= _LEAST
 
 
@@ -88,8 +88,8 @@ def entries(face: SetupFace) -> Entries:
     return Entries(face, points)
 
 
-def ties(made: Sequence[Entries], tolerance_mm: float) -> list[CommonHoles]:
-    """Return what ties setups together that have the same face up, for each two of them.
+def common_holes(made: Sequence[Entries], tolerance_mm: float) -> list[CommonHoles]:
+    """Return what holes setups that have the same face up have in common, for each two of them.
 
     Parameters
     ----------
@@ -99,13 +99,13 @@ def ties(made: Sequence[Entries], tolerance_mm: float) -> list[CommonHoles]:
         How far apart the same hole may be.
     """
     return [
-        _tie(one, other, tolerance_mm)
+        _compared(one, other, tolerance_mm)
         for one, other in combinations(made, 2)
         if one.face.is_front == other.face.is_front
     ]
 
 
-def _tie(one: Entries, other: Entries, tolerance_mm: float) -> CommonHoles:
+def _compared(one: Entries, other: Entries, tolerance_mm: float) -> CommonHoles:
     ours, theirs = one.points_mm(), other.points_mm()
     names = one.face.name, other.face.name
     if not (len(ours) and len(theirs)):

@@ -8,13 +8,15 @@ from flipreg.job_check.report import PairReport
 from flipreg.program.setup_face import SetupFace
 from flipreg.units import length_text
 
-__all__ = ["connected", "tie_findings"]
+__all__ = ["connected", "connection_findings"]
+
+_WHERE_THEY_MEET = ": for sections that lie at an angle, spots on the line where they meet"
 
 
-def connected(pairs: Sequence[PairReport], tied: Sequence[CommonHoles]) -> list[set[str]]:
+def connected(pairs: Sequence[PairReport], common: Sequence[CommonHoles]) -> list[set[str]]:
     """Return the setups that agreeing evidence connects, group by group."""
     links = [{pair.front, pair.back} for pair in pairs if pair.report.in_register]
-    links += [{tie.one, tie.other} for tie in tied if tie.holds]
+    links += [{holes.one, holes.other} for holes in common if holes.agrees]
     groups: list[set[str]] = []
     for link in links:
         touched = [group for group in groups if group & link]
@@ -22,31 +24,36 @@ def connected(pairs: Sequence[PairReport], tied: Sequence[CommonHoles]) -> list[
     return groups
 
 
-def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[PairReport], tied: Sequence[CommonHoles]) -> list[Finding]:
-    """Say what ties setups of one face together, and what is not connected with the rest."""
+def connection_findings(
+    faces: Sequence[SetupFace], pairs: Sequence[PairReport], common: Sequence[CommonHoles]
+) -> list[Finding]:
+    """Say which setups of one face have holes in common, and which setups nothing connects with the rest."""
     made = []
-    for tie in tied:
-        if tie.holds:
+    for holes in common:
+        if holes.agrees:
             made.append(
                 Finding(
                     "tie",
                     Status.PASS,
-                    f"{tie.agreeing} holes of both are at the same points",
-                    setups=(tie.one, tie.other),
+                    f"{holes.agreeing} holes of both are at the same points",
+                    setups=(holes.one, holes.other),
                 )
             )
-        elif tie.apart_mm is not None:
+        elif holes.apart_mm is not None:
             made.append(
                 Finding(
                     "tie",
                     Status.WARN,
-                    f"holes that may be meant as the same lie {length_text(tie.apart_mm)} apart, all in one direction",
-                    setups=(tie.one, tie.other),
+                    f"holes that may be meant as the same lie {length_text(holes.apart_mm)} apart, all in one "
+                    "direction",
+                    setups=(holes.one, holes.other),
                 )
             )
-    groups = connected(pairs, tied)
+    groups = connected(pairs, common)
     alone = [{face.name} for face in faces if not any(face.name in group for group in groups)]
     groups = sorted([*groups, *alone], key=len, reverse=True)
+    sections = len({face.bend for face in faces})
+    of_one, meeting = (" of one section", _WHERE_THEY_MEET) if sections > 1 else ("", "")
     for group in groups[1:]:
         names = ", ".join(repr(face.name) for face in faces if face.name in group)
         made.append(
@@ -54,8 +61,7 @@ def tie_findings(faces: Sequence[SetupFace], pairs: Sequence[PairReport], tied: 
                 "tie",
                 Status.NOT_DETERMINED,
                 f"nothing that agrees connects {names} with the other setups; it would need an outline or two holes "
-                "cut from both faces of one section, or two holes that two setups of one face both make: for sections "
-                "that lie at an angle, spots on the line where they meet",
+                f"cut from both faces{of_one}, or two holes that two setups of one face both make{meeting}",
             )
         )
     return made

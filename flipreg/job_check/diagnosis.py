@@ -12,7 +12,7 @@ from math import hypot
 from flipreg.findings import Status
 from flipreg.geometry.pose import Pose
 from flipreg.job.layout import Layout
-from flipreg.job_check.common_holes import Entries, ties
+from flipreg.job_check.common_holes import Entries, common_holes
 from flipreg.job_check.pair import compare
 from flipreg.job_check.report import PairReport
 from flipreg.job_check.setup_advice import SetupAdvice
@@ -54,7 +54,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
         return {one.face.name: is_inside(one.face) for one in made}
 
     def agreeing(moved: SetupFace) -> int:
-        """Return how many pairs, ties and extents agree with one setup moved."""
+        """Return how many pairs, common holes and extents agree with one setup moved."""
         count = 0
         for front, back, judged in compared:
             if moved.name in (front.name, back.name):
@@ -62,7 +62,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
                 judged = compare(ours, theirs, **limits(layout))
             count += judged.comparison.register.status is Status.PASS
         holes = [one.moved_with(moved) if one.face.name == moved.name else one for one in made]
-        count += sum(tie.holds for tie in ties(holes, layout.job.tolerance_mm))
+        count += sum(common.agrees for common in common_holes(holes, layout.job.tolerance_mm))
         # A setup that cuts off the blank as the job has it is the wrong one more likely than any other.
         return count + is_inside(moved) + sum(fits for name, fits in inside().items() if name != moved.name)
 

@@ -64,10 +64,13 @@ class PairReport:
 
     def findings(self) -> list[Finding]:
         """Return the check's findings that say something about a job, each with the setups' names."""
-        passed = self.report.in_register
+        passed = self.report.in_register is True
+        # The first of them says which flip was used, which the job says itself; others doubt it.
+        used = next((finding for finding in self.report.findings if finding.check == "flip"), None)
         found: list[Finding] = []
         for finding in self.report.findings:
-            idle = finding.check in ("flip", "bounds") and (passed or finding.status is not Status.FAIL)
+            idle = finding is used or (finding.check == "flip" and passed)
+            idle |= finding.check == "bounds" and (passed or finding.status is not Status.FAIL)
             # What to do is told once for the whole job, and what is said of zeros for each setup.
             idle |= finding.check in ("diagnosis", "datum")
             if not idle:
@@ -92,7 +95,7 @@ class JobReport:
         In the order of the job.
     pairs : tuple of PairReport
         Every two setups that could be compared face against face.
-    ties : tuple of CommonHoles
+    common_holes : tuple of CommonHoles
         Every two setups with the same face up.
     floors : tuple of Floor
         The lowest cut of each program.
@@ -133,7 +136,7 @@ class JobReport:
     verdict: Status
     setups: tuple[SetupReport, ...]
     pairs: tuple[PairReport, ...]
-    ties: tuple[CommonHoles, ...]
+    common_holes: tuple[CommonHoles, ...]
     floors: tuple[Floor, ...]
     seams: tuple[Seam, ...]
     mistakes: tuple[tuple[Mistake, ...], ...]

@@ -110,6 +110,9 @@ def reported(judged: Judged, advice: Advice) -> Report:
         verdict is not Status.FAIL and comparison.register.status is Status.PASS and not in_doubt
     )
     mistakes = () if is_plain else diagnose(judged, advice)
+    if comparison.register.may_be_by_design:
+        meant = "if what both faces show is meant to be one"
+        mistakes = tuple(replace(one, reason=f"{meant}, {one.reason}") for one in mistakes)
     if verdict is Status.NOT_DETERMINED and not comparison.is_vague and any(one.is_certain for one in mistakes):
         verdict = Status.FAIL
     flip = _flip(comparison)
@@ -221,6 +224,8 @@ def _register_finding(comparison: Comparison, verdict: Status, *, is_explained: 
         goes_through = comparison.match is not None and any(pair.goes_through for pair in comparison.match.outlines)
         if register.outlines and not register.is_sure and not goes_through:
             text += ", for the largest contours do not go through and may be no edge of both"
+        if register.may_be_by_design:
+            text += ", for few features, a row or a grid may be in both faces at different places by design"
     elif verdict is Status.FAIL and not is_explained:
         text += "; no usual mistake explains it"
     return Finding("register", verdict, text, register.program, register.line)

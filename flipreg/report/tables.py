@@ -19,9 +19,9 @@ def table_lines(report: JobReport, width: int) -> list[str]:
     lines += entry("Blank", f"{shown.plain(report.thickness_mm)} thick", width=width)
     for pair in report.pairs:
         lines += entry("Compared", _compared(pair, shown), width=width)
-    for tie in report.ties:
-        if tie.holds:
-            text = f"{tie.one} / {tie.other}: {tie.agreeing} holes of both at the same points"
+    for common in report.common_holes:
+        if common.agrees:
+            text = f"{common.one} / {common.other}: {common.agreeing} holes of both at the same points"
             lines += entry("Tied", text, width=width)
     lines += ["", f"Program zero on the blank, and where each setup cuts (tool centre), {shown.name}"]
     lines += _setups(report, shown)

@@ -107,7 +107,7 @@ def check_wood(
         asked_stations = ask(stations, layout, faces, carved.sections)
     held = [one for asked in asked_held for one in asked.result()]
     held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
-    findings = [*crash_findings(carved), *bite_findings(carved.bitten), *carved.order]
+    findings = [*crash_findings(carved, layout), *bite_findings(carved.bitten, layout), *carved.order]
     findings += holding_findings(carved, held, layout)
     thinnest: list[tuple[str, Web]] = []
     for left, thin, standing in zip(carved.left, asked_thin, asked_standing, strict=True):

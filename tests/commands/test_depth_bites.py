@@ -302,7 +302,7 @@ def test_a_pass_that_is_left_by_a_feed_hands_its_height_on() -> None:
     assert "without a Z word of its own" in err
 
 
-def test_a_traverse_behind_a_pass_that_is_left_by_a_feed_stays_at_its_height() -> None:
+def test_a_traverse_after_a_pass_that_is_left_by_a_feed_stays_at_its_height() -> None:
     text = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX30 F900\nG1 Z1\nG0 X50\nG0 Z5\nM2\n"
     path = motions(deepened(text, "--floor", "-2.5", "--step-down", "3"))
     assert path.end[:, 2].tolist() == [5, -2.5, -2.5, 1, 1, 5]

@@ -85,7 +85,7 @@ def test_no_source_name_gets_out_of_the_header_comment(source: str) -> None:
         assert len(line) <= 256
 
 
-def test_the_header_stands_behind_the_opening_percent_line() -> None:
+def test_the_header_comes_after_the_opening_percent_line() -> None:
     # NISTIR 6556 section 3.1: the percent line is the first line that is not blank.
     produced = flipped(f"%\n{TEXT}%\n")
     assert produced.startswith(b"%\n(")

@@ -191,7 +191,7 @@ def test_a_place_where_a_program_only_starts_and_ends_becomes_zero() -> None:
         "a cut": ("G0 Z15\nX50 Y0\nG1 Z-1 F300\nG0 Z15\nX40 Y20\n", None),
     }.values(),
 )
-def test_only_a_start_on_which_nothing_hangs_becomes_zero(head: str, start: str | None) -> None:
+def test_only_a_start_on_which_nothing_depends_becomes_zero(head: str, start: str | None) -> None:
     text = f"G21 G90\n{head}G1 Z-1 F300\nX30\nG0 Z15\nM2\n"
     status, out, err = run(["home", "-", "--safe-z", "12"], text.encode())
     if start is None:

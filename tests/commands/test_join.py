@@ -103,7 +103,7 @@ def test_there_is_one_end_and_all_comments(tmp_path: Path) -> None:
         assert comment in text
 
 
-def test_a_program_without_an_end_behind_others_gets_one(tmp_path: Path) -> None:
+def test_a_program_without_an_end_after_others_gets_one(tmp_path: Path) -> None:
     assert joined(tmp_path, FINISH, HOLES.replace("M30\n", "")).endswith(b"G80\nM30\n")
 
 
@@ -169,7 +169,7 @@ def test_programs_that_do_not_agree_are_refused_with_the_line(
     assert said in err
 
 
-def test_words_behind_the_end_would_be_run_and_are_refused(tmp_path: Path) -> None:
+def test_words_after_the_end_would_be_run_and_are_refused(tmp_path: Path) -> None:
     status, _, err = run(["join", *written(tmp_path, FINISH + "G0 X9\n", HOLES)])
     assert status == 2
     assert "part0.nc:13:1: words after the end of this program would be run" in err
@@ -188,7 +188,7 @@ PLAIN = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nG0 Z5\nM2\n"
 
 
 @pytest.mark.parametrize(
-    ("before", "behind"),
+    ("before", "after"),
     [
         ("", "\x1a"),
         ("", "\x00\x00\n"),
@@ -200,8 +200,8 @@ PLAIN = "G21 G90\nG0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nG0 Z5\nM2\n"
         ("%\n", "%\n\n%\n%"),
     ],
 )
-def test_a_program_joins_with_itself_however_its_file_is_framed(before: str, behind: str, tmp_path: Path) -> None:
-    text = before + PLAIN + behind
+def test_a_program_joins_with_itself_however_its_file_is_framed(before: str, after: str, tmp_path: Path) -> None:
+    text = before + PLAIN + after
     status, out, err = run(["join", *written(tmp_path, text, text)])
     assert status == 0, err
     body = out.decode().partition("comes first)\n")[2]

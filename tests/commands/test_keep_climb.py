@@ -108,7 +108,7 @@ def test_the_same_points_are_cut_at_the_same_feed() -> None:
     assert_same_cut(PLAIN, kept(PLAIN)[0])
 
 
-def test_a_contour_keeps_the_sense_that_a_plain_mirror_takes() -> None:
+def test_a_contour_keeps_the_direction_that_a_plain_mirror_reverses() -> None:
     _, plain, _ = run(["flip", "-", "--axis", "y", "--at", "0"], PLAIN.encode())
     before = area(motions(PLAIN), 9, 13)
     assert before == pytest.approx(1500 - 100 + 25 * np.pi, abs=1)

@@ -130,7 +130,7 @@ class TestJoin:
         _, lines, _ = joined(tmp_path, POST.replace("G49\n", "G49\nG53 G0 Z0\n"), POST)
         assert "G21 G90 G0 Z15" not in lines
 
-    def test_the_seam_rises_by_the_machine_only_where_one_of_the_programs_does(self, tmp_path: Path) -> None:
+    def test_the_tool_rises_by_the_machine_between_programs_only_where_one_of_them_does(self, tmp_path: Path) -> None:
         probing = "G21 G90\nT1 M6\nG0 X5 Y5 Z15\nG38.2 Z-1 F300\nM30\n"
         status, lines, _ = joined(tmp_path, probing, POST)
         assert (status, lines[lines.index("(joined: 1.nc follows)") + 1]) == (0, "G90 G53 G0 Z0")

@@ -28,7 +28,7 @@ def test_a_turn_is_about_a_point_of_each_work_offset() -> None:
     assert (status, body(out)) == (0, ["G21 G90", "G54 G0 Y1 X-2 Z5", "G55 Y-7 X6", "G54 Y5", "M30"])
 
 
-def test_a_free_turn_of_several_work_offsets_needs_both_coordinates_behind_each_change() -> None:
+def test_a_free_turn_of_several_work_offsets_needs_both_coordinates_after_each_change() -> None:
     status, out, err = run(["shift", "-", "--turn", "5", "--offset", "G55=10,0"], TWO)
     assert (status, out) == (2, b"")
     assert err.startswith("<stdin>:4:")

@@ -138,7 +138,7 @@ def test_a_motion_that_is_carried_into_the_next_chunk_is_named_there(monkeypatch
     assert_reaches_all_ends(text, produced(text))
 
 
-def test_a_cycle_that_carries_on_behind_a_spelled_out_one_is_named_again() -> None:
+def test_a_cycle_that_carries_on_after_a_spelled_out_one_is_named_again() -> None:
     text = f"{HEAD}G17 G81 X1 Y2 Z-3 R1\nG18 X3 Y-4 R2 Z3\nG17 X4 Y4 Z-3 R1\nG80\nM2\n"
     made = produced(text)
     assert_reaches_all_ends(text, made)

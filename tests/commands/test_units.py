@@ -79,7 +79,7 @@ def test_where_no_length_enters_nothing_is_asked_or_said(arguments: list[str]) -
     assert (status, "G20" in err) == (0, False)
 
 
-def test_a_unit_behind_the_first_number_comes_too_late() -> None:
+def test_a_unit_after_the_first_number_comes_too_late() -> None:
     text = BARE.replace("G1 Z-2", "G21 G1 Z-2")
     status, _, err = run([*FLIP, "--at", "0.5in"], text.encode())
     assert (status, err.split(",")[0]) == (2, "<stdin>:2: no G20 or G21 before this line")

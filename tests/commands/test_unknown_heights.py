@@ -39,7 +39,7 @@ def test_they_are_written_where_the_length_stays_or_z_is_named_again(change: str
 
 
 @pytest.mark.parametrize("change", ["G43 H2", "G49", "G43 H0"])
-def test_z_is_not_known_behind_another_length_until_it_is_named(change: str) -> None:
+def test_z_is_not_known_after_another_length_until_it_is_named(change: str) -> None:
     path = motions(f"{HEAD}{change}\nG0 X7\nG91 Z2\nG90 Z5\nM2\n")
     assert path.end[-3:, 2].tolist() == pytest.approx([float("nan")] * 2 + [5.0], nan_ok=True)
     assert path.end[-3:, 0].tolist() == [7, 7, 7]

@@ -192,7 +192,7 @@ def test_the_length_of_the_tool_before_is_not_carried_into_a_part_that_says_its_
         assert own in lines[4:]
 
 
-def test_a_height_that_hangs_on_the_length_of_the_tool_before_is_refused(tmp_path: Path) -> None:
+def test_a_height_that_depends_on_the_length_of_the_tool_before_is_refused(tmp_path: Path) -> None:
     bare = FIRST.replace("G43 H1", "G43")
     for height in ("G0 Z15", "G0 Z15\nG43 H2", "G81 X1 Y1 R1 Z-1\nG0\nG43 H2"):
         err = refused(tmp_path, bare + TO_CHANGER + f"{height}\n" + LAST)

@@ -20,7 +20,7 @@ def areas(text: str) -> list[float]:
     return [round(each.area_mm2, 3) for each in find_contours(motions(f"G21 G90\n{text}"))]
 
 
-def test_a_closed_polygon_is_a_contour_with_its_sense() -> None:
+def test_a_closed_polygon_is_a_contour_with_its_direction() -> None:
     assert (lines(SQUARE), areas(SQUARE)) == ([(4, 7)], [81])
     assert areas("G0 X0 Y0 Z5\nG1 Z-1 F300\nY9\nX9\nY0\nX0\nG0 Z5\n") == [-81]
 
@@ -43,7 +43,7 @@ def test_lead_in_and_lead_out_are_no_part_of_it() -> None:
     assert lines(text) == [(5, 8)]
 
 
-def test_a_helix_is_none_and_the_circle_behind_it_is_one() -> None:
+def test_a_helix_is_none_and_the_circle_after_it_is_one() -> None:
     text = "G0 X10 Y0 Z0\nG3 X10 Y0 Z-3 I-10 F300\nG3 X10 Y0 I-10\nG0 Z5\n"
     assert lines(text) == [(4, 4)]
 

@@ -212,7 +212,7 @@ class TestSweep:
         expected = 360 - float(np.degrees(np.arctan(step_mm / 10)))
         assert sweep_deg(start, end, centre, sense("G3"))[0] == pytest.approx(expected, abs=1e-12)
 
-    def test_half_a_turn_keeps_the_sense_asked_for_whatever_the_sign_of_zero(self) -> None:
+    def test_half_a_turn_keeps_the_direction_asked_for_whatever_the_sign_of_zero(self) -> None:
         start, centre = rows((5, 0.0), (5, -0.0), (5, 0.0)), rows((0, 0.0), (0, 0.0), (0, 0.0))
         end = rows((-5, 0.0), (-5, 0.0), (-5, -0.0))
         assert sweep_deg(start, end, centre, sense("G3", "G3", "G3")).tolist() == [180, 180, 180]

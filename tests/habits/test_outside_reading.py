@@ -105,7 +105,7 @@ def test_the_outsider_turns_as_worked_examples_say(
         ("G20 G0 X1 Y2\nG91 X1\n", [(25.4, 50.8), (50.8, 50.8)]),
     ],
 )
-def test_the_outsider_knows_labels_homes_and_units(text: str, ends: list[tuple[float | str, ...]]) -> None:
+def test_the_outsider_knows_axis_offsets_homes_and_units(text: str, ends: list[tuple[float | str, ...]]) -> None:
     assert [end[:2] for end in ends_of(text)] == ends
 
 

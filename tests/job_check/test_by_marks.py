@@ -39,6 +39,9 @@ def checked(folder: Path, front: str, back: str, *, by_marks: bool) -> JobReport
 def test_programs_that_share_nothing_rest_on_the_marks_only_if_the_job_says_so(tmp_path: Path) -> None:
     plain = checked(tmp_path, slot(30.0), slot(120.0), by_marks=False)
     assert (plain.in_register, plain.by_marks) == (None, False)
+    # Of a board that is flat, no sentence speaks of its sections.
+    assert any("cut from both faces, or two holes" in finding.message for finding in plain.findings)
+    assert not any("section" in finding.message for finding in plain.findings)
     told = checked(tmp_path, slot(30.0), slot(120.0), by_marks=True)
     assert (told.in_register, told.by_marks) == (True, True)
     assert "by the marks: program zeros, jogs and mark lines agree" in " ".join(one.says for one in told.findings)

@@ -108,8 +108,8 @@ class TestRight:
     def test_each_setup_cuts_on_the_blank_and_its_programs_end_over_zero(self, right: JobReport) -> None:
         assert len(said(right, "bounds", Status.PASS)) == len(said(right, "datum", Status.PASS)) == 4
 
-    def test_both_fronts_are_tied_by_the_spots_on_the_hinge_line(self, right: JobReport) -> None:
-        assert [(tie.one, tie.other, tie.agreeing) for tie in right.ties if tie.holds] == [
+    def test_both_fronts_have_the_spots_on_the_hinge_line_in_common(self, right: JobReport) -> None:
+        assert [(common.one, common.other, common.agreeing) for common in right.common_holes if common.agrees] == [
             ("shaft front", "blade front", 2)
         ]
 
@@ -229,7 +229,7 @@ class TestOtherMistakes:
 
 
 class TestEvidence:
-    def test_setups_that_nothing_ties_together_are_not_determined(self, paddle: Job) -> None:
+    def test_setups_with_nothing_in_common_are_not_determined(self, paddle: Job) -> None:
         setups = [
             replace(setup, programs=tuple(part for part in setup.programs if not part.file.endswith("front-holes.nc")))
             for setup in paddle.setups

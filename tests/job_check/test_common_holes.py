@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from flipreg.geometry.pose import Pose
-from flipreg.job_check.common_holes import CommonHoles, Entries, ties
+from flipreg.job_check.common_holes import CommonHoles, Entries, common_holes
 from flipreg.program.setup_face import SetupFace
 from tests.job.jobs import setup
 
@@ -17,19 +17,19 @@ def made(
     return Entries(face, lambda: np.array(points).reshape(-1, 3))
 
 
-def tie(one: Entries, other: Entries) -> CommonHoles:
-    (found,) = ties([one, other], 0.1)
+def common(one: Entries, other: Entries) -> CommonHoles:
+    (found,) = common_holes([one, other], 0.1)
     return found
 
 
-def test_two_common_holes_tie_two_setups_together() -> None:
-    found = tie(made("a", HOLES[:2]), made("b", [*HOLES[:2], (5.0, 5.0, 0.0)]))
-    assert (found.one, found.other, found.agreeing, found.holds) == ("a", "b", 2, True)
+def test_two_common_holes_show_that_two_setups_agree() -> None:
+    found = common(made("a", HOLES[:2]), made("b", [*HOLES[:2], (5.0, 5.0, 0.0)]))
+    assert (found.one, found.other, found.agreeing, found.agrees) == ("a", "b", 2, True)
 
 
-def test_one_common_hole_ties_nothing() -> None:
-    found = tie(made("a", HOLES), made("b", [HOLES[0], (500.0, 0.0, 0.0)]))
-    assert (found.agreeing, found.holds, found.apart_mm) == (1, False, None)
+def test_one_common_hole_shows_nothing() -> None:
+    found = common(made("a", HOLES), made("b", [HOLES[0], (500.0, 0.0, 0.0)]))
+    assert (found.agreeing, found.agrees, found.apart_mm) == (1, False, None)
 
 
 def test_holes_are_compared_where_the_poses_put_them() -> None:
@@ -37,26 +37,26 @@ def test_holes_are_compared_where_the_poses_put_them() -> None:
     on_the_line = [(-60.0, 0.0, 0.0), (70.0, 0.0, 0.0)]
     beside_it = [(-60.0, 30.0, 0.0), (70.0, 30.0, 0.0)]
     tilted = Pose.rotation("x", 12.0)
-    assert tie(made("a", on_the_line), made("b", on_the_line, tilted)).holds
-    assert not tie(made("a", beside_it), made("b", beside_it, tilted)).holds
+    assert common(made("a", on_the_line), made("b", on_the_line, tilted)).agrees
+    assert not common(made("a", beside_it), made("b", beside_it, tilted)).agrees
 
 
 @pytest.mark.parametrize("way_mm", [(0.0, 2.0), (-12.0, 9.0), (0.2, 0.0)])
 def test_holes_that_lie_apart_alike_are_told_with_their_distance(way_mm: tuple[float, float]) -> None:
-    found = tie(made("a", HOLES), made("b", HOLES, Pose.translation(*way_mm)))
-    assert (found.holds, found.agreeing) == (False, 0)
+    found = common(made("a", HOLES), made("b", HOLES, Pose.translation(*way_mm)))
+    assert (found.agrees, found.agreeing) == (False, 0)
     assert found.apart_mm == pytest.approx(np.hypot(*way_mm))
 
 
 def test_holes_that_lie_apart_each_its_own_way_are_not_meant_as_one() -> None:
     scattered = [(x + 3.0 * turn, y - 2.0 * turn * turn, z) for turn, (x, y, z) in enumerate(HOLES, start=1)]
-    assert tie(made("a", HOLES), made("b", scattered)) == CommonHoles("a", "b", 0, None)
+    assert common(made("a", HOLES), made("b", scattered)) == CommonHoles("a", "b", 0, None)
 
 
-def test_faces_are_not_tied_to_their_opposite() -> None:
-    assert ties([made("a", HOLES), made("b", HOLES, back=True)], 0.1) == []
-    assert len(ties([made("a", HOLES, back=True), made("b", HOLES, back=True)], 0.1)) == 1
+def test_opposite_faces_are_not_looked_at_for_common_holes() -> None:
+    assert common_holes([made("a", HOLES), made("b", HOLES, back=True)], 0.1) == []
+    assert len(common_holes([made("a", HOLES, back=True), made("b", HOLES, back=True)], 0.1)) == 1
 
 
-def test_a_setup_without_holes_ties_nothing() -> None:
-    assert tie(made("a", HOLES), made("b", [])) == CommonHoles("a", "b", 0, None)
+def test_a_setup_without_holes_has_none_in_common() -> None:
+    assert common(made("a", HOLES), made("b", [])) == CommonHoles("a", "b", 0, None)

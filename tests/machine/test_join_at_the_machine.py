@@ -41,14 +41,14 @@ def joined(*sources: str) -> Ran:
 
 @pytest.mark.parametrize("end", ENDS.values(), ids=list(ENDS))
 @pytest.mark.parametrize("head", HEADS.values(), ids=list(HEADS))
-def test_a_seam_rises_and_a_program_joins_with_itself(head: str, end: str) -> None:
+def test_the_tool_rises_between_programs_and_a_program_joins_with_itself(head: str, end: str) -> None:
     source = f"G21 G90 G17 G94\n{head}S12000 M3\n{CUT}{end}"
     found = joined(source, source)
     assert found.status == 0, found.said
     assert judge_join([source, source], found.out["-"], places()) == []
 
 
-def test_a_seam_rises_before_the_length_offset_goes() -> None:
+def test_the_tool_rises_between_programs_before_the_length_offset_goes() -> None:
     first, second = f"{POST}G49\nM5\nM30\n", f"{POST.replace('X20', 'X40')}M5\nM30\n"
     found = joined(first, second)
     assert found.status == 0, found.said

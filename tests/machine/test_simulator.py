@@ -93,7 +93,7 @@ def test_a_machine_position_does_not_know_the_tool() -> None:
     assert [event.way[-1][2] for event in trace.events] == [-35, -30, -32, -30, -220 - 30 + 0, -35]
 
 
-def test_labels_are_kept_and_brought_back() -> None:
+def test_axis_offsets_are_kept_and_brought_back() -> None:
     text = "G0 X4\nG92 X7\nG92 X9\nX9\nG92.2\nX4\nG92.3\nX9\nG92.1\nX4\nG92.3\nX4"
     assert {point[0] for _, point in ends(text)} == {4}
 

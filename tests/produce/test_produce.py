@@ -51,7 +51,7 @@ def split_header(text: bytes) -> tuple[bytes, list[bytes], bytes]:
 
 
 @pytest.mark.parametrize(
-    ("front", "behind"),
+    ("front", "after"),
     [
         ("", BODY),
         ("%\n", BODY + "%\n"),
@@ -67,11 +67,11 @@ def split_header(text: bytes) -> tuple[bytes, list[bytes], bytes]:
         ("%\n", "G0 Z9\n" + BODY + "%\nleft over"),
     ],
 )
-def test_the_header_stands_behind_percent_line_program_number_and_mark(front: str, behind: str) -> None:
-    found, lines, rest = split_header(flipped(front + behind).text)
+def test_the_header_comes_after_percent_line_program_number_and_byte_order_mark(front: str, after: str) -> None:
+    found, lines, rest = split_header(flipped(front + after).text)
     assert found == front.encode()
-    assert rest == behind.replace("X1", "X-1").encode()
-    proved = b"(proved: 2 motions" if "Z9" in behind else b"(proved: 1 motions"
+    assert rest == after.replace("X1", "X-1").encode()
+    proved = b"(proved: 2 motions" if "Z9" in after else b"(proved: 1 motions"
     assert sum(line.startswith(proved) for line in lines) == 1
 
 

@@ -88,7 +88,7 @@ def test_each_thing_is_found_once_and_in_the_order_of_the_lines() -> None:
     assert [line for line, _ in found("G0 X1\nG1 X2\nG1 X3\nG20 X4\nX5\nG21 X6\n")] == [1, 1, 2, 2, 2, 4, 6]
 
 
-def test_a_unit_behind_the_first_motion_is_too_late() -> None:
+def test_a_unit_after_the_first_motion_is_too_late() -> None:
     assert found(GOOD.replace("G21 ", "").replace("X5\n", "G21 X5\n"))[0][0] == 4
 
 

@@ -94,7 +94,7 @@ class TestPaths:
         stops(known, unknown, message.replace("start", "end"))
         stops(changed(path, "start", (0, 0), 3.0), changed(path, "start", (0, 0), 44.0), message)
 
-    def test_only_a_traverse_behind_an_added_one_may_start_elsewhere(self) -> None:
+    def test_only_a_traverse_after_an_added_one_may_start_elsewhere(self) -> None:
         path = motions(TEXT)
         assert compared(path, changed(path, "start", (4, 0), 44.0), moved=(4,)) == 0.0
         stops(

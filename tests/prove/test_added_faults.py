@@ -98,7 +98,7 @@ def test_a_fault_in_a_line_that_leads_over_zero_is_stopped(name: str, monkeypatc
         "a step at the end": FLIPPED.replace("X50. Y0", "G91 X20 Y-20\nG90"),
     }.values(),
 )
-def test_a_place_on_which_something_hangs_is_stopped(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_place_on_which_something_depends_is_stopped(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
     def forged(program: Readable, safe: Decimal) -> HomeSurvey:
         survey = survey_home(flipreg.parse(FLIPPED), safe)
         there = next(line for line, words in enumerate(text.splitlines(), 1) if "X50" in words or "X40" in words)

@@ -35,7 +35,7 @@ def _after_head(text: str) -> tuple[Beside, list[int]]:
         "G91 G28 Z0\nG90\nG43 H2\n",
     ],
 )
-def test_a_length_is_said_before_anything_hangs_on_it(text: str) -> None:
+def test_a_length_is_said_before_anything_depends_on_it(text: str) -> None:
     beside, blocks = _after_head(text)
     assert says_length(beside.source, lines(HEAD + text), blocks)
 
@@ -55,7 +55,7 @@ def test_a_length_is_said_before_anything_hangs_on_it(text: str) -> None:
         "G38.2 X1\nG43 H2\n",
     ],
 )
-def test_a_length_is_not_said_before_something_hangs_on_it(text: str) -> None:
+def test_a_length_is_not_said_before_something_depends_on_it(text: str) -> None:
     beside, blocks = _after_head(text)
     assert not says_length(beside.source, lines(HEAD + text), blocks)
 

@@ -111,7 +111,7 @@ class TestWords:
         moved = TURNED.replace(" (front)", "").replace("G0 X60", "(front) G0 X60")
         stops("front.ngc:1: a comment would move to another line", moved)
 
-    def test_what_is_behind_the_end_stays(self) -> None:
+    def test_what_follows_the_end_stays(self) -> None:
         source, output = (f"%\n{text}%\nafter\n" for text in (TEXT, TURNED))
         assert proved(output, source=source) < 1e-9
         stops("front.ngc:1: lines would be lost or added", output.replace("after", "later"), source=source)

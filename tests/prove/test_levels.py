@@ -466,7 +466,7 @@ class TestStarts:
         output = whole(self.OUTPUT)
         return changed(output, "start", (row, axis), float(output.path.start[row, axis]) + 0.5)
 
-    def test_a_plunge_behind_another_pass_may_begin_at_another_height(self) -> None:
+    def test_a_plunge_after_another_pass_may_begin_at_another_height(self) -> None:
         assert proved(self.OUTPUT, source=self.SOURCE, claims=self.claims()) == 0.0
         assert proved(self.off(1, 2), source=self.SOURCE, claims=self.claims(3)) == 0.0
 

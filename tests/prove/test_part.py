@@ -88,7 +88,7 @@ def test_only_the_way_on_from_added_lines_and_the_first_may_start_elsewhere() ->
     stops("front.ngc:5: the start of this motion would change", way, (4,), moved_start=False)
 
 
-def test_a_value_that_nobody_knows_is_the_same_as_none_that_is_known() -> None:
+def test_an_unknown_value_equals_no_known_one() -> None:
     ours = read(TEXT)
     values = ours.modes.values.copy()
     values[8] = np.nan

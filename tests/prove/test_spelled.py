@@ -17,7 +17,7 @@ ANGLES = tuple(range(30, 361, 30))
 
 BEFORE = "G21 G90 G17 G94 F100 S900 M3\nG0 X10 Y0 Z5\n"
 HELIX = "G3 X10 Y0 Z9 I-10"
-BEHIND = "G1 X0\n"
+AFTER = "G1 X0\n"
 
 
 def corners(angles: Sequence[float] = ANGLES, *, rise: float = 4, growth: float = 0, way: int = 1) -> list[list[float]]:
@@ -34,16 +34,16 @@ def lines(ends: list[list[float]]) -> list[str]:
     return [f"G1 {words[0]}", words[1], f"G1 {words[2]}", *words[3:]]
 
 
-def proved(source: str, output: list[str], *, chords_mm: float = 0.35, behind: str = BEHIND) -> float:
+def proved(source: str, output: list[str], *, chords_mm: float = 0.35, after: str = AFTER) -> float:
     """Prove a block, the third, that is said to be spelled out as lines."""
-    theirs = BEFORE + "\n".join(output) + "\n" + behind
+    theirs = BEFORE + "\n".join(output) + "\n" + after
     claim = Claim(np.array([2]), np.array([len(output) - 1]), chords_mm)
-    return prove(read(BEFORE + source + "\n" + behind), Isometry(), read(theirs), claim=claim)
+    return prove(read(BEFORE + source + "\n" + after), Isometry(), read(theirs), claim=claim)
 
 
-def stops(message: str, source: str, output: list[str], *, chords_mm: float = 0.35, behind: str = BEHIND) -> None:
+def stops(message: str, source: str, output: list[str], *, chords_mm: float = 0.35, after: str = AFTER) -> None:
     with pytest.raises(ProofError, match=re.escape(message)):
-        proved(source, output, chords_mm=chords_mm, behind=behind)
+        proved(source, output, chords_mm=chords_mm, after=after)
 
 
 class TestChords:
@@ -102,7 +102,7 @@ class TestChords:
 
     def test_block_delete_is_on_all_lines_of_a_block_or_on_none(self) -> None:
         good = lines(corners())
-        assert proved(f"/{HELIX}", [f"/{line}" for line in good], behind="G1 X0 Y0 Z9\n") < 1e-6
+        assert proved(f"/{HELIX}", [f"/{line}" for line in good], after="G1 X0 Y0 Z9\n") < 1e-6
         for wrong in ([*good[:4], f"/{good[4]}", *good[5:]], [good[0], *(f"/{line}" for line in good[1:])]):
             stops("front.ngc:1: added lines would hold more than moves", HELIX, wrong)
 
@@ -132,7 +132,7 @@ class TestChords:
             ("G1 X0\nG92 X7\n", "G1 X0\nG92 X8\n", "front.ngc:5: the axis offset"),
         ],
     )
-    def test_what_is_behind_a_spelled_out_block_is_compared_as_ever(self, right: str, wrong: str, message: str) -> None:
+    def test_what_follows_a_spelled_out_block_is_compared_as_ever(self, right: str, wrong: str, message: str) -> None:
         chords = "\n".join(lines(corners())) + "\n"
         ours, claim = read(f"{BEFORE}{HELIX}\n{right}"), Claim(np.array([2]), np.array([11]), 0.35)
         assert prove(ours, Isometry(), read(f"{BEFORE}{chords}{right}"), claim=claim) < 1e-6
@@ -141,18 +141,18 @@ class TestChords:
 
     def test_lines_that_are_not_there_are_said(self) -> None:
         claim = Claim(np.array([2]), np.array([3]), 0.35)
-        ours = read(BEFORE + HELIX + "\n" + BEHIND)
+        ours = read(BEFORE + HELIX + "\n" + AFTER)
         with pytest.raises(ProofError, match=r"^front\.ngc:1: lines would be lost or added"):
-            prove(ours, Isometry(), read(BEFORE + "\n".join(lines(corners())) + "\n" + BEHIND), claim=claim)
+            prove(ours, Isometry(), read(BEFORE + "\n".join(lines(corners())) + "\n" + AFTER), claim=claim)
 
 
 class TestCycles:
     CYCLE = "G82 X1 Y2 R3 Z-4 P.5 F80"
     MOVES = ("G0 X1 Y2 F80", "Z3", "G1 Z-4", "G4 P.5", "G0 Z5")
-    BEHIND = "G80\nG0 X0\n"
+    AFTER = "G80\nG0 X0\n"
 
     def test_the_moves_of_a_cycle_are_right(self) -> None:
-        assert proved(self.CYCLE, [*self.MOVES], behind=self.BEHIND) == 0.0
+        assert proved(self.CYCLE, [*self.MOVES], after=self.AFTER) == 0.0
 
     @pytest.mark.parametrize(
         ("right", "near", "wrong"),
@@ -162,9 +162,9 @@ class TestCycles:
         def moves(word: str) -> list[str]:
             return [line.replace(right, word) for line in self.MOVES]
 
-        assert proved(self.CYCLE, moves(near), behind=self.BEHIND) == pytest.approx(0.0009, abs=1e-9)
+        assert proved(self.CYCLE, moves(near), after=self.AFTER) == pytest.approx(0.0009, abs=1e-9)
         message = "front.ngc:3: a spelled-out cycle would be 0.001100 mm off"
-        stops(message, self.CYCLE, moves(wrong), behind=self.BEHIND)
+        stops(message, self.CYCLE, moves(wrong), after=self.AFTER)
 
     @pytest.mark.parametrize(
         "moves",
@@ -178,4 +178,4 @@ class TestCycles:
     )
     def test_other_motions_are_stopped(self, moves: tuple[str, ...]) -> None:
         message = "front.ngc:3: a spelled-out cycle would have other motions"
-        stops(message, self.CYCLE, [*moves], behind=self.BEHIND)
+        stops(message, self.CYCLE, [*moves], after=self.AFTER)

@@ -36,7 +36,7 @@ class TestCover:
         covers(again, [Claimed(1, 3, 1, 3), Claimed(4, 4, 4, 4, -0.5), Claimed(5, 5, 4, 4, -1), Claimed(6, 6, 5, 5)])
         covers(TEXT.replace("X5\n", "X5\n(so)\n"), [Claimed(1, 4, 1, 4), Claimed(5, 5, 5, 4), Claimed(6, 6, 5, 5)])
 
-    def test_lines_that_nothing_is_said_of_are_stopped(self) -> None:
+    def test_lines_without_a_claim_are_stopped(self) -> None:
         lost, order = "lines would be lost or added", "lines would be lost or run in another order"
         nothing = "a line of the output stands for nothing"
         stops(f"front.ngc:5: {lost}", TEXT, [Claimed(1, 4, 1, 4)])
@@ -53,7 +53,7 @@ class TestCover:
         twice = TEXT.replace("G0 Z5\n", "G0 Z5\nX5\n")
         stops(f"front.ngc:4: {order}", twice, [Claimed(1, 5, 1, 5), Claimed(6, 6, 4, 4, -1.0)])
 
-    def test_what_is_behind_the_end_stays(self) -> None:
+    def test_what_follows_the_end_stays(self) -> None:
         framed = f"%\n{TEXT}%\nafter\n"
         claims = [Claimed(1, 7, 1, 7)]
         covers(framed, claims, framed)

@@ -153,7 +153,7 @@ class TestLines:
     def test_one_lost_added_or_marked_otherwise_is_stopped(self, source: str, output: str) -> None:
         stops(source, output, "front.ngc:1: lines would be lost or added")
 
-    def test_behind_the_end_are_the_same_text(self) -> None:
+    def test_text_after_the_end_is_the_same(self) -> None:
         message = "front.ngc:1: text after the end would change"
         passes("G0 X1\nM2\nX9 ( a)\n", "G0 X2\nM2\nX9 ( a)\n")
         stops("G0 X1\nM2\nX9 Y[1]\n", "G0 X1\nM2\nX9 Y[2]\n", message)
@@ -221,7 +221,7 @@ def test_an_empty_chunk_is_the_same_as_an_empty_chunk() -> None:
     compare_words(nothing, nothing)
 
 
-def test_a_value_that_nobody_knows_is_the_same_as_none_that_is_known() -> None:
+def test_an_unknown_value_equals_no_known_one() -> None:
     ours = read("G1 X1 F90\n")
     values = ours.modes.values.copy()
     values[2] = np.nan

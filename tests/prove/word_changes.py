@@ -43,13 +43,13 @@ def _lines(line: str) -> Iterator[str]:
     yield f"/{line}"
     yield from (f"{line} {word}" for word in _MORE)
     for found in _WORD.finditer(line):
-        before, word, behind = line[: found.start()], found[0], line[found.end() :]
+        before, word, after = line[: found.start()], found[0], line[found.end() :]
         letter, number = word[0], word[1:]
-        yield before + behind
+        yield before + after
         if letter in "GM":
             news = [f"{letter}{code:g}" for code in (_G if letter == "G" else _M)]
         else:
             value = float(number)
             news = [f"{letter}{new:g}" for new in (value + 0.5, value - 0.5, -value, value + 100, value - 50, 0.0)]
             news += [f"{other}{number}" for other in "XYZFSTHRK"]
-        yield from (before + new + behind for new in news if new != word)
+        yield from (before + new + after for new in news if new != word)

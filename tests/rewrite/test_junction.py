@@ -113,7 +113,7 @@ def test_lines_that_do_more_than_cut_are_not_run_again_or_left_out(line: str, sa
         check_movable(program, 4 + at, 5, "repeated")
 
 
-def test_a_pass_that_leans_on_more_than_a_code_and_a_feed_is_refused() -> None:
+def test_a_pass_that_depends_on_more_than_a_code_and_a_feed_is_refused() -> None:
     program = whole("G21 G90\nG0 X0 Y0 Z5\nG1 X1 Y1 F9\nG91\nX2\nG90\nG1 X9 Y9\nX5\n")
     junctions = Junctions(program)
     with pytest.raises(flipreg.RefusedError) as caught:

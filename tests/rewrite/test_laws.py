@@ -221,7 +221,7 @@ def test_a_shift_there_and_back_is_no_shift(text: str, by: tuple[Decimal, Decima
 
 @SOME
 @given(text=programs(), place=PLACES)
-def test_a_flip_changes_no_text_but_mirrored_words_and_the_sense_of_arcs_and_sides(text: str, place: Decimal) -> None:
+def test_a_flip_changes_no_text_but_mirrored_words_arc_directions_and_sides(text: str, place: Decimal) -> None:
     try:
         flipped = flip(flipreg.parse(text), axis=FlipAxis.Y, datum_mm=(2 * place, Decimal(0)))
     except RefusedError:

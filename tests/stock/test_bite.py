@@ -101,6 +101,7 @@ class TestFluteLength:
         if fails:
             assert found[0].line in (5, 6)
             assert "12.50 mm" in found[0].message
+            assert "section" not in found[0].message
 
     def test_levels_within_the_flutes_pass_though_the_slot_is_deeper(self) -> None:
         report = report_of(("6 flat", slot(4.0, 8.0, 12.5)), tools={"6 flat": {"flute_length_mm": 5.0}})

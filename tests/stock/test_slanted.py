@@ -116,6 +116,13 @@ class TestTraversesIntoTheOtherSection:
         depth_mm = (63.0 * np.tan(np.radians(12.0)) - 5.0) * np.cos(np.radians(12.0))
         assert f"{depth_mm:.1f}" in found.message
 
+    def test_a_bite_into_a_bent_board_is_told_with_its_section(self) -> None:
+        programs = {"front-rough": self.ROUGH, "bent-slot": (FLAT, f"{HEAD}G1 Z-3\nX10\n{TAIL}")}
+        job = _bent(programs, angle_deg=12.0, up=BlankFace.FRONT, section=Section.FAR)
+        report = checked(replace(job, tools=(replace(job.tools[0], flute_length_mm=2.0),)), programs)
+        sections = {one.message.partition(" of the ")[2] for one in said(report, "bite")}
+        assert sections == {"straight section", "far section"}
+
     @pytest.mark.parametrize(("angle_deg", "z_mm"), [(-12.0, 5.0), (12.0, 20.0)])
     def test_a_traverse_over_what_falls_away_or_high_enough_is_clear(self, angle_deg: float, z_mm: float) -> None:
         text = f"{HEAD}G1 Z-3\nX10\nG0 Z{z_mm}\nG0 X0 Y-60\n{TAIL}".replace("G0 Z5\n", f"G0 Z{z_mm}\n")

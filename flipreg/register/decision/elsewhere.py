@@ -6,6 +6,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.decision.mistake import shift_words
 from flipreg.register.faces.number import place
 from flipreg.register.faces.placement import Placement
+from flipreg.register.placing.by_design import may_be_others
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import Evidence, leftovers_meet, outweighs
 from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, orientation_of
@@ -28,10 +29,11 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         if is_more and fit.is_passing and fit.is_evident:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
+            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence)
             return [
                 Finding(
                     "flip",
-                    Status.NOT_DETERMINED if is_less_in_all else Status.FAIL,
+                    Status.NOT_DETERMINED if is_open else Status.FAIL,
                     f"more {'of what goes through ' if is_less_in_all else ''}coincides when the back is taken as "
                     f"{_taken(comparison, fit)}: {fit.evidence.words}; as it was told, {_words(told)}",
                 )

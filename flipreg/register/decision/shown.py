@@ -76,7 +76,14 @@ def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     shifts = [(landing.x_mm, landing.x_uncertainty_mm), (landing.y_mm, landing.y_uncertainty_mm)]
     across, along = shifts[::-1] if way is not None and way.axis == "x" else shifts
     shared = PoseEstimate(
-        register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
+        register.evidence,
+        across[0],
+        along[0],
+        landing.turn_deg,
+        across[1],
+        along[1],
+        landing.turn_uncertainty_deg,
+        can_disprove=not register.may_be_by_design,
     )
     if landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing):
         # Far from where it was told, and as well another way round: how it is turned is not known.

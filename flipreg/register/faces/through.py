@@ -86,6 +86,13 @@ class Meeting:
         least_mm, most_mm = self.thickness_mm - _ROUNDING_MM, self.thickness_mm + _ROUNDING_MM
         return Meeting(least_mm, most_mm).may_meet(depth_mm, height_mm, other_depth_mm, other_height_mm)
 
+    def go_through_alone(self, depth_mm: Floats, height_mm: Floats) -> NDArray[np.bool_]:
+        """Return which cuts are known to go through without any cut of the other face, shape (n,)."""
+        if self.thickness_mm is None:
+            return np.zeros(len(depth_mm), np.bool_)
+        with np.errstate(invalid="ignore"):
+            return np.asarray((depth_mm >= self.thickness_mm - _ROUNDING_MM) | (height_mm <= _ROUNDING_MM))
+
 
 def levels(floor_mm: Floats, top_mm: float | Floats) -> dict[str, Floats]:
     """Return depths and heights of floors, of which one is known; the top may be one of all, or of each."""

@@ -86,6 +86,11 @@ class Comparable:
         return min(int(places.max(initial=-1)) + 1 for places in self._places)
 
     @property
+    def front_places(self) -> NDArray[np.int64]:
+        """The number of the place of each feature of the front, shape (n,)."""
+        return self._places[0]
+
+    @property
     def back_places(self) -> NDArray[np.int64]:
         """The number of the place of each feature of the back, shape (n,)."""
         return self._places[1]

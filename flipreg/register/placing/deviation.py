@@ -23,6 +23,7 @@ from flipreg.register.faces.features import face_features
 from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.by_design import is_far, may_be_others
 from flipreg.register.placing.coincidence import pull_of, refined
 from flipreg.register.placing.evidence import Evidence, evidence_at
 from flipreg.register.placing.gap import centred, even_gap
@@ -70,6 +71,8 @@ class Register:
         Whether what is shared can show register, if it agrees.
     is_sure : bool
         Whether it can disprove register too: an outline that parts the wood, or two holes.
+    may_be_by_design : bool
+        Whether what lies far apart may be others of the same kind, as `flipreg.register.placing.by_design` has it.
     landing : Landing or None
         How far the whole part is displaced, with its uncertainty; None where nothing is shared.
     support : Evidence or None
@@ -90,6 +93,7 @@ class Register:
     line: int | None = None
     is_proof: bool = False
     is_sure: bool = False
+    may_be_by_design: bool = False
     landing: Landing | None = None
     support: Evidence | None = None
 
@@ -157,12 +161,14 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     else:
         worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
-    status = Status.NOT_DETERMINED
+    status, by_design = Status.NOT_DETERMINED, False
     # An outline that agrees all round shows a turn as several features do.
     seen = max(len(match.front_mark), evidence.coincide)
     if max(worst, landing.part_mm) <= faces.tolerance_mm:
         is_shown = proves and landing.is_known(faces.tolerance_mm)
         status = Status.PASS if is_shown else Status.NOT_DETERMINED
+    elif is_far(match, placement, planned, pull.back_mm) and may_be_others(faces, match, evidence):
+        is_sure, by_design = False, True
     elif is_sure and _worst(faces, through, placement)[0] > faces.tolerance_mm:
         # The largest contours of both faces may be two recesses: how far apart they are disproves nothing.
         status = Status.FAIL
@@ -185,6 +191,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
         line=line,
         is_proof=proves,
         is_sure=is_sure,
+        may_be_by_design=by_design,
         landing=landing,
         support=evidence,
     )

@@ -64,6 +64,7 @@ FACES: Table = {
             "line",
             "is_proof",
             "is_sure",
+            "may_be_by_design",
             "landing",
             "support",
         ),

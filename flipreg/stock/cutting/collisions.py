@@ -3,12 +3,13 @@
 from collections.abc import Iterator, Sequence
 
 from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.stock.cutting.rapids import Crash, Misuse, first_plunge
 from flipreg.stock.cutting.simulation import Carved, Crashes, LeftOut
 from flipreg.stock.cutting.slanted import Slant
 from flipreg.stock.cutting.steep import DEFAULT_RAMP_DEG
-from flipreg.stock.sections.section import section_name
+from flipreg.stock.sections.section import of_section, section_name
 from flipreg.units import length_text, place_text, shown_now
 
 __all__ = ["IN_THE_AIR", "crash_findings", "left_out_findings"]
@@ -20,17 +21,17 @@ _PLUNGE = "plunge in [[tools]]"
 _TOLD = Misuse.TRAVERSE, Misuse.PLUNGE, Misuse.SIDEWAYS
 
 
-def crash_findings(carved: Carved) -> Iterator[Finding]:
+def crash_findings(carved: Carved, layout: Layout) -> Iterator[Finding]:
     """Yield findings of the codes 'rapid', 'plunge' and 'drill': one a program, or one that all traverses are well."""
     for one in carved.crashes:
         traverses, plunges, sideways = ([crash for crash in one.found if crash.misuse is misuse] for misuse in _TOLD)
         if traverses:
-            yield Finding("rapid", Status.FAIL, *_told(one, traverses, _through("a traverse goes", traverses)))
+            yield Finding("rapid", Status.FAIL, *_told(one, traverses, _through("a traverse goes", traverses), layout))
         if plunges:
-            yield Finding("plunge", Status.FAIL, *_told(one, plunges, _steep(one.cut.tool, plunges)))
+            yield Finding("plunge", Status.FAIL, *_told(one, plunges, _steep(one.cut.tool, plunges), layout))
         if sideways:
             what = _through(f"the drill {one.cut.tool.name!r} is fed sideways", sideways)
-            yield Finding("drill", Status.FAIL, *_told(one, sideways, what))
+            yield Finding("drill", Status.FAIL, *_told(one, sideways, what, layout))
     yield from (_slant(slant) for slant in carved.slants)
     yield from _unsaid_plunges(carved)
     clear = not any(crash.misuse is Misuse.TRAVERSE for one in carved.crashes for crash in one.found)
@@ -86,15 +87,15 @@ def _steep(tool: Tool, found: Sequence[Crash]) -> str:
 
 
 def _told(
-    one: Crashes, found: Sequence[Crash], what: str
+    one: Crashes, found: Sequence[Crash], what: str, layout: Layout
 ) -> tuple[str, str, int, str | None, tuple[float, float]]:
     """Return what a finding on crashes of one kind says, and where the first of them is."""
     first, worst = found[0], max(found, key=lambda crash: crash.removed.depth_mm)
     many = ""
     if len(found) > 1:
         many = f"; {len(found)} such, the deepest {length_text(worst.removed.depth_mm)} (line {worst.line})"
-    place = place_text(first.removed.at_mm)
-    says = f"setup {one.cut.face.name!r}: {what}, about {place} of the section{many}"
+    place = place_text(first.removed.at_mm) + of_section(one.cut.face.bend, layout)
+    says = f"setup {one.cut.face.name!r}: {what}, about {place}{many}"
     return says, one.cut.program.name, first.line, section_name(one.cut.face.bend), first.removed.at_mm
 
 

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 
 from flipreg.findings import Finding, Status
+from flipreg.job.layout import Layout
 from flipreg.stock.cutting.bite import Bitten
-from flipreg.stock.sections.section import section_name
+from flipreg.stock.sections.section import of_section, section_name
 from flipreg.units import length_text, limit_text, place_text
 
 __all__ = ["bite_findings"]
@@ -13,7 +14,7 @@ _OVER_MM = 0.05
 """A bite that is deeper by less is as deep as the flutes; millimetres (chosen): what the maps are true to."""
 
 
-def bite_findings(bitten: Sequence[Bitten]) -> Iterator[Finding]:
+def bite_findings(bitten: Sequence[Bitten], layout: Layout) -> Iterator[Finding]:
     """Yield a finding of the code 'bite' for every program whose cutter has shorter flutes than its deepest bite."""
     for one in bitten:
         flutes_mm, bite = one.cut.tool.flute_length_mm, one.bite
@@ -24,7 +25,8 @@ def bite_findings(bitten: Sequence[Bitten]) -> Iterator[Finding]:
             "bite",
             Status.FAIL,
             f"setup {one.cut.face.name!r}: the tool {one.cut.tool.name!r} bites {length_text(bite.depth_mm)} deep at "
-            f"once, and its flutes are {limit_text(flutes_mm)} long, about {place_text((x_mm, y_mm))} of the section",
+            f"once, and its flutes are {limit_text(flutes_mm)} long, about {place_text((x_mm, y_mm))}"
+            f"{of_section(one.cut.face.bend, layout)}",
             one.cut.program.name,
             bite.line,
             section_name(one.cut.face.bend),

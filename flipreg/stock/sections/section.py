@@ -32,6 +32,7 @@ __all__ = [
     "SectionCut",
     "SectionCuts",
     "cuts_of",
+    "of_section",
     "passed",
     "section_lead",
     "section_name",
@@ -122,7 +123,12 @@ def section_name(bend: Bend | None) -> str:
 
 def section_lead(name: str, layout: Layout) -> str:
     """Return what sentences about a section begin with: nothing where the blank is all one section."""
-    return "" if layout.near is None and layout.far is None else f"{name} section: "
+    return "" if _is_one(layout) else f"{name} section: "
+
+
+def of_section(bend: Bend | None, layout: Layout) -> str:
+    """Return what stands after a place in a sentence: the section it is on; nothing where the blank is all one."""
+    return "" if _is_one(layout) else f" of the {section_name(bend)} section"
 
 
 def sections(layout: Layout, faces: Sequence[SetupFace]) -> list[SectionCuts]:
@@ -178,6 +184,10 @@ def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) ->
         surface.cut(path, cutter)
     heights_mm[window] = surface.heights_mm
     return heights_mm
+
+
+def _is_one(layout: Layout) -> bool:
+    return layout.near is None and layout.far is None
 
 
 def _grid(layout: Layout, bend: Bend | None, cuts: Sequence[SectionCut]) -> Grid | None:

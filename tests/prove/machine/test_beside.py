@@ -55,7 +55,7 @@ def test_what_has_to_be_the_same_at_every_line_is_compared_at_every_line(text: s
         ("T2", "tool in the spindle"),
     ],
 )
-def test_other_states_are_compared_where_something_leans_on_them(text: str, used: str) -> None:
+def test_other_states_are_compared_where_something_depends_on_them(text: str, used: str) -> None:
     head = "G0 X1 Y1 Z1|M3"
     both = beside(head, f"{head}|{text}")
     assert both.output is not both.source
@@ -97,7 +97,7 @@ def test_where_the_source_starts_anywhere_the_output_may_start_somewhere() -> No
     assert both.output is both.source
 
 
-def test_a_cut_that_leans_on_the_start_is_refused() -> None:
+def test_a_cut_that_depends_on_the_start_is_refused() -> None:
     both = beside("", "G0 X3")
     with pytest.raises(ProofError, match="begins where nobody knows"):
         both.step(line("G1 X5"))

@@ -26,7 +26,7 @@ def test_a_traverse_leads_to_zero_and_number_and_leaves_the_other_axes() -> None
     assert machine.motion == 0
 
 
-def test_a_cut_that_begins_where_nobody_knows_leans_on_it() -> None:
+def test_a_cut_that_begins_at_an_unknown_place_depends_on_it() -> None:
     assert walked("G1 X5 Y5 Z5")[1].leaned_on_start
     machine, deed = walked("G0 X1 Y1 Z1", "G1 Z-1")
     assert not deed.leaned_on_start
@@ -35,7 +35,7 @@ def test_a_cut_that_begins_where_nobody_knows_leans_on_it() -> None:
     assert walked("G0 X1 Z1", "G1 Z-1")[1].leaned_on_start
 
 
-def test_a_step_adds_to_the_place_and_leans_on_it() -> None:
+def test_a_step_adds_to_the_place_and_depends_on_it() -> None:
     machine, deed = walked("G91 G0 X5")
     assert machine.place[0] == X + at(5)
     assert deed.leaned_on_start

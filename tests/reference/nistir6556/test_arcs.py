@@ -99,7 +99,7 @@ def test_the_helix_of_a1b_is_as_long_as_computed() -> None:
     [("G18 G2 x10 z0 i5 k0", -5), ("G18 G3 x10 z0 i5 k0", 5)],
     ids=["A7 D", "A8 D"],
 )
-def test_an_arc_of_the_zx_plane_bulges_to_the_side_its_sense_says(block: str, extreme_z: float) -> None:
+def test_an_arc_of_the_zx_plane_bulges_to_the_side_its_direction_says(block: str, extreme_z: float) -> None:
     path = motions(program((0, 0, 0), block))
     (row,) = np.flatnonzero(path.is_arc)
     middle = sampled(path)[row, 4]
@@ -180,7 +180,7 @@ def test_a_full_circle_in_radius_format_is_an_error() -> None:
         ("G19 G2", "Z", "Y"),
     ],
 )
-def test_the_short_arc_about_zero_turns_from_axis_to_axis_as_the_table_of_senses_says(
+def test_the_short_arc_about_zero_turns_from_axis_to_axis_as_the_table_of_directions_says(
     sense: str, from_axis: str, to_axis: str
 ) -> None:
     # Section 4.3.6.1 and the table of section 4.2 of the reference.

@@ -95,7 +95,7 @@ def run(lines: list[str]) -> tuple[list[float], dict[int, float]]:
     return positions, parameters
 
 
-def test_e28_to_e32_settings_take_effect_behind_their_line() -> None:  # R, appendix C.2, n0410 to n0450
+def test_e28_to_e32_settings_take_effect_after_their_line() -> None:  # R, appendix C.2, n0410 to n0450
     positions, parameters = run(
         [
             "n0410 x [2 ** 3.0] #1=2.0",

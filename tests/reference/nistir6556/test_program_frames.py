@@ -25,19 +25,19 @@ def refusal(text: str, *, is_habit: bool = False) -> flipreg.ProgramError:
     return error_by_the_report(HEAD + text, is_habit=is_habit)
 
 
-def test_an_axis_offset_moves_nothing_and_changes_the_numbers_behind_it() -> None:
+def test_an_axis_offset_moves_nothing_and_changes_the_numbers_after_it() -> None:
     # O1, O2 and O8: at X4 the point is called 7, then 9; the place of X4 stays 4.
     assert [end[0] for end in ends("G0 X4 Y0 Z0\nG92 X7\nX7\nX8\nG92 X9\nX8\nX9\n")] == [4, 4, 5, 4, 5]
     text = "G0 X4 Y0 Z0\nG92 X7\nG92 X9\nG0 X9\n"
     assert motions(HEAD + text).end[-1].tolist() == [4, 0, 0]
 
 
-def test_labels_take_no_notice_of_the_distance_mode() -> None:
+def test_axis_offsets_take_no_notice_of_the_distance_mode() -> None:
     # 3.5.18: "independent of G90/G91"; the increment after the label starts at the point itself.
     assert ends("G0 X4 Y0 Z0\nG91 G92 X7\nX1\nG90 X7\n") == [[4, 0, 0], [5, 0, 0], [4, 0, 0]]
 
 
-def test_taking_labels_off_brings_the_old_numbers_back() -> None:
+def test_cancelling_axis_offsets_brings_the_old_numbers_back() -> None:
     # O5: G92.2 zeroes the offset and G92.3 brings it back; O6: G92.1 forgets it.
     assert [
         end[0] for end in ends("G0 X4 Y0 Z0\nG92 X7\nX7\nG92.2\nX9\nG92.3\nX10\nG92.1\nX4\n")
@@ -54,7 +54,7 @@ def test_units_and_planes_of_an_axis_offset_are_those_of_its_block() -> None:
     np.testing.assert_allclose(positions.centre[-1], [0, 0, 0], atol=1e-9)
 
 
-def test_a_cycle_reads_its_levels_in_the_labelled_numbers() -> None:
+def test_a_cycle_reads_its_levels_with_the_axis_offset_in_force() -> None:
     cycle = ends("G0 X0 Y0 Z5\nG92 Z25\nG99 G81 X1 Y1 R21 Z19\n")
     assert [end[2] for end in cycle] == [5, 5, 1, -1, 1]
 
@@ -63,7 +63,7 @@ def test_an_axis_offset_on_an_unknown_point_defines_the_frame() -> None:
     assert ends("G92 X0 Y0 Z10\nG0 X1\nG91 Z-1\n") == [[1, 0, 10], [1, 0, 9]]
 
 
-def test_labels_taken_off_in_the_header_change_nothing() -> None:
+def test_axis_offsets_cancelled_in_the_header_change_nothing() -> None:
     assert ends("G92.1\nG0 X1 Y2 Z3\n") == [[1, 2, 3]]
     assert ends("G0 X1 Y2 Z3\nG92.2\nX2\n") == [[1, 2, 3], [2, 2, 3]]
 

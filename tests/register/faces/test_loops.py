@@ -57,14 +57,14 @@ def test_lines_that_end_elsewhere_are_no_loop() -> None:
     assert loops_of(mill) == []
 
 
-def test_going_to_and_fro_on_a_line_is_no_loop() -> None:
+def test_going_back_and_forth_on_a_line_is_no_loop() -> None:
     mill = Mill().rapid(0, 0, 5)
     for depth in (1.0, 2.0, 3.0):
         mill.feed(z=-depth).feed(30, 0).feed(60, 0).feed(30, 0).feed(0, 0)
     assert loops_of(mill) == []
 
 
-def test_the_wall_of_a_pocket_is_found_behind_its_rows() -> None:
+def test_the_wall_of_a_pocket_is_found_after_its_rows() -> None:
     mill = Mill().rapid(0, 0, 5).feed(z=-3)
     for row in range(0, 61, 4):
         ends = (100, 0) if (row // 4) % 2 else (0, 100)

@@ -49,7 +49,7 @@ def test_the_reports_session_arc_by_radius() -> None:
         ("G17 G3 X-10 R-10", "X10 Y0 Z0", (0, 0, 0), 180),
     ],
 )
-def test_arcs_turn_in_the_sense_of_their_plane(
+def test_arcs_turn_in_the_direction_that_their_plane_gives(
     block: str, at: str, centre: tuple[float, float, float], sweep: float
 ) -> None:
     # NISTIR 6556, 4.3.6.1: X to Y, Z to X, Y to Z.

@@ -140,7 +140,7 @@ def test_r_depth_and_dwell_hold_for_the_run_and_repeats_do_not() -> None:
     assert_same_path(whole, short)
 
 
-def test_held_numbers_are_read_in_the_distance_mode_then_in_force() -> None:
+def test_numbers_carried_over_are_read_in_the_distance_mode_then_in_force() -> None:
     # NISTIR 6556, C.3 blocks n0030 and n0040: -1.1 is a position, then an increment from the R level.
     path = path_of("G99 G0 X0 Y0 Z0.2\nG81 X3 Y4 R0.2 Z-1.1\nX1 Y0 R0 G91 L3\n")
     feeds = path.take(path.kind == Kind.LINE)
@@ -236,7 +236,7 @@ def test_a_cycle_that_makes_no_hole_is_an_error_at_its_word(block: str, column: 
     assert (2, column) == place_of(f"G21 G90 G17 G0 X0 Y0 Z5 M3 S100\n{block}\n")
 
 
-def test_an_error_in_a_held_number_points_at_the_block_that_uses_it() -> None:
+def test_an_error_in_a_number_carried_over_points_at_the_block_that_uses_it() -> None:
     assert place_of("G0 X0 Y0 Z5\nG81 X1 Y1 Z-1 R1\nX2 Z2\n") == (3, 4)
     assert place_of("G0 X0 Y0 Z5\nG91 G81 X1 Y1 Z-1 R-3\nG90 X2\nX3\n".replace("Z-1 R-3", "Z-3 R-4")) == (3, 5)
 

@@ -189,7 +189,7 @@ def test_work_offsets_are_numbered() -> None:
     assert path_of(text).work_offset.tolist() == [1, 2, 6, 7, 7, 9, 1]
 
 
-def test_nothing_behind_the_end_is_executed() -> None:
+def test_nothing_after_the_end_is_executed() -> None:
     # NISTIR 6556, 3.6.1; the rest of the block that ends the program is executed.
     text = "G0 X1\nM2 X2\nX3\nG5 R7\nG1 X#7\n"
     assert path_of(text).end[:, 0].tolist() == [1, 2]

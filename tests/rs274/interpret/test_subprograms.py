@@ -76,7 +76,7 @@ def test_the_steps_of_the_main_program_are_the_text() -> None:
     assert [step.call_line for step in steps if step.depth] == [3, 3, 5]
 
 
-def test_lines_left_out_leave_the_modes_and_values_behind_them_alone() -> None:
+def test_lines_left_out_change_no_modes_and_values_of_the_lines_after_them() -> None:
     program = parse("G21 G90 F100\nG0 X1 Y1 Z1\n/G91 #1=5\n#1=3\nX[#1+1]\n/M2\nY2\nM2\n")
     on = flipreg.interpret(program, block_delete=BlockDelete.ON)
     np.testing.assert_array_equal(on.end, [[1, 1, 1], [4, 1, 1], [4, 2, 1]])

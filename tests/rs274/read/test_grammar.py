@@ -449,6 +449,6 @@ def test_a_line_that_is_usual_has_no_habit_of_its_own(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["O100 SUB", "OSUB", "O<name> CALL", "O7 IF [1]", "O100WHILE", "O TRAY G1", "O1 X1"])
-def test_control_flow_and_words_behind_a_name_are_no_names(text: str) -> None:
+def test_control_flow_and_words_after_a_name_are_no_names(text: str) -> None:
     with pytest.raises(BlockSyntaxError):
         parse_block(text)

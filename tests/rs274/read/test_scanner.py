@@ -302,7 +302,7 @@ def test_a_mistake_before_a_line_that_is_too_long_comes_first() -> None:
 
 
 @pytest.mark.parametrize("after", [b"", b"\n", b"\r\nleft over (", b"\n%\n%\nG1 Xx\n\xff\x00"])
-def test_what_is_behind_the_closing_percent_line_is_kept_and_not_read(after: bytes) -> None:
+def test_what_follows_the_closing_percent_line_is_kept_and_not_read(after: bytes) -> None:
     chunks = list(scan_chunks([b"%\nG1 X1\n%" + after], "frame.ngc"))
     flags = [int(flag) for chunk in chunks for flag in chunk.flags]
     assert flags[:3] == [BlockFlag.PERCENT, 0, BlockFlag.PERCENT]
@@ -349,7 +349,7 @@ def test_what_lines_have_besides_the_report_is_noticed_with_its_lines(
     assert expected == noticed(text, size=size)
 
 
-def test_text_behind_a_closing_percent_that_nothing_opened_is_an_error() -> None:
+def test_text_after_a_closing_percent_that_nothing_opened_is_an_error() -> None:
     for text in (b"G1 X1\n%\nG1 X2\n", b"G1 X1\n%\n(a)\n%\nN1\n"):
         with pytest.raises(ProgramError, match=r"no % at the beginning opened.*take out the % or the text after it"):
             noticed(text)
@@ -379,12 +379,12 @@ def test_other_codes_and_comments_end_no_program(before: str) -> None:
     assert "has ended" not in caught.value.message
 
 
-def test_text_behind_the_bytes_that_end_a_file_is_an_error() -> None:
+def test_text_after_the_bytes_that_end_a_file_is_an_error() -> None:
     with pytest.raises(ProgramError, match="0x1A"):
         noticed(b"G1 X1\n\x1a\nG1 X2\n")
 
 
-def test_end_bytes_behind_one_another_in_many_chunks_end_the_file_once(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_end_bytes_one_after_another_in_many_chunks_end_the_file_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(lines_module, "CHUNK_BYTES", 4)
     assert noticed(b"G1 X1\n\x00\n\x00\n\x00\n\x1a\n", size=2) == {"end-bytes": [2]}
     with pytest.raises(ProgramError, match=r"drawn\.ngc:2:1: found a zero byte"):

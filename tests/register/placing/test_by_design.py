@@ -1,0 +1,94 @@
+"""What would lie together elsewhere disproves nothing if it may be in both faces by design, told right."""
+
+import numpy as np
+import pytest
+
+from flipreg.findings import Status
+from flipreg.program.face import FaceProgram
+from flipreg.register.check import check
+from flipreg.register.report import Report
+from tests.register.shapes import PAGE, Mill
+
+Points = list[tuple[float, float]]
+
+COLUMN: Points = [(37.0, 64.0 + 32.0 * number) for number in range(10)]
+SCATTERED: Points = [(30.0, 60.0), (97.0, 73.0), (41.0, 131.0), (120.0, 100.0), (66.0, 188.0)]
+
+
+def moved(points: Points, x: float, y: float) -> Points:
+    return [(a + x, b + y) for a, b in points]
+
+
+def drilled(points: Points, depth: float) -> list[FaceProgram]:
+    mill = Mill()
+    for x, y in points:
+        mill.drill(x, y, depth)
+    return [mill.program("holes.nc", 5.0)]
+
+
+def cleared(x: float, y: float, depth: float) -> list[FaceProgram]:
+    """Return a pocket of 60 x 40 mm about a middle, cleared from the middle outwards."""
+    mill = Mill().rapid(x, y, 5.0).feed(z=-depth)
+    for room in (12.0, 9.0, 6.0, 3.0, 0.0):
+        wide, high = 30.0 - room, 20.0 - room
+        for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)):
+            mill.feed(x + corner[0] * wide, y + corner[1] * high)
+    return [mill.rapid(z=5.0).program("pocket.nc", 5.0)]
+
+
+def seen_from_the_back(points: Points) -> Points:
+    return [(x, y) for x, y in PAGE.apply(np.array(points)).tolist()]
+
+
+def checked(front: Points, back: Points, depth: float, thickness: float | None) -> Report:
+    """Check holes of both faces, all of them said where they are in the front's numbers."""
+    faces = drilled(front, depth), drilled(seen_from_the_back(back), depth)
+    return check(*faces, flip=PAGE, tolerance_mm=0.2, thickness_mm=thickness)
+
+
+@pytest.mark.parametrize("thickness", [None, 19.0])
+@pytest.mark.parametrize(("x", "y"), [(0.0, 16.0), (326.0, 0.0)], ids=["staggered", "in the other column"])
+def test_rows_of_blind_holes_that_would_meet_elsewhere_disprove_nothing(
+    x: float, y: float, thickness: float | None
+) -> None:
+    found = checked(COLUMN, moved(COLUMN, x, y), 13.0, thickness)
+    assert found.verdict is Status.NOT_DETERMINED
+    assert Status.FAIL not in {one.status for one in (*found.findings, *found.directions)}
+
+
+def test_a_row_that_has_its_like_in_the_programs_own_numbers_may_be_a_row_for_itself() -> None:
+    found = checked(COLUMN, seen_from_the_back(COLUMN), 13.0, 19.0)
+    assert found.verdict is Status.NOT_DETERMINED
+    assert all(one.reason.startswith("if what both faces show is meant to be one, ") for one in found.mistakes)
+
+
+@pytest.mark.parametrize("away", [(150.0, 80.0), (0.0, 120.0)])
+def test_a_pocket_that_has_its_like_in_the_other_face_disproves_nothing(away: tuple[float, float]) -> None:
+    middle = seen_from_the_back([(100.0 + away[0], 100.0 + away[1])])[0]
+    found = check(
+        cleared(100.0, 100.0, 12.0), cleared(*middle, 12.0), flip=PAGE, tolerance_mm=0.2, thickness_mm=19.0
+    )
+    assert found.verdict is Status.NOT_DETERMINED
+
+
+def test_a_pocket_that_half_overlaps_its_like_and_goes_through_there_is_out_of_register() -> None:
+    middle = seen_from_the_back([(130.0, 100.0)])[0]
+    found = check(
+        cleared(100.0, 100.0, 12.0), cleared(*middle, 12.0), flip=PAGE, tolerance_mm=0.2, thickness_mm=19.0
+    )
+    assert found.verdict is Status.FAIL
+
+
+def test_a_row_that_either_face_bores_through_is_one_row() -> None:
+    found = checked(COLUMN, moved(COLUMN, 30.0, 0.0), 19.5, 19.0)
+    assert found.verdict is Status.FAIL
+
+
+def test_a_row_that_is_nearly_where_it_should_be_is_misplaced() -> None:
+    assert checked(COLUMN, moved(COLUMN, 1.5, 0.0), 13.0, 19.0).verdict is Status.FAIL
+
+
+@pytest.mark.parametrize("thickness", [None, 19.0])
+def test_holes_in_no_order_are_the_same_holes_however_far_apart(thickness: float | None) -> None:
+    assert checked(SCATTERED, moved(SCATTERED, 60.0, 40.0), 13.0, thickness).verdict is Status.FAIL
+    assert checked(SCATTERED, seen_from_the_back(SCATTERED), 13.0, thickness).verdict is Status.FAIL

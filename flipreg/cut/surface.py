@@ -1,6 +1,6 @@
 """One face while it is cut, motion after motion."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -62,6 +62,8 @@ class Surface:
         Z of the face before it is cut, or the map that earlier cuts left.
     chord_mm : float
         How far an arc may stand off its chords.
+    zeros : callable, optional
+        Makes the memory, float32 of a shape; without it, numpy does.
 
     Raises
     ------
@@ -70,7 +72,13 @@ class Surface:
     """
 
     def __init__(
-        self, grid: Grid, cutters: Sequence[Cutter], *, top_mm: float | Singles, chord_mm: float = CHORD_MM
+        self,
+        grid: Grid,
+        cutters: Sequence[Cutter],
+        *,
+        top_mm: float | Singles,
+        chord_mm: float = CHORD_MM,
+        zeros: Callable[[tuple[int, int]], Singles] | None = None,
     ) -> None:
         top = np.asarray(top_mm, dtype=np.float32)
         if top.shape not in ((), grid.shape) or not bool(np.isfinite(top).all()):
@@ -81,7 +89,7 @@ class Surface:
         self._margin = max((_margin(cutter, grid) for cutter in cutters), default=0)
         rows, columns = grid.shape[0] + 2 * self._margin, grid.shape[1] + 2 * self._margin
         # Zeros take no time until they are written over.
-        self._padded = np.zeros((rows, columns), np.float32)
+        self._padded = np.zeros((rows, columns), np.float32) if zeros is None else zeros((rows, columns))
         if self._highest != 0.0:
             self._padded.fill(self._highest)
         if top.shape:

@@ -4,8 +4,7 @@ Two pairs of surfaces are kept: one right at the centres of the cells, one by cu
 is nowhere thicker than the wood. What holds is asked of the second, what has come loose of the first.
 """
 
-from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from math import pi
 
@@ -21,6 +20,7 @@ from flipreg.stock.cutting.bite import BiteMeter, Bitten
 from flipreg.stock.cutting.order import OrderWatch
 from flipreg.stock.cutting.rapids import Crash, cut_watched
 from flipreg.stock.cutting.release import Release, first_row, piece_of, pieces_off
+from flipreg.stock.cutting.second_process import shared_zeros
 from flipreg.stock.sections.below import plan_box
 from flipreg.stock.sections.carved_faces import CarvedFaces, Window
 from flipreg.stock.sections.hanging import Borders, Hanging, clamped, hanging
@@ -32,8 +32,6 @@ __all__ = ["Stage", "Work"]
 Bools = NDArray[np.bool_]
 Numbers = NDArray[np.int16]
 
-_FEW_MOTIONS = 50_000
-"""A program of fewer is cut by one thread (chosen): two would wait for each other longer than they save."""
 _MOST_TRACED = 20
 """Pieces of one program whose line is looked for (chosen): each takes as long as some runs of the program."""
 
@@ -91,9 +89,8 @@ class Work:
         grid, faces = section.grid, (True, False)
         cutters = {face: [cut.cutter for cut in section.of(is_front=face)] for face in faces}
         plain = {face: Surface(grid, cutters[face], top_mm=0.0) for face in faces}
-        thin = {
-            face: Surface(grid, [_grown(cutter, section) for cutter in cutters[face]], top_mm=0.0) for face in faces
-        }
+        grown = {face: [_grown(cutter, section) for cutter in cutters[face]] for face in faces}
+        thin = {face: Surface(grid, grown[face], top_mm=0.0, zeros=shared_zeros) for face in faces}
         none, shape = np.bool_, section.grid.shape
         opened_by = np.zeros(shape, np.int16)
         return cls(
@@ -108,23 +105,23 @@ class Work:
             OrderWatch(section, layout.thickness_mm, plain),
         )
 
-    def run(self, cut: SectionCut, works: "Sequence[Work]") -> tuple[list[Crash], list[Release]]:
-        """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose."""
+    def thin_out(self, cut: SectionCut) -> None:
+        """Cut the surfaces that are nowhere thicker than the wood with a program."""
+        self.thin.surfaces[cut.face.is_front].cut(cut.path, _grown(cut.cutter, self.section))
+
+    def run(
+        self, cut: SectionCut, works: "Sequence[Work]", thinned: Callable[[], object]
+    ) -> tuple[list[Crash], list[Release]]:
+        """Run a program; return the motions that meet wood they should not, and the pieces that it has cut loose.
+
+        `thinned` waits until `thin_out` is done.
+        """
         side = cut.face.is_front
         self._judged = None
-        plain, thin = self.plain.surfaces[side], self.thin.surfaces[side]
         may_part = self.thin.deepest_mm - _lowest(cut) >= self.layout.thickness_mm
-        before = plain.copy() if may_part else None
-        grown = _grown(cut.cutter, self.section)
-        if len(cut.path) < _FEW_MOTIONS:
-            thin.cut(cut.path, grown)
-            found = self._watched(cut)
-        else:
-            # Neither looks at the other: where a second processor is free, it takes one of them.
-            with ThreadPoolExecutor(1, "thin") as beside:
-                thinned = beside.submit(thin.cut, cut.path, grown)
-                found = self._watched(cut)
-            thinned.result()
+        before = self.plain.surfaces[side].copy() if may_part else None
+        found = self._watched(cut)
+        thinned()
         window = self._window(cut)
         for faces in (self.plain, self.thin):
             faces.was_cut(window, is_front=side)

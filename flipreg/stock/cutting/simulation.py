@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,12 +18,16 @@ from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.parting import Stage, Work
 from flipreg.stock.cutting.rapids import Crash
 from flipreg.stock.cutting.release import Release
+from flipreg.stock.cutting.second_process import SecondProcess
 from flipreg.stock.cutting.slanted import Slant, slant_of
 from flipreg.stock.sections.kerf import Kerf, kerf_of
 from flipreg.stock.sections.remaining import RemainingStock
 from flipreg.stock.sections.section import SectionCut, SectionCuts, cuts_of, sections
 
 __all__ = ["Carved", "Crashes", "LeftOut", "carve"]
+
+_LONG_MOTIONS = 50_000
+"""A program of so many is worth a thread (chosen): for fewer, threads wait for each other longer than they save."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,23 +124,27 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     worked = [work.section.bend for work in works]
     # Programs in the air over their own section may run into another one.
     idle = [cut for face in faces if face.bend not in worked for cut in cuts_of(face)]
-    for face in faces:
-        for cut in (cut for cut in idle if cut.face is face):
-            slants += _slants(cut, works, layout, faces)
-        for work in works:
-            for cut in (cut for cut in work.section.cuts if cut.face is face):
-                if progress is not None:
-                    progress(f"running {bare_name(cut.program.name)}", done, count)
-                done += 1
+    thinnings = [(work, cut) for work in works for cut in work.section.cuts]
+    # Neither pair of surfaces looks at the other.
+    with SecondProcess([partial(work.thin_out, cut) for work, cut in thinnings]) as second:
+        for face in faces:
+            for cut in (cut for cut in idle if cut.face is face):
                 slants += _slants(cut, works, layout, faces)
-                found, newly = work.run(cut, works)
-                if found:
-                    crashes.append(Crashes(cut, tuple(found)))
-                released += newly
-        for work, after in zip(works, stages, strict=True):
-            stage = work.stage(face)
-            if stage is not None:
-                after.append(stage)
+            for work in works:
+                for cut in (cut for cut in work.section.cuts if cut.face is face):
+                    if progress is not None:
+                        progress(f"running {bare_name(cut.program.name)}", done, count)
+                    done += 1
+                    slants += _slants(cut, works, layout, faces)
+                    thinned = second.begin(thinnings.index((work, cut)), is_long=len(cut.path) >= _LONG_MOTIONS)
+                    found, newly = work.run(cut, works, thinned)
+                    if found:
+                        crashes.append(Crashes(cut, tuple(found)))
+                    released += newly
+            for work, after in zip(works, stages, strict=True):
+                stage = work.stage(face)
+                if stage is not None:
+                    after.append(stage)
     with at_once() as ask:
         asked = [ask(kerf_of, work.section, work.plain.now(), work.borders, work.off) for work in works]
     kerfs = tuple(one.result() for one in asked)

@@ -21,7 +21,7 @@ _SETTLE = {
     "turn": "drill two holes through from the front, far apart, and drill or touch them from the back",
 }
 
-_FAR_MM = 25.0
+_FAR_MM = 5.0
 """What is shown to lie further apart may be two different things, in millimetres (chosen):
 most that is sawn is parallel."""
 

@@ -13,6 +13,8 @@ from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, orienta
 
 __all__ = ["elsewhere"]
 
+_LEAST = 3
+"""So many features that go through, in no order, are asked about where nothing coincides as it was told (chosen)."""
 _SAME_MM = 1.0
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -29,7 +31,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         if is_more and fit.is_passing and fit.is_evident:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
-            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence)
+            here = None if told is None or comparison.match is None else (comparison.match, told)
+            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence, here)
             return [
                 Finding(
                     "flip",
@@ -38,6 +41,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
                     f"{_taken(comparison, fit)}: {fit.evidence.words}; as it was told, {_words(told)}",
                 )
             ]
+    if told is None and not comparison.is_found:
+        return _beside_the_wood(comparison)
     if told is None or comparison.is_found or comparison.register.status is not Status.PASS:
         return []
     for fit in comparison.found:
@@ -61,6 +66,20 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
                 "both faces, would settle it",
             )
         ]
+    return []
+
+
+def _beside_the_wood(comparison: Comparison) -> list[Finding]:
+    """Doubt what the shape of the wood shows where nothing coincides, if much would with another zero of the back."""
+    if comparison.placement is None:
+        return []
+    for fit in comparison.found:
+        is_same_way = fit.orientation == comparison.orientation and not _is_told(comparison, fit)
+        if not is_same_way or fit.evidence.through < _LEAST or may_be_others(comparison.faces, fit.match, fit.evidence):
+            continue
+        by = shift_words(*(fit.placement.offset_mm - comparison.placement.offset_mm))
+        says = f"nothing coincides as it was told, and with the back's zero {by} {fit.evidence.words}"
+        return [Finding("flip", Status.NOT_DETERMINED, says)]
     return []
 
 

@@ -13,6 +13,7 @@ from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting, levels
 from flipreg.register.placing.agreement import NEAR_MM, Agreement, Comparable
+from flipreg.register.placing.by_design import is_other_row
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
@@ -83,8 +84,8 @@ def _differing_contours(comparison: Comparison, placement: Placement) -> list[Fi
 def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find features of any kind that would coincide beside the rest: those of a program with another zero.
 
-    They would a little beside it, or anywhere if they are most of all there are and go through: recesses of both
-    faces may lie apart by design.
+    They would a little beside it, or anywhere if they are no other row, or most of all there are and go through:
+    recesses of both faces may lie apart by design.
     """
     both = comparison.faces.comparable
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
@@ -98,14 +99,16 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
         away = rest.offset_mm - ballot.placement.offset_mm
         away_mm = float(np.hypot(*away))
         is_far = away_mm > NEAR_MM
-        if away_mm <= both.gate_mm or (is_far and not is_little):
+        if away_mm <= both.gate_mm:
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
         ours, theirs = _of_one_kind(both, there)
-        if is_far and _through(comparison.faces, there) < _MOST * there.features:
+        is_open = is_far and is_other_row(both.front.centre_mm[ours], away, both.gate_mm)
+        if is_open and not (is_little and _through(comparison.faces, there) >= _MOST * there.features):
             continue
-        is_chance = len(ours) <= FEW or there.log10_false_alarms > LIKELY_CHANCE
-        if is_chance or np.isin(ours, told_front).any() or np.isin(theirs, told_back).any():
+        # In a row some have another one's place where they were told to lie.
+        is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
+        if int(is_alone.sum()) <= FEW or not is_alone.mean() > 0.5 or there.log10_false_alarms > LIKELY_CHANCE:
             continue
         dx_mm, dy_mm = away.tolist()
         line = int(both.back.line[theirs[0]])

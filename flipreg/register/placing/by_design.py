@@ -17,7 +17,7 @@ from flipreg.register.placing.evidence import Evidence
 from flipreg.register.placing.match import Match, Shared
 from flipreg.register.placing.matching import Faces
 
-__all__ = ["may_be_by_design", "may_be_others"]
+__all__ = ["is_other_row", "may_be_by_design", "may_be_others"]
 
 Floats = NDArray[np.float64]
 
@@ -34,7 +34,9 @@ _PROBES, _NEIGHBOURS, _ASKED = 24, 60, 400
 are asked whether they have their like there (chosen)."""
 
 
-def may_be_others(faces: Faces, match: Match, evidence: Evidence) -> bool:
+def may_be_others(
+    faces: Faces, match: Match, evidence: Evidence, told: tuple[Match, Evidence] | None = None
+) -> bool:
     """Return whether what coincides at a placement may be in both faces by design, at different places of the part.
 
     Parameters
@@ -45,12 +47,47 @@ def may_be_others(faces: Faces, match: Match, evidence: Evidence) -> bool:
         What corresponds there.
     evidence : Evidence
         What speaks for it.
+    told : Match and Evidence, optional
+        The same where the back was told to lie: what coincides there as well says nothing.
     """
-    if any(_is_edge(faces, pair) for pair in match.outlines) or _bored_through(faces, match):
+    edges = [pair for pair in match.outlines if _is_edge(faces, pair)]
+    if told is not None:
+        both = {(pair.front, pair.back) for pair in told[0].outlines}
+        edges = [pair for pair in edges if (pair.front, pair.back) not in both]
+    if edges or _bored_through(faces, match):
         return False
-    points, _ = _places(faces, evidence)
-    own = len(points) - _laid_on_itself(points, faces.comparable.gate_mm)
-    return own < _LEAST_OF_ITS_OWN or 2 * own <= len(points)
+    places = _places(faces, evidence)[0]
+    if told is not None and len(places):
+        taken = SortedPoints(_places(faces, told[1])[0], faces.comparable.gate_mm).nearest(places)
+        places = places[taken < 0]
+    return _repeats(places, faces.comparable.gate_mm)
+
+
+def is_other_row(points_mm: Floats, away_mm: Floats, gate_mm: float) -> bool:
+    """Return whether features that the other face has `away_mm` from there may be another row or grid by design.
+
+    It lies beside this one, or is staggered by half a pitch; what lies anywhere between is no design.
+
+    Parameters
+    ----------
+    points_mm : float64, shape (n, 2)
+        Where one face has them.
+    away_mm : float64, shape (2,)
+        How far away the other face has all of them.
+    gate_mm : float
+        What lies within this coincides.
+    """
+    if not _repeats(points_mm, gate_mm):
+        return False
+    twice = SortedPoints(points_mm, 2.0 * gate_mm).nearest(points_mm + 2.0 * away_mm)
+    is_beside = bool((np.abs(away_mm) > np.ptp(points_mm, axis=0)).any())
+    return is_beside or 2 * int((twice >= 0).sum()) >= len(points_mm)
+
+
+def _repeats(points_mm: Floats, gate_mm: float) -> bool:
+    """Return whether places, shape (n, 2), are few, a row or a grid: whether a shift lays most of them on others."""
+    own = len(points_mm) - _laid_on_itself(points_mm, gate_mm)
+    return own < _LEAST_OF_ITS_OWN or 2 * own <= len(points_mm)
 
 
 def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: Placement) -> bool:

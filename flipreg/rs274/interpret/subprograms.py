@@ -203,6 +203,10 @@ def _subprograms(program: Readable) -> dict[int, list[Blocks]]:
             found[number] += _parts(part_of(blocks, 0, bounds[0]))
         for start, stop in zip(starts, bounds[1:], strict=True):
             row = int(np.searchsorted(blocks.block, start))
+            if row == len(blocks.block) or blocks.block[row] != start:
+                # A program may have a name instead, which no block calls.
+                number = -1
+                continue
             number = int(blocks.mantissa[row])
             if number in found:
                 message = f"a second O{number} in this file; give each subprogram a number of its own"

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from flipreg.findings import Status
+from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from flipreg.register.report import Report
@@ -103,3 +104,21 @@ def test_paths_that_roll_round_corners_are_no_other_outline_where_tools_are_not_
         for tool in (None, 6.0)
     ]
     assert told == [Status.NOT_DETERMINED, Status.PASS]
+
+
+@pytest.mark.parametrize(("away", "asks"), [(16.0, False), (12.0, True)])
+def test_a_row_of_slots_is_staggered_by_half_a_pitch_or_its_program_may_be_off(away: float, asks: bool) -> None:
+    """The outline agrees, so that nothing else asks where the slots of the back lie."""
+    edge = np.array([(0.0, 0.0), (300.0, 0.0), (300.0, 120.0), (0.0, 120.0)])
+
+    def face(move: Isometry, name: str, by: float) -> list[FaceProgram]:
+        slots = Mill()
+        for number in range(6):
+            x = 30.0 + 32.0 * number + by
+            slots.lines(np.column_stack([move.apply(np.array([(x, 20.0), (x, 100.0)])), [-3.0, -3.0]]))
+        profile = Mill().contour(move.apply(offset_ring(edge, 3.0)), (11.0,))
+        return [slots.program(f"{name}-slots.nc", 3.0), profile.program(f"{name}-edge.nc", 6.0)]
+
+    report = check(face(Isometry(), "front", 0.0), face(PAGE, "back", away), flip=PAGE, tolerance_mm=0.2)
+    assert any("their program has another zero" in one.message for one in report.findings) is asks
+    assert report.verdict is not Status.FAIL

@@ -81,3 +81,10 @@ def test_lines_left_out_change_no_modes_and_values_of_the_lines_after_them() -> 
     on = flipreg.interpret(program, block_delete=BlockDelete.ON)
     np.testing.assert_array_equal(on.end, [[1, 1, 1], [4, 1, 1], [4, 2, 1]])
     assert flipreg.interpret(program).end.tolist() == [[1, 1, 1], [5, 1, 1]]
+
+
+def test_a_program_with_a_name_is_none_that_is_called_by_number() -> None:
+    path = flipreg.interpret(flipreg.parse(b"OTRAY\nG0 X1\nM98 P4\nM30\nO4\nG0 X2\nM99\n"))
+    assert path.end[:, 0].tolist() == [1.0, 2.0]
+    with pytest.raises(flipreg.FlipregError, match="4"):
+        flipreg.interpret(flipreg.parse(b"OTRAY\nG0 X1\nM98 P4\nM30\nOLID\nM99\n"))

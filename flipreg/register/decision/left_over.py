@@ -37,6 +37,8 @@ _MOST_PROBED = 200
 _MOST = 0.75
 """Where this share of all features coincides and goes through farther away, and no more than the rest coincides here,
 a program may have another zero (chosen)."""
+_MANY = 8
+"""So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -103,8 +105,8 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             continue
         there = both.at(ballot.placement, placements=both.near_placements)
         ours, theirs = _of_one_kind(both, there)
-        is_open = is_far and is_other_row(both.front.centre_mm[ours], away, both.gate_mm)
-        if is_open and not (is_little and _through(comparison.faces, there) >= _MOST * there.features):
+        is_open = len(ours) <= _MANY or is_other_row(both.front.centre_mm[ours], away, both.gate_mm)
+        if is_far and is_open and not (is_little and _through(comparison.faces, there) >= _MOST * there.features):
             continue
         # In a row some have another one's place where they were told to lie.
         is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))

@@ -34,9 +34,7 @@ _PROBES, _NEIGHBOURS, _ASKED = 24, 60, 400
 are asked whether they have their like there (chosen)."""
 
 
-def may_be_others(
-    faces: Faces, match: Match, evidence: Evidence, told: tuple[Match, Evidence] | None = None
-) -> bool:
+def may_be_others(faces: Faces, match: Match, evidence: Evidence, told: Match | None = None) -> bool:
     """Return whether what coincides at a placement may be in both faces by design, at different places of the part.
 
     Parameters
@@ -47,20 +45,14 @@ def may_be_others(
         What corresponds there.
     evidence : Evidence
         What speaks for it.
-    told : Match and Evidence, optional
-        The same where the back was told to lie: what coincides there as well says nothing.
+    told : Match, optional
+        The same where the back was told to lie: an edge that coincides there as well says nothing.
     """
-    edges = [pair for pair in match.outlines if _is_edge(faces, pair)]
-    if told is not None:
-        both = {(pair.front, pair.back) for pair in told[0].outlines}
-        edges = [pair for pair in edges if (pair.front, pair.back) not in both]
+    here = set() if told is None else {(pair.front, pair.back) for pair in told.outlines}
+    edges = [pair for pair in match.outlines if _is_edge(faces, pair) and (pair.front, pair.back) not in here]
     if edges or _bored_through(faces, match):
         return False
-    places = _places(faces, evidence)[0]
-    if told is not None and len(places):
-        taken = SortedPoints(_places(faces, told[1])[0], faces.comparable.gate_mm).nearest(places)
-        places = places[taken < 0]
-    return _repeats(places, faces.comparable.gate_mm)
+    return _repeats(_places(faces, evidence)[0], faces.comparable.gate_mm)
 
 
 def is_other_row(points_mm: Floats, away_mm: Floats, gate_mm: float) -> bool:

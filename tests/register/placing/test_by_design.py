@@ -106,8 +106,8 @@ def test_paths_that_roll_round_corners_are_no_other_outline_where_tools_are_not_
     assert told == [Status.NOT_DETERMINED, Status.PASS]
 
 
-@pytest.mark.parametrize(("away", "asks"), [(16.0, False), (12.0, True)])
-def test_a_row_of_slots_is_staggered_by_half_a_pitch_or_its_program_may_be_off(away: float, asks: bool) -> None:
+@pytest.mark.parametrize(("away", "asked"), [(16.0, 0), (12.0, 1)])
+def test_a_row_of_slots_is_staggered_by_half_a_pitch_or_its_program_may_be_off(away: float, asked: int) -> None:
     """The outline agrees, so that nothing else asks where the slots of the back lie."""
     edge = np.array([(0.0, 0.0), (300.0, 0.0), (300.0, 120.0), (0.0, 120.0)])
 
@@ -120,5 +120,5 @@ def test_a_row_of_slots_is_staggered_by_half_a_pitch_or_its_program_may_be_off(a
         return [slots.program(f"{name}-slots.nc", 3.0), profile.program(f"{name}-edge.nc", 6.0)]
 
     report = check(face(Isometry(), "front", 0.0), face(PAGE, "back", away), flip=PAGE, tolerance_mm=0.2)
-    assert any("their program has another zero" in one.message for one in report.findings) is asks
+    assert sum("their program has another zero" in one.message for one in report.findings) == asked
     assert report.verdict is not Status.FAIL

@@ -31,7 +31,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         if is_more and fit.is_passing and fit.is_evident:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
-            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence, comparison.match)
+            here = comparison.match if comparison.register.status is Status.PASS else None
+            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence, here)
             return [
                 Finding(
                     "flip",

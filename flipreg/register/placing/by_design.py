@@ -46,7 +46,8 @@ def may_be_others(faces: Faces, match: Match, evidence: Evidence, told: Match | 
     evidence : Evidence
         What speaks for it.
     told : Match, optional
-        The same where the back was told to lie: an edge that coincides there as well says nothing.
+        The same where the back was told to lie, if it is in register there: an edge that coincides there as well says
+        nothing.
     """
     here = set() if told is None else {(pair.front, pair.back) for pair in told.outlines}
     edges = [pair for pair in match.outlines if _is_edge(faces, pair) and (pair.front, pair.back) not in here]

@@ -96,9 +96,10 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     if any(_overlap(pair, placement) for pair in match.outlines if pair.goes_through):
         return False
     ours, theirs = _places(faces, evidence)
-    away = np.hypot(*(placement.apply(theirs) - ours).T)
-    is_clear = len(away) > 0 and float(np.median(away)) > np.clip(_CLEAR * _spacing_mm(ours), NEAR_MM, _CLEAR_MM)
-    return bool(is_clear) and may_be_others(faces, match, evidence)
+    away_mm = float(np.median(np.hypot(*(placement.apply(theirs) - ours).T))) if len(ours) else 0.0
+    if away_mm <= NEAR_MM or away_mm <= min(_CLEAR * _spacing_mm(ours), _CLEAR_MM):
+        return False
+    return may_be_others(faces, match, evidence)
 
 
 def _places(faces: Faces, evidence: Evidence) -> tuple[Floats, Floats]:
@@ -112,9 +113,11 @@ def _spacing_mm(points_mm: Floats) -> float:
     """Return how far places usually are from the next one; infinite for one alone."""
     if len(points_mm) < 2:
         return np.inf
-    off = points_mm[:, np.newaxis] - thinned(points_mm, _ASKED)
-    away = np.hypot(off[..., 0], off[..., 1])
-    return float(np.median(np.where(away > 0.0, away, np.inf).min(axis=0)))
+    nearest: list[float] = []
+    for place in thinned(points_mm, _ASKED):
+        away = np.hypot(*(points_mm - place).T)
+        nearest.append(float(away[away > 0.0].min(initial=np.inf)))
+    return float(np.median(nearest))
 
 
 def _overlap(pair: Shared, placement: Placement) -> bool:

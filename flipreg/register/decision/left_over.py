@@ -5,8 +5,8 @@ from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.decision.one_sided import beside_a_counterbore, bored_from_one_face
-from flipreg.register.faces.holes import Holes
-from flipreg.register.faces.landmarks import Landmarks
+from flipreg.register.faces.holes import Holes, as_wide
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.outline import alike
@@ -39,6 +39,8 @@ _MOST = 0.75
 a program may have another zero (chosen)."""
 _MANY = 8
 """So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
+_WALLS = 2
+"""So many corners are off alike where a rebate is wider to one side (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -97,7 +99,7 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
     is_little = told.coincide <= (1.0 - _MOST) * told.features
     # Among all features those that agree would outvote a shift of the rest that is less than a cell of the vote.
     left = Comparable(_without(both.front, told_front), _without(both.back, told_back), both.gate_mm, both.size_mm)
-    for ballot in candidates(left, placement.matrix) if left.features > FEW else ():
+    for ballot in candidates(left, placement.matrix):
         away = rest.offset_mm - ballot.placement.offset_mm
         away_mm = float(np.hypot(*away))
         is_far = away_mm > NEAR_MM
@@ -110,7 +112,9 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             continue
         # In a row some have another one's place where they were told to lie.
         is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
-        if int(is_alone.sum()) <= FEW or not is_alone.mean() > 0.5 or there.log10_false_alarms > LIKELY_CHANCE:
+        if there.log10_false_alarms > LIKELY_CHANCE or not is_alone.mean() > 0.5:
+            continue
+        if is_alone.sum() <= FEW and (is_far or not _are_one(both, ours[is_alone], theirs[is_alone], left.features)):
             continue
         dx_mm, dy_mm = away.tolist()
         line = int(both.back.line[theirs[0]])
@@ -125,6 +129,15 @@ def _left_over_features(comparison: Comparison, placement: Placement) -> list[Fi
             )
         ]
     return []
+
+
+def _are_one(both: Comparable, ours: NDArray[np.intp], theirs: NDArray[np.intp], features: int) -> bool:
+    """Return whether few features near their like are more than two walls of a rebate that is wider to one side.
+
+    They are most of what is left, and at least three, or the two ends of a cut.
+    """
+    is_end = both.front.kind[ours] == LandmarkKind.END
+    return 2 * len(ours) > features and (len(ours) > _WALLS or (len(ours) == _WALLS and bool(is_end.all())))
 
 
 def _without(marks: Landmarks, rows: NDArray[np.intp]) -> Landmarks:
@@ -244,21 +257,15 @@ def _are_alike(comparison: Comparison, ours: Holes, theirs: Holes) -> bool:
     start each hole with a smaller drill.
     """
     faces, match = comparison.faces, comparison.match
-    if _as_wide(ours.bore_mm, theirs.bore_mm).any():
+    if as_wide(ours.bore_mm[:, np.newaxis], theirs.bore_mm).any():
         return True
     if match is None or len(match.front_hole) == 0:
         return False
     front, back = faces.front.holes.bore_mm[match.front_hole], faces.back.holes.bore_mm[match.back_hole]
     shared = np.unique(np.column_stack([front, back]), axis=0)
-    like_front, like_back = _as_wide(ours.bore_mm, shared[:, 0]), _as_wide(theirs.bore_mm, shared[:, 1])
+    like_front = as_wide(ours.bore_mm[:, np.newaxis], shared[:, 0])
+    like_back = as_wide(theirs.bore_mm[:, np.newaxis], shared[:, 1])
     return bool((like_front.any(axis=0) & like_back.any(axis=0)).any())
-
-
-def _as_wide(some_mm: Floats, others_mm: Floats) -> NDArray[np.bool_]:
-    """Return which bores are as wide as which others, as far as that is known: shape (some, others)."""
-    with np.errstate(invalid="ignore"):
-        differ = np.abs(some_mm[:, np.newaxis] - others_mm) > np.maximum(0.3, 0.15 * others_mm)
-    return np.asarray(~differ)
 
 
 def _left_over_outlines(comparison: Comparison, placement: Placement) -> list[Finding]:

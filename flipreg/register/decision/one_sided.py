@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
-from flipreg.register.faces.holes import Holes
+from flipreg.register.faces.holes import Holes, as_wide
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.match import Match
@@ -40,7 +40,9 @@ def bored_from_one_face(match: Match, faces: Faces) -> list[Finding]:
 
 
 def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
-    """Return a finding if a hole's partner is a mere recess, and a deep hole of that face lies beside it without one.
+    """Return a finding if a hole's partner is a mere recess, and a hole of that face lies beside it without one.
+
+    It may belong into the recess if it is much deeper, or as wide as the hole of the other face where the recess isn't.
 
     Parameters
     ----------
@@ -49,7 +51,10 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
     faces : Faces
         Both faces.
     """
-    for face, paired, is_front in ((faces.front, match.front_hole, True), (faces.back, match.back_hole, False)):
+    for face, paired, partners, is_front in (
+        (faces.front, match.front_hole, faces.back.holes.take(match.back_hole), True),
+        (faces.back, match.back_hole, faces.front.holes.take(match.front_hole), False),
+    ):
         alone = np.delete(np.arange(len(face.holes)), paired)
         recesses, left = face.holes.take(paired), face.holes.take(alone)
         i, j, distance = near_pairs(recesses.centre_mm, left.centre_mm, 2.0 * NEAR_MM)
@@ -57,7 +62,8 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
         with np.errstate(invalid="ignore"):
             is_deeper = left.depth_mm[j] >= _MUCH_DEEPER * recesses.depth_mm[i]
             is_deeper |= left.height_mm[j] * _MUCH_DEEPER <= recesses.height_mm[i]
-        for row in np.flatnonzero(is_deeper & (distance <= reach + _ALIKE_MM))[:1].tolist():
+        is_as_wide = as_wide(left.bore_mm[j], partners.bore_mm[i]) & ~as_wide(recesses.bore_mm[i], partners.bore_mm[i])
+        for row in np.flatnonzero((is_deeper | is_as_wide) & (distance <= reach + _ALIKE_MM))[:1].tolist():
             centre = left.centre_mm[j[row] : j[row] + 1]
             x_mm, y_mm = (centre if is_front else match.placement.apply(centre))[0].tolist()
             says = (

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from flipreg.register.faces.near import clusters
 from flipreg.register.faces.through import Meeting
 
-__all__ = ["Holes", "one_each"]
+__all__ = ["Holes", "as_wide", "one_each"]
 
 Floats = NDArray[np.float64]
 
@@ -72,6 +72,12 @@ class Holes:
     def reach_mm(self) -> Floats:
         """Return a radius for telling holes apart, shape (n,); 1 mm where the diameter is not known."""
         return np.clip(np.nan_to_num(self.diameter_mm / 2, nan=1.0), 0.25, 10.0)
+
+
+def as_wide(some_mm: Floats, others_mm: Floats) -> NDArray[np.bool_]:
+    """Return which bores may be as wide as which others, as far as that is known; arrays broadcast."""
+    with np.errstate(invalid="ignore"):
+        return np.asarray(~(np.abs(some_mm - others_mm) > np.maximum(0.3, 0.15 * others_mm)))
 
 
 def one_each(parts: Sequence[Holes]) -> Holes:

@@ -77,6 +77,35 @@ def test_slots_that_all_lie_two_millimetres_off_stop_a_pass_though_the_profile_a
     assert any("another zero" in finding.message for finding in off.findings)
 
 
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_saw_cut_two_millimetres_off_stops_a_pass_though_the_profile_agrees(count: int) -> None:
+    def cuts(move: Isometry = STILL) -> FaceProgram:
+        mill, x = Mill(), np.linspace(20.0, 120.0, 40)
+        for y in (20.0, 40.0)[:count]:
+            wave = np.column_stack([x, y + 4.0 * np.sin(x / 9.0)])
+            mill.lines(np.column_stack([move.apply(wave), np.full(40, -10.0)]))
+        return mill.program("cuts.nc", 3.0)
+
+    front = [profiled(PADDLE, 6.0), cuts()]
+    right = [profiled(PADDLE, 6.0, PAGE), cuts(PAGE)]
+    assert check(front, right, flip=PAGE, tolerance_mm=0.1).in_register is True
+    off = check(front, [right[0], cuts(shift("0", "2") @ PAGE)], flip=PAGE, tolerance_mm=0.1)
+    assert off.in_register is not True
+    assert any("another zero" in finding.message for finding in off.findings)
+
+
+def test_two_walls_of_a_rebate_that_is_wider_to_one_side_stop_no_pass() -> None:
+    def corners(wide: float, move: Isometry = STILL) -> FaceProgram:
+        way = np.array([[30.0, 80.0], [30.0, 20.0], [90.0 + wide, 20.0], [90.0 + wide, 80.0]])
+        mill = Mill()
+        mill.lines(np.column_stack([move.apply(way), np.full(4, -4.0)]))
+        return mill.program("rebate.nc", 3.0)
+
+    front = [profiled(PADDLE, 6.0), drilled(np.array(PADDLE_HOLES)), corners(0.0)]
+    back = [profiled(PADDLE, 6.0, PAGE), drilled(np.array(PADDLE_HOLES), PAGE), corners(3.0, PAGE)]
+    assert check(front, back, flip=PAGE, tolerance_mm=0.1).in_register is True
+
+
 def test_holes_and_profile_that_are_all_off_by_less_than_the_tolerance_are_in_register() -> None:
     points, move = np.random.default_rng(2).uniform(20.0, 100.0, (9, 2)), shift("0.3", "0.28") @ PAGE
     back = [profiled(PADDLE, 6.0, move), drilled(points, move, name="back.nc")]
@@ -153,7 +182,8 @@ def test_pads_of_another_zero_stop_a_pass_though_the_holes_in_them_agree() -> No
         assert report.in_register is says
 
 
-def test_a_deep_hole_beside_the_recess_that_took_its_partner_is_asked_about() -> None:
+@pytest.mark.parametrize("depth", [10.0, 3.0], ids=["deeper than the recess", "less deep, as wide as the front's"])
+def test_a_hole_beside_the_recess_that_took_its_partner_is_asked_about(depth: float) -> None:
     """A counterbore is centred where the front's hole is, and the hole that belongs into it lies 3 mm beside."""
     places = [(20.0, 20.0), (180.0, 35.0), (70.0, 80.0), (120.0, 30.0)]
     front, sinks, holes = Mill(), Mill(), Mill()
@@ -161,7 +191,7 @@ def test_a_deep_hole_beside_the_recess_that_took_its_partner_is_asked_about() ->
         front.drill(x, y, 10.0)
         there_x, there_y = PAGE.apply(np.array([[x, y]]))[0].tolist()
         sinks.drill(there_x, there_y, 4.0)
-        holes.drill(there_x + (3.0 if number == 2 else 0.0), there_y, 10.0)
+        holes.drill(there_x + (3.0 if number == 2 else 0.0), there_y, depth)
     back = [sinks.program("sinks.nc", 8.0), holes.program("holes.nc", 5.0)]
     report = check([front.program("front.nc", 5.0)], back, flip=PAGE, tolerance_mm=0.2)
     assert report.verdict is Status.NOT_DETERMINED

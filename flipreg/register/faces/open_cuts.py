@@ -10,16 +10,15 @@ from numpy.typing import NDArray
 from flipreg.path import Path
 from flipreg.register.faces.chords import Cut
 from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
-from flipreg.register.faces.near import near_pairs
-from flipreg.register.faces.raster import PARALLEL, SAME_LINE_MM, are_passes, raster_chains
+from flipreg.register.faces.open_chains import OpenChains, open_chains
+from flipreg.register.faces.open_ends import nothing, open_ends
+from flipreg.register.faces.raster import raster_chains
 
 __all__ = ["goes_round", "open_cuts"]
 
 Floats = NDArray[np.float64]
-Complexes = NDArray[np.complex128]
 Rows = NDArray[np.intp]
 
-_STILL_MM = 1e-6
 _LEAST_SIDE_MM = 5.0
 """Shorter sides make no corner, in millimetres (chosen)."""
 _SIDE_TOOLS = 1.5
@@ -28,13 +27,6 @@ _USUAL_TOOL_MM = 6.0
 """Taken where the tool is not known; common practice, no source."""
 _MOST_OF_NOTCH, _LEAST_OF_NOTCH_MM = 8, 1.0
 """Of a cut of no more sides than this, sides of this length make corners too (chosen)."""
-_LEAST_SLOT_MM = 3.0
-"""Shorter cuts along one line are no slots, in millimetres (chosen)."""
-_LEAST_CURVE_MM, _WINDING = 30.0, 5.0
-"""Cuts in a curve whose ends are closer together, in millimetres, or that are so many times longer than that, are leads
-into something or clear a field (chosen)."""
-_FLAT_MM, _FLAT_SHARE = 0.05, 0.5
-"""A slot whose floor is flat to this, in millimetres, along less than this share of it has a curved floor (chosen)."""
 _STRAIGHT_DEG = 0.5
 """A cut that turns by less goes straight on (chosen)."""
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 20.0, 160.0
@@ -63,11 +55,13 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     """
     tool = _USUAL_TOOL_MM if diameter_mm is None else diameter_mm
     least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
-    sharp, is_wall = _sharp(cut, closed, least, None if diameter_mm is None else diameter_mm / 2.0)
+    chains = open_chains(cut, closed)
     rounded = _rounded(cut, path, closed, least)
-    parts = (sharp, rounded, _slots(cut, closed, tool), _curved(cut, closed, tool))
+    ends = open_ends(chains, tool)
+    sharp, is_wall = _sharp(chains, least, None if diameter_mm is None else diameter_mm / 2.0)
+    parts = (sharp, rounded, ends)
     at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))
-    kinds = np.array([LandmarkKind.CORNER, LandmarkKind.ARC, LandmarkKind.END, LandmarkKind.END], np.int8)
+    kinds = np.array([LandmarkKind.CORNER, LandmarkKind.ARC, LandmarkKind.END], np.int8)
     kind = np.repeat(kinds, [len(part[0]) for part in parts])
     turn = np.degrees(np.abs(np.angle(after * before.conj())))
     # Passes at several depths make one corner: the deepest.
@@ -99,119 +93,13 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
 
 def goes_round(cut: Cut, closed: NDArray[np.bool_]) -> bool:
     """Return whether all that is cut across goes round closed loops, or leads into one."""
-    chord, way, linked = _open_chords(cut, closed)
-    if len(chord) == 0:
-        return True
-    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
+    chains = open_chains(cut, closed)
     # Of passes at several depths each leads in and out.
-    leads = np.add.reduceat((closed[chord] | closed[chord + 1]).astype(np.int64), begins)
-    return bool((np.add.reduceat(np.abs(way), begins) <= leads * _LONGEST_LEAD_MM).all())
-
-
-def _open_chords(cut: Cut, closed: NDArray[np.bool_]) -> tuple[Rows, Complexes, NDArray[np.bool_]]:
-    """Return the chords that are cut outside of closed loops: first vertices, ways, and which continue the one before.
-
-    The last array has an entry less than the others, for the first chord continues none.
-    """
-    x, y = cut.xyz_mm[:, 0], cut.xyz_mm[:, 1]
-    moves = (np.abs(np.diff(x)) > _STILL_MM) | (np.abs(np.diff(y)) > _STILL_MM)
-    joins = (cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:] & ~(closed[1:] & closed[:-1])
-    chord = np.flatnonzero(moves & joins)
-    end = chord + 1
-    way = np.empty(len(chord), np.complex128)
-    linked = cut.run.take(chord[1:]) == cut.run.take(chord[:-1])
-    for part, axis in ((way.real, x), (way.imag, y)):
-        begins, ends = axis.take(chord), axis.take(end)
-        # Adding zero takes the sign of a zero away, which would count in an angle.
-        np.add(ends - begins, 0.0, out=part)
-        linked &= np.abs(begins[1:] - ends[:-1]) <= _STILL_MM
-    return chord, way, linked
-
-
-def _slots(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
-    """Return the ends of cuts that go along one line, once or to and fro, as `_sharp` returns corners.
-
-    Lines side by side, closer than the tool is wide, clear a field and are no slots.
-    """
-    chord, way, linked = _open_chords(cut, closed)
-    if len(chord) == 0:
-        return _nothing()
-    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
-    chain = np.cumsum(np.concatenate([[True], ~linked])) - 1
-    origin = cut.xyz_mm[chord[begins], 0] + 1j * cut.xyz_mm[chord[begins], 1]
-    unit = way[begins] / np.abs(way[begins])
-    end = cut.xyz_mm[chord + 1, 0] + 1j * cut.xyz_mm[chord + 1, 1]
-    along = (end - origin[chain]) * unit[chain].conj()
-    first = np.minimum(np.minimum.reduceat(along.real, begins), 0.0)
-    last = np.maximum(np.maximum.reduceat(along.real, begins), 0.0)
-    away = np.maximum.reduceat(np.abs(along.imag), begins)
-    middle = origin + unit * (first + last) / 2.0
-    floor = np.minimum.reduceat(cut.xyz_mm[chord + 1, 2], begins)
-    # What leads into a closed loop is no slot.
-    leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
-    keep = np.flatnonzero((away <= SAME_LINE_MM) & (last - first >= _LEAST_SLOT_MM) & ~leads)
-    keep = keep[_alone(middle[keep], unit[keep] ** 2, tool_mm)]
-    is_floor = np.maximum(cut.xyz_mm[chord, 2], cut.xyz_mm[chord + 1, 2]) <= floor[chain] + _FLAT_MM
-    flat = np.bincount(chain, weights=np.abs(way) * is_floor)[keep]
-    is_curved = flat < _FLAT_SHARE * (last - first)[keep]
-    keep = np.tile(keep[~(is_curved & are_passes(middle[keep], unit[keep] ** 2, is_curved))], 2)
-    outward = np.repeat([-1.0, 1.0], len(keep) // 2)
-    end = origin[keep] + unit[keep] * np.where(outward < 0.0, first[keep], last[keep])
-    way = unit[keep] * outward
-    row = cut.row[chord[begins[keep]] + 1]
-    return np.column_stack([end.real, end.imag]), way, way, row, floor[keep], np.zeros(len(keep))
-
-
-def _curved(cut: Cut, closed: NDArray[np.bool_], tool_mm: float) -> tuple[NDArray[np.generic], ...]:
-    """Return the ends of smooth cuts with a flat floor that follow no line, as `_slots` does: of saw cuts in curves.
-
-    What winds, and what runs beside its like closer than the tool is wide, clears a field.
-    """
-    chord, way, linked = _open_chords(cut, closed)
-    if len(chord) == 0:
-        return _nothing()
-    begins = np.flatnonzero(np.concatenate([[True], ~linked]))
-    last = np.append(begins[1:], len(chord)) - 1
-    chain = np.repeat(np.arange(len(begins)), np.diff(np.append(begins, len(chord))))
-    x, y, z = cut.xyz_mm.T
-    start, end = x[chord[begins]] + 1j * y[chord[begins]], x[chord[last] + 1] + 1j * y[chord[last] + 1]
-    span, length = np.abs(end - start), np.add.reduceat(np.abs(way), begins)
-    bend = np.zeros(len(chord))
-    bend[1:] = np.where(linked, np.degrees(np.abs(np.angle(way[1:] * way[:-1].conj()))), 0.0)
-    is_smooth = np.maximum.reduceat(bend, begins) < _LEAST_TURN_DEG
-    unit = (way[begins] / np.abs(way[begins])).conj()[chain]
-    off = np.abs(((x[chord] + 1j * y[chord] - start[chain]) * unit).imag)
-    is_bent = np.maximum.reduceat(off, begins) > SAME_LINE_MM
-    floor = np.minimum.reduceat(z[chord + 1], begins)
-    is_floor = np.maximum(z[chord], z[chord + 1]) <= floor[chain] + _FLAT_MM
-    is_flat = np.bincount(chain, weights=np.abs(way) * is_floor) >= _FLAT_SHARE * length
-    leads = np.logical_or.reduceat(closed[chord] | closed[chord + 1], begins)
-    is_cut = (span >= _LEAST_CURVE_MM) & (length <= _WINDING * span)
-    keep = np.flatnonzero(is_cut & is_smooth & is_bent & is_flat & ~leads)
-    middle = np.add.reduceat(np.abs(way) * (x[chord] + 1j * y[chord] + way / 2.0), begins) / length
-    way_over = np.asarray((end - start)[keep] / span[keep], np.complex128)
-    keep = keep[_alone(np.asarray(middle[keep], np.complex128), way_over**2, tool_mm)]
-    first, final = way[begins[keep]], way[last[keep]]
-    outward = np.concatenate([-first / np.abs(first), final / np.abs(final)])
-    at = np.concatenate([start[keep], end[keep]])
-    row = np.tile(cut.row[chord[begins[keep]] + 1], 2)
-    return np.column_stack([at.real, at.imag]), outward, outward, row, np.tile(floor[keep], 2), np.zeros(len(at))
-
-
-def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:
-    """Return which lines have none of their like beside them, by their middles and squared directions."""
-    at = np.column_stack([middle.real, middle.imag])
-    key = np.round(np.column_stack([at / SAME_LINE_MM, way.real / PARALLEL, way.imag / PARALLEL]))
-    _, first, group = np.unique(key, axis=0, return_index=True, return_inverse=True)
-    a, b, apart = near_pairs(at[first], at[first], reach_mm)
-    beside = (apart > SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= PARALLEL)
-    alone = np.ones(len(first), np.bool_)
-    alone[a[beside]] = False
-    return np.asarray(alone[group.ravel()])
+    return len(chains) == 0 or bool((chains.lengths_mm() <= chains.leads() * _LONGEST_LEAD_MM).all())
 
 
 def _sharp(
-    cut: Cut, closed: NDArray[np.bool_], least: float, radius_mm: float | None
+    chains: OpenChains, least: float, radius_mm: float | None
 ) -> tuple[tuple[NDArray[np.generic], ...], NDArray[np.bool_]]:
     """Return sharp corners, and which of them are corners of the wood and not only of the tool's way.
 
@@ -220,13 +108,10 @@ def _sharp(
     Where a notch is cut in three sides, there, across and back, its walls stand a tool's radius outside of the tool's
     way. With that known the corners returned are those of the walls; all others are corners of the way.
     """
+    cut, chord, unit, linked = chains.cut, chains.chord, chains.unit, chains.linked
     xy = cut.xyz_mm[:, :2]
-    chord, way, linked = _open_chords(cut, closed)
     if len(chord) < 2:
-        return _nothing(), np.zeros(0, np.bool_)
-    length = np.abs(way)
-    # In place: these columns are the largest memory of a check.
-    unit = np.divide(way, length, out=way)
+        return nothing(), np.zeros(0, np.bool_)
     bend = unit[:-1].conj()
     bend *= unit[1:]
     turn = np.angle(bend)
@@ -235,7 +120,7 @@ def _sharp(
     begins = np.concatenate([[True], ~linked | (turn > _STRAIGHT_DEG)])
     side = np.cumsum(begins)
     side -= 1
-    long = np.asarray(np.bincount(side, weights=length), np.float64)
+    long = np.asarray(np.bincount(side, weights=chains.length_mm), np.float64)
     # A notch has a few sides, and all of them mean something; a raster has many. Where the cut turns back upon itself
     # the next pass begins.
     chain = np.cumsum(np.concatenate([[True], ~linked | (turn > _MOST_TURN_DEG)]))
@@ -289,7 +174,3 @@ def _rounded(
     radius = np.hypot(*(path.start[rows, :2] - path.centre[rows, :2]).T)
     return path.centre[rows, :2], before, after, rows, path.end[rows, 2], radius
 
-
-def _nothing() -> tuple[NDArray[np.generic], ...]:
-    way = np.empty(0, np.complex128)
-    return np.empty((0, 2)), way, way, np.empty(0, np.intp), np.empty(0), np.empty(0)

@@ -1,0 +1,107 @@
+"""Ends of straight slots and of cuts in a curve: where a cut that doesn't close begins and ends."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.register.faces.near import near_pairs
+from flipreg.register.faces.open_chains import OpenChains
+from flipreg.register.faces.raster import PARALLEL, SAME_LINE_MM, are_passes
+
+__all__ = ["nothing", "open_ends"]
+
+Complexes = NDArray[np.complex128]
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+_LEAST_SLOT_MM = 3.0
+"""Shorter cuts along one line are no slots, in millimetres (chosen)."""
+_LEAST_CURVE_MM, _WINDING = 30.0, 5.0
+"""Cuts in a curve whose ends are closer together, in millimetres, or that are so many times longer than that, are leads
+into something or clear a field (chosen)."""
+_FLAT_SHARE = 0.5
+"""A slot of which less than this share lies on its floor has a curved floor (chosen)."""
+_LEAST_TURN_DEG = 20.0
+"""A cut that turns by more at once follows no curve, in degrees (chosen)."""
+
+
+def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], ...]:
+    """Return the ends of slots and of cuts in a curve: tips, directions twice, rows of the path, depths and sizes of 0.
+
+    Cuts side by side, closer than the tool is wide, clear a field and are neither.
+
+    Parameters
+    ----------
+    chains : OpenChains
+        What is cut without closing.
+    tool_mm : float
+        How wide the tool is.
+    """
+    if len(chains) == 0:
+        return nothing()
+    number, floor_mm = chains.numbers(), chains.floors_mm()
+    flat_mm = chains.flat_mm(number, floor_mm)
+    start = chains.at(chains.chord[chains.begins])
+    # How far the end of each chord is along the first way of its chain, and to the side of it.
+    along = (chains.at(chains.chord + 1) - start[number]) * chains.unit[chains.begins].conj()[number]
+    is_straight = np.maximum.reduceat(np.abs(along.imag), chains.begins) <= SAME_LINE_MM
+    # What leads into a closed loop is neither.
+    is_free = chains.leads() == 0
+    slots = _slots(chains, start, along.real, np.flatnonzero(is_straight & is_free), flat_mm, tool_mm)
+    curves = _curves(chains, start, np.flatnonzero(~is_straight & is_free), flat_mm, tool_mm)
+    at, outward, chain = (np.concatenate(columns) for columns in zip(slots, curves, strict=True))
+    row = chains.cut.row[chains.chord[chains.begins[chain]] + 1]
+    return np.column_stack([at.real, at.imag]), outward, outward, row, floor_mm[chain], np.zeros(len(at))
+
+
+def nothing() -> tuple[NDArray[np.generic], ...]:
+    """Return no ends, and no corners either, as columns."""
+    way = np.empty(0, np.complex128)
+    return np.empty((0, 2)), way, way, np.empty(0, np.intp), np.empty(0), np.empty(0)
+
+
+def _slots(
+    chains: OpenChains, start: Complexes, along_mm: Floats, some: Rows, flat_mm: Floats, tool_mm: float
+) -> tuple[Complexes, Complexes, Rows]:
+    """Return where cuts along one line, once or to and fro, end, which way the ends look, and which chains they are."""
+    unit = chains.unit[chains.begins]
+    first = np.minimum(np.minimum.reduceat(along_mm, chains.begins), 0.0)
+    last = np.maximum(np.maximum.reduceat(along_mm, chains.begins), 0.0)
+    middle = start + unit * (first + last) / 2.0
+    some = some[(last - first)[some] >= _LEAST_SLOT_MM]
+    some = some[_alone(middle[some], unit[some] ** 2, tool_mm)]
+    is_curved = flat_mm[some] < _FLAT_SHARE * (last - first)[some]
+    some = some[~(is_curved & are_passes(middle[some], unit[some] ** 2, is_curved))]
+    at = np.concatenate([start[some] + unit[some] * end[some] for end in (first, last)])
+    return at, np.concatenate([-unit[some], unit[some]]), np.tile(some, 2)
+
+
+def _curves(
+    chains: OpenChains, start: Complexes, some: Rows, flat_mm: Floats, tool_mm: float
+) -> tuple[Complexes, Complexes, Rows]:
+    """Return the same of smooth cuts with a flat floor that follow no line and don't wind: of saw cuts in curves."""
+    final, length_mm = chains.lasts(), chains.lengths_mm()
+    over = chains.at(chains.chord[final] + 1) - start
+    bend = np.zeros(len(chains.chord))
+    bend[1:] = np.where(chains.linked, np.abs(np.angle(chains.unit[1:] * chains.unit[:-1].conj())), 0.0)
+    is_smooth = np.degrees(np.maximum.reduceat(bend, chains.begins)) < _LEAST_TURN_DEG
+    is_flat = flat_mm >= _FLAT_SHARE * length_mm
+    is_cut = (np.abs(over) >= _LEAST_CURVE_MM) & (length_mm <= _WINDING * np.abs(over))
+    some = some[(is_smooth & is_flat & is_cut)[some]]
+    centre = chains.at(chains.chord) + chains.unit * chains.length_mm / 2.0
+    middle = np.add.reduceat(chains.length_mm * centre, chains.begins) / length_mm
+    middle_mm = np.asarray(middle[some], np.complex128)
+    some = some[_alone(middle_mm, (over[some] / np.abs(over[some])) ** 2, tool_mm)]
+    at = np.concatenate([start[some], start[some] + over[some]])
+    return at, np.concatenate([-chains.unit[chains.begins[some]], chains.unit[final[some]]]), np.tile(some, 2)
+
+
+def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:
+    """Return which lines have none of their like beside them, by their middles and squared directions."""
+    at = np.column_stack([middle.real, middle.imag])
+    key = np.round(np.column_stack([at / SAME_LINE_MM, way.real / PARALLEL, way.imag / PARALLEL]))
+    _, first, group = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    a, b, apart = near_pairs(at[first], at[first], reach_mm)
+    beside = (apart > SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= PARALLEL)
+    alone = np.ones(len(first), np.bool_)
+    alone[a[beside]] = False
+    return np.asarray(alone[group.ravel()])

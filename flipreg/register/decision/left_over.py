@@ -4,24 +4,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
+from flipreg.register.decision.left_over_features import left_over_features
 from flipreg.register.decision.one_sided import beside_a_counterbore, bored_from_one_face
 from flipreg.register.faces.holes import Holes, as_wide
-from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.outline import alike
 from flipreg.register.faces.placement import Placement
-from flipreg.register.faces.through import Meeting, levels
-from flipreg.register.placing.agreement import NEAR_MM, Agreement, Comparable
-from flipreg.register.placing.by_design import is_other_row
+from flipreg.register.faces.through import Meeting
+from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
-from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
+from flipreg.register.placing.evidence import FEW
 from flipreg.register.placing.gap import centred
 from flipreg.register.placing.match import quick_distances
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.open_end import may_end_in_air
-from flipreg.register.placing.vote import candidates
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over"]
@@ -34,13 +32,6 @@ _THIN = 2
 """So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
-_MOST = 0.75
-"""Where this share of all features coincides and goes through farther away, and no more than the rest coincides here,
-a program may have another zero (chosen)."""
-_MANY = 8
-"""So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
-_WALLS = 2
-"""So many corners are off alike where a rebate is wider to one side (chosen)."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -51,7 +42,7 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
     return (
         _left_over_holes(comparison, placement)
         + _left_over_outlines(comparison, placement)
-        + _left_over_features(comparison, placement)
+        + left_over_features(comparison, placement)
         + _differing_contours(comparison, placement)
     )
 
@@ -83,81 +74,6 @@ def _differing_contours(comparison: Comparison, placement: Placement) -> list[Fi
             first.line,
         )
     ]
-
-
-def _left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Find features of any kind that would coincide beside the rest: those of a program with another zero.
-
-    They would a little beside it, or anywhere if they are no other row, or most of all there are and go through:
-    recesses of both faces may lie apart by design.
-    """
-    both = comparison.faces.comparable
-    # The rest agrees where it lies best, which may be further from where it was told than features are apart.
-    rest = placement if comparison.match is None else comparison.match.placement
-    told = both.at(rest, placements=both.near_placements)
-    told_front, told_back = _of_one_kind(both, told)
-    is_little = told.coincide <= (1.0 - _MOST) * told.features
-    # Among all features those that agree would outvote a shift of the rest that is less than a cell of the vote.
-    left = Comparable(_without(both.front, told_front), _without(both.back, told_back), both.gate_mm, both.size_mm)
-    for ballot in candidates(left, placement.matrix):
-        away = rest.offset_mm - ballot.placement.offset_mm
-        away_mm = float(np.hypot(*away))
-        is_far = away_mm > NEAR_MM
-        if away_mm <= both.gate_mm:
-            continue
-        there = both.at(ballot.placement, placements=both.near_placements)
-        ours, theirs = _of_one_kind(both, there)
-        is_open = len(ours) <= _MANY or is_other_row(both.front.centre_mm[ours], away, both.gate_mm)
-        if is_far and is_open and not (is_little and _through(comparison.faces, there) >= _MOST * there.features):
-            continue
-        # In a row some have another one's place where they were told to lie.
-        is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
-        if there.log10_false_alarms > LIKELY_CHANCE or not is_alone.mean() > 0.5:
-            continue
-        if is_alone.sum() <= FEW and (is_far or not _are_one(both, ours[is_alone], theirs[is_alone], left.features)):
-            continue
-        dx_mm, dy_mm = away.tolist()
-        line = int(both.back.line[theirs[0]])
-        return [
-            Finding(
-                "register",
-                Status.NOT_DETERMINED,
-                f"{len(theirs)} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
-                "away where the rest agrees; if they are the same, their program has another zero",
-                comparison.faces.back.names[both.back.program[theirs[0]]],
-                line,
-            )
-        ]
-    return []
-
-
-def _are_one(both: Comparable, ours: NDArray[np.intp], theirs: NDArray[np.intp], features: int) -> bool:
-    """Return whether few features near their like are more than two walls of a rebate that is wider to one side.
-
-    They are most of what is left, and at least three, or the two ends of a cut.
-    """
-    is_end = both.front.kind[ours] == LandmarkKind.END
-    return 2 * len(ours) > features and (len(ours) > _WALLS or (len(ours) == _WALLS and bool(is_end.all())))
-
-
-def _without(marks: Landmarks, rows: NDArray[np.intp]) -> Landmarks:
-    return marks.take(np.delete(np.arange(len(marks)), rows))
-
-
-def _of_one_kind(both: Comparable, agreement: Agreement) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return the pairs that coincide of one kind: a ring round a hole of the other face has its like elsewhere too."""
-    ours, theirs = agreement.front, agreement.back
-    same = both.front.kind[ours] == both.back.kind[theirs]
-    return ours[same], theirs[same]
-
-
-def _through(faces: Faces, agreement: Agreement) -> int:
-    """Return how many pairs of features that coincide may go through the blank together."""
-    both, found = faces.comparable, list[Floats]()
-    for marks, rows, features in ((both.front, agreement.front, faces.front), (both.back, agreement.back, faces.back)):
-        tops_mm = np.array(features.tops_mm)[np.array(features.of_program)[marks.program[rows]]]
-        found += levels(marks.floor_mm[rows], tops_mm).values()
-    return int(faces.meeting.may_meet(*found).sum())
 
 
 def _left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -77,8 +77,8 @@ def test_slots_that_all_lie_two_millimetres_off_stop_a_pass_though_the_profile_a
     assert any("another zero" in finding.message for finding in off.findings)
 
 
-@pytest.mark.parametrize("count", [1, 2])
-def test_a_saw_cut_two_millimetres_off_stops_a_pass_though_the_profile_agrees(count: int) -> None:
+@pytest.mark.parametrize(("count", "off"), [(1, "2"), (2, "2"), (2, "0.15"), (2, "10")])
+def test_saw_cuts_that_are_off_stop_a_pass_though_the_profile_agrees(count: int, off: str) -> None:
     def cuts(move: Isometry = STILL) -> FaceProgram:
         mill, x = Mill(), np.linspace(20.0, 120.0, 40)
         for y in (20.0, 40.0)[:count]:
@@ -89,9 +89,21 @@ def test_a_saw_cut_two_millimetres_off_stops_a_pass_though_the_profile_agrees(co
     front = [profiled(PADDLE, 6.0), cuts()]
     right = [profiled(PADDLE, 6.0, PAGE), cuts(PAGE)]
     assert check(front, right, flip=PAGE, tolerance_mm=0.1).in_register is True
-    off = check(front, [right[0], cuts(shift("0", "2") @ PAGE)], flip=PAGE, tolerance_mm=0.1)
-    assert off.in_register is not True
-    assert any("another zero" in finding.message for finding in off.findings)
+    wrong = check(front, [right[0], cuts(shift("0", off) @ PAGE)], flip=PAGE, tolerance_mm=0.1)
+    assert wrong.in_register is not True
+    assert any("another zero" in finding.message for finding in wrong.findings)
+
+
+def test_housings_that_both_faces_have_at_different_heights_stop_no_pass() -> None:
+    def housings(move: Isometry = STILL) -> FaceProgram:
+        mill = Mill()
+        for x in (40.0, 90.0):
+            mill.lines(np.column_stack([move.apply(np.array([[x, 18.0], [x, 62.0]])), np.full(2, -3.0)]))
+        return mill.program("housings.nc", 6.0)
+
+    profiles = [profiled(PADDLE, 6.0), profiled(PADDLE, 6.0, PAGE)]
+    back = [profiles[1], housings(shift("15", "0") @ PAGE)]
+    assert check([profiles[0], housings()], back, flip=PAGE, tolerance_mm=0.1).in_register is True
 
 
 def test_two_walls_of_a_rebate_that_is_wider_to_one_side_stop_no_pass() -> None:

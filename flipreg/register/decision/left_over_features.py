@@ -1,0 +1,127 @@
+"""Features of any kind without a partner that would have one elsewhere: those of a program with another zero."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
+from flipreg.register.faces.number import offset_text
+from flipreg.register.faces.placement import Placement
+from flipreg.register.faces.through import levels
+from flipreg.register.placing.agreement import NEAR_MM, Agreement, Comparable
+from flipreg.register.placing.by_design import is_other_row
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
+from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.vote import candidates
+
+__all__ = ["left_over_features"]
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+_LEAST_OFF_MM = 0.05
+"""Features that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_MOST = 0.75
+"""Where this share of all features coincides and goes through farther away, and no more than the rest coincides here,
+a program may have another zero (chosen)."""
+_MANY = 8
+"""So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
+_WALLS = 2
+"""So many corners are off alike where a rebate is wider to one side (chosen)."""
+
+
+def left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Return a finding if features without a partner would all have one after one shift.
+
+    After a shift by little, or after any if they are no other row, or are cuts that go through together, or most of all
+    there are does: recesses of both faces may lie apart by design.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Both faces, and what corresponds.
+    placement : Placement
+        Where the back was told to lie, or was found.
+    """
+    faces = comparison.faces
+    # A feature that is off by more than the tolerance lies elsewhere, even where the search takes it for the same.
+    gate_mm = min(faces.comparable.gate_mm, max(faces.tolerance_mm, _LEAST_OFF_MM))
+    both = Comparable(faces.comparable.front, faces.comparable.back, gate_mm, faces.comparable.size_mm)
+    # The rest agrees where it lies best, which may be further from where it was told than features are apart.
+    rest = placement if comparison.match is None else comparison.match.placement
+    told = both.at(rest, placements=both.near_placements)
+    told_front, told_back = _of_one_kind(both, told)
+    # Among all features those that agree would outvote a shift of the rest that is less than a cell of the vote.
+    left = Comparable(_without(both.front, told_front), _without(both.back, told_back), gate_mm, both.size_mm)
+    for ballot in candidates(left, placement.matrix):
+        away_mm = rest.offset_mm - ballot.placement.offset_mm
+        if np.hypot(*away_mm) <= max(gate_mm, faces.tolerance_mm):
+            continue
+        there = both.at(ballot.placement, placements=both.near_placements)
+        ours, theirs = _of_one_kind(both, there)
+        # In a row some have another one's place where they were told to lie.
+        is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
+        if there.log10_false_alarms > LIKELY_CHANCE or not is_alone.mean() > 0.5:
+            continue
+        alone = _LeftOver(faces, both, ours[is_alone], theirs[is_alone], left.features)
+        if np.hypot(*away_mm) <= NEAR_MM:
+            is_asked = alone.are_many or alone.are_most
+        else:
+            is_little = told.coincide <= (1.0 - _MOST) * told.features
+            all_through = is_little and alone.through >= _MOST * there.features
+            is_row = len(ours) <= _MANY or is_other_row(both.front.centre_mm[ours], away_mm, gate_mm)
+            is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_cuts_through
+        if is_asked:
+            return [_finding(faces, theirs, away_mm)]
+    return []
+
+
+class _LeftOver:
+    """Pairs of features that would coincide after a shift, and had no partner before."""
+
+    def __init__(self, faces: Faces, both: Comparable, ours: Rows, theirs: Rows, features: int) -> None:
+        self._ends = both.front.kind[ours] == LandmarkKind.END
+        self._features = features
+        self.are_many = len(ours) > FEW
+        found = list[Floats]()
+        for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
+            tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
+            found += levels(marks.floor_mm[rows], tops_mm).values()
+        self.through = int(faces.meeting.may_meet(*found).sum())
+        """How many may go through the blank together."""
+
+    @property
+    def are_most(self) -> bool:
+        """Whether they are most of what is left, and more than two walls of a rebate: three, or the ends of a cut."""
+        count = len(self._ends)
+        return 2 * count > self._features and (count > _WALLS or (count == _WALLS and bool(self._ends.all())))
+
+    @property
+    def are_cuts_through(self) -> bool:
+        """Whether they are the ends of nearly all cuts that are left, and go through: saw cuts, not housings."""
+        return self.are_most and bool(self._ends.all()) and self.through >= _MOST * self._features
+
+
+def _finding(faces: Faces, theirs: Rows, away_mm: Floats) -> Finding:
+    dx_mm, dy_mm = away_mm.tolist()
+    back = faces.comparable.back
+    return Finding(
+        "register",
+        Status.NOT_DETERMINED,
+        f"{len(theirs)} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
+        "away where the rest agrees; if they are the same, their program has another zero",
+        faces.back.names[back.program[theirs[0]]],
+        int(back.line[theirs[0]]),
+    )
+
+
+def _without(marks: Landmarks, rows: Rows) -> Landmarks:
+    return marks.take(np.delete(np.arange(len(marks)), rows))
+
+
+def _of_one_kind(both: Comparable, agreement: Agreement) -> tuple[Rows, Rows]:
+    """Return the pairs that coincide of one kind: a ring round a hole of the other face has its like elsewhere too."""
+    ours, theirs = agreement.front, agreement.back
+    same = both.front.kind[ours] == both.back.kind[theirs]
+    return ours[same], theirs[same]

@@ -66,7 +66,7 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
             continue
         alone = _LeftOver(faces, both, ours[is_alone], theirs[is_alone], left.features)
         if np.hypot(*away_mm) <= NEAR_MM:
-            is_asked = alone.are_many or alone.are_most
+            is_asked = alone.are_many or alone.are_most_through
         else:
             is_little = told.coincide <= (1.0 - _MOST) * told.features
             all_through = is_little and alone.through >= _MOST * there.features
@@ -92,15 +92,16 @@ class _LeftOver:
         """How many may go through the blank together."""
 
     @property
-    def are_most(self) -> bool:
-        """Whether they are most of what is left, and more than two walls of a rebate: three, or the ends of a cut."""
+    def are_most_through(self) -> bool:
+        """Whether they go through, are most of what is left, and more than two walls of a rebate: or a cut's ends."""
         count = len(self._ends)
-        return 2 * count > self._features and (count > _WALLS or (count == _WALLS and bool(self._ends.all())))
+        is_enough = count > _WALLS or (count == _WALLS and bool(self._ends.all()))
+        return is_enough and 2 * count > self._features and self.through >= _MOST * count
 
     @property
     def are_cuts_through(self) -> bool:
         """Whether they are the ends of nearly all cuts that are left, and go through: saw cuts, not housings."""
-        return self.are_most and bool(self._ends.all()) and self.through >= _MOST * self._features
+        return self.are_most_through and bool(self._ends.all()) and self.through >= _MOST * self._features
 
 
 def _finding(faces: Faces, theirs: Rows, away_mm: Floats) -> Finding:

@@ -62,7 +62,7 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
         ours, theirs = _of_one_kind(both, there)
         # In a row some have another one's place where they were told to lie.
         is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
-        if there.log10_false_alarms > LIKELY_CHANCE or not is_alone.mean() > 0.5:
+        if there.log10_false_alarms > LIKELY_CHANCE or 2 * int(is_alone.sum()) <= len(ours):
             continue
         alone = _LeftOver(faces, both, ours[is_alone], theirs[is_alone], left.features)
         if np.hypot(*away_mm) <= NEAR_MM:

@@ -34,8 +34,8 @@ _WALLS = 2
 def left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Return a finding if features without a partner would all have one after one shift.
 
-    After a shift by little, or after any if they are no other row, or are cuts that go through together, or most of all
-    there are does: recesses of both faces may lie apart by design.
+    After a shift by little, or after any if they are no other row, if they are openings or cuts that go through
+    together, or if most of all there are does: recesses of both faces may lie apart by design.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
             is_little = told.coincide <= (1.0 - _MOST) * told.features
             all_through = is_little and alone.through >= _MOST * there.features
             is_row = len(ours) <= _MANY or is_other_row(both.front.centre_mm[ours], away_mm, gate_mm)
-            is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_cuts_through
+            is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_all_through
         if is_asked:
             return [_finding(faces, theirs, away_mm)]
     return []
@@ -81,9 +81,8 @@ class _LeftOver:
     """Pairs of features that would coincide after a shift, and had no partner before."""
 
     def __init__(self, faces: Faces, both: Comparable, ours: Rows, theirs: Rows, features: int) -> None:
-        self._ends = both.front.kind[ours] == LandmarkKind.END
-        self._features = features
-        self.are_many = len(ours) > FEW
+        self._count, self._features = len(ours), features
+        self._are_whole = not np.isin(both.front.kind[ours], (LandmarkKind.CORNER, LandmarkKind.ARC)).any()
         found = list[Floats]()
         for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
             tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
@@ -92,16 +91,20 @@ class _LeftOver:
         """How many may go through the blank together."""
 
     @property
-    def are_most_through(self) -> bool:
-        """Whether they go through, are most of what is left, and more than two walls of a rebate: or a cut's ends."""
-        count = len(self._ends)
-        is_enough = count > _WALLS or (count == _WALLS and bool(self._ends.all()))
-        return is_enough and 2 * count > self._features and self.through >= _MOST * count
+    def are_many(self) -> bool:
+        """Whether they are so many that they are the same, however they lie to the rest."""
+        return self._count > FEW
 
     @property
-    def are_cuts_through(self) -> bool:
-        """Whether they are the ends of nearly all cuts that are left, and go through: saw cuts, not housings."""
-        return self.are_most_through and bool(self._ends.all()) and self.through >= _MOST * self._features
+    def are_most_through(self) -> bool:
+        """Whether they go through, are most of what is left, and more than two walls of a rebate."""
+        is_enough = self._count > _WALLS or (self._count == _WALLS and self._are_whole)
+        return is_enough and 2 * self._count > self._features and self.through >= _MOST * self._count
+
+    @property
+    def are_all_through(self) -> bool:
+        """Whether they are nearly all that is left, and go through: openings and saw cuts, not housings or pockets."""
+        return self.are_most_through and self._are_whole and self.through >= _MOST * self._features
 
 
 def _finding(faces: Faces, theirs: Rows, away_mm: Floats) -> Finding:

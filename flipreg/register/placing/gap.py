@@ -28,6 +28,8 @@ LIKE_OVERLAP = 0.8
 """Outlines that share this much of their area look like one edge (chosen)."""
 _OF_ONE_SIZE = 1.35
 """Profiles whose lengths differ by no more than this factor may be one edge (chosen)."""
+_LOOKED_AT = 400
+"""Places of an outline by which its gap to another one is seen (chosen)."""
 _EVEN_MM = 0.02
 """An even gap may vary by this or by the tolerance, in millimetres (chosen)."""
 
@@ -114,18 +116,28 @@ def even_gap(pair: Shared, placement: Placement, tolerance_mm: float, *, over_mm
 
 
 def rolls_round_corners(pair: Shared, placement: Placement, tolerance_mm: float) -> bool:
-    """Return whether outlines that lie apart do so only at outer corners, which one way rolls round.
+    """Return whether outlines that lie apart do so evenly but for outer corners, which one way rolls round.
 
     What rounding by a radius r takes from the area of a polygon grows with r squared, which tells r.
     """
-    limit_mm = max(tolerance_mm, _EVEN_MM)
     rings = pair.front_curve.ring_mm, placement.apply(pair.back_curve.ring_mm)
-    rolled, sharp = sorted((shapely.make_valid(shapely.Polygon(ring)) for ring in rings), key=_area_mm2)
+    front, back = (shapely.make_valid(shapely.Polygon(ring)) for ring in rings)
+    limit_mm = max(tolerance_mm, _EVEN_MM)
+    return _is_rolled(front, back, limit_mm) or _is_rolled(back, front, limit_mm)
+
+
+def _is_rolled(sharp: shapely.Geometry, rolled: shapely.Geometry, limit_mm: float) -> bool:
+    points = shapely.get_coordinates(shapely.segmentize(shapely.boundary(rolled), rolled.length / _LOOKED_AT))
+    shapely.prepare(sharp)
+    is_inside = shapely.contains_xy(sharp, points)
+    off_mm = shapely.distance(shapely.boundary(sharp), shapely.points(points))
+    gap_mm = float(np.median(np.where(is_inside, -off_mm, off_mm)))
+    sharp = shapely.buffer(sharp, gap_mm, join_style="mitre")
     by_one_mm = _area_mm2(sharp) - _area_mm2(_rounded(sharp, 1.0))
-    if by_one_mm <= 0.0 or _apart_mm(sharp, rolled) <= limit_mm:
+    taken_mm2 = _area_mm2(sharp) - _area_mm2(rolled)
+    if min(by_one_mm, taken_mm2) <= 0.0 or _apart_mm(sharp, rolled) <= limit_mm:
         return False
-    radius_mm = float(np.sqrt((_area_mm2(sharp) - _area_mm2(rolled)) / by_one_mm))
-    return _apart_mm(_rounded(sharp, radius_mm), rolled) <= limit_mm
+    return _apart_mm(_rounded(sharp, float(np.sqrt(taken_mm2 / by_one_mm))), rolled) <= limit_mm
 
 
 def _area_mm2(polygon: shapely.Geometry) -> float:

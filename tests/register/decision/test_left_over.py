@@ -94,6 +94,24 @@ def test_saw_cuts_that_are_off_stop_a_pass_though_the_profile_agrees(count: int,
     assert any("another zero" in finding.message for finding in wrong.findings)
 
 
+def test_openings_sawn_from_both_faces_stop_a_pass_where_the_back_s_are_not_mirrored() -> None:
+    """Both lie on the line that a mirror would keep, so that a shift lays them on one another."""
+
+    def ports(move: Isometry = STILL) -> FaceProgram:
+        mill = Mill()
+        for y, radius in ((110.0, 70.0), (290.0, 35.0)):
+            turn = np.linspace(0.0, 2.0 * np.pi, 200, endpoint=False)
+            circle = np.column_stack([125.0 + radius * np.cos(turn), y + radius * np.sin(turn)])
+            mill.contour(move.apply(circle), (10.0,))
+        return mill.program("ports.nc", 6.0)
+
+    box = np.array([(0.0, 0.0), (250.0, 0.0), (250.0, 400.0), (0.0, 400.0)])
+    front = [profiled(box, 6.0), drilled(np.array(PADDLE_HOLES)), ports()]
+    back = [profiled(box, 6.0, PAGE), drilled(np.array(PADDLE_HOLES), PAGE)]
+    assert check(front, [*back, ports(PAGE)], flip=PAGE, tolerance_mm=0.1).in_register is True
+    assert check(front, [*back, ports()], flip=PAGE, tolerance_mm=0.1).in_register is not True
+
+
 def test_housings_that_both_faces_have_at_different_heights_stop_no_pass() -> None:
     def housings(move: Isometry = STILL) -> FaceProgram:
         mill = Mill()

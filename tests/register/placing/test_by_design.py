@@ -95,13 +95,14 @@ def test_holes_in_no_order_are_the_same_holes_however_far_apart(thickness: float
     assert checked(SCATTERED, seen_from_the_back(SCATTERED), 13.0, thickness).verdict is Status.FAIL
 
 
-def test_paths_that_roll_round_corners_are_no_other_outline_where_tools_are_not_told() -> None:
+@pytest.mark.parametrize("larger", [-0.175, 0.0, 0.175], ids=["a smaller cutter", "one cutter", "a larger cutter"])
+def test_paths_that_roll_round_corners_are_no_other_outline_where_tools_are_not_told(larger: float) -> None:
     box = np.array([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)])
-    sharp = Mill().contour(offset_ring(box, 3.0, join_style="mitre"), (10.0,))
+    sharp = Mill().contour(offset_ring(box, 3.0 + larger, join_style="mitre"), (10.0,))
     rolled = Mill().contour(PAGE.apply(offset_ring(box, 3.0)), (10.0,))
     told = [
-        check([sharp.program(tool=tool)], [rolled.program(tool=tool)], flip=PAGE, tolerance_mm=0.2).verdict
-        for tool in (None, 6.0)
+        check([sharp.program(tool=ours)], [rolled.program(tool=theirs)], flip=PAGE, tolerance_mm=0.2).verdict
+        for ours, theirs in ((None, None), (6.0 + 2.0 * larger, 6.0))
     ]
     assert told == [Status.NOT_DETERMINED, Status.PASS]
 

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
+from flipreg.register.faces.features import Features
 from flipreg.register.faces.holes import Holes, as_wide
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.placing.agreement import NEAR_MM
@@ -64,15 +65,14 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
             is_deeper |= left.height_mm[j] * _MUCH_DEEPER <= recesses.height_mm[i]
         is_as_wide = as_wide(left.bore_mm[j], partners.bore_mm[i]) & ~as_wide(recesses.bore_mm[i], partners.bore_mm[i])
         for row in np.flatnonzero((is_deeper | is_as_wide) & (distance <= reach + _ALIKE_MM))[:1].tolist():
-            centre = left.centre_mm[j[row] : j[row] + 1]
-            x_mm, y_mm = (centre if is_front else match.placement.apply(centre))[0].tolist()
+            hole = int(alone[j[row]])
+            at_mm = _place(face.holes, hole, match, is_front=is_front)
             says = (
-                f"a hole of the {'front' if is_front else 'back'} without a partner lies at "
-                f"{place_text((x_mm, y_mm), 2)}, {length_text(float(distance[row]))} beside a recess that has one; if "
-                "it belongs into that, it is misplaced"
+                f"a hole of the {'front' if is_front else 'back'} without a partner lies at {place_text(at_mm, 2)}, "
+                f"{length_text(float(distance[row]))} beside a recess that has one; if it belongs into that, it is "
+                "misplaced"
             )
-            program = face.names[left.program[j[row]]]
-            return [Finding("holes", Status.NOT_DETERMINED, says, program, int(left.line[j[row]]), at_mm=(x_mm, y_mm))]
+            return [_finding(face, hole, Status.NOT_DETERMINED, says, at_mm)]
     return []
 
 
@@ -97,17 +97,27 @@ def _of_face(faces: Faces, match: Match, name: str) -> list[Finding]:
     if not len(alone) or len(alone) >= count:
         return []
     first = int(alone[0])
-    centre = holes.centre_mm[first : first + 1]
-    x_mm, y_mm = (centre if is_front else match.placement.apply(centre))[0].tolist()
+    at_mm = _place(holes, first, match, is_front=is_front)
     many = "a hole is" if len(alone) == 1 else f"{len(alone)} holes are"
     at = "at" if len(alone) == 1 else "the first at"
     says = (
         f"{many} bored from the {name} only, {length_text(float(deep_mm[first]))} deep, {at} "
-        f"{place_text((x_mm, y_mm), 2)}, where {count} like {'it' if len(alone) == 1 else 'them'} go through from both "
+        f"{place_text(at_mm, 2)}, where {count} like {'it' if len(alone) == 1 else 'them'} go through from both "
         f"faces: is the other half missing?"
     )
-    program = face.names[holes.program[first]]
-    return [Finding("holes", Status.WARN, says, program, int(holes.line[first]), at_mm=(x_mm, y_mm))]
+    return [_finding(face, first, Status.WARN, says, at_mm)]
+
+
+def _place(holes: Holes, hole: int, match: Match, *, is_front: bool) -> tuple[float, float]:
+    """Return where a hole of either face lies on the front, in millimetres."""
+    centre_mm = holes.centre_mm[hole : hole + 1]
+    x_mm, y_mm = (centre_mm if is_front else match.placement.apply(centre_mm))[0].tolist()
+    return x_mm, y_mm
+
+
+def _finding(face: Features, hole: int, status: Status, says: str, at_mm: tuple[float, float]) -> Finding:
+    program = face.names[face.holes.program[hole]]
+    return Finding("holes", status, says, program, int(face.holes.line[hole]), at_mm=at_mm)
 
 
 def _alike(holes: Holes, some: Rows, others: Rows) -> NDArray[np.bool_]:

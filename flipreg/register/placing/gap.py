@@ -127,7 +127,8 @@ def rolls_round_corners(pair: Shared, placement: Placement, tolerance_mm: float)
 
 
 def _is_rolled(sharp: shapely.Geometry, rolled: shapely.Geometry, limit_mm: float) -> bool:
-    points = shapely.get_coordinates(shapely.segmentize(shapely.boundary(rolled), float(shapely.length(rolled)) / _LOOKED_AT))
+    step_mm = float(shapely.length(rolled)) / _LOOKED_AT
+    points = shapely.get_coordinates(shapely.segmentize(shapely.boundary(rolled), step_mm))
     shapely.prepare(sharp)
     is_inside = shapely.contains_xy(sharp, points)
     off_mm = shapely.distance(shapely.boundary(sharp), shapely.points(points))

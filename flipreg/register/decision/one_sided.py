@@ -43,7 +43,7 @@ def bored_from_one_face(match: Match, faces: Faces) -> list[Finding]:
 def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
     """Return a finding if a hole's partner is a mere recess, and a hole of that face lies beside it without one.
 
-    It may belong into the recess if it is much deeper, or as wide as the hole of the other face where the recess isn't.
+    It may belong into the recess if it is much deeper, or if its width is nearer to that of the hole of the other face.
 
     Parameters
     ----------
@@ -63,8 +63,11 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
         with np.errstate(invalid="ignore"):
             is_deeper = left.depth_mm[j] >= _MUCH_DEEPER * recesses.depth_mm[i]
             is_deeper |= left.height_mm[j] * _MUCH_DEEPER <= recesses.height_mm[i]
-        is_as_wide = as_wide(left.bore_mm[j], partners.bore_mm[i]) & ~as_wide(recesses.bore_mm[i], partners.bore_mm[i])
-        for row in np.flatnonzero((is_deeper | is_as_wide) & (distance <= reach + _ALIKE_MM))[:1].tolist():
+        with np.errstate(invalid="ignore"):
+            wider_mm = np.abs(recesses.bore_mm[i] - partners.bore_mm[i])
+            is_nearer = np.abs(left.bore_mm[j] - partners.bore_mm[i]) < wider_mm
+        is_nearer &= ~as_wide(recesses.bore_mm[i], partners.bore_mm[i])
+        for row in np.flatnonzero((is_deeper | is_nearer) & (distance <= reach + _ALIKE_MM))[:1].tolist():
             hole = int(alone[j[row]])
             at_mm = _place(face.holes, hole, match, is_front=is_front)
             says = (

@@ -45,6 +45,8 @@ _UNIFORM = 1.0 / np.sqrt(12.0)
 """Standard deviation of what lies anywhere between 0 and 1 (GUM, 4.3.7)."""
 _UNEXPLAINED_MM = 0.1
 """Walls of one edge lie no farther apart than this beyond their scallops; median, in millimetres (chosen)."""
+_MOST_STEPPED, _LEAST_AGREEING = 0.1, 0.5
+"""Where more of the walls stand beside one of the other face, or fewer where one is, it is another edge (chosen)."""
 _MARGIN_MM = 6.0
 """How far from where both faces cut walls are looked for: as far as the faces may be off; millimetres (chosen)."""
 
@@ -172,8 +174,9 @@ def _compared(faces: BothFaces, front: Sequence[Swept], back: Sequence[Swept]) -
     cell = faces.grid.step_mm**2
     area = [float(np.count_nonzero(heights < -_LEAST_SHARED_MM)) * cell for heights in (faces.front_mm, below)]
     passes = [_scallops(swept, cut) for swept, cut in zip((front, back), area, strict=True)]
-    # Walls stand near some wall or other wherever the back lies.
-    if fit.residual_mm > hypot(*(height for _, height in passes)) + _UNEXPLAINED_MM:
+    # Walls stand near some wall or other wherever the back lies, and one corner of two parts of any size may coincide.
+    is_explained = fit.residual_mm <= hypot(*(height for _, height in passes)) + _UNEXPLAINED_MM
+    if not is_explained or fit.stepped > _MOST_STEPPED or fit.agreeing < _LEAST_AGREEING:
         return None
     return _rim(fit, levels, passes, faces.grid.step_mm, sum(map(_length, walls[0])))
 

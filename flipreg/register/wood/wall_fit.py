@@ -37,6 +37,9 @@ _INDEPENDENT_MM = 5.0
 """Errors of walls are taken as independent over this length; millimetres (chosen)."""
 _LEAST_NOISE_MM = 0.01
 """No wall is taken to be known better than this, in millimetres (chosen)."""
+_STEPPED_MM = 0.1
+"""A wall that stands this much farther from its like than the scatter of all explains is another one, in millimetres
+(chosen)."""
 _SAME_RADIUS_MM, _SAME_GAP_MM = 0.05, 0.1
 """Tools whose radii differ by more, and walls that stand apart by more, are different; millimetres (chosen)."""
 
@@ -59,6 +62,10 @@ class WallFit:
         Median distance that is left.
     gap_mm : float
         By how much the back leaves more wood than the front all round, median over the walls.
+    stepped : float
+        Share of the walls which have one of the back beside them that stands elsewhere after the fit.
+    agreeing : float
+        Share of all walls that have one of the back where the fit says.
     apart_mm : float64, shape (n,)
         Distances across the walls before anything is fitted, positive where the back leaves more wood.
     at_mm : float64, shape (n, 2)
@@ -71,6 +78,8 @@ class WallFit:
     uncertainty: Floats
     residual_mm: float
     gap_mm: float
+    stepped: float
+    agreeing: float
     apart_mm: Floats
     at_mm: Floats
 
@@ -147,6 +156,10 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
         if done and reach <= 6.0 * scale + 1.0:
             break
         reach = max(6.0 * scale + 0.5, reach / 2)
+    # Walls that the fit has left out may belong to it all the same, and show that this is another edge.
+    seen, facing = _partners(front, back, tree, about, answer, loop, _REACH_MM)
+    away = ((back.at_mm[facing] - front.at_mm[seen]) * front.normal[seen]).sum(axis=1) - columns[seen] @ answer
+    is_off = np.abs(away) > 6.0 * scale + _STEPPED_MM
     covariance = _jackknife(columns[rows], share, across, prior, off[rows]) + np.linalg.inv(normal)
     covariance[:3, :3] += _undetermined(columns[rows, :3], share, size)
     deviation = np.sqrt(np.diag(covariance)[:3])
@@ -159,6 +172,8 @@ def _solved(front: Walls, back: Walls) -> tuple[WallFit, NDArray[np.intp], Float
         uncertainty=np.array([deviation[0], deviation[1], np.degrees(deviation[2])]),
         residual_mm=float(np.median(np.abs(left))),
         gap_mm=float(np.median(gaps)),
+        stepped=float(is_off.mean()) if len(seen) else 0.0,
+        agreeing=float(np.count_nonzero(~is_off)) / len(front.at_mm),
         apart_mm=across,
         at_mm=front.at_mm[rows],
     )

@@ -100,6 +100,12 @@ def test_cuts_that_do_not_meet_have_no_common_edge() -> None:
     assert _rim(PADDLE, depths=(9.0, 10.5)) is None
 
 
+def test_parts_of_two_sizes_that_share_a_corner_have_no_edge_in_common() -> None:
+    large, small = ring((0.0, 0.0), (143.0, 0.0), (143.0, 70.0), (0.0, 70.0)), OUTLINES["box"] * (1.0, 100.0 / 70.0)
+    cuts = [[(_contour(outline, 6.0, 10.5), Cutter.flat(6.0))] for outline in (large, FLIP.apply(small))]
+    assert rim(cuts[0], cuts[1], WHERE, thickness_mm=20.0) is None
+
+
 def test_two_straight_walls_say_nothing_along_themselves() -> None:
     mill = [Mill(), Mill()]
     for number, (left, right) in enumerate(((10.0, 70.0), (10.3, 70.3))):

@@ -9,14 +9,14 @@ from flipreg.register.decision.one_sided import beside_a_counterbore, bored_from
 from flipreg.register.faces.holes import Holes, as_wide
 from flipreg.register.faces.near import near_pairs, thinned
 from flipreg.register.faces.number import offset_text
-from flipreg.register.faces.outline import alike
+from flipreg.register.faces.outline import Side, alike
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import FEW
-from flipreg.register.placing.gap import centred
+from flipreg.register.placing.gap import centred, even_gap
 from flipreg.register.placing.match import quick_distances
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.open_end import may_end_in_air
@@ -32,6 +32,9 @@ _THIN = 2
 """So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
+_LITTLE_MM = 2.5
+"""Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
+less."""
 _LARGE_SHARE = 0.4
 """Outlines of one shape may lie at different places by design if they are smaller than this share of a face
 (chosen)."""
@@ -44,7 +47,35 @@ def left_over(comparison: Comparison, placement: Placement) -> list[Finding]:
         + _left_over_outlines(comparison, placement)
         + left_over_features(comparison, placement)
         + _differing_contours(comparison, placement)
+        + _stepped_openings(comparison, placement)
     )
+
+
+def _stepped_openings(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named."""
+    faces = comparison.faces
+    shared = () if comparison.match is None else comparison.match.outlines
+    taken = {pair.front for pair in shared}, {pair.back for pair in shared}
+    for pair in faces.outline_pairs():
+        is_opening = faces.front.outlines[pair.front].side is Side.OUTSIDE
+        is_taken = pair.front in taken[0] or pair.back in taken[1]
+        if is_taken or not (is_opening and pair.goes_through and pair.tools_known):
+            continue
+        gap_mm = even_gap(pair, placement, faces.tolerance_mm, over_mm=faces.tolerance_mm)
+        if gap_mm is None or abs(gap_mm) > _LITTLE_MM:
+            continue
+        theirs = faces.back.outlines[pair.back]
+        return [
+            Finding(
+                "tool",
+                Status.WARN,
+                f"an opening of the back runs {length_text(abs(gap_mm))} {'outside' if gap_mm > 0.0 else 'inside'} the "
+                "front's all round: a rebate, or one of them is cut with another tool than the one named",
+                faces.back.names[theirs.program],
+                theirs.line,
+            )
+        ]
+    return []
 
 
 def _differing_contours(comparison: Comparison, placement: Placement) -> list[Finding]:

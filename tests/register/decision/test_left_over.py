@@ -11,7 +11,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from tests.register.boards import drilled, lattice, profiled, ringed
-from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, ring, shift
+from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, offset_ring, ring, shift
 
 NOTCHES = [(20.0, 32.0), (50.0, 60.0), (86.0, 102.0), (118.0, 127.0)]
 """From where to where notches in the lower edge of a board go, and four more in the upper edge a little shifted."""
@@ -110,6 +110,20 @@ def test_openings_sawn_from_both_faces_stop_a_pass_where_the_back_s_are_not_mirr
     back = [profiled(box, 6.0, PAGE), drilled(np.array(PADDLE_HOLES), PAGE)]
     assert check(front, [*back, ports(PAGE)], flip=PAGE, tolerance_mm=0.1).in_register is True
     assert check(front, [*back, ports()], flip=PAGE, tolerance_mm=0.1).in_register is not True
+
+
+@pytest.mark.parametrize(("told", "count"), [(8.0, 0), (10.5, 1), (20.0, 0)])
+def test_an_opening_that_another_tool_than_the_named_one_cuts_is_told(told: float, count: int) -> None:
+    window = np.array([(40.0, 40.0), (210.0, 40.0), (210.0, 360.0), (40.0, 360.0)])
+    box = np.array([(0.0, 0.0), (250.0, 0.0), (250.0, 400.0), (0.0, 400.0)])
+
+    def opening(move: Isometry, tool: float, name: float) -> FaceProgram:
+        return Mill().contour(move.apply(offset_ring(window, -tool / 2.0)), (10.0,)).program("window.nc", name)
+
+    front = [profiled(box, 6.0), opening(STILL, 6.0, 6.0)]
+    report = check(front, [profiled(box, 6.0, PAGE), opening(PAGE, 8.0, told)], flip=PAGE, tolerance_mm=0.2)
+    assert report.in_register is True
+    assert sum("outside the front's all round: a rebate" in finding.message for finding in report.findings) == count
 
 
 def test_housings_that_both_faces_have_at_different_heights_stop_no_pass() -> None:
@@ -213,7 +227,7 @@ def test_pads_of_another_zero_stop_a_pass_though_the_holes_in_them_agree() -> No
 
 
 @pytest.mark.parametrize(
-    ("depth", "width"), [(10.0, 5.0), (3.0, 5.0), (3.0, 4.2)], ids=["deeper", "as wide as the front's", "nearly as wide"]
+    ("depth", "width"), [(10.0, 5.0), (3.0, 5.0), (3.0, 4.2)], ids=["deeper", "as wide as its like", "nearly as wide"]
 )
 def test_a_hole_beside_the_recess_that_took_its_partner_is_asked_about(depth: float, width: float) -> None:
     """A counterbore is centred where the front's hole is, and the hole that belongs into it lies 3 mm beside."""

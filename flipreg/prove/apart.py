@@ -12,6 +12,7 @@ from typing import Protocol
 from flipreg.path import Path
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import Claim, Read
+from flipreg.rs274.read.lines import take_large_pages
 
 __all__ = ["ProvingApart"]
 
@@ -49,6 +50,7 @@ class ProvingApart:
         self._thread = Thread(target=self._work, name="proof")
 
     def __enter__(self) -> "ProvingApart":
+        take_large_pages()
         self._thread.start()
         return self
 
@@ -81,6 +83,7 @@ class ProvingApart:
                 raise error
 
     def _work(self) -> None:
+        take_large_pages()
         while (task := self._tasks.get()) is not None:
             text, source, claim, before = task
             self._do(self._look, before)

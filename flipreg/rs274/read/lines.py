@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-__all__ = ["CHUNK_BYTES", "text_pieces", "whole_lines"]
+__all__ = ["CHUNK_BYTES", "take_large_pages", "text_pieces", "whole_lines"]
 
 CHUNK_BYTES = 512 * 1024
 """Size a chunk is filled up to (chosen, measured)."""
@@ -59,3 +59,14 @@ def _keep_freed_memory() -> None:
     the largest that was freed. Nothing is written to this one, so that it takes no memory.
     """
     np.empty(_KEPT_BYTES, np.uint8)
+
+
+def take_large_pages() -> None:
+    """Let the columns of the thread that calls this lie in large pages, where the system has them.
+
+    What is asked for the second time lies in the thread's own heap, and there numpy asks the system for large pages.
+    The columns of a chunk are thousands of pages of 4 KiB, and the system takes longer over these than a flip over the
+    chunk's words. What holds a whole program in memory takes more of it so.
+    """
+    for _ in range(2):
+        np.empty(_KEPT_BYTES, np.uint8)

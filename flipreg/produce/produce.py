@@ -26,6 +26,7 @@ from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.legality import CallFoundError
 from flipreg.rs274.interpret.units import InchWatch, UnitWatch, first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag
+from flipreg.rs274.read.lines import LargePages
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
@@ -249,7 +250,7 @@ def _rewritten(
 ) -> Iterator[tuple[bytes, Read, Claim | None]]:
     """Yield each chunk's new text, its source, and what the rewriter says that it spelled out."""
     before = first_state(program)
-    for blocks in scan_chunks(program.pieces(), program.source):
+    for blocks in scan_chunks(LargePages().before_each(program.pieces()), program.source):
         modes, path, after = interpret_blocks(blocks, before)
         watch.add(blocks, modes, path, before)
         new = rewriter.rewrite(blocks, modes, path, before=before, after=after)

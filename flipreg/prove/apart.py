@@ -12,7 +12,7 @@ from typing import Protocol
 from flipreg.path import Path
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import Claim, Read
-from flipreg.rs274.read.lines import take_large_pages
+from flipreg.rs274.read.lines import LargePages
 
 __all__ = ["ProvingApart"]
 
@@ -50,7 +50,6 @@ class ProvingApart:
         self._thread = Thread(target=self._work, name="proof")
 
     def __enter__(self) -> "ProvingApart":
-        take_large_pages()
         self._thread.start()
         return self
 
@@ -83,9 +82,10 @@ class ProvingApart:
                 raise error
 
     def _work(self) -> None:
-        take_large_pages()
+        pages = LargePages()
         while (task := self._tasks.get()) is not None:
             text, source, claim, before = task
+            pages.take_for(text)
             self._do(self._look, before)
             self._do(self._proving.add, text, source, claim)
             del task, text, source, claim, before

@@ -9,7 +9,7 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from typing import BinaryIO, NoReturn, TextIO
+from typing import Any, BinaryIO, NoReturn, TextIO
 
 from flipreg.cli.arguments import with_joined_values
 from flipreg.cli.commands import commands
@@ -97,10 +97,20 @@ class _Finished(Exception):
         self.status = status
 
 
+class _OfAnyWidth(argparse.HelpFormatter):
+    """Formats what is not shown: argparse tries each argument, and to ask for a terminal's width takes long."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=80)
+
+
 class _Parser(argparse.ArgumentParser):
     """argparse with the streams of `main`, and without leaving the process."""
 
     streams: tuple[BinaryIO, TextIO]
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - those of argparse
+        super().__init__(**options, formatter_class=_OfAnyWidth)
 
     def exit(self, status: int = 0, message: str | None = None) -> NoReturn:
         if message:
@@ -108,9 +118,11 @@ class _Parser(argparse.ArgumentParser):
         raise _Finished(status)
 
     def error(self, message: str) -> NoReturn:
+        self.formatter_class = argparse.HelpFormatter
         self.exit(UNUSABLE, f"{self.prog}: {message}\n{self.format_usage()}")
 
     def print_help(self, file: object = None) -> None:
+        self.formatter_class = argparse.HelpFormatter
         self.streams[0].write(self.format_help().encode())
 
 

@@ -5,7 +5,6 @@ from a process of its own, and steps that tell nothing for long would show nothi
 bar is drawn when a step tells how far it is.
 """
 
-import signal
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, BinaryIO, TextIO, cast
@@ -97,6 +96,9 @@ class _Alarm:
     @classmethod
     def set(cls, draw: Callable[[], None]) -> "_Alarm | None":
         """Set it; None where there is none to be had: on Windows, and in other threads than the main one."""
+        # Imported here and below: most commands draw no bar.
+        import signal
+
         if not hasattr(signal, "setitimer"):
             return None
         try:
@@ -110,6 +112,8 @@ class _Alarm:
         self._before = before
 
     def end(self) -> None:
+        import signal
+
         signal.setitimer(signal.ITIMER_REAL, 0.0)
         signal.signal(signal.SIGALRM, self._before)
 

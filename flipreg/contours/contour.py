@@ -134,19 +134,20 @@ def _rows_that_may_close(path: Path) -> Index:
     first = np.flatnonzero(begins)
     if not first.size:
         return first
-    turns_back = np.zeros(len(first), np.bool_)
     stretch = np.cumsum(begins) - 1
     rows = np.flatnonzero(fed)
     owner = stretch[rows]
+    has_arcs = np.zeros(len(first), np.bool_)
+    has_arcs[owner[is_arc[rows]]] = True
+    if has_arcs.all():
+        return rows
+    turns_back = np.ones(len(first), np.bool_)
     for axis in (0, 1):
         step = path.end[:, axis].take(rows) - path.start[:, axis].take(rows)
         there = np.bincount(owner, np.maximum(step, 0.0), len(first))
         back = np.bincount(owner, np.minimum(step, 0.0), len(first))
-        both = (there > 0) & (back < 0)
-        turns_back = both if axis == 0 else turns_back & both
-    arcs = is_arc[rows]
-    if arcs.any():
-        turns_back |= np.bincount(owner, arcs, len(first)) > 0
+        turns_back &= (there > 0) & (back < 0)
+    turns_back |= has_arcs
     return rows if turns_back.all() else rows[turns_back[owner]]
 
 

@@ -1,12 +1,15 @@
 """How many closed contours a program has that a mirror runs the other way round, in bounded memory."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.contours.contour import comes_back, contour_rows
-from flipreg.contours.unturned import Why, find_unturned
+from flipreg.contours.unturned import Why, unturned_lines
 from flipreg.path import Path
 
 __all__ = ["ContourCount", "Tally", "counted"]
+
+Index = NDArray[np.int64]
 
 _FEW = 6
 """Contours whose lines are kept (chosen)."""
@@ -23,12 +26,13 @@ class Tally:
 
     def add(self, first_line: int, last_line: int) -> None:
         """Count one more."""
-        self.add_all([(first_line, last_line)], 1)
+        self.add_all(np.array([first_line]), np.array([last_line]))
 
-    def add_all(self, lines: list[tuple[int, int]], count: int) -> None:
-        """Count so many more, of which the lines of the first few at least are named."""
-        self.count += count
-        self.lines += lines[: _FEW - len(self.lines)]
+    def add_all(self, first_line: Index, last_line: Index) -> None:
+        """Count as many more as there are lines."""
+        self.count += len(first_line)
+        few = slice(_FEW - len(self.lines))
+        self.lines += zip(first_line[few].tolist(), last_line[few].tolist(), strict=True)
 
     def __str__(self) -> str:
         """Return the lines as a person reads them: `3-9, 12 and 4 more`."""
@@ -95,9 +99,6 @@ class ContourCount:
         if not comes_back(path):
             return
         first, last = contour_rows(path)
-        few = zip(path.line[first[:_FEW]].tolist(), path.line[last[:_FEW]].tolist(), strict=True)
-        self.turnable.add_all([*few], len(first))
-        unturned = find_unturned(path, first, last)
-        for why, tally in self.unturned.items():
-            found = [each for each in unturned if each.why is why]
-            tally.add_all([(each.first_line, each.last_line) for each in found[:_FEW]], len(found))
+        self.turnable.add_all(path.line.take(first), path.line.take(last))
+        for why, lines in unturned_lines(path, first, last).items():
+            self.unturned[why].add_all(*lines)

@@ -14,10 +14,15 @@ from numpy.typing import NDArray
 from flipreg.contours.contour import come_back, contour_rows
 from flipreg.path import Kind, Path
 
-__all__ = ["Unturned", "Why", "find_unturned"]
+__all__ = ["Unturned", "Why", "find_unturned", "unturned_lines"]
 
 Flags = NDArray[np.bool_]
 Index = NDArray[np.int64]
+
+Lines = tuple[Index, Index]
+"""First and last lines of contours, shape (k,) each, in their order."""
+
+_NO_LINES = np.empty(0, np.int64), np.empty(0, np.int64)
 
 _SAME_MM = 1e-6
 _LONGEST_GAP = 0.5
@@ -50,31 +55,45 @@ def find_unturned(path: Path, first: Index, last: Index) -> list[Unturned]:
     first, last : int64, shape (k,)
         The first and last rows of the contours that are found already; nothing of these is part of another contour.
     """
+    found = [
+        Unturned(begin, end, why)
+        for why, lines in unturned_lines(path, first, last).items()
+        for begin, end in zip(*(column.tolist() for column in lines), strict=True)
+    ]
+    return sorted(found, key=lambda each: (each.first_line, each.last_line))
+
+
+def unturned_lines(path: Path, first: Index, last: Index) -> dict[Why, Lines]:
+    """Return the lines of what `find_unturned` returns by the reason, as columns, for they may be many."""
     taken = np.zeros(len(path) + 1, np.int64)
     np.add.at(taken, first, 1)
     np.subtract.at(taken, last + 1, 1)
     is_free = np.cumsum(taken[:-1]) == 0
-    found = _unknown(path, is_free)
-    found += _lifted(path, is_free)
-    found += _sloped(path, is_free)
-    return sorted(found, key=lambda each: (each.first_line, each.last_line))
+    # Each takes what it finds from those after it.
+    return {
+        Why.UNKNOWN: _unknown(path, is_free),
+        Why.LIFTED: _lifted(path, is_free),
+        Why.SLOPED: _sloped(path, is_free),
+    }
 
 
-def _unknown(path: Path, is_free: Flags) -> list[Unturned]:
+def _unknown(path: Path, is_free: Flags) -> Lines:
     """Return contours whose height is not known from start to end; their rows are free no more."""
     rows = np.flatnonzero(np.isnan(path.start[:, 2]) & np.isnan(path.end[:, 2]))
     if not rows.size:
-        return []
+        return _NO_LINES
     seen = _seen_from_above(path, rows, _is_placed(path)[rows])
     first, last = contour_rows(seen)
     for begin, end in zip(first.tolist(), last.tolist(), strict=True):
         is_free[rows[begin : end + 1]] = False
-    return _said(seen, first, last, Why.UNKNOWN)
+    return _in_order(seen, first, last)
 
 
-def _said(path: Path, first: Index, last: Index, why: Why) -> list[Unturned]:
-    lines = zip(path.line[first].tolist(), path.line[last].tolist(), strict=True)
-    return [Unturned(begin, end, why) for begin, end in lines]
+def _in_order(path: Path, first: Index, last: Index) -> Lines:
+    """Return the lines of contours, by their rows, in the order of these lines."""
+    begin, end = path.line.take(first), path.line.take(last)
+    order = np.lexsort((end, begin))
+    return begin.take(order), end.take(order)
 
 
 def _seen_from_above(path: Path, rows: Index, is_part: Flags) -> Path:
@@ -102,14 +121,14 @@ def _is_placed(path: Path) -> Flags:
     return placed
 
 
-def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
+def _lifted(path: Path, is_free: Flags) -> Lines:
     """Return contours in pieces: each way up, across and down again is taken for a cut along the level.
 
     Their rows are free no more.
     """
     linked, is_link, rows = _linked(path, is_free)
     if linked is None:
-        return []
+        return _NO_LINES
     found = []
     first, last = contour_rows(linked)
     for at, (begin, end) in enumerate(zip(first.tolist(), last.tolist(), strict=True)):
@@ -121,7 +140,7 @@ def _lifted(path: Path, is_free: Flags) -> list[Unturned]:
         if through_air.any() and gap <= _LONGEST_GAP * cut:
             found.append(at)
             is_free[rows[part]] = False
-    return _said(linked, first[found], last[found], Why.LIFTED)
+    return _in_order(linked, first[found], last[found])
 
 
 def _linked(path: Path, is_free: Flags) -> tuple[Path | None, Flags, Index]:
@@ -174,7 +193,7 @@ def _lowest_between(height: NDArray[np.float64], one: Index, other: Index, asked
     return lowest
 
 
-def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
+def _sloped(path: Path, is_free: Flags) -> Lines:
     """Return contours that close as seen from above: what goes straight up and down in between ends none."""
     rows = np.flatnonzero(_goes_across(path) | ~is_free)
     # A contour that was found before is no part of another one.
@@ -183,6 +202,6 @@ def _sloped(path: Path, is_free: Flags) -> list[Unturned]:
     wanted = is_part.copy()
     wanted[1:] |= is_part[:-1]
     if not wanted.any():
-        return []
+        return _NO_LINES
     seen = _seen_from_above(path, rows[wanted], is_part[wanted])
-    return _said(seen, *contour_rows(seen), Why.SLOPED)
+    return _in_order(seen, *contour_rows(seen))

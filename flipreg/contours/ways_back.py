@@ -72,12 +72,16 @@ class Visits(NamedTuple):
         # A height that only the probe knows: no such place is compared further down.
         x, y, z = cells(point)
         key = ((owner * PRIME + x) * PRIME + y) * PRIME + z
-        # The end of one stretch and the start of the next have one number as visits, and two owners.
-        sort = np.lexsort((visit, key))
+        sort = np.argsort(key)
         key, visit = key[sort], visit[sort]
         same = np.flatnonzero(key[1:] == key[:-1])
         if not same.size:
             return cls(same, same, same, same, same)
+        # To sort twice and not by two keys at once takes a third of the time.
+        group = np.concatenate(([0], np.cumsum(key[1:] != key[:-1]))) * (len(rows) + 1)
+        visit += group
+        visit.sort()
+        visit -= group
         group_end = np.concatenate((np.flatnonzero(key[1:] != key[:-1]), [len(key) - 1]))
         end_of = group_end[np.searchsorted(group_end, same)]
         place = visit[same]

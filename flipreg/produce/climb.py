@@ -8,7 +8,7 @@ from flipreg.contours.contour import contour_rows
 from flipreg.contours.count import Tally, counted
 from flipreg.contours.unturned import Unturned, Why, find_unturned
 from flipreg.errors import ProofError
-from flipreg.produce.header import headed
+from flipreg.produce.header import headed, is_told_in_mm
 from flipreg.produce.isometries import FlipAxis
 from flipreg.produce.pieces import program_pieces
 from flipreg.produce.produce import flip
@@ -80,7 +80,7 @@ def flip_keeping_climb(
     x, y = datum_mm
     done = f"flipped about {axis.name}, program zero at X{plain(x)} Y{plain(y)} of the source, cutting direction kept"
     first = next(iter(scan_chunks(program.pieces(), program.source)))
-    return headed(first, texts, produced, (done, *notes), program.units)
+    return headed(first, texts, produced, (done, *notes), in_inches=is_told_in_mm(flipped))
 
 
 class _Turning:

@@ -13,7 +13,7 @@ from flipreg.rewrite.floor.depth_plan import DepthPlan
 from flipreg.rewrite.floor.floors import FloorChange, named_floor
 from flipreg.rs274.interpret.habit_count import habits_of
 from flipreg.rs274.interpret.interpret import interpret_blocks
-from flipreg.rs274.interpret.units import UnitWatch, first_state
+from flipreg.rs274.interpret.units import InchWatch, UnitWatch, first_state
 from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.program import Readable, Units
@@ -118,7 +118,9 @@ def move_floor(source: Whole, change: FloorChange, why: tuple[str, ...] = ()) ->
     notes = (*why, *_notes(plan, sum(stretch.is_way for stretch in stretches)))
     done = f"floor moved from Z{plain(plan.was_mm)} to Z{plain(change.floor_mm)}"
     produced = Produced((), source.blocks.source, deviation, len(output.path), notes)
-    made = headed(source.blocks, [text], produced, (done, *notes), Units.INCH if source.before.inch else None)
+    inches = InchWatch(Units.INCH if source.before.inch else None)
+    inches.add(source.blocks)
+    made = headed(source.blocks, [text], produced, (done, *notes), in_inches=inches.in_inches)
     return replace(made, notes=(*made.notes, *habits_of(source)))
 
 

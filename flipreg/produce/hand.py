@@ -12,7 +12,7 @@ from enum import Enum
 from flipreg.arguments import checks_fields
 from flipreg.errors import UsageError
 from flipreg.produce.climb import flip_keeping_climb
-from flipreg.produce.header import headed
+from flipreg.produce.header import headed, is_told_in_mm
 from flipreg.produce.isometries import FlipAxis, flip_isometry
 from flipreg.produce.produce import flip
 from flipreg.produce.produced import Produced
@@ -181,4 +181,4 @@ def _mirrored(
     done = [f"mirrored for the other hand about {line} of the front"]
     if direction is MillingDirection.KEPT:
         done.append("cutting direction of closed contours kept")
-    return headed(head, made.without_header, made, tuple(done), program.units)
+    return headed(head, made.without_header, made, tuple(done), in_inches=is_told_in_mm(made))

@@ -4,27 +4,23 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from flipreg.names import bare_name
 from flipreg.produce.produced import Produced, rounded_up
 from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.read.blocks import Blocks
-from flipreg.rs274.read.program import Units
 
-__all__ = ["first_line_end", "headed", "header", "unit_notes"]
+__all__ = ["first_line_end", "headed", "header", "is_told_in_mm", "unit_notes"]
 
 _FIRST_LINE_END = re.compile(rb"\r\n|\n|\r")
 
 _LONGEST_NAME = 80
 """Characters of a source's name in the header (chosen), so that what was done still fits the line."""
 
-
 _INCHES = "lengths in flipreg's words are in millimetres, and numbers of this program in inches"
 
 
 def headed(
-    blocks: Blocks, texts: Sequence[bytes], produced: Produced, done: tuple[str, ...], units: Units | None = None
+    blocks: Blocks, texts: Sequence[bytes], produced: Produced, done: tuple[str, ...], *, in_inches: bool
 ) -> Produced:
     """Return a proved program with the comment that says what was done, after its leading percent and O lines.
 
@@ -38,30 +34,25 @@ def headed(
         All but its parts is taken over.
     done : tuple of str
         What was done, a comment each.
-    units : Units, optional
-        What somebody said the source's numbers are.
+    in_inches : bool
+        Whether the source has numbers in inches.
     """
     at = header_place(blocks, texts[0])
-    unit = unit_notes(blocks, units)
+    unit = unit_notes(in_inches=in_inches)
     lines = (*dict.fromkeys((*done, *unit)), f"proved: {produced.motions} motions read again")
     new = header(produced.source, lines, produced.largest_deviation_mm, line_end=first_line_end(texts[0]))
     notes = tuple(dict.fromkeys((*produced.notes, *unit)))
     return replace(produced, parts=(texts[0][:at], new, texts[0][at:], *texts[1:]), notes=notes)
 
 
-def unit_notes(blocks: Blocks, units: Units | None) -> tuple[str, ...]:
-    """Say that lengths are told in millimetres, of a program with numbers in inches; nothing of another.
+def unit_notes(*, in_inches: bool) -> tuple[str, ...]:
+    """Say that lengths are told in millimetres, of a program with numbers in inches; nothing of another."""
+    return (_INCHES,) if in_inches else ()
 
-    Parameters
-    ----------
-    blocks : Blocks
-        The first chunk of the source.
-    units : Units or None
-        What somebody said its numbers are.
-    """
-    g = blocks.rows("G")
-    says_inch, says_mm = (bool(np.any(blocks.mantissa[g] == code * 10.0 ** blocks.decimals[g])) for code in (20, 21))
-    return (_INCHES,) if says_inch or (units is Units.INCH and not says_mm) else ()
+
+def is_told_in_mm(produced: Produced) -> bool:
+    """Return whether a new program's notes say so."""
+    return _INCHES in produced.notes
 
 
 def first_line_end(text: bytes) -> bytes:

@@ -6,7 +6,7 @@ from math import isnan
 
 from flipreg.errors import UsageError
 from flipreg.findings import Finding, Status
-from flipreg.produce.header import headed, unit_notes
+from flipreg.produce.header import headed
 from flipreg.produce.other_visits import OtherVisits, became_zero
 from flipreg.produce.produced import Produced
 from flipreg.prove.added import ProvingAdded
@@ -20,7 +20,6 @@ from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.units import first_state
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
-from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import plain
 
 __all__ = ["home", "missing_from_home"]
@@ -85,7 +84,7 @@ def home(program: Readable, *, safe_z_mm: Decimal) -> Produced:
     notes = (*_notes(survey, safe_z_mm), *again.notes())
     done = _done(survey, safe_z_mm)
     produced = Produced((), program.source, deviation, motions, notes)
-    with_header = headed(head, texts, produced, (done, *notes), program.units)
+    with_header = headed(head, texts, produced, (done, *notes), in_inches=survey.in_inches)
     return replace(with_header, notes=(*with_header.notes, *habits.sentences()))
 
 
@@ -109,8 +108,7 @@ def missing_from_home(program: Readable, *, safe_z_mm: Decimal) -> tuple[Finding
     _check_height(safe_z_mm)
     survey = survey_home(program, safe_z_mm)
     missing: list[tuple[str, int]] = []
-    blocks = next(iter(scan_chunks(program.pieces(), program.source)))
-    unit = " mm" if unit_notes(blocks, program.units) else ""
+    unit = " mm" if survey.in_inches else ""
     expected = f"expected X0 Y0 at Z{plain(safe_z_mm)}{unit} or higher"
     if survey.starts_elsewhere:
         missing.append((f"does not start by going up and then over zero; {expected}", survey.start.first_line))

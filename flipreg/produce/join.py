@@ -11,6 +11,7 @@ from flipreg.produce.header import headed
 from flipreg.produce.produced import Produced
 from flipreg.prove.joined import ProvingJoined
 from flipreg.rewrite.shop.join import WayUp, check_agreement, closing_lines, joined_chunks, survey_all, ways_up
+from flipreg.rs274.interpret.units import InchWatch
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.program import Readable
 from flipreg.units import plain
@@ -68,9 +69,11 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     proving = ProvingJoined(safe, programs)
     texts: list[bytes] = []
     head: Blocks | None = None
+    inches = InchWatch(programs[0].units)
     for joined in joined_chunks(programs, surveys, safe):
         texts.append(joined.text)
         proving.add(joined.program, joined.blocks, joined.text, joined.added)
+        inches.add(joined.blocks)
         head = head or joined.blocks
     closing = closing_lines(surveys)
     if closing:
@@ -82,7 +85,8 @@ def join(programs: Sequence[Readable], *, safe_z_mm: Decimal | None = None) -> P
     names = ", ".join(bare_name(program.source) for program in programs)
     notes = _notes(ways_up(surveys, safe), safe)
     produced = Produced((), _short(names), deviation, proving.motions, notes)
-    made = headed(head, texts, produced, (f"joined from {len(programs)} programs", *notes), programs[0].units)
+    done = (f"joined from {len(programs)} programs", *notes)
+    made = headed(head, texts, produced, done, in_inches=inches.in_inches)
     told = {f"{survey.source}: {each}": None for survey in surveys for each in survey.habits.sentences()}
     return replace(made, notes=(*made.notes, *told))
 

@@ -24,8 +24,9 @@ from flipreg.rewrite.text.header import header_place
 from flipreg.rs274.interpret.habit_count import HabitCount
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.legality import CallFoundError
-from flipreg.rs274.interpret.units import UnitWatch, first_state
+from flipreg.rs274.interpret.units import InchWatch, UnitWatch, first_state
 from flipreg.rs274.read.blocks import EXPRESSION, BlockFlag
+from flipreg.rs274.read.lines import LargePages
 from flipreg.rs274.read.location import RefusedError
 from flipreg.rs274.read.program import Readable
 from flipreg.rs274.read.scanner import scan_chunks
@@ -184,12 +185,13 @@ def _produce_with(
 
         rewriter = Rewriter(expected.isometry, places=places, others=expected.others, allowed=allowed)
         text, largest, motions, header_at = rewritten_with_calls(program, rewriter, expected, allowed)
-        watch, habits = UnitWatch(program.units), HabitCount()
+        watch, inches, habits = UnitWatch(program.units), InchWatch(program.units), HabitCount()
         for step in executed(program):
             watch.add(step.blocks, step.modes, step.path, step.before)
             habits.add_step(step)
-        blocks = next(iter(scan_chunks(program.pieces(), program.source)))
-        notes = (*_notes(rewriter), *_unit_notes(watch, expected), *unit_notes(blocks, program.units))
+        for blocks in scan_chunks(program.pieces(), program.source):
+            inches.add(blocks)
+        notes = (*_notes(rewriter), *_unit_notes(watch, expected), *unit_notes(in_inches=inches.in_inches))
         proof = f"proved: {motions} motions read again, subprograms run where they are called"
         head = header(program.source, (done, *notes, proof), largest, line_end=first_line_end(text))
         notes = (*notes, *habits.sentences())
@@ -202,9 +204,8 @@ def _produce_in_order(
     parts: list[bytes] = []
     claims: list[Claim | None] = []
     motions, deleted = 0, None
-    unit: tuple[str, ...] = ()
     contours = ContourCount() if expected.isometry.determinant < 0 else None
-    watch, habits, old_zero = UnitWatch(program.units), HabitCount(), OldZero()
+    watch, inches, habits, old_zero = UnitWatch(program.units), InchWatch(program.units), HabitCount(), OldZero()
     here = Proving(program.source, expected, units=program.units, passive=program.dialect.passive)
     with ProvingApart(here, contours) as proving:
         for text, source, claim in _rewritten(program, rewriter, allowed, watch):
@@ -213,18 +214,19 @@ def _produce_in_order(
             motions += len(source.path)
             habits.add(source.blocks.habits)
             habits.add(source.modes.habits)
+            inches.add(source.blocks)
             if contours is not None:
                 old_zero.add(source.path)
             if deleted is None and (source.blocks.flags & BlockFlag.DELETE).any():
                 deleted = source.blocks
             if not parts:
                 at = header_place(source.blocks, text)
-                unit = unit_notes(source.blocks, program.units)
                 parts = [text[:at], b"", text[at:]]
             else:
                 parts.append(text)
         largest = proving.finish()
-    notes, proof = (*_notes(rewriter), *_unit_notes(watch, expected), *unit), f"proved: {motions} motions read again"
+    notes = (*_notes(rewriter), *_unit_notes(watch, expected), *unit_notes(in_inches=inches.in_inches))
+    proof = f"proved: {motions} motions read again"
     if deleted is not None:
         texts = [parts[0] + parts[2], *parts[3:]]
         # Imported here: few programs have such lines.
@@ -248,7 +250,7 @@ def _rewritten(
 ) -> Iterator[tuple[bytes, Read, Claim | None]]:
     """Yield each chunk's new text, its source, and what the rewriter says that it spelled out."""
     before = first_state(program)
-    for blocks in scan_chunks(program.pieces(), program.source):
+    for blocks in scan_chunks(LargePages().before_each(program.pieces()), program.source):
         modes, path, after = interpret_blocks(blocks, before)
         watch.add(blocks, modes, path, before)
         new = rewriter.rewrite(blocks, modes, path, before=before, after=after)

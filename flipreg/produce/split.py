@@ -14,6 +14,7 @@ from flipreg.prove.read import Read
 from flipreg.prove.taken_apart import ProvingParts
 from flipreg.rewrite.shop.split import ToolProgram, tool_programs
 from flipreg.rs274.interpret.habit_count import habits_of
+from flipreg.rs274.interpret.units import InchWatch
 from flipreg.rs274.interpret.whole import Whole, read_again, read_whole
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.part import part_of
@@ -124,7 +125,10 @@ def _part(
     read = Read(output.blocks, output.modes, output.path)
     proving.add(read, (shared, part.first - 1, part.last), part.added, part.begun, is_last=is_last)
     done = f"tool {part.tool}, part {number + 1} of {len(parts)}"
-    produced = headed(output.blocks, [part.text], Produced((), source, deviation, len(own.path), ()), (done,))
+    inches = InchWatch(None)
+    inches.add(output.blocks)
+    produced = Produced((), source, deviation, len(own.path), ())
+    produced = headed(output.blocks, [part.text], produced, (done,), in_inches=inches.in_inches)
     # What is read by habit is told once, with the source's lines.
     return ToolPart(part.tool, replace(produced, notes=habits_of(whole) if number == 0 else ()))
 

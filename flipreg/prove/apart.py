@@ -12,6 +12,7 @@ from typing import Protocol
 from flipreg.path import Path
 from flipreg.prove.proving import Proving
 from flipreg.prove.read import Claim, Read
+from flipreg.rs274.read.lines import LargePages
 
 __all__ = ["ProvingApart"]
 
@@ -81,8 +82,10 @@ class ProvingApart:
                 raise error
 
     def _work(self) -> None:
+        pages = LargePages()
         while (task := self._tasks.get()) is not None:
             text, source, claim, before = task
+            pages.take_for(text)
             self._do(self._look, before)
             self._do(self._proving.add, text, source, claim)
             del task, text, source, claim, before

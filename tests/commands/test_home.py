@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from flipreg.path import Kind
+from flipreg.rs274.read import lines as text_lines
 from tests.commands.command import run
 from tests.motions import motions
 
@@ -163,6 +164,35 @@ def test_a_hole_at_a_y_that_nobody_named_is_refused() -> None:
 
 FLIPPED = "G21 G90\nG0 Z15\nX50 Y0\nX40 Y20\nG1 Z-1 F300\nX30\nG0 Z15\nX50. Y0 (back)\nM2\n"
 """As a flip about X25 leaves a program that started and ended over zero."""
+
+
+@pytest.mark.parametrize(
+    ("source", "height"),
+    [
+        (AWAY, "10"),
+        (LOW, "15"),
+        (FLIPPED, "15"),
+        (FLIPPED.replace("X40 Y20", "M0\nX40 Y20"), "15"),
+        (AWAY.replace("M5\r\nM30\r\n", "X1"), "10"),
+        (AWAY.replace("\r\nM5\r\nM30", " M30"), "10"),
+        (AWAY.replace("\r\nM5\r\nM30\r\n", " M30"), "10"),
+    ],
+)
+def test_home_does_the_same_however_a_program_is_cut_to_be_read(
+    source: str, height: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = run(["home", "-", "--safe-z", height], source.encode())
+    monkeypatch.setattr(text_lines, "CHUNK_BYTES", 1)
+    assert run(["home", "-", "--safe-z", height], source.encode()) == whole
+
+
+def test_a_motion_beside_the_end_of_the_program_is_refused_on_the_last_line_too() -> None:
+    status, out, err = run(["home", "-", "--safe-z", "10"], AT_HOME.replace("\nX0 Y0\nM2\n", " M2").encode())
+    assert (status, out, err.split("\n")[0]) == (
+        2,
+        b"",
+        "<stdin>:7:8: the last motion and the end of the program share a line; put them on two",
+    )
 
 
 def moved(out: bytes) -> str:

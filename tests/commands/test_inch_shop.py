@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from flipreg.rs274.read import lines
 from tests.commands.command import run
 from tests.motions import motions
 
@@ -116,6 +117,15 @@ def test_a_program_in_inches_says_that_lengths_told_of_it_are_not(name: str) -> 
     assert f"{UNIT}\n" in err
     status, out, err = run(EDITS[name], LANGUAGE_MM.replace("G1 Z-0.", "G1 Z-").encode())
     assert UNIT not in out.decode() + err
+
+
+@pytest.mark.parametrize("name", EDITS)
+def test_a_program_says_so_too_where_its_inches_come_late(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(lines, "CHUNK_BYTES", 64)
+    status, out, err = run(EDITS[name], ("(a disc that says its unit late)\n" * 4 + DISC).encode())
+    assert status == 0, err
+    assert f"({UNIT})\n" in out.decode()
+    assert f"{UNIT}\n" in err
 
 
 def test_a_program_that_is_said_to_be_in_inches_says_it_too() -> None:

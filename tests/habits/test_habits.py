@@ -24,6 +24,7 @@ _NAN = float("nan")
 
 EXAMPLES: dict[Habit, tuple[str, list[int], Ends]] = {
     Habit.REMARK: (f"{H}G1 X1 F9 ; to the right\n", [3], [(1, 0, 5)]),
+    Habit.MOTION_IN_REMARK: (f"{H}G1 X1 F9; G1 Z-1\nX2 ;N5 g0y7 (up) ; on\n", [3, 4], [(1, 0, 5), (2, 0, 5)]),
     Habit.NESTED_COMMENT: (f"{H}G1 X1 F9 (a (b) c)\n", [3], [(1, 0, 5)]),
     Habit.OPEN_COMMENT: (f"{H}G1 X1 F9 (to X7\nY2 (then (up)\n", [3, 4], [(1, 0, 5), (1, 2, 5)]),
     Habit.PROGRAM_NUMBER: (f"{H}O7\nX1\n", [3], [(1, 0, 5)]),
@@ -72,6 +73,7 @@ PASSIVE = ("M62", "G187")
 
 WORDS: dict[Habit, str] = {
     Habit.REMARK: "; to the right",
+    Habit.MOTION_IN_REMARK: "; G1 Z-1",
     Habit.NESTED_COMMENT: "(a (b) c)",
     Habit.OPEN_COMMENT: "(to X7",
     Habit.PROGRAM_NUMBER: "O7",

@@ -85,7 +85,8 @@ class ArcDirection:
         return edits
 
     def _arc_edits(self, blocks: Blocks, modes: Modes, rows: Index, code: Index, entered: Index) -> list[Edits]:
-        explicit = rows[(code == ARCS[0]) | (code == ARCS[1])]
+        at_arcs = np.flatnonzero((code == ARCS[0]) | (code == ARCS[1]))
+        explicit, sense = rows.take(at_arcs), code.take(at_arcs)
         turns = np.array(self._planes.direction)
         in_force = modes.motion[:1] if is_constant(modes.motion) else modes.motion
         if not explicit.size and not ((in_force == ARCS[0]) | (in_force == ARCS[1])).any():
@@ -93,10 +94,8 @@ class ArcDirection:
         edits = []
         if len(set(self._planes.direction)) > 1:
             edits = self._named_again(blocks, modes, explicit, turns, entered)
-        other_way = explicit[turns[at(modes.normal, blocks.block[explicit])] < 0]
-        if other_way.size:
-            swapped = np.rint(modes.values[other_way] * 10).astype(np.int64)
-            edits += _swapped(blocks, other_way, swapped, *ARCS)
+        turned = np.flatnonzero(turns.take(at(modes.normal, blocks.block.take(explicit))) < 0)
+        edits += _swapped(blocks, explicit.take(turned), sense.take(turned), *ARCS)
         return edits
 
     def _named_again(
@@ -108,6 +107,8 @@ class ArcDirection:
         does not, so that the code carried over would be wrong. Where the machine comes from elsewhere in the text it
         may carry on with either.
         """
+        if is_constant(modes.normal) and turns[modes.normal[0]] == self._carried and not entered.size:
+            return []
         moves = np.zeros(len(blocks), np.bool_)
         for letter in "XYZ":
             moves[blocks.block[rows_of(blocks, modes, letter)]] = True
@@ -142,19 +143,19 @@ class ArcDirection:
 
 def _swapped(blocks: Blocks, rows: Index, code: Index, one: int, other: int) -> list[Edits]:
     """Return the edits that turn one code into the other and back, keeping the way it is written."""
-    hit = (code == one) | (code == other)
-    rows, code = rows[hit], code[hit]
-    if not rows.size:
+    hit = np.flatnonzero((code == one) | (code == other))
+    if not hit.size:
         return []
+    rows, code = rows.take(hit), code.take(hit)
     new = np.where(code == one, other, one) // 10
     text = np.frombuffer(blocks.text, np.uint8)
-    end, decimals = blocks.end[rows], blocks.decimals[rows].astype(np.int64)
+    end, decimals = blocks.end.take(rows), blocks.decimals.take(rows).astype(np.int64)
     # G02, G2. and G2.0 keep their spelling: only the units digit changes, where it stands as expected.
     units = end - 1 - np.where(decimals > 0, decimals + 1, text[end - 1] == ord("."))
     plain = (decimals != EXPRESSION) & (text[np.maximum(units, 0)] == ord("0") + code // 10 % 10)
-    digit = (ord("0") + new[plain] % 10).astype(np.uint8)
-    edits = [Edits(units[plain], units[plain] + 1, Texts.single(digit))]
-    if not plain.all():
-        spelled = Texts.of([str(number).encode() for number in new[~plain].tolist()])
-        edits.append(Edits(blocks.number[rows[~plain]], end[~plain], spelled))
-    return edits
+    digit = (ord("0") + new % 10).astype(np.uint8)
+    if plain.all():
+        return [Edits(units, units + 1, Texts.single(digit))]
+    spelled = Texts.of([str(number).encode() for number in new[~plain].tolist()])
+    apart = Edits(blocks.number[rows[~plain]], end[~plain], spelled)
+    return [Edits(units[plain], units[plain] + 1, Texts.single(digit[plain])), apart]

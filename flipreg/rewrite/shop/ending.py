@@ -8,6 +8,7 @@ import numpy as np
 from flipreg.path import Kind, Path
 from flipreg.rewrite.shop.instead import Stop, end_stop
 from flipreg.rewrite.text.refuse import refusal_in
+from flipreg.rs274.code_numbers import PROGRAM_ENDS
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import Blocks
 from flipreg.rs274.read.location import RefusedError
@@ -190,12 +191,11 @@ class EndFinder:
                 "the tool or its length offset changes between the last cut and this motion, so that its Z is another "
                 "height than before; raise the tool before that, or by the machine (G53 G0 Z0)"
             )
-        if not message and last + 1 < len(blocks) and not modes.executes[last + 1]:
-            rows = blocks.rows("M")
-            rows = rows[blocks.block[rows] == last]
-            if rows.size:
-                beside = "the last motion and the end of the program share a line; put them on two"
-                self.found = replace(self.found, refusal=blocks.refusal(beside, row=int(rows[0])))
+        rows = blocks.rows("M")
+        ends = rows[(blocks.block[rows] == last) & np.isin(modes.values[rows], PROGRAM_ENDS)]
+        if not message and ends.size:
+            beside = "the last motion and the end of the program share a line; put them on two"
+            self.found = replace(self.found, refusal=blocks.refusal(beside, row=int(ends[0])))
             return
         if message:
             self.found = replace(self.found, refusal=refusal_in(blocks, last, message))

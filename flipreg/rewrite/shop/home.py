@@ -13,14 +13,14 @@ import numpy as np
 from flipreg.path import Path
 from flipreg.rewrite.shop.ending import EndFinder, Ending
 from flipreg.rewrite.shop.home_start import HomeStart, heights_of, start_of
-from flipreg.rewrite.shop.instead import Stop, led_over_zero, start_stop, with_zeros
+from flipreg.rewrite.shop.instead import Stop, led_over_zero, lines_that_wait, start_stop, with_zeros
 from flipreg.rewrite.shop.standing_alone import spelled_z
 from flipreg.rewrite.shop.way_from_zero import LowWay, low_way_from_zero
 from flipreg.rewrite.text.events import MACHINE, Event, events_of
 from flipreg.rewrite.text.refuse import refusal_in
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
-from flipreg.rs274.interpret.units import first_state
+from flipreg.rs274.interpret.units import InchWatch, first_state
 from flipreg.rs274.read.blocks import BlockFlag, Blocks
 from flipreg.rs274.read.location import Location, RefusedError
 from flipreg.rs274.read.program import Readable
@@ -45,12 +45,15 @@ class HomeSurvey:
         The places that become zero, in the order of their lines.
     low_way : LowWay or None
         The new way from zero to the first place, where it is lower than the safe height.
+    in_inches : bool
+        Whether the program has numbers in inches.
     """
 
     start: HomeStart
     end: Ending
     stops: tuple[Stop, ...] = ()
     low_way: LowWay | None = None
+    in_inches: bool = False
 
     @property
     def starts_elsewhere(self) -> bool:
@@ -84,6 +87,7 @@ class _Surveyor:
     def __init__(self, safe_z_mm: float) -> None:
         self._safe = safe_z_mm
         self._events: list[Event] = []
+        self._waits: list[int] = []
         self._crossed = self._cut = False
         self._work_offset = 0
         self._units_said = False
@@ -91,12 +95,13 @@ class _Surveyor:
     def survey(self, program: Readable) -> HomeSurvey:
         state, blocks = first_state(program), None
         self._units_said = program.units is not None
-        end = EndFinder(self._safe)
+        end, inches = EndFinder(self._safe), InchWatch(program.units)
         for blocks in scan_chunks(program.pieces(), program.source):
             before = state
             modes, path, state = interpret_blocks(blocks, before)
             self._refuse_unclear(blocks, modes, path, (before, state))
             end.add(blocks, modes, path)
+            inches.add(blocks)
             self._begin(blocks, modes, path, before)
         assert blocks is not None, "a program without a block is not legal"
         if not end.found.line:
@@ -119,11 +124,11 @@ class _Surveyor:
             if not (self._units_said or state.units_stated):
                 message = "the program does not say G20 or G21, so a safe height has no unit; write it, or say --units"
                 raise RefusedError(message, Location(program.source, found.line, 1, 2))
-        return HomeSurvey(start, found, stops, low_way_from_zero(events, start, self._safe))
+        return HomeSurvey(start, found, stops, low_way_from_zero(events, start, self._safe), inches.in_inches)
 
     def _stops(self, source: str, end: Ending) -> tuple[Stop, ...]:
         """Return the places that become zero; refuse one at both ends that can't."""
-        begin, last = start_stop(self._events, heights_of(self._events), self._safe), end.stop
+        begin, last = start_stop(self._events, heights_of(self._events), self._waits, self._safe), end.stop
         if last is not None and end.refusal is not None:
             last = None
         both = [stop for stop in (begin, last) if stop is not None]
@@ -142,6 +147,7 @@ class _Surveyor:
         """Collect the events of the head: up to the first cut after the first motion across."""
         if self._crossed and self._cut:
             return
+        self._waits += lines_that_wait(blocks)
         for event in events_of(blocks, modes, path, before, units_said=self._units_said):
             self._events.append(event)
             self._crossed |= event.is_across
@@ -220,25 +226,28 @@ def with_lines_added(
 ) -> Iterator[tuple[Blocks, bytes, list[int]]]:
     """Yield each chunk, its new text, and the new text's lines that are added, counted from 0."""
     at_start, at_end = added_lines(survey, safe_z_mm)
+    line_end = b""
     for blocks in scan_chunks(program.pieces(), program.source):
+        line_end = line_end or _line_end(blocks)
         text, added = blocks.text, list[int]()
         # From the back, so that places in front stay where they are.
         last = survey.end.line - blocks.first_line
         if at_end and 0 <= last < len(blocks):
-            text, places = _inserted(blocks, text, last + 1, at_end)
+            text, places = _inserted(blocks, text, last + 1, at_end, line_end)
             added += places
         for block in reversed(survey.zeroed_in(blocks)):
             text = with_zeros(blocks, text, block)
         first = survey.start.line - blocks.first_line
         if at_start and 0 <= first < len(blocks):
-            text, places = _inserted(blocks, text, first, at_start)
+            text, places = _inserted(blocks, text, first, at_start, line_end)
             added = [*places, *(place + len(at_start) for place in added)]
         yield blocks, text, added
 
 
-def _inserted(blocks: Blocks, text: bytes, block: int, lines: list[bytes]) -> tuple[bytes, list[int]]:
+def _inserted(
+    blocks: Blocks, text: bytes, block: int, lines: list[bytes], end: bytes
+) -> tuple[bytes, list[int]]:
     at = int(blocks.line_start[block]) if block < len(blocks) else len(blocks.text)
-    end = _line_end(blocks)
     new = b"".join(line + end for line in lines)
     if at and blocks.text[at - 1 : at] not in (b"\n", b"\r"):
         new = end + new.removesuffix(end)

@@ -16,7 +16,7 @@ from flipreg.rewrite.text.events import MACHINE, Event
 from flipreg.rs274.interpret.state import Modes
 from flipreg.rs274.read.blocks import EXPRESSION, Blocks
 
-__all__ = ["Stop", "end_stop", "led_over_zero", "start_stop", "with_zeros"]
+__all__ = ["Stop", "end_stop", "led_over_zero", "lines_that_wait", "start_stop", "with_zeros"]
 
 _SAME = 1e-6
 _STOPS = (0, 1, 6, 60, 98, 99)
@@ -45,7 +45,9 @@ class Stop:
     why_kept: str = ""
 
 
-def start_stop(events: Sequence[Event], heights: Sequence[float | str], safe_mm: float) -> Stop | None:
+def start_stop(
+    events: Sequence[Event], heights: Sequence[float | str], waits: Sequence[int], safe_mm: float
+) -> Stop | None:
     """Return the place other than zero that a program goes to first and leaves by a traverse, None without one.
 
     Parameters
@@ -54,6 +56,8 @@ def start_stop(events: Sequence[Event], heights: Sequence[float | str], safe_mm:
         The program's, up to the first cut that comes after the first motion along X or Y.
     heights : sequence of float or str
         What is known of the height before each of them, as `heights_of` tells it.
+    waits : sequence of int
+        The lines up to there where the program stops or waits, as `lines_that_wait` tells them.
     safe_mm : float
         The safe height.
     """
@@ -66,12 +70,16 @@ def start_stop(events: Sequence[Event], heights: Sequence[float | str], safe_mm:
     if any(not event.is_rapid for event in between) or _is_zero(events[there].end_mm):
         return None
     x, y, _ = events[there].end_mm
-    why = _why_kept(events, heights, (there, on), safe_mm)
+    why = _why_kept(events, heights, waits, (there, on), safe_mm)
     return Stop(events[there].line, (x, y), why)
 
 
 def _why_kept(
-    events: Sequence[Event], heights: Sequence[float | str], ways: tuple[int, int], safe_mm: float
+    events: Sequence[Event],
+    heights: Sequence[float | str],
+    waits: Sequence[int],
+    ways: tuple[int, int],
+    safe_mm: float,
 ) -> str:
     there, on = ways
     first, last = events[there], events[on]
@@ -88,7 +96,7 @@ def _why_kept(
             return f"line {event.line} is lower than Z{safe_mm:g} mm; {_LOW}"
         if event.moves_zero or (event.sets_offsets and (event is last or before != BY_MACHINE)) or before == LOST:
             return f"line {event.line} sets a tool or an offset there; set it before"
-    if first.blocks is not last.blocks or _stops(first.blocks, (first.block, last.block)):
+    if any(first.line <= line < last.line for line in waits):
         return f"the program stops there before line {last.line}; let it stop elsewhere"
     return ""
 
@@ -109,14 +117,13 @@ def _rows(blocks: Blocks, block: int) -> "np.ndarray[tuple[int], np.dtype[np.int
     return np.flatnonzero((blocks.block == block) & np.isin(blocks.letter, np.frombuffer(b"XY", np.uint8)))
 
 
-def _stops(blocks: Blocks, within: tuple[int, int]) -> bool:
-    """Return whether something stops the program after the first of two blocks and before the other one's motion."""
-    first, last = within
+def lines_that_wait(blocks: Blocks) -> list[int]:
+    """Return the lines of a chunk where something stops the program, or lets it wait."""
     values = blocks.mantissa / 10.0**np.minimum(blocks.decimals, 18)
-    there = (blocks.block >= first) & (blocks.block < last)
     codes = (blocks.letter == ord("M")) & np.isin(values, _STOPS)
     waits = (blocks.letter == ord("G")) & (np.rint(values * 10) == _WAIT)
-    return bool((there & (codes | waits)).any())
+    lines: list[int] = (blocks.block[codes | waits] + blocks.first_line).tolist()
+    return lines
 
 
 def end_stop(blocks: Blocks, modes: Modes, path: Path, *, is_high: bool) -> Stop | None:

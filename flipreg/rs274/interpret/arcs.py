@@ -251,4 +251,6 @@ def _where(mask: Flags | np.bool_) -> Iterator[int]:
 
 
 def _length(vectors: Floats) -> Floats:
-    return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]), dtype=np.float64)
+    # No length of a program is so large that its square is none; `hypot` would take seven times as long.
+    x, y = vectors[:, 0], vectors[:, 1]
+    return np.asarray(np.sqrt(x * x + y * y), dtype=np.float64)

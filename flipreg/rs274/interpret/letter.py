@@ -23,7 +23,7 @@ def hold_to_report(blocks: Blocks, modes: Modes) -> None:
     ProgramError
         At the first such line of the chunk.
     """
-    found = (*_unsaid(blocks), *blocks.habits, *modes.habits)
+    found = (*blocks.habits, *_unsaid(blocks), *modes.habits)
     noticed = [each for each in found if each.habit.value.instead]
     if noticed:
         first = min(noticed, key=lambda each: (int(each.line[0]), int(each.start[0])))

@@ -10,12 +10,12 @@ import numpy as np
 from flipreg.path import Path
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import Modes, State
-from flipreg.rs274.read.blocks import Blocks
+from flipreg.rs274.read.blocks import POWERS_OF_TEN, Blocks
 from flipreg.rs274.read.program import Readable, Units
 from flipreg.rs274.read.scanner import scan_chunks
 from flipreg.units import INCH_MM
 
-__all__ = ["UnitWatch", "first_state", "line_without_units", "size_of_numbers"]
+__all__ = ["InchWatch", "UnitWatch", "first_state", "line_without_units", "size_of_numbers"]
 
 _UNITS = (20, 21)
 _LENGTHS = [ord(letter) for letter in "XYZIJKR"]
@@ -27,6 +27,36 @@ are hardly millimetres (chosen): larger than the tables of hobby routers, smalle
 def first_state(program: Readable, before: State = State()) -> State:  # noqa: B008 - frozen
     """Return the state before a program's first block: in the unit and the dialect that somebody said of it."""
     return before._replace(inch=program.units is Units.INCH, dialect=program.dialect)
+
+
+class InchWatch:
+    """Looks, chunk after chunk, whether a program has numbers in inches.
+
+    Parameters
+    ----------
+    units : Units or None
+        What somebody said its numbers are.
+    """
+
+    def __init__(self, units: Units | None) -> None:
+        self._is_said_inch = units is Units.INCH
+        self._says_inch = self._says_mm = False
+
+    @property
+    def in_inches(self) -> bool:
+        """Whether it says G20 anywhere, or was said to be in inches and says no G21."""
+        return self._says_inch or (self._is_said_inch and not self._says_mm)
+
+    def add(self, blocks: Blocks) -> None:
+        """Look at the next chunk."""
+        g = blocks.rows("G")
+        # Most codes are those of motions, which are smaller.
+        mantissa = blocks.mantissa.take(g)
+        may_be = np.flatnonzero(mantissa >= min(_UNITS))
+        values = mantissa.take(may_be) / POWERS_OF_TEN.take(blocks.decimals.take(g.take(may_be)), mode="clip")
+        inch, mm = _UNITS
+        self._says_inch |= bool((values == inch).any())
+        self._says_mm |= bool((values == mm).any())
 
 
 class UnitWatch:

@@ -61,6 +61,11 @@ class Habit(Enum):
     """The table of habits; those that say nothing of motions or modes are not said."""
 
     REMARK = _quiet("a comment from ; to the line's end", "a comment", "write it in ( )")
+    MOTION_IN_REMARK = _said(
+        "a motion after ; on a line that has words before it",
+        "a comment: what stands after ; is not run",
+        "write it on a line of its own, or in ( )",
+    )
     NESTED_COMMENT = _quiet("brackets inside a comment", "part of the comment", "take the inner ones out")
     OPEN_COMMENT = _said("a comment that is not closed", "a comment up to the end of its line", "write the missing )")
     PROGRAM_NUMBER = _quiet("a program number (O) on a line of its own", "kept, not interpreted", "take it out")

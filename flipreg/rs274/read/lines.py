@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-__all__ = ["CHUNK_BYTES", "text_pieces", "whole_lines"]
+__all__ = ["CHUNK_BYTES", "LargePages", "text_pieces", "whole_lines"]
 
 CHUNK_BYTES = 512 * 1024
 """Size a chunk is filled up to (chosen, measured)."""
@@ -59,3 +59,30 @@ def _keep_freed_memory() -> None:
     the largest that was freed. Nothing is written to this one, so that it takes no memory.
     """
     np.empty(_KEPT_BYTES, np.uint8)
+
+
+class LargePages:
+    """Lets the columns of the thread that uses it lie in large pages, where the system has them.
+
+    The columns of a long chunk are thousands of pages of 4 KiB, and the system takes longer over these than a flip over
+    the chunk's words. Short programs are done before that pays, and what holds a whole program in memory would take
+    more of it.
+    """
+
+    def __init__(self) -> None:
+        self._are_taken = False
+
+    def take_for(self, text: bytes) -> None:
+        """Take them before a text is read, if it is the first long one."""
+        if self._are_taken or len(text) < CHUNK_BYTES // 2:
+            return
+        self._are_taken = True
+        # What is asked for the second time lies in the thread's own heap, for which numpy asks for large pages.
+        for _ in range(2):
+            np.empty(_KEPT_BYTES, np.uint8)
+
+    def before_each(self, pieces: Iterable[bytes]) -> Iterator[bytes]:
+        """Yield the pieces of a text, and take them before the first long one."""
+        for piece in pieces:
+            self.take_for(piece)
+            yield piece

@@ -22,6 +22,7 @@ from flipreg.rs274.read.lines import whole_lines
 from flipreg.rs274.read.location import Location, ProgramError
 from flipreg.rs274.read.number_columns import PADDING
 from flipreg.rs274.read.plain_blocks import WordColumns, labels_after_comments, scan_plain
+from flipreg.rs274.read.remarks import remarks_with_motion
 
 __all__ = ["Scanner", "scan_chunks"]
 
@@ -202,6 +203,7 @@ def _scan_text(
         blocks = read_irregular_lines(blocks, scratch, layout, lines_to_read, for_grammar, skip=skip, notices=notices)
     numbers = _long_line_numbers(blocks)
     notices.add(Habit.LONG_LINE_NUMBER, blocks.block[numbers], blocks.start[numbers])
+    notices.add(Habit.MOTION_IN_REMARK, *remarks_with_motion(blocks))
     noticed = notices.found()
     return replace(blocks, habits=noticed) if noticed else blocks
 

@@ -32,6 +32,8 @@ _THIN = 2
 """So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
+_EVENLY_MM = 0.5
+"""Walls that are as far apart everywhere to within this are told of, in millimetres (chosen): corners differ more."""
 _LITTLE_MM = 2.5
 """Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
 less."""
@@ -61,7 +63,7 @@ def _stepped_openings(comparison: Comparison, placement: Placement) -> list[Find
         is_taken = pair.front in taken[0] or pair.back in taken[1]
         if is_taken or not (is_opening and pair.goes_through and pair.tools_known):
             continue
-        gap_mm = even_gap(pair, placement, faces.tolerance_mm, over_mm=faces.tolerance_mm)
+        gap_mm = even_gap(pair, placement, max(faces.tolerance_mm, _EVENLY_MM), over_mm=faces.tolerance_mm)
         if gap_mm is None or abs(gap_mm) > _LITTLE_MM:
             continue
         theirs = faces.back.outlines[pair.back]

@@ -13,6 +13,7 @@ from flipreg.register.placing.by_design import is_other_row
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.placing.matching import Faces
+from flipreg.register.placing.search import ORIENTATIONS
 from flipreg.register.placing.vote import candidates
 
 __all__ = ["left_over_features"]
@@ -22,6 +23,8 @@ Rows = NDArray[np.intp]
 
 _LEAST_OFF_MM = 0.05
 """Features that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_SAME_WAY = 1e-3
+"""Ways round whose matrices differ by less are one (chosen): they lie a right angle or a mirror apart."""
 _MOST = 0.75
 """Where this share of all features coincides and goes through farther away, and no more than the rest coincides here,
 a program may have another zero (chosen)."""
@@ -32,10 +35,11 @@ _WALLS = 2
 
 
 def left_over_features(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Return a finding if features without a partner would all have one after one shift.
+    """Return a finding if features without a partner would all have one if their program lay otherwise.
 
-    After a shift by little, or after any if they are no other row, if they are openings or cuts that go through
-    together, or if most of all there are does: recesses of both faces may lie apart by design.
+    Shifted by little, or by anything if they are no other row, if they are openings or cuts that go through together,
+    or if most of all there are does: recesses of both faces may lie apart by design. Or another way round, if they go
+    through together: the program of a back may not be mirrored.
 
     Parameters
     ----------
@@ -54,18 +58,22 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
     told_front, told_back = _of_one_kind(both, told)
     # Among all features those that agree would outvote a shift of the rest that is less than a cell of the vote.
     left = Comparable(_without(both.front, told_front), _without(both.back, told_back), gate_mm, both.size_mm)
-    for ballot in candidates(left, placement.matrix):
+    others = [way.matrix for way in ORIENTATIONS if np.abs(way.matrix - placement.matrix).max() > _SAME_WAY]
+    for ballot in (ballot for matrix in (placement.matrix, *others) for ballot in candidates(left, matrix)):
+        is_told_way = ballot.placement.matrix is placement.matrix
         away_mm = rest.offset_mm - ballot.placement.offset_mm
-        if np.hypot(*away_mm) <= max(gate_mm, faces.tolerance_mm):
+        if is_told_way and np.hypot(*away_mm) <= max(gate_mm, faces.tolerance_mm):
             continue
-        there = both.at(ballot.placement, placements=both.near_placements)
+        there = both.at(ballot.placement, placements=both.near_placements if is_told_way else both.all_placements)
         ours, theirs = _of_one_kind(both, there)
         # In a row some have another one's place where they were told to lie.
         is_alone = ~(np.isin(ours, told_front) | np.isin(theirs, told_back))
         if there.log10_false_alarms > LIKELY_CHANCE or 2 * int(is_alone.sum()) <= len(ours):
             continue
         alone = _LeftOver(faces, both, ours[is_alone], theirs[is_alone], left.features)
-        if np.hypot(*away_mm) <= NEAR_MM:
+        if not is_told_way:
+            is_asked = alone.are_all_through
+        elif np.hypot(*away_mm) <= NEAR_MM:
             is_asked = alone.are_many or alone.are_most_through
         else:
             is_little = told.coincide <= (1.0 - _MOST) * told.features
@@ -73,7 +81,7 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
             is_row = len(ours) <= _MANY or is_other_row(both.front.centre_mm[ours], away_mm, gate_mm)
             is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_all_through
         if is_asked:
-            return [_finding(faces, theirs, away_mm)]
+            return [_finding(faces, theirs, away_mm if is_told_way else None)]
     return []
 
 
@@ -107,14 +115,19 @@ class _LeftOver:
         return self.are_most_through and self._are_whole and self.through >= _MOST * self._features
 
 
-def _finding(faces: Faces, theirs: Rows, away_mm: Floats) -> Finding:
-    dx_mm, dy_mm = away_mm.tolist()
+def _finding(faces: Faces, theirs: Rows, away_mm: Floats | None) -> Finding:
+    """Return what to say of features that lie so far from their like, or another way round where that is None."""
     back = faces.comparable.back
+    if away_mm is None:
+        says = "there only another way round; if they are the same, their program is not mirrored as the others are"
+    else:
+        dx_mm, dy_mm = away_mm.tolist()
+        where = f"{offset_text(dx_mm, dy_mm)} away where the rest agrees"
+        says = f"{where}; if they are the same, their program has another zero"
     return Finding(
         "register",
         Status.NOT_DETERMINED,
-        f"{len(theirs)} features of the back are like ones of the front but lie {offset_text(dx_mm, dy_mm)} "
-        "away where the rest agrees; if they are the same, their program has another zero",
+        f"{len(theirs)} features of the back are like ones of the front but lie {says}",
         faces.back.names[back.program[theirs[0]]],
         int(back.line[theirs[0]]),
     )

@@ -18,7 +18,7 @@ from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.coincidence import best_matches, pull_of
 from flipreg.register.placing.deviation import Register, measured
 from flipreg.register.placing.evidence import Evidence, are_apart, evidence_at, is_clearly_less, outweighs
-from flipreg.register.placing.match import Match
+from flipreg.register.placing.match import Match, quick_distances
 from flipreg.register.placing.matching import Faces
 
 __all__ = [
@@ -125,10 +125,12 @@ class Fit:
         """Whether it would disprove another placement: by what goes through, or by very much."""
         return self.register.is_sure or self.evidence.is_plenty
 
-    @property
+    @cached_property
     def is_passing(self) -> bool:
         """Whether it fits within the tolerance."""
-        return self.register.status is Status.PASS
+        # One place of an outline that is further off tells as much as all of them.
+        off = (float(quick_distances(pair, self.placement).max(initial=0.0)) for pair in self.match.outlines)
+        return all(most <= self.faces.tolerance_mm for most in off) and self.register.status is Status.PASS
 
     @property
     def datum_mm(self) -> tuple[float, float]:

@@ -30,7 +30,9 @@ def remarks_with_motion(blocks: Blocks) -> tuple[NDArray[np.int64], NDArray[np.i
     if b";" in blocks.text:
         for match in _WORDS_ALONE.finditer(blocks.text):
             at = int(np.searchsorted(blocks.comment_start, match.start()))
-            if not _MOVES.search(match[1]) or blocks.comment_start[at : at + 1] != [match.start()]:
+            # Within another comment, after the program's end or in a line that is refused it begins none.
+            is_remark = at < len(blocks.comment_start) and int(blocks.comment_start[at]) == match.start()
+            if not (is_remark and _MOVES.search(match[1])):
                 continue
             block = int(blocks.comment_block[at])
             low, high = np.searchsorted(blocks.block, [block, block + 1]).tolist()

@@ -338,6 +338,7 @@ def noticed(text: bytes, *, size: int = 10_000) -> dict[str, list[int]]:
         (b"G1\xa0X1\n(\xa0)\nX2\xc2\xa0Y3 (\xa0)\nX4 (\xa0\n", {"odd-blank": [1, 3], "open-comment": [4]}),
         (b"N1/G1 X1\nOTOP\nG1 (a\n", {"late-slash": [1], "program-name": [2], "open-comment": [3]}),
         (b"G0 X5; G1 Z-1\n#1=2 X#1 ;g0x1;\n; G1 X1\nN7 ; G1 X1\n(a);G1 X1\n", {"motion-in-remark": [1, 2]}),
+        (b"G0 X5 (a; G1 Z-1\nX6 ;; G1 Z-1\n", {"open-comment": [1]}),
         (b"X1 ; G1 feed is slow\nX2 ; was G1 X1\nX3 (; G1 X1)\nX4 ; G1 F9\nX5 ; X1 Y2\nX6;G1 X1-\n", {}),
         (b"G1 X1\n\x1a", {"end-bytes": [2]}),
         (b"G1 X1\x1a\n", {"end-bytes": [1]}),

@@ -70,7 +70,7 @@ def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     register, landing = comparison.register, comparison.register.landing
     evidence = comparison.evidence
     is_chance = evidence is None or not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO))
-    if register.may_be_by_design or comparison.is_vague or is_chance or landing is None:
+    if register.may_be_by_design or comparison.is_vague or is_chance or landing is None or evidence is None:
         return 0.0, []
     if not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []
@@ -80,8 +80,11 @@ def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     shared = PoseEstimate(
         register.evidence, across[0], along[0], landing.turn_deg, across[1], along[1], landing.turn_uncertainty_deg
     )
-    if landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing):
-        # Far from where it was told, and as well another way round: how it is turned is not known.
+    is_elsewhere = landing.part_mm > NEAR_MM and any(fit.orientation != way for fit in comparison.passing)
+    is_pair = comparison.match is not None and not comparison.match.outlines and evidence.coincide <= _TWO
+    if is_elsewhere or (is_pair and landing.part_mm > comparison.asked_mm):
+        # Far from where it was told and as well another way round, or two holes, which half a turn lays on each other:
+        # how it is turned is not known.
         shared = replace(shared, turn_uncertainty_deg=inf)
     return landing.reach_mm, [shared]
 

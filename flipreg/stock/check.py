@@ -14,7 +14,7 @@ from flipreg.stock.cutting.at_once import at_once
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.collisions import IN_THE_AIR, crash_findings, left_out_findings
 from flipreg.stock.cutting.parting import Stage
-from flipreg.stock.cutting.simulation import Carved, LeftOut, carve
+from flipreg.stock.cutting.simulation import Carved, LeftOut, carve, is_for_two
 from flipreg.stock.findings.bite_limit import bite_findings
 from flipreg.stock.findings.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.stock.findings.floors import Floor
@@ -99,7 +99,7 @@ def check_wood(
     carved = carve(layout, faces, progress=progress)
     partial = [part.cut for part in carved.left_out if part.is_fed]
     parts = list(zip(carved.left, carved.sections, carved.kerfs, carved.stages, strict=True))
-    with at_once() as ask:
+    with at_once(pays=is_for_two(carved.sections)) as ask:
         asked_held = [ask(_held, stages, section, kerf, layout) for _, section, kerf, stages in parts]
         asked_thin = [ask(_thin, left, section, kerf, layout, carved) for left, section, kerf, _ in parts]
         asked_standing = [ask(_standing, left, section, kerf, layout) for left, section, kerf, _ in parts]

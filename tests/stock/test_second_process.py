@@ -10,7 +10,7 @@ import pytest
 
 TOP = Path(__file__).parents[2]
 BEGIN = """\
-import json, os, signal, sys, threading
+import json, os, signal, sys, threading, time
 os.sched_getaffinity = lambda _: {0, 1}
 from flipreg.stock.cutting import second_process
 from flipreg.stock.cutting.second_process import SecondProcess, shared_zeros
@@ -38,6 +38,7 @@ def is_alone():
 """
 REPORTS = """
 from flipreg.report.json.job import job_json
+from flipreg.stock.cutting import simulation
 from flipreg.stock.cutting.parting import Work
 from tests.stock.test_release import OUTLINE, _looked_at
 
@@ -49,12 +50,14 @@ def dies_later(work, cut):
     by_second[0, 0] += os.getpid() != first
     thin_out(work, cut)
 
-with_second = job_json(_looked_at(OUTLINE))
 Work.thin_out = dies_later
+small = job_json(_looked_at(OUTLINE))
+for_small = by_second.item()
+simulation._CELLS_FOR_TWO = 0
 half = job_json(_looked_at(OUTLINE))
-second_process._is_safe = lambda: False
-alone = job_json(_looked_at(OUTLINE))
-print(json.dumps([with_second == alone, half == alone, by_second.item(), is_alone()]))
+Work.thin_out = thin_out
+whole = job_json(_looked_at(OUTLINE))
+print(json.dumps([for_small, by_second.item(), half == small, whole == small, is_alone()]))
 """
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="elsewhere there is no second process")
@@ -75,6 +78,45 @@ def test_what_it_does_shows_here_and_what_it_leaves_undone_is_done_here() -> Non
     assert by_second == [[0, 2, 0], [0, 0, 0]]
     assert with_its_end == [[0, 1, 0], [0, 1, 0]]
     assert ended
+
+
+def test_both_take_tasks_and_what_either_finds_is_whole_and_holds_the_very_objects_that_both_have() -> None:
+    script = """
+known, begun = object(), shared_zeros((1, 2))
+
+def found(number):
+    begun[0, number] = 1.0
+    while not begun.all():
+        time.sleep(0.001)
+    return os.getpid() == first, known, bytes(1 << 20)
+
+with SecondProcess([lambda: found(0), lambda: found(1)], [known]) as second:
+    here, it, sent = zip(*second.all())
+print(json.dumps([sorted(here), all(one is known for one in it), [len(one) for one in sent], is_alone()]))
+"""
+    assert _said(script) == [[False, True], True, [1 << 20, 1 << 20], True]
+
+
+def test_a_task_at_which_it_dies_or_errs_is_done_here_though_part_of_its_answer_had_come() -> None:
+    script = """
+class Ends:
+    def __reduce__(self):
+        if os.getpid() != first:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return Ends, ()
+
+def errs():
+    raise MemoryError("of the task")
+
+with SecondProcess([lambda: (bytes(1 << 20), Ends())] * 3) as second:
+    ends = [type(one).__name__ for _, one in second.all()]
+try:
+    with SecondProcess([errs, errs]) as second:
+        second.begin(1, is_long=False)()
+except MemoryError as error:
+    print(json.dumps([ends, str(error), is_alone()]))
+"""
+    assert _said(script) == [["Ends", "Ends", "Ends"], "of the task", True]
 
 
 def test_an_interrupted_command_leaves_no_process_and_no_pipe() -> None:
@@ -107,5 +149,5 @@ print(json.dumps([with_thread, done([0, 1])]))
     assert _said(script) == [[[0, 1, 0], [0, 1, 0]], [[0, 1, 0], [0, 1, 0]]]
 
 
-def test_a_job_is_told_the_same_with_it_without_it_and_where_it_dies() -> None:
-    assert _said(REPORTS) == [True, True, 1.0, True]
+def test_a_job_is_told_the_same_with_it_where_it_dies_and_alone_as_a_small_one_is() -> None:
+    assert _said(REPORTS) == [0.0, 1.0, True, True, True]

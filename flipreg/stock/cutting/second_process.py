@@ -1,26 +1,31 @@
 """Work that a second process does beside this one, where that is safe and a second processor may be free.
 
 Threads share one interpreter, whose lock they hand to each other at every short call; two processes don't. The second
-one is a copy of this one, made by the system in some thousandths of a second, and what it does shows here in memory
-that both share. All it is asked for may be done twice: what it leaves undone, because it could not be made or came to
-an end, is done here.
+one is a copy of this one, made by the system in some thousandths of a second. What it finds out it sends here, and
+what it writes to memory that both share shows here. All it is asked for may be done twice: what it leaves undone,
+because it could not be made, came to an end or met an error, is done here.
 """
 
 import mmap
 import os
+import pickle
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from io import BufferedReader, FileIO
+from typing import IO, Generic, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 __all__ = ["SecondProcess", "shared_zeros"]
 
-Task = Callable[[], object]
+Answer = TypeVar("Answer")
 
 _NUMBER_BYTES = 4
+_THREADS = 2
+"""Tasks that threads do at a time where there is no second process (chosen): each needs the memory of some maps."""
 
 
 def shared_zeros(shape: tuple[int, int]) -> NDArray[np.float32]:
@@ -39,89 +44,162 @@ def shared_zeros(shape: tuple[int, int]) -> NDArray[np.float32]:
     return np.frombuffer(memory, np.float32, size).reshape(shape)
 
 
-class SecondProcess:
-    """Does tasks beside this process, one after the other.
+class SecondProcess(Generic[Answer]):
+    """Does tasks beside this process.
 
     Use as a context: the process ends with it in any case.
 
     Parameters
     ----------
     tasks : sequence of callables
-        Each writes to `shared_zeros` only, and may be called twice.
+        Each changes nothing but `shared_zeros`, and may be called twice.
+    known : sequence of objects
+        What both processes have: where an answer holds one of these, it holds this very object here.
+    pays : bool
+        Whether there is enough to do for two.
     """
 
-    def __init__(self, tasks: Sequence[Task]) -> None:
-        self._tasks = tasks
-        self._thread = ThreadPoolExecutor(1, "beside")
-        self._pid = self._asks = self._answers = 0
+    def __init__(
+        self, tasks: Sequence[Callable[[], Answer]], known: Sequence[object] = (), *, pays: bool = True
+    ) -> None:
+        self._tasks, self._known, self._pays = tasks, known, pays
+        self._threads = ThreadPoolExecutor(_THREADS, "beside")
+        self._child: _Child | None = None
 
-    def __enter__(self) -> "SecondProcess":
-        if _is_safe():
+    def __enter__(self) -> "SecondProcess[Answer]":
+        if self._pays and _is_safe():
             self._fork()
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._thread.shutdown()
+        self._threads.shutdown()
         self._end()
 
-    def begin(self, number: int, *, is_long: bool) -> Task:
-        """Begin a task, and return what waits until it is done; one at a time.
+    def begin(self, number: int, *, is_long: bool) -> Callable[[], Answer]:
+        """Begin a task, and return what waits until it is done, and returns its answer; one at a time.
 
         Without a second process, a thread does what is long, and what is short is done at once.
         """
         task = self._tasks[number]
-        if self._pid:
-            try:
-                os.write(self._asks, number.to_bytes(_NUMBER_BYTES, "little"))
-            except OSError:
-                self._end()
-            else:
-                return lambda: self._wait(task)
+        if self._child is not None:
+            _ask(self._child.asks, number)
+            return lambda: self._waited(task)
         if is_long:
-            return self._thread.submit(task).result
-        task()
-        return lambda: None
+            return self._threads.submit(task).result
+        answer = task()
+        return lambda: answer
 
-    def _wait(self, task: Task) -> None:
-        if not os.read(self._answers, 1):
+    def all(self) -> list[Answer]:
+        """Do all tasks, and return their answers: each process takes the next task as soon as it is free.
+
+        Without a second process, threads do so.
+        """
+        if self._child is None:
+            return list(self._threads.map(lambda task: task(), self._tasks))
+        for number in range(len(self._tasks)):
+            _ask(self._child.asks, number)
+        self._child.asks.close()
+        found = {number: self._tasks[number]() for number in _asked(self._child.asked)}
+        while (received := self._received()) is not None:
+            found.update([received])
+        return [found[number] if number in found else task() for number, task in enumerate(self._tasks)]
+
+    def _waited(self, task: Callable[[], Answer]) -> Answer:
+        received = self._received()
+        return task() if received is None else received[1]
+
+    def _received(self) -> tuple[int, Answer] | None:
+        """Return the number of the next task that the second process has done, and its answer; None without one."""
+        if self._child is None:
+            return None
+        try:
+            received: tuple[int, Answer] = _Unpickler(self._child.answers, self._known).load()
+        except (EOFError, pickle.UnpicklingError):
+            # It has gone, perhaps amid an answer.
             self._end()
-            task()
+            return None
+        return received
 
     def _fork(self) -> None:
+        pipes: list[int] = []
         try:
-            asked, self._asks = os.pipe()
-            self._answers, answer = os.pipe()
+            pipes += [*os.pipe(), *os.pipe()]
             pid = os.fork()
         except OSError:
             # All is done here then.
+            for pipe in pipes:
+                os.close(pipe)
             return
+        asked, asks, answers, answer = pipes
         if pid == 0:
             try:
-                os.close(self._asks)
-                os.close(self._answers)
+                os.close(asks)
+                os.close(answers)
                 self._work(asked, answer)
             finally:
                 # Nothing that the first process has begun is ended or written here.
                 os._exit(0)
         # When the second process goes, its ends of the pipes go too, and this one is told.
-        os.close(asked)
         os.close(answer)
-        self._pid = pid
+        self._child = _Child(pid, FileIO(asked), FileIO(asks, "w"), BufferedReader(FileIO(answers)))
 
     def _work(self, asked: int, answer: int) -> None:
         """Do what is asked for, in the second process, as long as the first one lives."""
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        while number := os.read(asked, _NUMBER_BYTES):
-            self._tasks[int.from_bytes(number, "little")]()
-            os.write(answer, b".")
+        with FileIO(asked) as questions, open(answer, "wb") as answers:
+            for number in _asked(questions):
+                _Pickler(answers, self._known).dump((number, self._tasks[number]()))
+                answers.flush()
 
     def _end(self) -> None:
-        if self._pid:
-            os.kill(self._pid, signal.SIGKILL)
-            os.waitpid(self._pid, 0)
-        for pipe in filter(None, (self._asks, self._answers)):
-            os.close(pipe)
-        self._pid = self._asks = self._answers = 0
+        if self._child is not None:
+            pid, *files = self._child
+            self._child = None
+            os.kill(pid, signal.SIGKILL)
+            os.waitpid(pid, 0)
+            for file in files:
+                file.close()
+
+
+class _Child(NamedTuple):
+    """The second process as the first one sees it: its number, both ends of what it is asked by, and its answers."""
+
+    pid: int
+    asked: IO[bytes]
+    asks: IO[bytes]
+    answers: IO[bytes]
+
+
+def _ask(asks: IO[bytes], number: int) -> None:
+    asks.write(number.to_bytes(_NUMBER_BYTES, "little"))
+
+
+def _asked(asked: IO[bytes]) -> Iterator[int]:
+    """Yield the numbers of tasks that nobody else has taken, until no more will come."""
+    while number := asked.read(_NUMBER_BYTES):
+        yield int.from_bytes(number, "little")
+
+
+class _Pickler(pickle.Pickler):
+    """Sends an answer, and of what is known its number only."""
+
+    def __init__(self, file: IO[bytes], known: Sequence[object]) -> None:
+        super().__init__(file, pickle.HIGHEST_PROTOCOL)
+        self._numbers = {id(one): number for number, one in enumerate(known)}
+
+    def persistent_id(self, obj: object) -> int | None:
+        return self._numbers.get(id(obj))
+
+
+class _Unpickler(pickle.Unpickler):
+    """Receives what was sent so."""
+
+    def __init__(self, file: IO[bytes], known: Sequence[object]) -> None:
+        super().__init__(file)
+        self._known = known
+
+    def persistent_load(self, pid: int) -> object:
+        return self._known[pid]
 
 
 def _is_safe() -> bool:

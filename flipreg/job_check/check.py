@@ -37,8 +37,8 @@ from flipreg.register.decision.mistake import Mistake, joined_words
 from flipreg.register.faces.bounds import Box
 from flipreg.register.faces.datum import datum_of, offset_findings
 from flipreg.rs274.read.program import ProgramFile
+from flipreg.second_process import SecondProcess
 from flipreg.stock.check import check_wood
-from flipreg.stock.cutting.second_process import SecondProcess
 from flipreg.stock.findings.floors import depth_findings, floors, seam_findings, seams
 from flipreg.stock.findings.inside import CutExtent, cut_extents, fits_in_inches, inside_findings
 from flipreg.units import shown_in, shown_now

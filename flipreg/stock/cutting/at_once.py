@@ -7,7 +7,7 @@ from contextvars import copy_context
 from functools import partial
 from typing import Any, ParamSpec, Protocol, TypeVar
 
-from flipreg.stock.cutting.second_process import SecondProcess
+from flipreg.second_process import SecondProcess
 
 __all__ = ["Ask", "at_once"]
 

@@ -13,12 +13,12 @@ from flipreg.job.layout import Layout
 from flipreg.names import bare_name
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress
+from flipreg.second_process import SecondProcess
 from flipreg.stock.cutting.at_once import at_once
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.parting import Stage, Work
 from flipreg.stock.cutting.rapids import Crash
 from flipreg.stock.cutting.release import Release
-from flipreg.stock.cutting.second_process import SecondProcess
 from flipreg.stock.cutting.slanted import Slant, slant_of
 from flipreg.stock.sections.kerf import Kerf, kerf_of
 from flipreg.stock.sections.remaining import RemainingStock

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-TOP = Path(__file__).parents[2]
+TOP = Path(__file__).parents[1]
 BEGIN = """\
 import json, os, signal, sys, threading, time
 os.sched_getaffinity = lambda _: {0, 1}
-from flipreg.stock.cutting import second_process
-from flipreg.stock.cutting.second_process import SecondProcess, shared_zeros
+from flipreg import second_process
+from flipreg.second_process import SecondProcess, shared_zeros
 
 first, cells = os.getpid(), shared_zeros((2, 3))
 

@@ -91,11 +91,14 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)
+    # In a wrong unit a setup may cut nothing: the comparison tells why.
+    both = opposite([face for face in faces if any(bool(one.path.is_cut.any()) for one in face.programs)])
     boxes = {name: [extent.box_mm for extent in part] for name, part in found.items()}
-    if progress is not None:
+    if both and progress is not None:
         progress("comparing", 0, 0)
     motions = sum(len(program.path) for face in faces for program in face.programs)
-    with SecondProcess([partial(_compared, faces, boxes, layout)], pays=motions <= _MOTIONS_BESIDE) as second:
+    pays = bool(both) and motions <= _MOTIONS_BESIDE
+    with SecondProcess([partial(_compared, faces, both, boxes, layout)], pays=pays) as second:
         compared = second.begin(0, is_long=False)
         bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
         depths = {face.name: floors(face, found[face.name], layout) for face in faces}
@@ -155,11 +158,12 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
 
 
 def _compared(
-    faces: Sequence[SetupFace], boxes: Mapping[str, Sequence[Box]], layout: Layout
+    faces: Sequence[SetupFace],
+    both: Sequence[tuple[SetupFace, SetupFace]],
+    boxes: Mapping[str, Sequence[Box]],
+    layout: Layout,
 ) -> tuple[list[PairReport], list[CommonHoles], tuple[tuple[Mistake, ...], ...]]:
     """Return what the setups say of each other: pairs of faces, common holes, and the mistakes that explain them."""
-    # In a wrong unit a setup may cut nothing: the comparison tells why.
-    both = opposite([face for face in faces if any(bool(one.path.is_cut.any()) for one in face.programs)])
     made = [entries(face) for face in faces if boxes[face.name]]
     pairs = explained([(front, back, compare(front, back, **limits(layout))) for front, back in both], made, layout)
     return pairs, common_holes(made, layout.job.tolerance_mm), grouped(faces, pairs, boxes, layout)

@@ -59,6 +59,24 @@ Work.thin_out = thin_out
 whole = job_json(_looked_at(OUTLINE))
 print(json.dumps([for_small, by_second.item(), half == small, whole == small, is_alone()]))
 """
+COMPARED = """
+import pathlib, tempfile
+from flipreg.job.file.read import read_job
+from flipreg.job_check import check
+from flipreg.report.json.job import job_json
+from tests.drawing.board_job import write_board
+
+forks, fork = [], SecondProcess._fork
+SecondProcess._fork = lambda process: (forks.append(process), fork(process))
+with tempfile.TemporaryDirectory() as folder:
+    write_board(pathlib.Path(folder))
+    job = read_job(f"{folder}/job.toml")
+    beside = job_json(check.check_job(job))
+    of_short = len(forks)
+    check._MOTIONS_BESIDE = 0
+    before = job_json(check.check_job(job))
+print(json.dumps([of_short, len(forks) - of_short, beside == before, len(beside["pairs"])]))
+"""
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="elsewhere there is no second process")
 
@@ -151,3 +169,7 @@ print(json.dumps([with_thread, done([0, 1])]))
 
 def test_a_job_is_told_the_same_with_it_where_it_dies_and_alone_as_a_small_one_is() -> None:
     assert _said(REPORTS) == [0.0, 1.0, True, True, True]
+
+
+def test_faces_are_compared_in_it_unless_their_programs_are_long() -> None:
+    assert _said(COMPARED) == [1, 0, True, 1]

@@ -68,7 +68,16 @@ class SecondProcess(Generic[Answer]):
 
     def __enter__(self) -> "SecondProcess[Answer]":
         if self._pays and _is_safe():
-            self._fork()
+            # An interrupt waits until this process knows of the other one, to which it never comes.
+            before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+            try:
+                try:
+                    self._fork()
+                finally:
+                    signal.pthread_sigmask(signal.SIG_SETMASK, before)
+            except BaseException:
+                self._end()
+                raise
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -145,7 +154,6 @@ class SecondProcess(Generic[Answer]):
 
     def _work(self, asked: int, answer: int) -> None:
         """Do what is asked for, in the second process, as long as the first one lives."""
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
         with FileIO(asked) as questions, open(answer, "wb") as answers:
             for number in _asked(questions):
                 _Pickler(answers, self._known).dump((number, self._tasks[number]()))

@@ -152,6 +152,22 @@ except KeyboardInterrupt:
     assert _said(script) == [True, 0]
 
 
+def test_an_interrupt_while_the_process_is_made_is_raised_once_and_leaves_none() -> None:
+    script = """
+def interrupt():
+    os.kill(os.getpid(), signal.SIGINT)
+
+before = len(os.listdir("/proc/self/fd"))
+os.register_at_fork(after_in_child=interrupt, after_in_parent=interrupt)
+try:
+    with SecondProcess([lambda: None]):
+        print("not interrupted")
+except KeyboardInterrupt:
+    print(json.dumps([is_alone(), len(os.listdir("/proc/self/fd")) - before]))
+"""
+    assert _said(script) == [True, 0]
+
+
 def test_a_process_with_another_thread_or_whose_children_nobody_waits_for_is_not_copied() -> None:
     script = """
 waits = threading.Event()

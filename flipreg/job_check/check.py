@@ -6,7 +6,8 @@ off the blank. It says nothing about what is not compared, about the machine, or
 is left of the wood is checked too; it may fail although everything is in register.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path as FilePath
 
 from flipreg.findings import Finding, Status
@@ -33,8 +34,10 @@ from flipreg.program.face_program import face_program
 from flipreg.program.setup_face import Reader, SetupFace, setup_face
 from flipreg.progress import Progress
 from flipreg.register.decision.mistake import Mistake, joined_words
+from flipreg.register.faces.bounds import Box
 from flipreg.register.faces.datum import datum_of, offset_findings
 from flipreg.rs274.read.program import ProgramFile
+from flipreg.second_process import SecondProcess
 from flipreg.stock.check import check_wood
 from flipreg.stock.findings.floors import depth_findings, floors, seam_findings, seams
 from flipreg.stock.findings.inside import CutExtent, cut_extents, fits_in_inches, inside_findings
@@ -42,6 +45,8 @@ from flipreg.units import shown_in, shown_now
 
 __all__ = ["check_job"]
 
+_MOTIONS_BESIDE = 200_000
+"""Programs of more motions are compared before the wood is cut and not meanwhile (chosen): both need memory."""
 _HOME = "flipreg home"
 """What lets a program end over its zero."""
 _BY_MARKS = (
@@ -86,25 +91,23 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
     _refuse_other_units(job, [extent for part in found.values() for extent in part], layout)
     # A blank in another unit breaks many rules; that it is in another unit is what helps.
     obeyed(job)
-    cut = [face for face in faces if found[face.name]]
     # In a wrong unit a setup may cut nothing: the comparison tells why.
     both = opposite([face for face in faces if any(bool(one.path.is_cut.any()) for one in face.programs)])
-    compared = []
-    for number, (front, back) in enumerate(both):
-        if progress is not None:
-            progress(f"comparing {front.name}, {back.name}", number, len(both))
-        compared.append((front, back, compare(front, back, **limits(layout))))
-    made = [entries(face) for face in cut]
-    pairs = explained(compared, made, layout)
-    common = common_holes(made, job.tolerance_mm)
-    bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
-    mistakes = grouped(faces, pairs, found, layout)
-    depths = {face.name: floors(face, found[face.name], layout) for face in faces}
-    all_floors = [floor for part in depths.values() for floor in part]
-    setups = tuple(_setup_report(face, found[face.name]) for face in faces)
-    # A place for every motion: what comes now needs the memory more.
-    del found
-    wood = check_wood(layout, faces, all_floors, progress=progress)
+    boxes = {name: [extent.box_mm for extent in part] for name, part in found.items()}
+    if both and progress is not None:
+        progress("comparing", 0, 0)
+    motions = sum(len(program.path) for face in faces for program in face.programs)
+    pays = bool(both) and motions <= _MOTIONS_BESIDE
+    with SecondProcess([partial(_compared, faces, both, boxes, layout)], pays=pays) as second:
+        compared = second.begin(0, is_long=False)
+        bounds = [finding for face in faces for finding in inside_findings(face, found[face.name], layout)]
+        depths = {face.name: floors(face, found[face.name], layout) for face in faces}
+        all_floors = [floor for part in depths.values() for floor in part]
+        setups = tuple(_setup_report(face, found[face.name]) for face in faces)
+        # A place for every motion: what comes now needs the memory more.
+        del found
+        wood = check_wood(layout, faces, all_floors, progress=progress)
+        pairs, common, mistakes = compared()
     met = [
         seam
         for pair in pairs
@@ -152,6 +155,18 @@ def _checked(job: Job, read: Reader, progress: Progress | None) -> JobReport:
         wood_is_known=wood.is_whole,
         by_marks=by_marks,
     )
+
+
+def _compared(
+    faces: Sequence[SetupFace],
+    both: Sequence[tuple[SetupFace, SetupFace]],
+    boxes: Mapping[str, Sequence[Box]],
+    layout: Layout,
+) -> tuple[list[PairReport], list[CommonHoles], tuple[tuple[Mistake, ...], ...]]:
+    """Return what the setups say of each other: pairs of faces, common holes, and the mistakes that explain them."""
+    made = [entries(face) for face in faces if boxes[face.name]]
+    pairs = explained([(front, back, compare(front, back, **limits(layout))) for front, back in both], made, layout)
+    return pairs, common_holes(made, layout.job.tolerance_mm), grouped(faces, pairs, boxes, layout)
 
 
 def _read(program: SetupProgram) -> FaceProgram:

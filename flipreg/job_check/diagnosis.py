@@ -20,8 +20,9 @@ from flipreg.job_check.z_zero import z_zero_mistakes
 from flipreg.program.setup_face import SetupFace
 from flipreg.register.check import reported
 from flipreg.register.decision.mistake import Change, Mistake, Way
+from flipreg.register.faces.bounds import Box
 from flipreg.register.placing.judge import Judged
-from flipreg.stock.findings.inside import CutExtent, cut_extents, inside_findings
+from flipreg.stock.findings.inside import cut_extents, inside_findings
 from flipreg.stock.sections.section import section_name
 from flipreg.units import INCH_MM
 
@@ -78,7 +79,7 @@ def explained(compared: Sequence[Compared], made: Sequence[Entries], layout: Lay
 
 
 def grouped(
-    faces: Sequence[SetupFace], pairs: Sequence[PairReport], found: Mapping[str, Sequence[CutExtent]], layout: Layout
+    faces: Sequence[SetupFace], pairs: Sequence[PairReport], boxes: Mapping[str, Sequence[Box]], layout: Layout
 ) -> tuple[tuple[Mistake, ...], ...]:
     """Return the mistakes of a job: of each group one was made.
 
@@ -88,12 +89,12 @@ def grouped(
         All setups.
     pairs : sequence of PairReport
         All that were compared, with their mistakes.
-    found : mapping
-        Where each setup cuts, by its name.
+    boxes : mapping
+        Extents of what the programs of each setup cut, by its name.
     layout : Layout
         Of the job.
     """
-    unit = _job_unit(faces, found, layout)
+    unit = _job_unit(faces, boxes, layout)
     if unit is not None:
         return ((unit,),)
     return (*((mistake,) for mistake in z_zero_mistakes(faces, layout)), *_of_pairs(pairs))
@@ -111,11 +112,11 @@ def _of_pairs(pairs: Sequence[PairReport]) -> Iterator[tuple[Mistake, ...]]:
 
 
 def _job_unit(
-    faces: Sequence[SetupFace], found: Mapping[str, Sequence[CutExtent]], layout: Layout
+    faces: Sequence[SetupFace], boxes_of: Mapping[str, Sequence[Box]], layout: Layout
 ) -> Mistake | None:
     """Try the job's own lengths in millimetres, if its programs are far too small for a blank in inches."""
-    cut = [face for face in faces if found[face.name]]
-    boxes = [extent.box_mm for part in found.values() for extent in part]
+    cut = [face for face in faces if boxes_of[face.name]]
+    boxes = [box for part in boxes_of.values() for box in part]
     blank = layout.job.blank
     if not (layout.job.inch and boxes):
         return None

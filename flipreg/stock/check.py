@@ -14,10 +14,11 @@ from flipreg.stock.cutting.at_once import at_once
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.collisions import IN_THE_AIR, crash_findings, left_out_findings
 from flipreg.stock.cutting.parting import Stage
-from flipreg.stock.cutting.simulation import Carved, LeftOut, carve
+from flipreg.stock.cutting.simulation import Carved, LeftOut, carve, is_for_two
 from flipreg.stock.findings.bite_limit import bite_findings
 from flipreg.stock.findings.edge_step import EdgeStep, edge_step, step_findings
 from flipreg.stock.findings.floors import Floor
+from flipreg.stock.findings.lost_tabs import lift_findings
 from flipreg.stock.findings.openings import breakthrough_findings, openings
 from flipreg.stock.findings.skin import skin_findings
 from flipreg.stock.findings.spoilboard import spoilboard_findings
@@ -99,16 +100,20 @@ def check_wood(
     carved = carve(layout, faces, progress=progress)
     partial = [part.cut for part in carved.left_out if part.is_fed]
     parts = list(zip(carved.left, carved.sections, carved.kerfs, carved.stages, strict=True))
-    with at_once() as ask:
+    with at_once(pays=is_for_two(carved.sections)) as ask:
         asked_held = [ask(_held, stages, section, kerf, layout) for _, section, kerf, stages in parts]
         asked_thin = [ask(_thin, left, section, kerf, layout, carved) for left, section, kerf, _ in parts]
         asked_standing = [ask(_standing, left, section, kerf, layout) for left, section, kerf, _ in parts]
+        asked_lifted = [
+            ask(lift_findings, left, section, kerf, opened_by)
+            for (left, section, kerf, _), opened_by in zip(parts, carved.opened_by, strict=True)
+        ]
         asked_steps = [ask(edge_step, section, kerf) for _, section, kerf, _ in parts]
         asked_stations = ask(stations, layout, faces, carved.sections)
     held = [one for asked in asked_held for one in asked.result()]
     held.sort(key=lambda one: [face.name for face in faces].index(one.setup))
     findings = [*crash_findings(carved, layout), *bite_findings(carved.bitten, layout), *carved.order]
-    findings += holding_findings(carved, held, layout)
+    findings += holding_findings(carved, held, [asked.result() for asked in asked_lifted], layout)
     thinnest: list[tuple[str, Web]] = []
     for left, thin, standing in zip(carved.left, asked_thin, asked_standing, strict=True):
         web, found = thin.result()

@@ -1,18 +1,18 @@
 """Questions that do not depend on each other, asked at once: a free second processor takes some of them."""
 
-from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
 from contextlib import contextmanager
 from contextvars import copy_context
-from typing import ParamSpec, Protocol, TypeVar
+from functools import partial
+from typing import Any, ParamSpec, Protocol, TypeVar
+
+from flipreg.second_process import SecondProcess
 
 __all__ = ["Ask", "at_once"]
 
 Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
-
-_THREADS = 2
-"""Questions that are looked into at a time (chosen): each needs the memory of some maps."""
 
 
 class Ask(Protocol):
@@ -25,12 +25,25 @@ class Ask(Protocol):
 
 
 @contextmanager
-def at_once() -> Iterator[Ask]:
-    """Let questions be asked, each in the context in which it is asked; at the end all have been looked into."""
-    with ThreadPoolExecutor(_THREADS, "question") as threads:
+def at_once(known: Sequence[object] = (), *, pays: bool) -> Iterator[Ask]:
+    """Let questions be asked, each in the context in which it is asked; at the end all have been looked into.
 
-        def ask(question: Callable[Given, Answer], *args: Given.args, **keywords: Given.kwargs) -> Future[Answer]:
-            context = copy_context()
-            return threads.submit(lambda: context.run(question, *args, **keywords))
+    Parameters
+    ----------
+    known : sequence of objects
+        Answers that hold one of these hold this very object, though a second process may have found them.
+    pays : bool
+        Whether there is enough to do for a second process, if there are more questions than one.
+    """
+    # Of each question another type.
+    asked: list[tuple[Future[Any], Callable[[], Any]]] = []
 
-        yield ask
+    def ask(question: Callable[Given, Answer], *args: Given.args, **keywords: Given.kwargs) -> Future[Answer]:
+        future: Future[Answer] = Future()
+        asked.append((future, partial(copy_context().run, question, *args, **keywords)))
+        return future
+
+    yield ask
+    with SecondProcess([task for _, task in asked], known, pays=pays and len(asked) > 1) as second:
+        for (future, _), answer in zip(asked, second.all(), strict=True):
+            future.set_result(answer)

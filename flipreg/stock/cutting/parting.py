@@ -16,11 +16,11 @@ from flipreg.cut.thickness import BothFaces
 from flipreg.cut.tool import Cutter
 from flipreg.job.layout import Layout
 from flipreg.program.setup_face import SetupFace
+from flipreg.second_process import shared_zeros
 from flipreg.stock.cutting.bite import BiteMeter, Bitten
 from flipreg.stock.cutting.order import OrderWatch
 from flipreg.stock.cutting.rapids import Crash, cut_watched
 from flipreg.stock.cutting.release import Release, first_row, piece_of, pieces_off
-from flipreg.stock.cutting.second_process import shared_zeros
 from flipreg.stock.sections.below import plan_box
 from flipreg.stock.sections.carved_faces import CarvedFaces, Window
 from flipreg.stock.sections.hanging import Borders, Hanging, clamped, hanging

@@ -13,21 +13,24 @@ from flipreg.job.layout import Layout
 from flipreg.names import bare_name
 from flipreg.program.setup_face import SetupFace
 from flipreg.progress import Progress
+from flipreg.second_process import SecondProcess
 from flipreg.stock.cutting.at_once import at_once
 from flipreg.stock.cutting.bite import Bitten
 from flipreg.stock.cutting.parting import Stage, Work
 from flipreg.stock.cutting.rapids import Crash
 from flipreg.stock.cutting.release import Release
-from flipreg.stock.cutting.second_process import SecondProcess
 from flipreg.stock.cutting.slanted import Slant, slant_of
 from flipreg.stock.sections.kerf import Kerf, kerf_of
 from flipreg.stock.sections.remaining import RemainingStock
 from flipreg.stock.sections.section import SectionCut, SectionCuts, cuts_of, sections
 
-__all__ = ["Carved", "Crashes", "LeftOut", "carve"]
+__all__ = ["Carved", "Crashes", "LeftOut", "carve", "is_for_two"]
 
 _LONG_MOTIONS = 50_000
 """A program of so many is worth a thread (chosen): for fewer, threads wait for each other longer than they save."""
+_CELLS_FOR_TWO = 200_000
+"""Maps of so many cells are worth a second process (chosen): to make it and to tell the two apart takes some
+hundredths of a second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +128,9 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
     # Programs in the air over their own section may run into another one.
     idle = [cut for face in faces if face.bend not in worked for cut in cuts_of(face)]
     thinnings = [(work, cut) for work in works for cut in work.section.cuts]
+    pays = is_for_two([work.section for work in works])
     # Neither pair of surfaces looks at the other.
-    with SecondProcess([partial(work.thin_out, cut) for work, cut in thinnings]) as second:
+    with SecondProcess([partial(work.thin_out, cut) for work, cut in thinnings], pays=pays) as second:
         for face in faces:
             for cut in (cut for cut in idle if cut.face is face):
                 slants += _slants(cut, works, layout, faces)
@@ -145,7 +149,7 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
                 stage = work.stage(face)
                 if stage is not None:
                     after.append(stage)
-    with at_once() as ask:
+    with at_once([cut for work in works for cut in work.section.cuts], pays=pays) as ask:
         asked = [ask(kerf_of, work.section, work.plain.now(), work.borders, work.off) for work in works]
     kerfs = tuple(one.result() for one in asked)
     return Carved(
@@ -165,6 +169,12 @@ def carve(layout: Layout, faces: Sequence[SetupFace], *, progress: Progress | No
         bitten=tuple(one for work in works for one in work.bitten),
         order=tuple(finding for work in works for finding in work.order.findings),
     )
+
+
+def is_for_two(cut: Sequence[SectionCuts]) -> bool:
+    """Return whether to cut sections, and to look into what is left, is enough work for two processes."""
+    cells = sum(section.known.size for section in cut)
+    return cells >= _CELLS_FOR_TWO or any(len(one.path) >= _LONG_MOTIONS for section in cut for one in section.cuts)
 
 
 def _slants(cut: SectionCut, works: Sequence[Work], layout: Layout, faces: Sequence[SetupFace]) -> Iterator[Slant]:

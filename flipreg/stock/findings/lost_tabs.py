@@ -40,8 +40,8 @@ class _Place:
 
 def lift_findings(
     left: RemainingStock, section: SectionCuts, kerf: Kerf, opened_by: NDArray[np.int16]
-) -> Iterator[Finding]:
-    """Yield findings of the code 'holding' on the lifts of the programs that cut along the edge.
+) -> list[Finding]:
+    """Return findings of the code 'holding' on the lifts of the programs that cut along the edge.
 
     Parameters
     ----------
@@ -59,6 +59,7 @@ def lift_findings(
     places = [place for cut in meant for place in _places(cut, left, kerf)] if kerf.edges else []
     wood = left.faces.is_left
     told: set[tuple[str, int]] = set()
+    out = []
     for place in places:
         if not len(place.lift.row) or bool(wood[place.rows, place.columns].any()):
             continue
@@ -70,18 +71,21 @@ def lift_findings(
         told.add(key)
         x_mm, y_mm = place.at_mm
         remover = _remover(section, by, place)
-        yield Finding(
-            "holding",
-            Status.FAIL,
-            f"{left.lead}no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
-            f"{place_text((x_mm, y_mm))}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes it "
-            "away",
-            place.cut.program.name,
-            line,
-            left.name,
-            place.at_mm,
+        out.append(
+            Finding(
+                "holding",
+                Status.FAIL,
+                f"{left.lead}no wood is left of the tab that {bare_name(place.cut.program.name)} leaves at "
+                f"{place_text((x_mm, y_mm))}: {bare_name(remover.program.name)} of setup {remover.face.name!r} takes "
+                "it away",
+                place.cut.program.name,
+                line,
+                left.name,
+                place.at_mm,
+            )
         )
-    yield from _missing(left, kerf, [place for place in places if bool(wood[place.rows, place.columns].any())])
+    stand = [place for place in places if bool(wood[place.rows, place.columns].any())]
+    return [*out, *_missing(left, kerf, stand)]
 
 
 def _remover(section: SectionCuts, by: int, place: _Place) -> SectionCut:

@@ -8,7 +8,6 @@ from flipreg.findings import Finding, Status
 from flipreg.job.layout import Layout
 from flipreg.stock.cutting.release import Release
 from flipreg.stock.cutting.simulation import Carved
-from flipreg.stock.findings.lost_tabs import lift_findings
 from flipreg.stock.findings.shear import SHEAR_SOURCE, shear_strength_kpa
 from flipreg.stock.sections.permission import declared
 from flipreg.stock.sections.remaining import PartSupport
@@ -20,17 +19,20 @@ __all__ = ["holding_findings"]
 _KPA_MM2_PER_N = 1000.0
 
 
-def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout) -> Iterator[Finding]:
-    """Yield findings of the code 'holding': pieces that come loose, pieces that hang, and what cannot be told."""
+def holding_findings(
+    carved: Carved, held: Sequence[PartSupport], lifted: Sequence[Sequence[Finding]], layout: Layout
+) -> Iterator[Finding]:
+    """Yield findings of the code 'holding': pieces that come loose, pieces that hang, and what cannot be told.
+
+    `lifted` are those of `lift_findings`, by section.
+    """
     yield from _release_findings(carved.released)
     # A program that changes tools is cut in several stretches.
     programs = {(cut.face.name, cut.program.name): cut for section in carved.sections for cut in section.cuts}
     for (setup, name), cut in programs.items():
         mine = [one for one in carved.released if (one.cut.face.name, one.cut.program.name) == (setup, name)]
         yield from _unused(cut, mine)
-    for left, section, kerf, opened_by in zip(
-        carved.left, carved.sections, carved.kerfs, carved.opened_by, strict=True
-    ):
+    for section, kerf, over_tabs in zip(carved.sections, carved.kerfs, lifted, strict=True):
         if kerf.pieces and not kerf.blank:
             yield Finding(
                 "holding",
@@ -47,7 +49,7 @@ def holding_findings(carved: Carved, held: Sequence[PartSupport], layout: Layout
                 "cut that closes the way round, or no profile = true",
                 section=section.name,
             )
-        yield from lift_findings(left, section, kerf, opened_by)
+        yield from over_tabs
     yield from _tabs(held, layout)
 
 

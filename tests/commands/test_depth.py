@@ -553,7 +553,7 @@ def test_the_way_to_the_first_cut_may_be_fed_from_anywhere() -> None:
     assert b"\nG1 X3 Y0 Z5 F900\nZ-1.5 F300\nX9\n" in out
 
 
-@pytest.mark.parametrize("home", ["G91 G28 Z-1", "G91 G28 Z1", "G91\nG0 Z7"])
+@pytest.mark.parametrize("home", ["G91 G28 Z-1", "G91 G28 Z1", "G91\nG0 Z7", "G91\nG43 Z1\nG0 Z7"])
 @pytest.mark.parametrize("floor", ["-3", "-1"])
 def test_a_step_up_from_the_level_of_a_moved_pass_is_refused(home: str, floor: str) -> None:
     text = f"G21 G90\nG0 X0 Y0 Z5\nG1 Z-2 F300\nX9\n{home}\nG90\nG0 X3\nM2\n"

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from math import isnan
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from flipreg.rewrite.floor.floors import FloorChange
 from flipreg.rewrite.floor.left_out import check_way_up, refuse_rise_elsewhere
 from flipreg.rewrite.floor.movable import check_movable
 from flipreg.rewrite.floor.passes import Pass, exact_mm
-from flipreg.rewrite.floor.relevel import Releveller
+from flipreg.rewrite.floor.relevel import Releveller, standing_mm
 from flipreg.rewrite.floor.trace import backwards, trace_of
 from flipreg.rewrite.floor.way_back import way_back, way_up
 from flipreg.rewrite.text.heights import height_at
@@ -216,8 +215,7 @@ class _Assembly:
         if run_before is not None and run_before.move is not None:
             stands = self._relevel.end_mm(run_before.passes[-1], run_before.move.levels_mm[-1])
         else:
-            z = float(self._whole.path.start[run.passes[0].first, 2])
-            stands = Decimal("Infinity") if isnan(z) else exact_mm(z)
+            stands = standing_mm(float(self._whole.path.start[run.passes[0].first, 2]))
         for number, level in enumerate(run.move.levels_mm):
             is_copy = number < len(run.move.levels_mm) - 1
             if len(run.move.levels_mm) > 1:

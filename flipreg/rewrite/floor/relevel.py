@@ -5,6 +5,7 @@ from has to stay out of the wood: a traverse or the start of a ramp that would b
 """
 
 from decimal import Decimal
+from math import isnan
 
 import numpy as np
 
@@ -18,9 +19,14 @@ from flipreg.rs274.interpret.whole import Whole
 from flipreg.rs274.read.blocks import EXPRESSION
 from flipreg.units import plain
 
-__all__ = ["Releveller"]
+__all__ = ["Releveller", "standing_mm"]
 
 _SAME = Decimal(str(SAME_LEVEL_MM))
+
+
+def standing_mm(z_mm: float) -> Decimal:
+    """Return a height that a tool stands at, infinite where nobody knows it, as at a position of the machine."""
+    return Decimal("Infinity") if isnan(z_mm) else exact_mm(z_mm)
 
 
 class Releveller:
@@ -37,8 +43,8 @@ class Releveller:
         self._start_z, self._end_z = path.start[:, 2].tolist(), path.end[:, 2].tolist()
 
     def end_mm(self, each: Pass, level_mm: Decimal) -> Decimal:
-        """Return the height that a pass ends at, cut at a level."""
-        end = exact_mm(self._end_z[each.last])
+        """Return the height that a pass ends at, cut at a level; as `standing_mm` has it."""
+        end = standing_mm(self._end_z[each.last])
         at_level = abs(self._end_z[each.last] - each.level_mm) <= SAME_LEVEL_MM
         return level_mm if at_level or end < level_mm else end
 
@@ -111,8 +117,9 @@ class Releveller:
             if self._fed[row] and self._across[row] and start != end:
                 message = "a ramp inside the pass would change its angle: one end is at the level, the other is not"
                 raise refusal_at(self._whole, self._line[row], message)
-            # Above the top of a tab there is no tab: what would rise to it stays at the level.
-            if end or exact_mm(self._end_z[row]) < level_mm:
+            # Above the top of a tab there is no tab: what would rise to it stays at the level. A height that nobody knows,
+            # as that of the machine, is left as it is.
+            if end or self._end_z[row] < float(level_mm):
                 new[row] = level_mm
         self._check_entry(each, new, above_mm)
         return [self._word(row, z) for row, z in new.items() if self._z_word[self._line[row] - 1] >= 0]
@@ -202,7 +209,8 @@ class Releveller:
             if self._fed[row] or np.isnan(self._end_z[row]) or self._stays(row):
                 continue
             z = new.get(row, exact_mm(self._end_z[row]))
-            if row > each.cut and z >= new.get(row - 1, exact_mm(self._end_z[row - 1])):
+            before = float(new.get(row - 1, self._end_z[row - 1]))
+            if row > each.cut and float(z) >= before:
                 # Up over a tab.
                 continue
             if z < above_mm - _SAME:

@@ -415,7 +415,7 @@ def test_blanks_and_case_mean_nothing_outside_comments(text: str) -> None:
     assert not bare.comments
 
 
-@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(spoiled_lines())
 @example("X[" + "-[" * 50)
 @example("%\xef\xbb\xbf")

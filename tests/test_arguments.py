@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import flipreg
+from tests.every import every
 
 PROGRAM = flipreg.parse("G21 G90 G0 X0.1 Y2 Z5\nG1 X2.5 F600\n", source="small.nc")
 FACE = flipreg.face_program(PROGRAM)
@@ -41,12 +42,8 @@ WRONG_KINDS: Mapping[str, Callable[[Any], object]] = {
 }
 
 
-@pytest.mark.parametrize(
-    "wrong",
-    [None, nan, -inf, object(), {1, 2}.pop, np.float64(nan), Decimal("NaN")],
-    ids=lambda wrong: type(wrong).__name__,
-)
-@pytest.mark.parametrize("argument", WRONG_KINDS)
+@every("wrong", [None, nan, -inf, object(), {1, 2}.pop, np.float64(nan), Decimal("NaN")])
+@every("argument", WRONG_KINDS)
 def test_what_no_argument_can_be_is_refused_with_its_name_and_what_is_expected(argument: str, wrong: object) -> None:
     with pytest.raises(flipreg.UsageError) as caught:
         WRONG_KINDS[argument](wrong)
@@ -54,8 +51,8 @@ def test_what_no_argument_can_be_is_refused_with_its_name_and_what_is_expected(a
     assert ", got " in str(caught.value)
 
 
-@pytest.mark.parametrize("argument", ["datum_mm[1]", "by_mm[2]", "turn_deg", "floor_mm", "tolerance_mm", "length_mm"])
-@pytest.mark.parametrize("wrong", ["25", True, b"25", 1 + 2j])
+@every("argument", ["datum_mm[1]", "by_mm[2]", "turn_deg", "floor_mm", "tolerance_mm", "length_mm"])
+@every("wrong", ["25", True, b"25", 1 + 2j])
 def test_texts_and_truths_are_no_numbers(argument: str, wrong: object) -> None:
     with pytest.raises(flipreg.UsageError, match=": expected a finite number, got "):
         WRONG_KINDS[argument](wrong)

@@ -336,6 +336,6 @@ def _same(expected: Path, actual: Path, within: float) -> None:
 
 
 Program.TestCase.settings = settings(
-    max_examples=15, stateful_step_count=14, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=10, stateful_step_count=14, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 TestLanguage = Program.TestCase

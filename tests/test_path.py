@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from flipreg.geometry.arc import plane_axes
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Compensation, Kind, Path
+from tests.every import every
 from tests.motions import motions
 
 Floats = NDArray[np.float64]
@@ -108,19 +109,16 @@ FLIPS = {
     "end over end": Isometry.mirror_y(datum_mm=DATUM),
 }
 AXIS_ALIGNED = [
-    pytest.param(
-        Isometry.translation(Decimal("3.5"), Decimal(-2), Decimal("1.25")) @ Isometry.rotation(turn) @ flip,
-        id=f"{name}, then {turn} degrees",
-    )
-    for name, flip in FLIPS.items()
+    Isometry.translation(Decimal("3.5"), Decimal(-2), Decimal("1.25")) @ Isometry.rotation(turn) @ flip
+    for flip in FLIPS.values()
     for turn in (0, 90, 180, 270)
 ]
 
 
 class TestArcs:
-    @pytest.mark.parametrize("isometry", AXIS_ALIGNED)
-    @pytest.mark.parametrize("sweep", [90.0, -90.0, 250.0, -250.0, 360.0, -360.0])
-    @pytest.mark.parametrize("normal", [0, 1, 2], ids=["YZ", "ZX", "XY"])
+    @every("isometry", AXIS_ALIGNED)
+    @every("sweep", [90.0, -90.0, 250.0, -250.0, 360.0, -360.0])
+    @every("normal", [0, 1, 2])
     def test_an_arc_of_any_plane_moves_as_its_points_do(self, normal: int, sweep: float, isometry: Isometry) -> None:
         assert_square_closes(arc_path(normal, sweep), isometry)
 
@@ -206,7 +204,7 @@ class TestWholePaths:
             sweep=np.zeros(4),
         )
 
-    @pytest.mark.parametrize("isometry", AXIS_ALIGNED)
+    @every("isometry", AXIS_ALIGNED)
     def test_straight_motions_move_as_their_points_do_and_keep_what_is_unknown(self, isometry: Isometry) -> None:
         moved = self.straight().transformed(isometry)
         np.testing.assert_allclose(moved.start, isometry.apply(self.straight().start))

@@ -4,6 +4,7 @@ Layout is done on values, so that it can be looked at without drawing; painting 
 """
 
 import re
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -257,12 +258,14 @@ def shortened(text: str, width_mm: float, size_pt: float, *, bold: bool = False)
     """
     if text_width_mm(text, size_pt, bold=bold) <= width_mm:
         return text
-    for kept in range(len(text) - 1, 0, -1):
-        head, tail = text[: kept // 2].rstrip(), text[len(text) - (kept - kept // 2) :].lstrip()
-        short = f"{head}…{tail}"
-        if text_width_mm(short, size_pt, bold=bold) <= width_mm:
-            return short
-    return "…"
+
+    def short(kept: int) -> str:
+        return f"{text[: kept // 2].rstrip()}…{text[len(text) - (kept - kept // 2) :].lstrip()}"
+
+    def width(kept: int) -> float:
+        return text_width_mm(short(kept), size_pt, bold=bold)
+
+    return short(bisect_right(range(1, len(text)), width_mm, key=width))
 
 
 @lru_cache(maxsize=4096)

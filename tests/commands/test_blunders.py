@@ -11,8 +11,14 @@ import pytest
 from tests.commands.blunders.campaign import judged
 from tests.commands.blunders.plant import BLUNDERS, Blunder
 
-SPOILT = [pytest.param(blunder, 31 * number, id=blunder.name) for number, blunder in enumerate(BLUNDERS)]
-SPOILT_PAIRS = [pytest.param(one, 37 * number, id=one.name) for number, one in enumerate(BLUNDERS) if one.also_pair]
+JOB_SEEDS = (2, 32, 62, 93, 124, 156, 188, 217, 249, 279, 312, 341, 372, 405, 436, 465, 497, 528, 559, 591, 621)
+PAIR_SEEDS = (2, 38, 76, 111, 148, 187, 222, 260, 296, 335, 371, 409, 444, 629, 666)
+"""A trial of each blunder, such that all parts are among them; of those that were tried the quick ones."""
+SPOILT = [pytest.param(blunder, seed, id=blunder.name) for blunder, seed in zip(BLUNDERS, JOB_SEEDS, strict=True)]
+SPOILT_PAIRS = [
+    pytest.param(blunder, seed, id=blunder.name)
+    for blunder, seed in zip((one for one in BLUNDERS if one.also_pair), PAIR_SEEDS, strict=True)
+]
 
 
 def complained(blunder: Blunder, first: int, folder: File, *, pair: bool) -> list[str]:

@@ -41,7 +41,7 @@ def test_a_traverse_into_wood_fails_the_check_although_all_is_in_register(folder
     end = max(number for number, line in enumerate(lines) if "M30" in line or "M2" in line)
     lines[end:end] = ["G0 X0 Y200", "G0 Z-15", "G0 Z30", "G0 X0 Y0"]
     program.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    status, out, err = run(["check", str(folder / "job.toml")])
+    status, out, err = run(["check", _with_grid(folder, "2")[0]])
     text = " ".join(out.decode().split())
     assert (status, err) == (1, "")
     assert "IN REGISTER" in text

@@ -16,7 +16,7 @@ REACH, DEPTH = 26.0, 14.0
 """How far the passes reach from the middle, and how deep the floor beside the part is, in millimetres."""
 MIDDLE_Y = 35.0
 
-JOB = plain_job((80, 80, 20), along=5, centre_line=40, tolerance=0.3, tool="6 ball")
+JOB = plain_job((80, 80, 20), along=5, centre_line=40, tolerance=0.3, tool="6 ball") + "\n[check]\ngrid = 1\n"
 
 
 def surface(u: Floats, v: Floats) -> Floats:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from flipreg.contours.contour import comes_back, contour_rows, find_contours
 from flipreg.contours.count import ContourCount
 from flipreg.contours.unturned import find_unturned
+from tests.every import every
 from tests.motions import motions
 
 SQUARE = "G0 X0 Y0 Z5\nG1 Z-1 F300\nX9\nY9\nX0\nY0\nG0 Z5\n"
@@ -131,7 +132,7 @@ def test_a_count_is_the_same_in_chunks_of_any_size(size: int) -> None:
     assert (count.turnable.count, count.turnable.lines) == (9, found[:6])
 
 
-@pytest.mark.parametrize("seed", range(40))
+@every("seed", range(40))
 def test_the_first_way_back_that_encloses_something_is_taken(seed: int) -> None:
     rng = np.random.default_rng(seed)
     places = rng.integers(0, 3, (40, 2))
@@ -200,7 +201,7 @@ def test_cuts_come_back_where_there_is_a_contour_and_not_on_a_surface_cut_to_and
     assert not comes_back(motions(rows))
 
 
-@pytest.mark.parametrize("seed", range(60))
+@every("seed", range(60))
 def test_where_cuts_do_not_come_back_no_contour_of_any_kind_is_found(seed: int) -> None:
     rng = np.random.default_rng(seed)
     blocks = ["G0 X0 Y0 Z5"]

@@ -10,19 +10,27 @@ from tests.dexels.compare import compare
 from tests.dexels.planted import PLANTED
 from tests.dexels.right import RIGHT
 
+_SEEDS = {
+    **dict.fromkeys(("plain", "falling_slug", "slug", "drilled_through", "meeting_joined", "thin_web"), 1),
+    **dict.fromkeys(("island", "thin_tabs", "narrow_tabs"), 2),
+    **dict.fromkeys(("blind_recesses", "cleared_window", "vees_meet"), 3),
+    **dict.fromkeys(("counterbored", "drilled", "slug_in_slug", "meeting"), 4),
+    **dict.fromkeys(("trimmed", "finished_away", "profile_first"), 5),
+}
+"""Where it isn't the first: jobs that take the simulator half the time."""
 _RIGHT = [build.__name__ for build in RIGHT]
 _PLANTED = [build.__name__ for build in PLANTED]
 
 
 @pytest.mark.parametrize("family", _RIGHT)
 def test_a_right_job_does_not_fail(family: str) -> None:
-    result = compare(make(family, 0))
+    result = compare(make(family, _SEEDS.get(family, 0)))
     assert (result.answer, result.notes) == ("passed", [])
 
 
 @pytest.mark.parametrize("family", _PLANTED)
 def test_a_planted_fault_is_told_as_it_is_in_the_wood(family: str) -> None:
-    result = compare(make(family, 0))
+    result = compare(make(family, _SEEDS.get(family, 0)))
     assert (result.status, result.answer, result.notes) == (1, "right", [])
 
 

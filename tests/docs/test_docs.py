@@ -2,10 +2,9 @@ import ast
 import re
 from pathlib import Path
 
-import pytest
-
 from tests.commands.command import run
 from tests.docs.examples import TOP
+from tests.every import every
 from tests.source import nodes_of
 
 PAGES = sorted([*TOP.glob("*.md"), *TOP.glob("docs/**/*.md"), *TOP.glob("samples/**/*.md")])
@@ -13,7 +12,7 @@ LINK = re.compile(r"\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```.*?^```$", re.MULTILINE | re.DOTALL)
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(TOP).as_posix())
+@every("page", PAGES)
 def test_links_resolve(page: Path) -> None:
     for target in LINK.findall(FENCE.sub("", page.read_text())):
         if target.startswith(("http://", "https://")):
@@ -38,7 +37,7 @@ def test_every_page_of_the_documents_can_be_reached_from_the_readme() -> None:
     assert not set(TOP.glob("docs/**/*.md")) - reached
 
 
-@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(TOP).as_posix())
+@every("page", PAGES)
 def test_one_sentence_stands_on_one_line(page: Path) -> None:
     prose = re.sub(r"^\d+\. ", "", FENCE.sub("", page.read_text()), flags=re.MULTILINE)
     lines = [line for line in prose.splitlines() if not line.startswith("|")]

@@ -81,7 +81,7 @@ def test_a_job_built_in_python_is_that_of_its_file(tmp_path: Path) -> None:
     script = _script("build_job")
     job = script.tray(TRAY)
     assert replace(job, source="") == replace(flipreg.read_job(TRAY / "job.toml"), source="")
-    assert script.write_check(job, tmp_path) is True
+    assert script.write_check(replace(job, limits=replace(job.limits, grid_mm=2.0)), tmp_path) is True
     assert (tmp_path / "check.txt").read_text().startswith("IN REGISTER")
     assert json.loads((tmp_path / "check.json").read_text())["in_register"] is True
     assert (tmp_path / "check.svg").read_bytes().startswith(b"<?xml")

@@ -1,6 +1,7 @@
 """A job drafted from programs: what they show is there, what they don't is a guess that says so."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -10,6 +11,7 @@ from flipreg.drafting.draft import draft
 from flipreg.errors import UsageError
 from flipreg.job.blank import BlankFace
 from flipreg.job.job import Job
+from flipreg.job.limits import Limits
 from flipreg.job.setup import ZZero
 from flipreg.job.tool import ToolShape
 from tests.drafting.parts import BACK, FRONT, Map, drawn, face, flipped_end_over_end, flipped_like_a_page
@@ -84,7 +86,7 @@ def with_length_along_x(place: Map) -> Map:
 @pytest.mark.parametrize("turn_over", [flipped_like_a_page, flipped_end_over_end])
 def test_the_job_lays_both_faces_on_one_part(lay: Callable[[Map], Map], turn_over: Map) -> None:
     front, other = face(drawn(lay(as_drawn))), face(drawn(lay(turn_over)), "back.nc")
-    job = draft([front], [other], name="plate")
+    job = replace(draft([front], [other], name="plate"), limits=Limits(grid_mm=2.0))
     assert job.blank.length_mm > job.blank.width_mm
     report = flipreg.check_job(job, read=lambda one: front if one.file == "front.nc" else other)
     assert report.in_register is True

@@ -1,6 +1,5 @@
 """The pages of the bench sheet: what a person reads and ticks on them, and that all of it can be read."""
 
-from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +13,7 @@ from flipreg.job.job import Job
 from flipreg.report.bench_sheet import BenchSheet
 from tests.drawing.bench_job import sheet_of
 from tests.drawing.board_job import write_board
+from tests.drawing.overlaps import overlaps
 
 Sheet = tuple[Job, BenchSheet]
 
@@ -198,6 +198,4 @@ def _assert_readable(page: Page) -> None:
         assert x1 <= page.width_mm - 3.0, label
         assert y1 <= page.height_mm, label
         assert label.size_pt >= 8.5, label
-    for one, other in combinations(labels, 2):
-        a, b = one.box, other.box
-        assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], f"{one} lies on {other}"
+    assert overlaps(labels) == []

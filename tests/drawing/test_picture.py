@@ -4,14 +4,13 @@ import io
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
-from flipreg.drawing.page import Area, Label, Page, Raster, Strokes
+from flipreg.drawing.page import Area, Page, Raster, Strokes
 from flipreg.drawing.picture import check_pages, draw_check
 from flipreg.drawing.section_panel import BACK_INK, FRONT_INK
 from flipreg.errors import UsageError
@@ -21,6 +20,7 @@ from flipreg.job.job import Job
 from flipreg.job_check.check import check_job
 from flipreg.job_check.report import JobReport
 from tests.drawing.board_job import write_board
+from tests.drawing.overlaps import overlaps
 
 PADDLE = Path(__file__).parents[2] / "samples/paddle"
 
@@ -271,13 +271,7 @@ def _assert_readable(page: Page) -> None:
         assert y0 >= 5.0, label
         assert x1 <= page.width_mm - 5.0, label
         assert y1 <= page.height_mm - 5.0, label
-    for one, other in combinations(page.labels, 2):
-        assert not _overlap(one, other), (one.text, other.text)
-
-
-def _overlap(one: Label, other: Label) -> bool:
-    a, b = one.box, other.box
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+    assert overlaps(page.labels) == []
 
 
 def _clipped(page: Page) -> list[Strokes]:

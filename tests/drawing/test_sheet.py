@@ -1,6 +1,5 @@
 import io
 from dataclasses import replace
-from itertools import combinations
 from math import hypot
 
 import numpy as np
@@ -18,6 +17,7 @@ from flipreg.job.blank import Edge
 from flipreg.job.job import Job
 from flipreg.job.mark import Mark
 from flipreg.job.problem import JobFileError
+from tests.drawing.overlaps import overlaps
 from tests.jobs import BOTH, board, paddle
 
 _NAMES = st.text(alphabet="abcdefghijklm äß", min_size=1, max_size=25).filter(str.strip)
@@ -147,18 +147,18 @@ def test_at_true_size_every_name_stands_at_its_own_cross_and_on_no_other_name(ce
     # One page a face: the near end is 14 mm from the edge of the paper, the front's reference edge 14 mm from its top.
     page, _ = tile_pages(marking_sheet(board(*marks, size_mm=(260.0, 165.0, 20.0))))
     crosses = {name: (14.0 + along, 196.0 - 80.0 - across) for name, (along, across) in places.items()}
-    for one, other in combinations(page.labels, 2):
-        assert max(_gap(one.box, other.box)) > 0.0, f"{one} lies on {other}"
+    assert overlaps(page.labels) == []
     leaders = [item.points for item in page.items if isinstance(item, Stroke) and item.width_mm == 0.13
                and item.dash is Dash.SOLID and len(item.points) == 2]  # fmt: skip
     labels = {label.text.split()[0]: label for label in page.labels if label.text.startswith("m")}
     assert labels.keys() == crosses.keys()
     for name, label in labels.items():
-        led = [start for start, end in leaders if max(_gap(label.box, (*end, *end))) < 1e-6]
+        box = label.box
+        led = [start for start, end in leaders if max(_gap(box, (*end, *end))) < 1e-6]
         if led:
             assert led == [pytest.approx(crosses[name])]
             continue
-        away = {other: hypot(*(max(gap, 0.0) for gap in _gap(label.box, (*at, *at)))) for other, at in crosses.items()}
+        away = {other: hypot(*(max(gap, 0.0) for gap in _gap(box, (*at, *at)))) for other, at in crosses.items()}
         assert away[name] == pytest.approx(min(away.values())), f"{name} stands at another cross"
         assert away[name] < 8.0
 
@@ -268,10 +268,7 @@ def _gap(
 
 def _assert_readable(page: Page) -> None:
     _assert_inside(page)
-    for one, other in combinations(page.labels, 2):
-        a, b = one.box, other.box
-        apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-        assert apart, f"{one} lies on {other}"
+    assert overlaps(page.labels) == []
 
 
 def _assert_inside(page: Page) -> None:

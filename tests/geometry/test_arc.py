@@ -6,10 +6,8 @@ standard's rules, M from memory.
 
 from dataclasses import dataclass
 
-import ezdxf.math
 import numpy as np
 import pytest
-import svgpathtools
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -156,6 +154,9 @@ class TestOutsideLibraries:
     @pytest.mark.parametrize("bulge", [1.0, 0.5, 0.414214, -0.414214, -0.5, 0.05, 2.0, -3.0])
     def test_centre_and_sweep_agree_with_ezdxf_bulge(self, bulge: float) -> None:
         """Check value A3, DXF bulge = tan(angle/4), negative clockwise (S); oracle: ezdxf.math."""
+        # Both libraries take a second to load, which other test processes needn't.
+        import ezdxf.math
+
         centre, _, _, radius = ezdxf.math.bulge_to_arc((0, 0), (10, 0), bulge)
         start, end, turn = rows((0, 0)), rows((10, 0)), np.array([bulge > 0])
         sweep = sweep_deg(start, end, rows((centre.x, centre.y)), turn)
@@ -176,6 +177,8 @@ class TestOutsideLibraries:
         self, start: tuple[float, float], ratio: float, sign: int, turn: str, direction: float
     ) -> None:
         """Oracle: svgpathtools.Arc. In a right-handed frame its sweep flag 1 turns counter-clockwise."""
+        import svgpathtools
+
         chord = 10 * np.exp(1j * np.radians(direction))
         radius = 5 * ratio
         flags = (sign < 0, turn == "G3")

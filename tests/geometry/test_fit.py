@@ -10,7 +10,6 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
 from flipreg.geometry.fit import RigidFit, fit_rigid
@@ -119,6 +118,8 @@ class TestLaws:
 
     def test_agrees_with_scipys_rotation_and_its_general_optimiser(self) -> None:
         """Oracles: scipy Rotation.align_vectors on centred points, and least_squares from a cold start."""
+        from scipy.optimize import least_squares
+
         planned = rows((0, 0), (300, 5), (290, 190), (12, 205))
         measured = rows((10.2, -5.1), (309.9, 8.0), (296.1, 192.7), (17.9, 199.6))
         weights = np.array([1.0, 2.0, 0.5, 3.0])

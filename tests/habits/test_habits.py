@@ -12,6 +12,7 @@ import flipreg
 from flipreg.cli import parser as cli
 from flipreg.rs274.interpret.subprograms import executed
 from flipreg.rs274.read.habit import Habit
+from tests.every import every
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "language.md"
 
@@ -111,14 +112,14 @@ def test_every_habit_has_an_example() -> None:
     assert set(Habit) == set(EXAMPLES)
 
 
-@pytest.mark.parametrize("habit", Habit)
+@every("habit", Habit)
 def test_a_program_with_a_habit_makes_the_motions_worked_out_by_hand(habit: Habit) -> None:
     text, _, ends = EXAMPLES[habit]
     path = flipreg.interpret(flipreg.parse(text, passive=PASSIVE))
     assert str([tuple(map(float, end)) for end in [(0, 0, 5), *ends]]) == str([*map(tuple, path.end.tolist())])
 
 
-@pytest.mark.parametrize("habit", Habit)
+@every("habit", Habit)
 def test_a_habit_is_noticed_at_its_lines_and_told_if_it_says_something(habit: Habit) -> None:
     text, lines, _ = EXAMPLES[habit]
     program = flipreg.parse(text, passive=PASSIVE)

@@ -59,11 +59,21 @@ def test_a_program_makes_the_motions_that_it_makes_without_its_habits(name: str)
     assert_same_motions(motions_of(with_habits.text), motions_of(without.text))
 
 
-@pytest.mark.parametrize("name", [file.stem for file in CASES])
-def test_what_is_made_of_it_makes_the_motions_of_what_is_made_without_its_habits(name: str) -> None:
-    with_habits, without = pair_of(name)
-    for what, work in WORK.items():
-        made, plain = (flipreg.interpret(flipreg.parse(work(program).text)) for program in (with_habits, without))
+MADE = [
+    (post.name, part.name, [[*WORK][(row + column + turn) % len(WORK)] for turn in (0, 2)])
+    for row, post in enumerate(POSTS)
+    for column, part in enumerate(PARTS)
+]
+"""Each post and each part meets each kind of work; `python -m tests.habits verbs --cases` does all to all."""
+
+
+@pytest.mark.parametrize(("post", "part", "works"), MADE)
+def test_what_is_made_of_it_makes_the_motions_of_what_is_made_without_its_habits(
+    post: str, part: str, works: list[str]
+) -> None:
+    programs = pair_of(f"{post}-{part}")
+    for what in works:
+        made, plain = (flipreg.interpret(flipreg.parse(WORK[what](program).text)) for program in programs)
         assert_same_motions(made, plain, what)
 
 

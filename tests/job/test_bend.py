@@ -17,12 +17,13 @@ from flipreg.job.blank import BlankFace
 from flipreg.job.layout import Layout
 from flipreg.job.mark import Square
 from flipreg.job.setup import Section
+from tests.every import every
 from tests.job.jobs import BACK, FRONT, bent_job
 
 Floats = NDArray[np.float64]
 
-CASES = pytest.mark.parametrize(
-    ("hinge_face", "section", "angle_deg"),
+CASES = every(
+    "hinge_face, section, angle_deg",
     [(face, section, angle) for face in BlankFace for section in Section for angle in (12.0, -12.0, 35.0, -3.5)],
 )
 
@@ -71,8 +72,8 @@ def point(layout: Layout, bend: Bend, square: Square, from_face: BlankFace) -> l
 
 
 @CASES
-@pytest.mark.parametrize("square", list(Square))
-@pytest.mark.parametrize("from_face", list(BlankFace))
+@every("square", list(Square))
+@every("from_face", list(BlankFace))
 def test_every_carried_line_is_where_the_drawing_has_it(
     hinge_face: BlankFace, section: Section, angle_deg: float, square: Square, from_face: BlankFace
 ) -> None:
@@ -84,7 +85,7 @@ def test_every_carried_line_is_where_the_drawing_has_it(
 
 
 @CASES
-@pytest.mark.parametrize("name", ["near", "far", "far back", "near back", "A", "H"])
+@every("name", ["near", "far", "far back", "near back", "A", "H"])
 def test_a_tape_on_the_wood_reads_the_distance_of_each_mark(
     hinge_face: BlankFace, section: Section, angle_deg: float, name: str
 ) -> None:

@@ -28,6 +28,7 @@ from flipreg.job.setup import Section, SetupProgram, Tilt
 from flipreg.job.station import Station
 from flipreg.job.tool import Tool, ToolShape
 from flipreg.program.face_program import face_program
+from tests.every import every
 from tests.job.jobs import BACK, FRONT, bent_job, job, setup
 from tests.job.test_two_bends import Shape as TwoBends
 from tests.job.test_two_bends import bent_twice, shapes
@@ -190,8 +191,8 @@ CONTRADICTIONS = {
 }
 
 
-@pytest.mark.parametrize("verb", range(len(_verbs())))
-@pytest.mark.parametrize("what", CONTRADICTIONS)
+@every("verb", range(len(_verbs())))
+@every("what", CONTRADICTIONS)
 def test_every_verb_refuses_a_job_that_contradicts_itself_with_the_key(what: str, verb: int) -> None:
     made, key = CONTRADICTIONS[what]
     with pytest.raises(JobFileError, match=re.escape(f"job.toml: {key}: ")):

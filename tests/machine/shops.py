@@ -1,6 +1,7 @@
 """The machines that a program is tried on: tools of four lengths, three tables of offsets, three starts."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tests.machine.simulator import run
 from tests.machine.state import Event, Point, Shop, Start, State, Trace
@@ -63,8 +64,12 @@ def places(choice: int | None = None) -> list[Place]:
     return [every[(choice + step) % 4 * 3 + (choice // 4 + 2 * step) % 3] for step in range(3)]
 
 
+@lru_cache(maxsize=64)
 def known_run(text: str, shop: Shop, start: Start, state: State | None = None, *, skip: bool = False) -> Run:
-    """Run a program from two places and tell what it says itself from what its start says."""
+    """Run a program from two places and tell what it says itself from what its start says.
+
+    Judges look at one source again and again.
+    """
     trace = run(text, shop, start, state=state, skip_deletable=skip)
     there = tuple(a - b for a, b in zip(start.spindle, _ELSEWHERE, strict=True))
     moved = Start((there[0], there[1], there[2]), start.tool, start.length_offset, start.inches)

@@ -7,14 +7,14 @@ from tests.machine.trials import VERBS, trial
 
 # Seeds that the campaign found something with are worth keeping; the others are as good as any.
 SEEDS = {
-    "home": range(24),
-    "join": range(20),
-    "split": range(16),
-    "depth": range(10),
-    "flip": range(15),
-    "keep-climb": range(10),
-    "shift": range(15),
-    "hand": range(4),
+    "home": range(12),
+    "join": range(10),
+    "split": range(8),
+    "depth": range(5),
+    "flip": range(8),
+    "keep-climb": range(5),
+    "shift": range(8),
+    "hand": range(2),
 }
 
 

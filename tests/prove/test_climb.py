@@ -10,6 +10,7 @@ import flipreg
 from flipreg.errors import ProofError
 from flipreg.prove.climb import prove_turned
 from flipreg.rs274.interpret.whole import Whole, read_whole
+from tests.every import every
 
 TEXT = """G21 G90 G17 T1 M6 S900 M3 (front)
 G0 X60 Y60 Z5
@@ -133,9 +134,9 @@ class TestClaims:
 
 
 class TestTurned:
-    @pytest.mark.parametrize("row", [6, 9, 12])
-    @pytest.mark.parametrize(
-        ("column", "called", "value"),
+    @every("row", [6, 9, 12])
+    @every(
+        "column, called, value",
         [
             ("kind", "kind", 7),
             ("normal", "normal", 1),
@@ -166,9 +167,9 @@ class TestTurned:
 
 
 class TestRest:
-    @pytest.mark.parametrize("row", [1, 4, 5, 13, 14])
-    @pytest.mark.parametrize(
-        ("column", "called", "value"),
+    @every("row", [1, 4, 5, 13, 14])
+    @every(
+        "column, called, value",
         [
             ("kind", "kind", 7),
             ("normal", "normal", 1),

@@ -31,7 +31,7 @@ def plate() -> JobReport:
 @pytest.fixture(scope="module")
 def paddle() -> JobReport:
     job = read_job(PADDLE / "job.toml")
-    return check_job(replace(job, limits=replace(job.limits, grid_mm=1.0)))
+    return check_job(replace(job, limits=replace(job.limits, grid_mm=2.0)))
 
 
 def labels(text: str) -> list[str]:

@@ -11,6 +11,7 @@ from flipreg.rewrite.isometry.machine import Parked, kept_machine_blocks
 from flipreg.rs274.interpret.interpret import interpret_blocks
 from flipreg.rs274.interpret.state import State
 from flipreg.rs274.read.location import RefusedError
+from tests.every import every
 from tests.prove.reads import read
 from tests.rs274.reading import chunks_of
 
@@ -62,8 +63,8 @@ def moves(isometry: Isometry, axis: str) -> bool:
     return bool(isometry.apply(point)[0, at] != point[0, at])
 
 
-@pytest.mark.parametrize("block", ACROSS)
-@pytest.mark.parametrize("moved", MOVED_ACROSS)
+@every("block", ACROSS)
+@every("moved", MOVED_ACROSS)
 def test_a_feed_or_a_zero_across_is_refused_where_the_program_moves_along_it(block: str, moved: str) -> None:
     axes = [axis for axis in "XY" if axis in block.replace("G53 ", "")]
     hit = [axis for axis in axes if moves(MOVED_ACROSS[moved], axis)]
@@ -85,8 +86,8 @@ def test_one_axis_alone_may_be_parked_unless_a_turn_couples_it_with_the_other(bl
         kept(block, MOVED_ACROSS[moved])
 
 
-@pytest.mark.parametrize("block", [*PARKS, *UP])
-@pytest.mark.parametrize("moved", MOVED_ACROSS)
+@every("block", [*PARKS, *UP])
+@every("moved", MOVED_ACROSS)
 def test_a_place_to_park_stays_however_the_program_moves_across(block: str, moved: str) -> None:
     assert kept(block, MOVED_ACROSS[moved]) == [3]
 

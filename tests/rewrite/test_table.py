@@ -135,6 +135,10 @@ FRAGMENTS: dict[str, Callable[[str, str], str]] = {
 }
 
 
+OF_THE_PLANE = {what for what in FRAGMENTS if re.match(r"G2|G8|M98", what) and not re.match("G28", what)}
+"""Arcs and cycles, which are others in each plane."""
+
+
 def program(what: str, plane: str, mode: str) -> str:
     head = f"G21 {PLANES[plane][0]} G90 G94 F100 S500 T1 M6\nM3\nG0 X10 Y20 Z5\nX10\n{mode}\n"
     return head + FRAGMENTS[what](plane, mode) + "\nM2\n"
@@ -242,9 +246,15 @@ def cells() -> list[tuple[str, str, str, str, str]]:
     return found
 
 
+def is_tried(what: str, plane: str, mode: str, isometry: str) -> bool:
+    """Return whether a cell is tried: of what names no plane every other one, so that each two of its three meet."""
+    turn = [*PLANES].index(plane) + ("G90", "G91").index(mode) + [*ISOMETRIES].index(isometry)
+    return what in OF_THE_PLANE or turn % 2 == 0
+
+
 @pytest.mark.parametrize("what", FRAGMENTS)
 def test_each_cell_does_what_the_table_says(what: str) -> None:
-    wanted = {cell[1:4]: cell[4] for cell in cells() if cell[0] == what}
+    wanted = {cell[1:4]: cell[4] for cell in cells() if cell[0] == what and is_tried(*cell[:4])}
     found = {(plane, mode, isometry): outcome(what, plane, mode, isometry) for plane, mode, isometry in wanted}
     assert wanted == found
 

@@ -32,38 +32,38 @@ class NearestChord:
     """
 
     def __init__(self, ring_mm: Floats) -> None:
-        self._start, self._step = ring_mm[:-1], np.diff(ring_mm, axis=0)
-        length = np.hypot(*self._step.T)
-        self._square = np.maximum(length**2, 1e-24)
+        start, step = ring_mm[:-1], np.diff(ring_mm, axis=0)
+        length = np.hypot(*step.T)
+        self._chords = np.stack([*start.T, *step.T, np.maximum(length**2, 1e-24)])
         end, count = np.cumsum(length), max(1, int(np.sqrt(_ARCS * len(length))))
         cut = float(end[-1]) * np.arange(2 * count + 1) / (2 * count)
         chord = np.minimum(np.searchsorted(end, cut), len(length) - 1)
         self._first, self._last = chord[:-1:2], chord[2::2] + 1
         middle = chord[1::2]
         share = np.clip((cut[1::2] - end[middle]) / np.maximum(length[middle], 1e-12) + 1.0, 0.0, 1.0)
-        self._middle = self._start[middle] + share[:, np.newaxis] * self._step[middle]
+        self._middle = start[middle].T + share * step[middle].T
         self._reach_mm = _ROOM * float(end[-1]) / (2 * count)
 
     def of(self, points_mm: Floats) -> Rows:
         """Return the number of the chord nearest to each point, shape (n,)."""
-        most = max(1, _TOGETHER // len(self._middle))
+        most = max(1, _TOGETHER // len(self._first))
         parts = [self._of_some(points_mm[begin : begin + most]) for begin in range(0, len(points_mm), most)]
         return np.concatenate([np.empty(0, np.intp), *parts])
 
     def _of_some(self, points_mm: Floats) -> Rows:
         x, y = points_mm.T
-        square = np.subtract.outer(x, self._middle[:, 0]) ** 2
-        square += np.subtract.outer(y, self._middle[:, 1]) ** 2
+        square = np.subtract.outer(x, self._middle[0]) ** 2
+        square += np.subtract.outer(y, self._middle[1]) ** 2
         limit = (_ROOM * np.sqrt(square.min(axis=1)) + self._reach_mm) ** 2
         row, stretch = np.nonzero(square <= limit[:, np.newaxis])
         which, chord = expanded(self._first[stretch], self._last[stretch])
-        row = row[which]
-        gap_x, gap_y = x[row] - self._start[chord, 0], y[row] - self._start[chord, 1]
-        step_x, step_y = self._step[chord].T
-        share = np.clip((gap_x * step_x + gap_y * step_y) / self._square[chord], 0.0, 1.0)
+        row = row.take(which)
+        start_x, start_y, step_x, step_y, length_square = self._chords.take(chord, axis=1)
+        gap_x, gap_y = x.take(row) - start_x, y.take(row) - start_y
+        share = np.minimum(np.maximum((gap_x * step_x + gap_y * step_y) / length_square, 0.0), 1.0)
         away = (gap_x - share * step_x) ** 2 + (gap_y - share * step_y) ** 2
-        least = np.minimum.reduceat(away, np.flatnonzero(np.diff(row, prepend=-1)))
+        least = np.minimum.reduceat(away, row.searchsorted(np.arange(len(points_mm))))
         found = np.empty(len(points_mm), np.intp)
-        nearest = np.flatnonzero(away == least[row])
-        found[row[nearest]] = chord[nearest]
+        nearest = np.flatnonzero(away == least.take(row))
+        found[row.take(nearest)] = chord.take(nearest)
         return found

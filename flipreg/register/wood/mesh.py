@@ -80,12 +80,15 @@ class Mesh:
         triangle = self._first[self._tree.query(places)[1]] if near is None else near.copy()
         inside = np.ones(len(places), np.bool_)
         active = np.arange(len(places))
-        with_one = np.column_stack([places, np.ones(len(places))])
+        x_mm, y_mm = np.ascontiguousarray(places.T)
         for _ in range(_MOST_STEPS):
-            over = np.einsum("nij,nj->ni", self._edges[triangle[active]], with_one[active])
-            goes_on = over.min(axis=1) < -_ON_EDGE_MM2
-            active, edge = active[goes_on], over[goes_on].argmin(axis=1)
-            following = self.neighbours[triangle[active], edge]
+            at, x, y = triangle.take(active), x_mm.take(active), y_mm.take(active)
+            over = [of_x.take(at) * x + of_y.take(at) * y + constant.take(at) for of_x, of_y, constant in self._edges]
+            # Many rows of three: numpy looks for their least one by one, and for that of three columns at once.
+            goes_on = np.flatnonzero(np.minimum(np.minimum(over[0], over[1]), over[2]) < -_ON_EDGE_MM2)
+            active = active[goes_on]
+            edge = np.stack([column[goes_on] for column in over]).argmin(axis=0)
+            following = self.neighbours[at[goes_on], edge]
             leaves = following < 0
             inside[active[leaves]] = False
             active = active[~leaves]
@@ -106,10 +109,10 @@ def _edges(corners: Floats) -> Floats:
 
     Returns
     -------
-    array, shape (m, 3, 3)
-        Edge `k` lies opposite to corner `k`.
+    array, shape (3, 3, m)
+        The edge that lies opposite to corner `k`: what is times x, what is times y, and what is added.
     """
     start = np.roll(corners, -1, axis=1)
     step = np.roll(corners, -2, axis=1) - start
     constant = step[..., 1] * start[..., 0] - step[..., 0] * start[..., 1]
-    return np.stack([-step[..., 1], step[..., 0], constant], axis=2)
+    return np.ascontiguousarray(np.stack([-step[..., 1], step[..., 0], constant], axis=2).T.swapaxes(0, 1))

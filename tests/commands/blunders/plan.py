@@ -186,7 +186,7 @@ def job_text(plan: Plan, files: dict[str, list[File]]) -> str:
     for name, (across, along) in plan.marks.items():
         lines += ["", "[[marks]]", f'name = "{name}"', 'face = "both"']
         lines += [f"along = {plan.first_along + along}", f"across = {across}"]
-    lines += ["", "[check]", "grid = 1.0"]
+    lines += ["", "[check]", "grid = 1.5"]
     lines += ["", "[[tools]]", 'name = "flat"', 'shape = "flat"', f"diameter = {CUTTER}", "plunge = true"]
     lines += ["", "[[tools]]", 'name = "drill"', 'shape = "drill"', f"diameter = {DRILL}"]
     for face, place in (("front", plan.front), ("back", plan.back)):

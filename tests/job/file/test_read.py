@@ -12,6 +12,7 @@ from flipreg.job.mark import Square
 from flipreg.job.problem import JobFileError
 from flipreg.job.setup import Section, ZZero
 from flipreg.job.tool import ToolShape
+from tests.every import every
 
 BOWL = Path(__file__).parents[3] / "samples/bowl/job.toml"
 GOOD = """
@@ -249,7 +250,7 @@ ONE_MISTAKE = [
 ]
 
 
-@pytest.mark.parametrize(("old", "new", "path", "says"), ONE_MISTAKE)
+@every("old, new, path, says", ONE_MISTAKE)
 def test_one_mistake_is_told_with_its_key_path(problems: Problems, old: str, new: str, path: str, says: str) -> None:
     told = [line for line in problems(old, new) if f" {path}: " in line and says in line]
     assert len(told) == 1
@@ -268,8 +269,8 @@ TWO_FOLLOW = {
 }
 
 
-@pytest.mark.parametrize(
-    ("old", "new"),
+@every(
+    "old, new",
     # Without its hinge, the mark that is carried from it has lost its bend as well.
     [(old, new) for old, new, _, _ in ONE_MISTAKE if new not in TWO_FOLLOW and not old.startswith("hinge")],
 )

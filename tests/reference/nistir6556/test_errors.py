@@ -13,6 +13,7 @@ All is read to the letter of the report: what is read as a habit otherwise is an
 import pytest
 
 import flipreg
+from tests.every import every
 from tests.motions import motions, position_after
 from tests.reference.nistir6556.strictly import error_by_the_report, strict_motions
 
@@ -131,7 +132,7 @@ def assert_is_at(error: flipreg.ProgramError, line: str, first: int, last: int) 
     assert first <= error.location.column <= last, line
 
 
-@pytest.mark.parametrize(("line", "first", "last"), SYNTAX, ids=[repr(line) for line, *_ in SYNTAX])
+@every("line, first, last", SYNTAX)
 def test_a_line_against_the_grammar_is_an_error_at_the_place(line: str, first: int, last: int) -> None:
     assert_is_at(error_of(line), line, first, last)
 
@@ -152,10 +153,7 @@ def test_compensation_twice_or_a_new_work_offset_meanwhile_is_an_error_at_the_co
     assert (location.line, location.column) == (3, 5)
 
 
-@pytest.mark.parametrize(
-    "line",
-    [line for line, *_ in SYNTAX + COMBINATIONS + SEMANTICS if line.isprintable()],
-)
+@every("line", [line for line, *_ in SYNTAX + COMBINATIONS + SEMANTICS if line.isprintable()])
 def test_an_error_prints_its_place_what_was_found_and_the_line(line: str) -> None:
     error = error_of(line)
     first, shown, carets = str(error).split("\n")

@@ -8,6 +8,7 @@ import pytest
 
 from flipreg.rs274.read.expression import evaluate, parameter_index
 from flipreg.rs274.read.grammar import parse_block
+from tests.every import every
 
 CHECKS: list[tuple[str, str, float, float]] = [
     # check, expression, result, tolerance
@@ -71,7 +72,7 @@ CHECKS: list[tuple[str, str, float, float]] = [
 ]
 
 
-@pytest.mark.parametrize(("check", "text", "result", "tolerance"), CHECKS, ids=[f"{c[0]} {c[1]}" for c in CHECKS])
+@every("check, text, result, tolerance", CHECKS)
 def test_an_expression_has_the_value_of_the_report(check: str, text: str, result: float, tolerance: float) -> None:
     (word,) = parse_block(f"x {text}").words
     assert not isinstance(word.value, tuple)

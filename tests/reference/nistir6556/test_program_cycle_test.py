@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from flipreg.path import Path
+from tests.every import every
 from tests.motions import INCH, line_of, motions, on_line
 
 _HERE = File(__file__).parent
@@ -99,7 +100,7 @@ def bore_side(path: Path, row: Expected) -> Path:
 
 
 IDS = [f"{row.level} n{row.number} G{row.cycle}" for row in ROWS]
-each_line = pytest.mark.parametrize("row", ROWS, ids=IDS)
+each_line = every("row", ROWS)
 
 
 def test_the_table_covers_every_cycle_line_of_the_program_in_both_modes() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from flipreg.path import Path
+from tests.every import every
 from tests.motions import motions, position_after
 
 VALUES: list[tuple[str, float, float]] = [
@@ -82,11 +83,7 @@ def executed() -> Path:
     return motions(whole_program()[0])
 
 
-@pytest.mark.parametrize(
-    ("index", "value", "expected", "within"),
-    [(index, *check) for index, check in enumerate(VALUES)],
-    ids=[value for value, _, _ in VALUES],
-)
+@every("index, value, expected, within", [(index, *check) for index, check in enumerate(VALUES)])
 def test_an_expression_moves_x_to_the_value_in_the_reports_comment(
     executed: Path, index: int, value: str, expected: float, within: float
 ) -> None:

@@ -11,6 +11,7 @@ from flipreg.rs274.read.grammar import DEEPEST, BlockSyntaxError, parse_block
 from flipreg.rs274.read.habit import Habit
 from flipreg.rs274.read.number import exact
 from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
+from tests.every import every
 from tests.strategies import grammar_lines, plain_lines, spoiled_lines
 
 FUNCTIONS = ["ABS", "ACOS", "ASIN", "COS", "EXP", "FIX", "FUP", "LN", "ROUND", "SIN", "SQRT", "TAN"]
@@ -135,8 +136,8 @@ def test_the_arctangent_has_two_values_and_may_be_divided() -> None:
     assert words("X[a tan[1]/[2]/[3]]") == [("X", Binary("/", Arctangent(one, two), three))]
 
 
-@pytest.mark.parametrize("name", FUNCTIONS)
-@pytest.mark.parametrize("letter", ["A", "F", "S", "T", "X"])
+@every("name", FUNCTIONS)
+@every("letter", ["A", "F", "S", "T", "X"])
 def test_a_function_is_told_from_the_letter_in_front_of_it(letter: str, name: str) -> None:
     for spelling in (letter + name, letter.lower() + name.lower(), " ".join(letter + name)):
         assert words(f"{spelling}[1]Y2") == [(letter, Function(name, number("1"))), ("Y", (2, 0))]
@@ -161,8 +162,8 @@ def test_parameters_may_be_set_through_parameters() -> None:
     assert (setting.index, setting.value) == (Parameter(number("1")), number("0.375"))
 
 
-@pytest.mark.parametrize(
-    ("text", "found", "message"),
+@every(
+    "text, found, message",
     [
         ("G1 X", "X", "X has no value: expected a number, #parameter, [expression] or function after it"),
         ("G1 X  Y2", "X  ", "X has no value, found 'Y'"),
@@ -415,7 +416,7 @@ def test_blanks_and_case_mean_nothing_outside_comments(text: str) -> None:
     assert not bare.comments
 
 
-@settings(max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(spoiled_lines())
 @example("X[" + "-[" * 50)
 @example("%\xef\xbb\xbf")

@@ -17,6 +17,7 @@ from flipreg.rs274.read.lines import text_pieces, whole_lines
 from flipreg.rs274.read.location import ProgramError
 from flipreg.rs274.read.parsed import ParsedBlock, ParsedSetting, ParsedWord
 from flipreg.rs274.read.scanner import scan_chunks
+from tests.every import every
 from tests.strategies import lines, plain_lines, spoiled_lines
 
 BOM = b"\xef\xbb\xbf"
@@ -321,8 +322,8 @@ def noticed(text: bytes, *, size: int = 10_000) -> dict[str, list[int]]:
     return found
 
 
-@pytest.mark.parametrize(
-    ("text", "expected"),
+@every(
+    "text, expected",
     [
         (b"%\nG1 X1\nM2\n%\n", {}),
         (b"G1 X1\nM2\n", {}),
@@ -345,7 +346,7 @@ def noticed(text: bytes, *, size: int = 10_000) -> dict[str, list[int]]:
         (b"G1 X1 (a)\r\n\x00\x00\n\x1a\x00", {"end-bytes": [2]}),
     ],
 )
-@pytest.mark.parametrize("size", [10_000, 1])
+@every("size", [10_000, 1])
 def test_what_lines_have_besides_the_report_is_noticed_with_its_lines(
     text: bytes, expected: dict[str, list[int]], size: int
 ) -> None:

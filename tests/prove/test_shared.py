@@ -39,7 +39,7 @@ NO_DECISION = {
             *("blocks", "comments", "dialect", "expression", "foreign", "framing", "grammar", "habit"),
             *("irregular_blocks", "line_layout", "lines"),
             *("location", "mistake_patterns", "mistakes", "number", "number_columns", "other_marks", "parsed", "part"),
-            *("plain_blocks", "program", "scanner", "stopped"),
+            *("plain_blocks", "program", "remarks", "scanner", "stopped"),
         ),
         READING,
     ),

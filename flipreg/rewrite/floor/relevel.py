@@ -117,8 +117,8 @@ class Releveller:
             if self._fed[row] and self._across[row] and start != end:
                 message = "a ramp inside the pass would change its angle: one end is at the level, the other is not"
                 raise refusal_at(self._whole, self._line[row], message)
-            # Above the top of a tab there is no tab: what would rise to it stays at the level. A height that nobody knows,
-            # as that of the machine, is left as it is.
+            # Above the top of a tab there is no tab: what would rise to it stays at the level. Of heights that nobody
+            # knows, as those of the machine, none is changed.
             if end or self._end_z[row] < float(level_mm):
                 new[row] = level_mm
         self._check_entry(each, new, above_mm)

@@ -13,7 +13,7 @@ import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from io import BufferedReader, FileIO
+from io import BufferedReader, BufferedWriter, FileIO
 from typing import IO, Generic, NamedTuple, TypeVar
 
 import numpy as np
@@ -154,7 +154,7 @@ class SecondProcess(Generic[Answer]):
 
     def _work(self, asked: int, answer: int) -> None:
         """Do what is asked for, in the second process, as long as the first one lives."""
-        with FileIO(asked) as questions, open(answer, "wb") as answers:
+        with FileIO(asked) as questions, BufferedWriter(FileIO(answer, "w")) as answers:
             for number in _asked(questions):
                 _Pickler(answers, self._known).dump((number, self._tasks[number]()))
                 answers.flush()

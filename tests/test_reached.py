@@ -18,6 +18,7 @@ CALLED_BY_LIBRARIES = {
         "the parser, by rule",
     ),
     **dict.fromkeys(("_one_moisture", "_one_shape"), "pydantic"),
+    **dict.fromkeys(("persistent_id", "persistent_load"), "pickle"),
 }
 OF_PUBLIC_VALUES = {"differs_by"}
 """Methods of values that are public: scripts call them."""

@@ -19,7 +19,7 @@ from flipreg.errors import FlipregError
 
 __all__ = ["main", "run"]
 
-_OBJECTS_BEFORE_COLLECTION = 50_000
+_OBJECTS_BEFORE_COLLECTION = 200_000
 """New objects after which those that refer to each other in circles are looked for (chosen); Python's own is 700."""
 
 _CAUTION = (

@@ -23,6 +23,7 @@ from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placing.search import Fit, Orientation, choose, fits, orientation_of, with_quarters
 from flipreg.register.placing.silhouette import with_silhouettes
+from flipreg.register.placing.vote import candidates
 
 __all__ = ["Judged", "Question", "judge"]
 
@@ -194,6 +195,9 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
         sound = [fit for fit in found if fit.evidence.beats_chance]
         far = next((fit for fit in sound[:1] if fit in same), None)
         match, evidence = (None, None) if far is None else (far.match, far.evidence)
+    at_its_turn = _turned(faces, match, given)
+    if at_its_turn is not None and at_its_turn is not match:
+        match, evidence = at_its_turn, evidence_at(faces, at_its_turn, at_its_turn.placement, is_told=True)
     register = nothing_shared() if match is None else measured(faces, match, given)
     others: tuple[Fit, ...] = ()
     if register.status is Status.PASS and evidence is not None:
@@ -221,10 +225,25 @@ def _as_told(faces: Faces, question: Question, given: Placement, found: Sequence
     )
 
 
+def _turned(faces: Faces, match: Match | None, given: Placement) -> Match | None:
+    """Return what corresponds with the back turned as in a match where most does: a turn may lead to the next pitch."""
+    if match is None or _turn(match, given) <= _TURNED:
+        return match
+    both = faces.comparable
+    places = [ballot.placement for ballot in candidates(both, match.placement.matrix)[:1]]
+    if not places or both.count(places[0]) <= both.count(match.placement):
+        return match
+    return refined(faces, places[0]) or match
+
+
+def _turn(match: Match, given: Placement) -> float:
+    """Return how far a match is turned from where the back was told to be, as the sine of the angle."""
+    return abs(float((match.placement.matrix @ given.matrix.T)[1, 0]))
+
+
 def _wanders(faces: Faces, match: Match, given: Placement) -> bool:
     """Return whether a match turns the back far away from where it was told: a few features can always be met so."""
-    turned = match.placement.matrix @ given.matrix.T
-    return abs(float(turned[1, 0])) > _TURNED and _away_mm(faces, match, given) > NEAR_MM
+    return _turn(match, given) > _TURNED and _away_mm(faces, match, given) > NEAR_MM
 
 
 def _away_mm(faces: Faces, match: Match, given: Placement) -> float:

@@ -13,6 +13,8 @@ __all__ = ["Mesh"]
 
 Floats = NDArray[np.float64]
 
+_THIN_MM = 1e-6
+"""Points that lie within a strip so narrow lie on one line, in millimetres (chosen): what rounding does to them."""
 _FEWEST_POINTS = 12
 """Fewer points make no surface (chosen)."""
 _MOST_STEPS = 50
@@ -44,7 +46,7 @@ class Mesh:
         """Return the triangles of points, shape (n, 2); None where they are too few, or lie on one line."""
         from scipy.spatial import Delaunay, QhullError, cKDTree
 
-        if len(points) < _FEWEST_POINTS:
+        if len(points) < _FEWEST_POINTS or _on_one_line(points):
             return None
         try:
             made = Delaunay(points)
@@ -97,6 +99,13 @@ class Mesh:
             triangle[active] = following[~leaves]
         inside[active] = False
         return triangle, inside
+
+
+def _on_one_line(points: Floats) -> bool:
+    """Return whether points lie on one line but for rounding, of which Qhull makes triangles with corners nowhere."""
+    off = points - points.mean(axis=0)
+    across = np.linalg.eigh(off.T @ off)[1][:, 0]
+    return float(np.ptp(off @ across)) <= _THIN_MM
 
 
 def _edges(corners: Floats) -> Floats:

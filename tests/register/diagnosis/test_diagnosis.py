@@ -162,3 +162,20 @@ def test_a_zero_that_lays_the_holes_and_leaves_the_profiles_apart_is_not_named()
     report = checked(face(shift("25", "0") @ PAGE, PAGE, 65.0), front=face(STILL, STILL, 55.0))
     assert report.verdict is Status.FAIL
     assert report.mistakes == ()
+
+
+def test_a_nest_of_like_pieces_that_is_turned_is_turned_back_and_not_moved_by_a_pitch() -> None:
+    angle = np.linspace(0.0, 2.0 * np.pi, 120, endpoint=False)
+    piece = 54.0 + 42.0 * np.column_stack([np.cos(angle), np.sin(angle)])
+
+    def nest(move: Isometry = STILL) -> FaceProgram:
+        mill = Mill()
+        for x in (-4, -3, -2):
+            for y in range(3):
+                mill.contour(move.apply(piece + 108.0 * np.array([x, y])), (10.0,))
+        return mill.program("nest.nc", 6.0)
+
+    flip = page(200, 70)
+    report = check([nest()], [nest(Isometry.rotation(2.0) @ flip)], flip=flip, tolerance_mm=0.2)
+    assert report.in_register is False
+    assert "turn the back program by -2° about its zero (flipreg shift --turn -2)" in (report.diagnosis or "")

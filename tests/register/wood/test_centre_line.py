@@ -12,6 +12,7 @@ from flipreg.path import Path
 from flipreg.program.face import FaceProgram
 from flipreg.register.faces.placement import Placement
 from flipreg.register.wood.centre_line import CentreLine, CentreLines, agreement, centre_lines
+from flipreg.register.wood.mesh import Mesh
 from tests.register.carved import (
     Height,
     Placed,
@@ -152,3 +153,10 @@ def test_far_from_its_own_point_a_line_is_as_uncertain_as_its_direction() -> Non
     back = _line(80.0, 545.0, 90.0, 0.01, 0.1)
     found = agreement(_line(20.0, 50.0, 90.0), back, PAGE, tolerance_mm=0.1)
     assert found.uncertainty_mm == pytest.approx(np.hypot(0.01414, 500.0 * np.radians(0.1)), rel=1e-3)
+
+
+def test_points_of_one_cut_along_a_line_make_no_surface() -> None:
+    """Their rounding alone would make triangles of them."""
+    y = 157.55 - 0.2 * np.arange(1678)
+    assert Mesh.of(np.column_stack([np.full(1678, 171.6), y])) is None
+    assert Mesh.of(np.column_stack([y / 3.0, y])) is None

@@ -114,8 +114,9 @@ def _fill(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: bool) -
     if columns.stop <= columns.start or rows.stop <= rows.start:
         return
     part, floor = heights[rows, columns], np.float32(pieces.z[0])
-    # One more for the -1 after a run's last cell.
-    sums = np.zeros((part.shape[0] + (not is_along_x), part.shape[1] + is_along_x), np.int32)
+    # One more for the -1 after a run's last cell. No sum exceeds the pieces, so that what wraps on the way comes back.
+    count = np.min_scalar_type(len(pieces))
+    sums = np.zeros((part.shape[0] + (not is_along_x), part.shape[1] + is_along_x), count)
     at_x = pieces.x - (canvas.x_mm + columns.start * canvas.step_mm)
     at_y = pieces.y - (canvas.y_mm + rows.start * canvas.step_mm)
     at, direction, size, strides = (at_y, at_x), (pieces.dy, pieces.dx), part.shape, (sums.shape[1], 1)
@@ -123,15 +124,18 @@ def _fill(canvas: Canvas, pieces: Pieces, cutter: Cutter, *, is_along_x: bool) -
         at, direction, size, strides = at[::-1], direction[::-1], size[::-1], strides[::-1]
     stride_b, stride_a = strides
     for line, first, last in _runs(at, direction, pieces.length, reach, canvas.step_mm, size):
-        np.add.at(sums.reshape(-1), line * stride_b + first * stride_a, np.ones(len(line), np.int32))
-        np.add.at(sums.reshape(-1), line * stride_b + (last + 1) * stride_a, np.full(len(line), -1, np.int32))
-    if not is_along_x:
-        # Row by row: adding whole rows is several times as quick as a running sum along them.
-        for row in range(1, len(part)):
-            np.add(sums[row], sums[row - 1], out=sums[row])
+        np.add.at(sums.reshape(-1), line * stride_b + first * stride_a, np.ones(len(line), count))
+        np.subtract.at(sums.reshape(-1), line * stride_b + (last + 1) * stride_a, np.ones(len(line), count))
     for band in bands(part.shape):
-        covered = (np.cumsum(sums[band, :-1], axis=1) if is_along_x else sums[band]) > 0
+        if is_along_x:
+            runs = np.cumsum(sums[band, :-1], axis=1, dtype=count)
+        else:
+            # Row by row: adding whole rows is several times as quick as a running sum along them.
+            for row in range(max(1, band.start), band.stop):
+                np.add(sums[row], sums[row - 1], out=sums[row])
+            runs = sums[band]
         here = part[band]
+        covered = runs > 0
         covered &= here > floor
         np.copyto(here, floor, where=covered)
 

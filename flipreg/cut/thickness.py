@@ -55,10 +55,18 @@ class BothFaces:
     @property
     def is_left(self) -> Bools:
         """Cells where more is left than `LEAST_LEFT_MM`."""
-        left, least = np.empty(self.grid.shape, np.bool_), np.float32(LEAST_LEFT_MM)
-        for band in bands(left.shape):
-            np.greater(self.front_mm[band] - self.back_mm[band], least, out=left[band])
-        return left
+        return self._compared(np.greater, LEAST_LEFT_MM)
+
+    def is_thinner(self, than_mm: float) -> Bools:
+        """Return the cells where less is left than a thickness."""
+        return self._compared(np.less, than_mm)
+
+    def _compared(self, compare: np.ufunc, with_mm: float) -> Bools:
+        """Return how the thickness of each cell compares, without a map of thicknesses."""
+        found, limit = np.empty(self.grid.shape, np.bool_), np.float32(with_mm)
+        for band in bands(found.shape):
+            compare(self.front_mm[band] - self.back_mm[band], limit, out=found[band])
+        return found
 
     @property
     def is_through(self) -> Bools:
@@ -150,11 +158,15 @@ def thinnest_web(faces: BothFaces, *, where: Bools | None = None) -> Web | None:
     cells = faces.is_left if where is None else where
     if not bool(cells.any()):
         return None
-    left = np.where(cells, faces.left_mm, np.float32(np.inf))
-    row, column = np.unravel_index(int(left.argmin()), left.shape)
+    least_mm, row, column = np.inf, 0, 0
+    for band in bands(cells.shape):
+        left = np.where(cells[band], faces.front_mm[band] - faces.back_mm[band], np.float32(np.inf))
+        in_band, at = np.unravel_index(int(left.argmin()), left.shape)
+        if left[in_band, at] < least_mm:
+            least_mm, row, column = float(left[in_band, at]), band.start + int(in_band), int(at)
     place = faces.grid.centres_mm(np.array([row]), np.array([column]))[0]
     return Web(
-        left_mm=float(left[row, column]),
+        left_mm=least_mm,
         at_mm=(float(place[0]), float(place[1])),
         front_mm=float(faces.front_mm[row, column]),
         back_mm=float(faces.back_mm[row, column]),

@@ -93,9 +93,16 @@ def _along(walls: shapely.Geometry) -> Floats:
     # Corners of round walls lie far closer than that; one in each stretch is enough.
     points = []
     for line in shapely.get_parts(spaced):
-        length = float(line.length)
-        points.append(shapely.line_interpolate_point(line, np.arange(0.0, length, _EVERY_MM)))
-    return np.asarray(shapely.get_coordinates(np.concatenate(points)), dtype=np.float64)
+        corners = shapely.get_coordinates(line)
+        way = np.diff(corners, axis=0)
+        size = np.sqrt((way * way).sum(axis=1))
+        far = np.concatenate([[0.0], np.cumsum(size)])
+        # Shapely would walk along the line anew for every point.
+        at = np.arange(0.0, far[-1], _EVERY_MM)
+        before = np.searchsorted(far[1:], at, side="right")
+        share = (at - far[before]) / size[before]
+        points.append(corners[before] + share[:, np.newaxis] * way[before])
+    return np.concatenate(points)
 
 
 def _is_beside(points: Floats, kerf: Kerf, section: SectionCuts, radius_mm: float) -> NDArray[np.bool_]:

@@ -21,7 +21,7 @@ from flipreg.stock.sections.kerf import Kerf
 from flipreg.stock.sections.permission import declared
 from flipreg.stock.sections.reached import seen_over
 from flipreg.stock.sections.remaining import RemainingStock
-from flipreg.stock.sections.section import SectionCut, SectionCuts, passed
+from flipreg.stock.sections.section import SectionCut, SectionCuts, passed_over
 from flipreg.units import area_text, length_text, place_text
 
 __all__ = ["LEAST_CELLS", "Openings", "breakthrough_findings", "openings"]
@@ -106,7 +106,7 @@ def openings(
     profiles = [cut for cut in partial if cut.is_profile]
     may_be_kerf = np.zeros(grid.shape, np.bool_)
     if found and profiles:
-        may_be_kerf = np.less(passed(profiles, grid, around_mm=grid.reach_mm), 0.0)
+        may_be_kerf = passed_over(profiles, grid, around_mm=grid.reach_mm)
     for one in found:
         mine = places.named([one.number])
         if not bool((mine & ~meant_cells).any()):
@@ -222,7 +222,7 @@ def _permitted(section: SectionCuts, left: RemainingStock, by: dict[str, None]) 
     gone = ~left.faces.is_left
     for cut in section.cuts:
         if declared(cut).through:
-            cells = np.less(passed([cut], grid, around_mm=reach_mm), 0.0)
+            cells = passed_over([cut], grid, around_mm=reach_mm)
             if bool((cells & gone).any()):
                 by[bare_name(cut.program.name)] = None
             out |= cells
@@ -230,8 +230,8 @@ def _permitted(section: SectionCuts, left: RemainingStock, by: dict[str, None]) 
                 drilled |= cells
     drills = [[cut for cut in section.of(is_front=side) if cut.tool.shape is ToolShape.DRILL] for side in (True, False)]
     if all(drills):
-        front, back = (passed(cuts, grid, around_mm=reach_mm) for cuts in drills)
-        both = np.less(np.maximum(front, back), 0.0)
+        front, back = (passed_over(cuts, grid, around_mm=reach_mm) for cuts in drills)
+        both = front & back
         if bool((both & gone).any()):
             by["holes drilled from both faces"] = None
         out |= both

@@ -52,8 +52,9 @@ def held_after(stage: Stage, section: SectionCuts, kerf: Kerf, thickness_mm: flo
     faces = stage.thin
     # Where no tab is, the kerf is through, or all of its floor is there yet.
     between = kerf.cells & ~kerf.tabs
-    wood = faces.left_mm[faces.is_left & between]
-    floor_mm = float(wood.min()) if 2 * len(wood) > int(between.sum()) else None
+    wood = faces.is_left & between
+    is_floor = 2 * int(wood.sum()) > int(between.sum())
+    floor_mm = float((faces.front_mm[wood] - faces.back_mm[wood]).min()) if is_floor else None
     found = [] if floor_mm is not None else _measured(stage, section, kerf, thickness_mm)
     out = []
     for piece in kerf.pieces:

@@ -76,7 +76,7 @@ def webs(left: RemainingStock, section: SectionCuts, kerf: Kerf, layout: Layout,
     wanted_mm = _wanted(layout)
     if not bool(kerf.cells.any()):
         return Webs(thinnest_web(thin, where=where & ~beside), None, None, blind_mm)
-    low = where & (thin.left_mm < max(wanted_mm, LEAST_WEB_MM))
+    low = where & thin.is_thinner(max(wanted_mm, LEAST_WEB_MM))
     at_edge = None
     widest_mm = max(cut.tool.diameter_mm for cut in section.cuts)
     strip = widened(kerf.cells, int(np.ceil(widest_mm / left.grid.step_mm)))

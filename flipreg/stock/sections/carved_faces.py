@@ -22,7 +22,7 @@ class CarvedFaces:
     Parameters
     ----------
     surfaces : dict from bool
-        The front under True, the back under False, not cut yet, on one grid.
+        The front under True, the back under False, on one grid, both at 0 as they are before they are cut.
     thickness_mm : float
         Of the blank.
 
@@ -35,7 +35,7 @@ class CarvedFaces:
     def __init__(self, surfaces: dict[bool, Surface], thickness_mm: float) -> None:
         self.surfaces = surfaces
         self._thickness_mm = thickness_mm
-        self._back_mm = self._from_front(surfaces[False])
+        self._back_mm = np.full(surfaces[False].grid.shape, -thickness_mm, np.float32)
         self._lowest_mm = {True: 0.0, False: 0.0}
 
     def was_cut(self, window: Window, *, is_front: bool) -> None:
@@ -60,8 +60,5 @@ class CarvedFaces:
     def with_face(self, surface: Surface, *, is_front: bool) -> BothFaces:
         """Return what would be left if one face were another surface."""
         front = surface if is_front else self.surfaces[True]
-        back_mm = self._back_mm if is_front else self._from_front(surface)
+        back_mm = self._back_mm if is_front else np.float32(-self._thickness_mm) - surface.heights_mm
         return BothFaces(front.grid, front.heights_mm, back_mm, self._thickness_mm)
-
-    def _from_front(self, back: Surface) -> Singles:
-        return np.float32(-self._thickness_mm) - back.heights_mm

@@ -1,6 +1,7 @@
 """What setups of other sections may cut of one: at a slant, where there is no height map."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import acos, sin, tan
 
 import numpy as np
@@ -49,16 +50,14 @@ def reached(
         section_from_program = ~layout.blank_from_section(bend) @ face.blank_from_program
         lean = acos(min(1.0, abs(float(section_from_program.matrix[2, 2]))))
         for _, program, tool in face.runs():
-            radius_mm = tool.diameter_mm / 2
+            leaning = _Leaning(tool.diameter_mm / 2, lean, face.is_front, layout.thickness_mm)
             path = program.path.take(program.path.is_cut) if fed_only else program.path
             for chord in chords(path, CHORD_MM):
-                start, end = _short(*(section_from_program.apply(part) for part in chord))
-                # Heights over the face of the section that is up, wherever the section lying flat has its own.
-                height = start[:, 2], end[:, 2]
-                low = np.minimum(*height) if face.is_front else -layout.thickness_mm - np.maximum(*height)
-                # Above its tip the cutter leans over by this much before it leaves the section's upper face.
-                reach_mm = radius_mm + np.maximum(0.0, -low) * tan(lean)
-                touches = (low < radius_mm * sin(lean)) & _comes_near(start, end, grid, reach_mm)
+                start, end = (section_from_program.apply(part) for part in chord)
+                # A piece touches only where the whole motion does.
+                whole, _ = leaning.touches(start, end, grid)
+                start, end = _short(start[whole], end[whole])
+                touches, reach_mm = leaning.touches(start, end, grid)
                 if not bool(touches.any()):
                     continue
                 most_mm = float(reach_mm[touches].max())
@@ -66,6 +65,38 @@ def reached(
                     return np.ones(grid.shape, np.bool_)
                 cells |= seen_over(grid, start[touches], end[touches], most_mm + grid.reach_mm)
     return cells
+
+
+@dataclass(frozen=True, slots=True)
+class _Leaning:
+    """A cutter over a section in which it does not stand upright.
+
+    Attributes
+    ----------
+    radius_mm : float
+        Its radius.
+    lean : float
+        By how much it leans over, in radians.
+    front_is_up : bool
+        Which face of the section it comes from.
+    thickness_mm : float
+        Of the blank.
+    """
+
+    radius_mm: float
+    lean: float
+    front_is_up: bool
+    thickness_mm: float
+
+    def touches(self, start_mm: Floats, end_mm: Floats, grid: Grid) -> tuple[Bools, Floats]:
+        """Return which motions may touch a grid's cells, and how far the cutter reaches around each, in millimetres."""
+        # Heights over the face of the section that is up, wherever the section lying flat has its own.
+        height = start_mm[:, 2], end_mm[:, 2]
+        low = np.minimum(*height) if self.front_is_up else -self.thickness_mm - np.maximum(*height)
+        # Above its tip the cutter leans over by this much before it leaves the section's upper face.
+        reach_mm = self.radius_mm + np.maximum(0.0, -low) * tan(self.lean)
+        below = low < self.radius_mm * sin(self.lean)
+        return below & _comes_near(start_mm, end_mm, grid, reach_mm), reach_mm
 
 
 def _short(start_mm: Floats, end_mm: Floats) -> tuple[Floats, Floats]:

@@ -34,6 +34,7 @@ __all__ = [
     "cuts_of",
     "of_section",
     "passed",
+    "passed_over",
     "section_lead",
     "section_name",
     "sections",
@@ -161,12 +162,31 @@ def cuts_of(face: SetupFace) -> Iterator[SectionCut]:
         yield SectionCut(face, program, tool, cutter_of(tool), named.profile, seen, elsewhere, is_first)
 
 
-def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) -> Singles:
-    """Return what the feeds of some programs below the face leave by themselves, by cutters grown by a distance.
+def passed(cuts: Sequence[SectionCut], grid: Grid) -> Singles:
+    """Return what the feeds of some programs below the face leave by themselves.
 
     Z from their own face, shape `grid.shape`: below 0 where they pass.
     """
     heights_mm = np.zeros(grid.shape, np.float32)
+    if (found := _alone(cuts, grid, 0.0)) is not None:
+        window, surface = found
+        heights_mm[window] = surface.heights_mm
+    return heights_mm
+
+
+def passed_over(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float) -> Bools:
+    """Return where the feeds of some programs below the face pass, by cutters grown by a distance."""
+    cells = np.zeros(grid.shape, np.bool_)
+    if (found := _alone(cuts, grid, around_mm)) is not None:
+        window, surface = found
+        np.less(surface.heights_mm, 0.0, out=cells[window])
+    return cells
+
+
+def _alone(
+    cuts: Sequence[SectionCut], grid: Grid, around_mm: float
+) -> tuple[tuple[slice, slice], Surface] | None:
+    """Return the part of a grid around all that some programs feed below the face, and what they leave of it alone."""
     wide = [cut.cutter.grown(around_mm) for cut in cuts]
     paths = [cut.path.take(fed_below(cut.path)) for cut in cuts]
     boxes = [
@@ -175,15 +195,14 @@ def passed(cuts: Sequence[SectionCut], grid: Grid, *, around_mm: float = 0.0) ->
         if (box := plan_box(path)) is not None
     ]
     if not boxes:
-        return heights_mm
+        return None
     window = grid.window(np.min([low for low, _ in boxes], axis=0), np.max([high for _, high in boxes], axis=0))
-    if not heights_mm[window].size:
-        return heights_mm
+    if any(one.stop <= one.start for one in window):
+        return None
     surface = Surface(grid.part(*window), wide, top_mm=0.0)
     for path, cutter in zip(paths, wide, strict=True):
         surface.cut(path, cutter)
-    heights_mm[window] = surface.heights_mm
-    return heights_mm
+    return window, surface
 
 
 def _is_one(layout: Layout) -> bool:

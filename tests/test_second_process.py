@@ -11,6 +11,8 @@ import pytest
 TOP = Path(__file__).parents[1]
 BEGIN = """\
 import json, os, signal, sys, threading, time
+# What is started in the background ignores interrupts.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 os.sched_getaffinity = lambda _: {0, 1}
 from flipreg import second_process
 from flipreg.second_process import SecondProcess, shared_zeros

@@ -69,8 +69,9 @@ def _shared(comparison: Comparison) -> tuple[float, list[PoseEstimate]]:
     """Return how far the corners are from the middle of the part, and what shared features show."""
     register, landing = comparison.register, comparison.register.landing
     evidence = comparison.evidence
-    is_chance = evidence is None or not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO))
-    if register.may_be_by_design or comparison.is_vague or is_chance or landing is None or evidence is None:
+    if register.may_be_by_design or comparison.is_vague or landing is None or evidence is None:
+        return 0.0, []
+    if not (evidence.beats_chance or (register.is_sure and evidence.coincide >= _TWO)):
         return 0.0, []
     if not (register.is_proof or register.status is Status.FAIL):
         return 0.0, []

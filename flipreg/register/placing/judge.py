@@ -23,7 +23,6 @@ from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.other_units import AT_ORIGIN, Zeros
 from flipreg.register.placing.search import Fit, Orientation, choose, fits, orientation_of, with_quarters
 from flipreg.register.placing.silhouette import with_silhouettes
-from flipreg.register.placing.vote import candidates
 
 __all__ = ["Judged", "Question", "judge"]
 
@@ -230,7 +229,7 @@ def _turned(faces: Faces, match: Match | None, given: Placement) -> Match | None
     if match is None or _turn(match, given) <= _TURNED:
         return match
     both = faces.comparable
-    places = [ballot.placement for ballot in candidates(both, match.placement.matrix)[:1]]
+    places = [ballot.placement for ballot in faces.ballots(match.placement.matrix)[:1]]
     if not places or both.count(places[0]) <= both.count(match.placement):
         return match
     return refined(faces, places[0]) or match

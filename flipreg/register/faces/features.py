@@ -172,7 +172,7 @@ def face_features(face: Face) -> Features:
         box = np.concatenate([low, high])
     return Features(
         holes=one_each(holes),
-        outlines=tuple(final_passes(outlines)),
+        outlines=tuple(final_passes(outlines, cuts)),
         marks=joined(marks),
         cuts=tuple(cuts),
         radius_mm=tuple(None if p.tool_diameter_mm is None else p.tool_diameter_mm / 2 for _, p in parts),

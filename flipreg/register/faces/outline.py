@@ -1,11 +1,14 @@
 """Closed contours as features: which edge they leave in the wood, and which pass leaves it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.register.faces.chords import Cut
+from flipreg.register.faces.clearing import is_cleared
 from flipreg.register.faces.loop import Loop
 
 __all__ = ["Outline", "Side", "alike", "final_passes"]
@@ -79,13 +82,14 @@ def alike(front: Outline, back: Outline) -> bool:
     return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
 
 
-def final_passes(outlines: list[Outline]) -> list[Outline]:
+def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outline]:
     """Return one contour for each edge: the pass that leaves it, with the side the edge is on.
 
     Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its
     middle to its wall. Contours nested closely one in the other are one family. A family that reaches far into
-    its middle as deep as it is at its largest contour is a pocket, and its edge lies outside that contour; what is
-    shallower in the middle is cleared round a foot that stands there. Otherwise the largest family of a face is the
+    its middle as deep as it is at its largest contour is a pocket, and its edge lies outside that contour, and so is
+    one whose inside other `cuts` of the face clear; what is shallower in the middle is cleared round a foot that stands
+    there. Otherwise the largest family of a face is the
     profile, and its edge lies inside the smallest contour that reaches full depth.
     """
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
@@ -108,7 +112,10 @@ def final_passes(outlines: list[Outline]) -> list[Outline]:
             continue
         deepest = min(member.loop.floor_mm for member in family)
         full = [member for member in family if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
-        chosen.append(_sided(full[-1], Side.INSIDE))
+        if is_cleared(full[-1].loop, cuts, _AS_DEEP_MM):
+            chosen.append(_sided(family[0], Side.OUTSIDE))
+        else:
+            chosen.append(_sided(full[-1], Side.INSIDE))
     return chosen
 
 

@@ -311,8 +311,12 @@ class Faces:
 
 
 def _edge_mm(front: Features, back: Features) -> float:
-    """Return what the depths of the largest contours add up to if they may be one edge; 0 where they may not."""
+    """Return what the depths of the largest contours add up to if they may be one edge; 0 where they may not.
+
+    Pockets of both faces lie over one another anyhow, and say nothing of the wood between them.
+    """
     if not (front.outlines and back.outlines and front.top_is_zero and back.top_is_zero):
         return 0.0
     ours, theirs = front.outlines[0], back.outlines[0]
-    return -ours.loop.floor_mm - theirs.loop.floor_mm if alike(ours, theirs) else 0.0
+    is_edge = ours.side is theirs.side is Side.INSIDE and alike(ours, theirs)
+    return -ours.loop.floor_mm - theirs.loop.floor_mm if is_edge else 0.0

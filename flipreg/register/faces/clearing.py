@@ -1,4 +1,4 @@
-"""Whether the wood inside a contour is cut away: then the contour is the wall of a pocket, and no profile."""
+"""Whether the wood just inside a contour is cut away: then the contour is the wall of a pocket, and no profile."""
 
 from collections.abc import Sequence
 
@@ -13,15 +13,14 @@ __all__ = ["is_cleared"]
 
 Floats = NDArray[np.float64]
 
-_CELLS, _LEAST_MM = 24, 4.0
-"""Cells along the longer side of a contour, and the least side of a cell in millimetres (chosen): wider than most
-stepovers, so that the passes of a raster go through each of them."""
 _MOST_LEFT = 0.5
-"""So large a share of the wood inside may be left in a pocket, round posts and islands (chosen)."""
+"""So large a share of the wood along the wall of a pocket may be left, at posts and steps (chosen)."""
 
 
-def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float) -> bool:
-    """Return whether most cells inside a contour are cut through as deep as the contour itself is.
+def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float, next_pass_mm: float) -> bool:
+    """Return whether a face cuts along the inside of a contour, besides the contour, and as deep.
+
+    A hollow inside a profile may be as deep as the profile is, but leaves a rim.
 
     Parameters
     ----------
@@ -31,22 +30,26 @@ def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float) -> bool:
         All that its face cuts.
     as_deep_mm : float
         Cuts that stay less than this above the contour's floor are as deep.
+    next_pass_mm : float
+        Two passes of one clearing are no further apart.
     """
-    cell = max(loop.size_mm / _CELLS, _LEAST_MM)
-    # The contour's own passes go through the cells beside it.
-    inside = shapely.buffer(shapely.make_valid(shapely.Polygon(loop.points_mm)), -2.0 * cell)
-    low, high = loop.box_mm[:2], loop.box_mm[2:]
-    columns, rows = np.maximum(np.ceil((high - low) / cell), 1).astype(int).tolist()
-    x, y = (low[0] + cell * (np.arange(columns) + 0.5)), (low[1] + cell * (np.arange(rows) + 0.5))
-    wanted = shapely.contains_xy(inside, *np.meshgrid(x, y))
-    if not wanted.any():
+    # The cell of a place so far inside is not reached by the contour itself, and by each clearing.
+    rings = shapely.buffer(shapely.make_valid(shapely.Polygon(loop.points_mm)), -1.5 * next_pass_mm)
+    asked = shapely.get_coordinates(shapely.segmentize(rings, next_pass_mm))
+    if len(asked) == 0:
         return False
-    cut_through = np.zeros((rows, columns), np.bool_)
+    columns, rows = (np.floor(np.ptp(loop.box_mm.reshape(2, 2), axis=0) / next_pass_mm).astype(int) + 1).tolist()
+    cut_through = np.zeros((columns, rows), np.bool_)
     for cut in cuts:
-        column, row = np.floor((_places(cut, loop, cell, as_deep_mm) - low) / cell).astype(int).T
-        within = (column >= 0) & (column < columns) & (row >= 0) & (row < rows)
-        cut_through[row[within], column[within]] = True
-    return bool(np.mean(cut_through[wanted]) > 1.0 - _MOST_LEFT)
+        cell = _cells(_places(cut, loop, next_pass_mm, as_deep_mm), loop, next_pass_mm)
+        cell = cell[((cell >= 0) & (cell < (columns, rows))).all(axis=1)]
+        cut_through[tuple(cell.T)] = True
+    return bool(cut_through[tuple(_cells(asked, loop, next_pass_mm).T)].mean() > 1.0 - _MOST_LEFT)
+
+
+def _cells(places_mm: Floats, loop: Loop, side_mm: float) -> NDArray[np.intp]:
+    """Return column and row of square cells over a contour, shape (n, 2)."""
+    return np.floor((places_mm - loop.box_mm[:2]) / side_mm).astype(np.intp)
 
 
 def _places(cut: Cut, loop: Loop, cell_mm: float, as_deep_mm: float) -> Floats:
@@ -56,7 +59,7 @@ def _places(cut: Cut, loop: Loop, cell_mm: float, as_deep_mm: float) -> Floats:
     a, b = cut.xyz_mm[to - 1, :2], cut.xyz_mm[to, :2]
     near = (np.maximum(a, b) >= loop.box_mm[:2]).all(axis=1) & (np.minimum(a, b) <= loop.box_mm[2:]).all(axis=1)
     a, b = a[near], b[near]
-    steps = np.ceil(np.hypot(*(b - a).T) / (0.5 * cell_mm)).astype(int) + 1
+    steps = np.ceil(np.hypot(*(b - a).T) / (0.5 * cell_mm)).astype(np.intp) + 1
     which = np.repeat(np.arange(len(a)), steps)
     part = (np.arange(len(which)) - np.repeat(np.cumsum(steps) - steps, steps)) / steps[which]
-    return a[which] + part[:, np.newaxis] * (b - a)[which]
+    return np.asarray(a[which] + part[:, np.newaxis] * (b - a)[which])

@@ -85,12 +85,12 @@ def alike(front: Outline, back: Outline) -> bool:
 def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outline]:
     """Return one contour for each edge: the pass that leaves it, with the side the edge is on.
 
-    Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its
-    middle to its wall. Contours nested closely one in the other are one family. A family that reaches far into
-    its middle as deep as it is at its largest contour is a pocket, and its edge lies outside that contour, and so is
-    one whose inside other `cuts` of the face clear; what is shallower in the middle is cleared round a foot that stands
-    there. Otherwise the largest family of a face is the
-    profile, and its edge lies inside the smallest contour that reaches full depth.
+    Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its middle to
+    its wall. Contours nested closely one in the other are one family. A family that reaches far into its middle as deep
+    as it is at its largest contour is a pocket, and its edge lies outside that contour, and so is one along whose
+    inside other `cuts` of the face are as deep; what is shallower in the middle is cleared round a foot that stands
+    there. Otherwise the largest family of a face is the profile, and its edge lies inside the smallest contour that
+    reaches full depth.
     """
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
     ordered = [o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES]
@@ -112,7 +112,7 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
             continue
         deepest = min(member.loop.floor_mm for member in family)
         full = [member for member in family if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
-        if is_cleared(full[-1].loop, cuts, _AS_DEEP_MM):
+        if is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, _next_pass_mm(full[-1])):
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))
@@ -123,14 +123,17 @@ def _sided(outline: Outline, side: Side) -> Outline:
     return Outline(outline.loop, outline.program, outline.line, outline.tool_radius_mm, outline.is_compensated, side)
 
 
+def _next_pass_mm(outline: Outline) -> float:
+    """Return how far apart passes round one edge may be."""
+    return max(_NEXT_PASS_MM, 2.0 * (outline.tool_radius_mm or 0.0))
+
+
 def _is_next_pass(outer: Outline, inner: Outline) -> bool:
     """Whether `inner` runs inside `outer` at an even, small distance."""
     a, b = outer.loop, inner.loop
     left, low, right, high = (a.box_mm - b.box_mm).tolist()
     gaps = (-left, -low, right, high)
-    radii = [o.tool_radius_mm for o in (outer, inner) if o.tool_radius_mm is not None]
-    limit = max([_NEXT_PASS_MM, *(2.0 * radius for radius in radii)])
-    if min(gaps) < -0.05 or max(gaps) > limit:
+    if min(gaps) < -0.05 or max(gaps) > max(_next_pass_mm(outer), _next_pass_mm(inner)):
         return False
     gap = sum(gaps) / 4.0
     lost = a.area_mm2 - b.area_mm2

@@ -50,11 +50,11 @@ def test_the_wall_of_a_cleared_pocket_lies_outside_its_passes(how: str) -> None:
     assert np.abs(shown.outlines[0].loop.box_mm - (33.0, 43.0, 117.0, 97.0)).max() < 1e-6
 
 
-def test_a_profile_stays_one_round_what_is_less_deep_and_round_a_few_openings() -> None:
+def test_a_profile_stays_one_round_a_hollow_that_is_as_deep_and_leaves_a_rim() -> None:
     board = ring((0, 0), (205, 0), (205, 120), (0, 120))
     opening = ring((60, 50), (120, 50), (120, 90), (60, 90))
     inside = [
-        pocket("by a raster", STILL, (180.0, 95.0), (12.0, 12.0), 7.0),
+        pocket("by a raster", STILL, (181.0, 96.0), (12.0, 12.0), 14.0),
         Mill().contour(opening).program("o.nc", 6.0),
     ]
     shown = face_features([profiled(board, 6.0), *inside])

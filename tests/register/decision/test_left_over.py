@@ -229,9 +229,19 @@ def test_pads_of_another_zero_stop_a_pass_though_the_holes_in_them_agree() -> No
 
 
 @pytest.mark.parametrize(
-    ("depth", "width"), [(10.0, 5.0), (3.0, 5.0), (3.0, 4.2)], ids=["deeper", "as wide as its like", "nearly as wide"]
+    ("depth", "widths"),
+    [
+        (10.0, (5.0, 8.0, 5.0)),
+        (3.0, (5.0, 8.0, 5.0)),
+        (3.0, (5.0, 8.0, 4.2)),
+        (3.0, (5.0, None, 5.0)),
+        (3.0, (None, 8.0, None)),
+        (3.0, (None, None, None)),
+    ],
 )
-def test_a_hole_beside_the_recess_that_took_its_partner_is_asked_about(depth: float, width: float) -> None:
+def test_a_hole_beside_the_recess_that_took_its_partner_is_asked_about(
+    depth: float, widths: tuple[float | None, ...]
+) -> None:
     """A counterbore is centred where the front's hole is, and the hole that belongs into it lies 3 mm beside."""
     places = [(20.0, 20.0), (180.0, 35.0), (70.0, 80.0), (120.0, 30.0)]
     front, sinks, holes = Mill(), Mill(), Mill()
@@ -240,8 +250,8 @@ def test_a_hole_beside_the_recess_that_took_its_partner_is_asked_about(depth: fl
         there_x, there_y = PAGE.apply(np.array([[x, y]]))[0].tolist()
         sinks.drill(there_x, there_y, 4.0)
         holes.drill(there_x + (3.0 if number == 2 else 0.0), there_y, depth)
-    back = [sinks.program("sinks.nc", 8.0), holes.program("holes.nc", width)]
-    report = check([front.program("front.nc", 5.0)], back, flip=PAGE, tolerance_mm=0.2)
+    back = [sinks.program("sinks.nc", widths[1]), holes.program("holes.nc", widths[2])]
+    report = check([front.program("front.nc", widths[0])], back, flip=PAGE, tolerance_mm=0.2)
     assert report.verdict is Status.NOT_DETERMINED
     assert any("at X 67.00 Y 80.00, 3.00 mm beside a recess" in one.message for one in report.findings)
 

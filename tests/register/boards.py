@@ -73,9 +73,11 @@ def lettered(at: Floats, move: Isometry = STILL) -> FaceProgram:
     return mill.program("letters.nc", 1.0)
 
 
-def profiled(ring: Floats, tool: float | None, move: Isometry = STILL, *, radius: float | None = None) -> FaceProgram:
+def profiled(
+    ring: Floats, tool: float | None, move: Isometry = STILL, *, radius: float | None = None, depth: float = 11.0
+) -> FaceProgram:
     """Return a program that cuts a profile out with a tool of a radius, whether it is told or not."""
     path = offset_ring(ring, radius if radius is not None else (tool or 0.0) / 2)
-    return Mill().contour(move.apply(path), (5.0, 11.0)).program("profile.nc", tool)
+    return Mill().contour(move.apply(path), (5.0, depth)).program("profile.nc", tool)
 
 

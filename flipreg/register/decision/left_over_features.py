@@ -95,7 +95,7 @@ class _LeftOver:
         for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
             tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
             found += levels(marks.floor_mm[rows], tops_mm).values()
-        self.through = int(faces.meeting.may_meet(*found).sum())
+        self.through = int(faces.meeting.with_overlap.may_meet(*found).sum())
         """How many may go through the blank together."""
 
     @property

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from flipreg.register.faces.near import clusters
 from flipreg.register.faces.through import Meeting
 
-__all__ = ["Holes", "as_wide", "one_each"]
+__all__ = ["Holes", "all_of", "as_wide", "one_each"]
 
 Floats = NDArray[np.float64]
 
@@ -80,12 +80,17 @@ def as_wide(some_mm: Floats, others_mm: Floats) -> NDArray[np.bool_]:
         return np.asarray(~(np.abs(some_mm - others_mm) > np.maximum(0.3, 0.15 * others_mm)))
 
 
+def all_of(parts: Sequence[Holes]) -> Holes:
+    """Return holes one after the other, at least one set of them."""
+    return Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
+
+
 def one_each(parts: Sequence[Holes]) -> Holes:
     """Return holes with those at one place made one: the widest and the deepest that was made there."""
     if not parts:
         nothing, none = np.empty(0), np.empty(0, np.int64)
         return Holes(np.empty((0, 2)), nothing, nothing, nothing, nothing, nothing, none, none)
-    together = Holes(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(Holes)))
+    together = all_of(parts)
     group = clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1
     widest = np.full(count, -1.0)

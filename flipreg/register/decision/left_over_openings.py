@@ -1,0 +1,122 @@
+"""Openings that both faces cut, one of which lies elsewhere or is of another size than its like."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from flipreg.findings import Finding, Status
+from flipreg.register.faces.near import near_pairs
+from flipreg.register.faces.outline import Side, alike
+from flipreg.register.faces.placement import Placement
+from flipreg.register.faces.through import levels
+from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.comparison import Comparison
+from flipreg.register.placing.gap import centred, even_gap
+from flipreg.register.placing.match import Shared, quick_distances
+from flipreg.register.placing.matching import Faces
+from flipreg.units import length_text, place_text
+
+__all__ = ["left_over_openings"]
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+_EVENLY_MM = 0.5
+"""Walls that are as far apart everywhere to within this are told of, in millimetres (chosen): corners differ more."""
+_LITTLE_MM = 2.5
+"""Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
+less."""
+_LEAST_OFF_MM = 0.05
+"""Openings that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_BESIDE = 0.5
+"""Openings no farther apart than this share of their size cut into one another, and are one (chosen)."""
+
+
+def left_over_openings(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Return findings on openings of both faces that have no partner where the rest agrees."""
+    return _misplaced(comparison, placement) or _stepped(comparison, placement)
+
+
+def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find outlines of one shape of which one lies beside the other: together they would cut a ragged edge."""
+    faces, taken = comparison.faces, _taken(comparison)
+    limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
+    for i, j in zip(*_near(faces, placement), strict=True):
+        ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
+        if i in taken[0] or j in taken[1] or not alike(ours, theirs) or not _may_meet(faces, i, j):
+            continue
+        pair = faces.pair(i, j)
+        there = centred(pair, placement.matrix)
+        away_mm = float(np.hypot(*(placement.offset_mm - there.offset_mm)))
+        nearby_mm = max(NEAR_MM, _BESIDE * min(ours.loop.size_mm, theirs.loop.size_mm))
+        if limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm):
+            return [
+                Finding(
+                    "register",
+                    Status.NOT_DETERMINED,
+                    f"an outline of the back without a partner lies {length_text(away_mm)} from its like of the front, "
+                    f"at {place_text(ours.loop.points_mm.mean(axis=0).tolist(), 2)}; if they are one, it is misplaced",
+                    faces.back.names[theirs.program],
+                    theirs.line,
+                )
+            ]
+    return []
+
+
+def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
+    """Return the pairs of outlines whose middles lie near one another, the nearest first."""
+    ours, theirs = (
+        np.array([one.loop.box_mm for one in side.outlines]).reshape(-1, 2, 2).mean(axis=1)
+        for side in (faces.front, faces.back)
+    )
+    size_mm = max((one.loop.size_mm for one in faces.front.outlines), default=0.0)
+    i, j, distance = near_pairs(ours, placement.apply(theirs), NEAR_MM + _BESIDE * size_mm)
+    order = np.argsort(distance, kind="stable")
+    return i[order].tolist(), j[order].tolist()
+
+
+def _may_meet(faces: Faces, i: int, j: int) -> bool:
+    """Whether outlines of both faces may be of one edge, also where cuts of the edge overlap far."""
+    found = list[Floats]()
+    for side, row in ((faces.front, i), (faces.back, j)):
+        outline = side.outlines[row]
+        found += levels(np.array([outline.loop.floor_mm]), side.tops_mm[side.of_program[outline.program]]).values()
+    return bool(faces.meeting.with_overlap.may_meet(*found).all())
+
+
+def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
+    """Whether two outlines coincide where one lies evenly in the other, or run beside each other at an even distance."""
+    off_mm = quick_distances(pair, there)
+    if len(off_mm) and float(off_mm.max()) <= limit_mm:
+        return True
+    return even_gap(pair, there, limit_mm) is not None
+
+
+def _taken(comparison: Comparison) -> tuple[set[int], set[int]]:
+    shared = () if comparison.match is None else comparison.match.outlines
+    return {pair.front for pair in shared}, {pair.back for pair in shared}
+
+
+def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named."""
+    faces = comparison.faces
+    taken = _taken(comparison)
+    for pair in faces.outline_pairs():
+        is_opening = faces.front.outlines[pair.front].side is Side.OUTSIDE
+        is_taken = pair.front in taken[0] or pair.back in taken[1]
+        if is_taken or not (is_opening and pair.goes_through and pair.tools_known):
+            continue
+        gap_mm = even_gap(pair, placement, max(faces.tolerance_mm, _EVENLY_MM), over_mm=faces.tolerance_mm)
+        if gap_mm is None or abs(gap_mm) > _LITTLE_MM:
+            continue
+        theirs = faces.back.outlines[pair.back]
+        return [
+            Finding(
+                "tool",
+                Status.WARN,
+                f"an opening of the back runs {length_text(abs(gap_mm))} {'outside' if gap_mm > 0.0 else 'inside'} the "
+                "front's all round: a rebate, or one of them is cut with another tool than the one named",
+                faces.back.names[theirs.program],
+                theirs.line,
+            )
+        ]
+    return []

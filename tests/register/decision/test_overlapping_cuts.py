@@ -1,0 +1,76 @@
+"""Cuts that meet in the wood although the edge is cut much deeper from both faces than it needs."""
+
+import numpy as np
+import pytest
+
+from flipreg.findings import Status
+from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
+from flipreg.register.check import check
+from tests.register.boards import drilled, profiled
+from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, offset_ring, paddle, ring
+
+HOLES = np.array(PADDLE_HOLES)
+"""12.1 mm deep from each face in wood of 22 mm."""
+DEPTHS = (11.5, 13.0, 14.0, 16.0)
+"""Of the edge, from each face."""
+
+
+def verdict(front: list[FaceProgram], back: list[FaceProgram], thickness: float | None = None) -> Status:
+    return check(front, back, flip=PAGE, tolerance_mm=0.2, thickness_mm=thickness).verdict
+
+
+@pytest.mark.parametrize("depth", DEPTHS)
+def test_a_hole_that_is_off_stops_a_pass_however_far_the_cuts_of_the_edge_overlap(depth: float) -> None:
+    def faces(moved: np.ndarray) -> tuple[list[FaceProgram], list[FaceProgram]]:
+        return (
+            [*paddle(depths=(depth,), holes=()), drilled(HOLES, depth=12.1)],
+            [*paddle(PAGE, depths=(depth,), holes=()), drilled(moved, PAGE, depth=12.1, name="back.nc")],
+        )
+
+    assert verdict(*faces(HOLES)) is Status.PASS
+    one = np.arange(len(HOLES))[:, np.newaxis] == 2
+    for off in (0.4, 2.0, 4.0):
+        assert verdict(*faces(HOLES + one * np.array([off, 0.0]))) is not Status.PASS
+    for off in (0.4, 2.0, 4.0, 12.0):
+        assert verdict(*faces(HOLES + np.array([off, 0.0]))) is not Status.PASS
+    # Where the wood is known to be thicker than both holes are deep, they are two by design.
+    if depth >= 14.0:
+        assert verdict(*faces(HOLES + np.array([2.0, 0.0])), thickness=2.0 * depth - 1.0) is Status.PASS
+
+
+WINDOWS = {
+    "small": ring((60, 30), (90, 30), (90, 60), (60, 60)),
+    "large": ring((40, 20), (140, 20), (140, 62), (40, 62)),
+    "long": ring((60, 30), (120, 30), (120, 37), (60, 37)),
+}
+
+
+@pytest.mark.parametrize("window", WINDOWS)
+@pytest.mark.parametrize("depth", [*DEPTHS, None])
+def test_an_opening_that_is_off_its_like_stops_a_pass(window: str, depth: float | None) -> None:
+    """A depth of None: the front alone cuts the edge, right through."""
+
+    def face(wall: np.ndarray, move: Isometry, edge: float) -> list[FaceProgram]:
+        opening = Mill().contour(move.apply(offset_ring(wall, -3.0, join_style="mitre")), (12.1,))
+        return [profiled(PADDLE, 6.0, move, depth=edge), opening.program("window.nc", 6.0)]
+
+    wall = WINDOWS[window]
+    front = face(wall, STILL, depth or 23.0)
+    if depth is None:
+        front, shared = [*front, drilled(HOLES)], [drilled(HOLES, PAGE, name="back.nc")]
+    for off in (0.0, 0.4, 2.0, 4.0, 12.0):
+        moved = wall + np.array([off, 0.0])
+        back = face(moved, PAGE, depth) if depth else [face(moved, PAGE, 23.0)[1], *shared]
+        assert (verdict(front, back) is Status.PASS) is (off == 0.0)
+
+
+def test_recesses_of_both_faces_over_one_another_are_asked_about_only_where_they_may_meet() -> None:
+    def face(depth: float, off: float, move: Isometry) -> list[FaceProgram]:
+        wall = WINDOWS["small"] + np.array([off, 0.0])
+        recess = Mill().contour(move.apply(offset_ring(wall, -3.0, join_style="mitre")), (depth,))
+        return [profiled(PADDLE, 6.0, move, depth=11.5), recess.program("recess.nc", 6.0)]
+
+    for depth, is_asked in ((6.0, False), (10.0, True)):
+        assert (verdict(face(depth, 0.0, STILL), face(depth, 2.0, PAGE)) is not Status.PASS) is is_asked
+    assert verdict(face(10.0, 0.0, STILL), face(10.0, 2.0, PAGE), thickness=22.5) is Status.PASS

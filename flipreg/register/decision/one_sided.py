@@ -44,7 +44,7 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
     """Return a finding if a hole's partner is a mere recess, and a hole of that face lies beside it without one.
 
     It may belong into the recess if it is much deeper, or if its width is nearer to that of the hole of the other face;
-    where widths aren't known, those of two tools may be.
+    where widths aren't known, one of another depth may be.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def beside_a_counterbore(match: Match, faces: Faces) -> list[Finding]:
             is_nearer = np.abs(left.bore_mm[j] - partners.bore_mm[i]) < wider_mm
         is_nearer &= ~as_wide(recesses.bore_mm[i], partners.bore_mm[i])
         is_known = np.isfinite(wider_mm) & np.isfinite(left.bore_mm[j])
-        is_nearer |= ~is_known & (left.program[j] != recesses.program[i])
+        is_nearer |= ~is_known & ~(np.abs(left.floor_mm[j] - recesses.floor_mm[i]) <= _ALIKE_MM)
         for row in np.flatnonzero((is_deeper | is_nearer) & (distance <= reach + _ALIKE_MM))[:1].tolist():
             hole = int(alone[j[row]])
             at_mm = _place(face.holes, hole, match, is_front=is_front)

@@ -107,11 +107,12 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
         smallest = [member for member in family if member.loop.floor_mm <= largest.floor_mm + _AS_DEEP_MM][-1].loop
         inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
         is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2
-        if is_pocket:
-            chosen.append(_sided(family[0], Side.OUTSIDE))
-            continue
         deepest = min(member.loop.floor_mm for member in family)
         full = [member for member in family if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
+        if is_pocket:
+            # A rebate and the opening in it are two edges.
+            chosen += [_sided(wall, Side.OUTSIDE) for wall in dict.fromkeys((family[0], full[0]))]
+            continue
         if is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, _next_pass_mm(full[-1])):
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:

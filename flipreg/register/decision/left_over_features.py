@@ -95,8 +95,10 @@ class _LeftOver:
         for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
             tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
             found += levels(marks.floor_mm[rows], tops_mm).values()
-        self.through = int(faces.meeting.with_overlap.may_meet(*found).sum())
-        """How many may go through the blank together."""
+        self.through = int(faces.meeting.may_meet(*found).sum())
+        """How many go through the blank together, as far as that is known."""
+        self.may_be_through = int(faces.meeting.at_all.may_meet(*found).sum())
+        """How many may do so."""
 
     @property
     def are_many(self) -> bool:
@@ -105,9 +107,9 @@ class _LeftOver:
 
     @property
     def are_most_through(self) -> bool:
-        """Whether they go through, are most of what is left, and more than two walls of a rebate."""
+        """Whether they may go through, are most of what is left, and more than two walls of a rebate."""
         is_enough = self._count > _WALLS or (self._count == _WALLS and self._are_whole)
-        return is_enough and 2 * self._count > self._features and self.through >= _MOST * self._count
+        return is_enough and 2 * self._count > self._features and self.may_be_through >= _MOST * self._count
 
     @property
     def are_all_through(self) -> bool:

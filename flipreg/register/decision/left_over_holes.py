@@ -12,6 +12,7 @@ from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.placement import Placement
 from flipreg.register.faces.through import Meeting
 from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.by_design import is_other_row
 from flipreg.register.placing.coincidence import hole_votes
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.match import Match
@@ -42,7 +43,7 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
         return beside
     front_left, back_left = _without_partner(match, faces, placement)
     # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.
-    meeting = faces.meeting.with_overlap
+    meeting = faces.meeting.at_all
     front_open = front_left.take(front_left.that_may_meet(back_left, meeting))
     back_open = back_left.take(back_left.that_may_meet(front_left, meeting))
     ours, theirs = front_open.centre_mm, placement.apply(back_open.centre_mm)
@@ -102,15 +103,22 @@ def _same_pattern(
 
     A recess makes a hole only with what goes far down from the other face, and counts where most of that does.
     """
-    meeting = faces.meeting.with_overlap
+    meeting = faces.meeting.at_all
     front, back = front.take(_mostly_meets(meeting, front, back)), back.take(_mostly_meets(meeting, back, front))
     ours, theirs = front.centre_mm, placement.apply(back.centre_mm)
     if min(len(ours), len(theirs)) < _LEAST_PATTERN:
         return None
     for shift in hole_votes(ours, theirs, faces.tolerance_mm)[:3]:
-        i, j, _ = near_pairs(ours, theirs + shift, max(2 * faces.tolerance_mm, 0.1))
-        hits = len(np.unique(i[_may_meet(meeting, front.take(i), back.take(j))]))
-        if hits >= max(_LEAST_PATTERN, _PATTERN * min(len(ours), len(theirs))):
+        gate_mm = max(2 * faces.tolerance_mm, 0.1)
+        i, j, _ = near_pairs(ours, theirs + shift, gate_mm)
+        may = _may_meet(meeting, front.take(i), back.take(j))
+        i, j = i[may], j[may]
+        hits = len(np.unique(i))
+        if hits < max(_LEAST_PATTERN, _PATTERN * min(len(ours), len(theirs))):
+            continue
+        # What meets only if the edge is cut deeper than it needs may as well be rows of blind holes.
+        likely = bool(_may_meet(faces.meeting, front.take(i), back.take(j)).any())
+        if likely or not is_other_row(ours[np.unique(i)], shift, gate_mm):
             return hits, shift, bool(front.that_meet(back, faces.meeting).any())
     return None
 
@@ -148,7 +156,7 @@ def _are_alike(comparison: Comparison, ours: Holes, theirs: Holes) -> bool:
 
 
 def _without_partner(match: Match, faces: Faces, placement: Placement) -> tuple[Holes, Holes]:
-    """Return the holes of front and back without a partner, with those that meet only if cuts of an edge overlap far.
+    """Return the holes of front and back without a partner, with those that meet only if the edge is cut too deep.
 
     Such holes are none that a comparison takes for the same; they have a partner if they lie as the tolerance asks.
     """

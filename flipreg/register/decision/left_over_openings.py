@@ -80,11 +80,11 @@ def _may_meet(faces: Faces, i: int, j: int) -> bool:
     for side, row in ((faces.front, i), (faces.back, j)):
         outline = side.outlines[row]
         found += levels(np.array([outline.loop.floor_mm]), side.tops_mm[side.of_program[outline.program]]).values()
-    return bool(faces.meeting.with_overlap.may_meet(*found).all())
+    return bool(faces.meeting.at_all.may_meet(*found).all())
 
 
 def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
-    """Whether two outlines coincide where one lies evenly in the other, or run beside each other at an even distance."""
+    """Whether two outlines coincide, or run beside each other evenly, where one lies in the middle of the other."""
     off_mm = quick_distances(pair, there)
     if len(off_mm) and float(off_mm.max()) <= limit_mm:
         return True

@@ -127,6 +127,8 @@ def _sharp(
     chain -= 1
     sides = np.bincount(chain, weights=begins)
     meets = np.flatnonzero(linked & (turn >= _LEAST_TURN_DEG) & (turn <= _MOST_TURN_DEG))
+    # Where one cut leads to a closed loop and another one away from it is no corner of the part.
+    meets = meets[~chains.closed[chord[meets + 1]]]
     hand = np.sign((unit[meets + 1] * unit[meets].conj()).imag)
     meets = meets[~np.isin(chain[meets], raster_chains(side[meets], chain[meets], hand, long))]
     is_short = sides[chain[meets]] <= _MOST_OF_NOTCH

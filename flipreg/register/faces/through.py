@@ -17,8 +17,6 @@ _INTO_SPOILBOARD_MM = 3.0
 """The deepest cut may go so far below the blank, in millimetres; common practice, no source."""
 _SHORT = 0.1
 """Holes meant to meet may fall short of it by this share of the thickness (chosen): blanks are thicker than planned."""
-_OVERLAP = 0.25
-"""Where cuts of both faces part an edge, so much of what their depths add up to may be cut from both (chosen)."""
 _MARK_SHARE = 0.15
 """A cut of less than this share of the other one's depth is a mark and no hole (chosen): letters, spotting."""
 _ROUNDING_MM = 1e-3
@@ -39,7 +37,7 @@ class Meeting:
     thickness_mm : float or None
         Of the blank, if that is known: what falls short of it may be two holes by design.
     surely_mm : float
-        Depths that add up to less leave wood between them even where cuts of an edge overlap far.
+        Depths that add up to less leave wood between them however an edge is cut: each face may cut it right through.
     """
 
     least_mm: float = -np.inf
@@ -66,16 +64,14 @@ class Meeting:
             What the depths add up to with which both faces cut one edge; 0 where they don't.
         """
         if thickness_mm is None:
-            likely_mm, surely_mm = (
-                max(deepest_mm - _INTO_SPOILBOARD_MM, (1.0 - share) * edge_mm) for share in (_SHORT, _OVERLAP)
-            )
-            return cls(likely_mm, top_mm, None, surely_mm)
+            surely_mm = deepest_mm - _INTO_SPOILBOARD_MM
+            return cls(max(surely_mm, (1.0 - _SHORT) * edge_mm), top_mm, None, surely_mm)
         least_mm = (1.0 - _SHORT) * thickness_mm
         return cls(least_mm, (1.0 + _SHORT) * thickness_mm, thickness_mm, least_mm)
 
     @property
-    def with_overlap(self) -> "Meeting":
-        """The same for what may meet where the edge is cut far deeper from both faces than it needs.
+    def at_all(self) -> "Meeting":
+        """The same for all that may meet, also where an edge is cut far deeper from both faces than it needs.
 
         That is a reason to ask, and none to take two recesses for one opening.
         """

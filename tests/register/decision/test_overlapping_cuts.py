@@ -12,7 +12,7 @@ from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, offse
 
 HOLES = np.array(PADDLE_HOLES)
 """12.1 mm deep from each face in wood of 22 mm."""
-DEPTHS = (11.5, 13.0, 14.0, 16.0)
+DEPTHS = (11.5, 13.0, 14.0, 16.0, 22.5)
 """Of the edge, from each face."""
 
 
@@ -35,7 +35,7 @@ def test_a_hole_that_is_off_stops_a_pass_however_far_the_cuts_of_the_edge_overla
     for off in (0.4, 2.0, 4.0, 12.0):
         assert verdict(*faces(HOLES + np.array([off, 0.0]))) is not Status.PASS
     # Where the wood is known to be thicker than both holes are deep, they are two by design.
-    if depth >= 14.0:
+    if 14.0 <= depth <= 16.0:
         assert verdict(*faces(HOLES + np.array([2.0, 0.0])), thickness=2.0 * depth - 1.0) is Status.PASS
 
 
@@ -71,6 +71,46 @@ def test_recesses_of_both_faces_over_one_another_are_asked_about_only_where_they
         recess = Mill().contour(move.apply(offset_ring(wall, -3.0, join_style="mitre")), (depth,))
         return [profiled(PADDLE, 6.0, move, depth=11.5), recess.program("recess.nc", 6.0)]
 
-    for depth, is_asked in ((6.0, False), (10.0, True)):
+    for depth, is_asked in ((4.0, False), (6.0, True)):
         assert (verdict(face(depth, 0.0, STILL), face(depth, 2.0, PAGE)) is not Status.PASS) is is_asked
-    assert verdict(face(10.0, 0.0, STILL), face(10.0, 2.0, PAGE), thickness=22.5) is Status.PASS
+    assert verdict(face(6.0, 0.0, STILL), face(6.0, 2.0, PAGE), thickness=22.5) is Status.PASS
+
+
+def test_rows_of_blind_holes_in_both_faces_beside_one_another_stop_no_pass() -> None:
+    row = np.array([[30.0 + 16.0 * number, 30.0] for number in range(5)])
+
+    def face(off: float, move: Isometry) -> list[FaceProgram]:
+        return [profiled(PADDLE, 6.0, move, depth=9.5), drilled(row + np.array([off, off]), move, depth=7.0)]
+
+    for off in (8.0, 20.0):
+        assert verdict(face(0.0, STILL), face(off, PAGE)) is Status.PASS
+
+
+def test_edges_of_one_size_tell_how_thick_the_wood_is_by_the_shallowest() -> None:
+    """Eight equal openings, each with its own share of the depth from either face."""
+
+    def face(depths: tuple[float, ...], move: Isometry) -> list[FaceProgram]:
+        mill = Mill()
+        for number, depth in enumerate(depths):
+            x = 40.0 * number
+            mill.contour(move.apply(ring((x, 0), (x + 2, 0), (x + 2, 90), (x, 90))), (depth,))
+        return [mill.program("openings.nc", None)]
+
+    front = (15.4, 22.3, 15.4, 7.6, 7.6, 13.8, 11.8, 7.6)
+    back = (7.6, 22.3, 7.6, 15.4, 15.4, 9.7, 11.0, 15.4)
+    assert verdict(face(front, STILL), face(back, PAGE)) is Status.PASS
+
+
+def test_an_opening_in_a_rebate_that_is_off_stops_a_pass() -> None:
+    wall = ring((40, 20), (140, 20), (140, 62), (40, 62))
+
+    def face(off: float, move: Isometry, *, rebated: bool) -> list[FaceProgram]:
+        programs, there = [], wall + np.array([off, 0.0])
+        for far, depth in [(1.0, 5.0)] * rebated + [(-1.0, 12.1)]:
+            way = move.apply(offset_ring(there, far))
+            programs.append(Mill().contour(way, (depth,)).program(f"{depth:g}.nc", 2.0))
+        return [profiled(PADDLE, 6.0, move, depth=11.5), *programs]
+
+    front = face(0.0, STILL, rebated=False)
+    assert verdict(front, face(0.0, PAGE, rebated=True)) is Status.PASS
+    assert verdict(front, face(0.3, PAGE, rebated=True)) is not Status.PASS

@@ -15,6 +15,7 @@ from flipreg.register.placing.evidence import FEW, LIKELY_CHANCE
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.search import ORIENTATIONS
 from flipreg.register.placing.vote import candidates
+from flipreg.units import length_text
 
 __all__ = ["left_over_features"]
 
@@ -30,6 +31,10 @@ _MOST = 0.75
 a program may have another zero (chosen)."""
 _MANY = 8
 """So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
+_DECIMALS = 2
+"""Floors that are the same to so many decimals of a millimetre are as deep (chosen)."""
+_ENDS = 2
+"""A cut has so many ends."""
 _WALLS = 2
 """So many corners are off alike where a rebate is wider to one side (chosen)."""
 
@@ -82,7 +87,51 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
             is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_all_through
         if is_asked:
             return [_finding(faces, theirs, away_mm if is_told_way else None)]
+    return _near_their_like(faces, left, rest) or _as_those_that_coincide(faces, both, told_front, told_back)
+
+
+def _near_their_like(faces: Faces, left: Comparable, rest: Placement) -> list[Finding]:
+    """Ask about features that lie near their like, each its own way: their program may be turned."""
+    ours, theirs, distance_mm = left.pairs(rest, NEAR_MM)
+    same = left.front.kind[ours] == left.back.kind[theirs]
+    ours, theirs, distance_mm = ours[same], theirs[same], distance_mm[same]
+    if not _LeftOver(faces, left, ours, theirs, left.features).are_most_through:
+        return []
+    worst = int(np.argmax(distance_mm))
+    says = (
+        f"{len(theirs)} features of the back lie near ones of the front that they are like, up to "
+        f"{length_text(float(distance_mm[worst]))} away; if they are the same, their program is turned, or they are "
+        "misplaced"
+    )
+    return [_asked(faces, left.back, int(theirs[worst]), says)]
+
+
+def _as_those_that_coincide(faces: Faces, both: Comparable, told_front: Rows, told_back: Rows) -> list[Finding]:
+    """Ask about corners, or ends, without a partner if no fewer of the same depth coincide and go through."""
+    for kind, least in ((LandmarkKind.CORNER, _WALLS + 1), (LandmarkKind.END, _ENDS)):
+        pairs = both.front.kind[told_front] == kind
+        ours, theirs = told_front[pairs], told_back[pairs]
+        front, back = (_like(marks, rows) for marks, rows in ((both.front, ours), (both.back, theirs)))
+        count = min(len(front), len(back))
+        through = _LeftOver(faces, both, ours, theirs, both.features).through
+        if least <= count <= len(ours) == through:
+            says = (
+                f"{count} {'corners' if kind == LandmarkKind.CORNER else 'ends of cuts'} of the back have no partner, "
+                "and no fewer of the front, which are like those that coincide; if they are the same, they are "
+                "misplaced"
+            )
+            return [_asked(faces, both.back, int(back[0]), says)]
     return []
+
+
+def _like(marks: Landmarks, rows: Rows) -> Rows:
+    """Return the features of a face that are of one kind and as deep as some of `rows`, but none of them."""
+    if len(rows) == 0:
+        return rows
+    floor_mm = np.round(marks.floor_mm, _DECIMALS)
+    is_like = (marks.kind == marks.kind[rows[0]]) & np.isin(floor_mm, floor_mm[rows])
+    is_like[rows] = False
+    return np.flatnonzero(is_like)
 
 
 class _LeftOver:
@@ -117,6 +166,11 @@ class _LeftOver:
         return self.are_most_through and self._are_whole and self.through >= _MOST * self._features
 
 
+def _asked(faces: Faces, back: Landmarks, row: int, says: str) -> Finding:
+    """Return a question about a feature of the back."""
+    return Finding("register", Status.NOT_DETERMINED, says, faces.back.names[back.program[row]], int(back.line[row]))
+
+
 def _finding(faces: Faces, theirs: Rows, away_mm: Floats | None) -> Finding:
     """Return what to say of features that lie so far from their like, or another way round where that is None."""
     back = faces.comparable.back
@@ -126,13 +180,8 @@ def _finding(faces: Faces, theirs: Rows, away_mm: Floats | None) -> Finding:
         dx_mm, dy_mm = away_mm.tolist()
         where = f"{offset_text(dx_mm, dy_mm)} away where the rest agrees"
         says = f"{where}; if they are the same, their program has another zero"
-    return Finding(
-        "register",
-        Status.NOT_DETERMINED,
-        f"{len(theirs)} features of the back are like ones of the front but lie {says}",
-        faces.back.names[back.program[theirs[0]]],
-        int(back.line[theirs[0]]),
-    )
+    says = f"{len(theirs)} features of the back are like ones of the front but lie {says}"
+    return _asked(faces, back, int(theirs[0]), says)
 
 
 def _without(marks: Landmarks, rows: Rows) -> Landmarks:

@@ -118,7 +118,7 @@ def _same_pattern(
             continue
         # What meets only if the edge is cut deeper than it needs may as well be rows of blind holes.
         likely = bool(_may_meet(faces.meeting, front.take(i), back.take(j)).any())
-        if likely or not is_other_row(ours[np.unique(i)], shift, gate_mm):
+        if likely or (hits > _LEAST_PATTERN and not is_other_row(ours[np.unique(i)], shift, gate_mm)):
             return hits, shift, bool(front.that_meet(back, faces.meeting).any())
     return None
 

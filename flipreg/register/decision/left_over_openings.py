@@ -7,7 +7,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.faces.outline import Side, alike
 from flipreg.register.faces.placement import Placement
-from flipreg.register.faces.through import levels
+from flipreg.register.faces.through import Meeting, levels
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.gap import centred, even_gap
@@ -27,27 +27,33 @@ _LITTLE_MM = 2.5
 less."""
 _LEAST_OFF_MM = 0.05
 """Openings that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_ONE_SIZE = 0.03
+"""Outlines of one size may differ by this share in length and in area (chosen)."""
 _BESIDE = 0.5
-"""Openings no farther apart than this share of their size cut into one another, and are one (chosen)."""
+"""What goes through no farther apart than this share of its size cuts into its like, and is one with it (chosen)."""
 
 
 def left_over_openings(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Return findings on openings of both faces that have no partner where the rest agrees."""
-    return _misplaced(comparison, placement) or _stepped(comparison, placement)
+    return _misplaced(comparison, placement) or _most_alone(comparison, placement) or _stepped(comparison, placement)
 
 
 def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find outlines of one shape of which one lies beside the other: together they would cut a ragged edge."""
-    faces, taken = comparison.faces, _taken(comparison)
+    faces, taken = comparison.faces, _coinciding(comparison, placement)
     limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
     for i, j in zip(*_near(faces, placement), strict=True):
         ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
-        if i in taken[0] or j in taken[1] or not alike(ours, theirs) or not _may_meet(faces, i, j):
+        if i in taken[0] or j in taken[1] or not alike(ours, theirs):
+            continue
+        if not _go_through(faces, i, j, faces.meeting.at_all):
             continue
         pair = faces.pair(i, j)
         there = centred(pair, placement.matrix)
         away_mm = float(np.hypot(*(placement.offset_mm - there.offset_mm)))
-        nearby_mm = max(NEAR_MM, _BESIDE * min(ours.loop.size_mm, theirs.loop.size_mm))
+        nearby_mm = NEAR_MM
+        if _go_through(faces, i, j):
+            nearby_mm = max(NEAR_MM, _BESIDE * min(ours.loop.size_mm, theirs.loop.size_mm))
         if limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm):
             return [
                 Finding(
@@ -62,6 +68,40 @@ def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
     return []
 
 
+def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Find outlines of one size that go through and lie elsewhere, if they are more than those that coincide.
+
+    Where nobody told the placement, one alone in each face is enough: of a row most coincide a pitch away.
+    """
+    faces, taken = comparison.faces, _coinciding(comparison, placement)
+    pairs = [
+        (i, j)
+        for i in range(len(faces.front.outlines))
+        for j in range(len(faces.back.outlines))
+        if i not in taken[0] and j not in taken[1] and _are_of_one_size(faces, i, j) and _go_through(faces, i, j)
+    ]
+    count = min(len({i for i, _ in pairs}), len({j for _, j in pairs}))
+    if count <= (0 if comparison.is_found else max(1, len(taken[0]))):
+        return []
+    first = faces.back.outlines[pairs[0][1]]
+    says = (
+        f"{count} outline{'s' * (count > 1)} of each face without a partner, as large as one of the other face and "
+        "through; if they are the same, the back lies otherwise"
+    )
+    return [Finding("flip", Status.NOT_DETERMINED, says, faces.back.names[first.program], first.line)]
+
+
+def _are_of_one_size(faces: Faces, i: int, j: int) -> bool:
+    """Whether ways round two outlines are as long, and what they enclose as large, but for what tools differ."""
+    ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
+    tools_mm = abs((ours.edge_radius_mm or 0.0) - (theirs.edge_radius_mm or 0.0))
+    longer_mm = abs(ours.loop.length_mm - theirs.loop.length_mm)
+    larger_mm2 = abs(ours.loop.area_mm2 - theirs.loop.area_mm2)
+    return longer_mm <= _ONE_SIZE * ours.loop.length_mm + 8.0 * tools_mm and (
+        larger_mm2 <= _ONE_SIZE * ours.loop.area_mm2 + ours.loop.length_mm * tools_mm
+    )
+
+
 def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
     """Return the pairs of outlines whose middles lie near one another, the nearest first."""
     ours, theirs = (
@@ -74,13 +114,13 @@ def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
     return i[order].tolist(), j[order].tolist()
 
 
-def _may_meet(faces: Faces, i: int, j: int) -> bool:
-    """Whether outlines of both faces may be of one edge, also where cuts of the edge overlap far."""
+def _go_through(faces: Faces, i: int, j: int, meeting: Meeting | None = None) -> bool:
+    """Whether outlines of both faces may be of one edge, by how deep they are."""
     found = list[Floats]()
     for side, row in ((faces.front, i), (faces.back, j)):
         outline = side.outlines[row]
         found += levels(np.array([outline.loop.floor_mm]), side.tops_mm[side.of_program[outline.program]]).values()
-    return bool(faces.meeting.at_all.may_meet(*found).all())
+    return bool((meeting or faces.meeting).may_meet(*found).all())
 
 
 def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
@@ -92,8 +132,22 @@ def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
 
 
 def _taken(comparison: Comparison) -> tuple[set[int], set[int]]:
+    """Return the outlines of each face that were compared as one edge."""
     shared = () if comparison.match is None else comparison.match.outlines
     return {pair.front for pair in shared}, {pair.back for pair in shared}
+
+
+def _coinciding(comparison: Comparison, placement: Placement) -> tuple[set[int], set[int]]:
+    """Return the outlines of each face that coincide with ones of their shape, compared as one edge or not."""
+    faces, taken = comparison.faces, _taken(comparison)
+    limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
+    pairs = faces.comparable.pairs(placement, limit_mm)[:2]
+    for side, marks, rows, known in zip(
+        (faces.front, faces.back), (faces.comparable.front, faces.comparable.back), pairs, taken, strict=True
+    ):
+        begins = set(zip(marks.program[rows].tolist(), marks.line[rows].tolist(), strict=True))
+        known |= {row for row, one in enumerate(side.outlines) if (one.program, one.line) in begins}
+    return taken
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:

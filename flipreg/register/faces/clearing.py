@@ -18,9 +18,10 @@ _MOST_LEFT = 0.5
 
 
 def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float, next_pass_mm: float) -> bool:
-    """Return whether a face cuts along the inside of a contour, besides the contour, and as deep.
+    """Return whether a face cuts along the inside of a contour, besides the contour, and neither higher nor deeper.
 
-    A hollow inside a profile may be as deep as the profile is, but leaves a rim.
+    A hollow inside a profile may be as deep as the profile is, but leaves a rim; a carving goes over the rim, at any
+    depth.
 
     Parameters
     ----------
@@ -29,7 +30,7 @@ def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float, next_pass_mm:
     cuts : sequence of Cut
         All that its face cuts.
     as_deep_mm : float
-        Cuts that stay less than this above the contour's floor are as deep.
+        Cuts no farther than this from the contour's floor are as deep.
     next_pass_mm : float
         Two passes of one clearing are no further apart.
     """
@@ -54,7 +55,7 @@ def _cells(places_mm: Floats, loop: Loop, side_mm: float) -> NDArray[np.intp]:
 
 def _places(cut: Cut, loop: Loop, cell_mm: float, as_deep_mm: float) -> Floats:
     """Return places along the cuts that are as deep as a contour, no further apart than half a cell, shape (n, 2)."""
-    deep = cut.xyz_mm[:, 2] <= loop.floor_mm + as_deep_mm
+    deep = np.abs(cut.xyz_mm[:, 2] - loop.floor_mm) <= as_deep_mm
     to = np.flatnonzero(deep[1:] & deep[:-1] & (cut.run[1:] == cut.run[:-1]) & ~cut.gap[1:]) + 1
     a, b = cut.xyz_mm[to - 1, :2], cut.xyz_mm[to, :2]
     near = (np.maximum(a, b) >= loop.box_mm[:2]).all(axis=1) & (np.minimum(a, b) <= loop.box_mm[2:]).all(axis=1)

@@ -123,7 +123,7 @@ def reported(judged: Judged, advice: Advice) -> Report:
     if mistakes:
         status = Status.FAIL if verdict is Status.FAIL else Status.WARN
         findings.append(Finding("diagnosis", status, joined_words(mistakes)))
-    findings += [_flip_finding(flip, comparison), *doubtful, *about_datum]
+    findings += [_flip_finding(flip, comparison, verdict), *doubtful, *about_datum]
     findings.append(bounds_finding(bounds, comparison.asked_mm))
     findings += notes(front, back, comparison, judged.question.thickness_mm)
     return Report(
@@ -243,7 +243,7 @@ def _flip(comparison: Comparison) -> Flip:
     return Flip(choice, comparison.is_found, others)
 
 
-def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
+def _flip_finding(flip: Flip, comparison: Comparison, verdict: Status) -> Finding:
     """Say which flip was used, how it is known, and what else would do."""
     choice = flip.choice
     if choice.datum_mm is None:
@@ -253,6 +253,9 @@ def _flip_finding(flip: Flip, comparison: Comparison) -> Finding:
             "which way the blank is flipped cannot be told from the programs: name the axis and the datum",
         )
     at = place(choice.datum_mm)
+    if flip.is_found and verdict is Status.NOT_DETERMINED:
+        says = f"{choice.words}, the back's program zero at {at} of the front, fits best, and is not settled"
+        return Finding("flip", verdict, says)
     if flip.is_found:
         text = f"found: {choice.words}, the back's program zero at {at} of the front; set that on the machine"
     else:

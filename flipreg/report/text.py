@@ -78,7 +78,8 @@ def _without_diagnosis(report: Report) -> str:
 def _numbers(report: Report) -> list[tuple[str, str]]:
     """Return what was compared and how it lies: each a label and what stands beside it."""
     register, choice, shown = report.register, report.flip.choice, shown_now()
-    how = "worked out" if report.flip.is_found else "given"
+    found = "fits best, not settled" if report.in_register is None else "worked out"
+    how = found if report.flip.is_found else "given"
     lines = [("Front", ", ".join(report.front)), ("Back", ", ".join(report.back))]
     lines.append(("Flip", choice.words if choice.datum_mm is None else f"{choice.words} ({how})"))
     if choice.datum_mm is not None:

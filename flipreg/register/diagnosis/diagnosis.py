@@ -20,6 +20,7 @@ from flipreg.register.diagnosis.two_zeros import TWO_ZEROS, doubted, two_zeros
 from flipreg.register.faces.number import place
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
+from flipreg.register.placing.by_design import may_be_others
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.deviation import measured
 from flipreg.register.placing.evidence import Evidence, is_clearly_less, outweighs
@@ -70,6 +71,12 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
     if own is not None and own.register.is_sure and comparison.is_found and own.orientation.axis == "none":
         return [advice.way_round(comparison, own.placement)]
     ways = [fit for fit in comparison.passing if fit.orientation != comparison.orientation and fit.is_evident]
+    # Rows of slots in one face that cross those of the other are no quarter turn.
+    ways = [
+        fit
+        for fit in ways
+        if not (fit.orientation.is_quarter and may_be_others(fit.faces, fit.match, fit.evidence))
+    ]
     if own is not None and not comparison.is_coarse:
         # What is known to a millimetre or so is no zero that could be set.
         # Other zeros of the way round that was told explain nothing where another one explains more.
@@ -95,7 +102,7 @@ def _places(comparison: Comparison, advice: Advice) -> list[Mistake]:
             for some in (same, others)
         )
         mistakes = [*first, *mistakes, *last]
-    return mistakes
+    return list({mistake.sentence: mistake for mistake in mistakes}.values())
 
 
 def _would_be_in_register(comparison: Comparison, fit: Fit) -> bool:

@@ -275,7 +275,7 @@ def test_recesses_of_both_faces_are_no_holes_where_both_cut_the_edge() -> None:
     def face(moved: Isometry, away: tuple[float, float]) -> list[FaceProgram]:
         mill = Mill().contour(moved.apply(offset_ring(TRAY, 3.0)))
         for x, y in moved.apply(places + np.array(away)):
-            mill.bore(x, y, 5.0, depth=5.0)
+            mill.bore(x, y, 5.0, depth=3.5)
         return [mill.program("face.nc", 6.0)]
 
     back = face(PAGE, (11.0, 8.0))

@@ -8,7 +8,7 @@ from flipreg.register.decision.elsewhere import elsewhere
 from flipreg.register.decision.extents import extents
 from flipreg.register.decision.left_over import left_over
 from flipreg.register.faces.landmarks import LandmarkKind
-from flipreg.register.faces.outline import Side
+from flipreg.register.faces.outline import Side, of_one_size
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.gap import (
@@ -49,6 +49,8 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
         found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
+    if comparison.match is None:
+        found += _profiles_unlike(comparison)
     if not comparison.is_found and not comparison.register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found
@@ -111,6 +113,23 @@ def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Findin
             theirs.line,
         )
     ]
+
+
+def _profiles_unlike(comparison: Comparison) -> list[Finding]:
+    """Doubt what the shape of the wood shows where both faces cut a profile right through, and not of one size."""
+    front, back = comparison.faces.front, comparison.faces.back
+    if not (front.outlines and back.outlines):
+        return []
+    ours, theirs = front.outlines[0], back.outlines[0]
+    is_edge = ours.side is theirs.side is Side.INSIDE and comparison.faces.meet(0, 0, comparison.faces.meeting)
+    if not is_edge or of_one_size(ours, theirs):
+        return []
+    sizes = (length_text(one.loop.size_mm) for one in (ours, theirs))
+    says = (
+        f"the profiles of both faces go through and differ in size, {' and '.join(sizes)} along their longer sides; if "
+        "they are one edge, the faces are of two parts"
+    )
+    return [Finding("register", Status.NOT_DETERMINED, says, back.names[theirs.program], theirs.line)]
 
 
 def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:

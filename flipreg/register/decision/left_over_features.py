@@ -139,7 +139,7 @@ class _LeftOver:
 
     def __init__(self, faces: Faces, both: Comparable, ours: Rows, theirs: Rows, features: int) -> None:
         self._count, self._features = len(ours), features
-        self._are_whole = not np.isin(both.front.kind[ours], (LandmarkKind.CORNER, LandmarkKind.ARC)).any()
+        self._are_whole = not _are_of_one_wall(both.front.take(ours), both.back.take(theirs)).any()
         found = list[Floats]()
         for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
             tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
@@ -164,6 +164,13 @@ class _LeftOver:
     def are_all_through(self) -> bool:
         """Whether they are nearly all that is left, and go through: openings and saw cuts, not housings or pockets."""
         return self.are_most_through and self._are_whole and self.through >= _MOST * self._features
+
+
+def _are_of_one_wall(front: Landmarks, back: Landmarks) -> NDArray[np.bool_]:
+    """Return which pairs may be off because one wall of a rebate is: corners, but those of notches as wide."""
+    is_bend = np.isin(front.kind, (LandmarkKind.CORNER, LandmarkKind.ARC))
+    is_notch = (front.kind == LandmarkKind.CORNER) & (front.size_mm > 0.0)
+    return is_bend & ~(is_notch & (np.abs(front.size_mm - back.size_mm) <= _LEAST_OFF_MM))
 
 
 def _asked(faces: Faces, back: Landmarks, row: int, says: str) -> Finding:

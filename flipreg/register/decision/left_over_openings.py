@@ -1,13 +1,11 @@
 """Openings that both faces cut, one of which lies elsewhere or is of another size than its like."""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.faces.near import near_pairs
-from flipreg.register.faces.outline import Side, alike
+from flipreg.register.faces.outline import Side, alike, of_one_size
 from flipreg.register.faces.placement import Placement
-from flipreg.register.faces.through import Meeting, levels
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.gap import centred, even_gap
@@ -17,8 +15,6 @@ from flipreg.units import length_text, place_text
 
 __all__ = ["left_over_openings"]
 
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
 
 _EVENLY_MM = 0.5
 """Walls that are as far apart everywhere to within this are told of, in millimetres (chosen): corners differ more."""
@@ -27,8 +23,6 @@ _LITTLE_MM = 2.5
 less."""
 _LEAST_OFF_MM = 0.05
 """Openings that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
-_ONE_SIZE = 0.03
-"""Outlines of one size may differ by this share in length and in area (chosen)."""
 _BESIDE = 0.5
 """What goes through no farther apart than this share of its size cuts into its like, and is one with it (chosen)."""
 
@@ -46,13 +40,13 @@ def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
         ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
         if i in taken[0] or j in taken[1] or not alike(ours, theirs):
             continue
-        if not _go_through(faces, i, j, faces.meeting.at_all):
+        if not faces.meet(i, j, faces.meeting.at_all):
             continue
         pair = faces.pair(i, j)
         there = centred(pair, placement.matrix)
         away_mm = float(np.hypot(*(placement.offset_mm - there.offset_mm)))
         nearby_mm = NEAR_MM
-        if _go_through(faces, i, j):
+        if faces.meet(i, j, faces.meeting):
             nearby_mm = max(NEAR_MM, _BESIDE * min(ours.loop.size_mm, theirs.loop.size_mm))
         if limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm):
             return [
@@ -78,7 +72,10 @@ def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
         (i, j)
         for i in range(len(faces.front.outlines))
         for j in range(len(faces.back.outlines))
-        if i not in taken[0] and j not in taken[1] and _are_of_one_size(faces, i, j) and _go_through(faces, i, j)
+        if i not in taken[0]
+        and j not in taken[1]
+        and of_one_size(faces.front.outlines[i], faces.back.outlines[j])
+        and faces.meet(i, j, faces.meeting)
     ]
     count = min(len({i for i, _ in pairs}), len({j for _, j in pairs}))
     if count <= (0 if comparison.is_found else max(1, len(taken[0]))):
@@ -91,17 +88,6 @@ def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
     return [Finding("flip", Status.NOT_DETERMINED, says, faces.back.names[first.program], first.line)]
 
 
-def _are_of_one_size(faces: Faces, i: int, j: int) -> bool:
-    """Whether ways round two outlines are as long, and what they enclose as large, but for what tools differ."""
-    ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
-    tools_mm = abs((ours.edge_radius_mm or 0.0) - (theirs.edge_radius_mm or 0.0))
-    longer_mm = abs(ours.loop.length_mm - theirs.loop.length_mm)
-    larger_mm2 = abs(ours.loop.area_mm2 - theirs.loop.area_mm2)
-    return longer_mm <= _ONE_SIZE * ours.loop.length_mm + 8.0 * tools_mm and (
-        larger_mm2 <= _ONE_SIZE * ours.loop.area_mm2 + ours.loop.length_mm * tools_mm
-    )
-
-
 def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
     """Return the pairs of outlines whose middles lie near one another, the nearest first."""
     ours, theirs = (
@@ -112,15 +98,6 @@ def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
     i, j, distance = near_pairs(ours, placement.apply(theirs), NEAR_MM + _BESIDE * size_mm)
     order = np.argsort(distance, kind="stable")
     return i[order].tolist(), j[order].tolist()
-
-
-def _go_through(faces: Faces, i: int, j: int, meeting: Meeting | None = None) -> bool:
-    """Whether outlines of both faces may be of one edge, by how deep they are."""
-    found = list[Floats]()
-    for side, row in ((faces.front, i), (faces.back, j)):
-        outline = side.outlines[row]
-        found += levels(np.array([outline.loop.floor_mm]), side.tops_mm[side.of_program[outline.program]]).values()
-    return bool((meeting or faces.meeting).may_meet(*found).all())
 
 
 def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:

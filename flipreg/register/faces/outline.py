@@ -11,7 +11,7 @@ from flipreg.register.faces.chords import Cut
 from flipreg.register.faces.clearing import is_cleared
 from flipreg.register.faces.loop import Loop
 
-__all__ = ["Outline", "Side", "alike", "final_passes"]
+__all__ = ["Outline", "Side", "alike", "final_passes", "of_one_size"]
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +21,8 @@ _MOST_OUTLINES = 40
 """Contours kept a face, largest first (chosen): register needs the large ones."""
 _LIKE = 1.35
 """Outlines whose areas or lengths differ by more than this factor are not compared (chosen)."""
+_ONE_SIZE = 0.03
+"""Outlines of one size may differ by this share in length and in area (chosen)."""
 _NEXT_PASS_MM = 3.5
 """Contours nested closer than this, or than the tool's diameter, are passes round one edge (chosen)."""
 
@@ -80,6 +82,15 @@ def alike(front: Outline, back: Outline) -> bool:
     longer, shorter = max(ours.length_mm, theirs.length_mm), min(ours.length_mm, theirs.length_mm)
     larger, smaller = max(ours.area_mm2, theirs.area_mm2), min(ours.area_mm2, theirs.area_mm2)
     return longer <= _LIKE * shorter + 8.0 * tools and larger <= _LIKE * smaller + 1.5 * longer * tools
+
+
+def of_one_size(front: Outline, back: Outline) -> bool:
+    """Whether ways round two outlines are as long, and what they enclose as large, but for what tools differ."""
+    ours, theirs = front.loop, back.loop
+    tools_mm = abs((front.edge_radius_mm or 0.0) - (back.edge_radius_mm or 0.0))
+    longer_mm, larger_mm2 = abs(ours.length_mm - theirs.length_mm), abs(ours.area_mm2 - theirs.area_mm2)
+    is_as_long = longer_mm <= _ONE_SIZE * ours.length_mm + 8.0 * tools_mm
+    return is_as_long and larger_mm2 <= _ONE_SIZE * ours.area_mm2 + ours.length_mm * tools_mm
 
 
 def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outline]:

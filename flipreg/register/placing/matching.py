@@ -253,24 +253,29 @@ class Faces:
         """
         return i == j == 0 or self._go_through(i, j)
 
+    def meet(self, i: int, j: int, meeting: Meeting) -> bool:
+        """Return whether outline `i` of the front and `j` of the back may go through together, by how deep they are."""
+        return bool(meeting.may_meet(*self._levels(i, j)).all())
+
+    def _levels(self, i: int, j: int) -> list[Floats]:
+        """Return depth and height of an outline of the front, and of one of the back, as `levels` gives them."""
+        found = list[Floats]()
+        for features, outline in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j])):
+            top_mm = features.tops_mm[features.of_program[outline.program]]
+            found += levels(np.array([outline.loop.floor_mm]), top_mm).values()
+        return found
+
     def _go_through(self, i: int, j: int) -> bool:
-        if self.front.outlines[i].is_silhouette:
+        ours, theirs = self.front.outlines[i], self.back.outlines[j]
+        if ours.is_silhouette:
             return True
-        ours, theirs = (
-            levels(np.array([one.loop.floor_mm]), features.tops_mm[features.of_program[one.program]])
-            for features, one in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j]))
-        )
-        may = self.meeting.may_meet(
-            ours["depth_mm"], ours["height_mm"], theirs["depth_mm"], theirs["height_mm"]
-        )
-        if self.meeting.thickness_mm is None and Side.OUTSIDE in (
-            self.front.outlines[i].side,
-            self.back.outlines[j].side,
-        ):
+        may = self.meet(i, j, self.meeting)
+        if self.meeting.thickness_mm is None and Side.OUTSIDE in (ours.side, theirs.side):
             # Where only a least thickness of the wood is known, a shallow recess would pass for an opening: only the
             # deepest may be one.
-            may &= ours["depth_mm"] + theirs["depth_mm"] >= _AS_DEEP * self._both_deepest_mm()
-        return bool(may.all())
+            depth_mm, _, other_depth_mm, _ = self._levels(i, j)
+            may &= bool((depth_mm + other_depth_mm >= _AS_DEEP * self._both_deepest_mm()).all())
+        return may
 
     def _both_deepest_mm(self) -> float:
         if self._deepest_mm is None:

@@ -29,6 +29,8 @@ _THIN = 2
 """So few holes without an outline leave open whether left-over ones are the same (chosen)."""
 _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
+_ALIKE_MM = 0.02
+"""Bores and depths that are the same in so many steps are alike, in millimetres (chosen)."""
 _LEAST_OFF_MM = 0.05
 """Holes that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
 
@@ -85,15 +87,27 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
     # Two holes meet in more than one way round: then one that is left over on both faces may show which.
     is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
-    if (is_thin or len(ours) == len(theirs)) and _are_alike(comparison, front_open, back_open):
+    # Of holes like those that are shared as many are left over in each face.
+    like_front = front_open.take(_like(front_open, faces.front.holes.take(match.front_hole)))
+    like_back = back_open.take(_like(back_open, faces.back.holes.take(match.back_hole)))
+    is_even = len(ours) == len(theirs) or len(like_front) == len(like_back) > 0
+    if (is_thin or is_even) and _are_alike(comparison, front_open, back_open):
+        first_mm = (like_front if len(like_front) else front_open).centre_mm[0].tolist()
         says = (
-            f"holes without a partner: {count}, the first at {place_text(ours[0].tolist(), 2)} of the front; "
+            f"holes without a partner: {count}, the first at {place_text(first_mm, 2)} of the front; "
             "if they are meant to be the same holes, they are misplaced"
         )
         if is_thin:
             return [Finding("flip", Status.NOT_DETERMINED, says)]
         return [Finding("holes", Status.NOT_DETERMINED, says)]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _like(some: Holes, others: Holes) -> NDArray[np.bool_]:
+    """Return which holes are as wide, or as little known, and as deep as any of the others, shape (n,)."""
+    keys = (np.column_stack([np.nan_to_num(one.bore_mm, nan=-1.0), one.floor_mm]) for one in (some, others))
+    ours, theirs = (np.round(key / _ALIKE_MM) @ (1.0, 1j) for key in keys)
+    return np.asarray(np.isin(ours, theirs))
 
 
 def _same_pattern(

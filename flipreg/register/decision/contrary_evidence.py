@@ -25,6 +25,9 @@ __all__ = ["contrary_evidence"]
 
 Floats = NDArray[np.float64]
 
+_ONE_FIELD, _FIELD_MM = 1.25, 20.0
+"""What both faces cut is of one size if it differs by less than this factor and so many millimetres (chosen): passes
+run out beyond the part, on either side."""
 _ONE_SIZE_MM = 0.02
 """Tools that are taken to differ by no more are of one size, in millimetres (chosen)."""
 
@@ -50,7 +53,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
     if comparison.match is None:
-        found += _profiles_unlike(comparison)
+        found += _sizes_unlike(comparison, comparison.placement)
     if not comparison.is_found and not comparison.register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found
@@ -115,21 +118,26 @@ def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Findin
     ]
 
 
-def _profiles_unlike(comparison: Comparison) -> list[Finding]:
-    """Doubt what the shape of the wood shows where both faces cut a profile right through, and not of one size."""
+def _sizes_unlike(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Doubt what the shape of the wood shows where both faces cut profiles, or fields, of two sizes."""
     front, back = comparison.faces.front, comparison.faces.back
-    if not (front.outlines and back.outlines):
+    if front.is_empty or back.is_empty:
         return []
-    ours, theirs = front.outlines[0], back.outlines[0]
-    is_edge = ours.side is theirs.side is Side.INSIDE and comparison.faces.meet(0, 0, comparison.faces.meeting)
-    if not is_edge or of_one_size(ours, theirs):
+    corners = front.cut_box_mm.reshape(2, 2), placement.apply(back.cut_box_mm.reshape(2, 2))
+    sizes_mm = [np.ptp(one, axis=0) for one in corners]
+    larger, smaller = np.maximum(*sizes_mm), np.minimum(*sizes_mm)
+    is_unlike = bool((larger > _ONE_FIELD * smaller + _FIELD_MM).any())
+    if front.outlines and back.outlines:
+        ours, theirs = front.outlines[0], back.outlines[0]
+        is_edge = ours.side is theirs.side is Side.INSIDE and comparison.faces.meet(0, 0, comparison.faces.meeting)
+        is_unlike |= is_edge and not of_one_size(ours, theirs)
+        if is_edge:
+            sizes_mm = [np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs)]
+    if not is_unlike:
         return []
-    sizes = (length_text(one.loop.size_mm) for one in (ours, theirs))
-    says = (
-        f"the profiles of both faces go through and differ in size, {' and '.join(sizes)} along their longer sides; if "
-        "they are one edge, the faces are of two parts"
-    )
-    return [Finding("register", Status.NOT_DETERMINED, says, back.names[theirs.program], theirs.line)]
+    words = (" × ".join(length_text(float(side)) for side in size) for size in sizes_mm)
+    says = f"what both faces cut is of two sizes, {' and '.join(words)}: they may be of two parts"
+    return [Finding("register", Status.NOT_DETERMINED, says)]
 
 
 def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:

@@ -15,6 +15,10 @@ __all__ = ["elsewhere"]
 
 _LEAST = 3
 """So many features that go through, in no order, are asked about where nothing coincides as it was told (chosen)."""
+_SHALLOW = 0.75
+"""Recesses are together less deep than this share of what goes through (chosen)."""
+_TWO = 2
+"""So many features say how the back is turned."""
 _SAME_MM = 1.0
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -32,7 +36,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
             here = comparison.match if comparison.register.status is Status.PASS else None
-            is_open = is_less_in_all or may_be_others(comparison.faces, fit.match, fit.evidence, here)
+            is_open = is_less_in_all or _is_of_recesses(comparison, fit)
+            is_open = is_open or may_be_others(comparison.faces, fit.match, fit.evidence, here)
             return [
                 Finding(
                     "flip",
@@ -67,6 +72,22 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             )
         ]
     return []
+
+
+def _is_of_recesses(comparison: Comparison, fit: Fit) -> bool:
+    """Return whether what coincides only there is far less deep than what goes through where the back was told."""
+    told, match, agreement = comparison.evidence, comparison.match, fit.evidence.agreement
+    if told is None or match is None or told.through < max(fit.evidence.through, _TWO):
+        return False
+    both, alone = comparison.faces.comparable, ~np.isin(agreement.front, match.front_mark)
+    floors_mm = [
+        (both.front.floor_mm[ours] + both.back.floor_mm[theirs]).min(initial=0.0)
+        for ours, theirs in (
+            (match.front_mark, match.back_mark),
+            (agreement.front[alone], agreement.back[alone]),
+        )
+    ]
+    return float(floors_mm[1]) > _SHALLOW * float(floors_mm[0])
 
 
 def _beside_the_wood(comparison: Comparison) -> list[Finding]:

@@ -7,7 +7,6 @@ from flipreg.findings import Finding, Status
 from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.number import offset_text
 from flipreg.register.faces.placement import Placement
-from flipreg.register.faces.through import levels
 from flipreg.register.placing.agreement import NEAR_MM, Agreement, Comparable
 from flipreg.register.placing.by_design import is_other_row
 from flipreg.register.placing.comparison import Comparison
@@ -140,13 +139,10 @@ class _LeftOver:
     def __init__(self, faces: Faces, both: Comparable, ours: Rows, theirs: Rows, features: int) -> None:
         self._count, self._features = len(ours), features
         self._are_whole = not _are_of_one_wall(both.front.take(ours), both.back.take(theirs)).any()
-        found = list[Floats]()
-        for marks, rows, side in ((both.front, ours, faces.front), (both.back, theirs, faces.back)):
-            tops_mm = np.array(side.tops_mm)[np.array(side.of_program)[marks.program[rows]]]
-            found += levels(marks.floor_mm[rows], tops_mm).values()
-        self.through = int(faces.meeting.may_meet(*found).sum())
+        sides = both.front.take(ours), both.back.take(theirs)
+        self.through = int(faces.marks_meet(*sides, faces.meeting).sum())
         """How many go through the blank together, as far as that is known."""
-        self.may_be_through = int(faces.meeting.at_all.may_meet(*found).sum())
+        self.may_be_through = int(faces.marks_meet(*sides, faces.meeting.at_all).sum())
         """How many may do so."""
 
     @property

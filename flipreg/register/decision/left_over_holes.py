@@ -130,9 +130,11 @@ def _same_pattern(
         hits = len(np.unique(i))
         if hits < max(_LEAST_PATTERN, _PATTERN * min(len(ours), len(theirs))):
             continue
-        # What meets only if the edge is cut deeper than it needs may as well be rows of blind holes.
-        likely = bool(_may_meet(faces.meeting, front.take(i), back.take(j)).any())
-        if likely or (hits > _LEAST_PATTERN and not is_other_row(ours[np.unique(i)], shift, gate_mm)):
+        # Rows of shelf holes are staggered, and dowel holes are drilled into both ends.
+        is_other = np.hypot(*shift) > NEAR_MM and is_other_row(ours[np.unique(i)], shift, gate_mm)
+        # What meets only if the edge is cut deeper than it needs may as well be two pairs of blind holes.
+        is_enough = hits > _LEAST_PATTERN or bool(_may_meet(faces.meeting, front.take(i), back.take(j)).any())
+        if is_enough and not is_other:
             return hits, shift, bool(front.that_meet(back, faces.meeting).any())
     return None
 

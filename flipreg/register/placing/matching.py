@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from flipreg.register.faces.curve import Curve
 from flipreg.register.faces.features import Features
+from flipreg.register.faces.landmarks import Landmarks
 from flipreg.register.faces.near import SortedPoints
 from flipreg.register.faces.notches import with_notches_of_one_width
 from flipreg.register.faces.outline import Outline, Side, alike
@@ -256,6 +257,14 @@ class Faces:
     def meet(self, i: int, j: int, meeting: Meeting) -> bool:
         """Return whether outline `i` of the front and `j` of the back may go through together, by how deep they are."""
         return bool(meeting.may_meet(*self._levels(i, j)).all())
+
+    def marks_meet(self, ours: Landmarks, theirs: Landmarks, meeting: Meeting) -> NDArray[np.bool_]:
+        """Return which features of the front may go through with that of the back in the same row, shape (n,)."""
+        found = list[Floats]()
+        for marks, side in ((ours, self.front), (theirs, self.back)):
+            tops_mm = np.array(side.tops_mm)[np.array(side.of_program, np.intp)[marks.program]]
+            found += levels(marks.floor_mm, tops_mm).values()
+        return meeting.may_meet(*found)
 
     def _levels(self, i: int, j: int) -> list[Floats]:
         """Return depth and height of an outline of the front, and of one of the back, as `levels` gives them."""

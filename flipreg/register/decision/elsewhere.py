@@ -75,19 +75,15 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
 
 
 def _is_of_recesses(comparison: Comparison, fit: Fit) -> bool:
-    """Return whether what coincides only there is far less deep than what goes through where the back was told."""
+    """Return whether no more coincides there that is about as deep as what goes through where the back was told."""
     told, match, agreement = comparison.evidence, comparison.match, fit.evidence.agreement
     if told is None or match is None or told.through < max(fit.evidence.through, _TWO):
         return False
-    both, alone = comparison.faces.comparable, ~np.isin(agreement.front, match.front_mark)
-    floors_mm = [
-        (both.front.floor_mm[ours] + both.back.floor_mm[theirs]).min(initial=0.0)
-        for ours, theirs in (
-            (match.front_mark, match.back_mark),
-            (agreement.front[alone], agreement.back[alone]),
-        )
-    ]
-    return float(floors_mm[1]) > _SHALLOW * float(floors_mm[0])
+    both = comparison.faces.comparable
+    here_mm = both.front.floor_mm[match.front_mark] + both.back.floor_mm[match.back_mark]
+    there_mm = both.front.floor_mm[agreement.front] + both.back.floor_mm[agreement.back]
+    deep_mm = _SHALLOW * float(here_mm.min(initial=0.0))
+    return int((there_mm <= deep_mm).sum()) <= int((here_mm <= deep_mm).sum())
 
 
 def _beside_the_wood(comparison: Comparison) -> list[Finding]:

@@ -32,8 +32,8 @@ _MANY = 8
 """So many features in no order may still be recesses of both faces that lie apart by design (chosen)."""
 _DECIMALS = 2
 """Floors that are the same to so many decimals of a millimetre are as deep (chosen)."""
-_ENDS = 2
-"""A cut has so many ends."""
+_SIDES = 2
+"""A cut has so many ends, and a notch so many corners."""
 _WALLS = 2
 """So many corners are off alike where a rebate is wider to one side (chosen)."""
 
@@ -86,14 +86,28 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
             is_asked = (alone.are_many and (all_through or not is_row)) or alone.are_all_through
         if is_asked:
             return [_finding(faces, theirs, away_mm if is_told_way else None)]
-    return _near_their_like(faces, left, rest) or _as_those_that_coincide(faces, both, told_front, told_back)
+    rows = told_front, told_back
+    return _near_their_like(faces, both, rows, rest) or _as_those_that_coincide(faces, both, *rows)
 
 
-def _near_their_like(faces: Faces, left: Comparable, rest: Placement) -> list[Finding]:
+def _near_their_like(faces: Faces, both: Comparable, told: tuple[Rows, Rows], rest: Placement) -> list[Finding]:
     """Ask about features that lie near their like, each its own way: their program may be turned."""
+    # A recess that coincides with what goes through is no partner of it; holes are asked about by themselves.
+    meet = faces.marks_meet(both.front.take(told[0]), both.back.take(told[1]), faces.meeting)
+    front, back = (
+        _without(marks, np.union1d(rows[meet], np.flatnonzero(marks.kind == LandmarkKind.HOLE)))
+        for marks, rows in zip((both.front, both.back), told, strict=True)
+    )
+    if len(front) == 0 or len(back) == 0:
+        return []
+    ours, theirs = (
+        faces.marks_meet(front, back.take(np.full(len(front), np.argmin(back.floor_mm))), faces.meeting.at_all),
+        faces.marks_meet(front.take(np.full(len(back), np.argmin(front.floor_mm))), back, faces.meeting.at_all),
+    )
+    left = Comparable(front.take(ours), back.take(theirs), both.gate_mm, both.size_mm)
     ours, theirs, distance_mm = left.pairs(rest, NEAR_MM)
-    same = left.front.kind[ours] == left.back.kind[theirs]
-    ours, theirs, distance_mm = ours[same], theirs[same], distance_mm[same]
+    off = (left.front.kind[ours] == left.back.kind[theirs]) & (distance_mm > both.gate_mm)
+    ours, theirs, distance_mm = ours[off], theirs[off], distance_mm[off]
     if not _LeftOver(faces, left, ours, theirs, left.features).are_most_through:
         return []
     worst = int(np.argmax(distance_mm))
@@ -107,13 +121,13 @@ def _near_their_like(faces: Faces, left: Comparable, rest: Placement) -> list[Fi
 
 def _as_those_that_coincide(faces: Faces, both: Comparable, told_front: Rows, told_back: Rows) -> list[Finding]:
     """Ask about corners, or ends, without a partner if no fewer of the same depth coincide and go through."""
-    for kind, least in ((LandmarkKind.CORNER, _WALLS + 1), (LandmarkKind.END, _ENDS)):
+    for kind in (LandmarkKind.CORNER, LandmarkKind.END):
         pairs = both.front.kind[told_front] == kind
         ours, theirs = told_front[pairs], told_back[pairs]
         front, back = (_like(marks, rows) for marks, rows in ((both.front, ours), (both.back, theirs)))
         count = min(len(front), len(back))
         through = _LeftOver(faces, both, ours, theirs, both.features).through
-        if least <= count <= len(ours) == through:
+        if _SIDES <= count <= len(ours) == through:
             says = (
                 f"{count} {'corners' if kind == LandmarkKind.CORNER else 'ends of cuts'} of the back have no partner, "
                 "and no fewer of the front, which are like those that coincide; if they are the same, they are "

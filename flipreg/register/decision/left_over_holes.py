@@ -68,7 +68,10 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     i, j, distance = near_pairs(ours, theirs, NEAR_MM)
     may = _may_meet(meeting, front_open.take(i), back_open.take(j))
     for row in np.flatnonzero(may)[np.argsort(distance[may])][:1].tolist():
-        if _are_alike(comparison, front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])):
+        one, other = front_open.take(i[row : row + 1]), back_open.take(j[row : row + 1])
+        # A hole that is begun inside another one is the same, whatever cutters make them.
+        is_inside = distance[row] < float(np.minimum(one.reach_mm(), other.reach_mm())[0])
+        if is_inside or _are_alike(comparison, one, other):
             return [
                 Finding(
                     "holes",

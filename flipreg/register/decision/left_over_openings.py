@@ -3,6 +3,7 @@
 import numpy as np
 
 from flipreg.findings import Finding, Status
+from flipreg.register.faces.features import Features
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.faces.outline import Side, alike, of_one_size
 from flipreg.register.faces.placement import Placement
@@ -23,8 +24,11 @@ _LITTLE_MM = 2.5
 less."""
 _LEAST_OFF_MM = 0.05
 """Openings that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_DEEPER = 1.25
+"""An outline so many times deeper than a recess of its face may be what belongs into it (chosen)."""
 _BESIDE = 0.5
-"""What goes through no farther apart than this share of its size cuts into its like, and is one with it (chosen)."""
+"""What goes through no farther apart than this share of its size, as the side of a square, cuts into its like and is one
+with it (chosen)."""
 
 
 def left_over_openings(comparison: Comparison, placement: Placement) -> list[Finding]:
@@ -34,31 +38,36 @@ def left_over_openings(comparison: Comparison, placement: Placement) -> list[Fin
 
 def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find outlines of one shape of which one lies beside the other: together they would cut a ragged edge."""
-    faces, taken = comparison.faces, _coinciding(comparison, placement)
+    faces, pairs = comparison.faces, _coinciding(comparison, placement)
     limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
-    for i, j in zip(*_near(faces, placement), strict=True):
+    for i, j, apart_mm in zip(*_near(faces, placement), strict=True):
         ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
-        if i in taken[0] or j in taken[1] or not alike(ours, theirs):
-            continue
-        if not faces.meet(i, j, faces.meeting.at_all):
+        # A recess around what goes through is no partner of it.
+        is_near = apart_mm <= NEAR_MM
+        has_partner = any(
+            (i == one and not (is_near and _is_deeper(faces.back, j, other)))
+            or (j == other and not (is_near and _is_deeper(faces.front, i, one)))
+            for one, other in pairs
+        )
+        if has_partner or not alike(ours, theirs) or not faces.meet(i, j, faces.meeting.at_all):
             continue
         pair = faces.pair(i, j)
         there = centred(pair, placement.matrix)
         away_mm = float(np.hypot(*(placement.offset_mm - there.offset_mm)))
-        nearby_mm = NEAR_MM
-        if faces.meet(i, j, faces.meeting):
-            nearby_mm = max(NEAR_MM, _BESIDE * min(ours.loop.size_mm, theirs.loop.size_mm))
-        if limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm):
-            return [
-                Finding(
-                    "register",
-                    Status.NOT_DETERMINED,
-                    f"an outline of the back without a partner lies {length_text(away_mm)} from its like of the front, "
-                    f"at {place_text(ours.loop.points_mm.mean(axis=0).tolist(), 2)}; if they are one, it is misplaced",
-                    faces.back.names[theirs.program],
-                    theirs.line,
-                )
-            ]
+        nearby_mm, are_through = NEAR_MM, faces.meet(i, j, faces.meeting)
+        if are_through:
+            nearby_mm = max(NEAR_MM, _BESIDE * float(np.sqrt(min(ours.loop.area_mm2, theirs.loop.area_mm2))))
+        if not (limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm)):
+            # At one place in two directions they would be one opening as well.
+            if not (are_through and of_one_size(ours, theirs) and is_near):
+                continue
+            away_mm = apart_mm
+        at = place_text(ours.loop.points_mm.mean(axis=0).tolist(), 2)
+        says = (
+            f"an outline of the back without a partner lies {length_text(away_mm)} from one of the front of its size, "
+            f"at {at}; if they are one, it is misplaced"
+        )
+        return [Finding("register", Status.NOT_DETERMINED, says, faces.back.names[theirs.program], theirs.line)]
     return []
 
 
@@ -67,7 +76,8 @@ def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
 
     Where nobody told the placement, one alone in each face is enough: of a row most coincide a pitch away.
     """
-    faces, taken = comparison.faces, _coinciding(comparison, placement)
+    faces, known = comparison.faces, _coinciding(comparison, placement)
+    taken = {i for i, _ in known}, {j for _, j in known}
     pairs = [
         (i, j)
         for i in range(len(faces.front.outlines))
@@ -88,8 +98,8 @@ def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
     return [Finding("flip", Status.NOT_DETERMINED, says, faces.back.names[first.program], first.line)]
 
 
-def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
-    """Return the pairs of outlines whose middles lie near one another, the nearest first."""
+def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int], list[float]]:
+    """Return the pairs of outlines whose middles lie near one another, the nearest first, and how near they are."""
     ours, theirs = (
         np.array([one.loop.box_mm for one in side.outlines]).reshape(-1, 2, 2).mean(axis=1)
         for side in (faces.front, faces.back)
@@ -97,7 +107,7 @@ def _near(faces: Faces, placement: Placement) -> tuple[list[int], list[int]]:
     size_mm = max((one.loop.size_mm for one in faces.front.outlines), default=0.0)
     i, j, distance = near_pairs(ours, placement.apply(theirs), NEAR_MM + _BESIDE * size_mm)
     order = np.argsort(distance, kind="stable")
-    return i[order].tolist(), j[order].tolist()
+    return i[order].tolist(), j[order].tolist(), distance[order].tolist()
 
 
 def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
@@ -108,29 +118,37 @@ def _are_one_shape(pair: Shared, there: Placement, limit_mm: float) -> bool:
     return even_gap(pair, there, limit_mm) is not None
 
 
-def _taken(comparison: Comparison) -> tuple[set[int], set[int]]:
-    """Return the outlines of each face that were compared as one edge."""
+def _is_deeper(side: Features, row: int, other: int) -> bool:
+    """Return whether an outline of a face is much deeper than another one of it."""
+    floors_mm = np.array([side.outlines[one].loop.floor_mm for one in (row, other)])
+    return bool(floors_mm[0] < min(_DEEPER * floors_mm[1], floors_mm[1] / _DEEPER))
+
+
+def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, int]]:
+    """Return the pairs of outlines that coincide and are of one shape, compared as one edge or not."""
+    faces = comparison.faces
     shared = () if comparison.match is None else comparison.match.outlines
-    return {pair.front for pair in shared}, {pair.back for pair in shared}
-
-
-def _coinciding(comparison: Comparison, placement: Placement) -> tuple[set[int], set[int]]:
-    """Return the outlines of each face that coincide with ones of their shape, compared as one edge or not."""
-    faces, taken = comparison.faces, _taken(comparison)
     limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
-    pairs = faces.comparable.pairs(placement, limit_mm)[:2]
-    for side, marks, rows, known in zip(
-        (faces.front, faces.back), (faces.comparable.front, faces.comparable.back), pairs, taken, strict=True
+    rows = []
+    for side, marks, found in zip(
+        (faces.front, faces.back),
+        (faces.comparable.front, faces.comparable.back),
+        faces.comparable.pairs(placement, limit_mm)[:2],
+        strict=True,
     ):
-        begins = set(zip(marks.program[rows].tolist(), marks.line[rows].tolist(), strict=True))
-        known |= {row for row, one in enumerate(side.outlines) if (one.program, one.line) in begins}
-    return taken
+        known = {(one.program, one.line): row for row, one in enumerate(side.outlines)}
+        begins = zip(marks.program[found].tolist(), marks.line[found].tolist(), strict=True)
+        rows.append([known.get(begin) for begin in begins])
+    # A pass of a clearing may be as large as an opening of the other face, and leaves no edge.
+    pairs = {(i, j) for i, j in zip(*rows, strict=True) if i is not None and j is not None}
+    return pairs | {(pair.front, pair.back) for pair in shared}
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named."""
     faces = comparison.faces
-    taken = _taken(comparison)
+    shared = () if comparison.match is None else comparison.match.outlines
+    taken = {pair.front for pair in shared}, {pair.back for pair in shared}
     for pair in faces.outline_pairs():
         is_opening = faces.front.outlines[pair.front].side is Side.OUTSIDE
         is_taken = pair.front in taken[0] or pair.back in taken[1]

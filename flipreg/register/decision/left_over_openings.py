@@ -27,8 +27,8 @@ _LEAST_OFF_MM = 0.05
 _DEEPER = 1.25
 """An outline so many times deeper than a recess of its face may be what belongs into it (chosen)."""
 _BESIDE = 0.5
-"""What goes through no farther apart than this share of its size, as the side of a square, cuts into its like and is one
-with it (chosen)."""
+"""What goes through no farther apart than this share of its size, as the side of a square, cuts into its like and is
+one with it (chosen)."""
 
 
 def left_over_openings(comparison: Comparison, placement: Placement) -> list[Finding]:

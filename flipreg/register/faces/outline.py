@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+from itertools import takewhile
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,7 +116,10 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
     chosen: list[Outline] = []
     for family in families[:_MOST_OUTLINES]:
         largest = family[0].loop
-        smallest = [member for member in family if member.loop.floor_mm <= largest.floor_mm + _AS_DEEP_MM][-1].loop
+        # Rings of a hollow are passes of another cut, though they may be as deep farther in.
+        most_mm = largest.floor_mm + _AS_DEEP_MM
+        family = list(takewhile(lambda member, most_mm=most_mm: member.loop.floor_mm <= most_mm, family))
+        smallest = family[-1].loop
         inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
         is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2
         deepest = min(member.loop.floor_mm for member in family)

@@ -210,8 +210,9 @@ def _may_be_meant(fit: Fit, best: Fit) -> bool:
         explains = fit.evidence.through > best.evidence.through
     else:
         explains = not is_clearly_less(fit.evidence, best.evidence)
-    if fit.evidence.coincide > best.evidence.coincide:
-        # One misplaced hole puts the right placement out of tolerance; it still explains more than a pitch beside it.
+    more = fit.evidence.coincide - best.evidence.coincide
+    if more > 0 or (more == 0 and len(fit.match.front_hole) > 0):
+        # One misplaced hole puts the right placement out of tolerance; it explains no less than a pitch beside it.
         return explains
     return explains and not (best.is_passing and fit.register.status is Status.FAIL)
 

@@ -48,7 +48,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     found += elsewhere(comparison)
     if found or comparison.placement is None:
         return found
-    if comparison.register.status is Status.PASS:
+    if comparison.register.status is Status.PASS or comparison.match is None:
         found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)

@@ -74,7 +74,8 @@ def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
 def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Find outlines of one size that go through and lie elsewhere, if they are more than those that coincide.
 
-    Where nobody told the placement, one alone in each face is enough: of a row most coincide a pitch away.
+    Where nobody told the placement, or where the wood is known to be no thicker, one alone in each face is enough: of a
+    row most coincide a pitch away, and recesses of one size are seldom so deep.
     """
     faces, known = comparison.faces, _coinciding(comparison, placement)
     taken = {i for i, _ in known}, {j for _, j in known}
@@ -88,7 +89,8 @@ def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
         and faces.meet(i, j, faces.meeting)
     ]
     count = min(len({i for i, _ in pairs}), len({j for _, j in pairs}))
-    if count <= (0 if comparison.is_found else max(1, len(taken[0]))):
+    is_enough = comparison.is_found or faces.meeting.thickness_mm is not None
+    if count <= (0 if is_enough else max(1, len(taken[0]))):
         return []
     first = faces.back.outlines[pairs[0][1]]
     says = (

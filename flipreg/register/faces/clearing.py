@@ -13,8 +13,9 @@ __all__ = ["is_cleared"]
 
 Floats = NDArray[np.float64]
 
-_MOST_LEFT = 0.5
-"""So large a share of the wood along the wall of a pocket may be left, at posts and steps (chosen)."""
+_MOST_LEFT = 0.1
+"""So large a share of the wood along the wall of a pocket may be left, at posts and steps (chosen): rows of holes along
+an edge leave more."""
 
 
 def is_cleared(loop: Loop, cuts: Sequence[Cut], as_deep_mm: float, next_pass_mm: float) -> bool:

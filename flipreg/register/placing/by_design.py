@@ -100,7 +100,8 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     away_mm = float(np.median(np.hypot(*(placement.apply(theirs) - ours).T))) if len(ours) else 0.0
     # What surely stays in the wood may lie anywhere.
     is_blind = faces.meeting.thickness_mm is not None and not faces.marks_meet(*marks, faces.meeting).any()
-    if away_mm <= NEAR_MM or (not is_blind and away_mm <= min(_CLEAR * _spacing_mm(ours), _CLEAR_MM)):
+    is_clear = away_mm > NEAR_MM and away_mm > min(_CLEAR * _spacing_mm(ours), _CLEAR_MM)
+    if not (is_blind or is_clear):
         return False
     return may_be_others(faces, match, evidence)
 

@@ -60,3 +60,12 @@ def test_a_profile_stays_one_round_a_hollow_that_is_as_deep_and_leaves_a_rim() -
     shown = face_features([profiled(board, 6.0), *inside])
     assert shown.outlines[0].side is Side.INSIDE
     assert {one.side for one in shown.outlines[1:]} == {Side.OUTSIDE}
+
+
+def test_a_profile_stays_one_along_rows_of_bored_holes_that_are_as_deep() -> None:
+    board, mill = ring((0, 0), (120, 0), (120, 60), (0, 60)), Mill()
+    for x in np.arange(8.0, 115.0, 8.0):
+        for y in (8.0, 16.0, 44.0, 52.0):
+            mill.bore(float(x), y, 2.0, depth=11.0)
+    shown = face_features([profiled(board, 6.0), mill.program("holes.nc", 3.0)])
+    assert shown.outlines[0].side is Side.INSIDE

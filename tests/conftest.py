@@ -1,12 +1,18 @@
-"""What every test run has in common: which modules are looked through for examples, and when for garbage."""
+"""What every test run has in common: how many random cases, which modules have examples, when garbage is looked for."""
 
 import gc
 from collections.abc import Generator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 gc.disable()
+
+# The same random cases in every run, so that a change is what makes a test fail; no case is too slow on a busy machine.
+# What thirty cases show of a law, a hundred rarely show better: what is wide or rare asks for more by itself.
+settings.register_profile("run", derandomize=True, deadline=None, max_examples=30)
+settings.load_profile("run")
 
 
 class _Collecting:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -149,7 +149,6 @@ class TestArcs:
         assert moved.normal.tolist() == normals
         assert moved.sweep_deg.tolist() == [90.0 * direction for direction in directions]
 
-    @settings(max_examples=80, deadline=None)
     @given(
         st.lists(
             st.tuples(

@@ -117,12 +117,14 @@ def test_a_single_offset_has_the_spread_of_its_shape_times_root_two() -> None:
     assert feature.drawn_distance_mm < feature.distance_mm
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_the_spread_of_the_pointer_is_worked_out_by_hand_halfway_along() -> None:
     # Halfway the two ends count half each, on two faces; along, only the mark's own error counts.
     (feature,) = _only(0.0, 500.0, pointer_mm=Estimate(Shape.NORMAL, 0.1)).features
     assert (0.1, 0.1 * sqrt(2)) == pytest.approx(feature.standard_mm)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_the_far_pointer_has_its_own_spread_where_it_is_given() -> None:
     given = Estimate(Shape.NORMAL, 0.1)
     (feature,) = _only(0.0, 1000.0, pointer_mm=given, pointer_far_mm=Estimate(Shape.NORMAL, 0.3)).features
@@ -296,12 +298,14 @@ def test_the_map_of_errors_is_that_of_blanks_laid_and_cut_one_by_one() -> None:
     assert feature.drawn_distance_mm == pytest.approx(float(np.percentile(np.abs(miss), 95)), rel=0.02)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_nothing_is_needed_within_the_tolerance() -> None:
     report = _budget(Budget(jog_mm=Estimate(Shape.RECTANGULAR, 0.05)))
     assert report.within is True
     assert report.reliefs == ()
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_sources_that_the_job_says_nothing_about_are_told() -> None:
     report = _budget(Budget(jog_mm=Estimate(Shape.RECTANGULAR, 0.05)))
     assert set(Source) - {Source.JOG, Source.CURVED} == set(report.left_out)
@@ -323,6 +327,7 @@ def test_a_known_error_moves_the_mean_and_not_the_spread() -> None:
     assert abs(feature.mean_mm[1]) == pytest.approx(feature.drawn_distance_mm, rel=1e-6)
 
 
+@pytest.mark.usefixtures("few_draws")
 def test_a_moisture_change_and_the_air_that_makes_it_say_the_same() -> None:
     change = MoistureChange(_exactly(10.101 - 8.485))
     air = Air(_exactly(20.0), _exactly(45.0), _exactly(20.0), _exactly(55.0))

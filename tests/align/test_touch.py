@@ -3,7 +3,7 @@ from math import dist, hypot
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from flipreg.align.nudge import way
@@ -40,7 +40,6 @@ def _verdicts(report: TouchReport) -> dict[str, Status]:
     return {finding.check: finding.status for finding in report.findings}
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.lists(places, min_size=2, max_size=6), st.floats(-8, 8), places)
 def test_the_correction_carries_every_planned_mark_to_where_it_was_touched(
     points: list[tuple[float, float]], turn_deg: float, by_mm: tuple[float, float]
@@ -56,7 +55,6 @@ def test_the_correction_carries_every_planned_mark_to_where_it_was_touched(
     assert turn_deg == pytest.approx(report.turn_deg, abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.floats(-3, 3), places)
 def test_pushing_the_end_and_then_the_whole_as_told_brings_the_blank_to_the_plan(
     turn_deg: float, by_mm: tuple[float, float]
@@ -177,7 +175,6 @@ def test_close_marks_that_read_as_planned_are_no_pass_for_a_long_cut_and_are_for
     assert _fit(planned, planned, cut_mm=[(0.0, 5.0), (0.0, 25.0)]).as_planned is True
 
 
-@settings(max_examples=200, deadline=None)
 @given(
     st.lists(places, min_size=2, max_size=5),
     st.floats(-0.5, 0.5),
@@ -230,7 +227,6 @@ def test_the_one_misdrawn_mark_of_four_is_named() -> None:
     assert "without 'side' the others fit, and it is 1.500 mm off" in finding.message
 
 
-@settings(max_examples=100, deadline=None)
 @given(st.sampled_from(list(BOARD)), st.floats(-2, 2), places, st.floats(4, 8), st.floats(0, 360))
 def test_the_mark_that_is_named_does_not_bend_what_is_said_to_do(
     name: str, turn_deg: float, by_mm: tuple[float, float], off_mm: float, way_deg: float
@@ -258,7 +254,6 @@ def test_a_bowed_line_is_a_finding() -> None:
     assert "'b' is 0.333 mm beside it" in finding.message
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.floats(-180, 180), places, st.sampled_from([0.0, 0.2]))
 def test_mirrored_touches_are_refused_whichever_way_they_lie(
     turn_deg: float, by_mm: tuple[float, float], noise_mm: float

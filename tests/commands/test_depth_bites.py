@@ -76,7 +76,7 @@ def test_a_finishing_contour_at_full_depth_is_no_limit_for_the_roughing() -> Non
     assert min(flat_levels(out)) == -9.8
 
 
-@pytest.mark.parametrize("floor", ["-6.5", "-7", "-8.1", "-9.8", "-12", "-19", "-5.5", "-3", "-1"])
+@pytest.mark.parametrize("floor", ["-6.5", "-8.1", "-12", "-19", "-5.5", "-1"])
 @pytest.mark.parametrize(
     "passes",
     [
@@ -118,7 +118,8 @@ def test_a_level_that_others_have_cut_down_to_is_no_step() -> None:
     assert flat_levels(out) == [-3, -5, -6.5, -8, -9.5]
 
 
-@settings(max_examples=20, deadline=None)
+# Of fewer fixed cases none bites too deep when a third more than the source did is let pass.
+@settings(max_examples=60)
 @given(
     st.lists(st.tuples(st.sampled_from([0, 3, 5, 8]), st.integers(1, 8)), min_size=1, max_size=6),
     st.integers(-180, -5),

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import flipreg
@@ -167,7 +167,6 @@ def test_a_ramp_that_starts_beside_its_pass_finds_wood_there_each_time(
     assert err.startswith(f"<stdin>:5:1: this ramp drops {drop} mm to its level{says}{what_helps}")
 
 
-@settings(max_examples=30, deadline=None)
 @given(st.integers(-90, -20), st.integers(5, 40), st.booleans(), st.booleans())
 def test_whatever_the_floor_no_way_down_gets_steeper(floor: int, limit: int, helix: bool, crlf: bool) -> None:  # noqa: FBT001 - hypothesis
     down = "G3 X0 Y0 Z{0} I-3\nG3 X0 Y0 I-3" if helix else "G1 X20 Z{0} F300\nX0"

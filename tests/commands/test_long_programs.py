@@ -59,7 +59,7 @@ def test_every_round_of_a_long_program_is_written_as_the_first(
     lines = body.count("\n")
     first = once.split(end)[-lines - 2 : -2]
     assert twice.split(end)[-lines - 2 : -2] == first
-    count = 80
+    count = 40
     found = rewritten(rounds(body, count, line_end)).split(end)
     assert found[-2:] == [b"M2", b""]
     found = found[-lines * count - 2 : -2]

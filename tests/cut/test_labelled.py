@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 from numpy.typing import NDArray
@@ -11,7 +11,6 @@ from flipreg.cut.labelled import label, labelled
 Bools = NDArray[np.bool_]
 
 
-@settings(max_examples=150, deadline=None)
 @given(arrays(np.bool_, array_shapes(min_dims=2, max_dims=2, max_side=12)))
 def test_regions_are_those_of_scipy(cells: Bools) -> None:
     found = label(cells)
@@ -47,7 +46,6 @@ def test_a_spiral_is_one_region() -> None:
     assert ndimage.label(cells)[1] == label(cells).count == 1
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_joints_that_do_not_hold_divide_regions(data: st.DataObject) -> None:
     shape = data.draw(st.tuples(st.integers(2, 7), st.integers(2, 7)))

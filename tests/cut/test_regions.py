@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
 from numpy.typing import NDArray
@@ -34,7 +34,6 @@ def test_nothing_has_no_regions() -> None:
     assert regions_of(label(cells), cells.astype(np.float64), Grid(0.0, 0.0, 1.0, (3, 3))) == ()
 
 
-@settings(max_examples=60, deadline=None)
 @given(arrays(np.bool_, array_shapes(min_dims=2, max_dims=2, max_side=12)), st.integers(0, 7))
 def test_cells_are_widened_to_the_squares_around_them(cells: Bools, count: int) -> None:
     expected = ndimage.maximum_filter(cells, size=2 * count + 1, mode="constant")

@@ -1,4 +1,4 @@
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from flipreg.drawing.badges import Badge, BadgeKind, place_badges
@@ -8,7 +8,6 @@ _PLACES = st.tuples(st.floats(ROOM[0], ROOM[2]), st.floats(ROOM[1], ROOM[3]))
 _BADGES = st.builds(Badge, st.sampled_from(BadgeKind), st.from_regex(r"[1-9][0-9]{0,2}", fullmatch=True), _PLACES)
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.lists(_BADGES, max_size=25))
 def test_badges_neither_overlap_nor_leave_the_room_nor_cover_a_place(badges: list[Badge]) -> None:
     middles = place_badges(badges, ROOM)

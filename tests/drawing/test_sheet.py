@@ -139,7 +139,6 @@ def test_a_mark_is_at_its_distance_from_the_near_end_at_true_size() -> None:
     assert pytest.approx(far_end - near_end) == 150.0
 
 
-@settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 24), st.integers(1, 15)), min_size=1, max_size=16, unique=True))
 def test_at_true_size_every_name_stands_at_its_own_cross_and_on_no_other_name(cells: list[tuple[int, int]]) -> None:
     places = {f"m{number}": (10.0 + 10.0 * x, 10.0 * y - 75.0) for number, (x, y) in enumerate(cells)}

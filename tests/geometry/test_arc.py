@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -165,7 +165,6 @@ class TestOutsideLibraries:
         got = centre_from_radius(start, end, signed, turn, slack_mm=1e-9)
         assert got[0].tolist() == pytest.approx([centre.x, centre.y], abs=1e-6)
 
-    @settings(max_examples=60, deadline=None)
     @given(
         st.tuples(st.floats(-500, 500), st.floats(-500, 500)),
         st.floats(1.01, 20),
@@ -252,7 +251,6 @@ class TestCentreFromRadius:
 
 
 class TestBounds:
-    @settings(max_examples=60, deadline=None)
     @given(st.floats(0, 360), st.floats(1, 360), TURNS, st.floats(0.1, 300))
     def test_box_is_the_box_of_points_on_the_arc(self, begin: float, extent: float, turn: str, radius: float) -> None:
         centre = rows((12.5, -40))

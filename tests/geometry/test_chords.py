@@ -5,7 +5,7 @@ Marks of sources: R read in a secondary source, P recomputed.
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -70,7 +70,6 @@ def test_helix_rises_evenly_along_its_own_normal() -> None:
         assert points[:, second].tolist() == pytest.approx([10 * np.sin(a) for a in angles], abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.floats(0.05, 500), st.floats(0.5, 360), st.sampled_from([0.001, 0.01, 0.3, 5.0]), st.sampled_from([1, -1]))
 def test_no_chord_stands_further_off_than_the_tolerance_and_fewer_chords_would(
     radius: float, extent: float, tolerance: float, direction: int

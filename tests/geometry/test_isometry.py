@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import shapely
 import shapely.affinity
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
@@ -99,7 +99,6 @@ class TestLaws:
 
 
 class TestOutsideLibraries:
-    @settings(max_examples=50)
     @given(ANGLES, LENGTHS, LENGTHS)
     def test_rotation_agrees_with_shapely_and_scipy(self, turn: float, x: Decimal, y: Decimal) -> None:
         """Oracles: shapely.affinity.rotate about a point; scipy Rotation about +Z."""
@@ -109,7 +108,6 @@ class TestOutsideLibraries:
         matrix = Rotation.from_euler("z", turn, degrees=True).as_matrix()[:2, :2]
         np.testing.assert_allclose(ours.matrix, matrix, atol=1e-12)
 
-    @settings(max_examples=50)
     @given(LENGTHS, LENGTHS)
     def test_mirrors_about_a_line_agree_with_shapely(self, x: Decimal, y: Decimal) -> None:
         """Oracle: shapely.affinity.scale by -1 about a point of the line."""

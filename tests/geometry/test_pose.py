@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from pytransform3d.transformations import concat, invert_transform, transform, transform_from, vectors_to_points
@@ -113,7 +113,6 @@ class TestOtherLibraries:
         expected = degrees(Rotation.from_matrix(pose.matrix).magnitude())
         assert pose.turn_deg == pytest.approx(expected, abs=1e-5)
 
-    @settings(max_examples=50, deadline=None)
     @given(poses(), poses(), POINTS)
     def test_products_and_inverses_are_those_of_pytransform3d(self, outer: Pose, inner: Pose, points: Floats) -> None:
         # concat takes the transform that is applied first as its first argument.

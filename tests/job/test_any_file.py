@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from flipreg.job.file.read import parse_job
@@ -44,7 +44,6 @@ ANYTHING = st.one_of(
 
 
 # The first file pays for the imports, so there is no deadline.
-@settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(places(PADDLE)), st.one_of(st.none(), ANYTHING)), min_size=1, max_size=4))
 def test_a_changed_job_file_is_read_or_refused_with_its_problems(changes: list[tuple[Place, object]]) -> None:
     tables: dict[str, Any] = copy.deepcopy(PADDLE)

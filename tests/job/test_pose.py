@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from pytransform3d.rotations import matrix_from_axis_angle
@@ -49,7 +49,6 @@ def bent_jobs(draw: st.DrawFn) -> Job:
     return bent_job(hinge_face, section, angle_deg, thickness_mm=draw(st.floats(5, 60)), more=made)
 
 
-@settings(max_examples=60, deadline=None)
 @given(bent_jobs())
 def test_a_pose_is_what_pytransform3d_makes_of_the_same_steps(job: Job) -> None:
     layout = Layout.of(job)
@@ -76,7 +75,6 @@ def test_a_pose_is_what_pytransform3d_makes_of_the_same_steps(job: Job) -> None:
         assert np.abs(np.array(pose.offset_mm) - expected[:3, 3]).max() < 1e-6
 
 
-@settings(max_examples=60, deadline=None)
 @given(bent_jobs())
 def test_the_spindle_looks_straight_at_the_face_that_is_up(job: Job) -> None:
     layout = Layout.of(job)
@@ -88,7 +86,6 @@ def test_the_spindle_looks_straight_at_the_face_that_is_up(job: Job) -> None:
         assert np.abs(up - outwards).max() < 1e-9
 
 
-@settings(max_examples=60, deadline=None)
 @given(bent_jobs())
 def test_the_reference_mark_is_the_jog_away_from_program_zero(job: Job) -> None:
     layout = Layout.of(job)
@@ -98,7 +95,6 @@ def test_the_reference_mark_is_the_jog_away_from_program_zero(job: Job) -> None:
         assert seen[:2].tolist() == pytest.approx([-one.zero_mm[0], -one.zero_mm[1]], abs=1e-7)
 
 
-@settings(max_examples=60, deadline=None)
 @given(bent_jobs())
 def test_z_zero_lies_in_the_plane_that_the_job_names(job: Job) -> None:
     layout = Layout.of(job)
@@ -110,7 +106,6 @@ def test_z_zero_lies_in_the_plane_that_the_job_names(job: Job) -> None:
         assert np.abs((~blank_from_setup(job, one)).apply(points)[:, 2]).max() < 1e-7
 
 
-@settings(max_examples=60, deadline=None)
 @given(bent_jobs())
 def test_going_round_all_setups_and_back_is_the_identity(job: Job) -> None:
     poses = [blank_from_setup(job, one) for one in job.setups]

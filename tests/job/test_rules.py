@@ -9,7 +9,7 @@ from math import hypot
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import flipreg
@@ -69,7 +69,6 @@ def test_stations_are_on_the_blank() -> None:
     assert told.startswith("('stations', 0, 'across'): station 's' is off the blank")
 
 
-@settings(max_examples=150, deadline=None)
 @given(shapes, st.sampled_from(BlankFace), st.sampled_from([-0.01, 0.01]))
 def test_the_tape_of_its_own_face_says_whether_a_mark_is_on_a_blank_that_bends(
     shape: TwoBends, face: BlankFace, beyond_mm: float
@@ -81,7 +80,6 @@ def test_the_tape_of_its_own_face_says_whether_a_mark_is_on_a_blank_that_bends(
     assert told == ([("marks", 3, "along")] if beyond_mm > 0 else [])
 
 
-@settings(max_examples=100, deadline=None)
 @given(shapes, st.floats(-30, 30), st.sampled_from(Section))
 def test_the_first_mark_is_on_the_straight_section_of_the_front(
     shape: TwoBends, beyond_mm: float, section: Section

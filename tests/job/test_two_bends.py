@@ -11,7 +11,7 @@ from math import cos, hypot, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -118,7 +118,6 @@ def bent_twice(shape: Shape, more: list[Mark], setups: list[Setup]) -> Job:
     return replace(made, blank=blank, marks=(Mark("A", (FRONT,), origin), *made.marks[1:]))
 
 
-@settings(max_examples=400, deadline=None)
 @given(shapes, st.lists(st.tuples(st.sampled_from(BlankFace), st.integers(0, 2), st.floats(0.02, 0.98)), min_size=1))
 def test_every_mark_is_where_the_tape_on_its_face_comes_to_lie(
     shape: Shape, places: list[tuple[BlankFace, int, float]]
@@ -133,7 +132,6 @@ def test_every_mark_is_where_the_tape_on_its_face_comes_to_lie(
         assert place.along_mm == pytest.approx(along, abs=1e-8)
 
 
-@settings(max_examples=200, deadline=None)
 @given(shapes)
 def test_both_faces_have_their_corners_where_the_drawing_has_them(shape: Shape) -> None:
     drawn = shape.drawing()
@@ -153,7 +151,6 @@ def test_both_faces_have_their_corners_where_the_drawing_has_them(shape: Shape) 
         assert place.along_mm == pytest.approx(drawn.tape(mark.faces[0], number + 1, 0.0)[0], abs=1e-8)
 
 
-@settings(max_examples=200, deadline=None)
 @given(shapes, st.sampled_from(Section), st.sampled_from(BlankFace), st.floats(0.1, 0.9), st.floats(-40, 40))
 def test_what_a_tilted_setup_cuts_at_its_zero_is_on_the_face_that_is_up(
     shape: Shape, section: Section, up: BlankFace, share: float, jog: float

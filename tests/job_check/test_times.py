@@ -46,7 +46,7 @@ class TestOfAProgram:
         assert summarise(parse(HEAD)).time is None
         assert summarise(parse(HEAD), machine=Machine()).time is None
 
-    @pytest.mark.parametrize("size", [1, 40, 1000])
+    @pytest.mark.parametrize("size", [1, 1000])
     def test_it_takes_as_long_in_chunks_of_any_size(self, size: int, monkeypatch: pytest.MonkeyPatch) -> None:
         program = parse(SAMPLE.read_text())
         whole = program_time(face_program(program).path, MachineSpeed(6000.0, 250.0), stop_deg=25.0)

@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from flipreg.rewrite.text.digits import number_texts, round_to_decimals
@@ -28,12 +28,14 @@ def plain(mantissa: int, decimals: int, *, pointed: bool) -> str:
     return text + "." if pointed and "." not in text else text
 
 
+@settings(max_examples=100)
 @given(NUMBERS.filter(bool))
 @example([(0, 0, False), (0, 3, False), (0, 0, True), (-1, 4, False), (-5, 0, True), (10**18 - 1, 18, False)])
 def test_numbers_are_written_as_decimals_are(numbers: list[tuple[int, int, bool]]) -> None:
     assert written(numbers) == [plain(mantissa, decimals, pointed=point) for mantissa, decimals, point in numbers]
 
 
+@settings(max_examples=100)
 @given(NUMBERS.filter(bool))
 def test_what_is_written_reads_back_as_the_same_number(numbers: list[tuple[int, int, bool]]) -> None:
     assert [exact(text) for text in written(numbers)] == [number[:2] for number in numbers]
@@ -51,6 +53,7 @@ def test_without_pointed_a_whole_number_has_no_point() -> None:
     assert texts.each() == [b"5", b"-5.0", b"0.005"]
 
 
+@settings(max_examples=100)
 @given(st.lists(st.floats(-1e5, 1e5), min_size=1), st.integers(0, 9))
 def test_values_are_rounded_to_the_nearest_decimal(values: list[float], decimals: int) -> None:
     rounded = round_to_decimals(np.array(values), np.full(len(values), decimals))

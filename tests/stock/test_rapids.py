@@ -19,7 +19,7 @@ from tests.stock.wood_jobs import TOOLS, part
 GRID = Grid(-20.0, -20.0, 0.5, (80, 80))
 
 
-@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("seed", range(10))
 def test_the_finds_of_a_group_are_those_of_each_motion(seed: int) -> None:
     rng = np.random.default_rng(seed)
     text = "G21 G90 G0 X0 Y0 Z5 F900\n"

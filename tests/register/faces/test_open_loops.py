@@ -23,8 +23,9 @@ def comb(tool: float, out: float, move: Isometry = STILL, *, name: str = "comb.n
     return mill.program(name, tool)
 
 
-@pytest.mark.parametrize(("tool", "out"), [(4.0, 8.0), (6.0, 9.0), (6.0, 8.5)])
-@pytest.mark.parametrize("holes", [False, True])
+@pytest.mark.parametrize(
+    ("tool", "out", "holes"), [(4.0, 8.0, False), (4.0, 8.0, True), (6.0, 9.0, True), (6.0, 8.5, False)]
+)
 def test_how_far_two_cutters_run_out_into_the_air_is_no_shift(tool: float, out: float, *, holes: bool) -> None:
     front, back = [comb(6.0, 8.0)], [comb(tool, out, PAGE, name="back.nc")]
     if holes:

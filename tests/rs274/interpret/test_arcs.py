@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from flipreg.path import Path
@@ -58,7 +58,6 @@ def test_arcs_turn_in_the_direction_that_their_plane_gives(
     assert arc.sweep_deg[0] == pytest.approx(sweep, abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
 @given(
     st.sampled_from([("G17", "XY", "IJ"), ("G18", "ZX", "KI"), ("G19", "YZ", "JK")]),
     st.sampled_from(["G2", "G3"]),

@@ -26,7 +26,6 @@ def place_of(text: str) -> tuple[int, int]:
     return location.line, location.column
 
 
-@settings(max_examples=30, deadline=None)
 @given(programs())
 def test_columns_agree_with_an_interpreter_that_takes_one_block_at_a_time(case: tuple[str, list[Motion]]) -> None:
     text, expected = case

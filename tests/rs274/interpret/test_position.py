@@ -1,7 +1,7 @@
 from decimal import Decimal
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flipreg.rs274.interpret.position import positions_after, stepped
@@ -9,6 +9,7 @@ from flipreg.rs274.interpret.position import positions_after, stepped
 WORDS = st.lists(st.tuples(st.decimals(-1000, 1000, places=4, allow_nan=False), st.booleans()), min_size=1, max_size=30)
 
 
+@settings(max_examples=100)
 @given(st.decimals(-1000, 1000, places=4, allow_nan=False), WORDS)
 def test_positions_are_the_doubles_nearest_to_the_exact_sums(
     before: Decimal, words: list[tuple[Decimal, bool]]
@@ -22,6 +23,7 @@ def test_positions_are_the_doubles_nearest_to_the_exact_sums(
     assert exact == positions_after(float(before), values, increments).tolist()
 
 
+@settings(max_examples=100)
 @given(st.decimals(-1000, 1000, places=4, allow_nan=False), st.decimals(-1000, 1000, places=4, allow_nan=False))
 def test_one_step_is_the_double_nearest_to_the_exact_sum(before: Decimal, increment: Decimal) -> None:
     assert float(before + increment) == stepped(float(before), float(increment))

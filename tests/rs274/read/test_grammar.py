@@ -380,7 +380,7 @@ def test_a_message_is_short_whatever_the_line(text: str) -> None:
     assert len(caught.value.message) < 250
 
 
-@settings(max_examples=50, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(grammar_lines())
 def test_a_line_drawn_from_the_grammar_is_read_but_for_the_limits_that_are_not_in_it(text: str) -> None:
     block = parsed_or_error(text)
@@ -400,7 +400,6 @@ def test_a_line_drawn_from_the_grammar_is_read_but_for_the_limits_that_are_not_i
     assert ends == sorted(ends)
 
 
-@settings(max_examples=50)
 @given(plain_lines())
 def test_blanks_and_case_mean_nothing_outside_comments(text: str) -> None:
     block = parsed_or_error(text)
@@ -416,7 +415,7 @@ def test_blanks_and_case_mean_nothing_outside_comments(text: str) -> None:
     assert not bare.comments
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(spoiled_lines())
 @example("X[" + "-[" * 50)
 @example("%\xef\xbb\xbf")

@@ -3,7 +3,7 @@
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from flipreg.rs274.read.number import exact
 from tests.strategies import numbers
@@ -60,6 +60,7 @@ def test_what_is_no_number_is_an_error(text: str) -> None:
         exact(text)
 
 
+@settings(max_examples=100)
 @given(numbers())
 def test_a_number_agrees_with_the_decimal_module(text: str) -> None:
     value = Decimal(text)

@@ -23,7 +23,7 @@ from tests.strategies import lines, plain_lines, spoiled_lines
 BOM = b"\xef\xbb\xbf"
 LINE_END = re.compile(rb"\r\n|\n|\r")
 
-SOME = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SOME = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 class Failure(NamedTuple):

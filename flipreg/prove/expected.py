@@ -6,10 +6,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from flipreg.errors import ProofError
 from flipreg.geometry.isometry import Isometry
 from flipreg.path import Path
 
 __all__ = ["Expected"]
+
+_NOISE_MM = 1e-6
+"""Points that two ways of reckoning put no further apart are the same, in millimetres (chosen)."""
 
 
 class Expected(NamedTuple):
@@ -37,14 +41,34 @@ class Expected(NamedTuple):
         ------
         ValueError
             If an arc would end up in no main plane.
+        ProofError
+            If the points of a free turn are not where its matrix puts them.
         """
         if not self.others:
-            return path.transformed(self.isometry)
+            return _moved(path, self.isometry)
         used = np.unique(path.work_offset).tolist()
         if len(used) < 2:
-            return path.transformed(self.of(used[0]) if used else self.isometry)
+            return _moved(path, self.of(used[0]) if used else self.isometry)
         rows = [np.flatnonzero(path.work_offset == work_offset) for work_offset in used]
-        parts = [path.take(row).transformed(self.of(offset)) for row, offset in zip(rows, used, strict=True)]
+        parts = [_moved(path.take(row), self.of(offset)) for row, offset in zip(rows, used, strict=True)]
         back = np.argsort(np.concatenate(rows), kind="stable")
         joined = Path.concatenate(parts)
         return Path(*(getattr(joined, column.name)[back] for column in fields(Path)))
+
+
+def _moved(path: Path, isometry: Isometry) -> Path:
+    """Return motions moved by one isometry.
+
+    The rewriter moves the points of a free turn by the same isometry, so that the proof multiplies its matrix out.
+    """
+    moved = path.transformed(isometry)
+    if abs(isometry.xx) in (0.0, 1.0):
+        return moved
+    offset_mm = float(isometry.dx_mm), float(isometry.dy_mm), float(isometry.dz_mm)
+    for source, image in ((path.start, moved.start), (path.end, moved.end), (path.centre, moved.centre)):
+        x_mm = isometry.xx * source[:, 0] + isometry.xy * source[:, 1] + offset_mm[0]
+        y_mm = isometry.yx * source[:, 0] + isometry.yy * source[:, 1] + offset_mm[1]
+        wanted = np.column_stack([x_mm, y_mm, source[:, 2] + offset_mm[2]])
+        if not np.allclose(image, wanted, rtol=0.0, atol=_NOISE_MM, equal_nan=True):
+            raise ProofError("the points of this turn are not where its matrix puts them")
+    return moved

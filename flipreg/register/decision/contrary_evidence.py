@@ -1,5 +1,7 @@
 """Reasons not to believe a register that measured well, or not to blame one that measured badly."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -28,6 +30,10 @@ Floats = NDArray[np.float64]
 _ONE_FIELD, _FIELD_MM = 1.25, 20.0
 """What both faces cut is of one size if it differs by less than this factor and so many millimetres (chosen): passes
 run out beyond the part, on either side."""
+_ROUND_ALL = 0.9
+"""A profile is at least as large as this share of all that its face cuts (chosen): leads run out beyond it."""
+_AS_DEEP = 0.35
+"""A rabbet is less deep than this share of the profile that the other face cuts (chosen)."""
 _ONE_SIZE_MM = 0.02
 """Tools that are taken to differ by no more are of one size, in millimetres (chosen)."""
 
@@ -53,7 +59,8 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     if comparison.register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
     if comparison.match is None:
-        found += _sizes_unlike(comparison, comparison.placement)
+        found += _fields_unlike(comparison, comparison.placement)
+    found += _profiles_unlike(comparison)
     if not comparison.is_found and not comparison.register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found
@@ -118,26 +125,41 @@ def _profiles_apart(comparison: Comparison, placement: Placement) -> list[Findin
     ]
 
 
-def _sizes_unlike(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Doubt what the shape of the wood shows where both faces cut profiles, or fields, of two sizes."""
+def _fields_unlike(comparison: Comparison, placement: Placement) -> list[Finding]:
+    """Doubt what the shape of the wood shows where both faces cut fields of two sizes."""
     front, back = comparison.faces.front, comparison.faces.back
     if front.is_empty or back.is_empty:
         return []
     corners = front.cut_box_mm.reshape(2, 2), placement.apply(back.cut_box_mm.reshape(2, 2))
     sizes_mm = [np.ptp(one, axis=0) for one in corners]
     larger, smaller = np.maximum(*sizes_mm), np.minimum(*sizes_mm)
-    is_unlike = bool((larger > _ONE_FIELD * smaller + _FIELD_MM).any())
-    if front.outlines and back.outlines:
-        ours, theirs = front.outlines[0], back.outlines[0]
-        is_edge = ours.side is theirs.side is Side.INSIDE and comparison.faces.meet(0, 0, comparison.faces.meeting)
-        is_unlike |= is_edge and not of_one_size(ours, theirs)
-        if is_edge:
-            sizes_mm = [np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs)]
-    if not is_unlike:
+    if not (larger > _ONE_FIELD * smaller + _FIELD_MM).any():
         return []
+    return [_of_two_sizes("what both faces cut is", sizes_mm)]
+
+
+def _profiles_unlike(comparison: Comparison) -> list[Finding]:
+    """Doubt register where both faces cut a profile about as deep, which go through together and are of two sizes."""
+    faces = comparison.faces
+    if comparison.by_silhouette or not (faces.front.outlines and faces.back.outlines):
+        return []
+    ours, theirs = faces.front.outlines[0], faces.back.outlines[0]
+    floors_mm = sorted((ours.loop.floor_mm, theirs.loop.floor_mm))
+    is_edge = ours.side is theirs.side is Side.INSIDE and faces.meet(0, 0, faces.meeting)
+    if not is_edge or floors_mm[1] > _AS_DEEP * floors_mm[0] or of_one_size(ours, theirs):
+        return []
+    sizes_mm = [np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs)]
+    # An opening is the largest contour of a face that cuts no profile, and holes lie beside it.
+    all_mm = (np.ptp(face.cut_box_mm.reshape(2, 2), axis=0) for face in (faces.front, faces.back))
+    if any((size < _ROUND_ALL * cut).any() for size, cut in zip(sizes_mm, all_mm, strict=True)):
+        return []
+    return [_of_two_sizes("the profiles of both faces go through together and are", sizes_mm)]
+
+
+def _of_two_sizes(what: str, sizes_mm: Sequence[Floats]) -> Finding:
     words = (" × ".join(length_text(float(side)) for side in size) for size in sizes_mm)
-    says = f"what both faces cut is of two sizes, {' and '.join(words)}: they may be of two parts"
-    return [Finding("register", Status.NOT_DETERMINED, says)]
+    says = f"{what} of two sizes, {' and '.join(words)}: they may be of two parts"
+    return Finding("register", Status.NOT_DETERMINED, says)
 
 
 def _notches_of_two_sizes(comparison: Comparison) -> list[Finding]:

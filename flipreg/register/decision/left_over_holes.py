@@ -44,6 +44,9 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     if beside:
         return beside
     front_left, back_left = _without_partner(match, faces, placement)
+    in_recesses = _in_recesses(match, faces, front_left, back_left)
+    if in_recesses:
+        return in_recesses
     # Two recesses make no hole through both faces, and a hole that has its partner makes none with a recess.
     meeting = faces.meeting.at_all
     front_open = front_left.take(front_left.that_may_meet(back_left, meeting))
@@ -172,6 +175,24 @@ def _are_alike(comparison: Comparison, ours: Holes, theirs: Holes) -> bool:
     like_back = as_wide(theirs.bore_mm[:, np.newaxis], shared[:, 1])
     return bool((like_front.any(axis=0) & like_back.any(axis=0)).any())
 
+
+
+def _in_recesses(match: Match, faces: Faces, front_left: Holes, back_left: Holes) -> list[Finding]:
+    """Ask about holes that lie in recesses of the other face, if as many of their width lie there without a partner."""
+    ours, theirs = faces.front.holes.take(match.front_hole), faces.back.holes.take(match.back_hole)
+    is_unlike = ~as_wide(ours.bore_mm, theirs.bore_mm)
+    for left, holes, name in ((front_left, theirs, "front"), (back_left, ours, "back")):
+        left = left.take(left.that_may_meet(holes.take(is_unlike), faces.meeting))
+        widths = np.unique(holes.bore_mm[is_unlike & np.isfinite(holes.bore_mm)])
+        known = left.bore_mm[np.isfinite(left.bore_mm), np.newaxis]
+        count, most = int(as_wide(known, widths).any(axis=1).sum()), int(is_unlike.sum())
+        if _LEAST_PATTERN <= most <= count:
+            says = (
+                f"{most} holes lie in recesses of the {name}, which has {count} of their width without a partner; "
+                "if they are the same, the back lies otherwise"
+            )
+            return [Finding("flip", Status.NOT_DETERMINED, says)]
+    return []
 
 
 def _without_partner(match: Match, faces: Faces, placement: Placement) -> tuple[Holes, Holes]:

@@ -272,3 +272,57 @@ def test_one_program_that_is_not_mirrored_shows_in_the_ends_of_its_curves() -> N
         check(face(STILL, STILL), face(sawn, PAGE), flip=PAGE, tolerance_mm=0.2).verdict for sawn in (PAGE, STILL)
     ]
     assert verdicts == [Status.PASS, Status.FAIL]
+
+
+def test_holes_that_land_in_recesses_of_the_other_face_pass_nothing_while_their_like_are_left_over() -> None:
+    wells, holes = (
+        np.array([(-60.0, -16.0), (0.0, -15.0), (60.0, -14.0)]),
+        np.array([(-60.0, 33.0), (0.0, 35.0), (60.0, 37.0)]),
+    )
+    mills = Mill(), Mill(), Mill()
+    for x, y in wells:
+        mills[0].drill(float(x), float(y), 13.0)
+    for mill, places in ((mills[1], holes), (mills[2], PAGE.apply(wells))):
+        for x, y in places:
+            mill.drill(float(x), float(y), 22.0)
+    front = [mills[0].program("wells.nc", 21.0), mills[1].program("holes.nc", 4.0)]
+    for thickness in (None, 21.5):
+        back = [mills[2].program("back.nc", 4.0)]
+        assert check(front, back, flip=PAGE, tolerance_mm=0.2, thickness_mm=thickness).in_register is not True
+
+
+def test_profiles_of_two_sizes_that_go_through_pass_nothing_though_the_holes_agree() -> None:
+    def face(scale: float, move: Isometry, depth: float) -> list[FaceProgram]:
+        holes = drilled(np.array(PADDLE_HOLES), move)
+        return [profiled(PADDLE * scale, 6.0, move, depth=depth), holes]
+
+    assert check(face(1.0, STILL, 11.0), face(1.0, PAGE, 11.0), flip=PAGE, tolerance_mm=0.1).in_register is True
+    assert check(face(1.0, STILL, 11.0), face(1.4, PAGE, 11.0), flip=PAGE, tolerance_mm=0.1).in_register is not True
+    # A rabbet is shallow, and may run anywhere.
+    assert check(face(1.0, STILL, 20.0), face(0.6, PAGE, 5.0), flip=PAGE, tolerance_mm=0.1).in_register is True
+
+
+def test_slots_that_cross_those_of_the_other_face_are_no_quarter_turn() -> None:
+    def laps(
+        ends: tuple[tuple[float, float], tuple[float, float]], step: tuple[float, float], move: Isometry
+    ) -> FaceProgram:
+        mill = Mill()
+        for number in range(3):
+            way = move.apply(np.array(ends) + number * np.array(step))
+            mill.lines(np.column_stack([way, np.full(2, -12.5)]))
+        return mill.program("laps.nc", 3.0)
+
+    front = [laps(((0.0, 30.0), (140.0, 30.0)), (0.0, 39.0), STILL)]
+    back = [laps(((30.0, 0.0), (30.0, 140.0)), (39.0, 0.0), PAGE)]
+    for flip in (PAGE, None):
+        assert check(front, back, flip=flip, tolerance_mm=0.2).in_register is None
+
+
+def test_leads_that_look_alike_make_no_flip_of_a_rectangle_that_fits_all_ways() -> None:
+    board = offset_ring(np.array([(-60.0, -40.0), (60.0, -40.0), (60.0, 40.0), (-60.0, 40.0)]), 3.0)
+
+    def face(ring_mm: np.ndarray) -> list[FaceProgram]:
+        return [Mill().contour(ring_mm, (5.0, 11.0), lead=4.0).program("profile.nc", 6.0)]
+
+    report = check(face(board), face(board), tolerance_mm=0.1)
+    assert report.in_register is None

@@ -100,11 +100,11 @@ def _near_their_like(faces: Faces, both: Comparable, told: tuple[Rows, Rows], re
     )
     if len(front) == 0 or len(back) == 0:
         return []
-    ours, theirs = (
-        faces.marks_meet(front, back.take(np.full(len(front), np.argmin(back.floor_mm))), faces.meeting.at_all),
-        faces.marks_meet(front.take(np.full(len(back), np.argmin(front.floor_mm))), back, faces.meeting.at_all),
-    )
-    left = Comparable(front.take(ours), back.take(theirs), both.gate_mm, both.size_mm)
+    deep_front = front.take(np.full(len(back), np.argmin(front.floor_mm)))
+    deep_back = back.take(np.full(len(front), np.argmin(back.floor_mm)))
+    may_front = faces.marks_meet(front, deep_back, faces.meeting.at_all)
+    may_back = faces.marks_meet(deep_front, back, faces.meeting.at_all)
+    left = Comparable(front.take(may_front), back.take(may_back), both.gate_mm, both.size_mm)
     ours, theirs, distance_mm = left.pairs(rest, NEAR_MM)
     off = (left.front.kind[ours] == left.back.kind[theirs]) & (distance_mm > both.gate_mm)
     ours, theirs, distance_mm = ours[off], theirs[off], distance_mm[off]
@@ -180,7 +180,7 @@ def _are_of_one_wall(front: Landmarks, back: Landmarks) -> NDArray[np.bool_]:
     """Return which pairs may be off because one wall of a rebate is: corners, but those of notches as wide."""
     is_bend = np.isin(front.kind, (LandmarkKind.CORNER, LandmarkKind.ARC))
     is_notch = (front.kind == LandmarkKind.CORNER) & (front.size_mm > 0.0)
-    return is_bend & ~(is_notch & (np.abs(front.size_mm - back.size_mm) <= _LEAST_OFF_MM))
+    return np.asarray(is_bend & ~(is_notch & (np.abs(front.size_mm - back.size_mm) <= _LEAST_OFF_MM)))
 
 
 def _asked(faces: Faces, back: Landmarks, row: int, says: str) -> Finding:

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
-from itertools import takewhile
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,8 +116,8 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
     for family in families[:_MOST_OUTLINES]:
         largest = family[0].loop
         # Rings of a hollow are passes of another cut, though they may be as deep farther in.
-        most_mm = largest.floor_mm + _AS_DEEP_MM
-        family = list(takewhile(lambda member, most_mm=most_mm: member.loop.floor_mm <= most_mm, family))
+        higher = (row for row, one in enumerate(family) if one.loop.floor_mm > largest.floor_mm + _AS_DEEP_MM)
+        family = family[: next(higher, None)]
         smallest = family[-1].loop
         inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
         is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2

@@ -117,17 +117,15 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
         largest = family[0].loop
         # Rings of a hollow are passes of another cut, though they may be as deep farther in.
         higher = (row for row, one in enumerate(family) if one.loop.floor_mm > largest.floor_mm + _AS_DEEP_MM)
-        family = family[: next(higher, None)]
-        smallest = family[-1].loop
+        passes = family[: next(higher, None)]
         inner = any(_encloses(other[0].loop, largest) for other in families if other is not family)
-        is_pocket = inner or smallest.area_mm2 < 0.5 * largest.area_mm2
-        deepest = min(member.loop.floor_mm for member in family)
-        full = [member for member in family if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
+        is_pocket = inner or passes[-1].loop.area_mm2 < 0.5 * largest.area_mm2
+        deepest = min(member.loop.floor_mm for member in passes)
+        full = [member for member in passes if member.loop.floor_mm <= deepest + _AS_DEEP_MM]
         if is_pocket:
             # A rebate and the opening in it are two edges.
             chosen += [_sided(wall, Side.OUTSIDE) for wall in dict.fromkeys((family[0], full[0]))]
-            continue
-        if is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, _next_pass_mm(full[-1])):
+        elif is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, _next_pass_mm(full[-1])):
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))

@@ -105,10 +105,12 @@ def _near_their_like(faces: Faces, both: Comparable, told: tuple[Rows, Rows], re
     may_front = faces.marks_meet(front, deep_back, faces.meeting.at_all)
     may_back = faces.marks_meet(deep_front, back, faces.meeting.at_all)
     left = Comparable(front.take(may_front), back.take(may_back), both.gate_mm, both.size_mm)
-    ours, theirs, distance_mm = left.pairs(rest, NEAR_MM)
+    # A turn moves the far end of a cut by more than its near end.
+    ours, theirs, distance_mm = left.pairs(rest, 2.0 * NEAR_MM)
     off = (left.front.kind[ours] == left.back.kind[theirs]) & (distance_mm > both.gate_mm)
     ours, theirs, distance_mm = ours[off], theirs[off], distance_mm[off]
-    if not _LeftOver(faces, left, ours, theirs, left.features).are_most_through:
+    is_far = len(ours) == 0 or float(np.median(distance_mm)) > NEAR_MM
+    if is_far or not _LeftOver(faces, left, ours, theirs, left.features).are_most_through:
         return []
     worst = int(np.argmax(distance_mm))
     says = (

@@ -211,7 +211,7 @@ def _may_be_meant(fit: Fit, best: Fit) -> bool:
     else:
         explains = not is_clearly_less(fit.evidence, best.evidence)
     more = fit.evidence.coincide - best.evidence.coincide
-    if more > 0 or (more == 0 and len(fit.match.front_hole) > 0):
+    if more > 0 or (more >= -1 and len(fit.match.front_hole) + len(fit.match.outlines) > 1):
         # One misplaced hole puts the right placement out of tolerance; it explains no less than a pitch beside it.
         return explains
     return explains and not (best.is_passing and fit.register.status is Status.FAIL)

@@ -4,6 +4,7 @@ import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.register.faces.features import Features
+from flipreg.register.faces.landmarks import compatible, of_contours
 from flipreg.register.faces.near import near_pairs
 from flipreg.register.faces.outline import Side, alike, of_one_size
 from flipreg.register.faces.placement import Placement
@@ -15,7 +16,6 @@ from flipreg.register.placing.matching import Faces
 from flipreg.units import length_text, place_text
 
 __all__ = ["left_over_openings"]
-
 
 _EVENLY_MM = 0.5
 """Walls that are as far apart everywhere to within this are told of, in millimetres (chosen): corners differ more."""
@@ -128,21 +128,13 @@ def _is_deeper(side: Features, row: int, other: int) -> bool:
 
 def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, int]]:
     """Return the pairs of outlines that coincide and are of one shape, compared as one edge or not."""
-    faces = comparison.faces
     shared = () if comparison.match is None else comparison.match.outlines
-    limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
-    rows = []
-    for side, marks, found in zip(
-        (faces.front, faces.back),
-        (faces.comparable.front, faces.comparable.back),
-        faces.comparable.pairs(placement, limit_mm)[:2],
-        strict=True,
-    ):
-        known = {(one.program, one.line): row for row, one in enumerate(side.outlines)}
-        begins = zip(marks.program[found].tolist(), marks.line[found].tolist(), strict=True)
-        rows.append([known.get(begin) for begin in begins])
-    # A pass of a clearing may be as large as an opening of the other face, and leaves no edge.
-    pairs = {(i, j) for i, j in zip(*rows, strict=True) if i is not None and j is not None}
+    limit_mm = max(comparison.faces.tolerance_mm, _LEAST_OFF_MM)
+    # Of final passes only: one of a clearing may be as large as an opening of the other face, and leaves no edge.
+    ours, theirs = (of_contours(side.outlines) for side in (comparison.faces.front, comparison.faces.back))
+    i, j, _ = near_pairs(ours.centre_mm, placement.apply(theirs.centre_mm), limit_mm)
+    may = compatible(ours, theirs, i, j, placement.matrix)
+    pairs = set(zip(i[may].tolist(), j[may].tolist(), strict=True))
     return pairs | {(pair.front, pair.back) for pair in shared}
 
 

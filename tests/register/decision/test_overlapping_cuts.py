@@ -1,5 +1,7 @@
 """Cuts that meet in the wood although the edge is cut much deeper from both faces than it needs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -115,3 +117,20 @@ def test_an_opening_in_a_rebate_that_is_off_stops_a_pass() -> None:
     front = face(0.0, STILL, rebated=False)
     assert verdict(front, face(0.0, PAGE, rebated=True)) is Status.PASS
     assert verdict(front, face(0.3, PAGE, rebated=True)) is not Status.PASS
+
+
+def test_an_opening_that_is_off_stops_a_pass_though_one_subprogram_cuts_it_and_another_one_that_is_right() -> None:
+    """Both begin in the same line, and are told apart by where they lie."""
+    windows = [ring((30.0, y), (50.0, y), (50.0, y + 12.0), (30.0, y + 12.0)) for y in (20.0, 50.0)]
+
+    def face(off: float, move: Isometry) -> list[FaceProgram]:
+        mill = Mill()
+        for number, wall in enumerate(windows):
+            there = offset_ring(wall + np.array([off * number, 0.0]), -3.0, join_style="mitre")
+            mill.contour(move.apply(there), (12.1,))
+        program = mill.program("windows.nc", 6.0)
+        path = replace(program.path, line=np.full(len(program.path), 7))
+        return [profiled(PADDLE, 6.0, move, depth=11.5), replace(program, path=path)]
+
+    assert verdict(face(0.0, STILL), face(0.0, PAGE)) is Status.PASS
+    assert verdict(face(0.0, STILL), face(2.0, PAGE)) is not Status.PASS

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from flipreg.register.faces.curve import Curve
+from flipreg.register.faces.edge import edge_depth_mm
 from flipreg.register.faces.features import Features
 from flipreg.register.faces.landmarks import Landmarks
 from flipreg.register.faces.near import SortedPoints
@@ -73,7 +74,7 @@ class Faces:
     ) -> "Faces":
         """Return two faces with the holes that may be one in both: blind ones are left out."""
         deepest = max(front.deepest_mm, back.deepest_mm)
-        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), _edge_mm(front, back))
+        meeting = Meeting.of(thickness_mm, deepest, min(front.top_mm, back.top_mm), edge_depth_mm(front, back))
         ours, theirs, wider_mm = with_notches_of_one_width(front.marks, back.marks)
         one = replace(front.that_may_meet(back, meeting), marks=ours)
         return cls(one, replace(back.that_may_meet(front, meeting), marks=theirs), tolerance_mm, meeting, wider_mm)
@@ -322,21 +323,3 @@ class Faces:
         if key not in self._curves:
             self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
         return self._curves[key]
-
-
-def _edge_mm(front: Features, back: Features) -> float:
-    """Return what the depths of the largest contours add up to if they may be one edge; 0 where they may not.
-
-    Pockets of both faces lie over one another anyhow, and say nothing of the wood between them. Of several edges of one
-    size the shallowest count, for which of them belong together isn't known.
-    """
-    if not (front.outlines and back.outlines and front.top_is_zero and back.top_is_zero):
-        return 0.0
-    ours, theirs = front.outlines[0], back.outlines[0]
-    if not (ours.side is theirs.side is Side.INSIDE and alike(ours, theirs)):
-        return 0.0
-    floors_mm = (
-        max(one.loop.floor_mm for one in face.outlines if one.side is Side.INSIDE and alike(one, face.outlines[0]))
-        for face in (front, back)
-    )
-    return -sum(floors_mm)

@@ -52,6 +52,10 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
     if comparison.by_silhouette:
         found += _silhouette(comparison)
     found += elsewhere(comparison)
+    match = None if comparison.by_silhouette or not comparison.is_found else comparison.match
+    if match is not None and comparison.faces.are_blind(match.front_mark, match.back_mark):
+        says = "nothing that coincides goes through the blank, and may lie in both faces at different places by design"
+        found.append(Finding("flip", Status.NOT_DETERMINED, says))
     if found or comparison.placement is None:
         return found
     if comparison.register.status is Status.PASS or comparison.match is None:

@@ -36,7 +36,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
             here = comparison.match if comparison.register.status is Status.PASS else None
-            is_open = is_less_in_all or _is_of_recesses(comparison, fit) or _is_blind(comparison, fit)
+            is_open = is_less_in_all or _is_of_recesses(comparison, fit)
+            is_open = is_open or comparison.faces.are_blind(fit.evidence.agreement.front, fit.evidence.agreement.back)
             is_open = is_open or may_be_others(comparison.faces, fit.match, fit.evidence, here)
             return [
                 Finding(
@@ -72,13 +73,6 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             )
         ]
     return []
-
-
-def _is_blind(comparison: Comparison, fit: Fit) -> bool:
-    """Return whether nothing that coincides there can go through wood that is known to be so thick."""
-    faces, agreement = comparison.faces, fit.evidence.agreement
-    marks = faces.comparable.front.take(agreement.front), faces.comparable.back.take(agreement.back)
-    return faces.meeting.thickness_mm is not None and not bool(faces.marks_meet(*marks, faces.meeting).any())
 
 
 def _is_of_recesses(comparison: Comparison, fit: Fit) -> bool:

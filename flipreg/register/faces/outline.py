@@ -155,10 +155,16 @@ def _is_next_pass(outer: Outline, inner: Outline) -> bool:
 
 
 def _encloses(outer: Loop, inner: Loop) -> bool:
-    """Whether the inner loop lies in the outer one, which is no mere facing of the blank."""
+    """Whether the inner loop lies in the outer one, which is no mere facing of the blank.
+
+    With Z zero on the spoilboard floors are heights, and a facing is far higher than what goes through.
+    """
+    most_mm = min(0.25 * inner.floor_mm, inner.floor_mm + 20.0)
+    if inner.floor_mm > 0.0:
+        most_mm = 1.25 * inner.floor_mm + 1.0
     return bool(
         outer.area_mm2 > inner.area_mm2
-        and outer.floor_mm <= min(0.25 * inner.floor_mm, inner.floor_mm + 20.0)
+        and outer.floor_mm <= most_mm
         and (outer.box_mm[:2] <= inner.box_mm[:2]).all()
         and (outer.box_mm[2:] >= inner.box_mm[2:]).all()
     )

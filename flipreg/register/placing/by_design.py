@@ -96,10 +96,9 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     if any(_overlap(pair, placement) for pair in match.outlines if pair.goes_through):
         return False
     ours, theirs = _places(faces, evidence)
-    marks = faces.comparable.front.take(evidence.agreement.front), faces.comparable.back.take(evidence.agreement.back)
     away_mm = float(np.median(np.hypot(*(placement.apply(theirs) - ours).T))) if len(ours) else 0.0
     # What surely stays in the wood may lie anywhere.
-    is_blind = faces.meeting.thickness_mm is not None and not faces.marks_meet(*marks, faces.meeting).any()
+    is_blind = faces.are_blind(evidence.agreement.front, evidence.agreement.back)
     is_clear = away_mm > NEAR_MM and away_mm > min(_CLEAR * _spacing_mm(ours), _CLEAR_MM)
     if not (is_blind or is_clear):
         return False

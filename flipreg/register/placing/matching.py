@@ -267,6 +267,13 @@ class Faces:
             found += levels(marks.floor_mm, tops_mm).values()
         return meeting.may_meet(*found)
 
+    def are_blind(self, front: Rows, back: Rows) -> bool:
+        """Return whether none of these pairs of features can go through wood that is known to be so thick."""
+        if self.meeting.thickness_mm is None or len(front) == 0:
+            return False
+        marks = self.comparable.front.take(front), self.comparable.back.take(back)
+        return not bool(self.marks_meet(*marks, self.meeting).any())
+
     def _levels(self, i: int, j: int) -> list[Floats]:
         """Return depth and height of an outline of the front, and of one of the back, as `levels` gives them."""
         found = list[Floats]()

@@ -89,6 +89,14 @@ def test_rows_of_blind_holes_in_both_faces_beside_one_another_stop_no_pass() -> 
         assert verdict(face(0.0, STILL), face(off, PAGE)) is Status.PASS
 
 
+def test_rows_of_holes_that_stay_in_the_wood_find_no_datum() -> None:
+    rows = np.array([[x, 20.0 + 32.0 * number] for x in (20.0, 200.0) for number in range(7)])
+    back = drilled(rows + np.array([0.0, 12.0]), PAGE, depth=7.0)
+    for thickness, is_asked in ((12.0, False), (18.0, True)):
+        report = check([drilled(rows, depth=7.0)], [back], axis="y", tolerance_mm=0.2, thickness_mm=thickness)
+        assert (report.in_register is not True) is is_asked
+
+
 def test_edges_of_one_size_tell_how_thick_the_wood_is_by_the_shallowest() -> None:
     """Eight equal openings, each with its own share of the depth from either face."""
 

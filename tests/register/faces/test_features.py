@@ -84,3 +84,17 @@ def test_a_face_that_cuts_nothing_is_empty() -> None:
     features = face_features([Mill().rapid(0, 0, 5).rapid(10, 10).program()])
     assert features.is_empty
     assert features.size_mm == 0.0
+
+
+def test_an_opening_is_one_with_the_zero_of_z_on_the_spoilboard_too() -> None:
+    turn = np.linspace(0.0, 2.0 * np.pi, 120, endpoint=False)
+    circle = np.column_stack([np.cos(turn), np.sin(turn)])
+    for top, floor in ((0.0, -11.0), (20.0, 9.0)):
+        mill = Mill()
+        for radius in (61.0, 38.0):
+            mill.rapid(radius, 0.0, top + 5.0).feed(z=floor)
+            for x, y in np.vstack([circle[1:], circle[:1]]) * radius:
+                mill.feed(float(x), float(y))
+            mill.rapid(z=top + 5.0)
+        shown = face_features([mill.program("ring.nc", 6.0)])
+        assert [one.side for one in shown.outlines] == [Side.INSIDE, Side.OUTSIDE]

@@ -21,8 +21,8 @@ __all__ = ["left_over_features"]
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_LEAST_OFF_MM = 0.05
-"""Features that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
+_ONE_WIDTH_MM = 0.05
+"""Notches whose widths differ by no more are as wide, in millimetres (chosen)."""
 _SAME_WAY = 1e-3
 """Ways round whose matrices differ by less are one (chosen): they lie a right angle or a mirror apart."""
 _MOST = 0.75
@@ -54,7 +54,7 @@ def left_over_features(comparison: Comparison, placement: Placement) -> list[Fin
     """
     faces = comparison.faces
     # A feature that is off by more than the tolerance lies elsewhere, even where the search takes it for the same.
-    gate_mm = min(faces.comparable.gate_mm, max(faces.tolerance_mm, _LEAST_OFF_MM))
+    gate_mm = min(faces.comparable.gate_mm, faces.misplaced_mm)
     both = Comparable(faces.comparable.front, faces.comparable.back, gate_mm, faces.comparable.size_mm)
     # The rest agrees where it lies best, which may be further from where it was told than features are apart.
     rest = placement if comparison.match is None else comparison.match.placement
@@ -182,7 +182,7 @@ def _are_of_one_wall(front: Landmarks, back: Landmarks) -> NDArray[np.bool_]:
     """Return which pairs may be off because one wall of a rebate is: corners, but those of notches as wide."""
     is_bend = np.isin(front.kind, (LandmarkKind.CORNER, LandmarkKind.ARC))
     is_notch = (front.kind == LandmarkKind.CORNER) & (front.size_mm > 0.0)
-    return np.asarray(is_bend & ~(is_notch & (np.abs(front.size_mm - back.size_mm) <= _LEAST_OFF_MM)))
+    return np.asarray(is_bend & ~(is_notch & (np.abs(front.size_mm - back.size_mm) <= _ONE_WIDTH_MM)))
 
 
 def _asked(faces: Faces, back: Landmarks, row: int, says: str) -> Finding:

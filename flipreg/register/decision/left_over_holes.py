@@ -31,8 +31,6 @@ _MOST_PROBED = 200
 """Holes of the other face by which it is seen which may go through (chosen)."""
 _ALIKE_MM = 0.02
 """Bores and depths that are the same in so many steps are alike, in millimetres (chosen)."""
-_LEAST_OFF_MM = 0.05
-"""Holes that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
 
 
 def left_over_holes(comparison: Comparison, placement: Placement) -> list[Finding]:
@@ -201,8 +199,7 @@ def _without_partner(match: Match, faces: Faces, placement: Placement) -> tuple[
     Such holes are none that a comparison takes for the same; they have a partner if they lie as the tolerance asks.
     """
     front, back = _all_holes(faces.front), _all_holes(faces.back)
-    gate_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
-    i, j, _ = near_pairs(front.centre_mm, placement.apply(back.centre_mm), gate_mm)
+    i, j, _ = near_pairs(front.centre_mm, placement.apply(back.centre_mm), faces.misplaced_mm)
     # The first ones are those that a comparison takes for the same, and it says which they are.
     i, j = i[i >= len(faces.front.holes)], j[j >= len(faces.back.holes)]
     return (

@@ -22,8 +22,6 @@ _EVENLY_MM = 0.5
 _LITTLE_MM = 2.5
 """Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
 less."""
-_LEAST_OFF_MM = 0.05
-"""Openings that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
 _DEEPER = 1.25
 """An outline so many times deeper than a recess of its face may be what belongs into it (chosen)."""
 _BESIDE = 0.5
@@ -33,13 +31,13 @@ one with it (chosen)."""
 
 def left_over_openings(comparison: Comparison, placement: Placement) -> list[Finding]:
     """Return findings on openings of both faces that have no partner where the rest agrees."""
-    return _misplaced(comparison, placement) or _most_alone(comparison, placement) or _stepped(comparison, placement)
+    pairs = _coinciding(comparison, placement)
+    return _misplaced(comparison, placement, pairs) or _most_alone(comparison, pairs) or _stepped(comparison, placement)
 
 
-def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
+def _misplaced(comparison: Comparison, placement: Placement, pairs: set[tuple[int, int]]) -> list[Finding]:
     """Find outlines of one shape of which one lies beside the other: together they would cut a ragged edge."""
-    faces, pairs = comparison.faces, _coinciding(comparison, placement)
-    limit_mm = max(faces.tolerance_mm, _LEAST_OFF_MM)
+    faces, limit_mm = comparison.faces, comparison.faces.misplaced_mm
     for i, j, apart_mm in zip(*_near(faces, placement), strict=True):
         ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
         # A recess around what goes through is no partner of it.
@@ -71,13 +69,13 @@ def _misplaced(comparison: Comparison, placement: Placement) -> list[Finding]:
     return []
 
 
-def _most_alone(comparison: Comparison, placement: Placement) -> list[Finding]:
+def _most_alone(comparison: Comparison, known: set[tuple[int, int]]) -> list[Finding]:
     """Find outlines of one size that go through and lie elsewhere, if they are more than those that coincide.
 
     Where nobody told the placement, or where the wood is known to be no thicker, one alone in each face is enough: of a
     row most coincide a pitch away, and recesses of one size are seldom so deep.
     """
-    faces, known = comparison.faces, _coinciding(comparison, placement)
+    faces = comparison.faces
     taken = {i for i, _ in known}, {j for _, j in known}
     pairs = [
         (i, j)
@@ -129,10 +127,9 @@ def _is_deeper(side: Features, row: int, other: int) -> bool:
 def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, int]]:
     """Return the pairs of outlines that coincide and are of one shape, compared as one edge or not."""
     shared = () if comparison.match is None else comparison.match.outlines
-    limit_mm = max(comparison.faces.tolerance_mm, _LEAST_OFF_MM)
     # Of final passes only: one of a clearing may be as large as an opening of the other face, and leaves no edge.
     ours, theirs = (of_contours(side.outlines) for side in (comparison.faces.front, comparison.faces.back))
-    i, j, _ = near_pairs(ours.centre_mm, placement.apply(theirs.centre_mm), limit_mm)
+    i, j, _ = near_pairs(ours.centre_mm, placement.apply(theirs.centre_mm), comparison.faces.misplaced_mm)
     may = compatible(ours, theirs, i, j, placement.matrix)
     pairs = set(zip(i[may].tolist(), j[may].tolist(), strict=True))
     return pairs | {(pair.front, pair.back) for pair in shared}

@@ -28,6 +28,8 @@ OUTLINE_GATE_MM = 1.0
 _GATE_MM = (0.2, 0.3)
 """Features coincide within twice the tolerance, but at least and at most this, in millimetres (chosen):
 once the back lies where it belongs, features of one part are closer together than that."""
+_LEAST_OFF_MM = 0.05
+"""Features that are off by no more coincide even where the tolerance is less, in millimetres (chosen)."""
 _LEAST_KNOWN = 16
 """Fewer samples that can be compared show nothing of an outline (chosen)."""
 _SHAPE_WORTH = 3
@@ -94,6 +96,11 @@ class Faces:
     def softness_mm(self) -> float:
         """Distance at which a feature counts half in a score."""
         return max(2.0 * self.tolerance_mm, 0.1)
+
+    @property
+    def misplaced_mm(self) -> float:
+        """What is further from its like is misplaced, where the rest agrees."""
+        return max(self.tolerance_mm, _LEAST_OFF_MM)
 
     @property
     def comparable(self) -> Comparable:
@@ -286,12 +293,12 @@ class Faces:
         ours, theirs = self.front.outlines[i], self.back.outlines[j]
         if ours.is_silhouette:
             return True
-        may = self.meet(i, j, self.meeting)
+        found = self._levels(i, j)
+        may = bool(self.meeting.may_meet(*found).all())
         if self.meeting.thickness_mm is None and Side.OUTSIDE in (ours.side, theirs.side):
             # Where only a least thickness of the wood is known, a shallow recess would pass for an opening: only the
             # deepest may be one.
-            depth_mm, _, other_depth_mm, _ = self._levels(i, j)
-            may &= bool((depth_mm + other_depth_mm >= _AS_DEEP * self._both_deepest_mm()).all())
+            may &= bool((found[0] + found[2] >= _AS_DEEP * self._both_deepest_mm()).all())
         return may
 
     def _both_deepest_mm(self) -> float:

@@ -17,7 +17,7 @@ from flipreg.register.faces.loop import Loop, circles_of
 from flipreg.register.faces.loops import find_loops
 from flipreg.register.faces.near import thinned
 from flipreg.register.faces.open_cuts import goes_round, open_cuts
-from flipreg.register.faces.outline import Outline, final_passes
+from flipreg.register.faces.outline import Outline, Side, final_passes
 from flipreg.register.faces.through import Meeting, levels
 
 __all__ = ["Features", "drilled_holes", "face_features", "face_holes"]
@@ -28,6 +28,8 @@ _ROUND, _ROUND_MM = 0.001, 0.05
 """Moments of a circle are no larger, and circles about one point no further off, in millimetres (chosen)."""
 HOLE_MM = 40.0
 """A round loop up to this size is a bored hole, in millimetres, a larger one an outline (chosen)."""
+_ROUND_ALL = 0.8
+"""A profile that reaches over this share of all that is cut, both ways, is the edge of the part (chosen)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,6 +133,17 @@ class Features:
         is_round = (np.abs(marks.second) <= _ROUND) & (np.abs(marks.third) <= _ROUND)
         is_circle = (marks.kind <= LandmarkKind.CONTOUR) & is_round
         return bool(is_circle.all() and np.abs(off).max() <= _ROUND_MM)
+
+    @property
+    def part_box_mm(self) -> Floats:
+        """xmin, ymin, xmax, ymax of the part, shape (4,): its edge where a profile shows it, else `cut_box_mm`."""
+        profile = next(iter(self.outlines), None)
+        if profile is None or profile.side is not Side.INSIDE or profile.edge_radius_mm is None:
+            return self.cut_box_mm
+        box, inset = profile.loop.box_mm, profile.edge_radius_mm
+        if (box[2:] - box[:2] < _ROUND_ALL * (self.cut_box_mm[2:] - self.cut_box_mm[:2])).any():
+            return self.cut_box_mm
+        return box + np.array([inset, inset, -inset, -inset])
 
     @property
     def size_mm(self) -> float:

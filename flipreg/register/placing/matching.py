@@ -204,11 +204,11 @@ class Faces:
         return _SHAPE_WORTH if pair.goes_through or is_profile else 0
 
     def box_mm(self, placement: Placement) -> Floats:
-        """Return xmin, ymin, xmax, ymax of what both faces cut when the back lies at a placement; NaN without a cut."""
-        x_mm, y_mm = self.back.cut_box_mm[::2], self.back.cut_box_mm[1::2]
-        back = placement.apply(np.array([(x, y) for x in x_mm for y in y_mm]))
-        low = np.fmin(self.front.cut_box_mm[:2], np.fmin.reduce(back))
-        return np.concatenate([low, np.fmax(self.front.cut_box_mm[2:], np.fmax.reduce(back))])
+        """Return xmin, ymin, xmax, ymax of the part when the back lies at a placement; NaN without a cut."""
+        ours, theirs = self.front.part_box_mm, self.back.part_box_mm
+        back = placement.apply(np.array([(x, y) for x in theirs[::2] for y in theirs[1::2]]))
+        low = np.fmin(ours[:2], np.fmin.reduce(back))
+        return np.concatenate([low, np.fmax(ours[2:], np.fmax.reduce(back))])
 
     @property
     def is_round(self) -> bool:

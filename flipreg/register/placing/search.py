@@ -43,6 +43,8 @@ _SHARE = 0.75
 """Where the best way round explains more than this share, quarter turns are not looked at (chosen)."""
 _TURNED = 1e-4
 """A match is turned if it is by more than this, in radians (chosen): more than the last decimals of programs make."""
+_MOST_TURNED = 0.1
+"""A blank that was clamped askew, or a program made askew, is turned by no more, in radians (chosen)."""
 _ONE_MM = 0.1
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -107,6 +109,8 @@ class Fit:
         What corresponds.
     evidence : Evidence
         How much coincides there.
+    is_turned : bool
+        Whether so much coincides only where the back is turned a little besides, as the match has it.
     """
 
     faces: Faces
@@ -114,11 +118,12 @@ class Fit:
     placement: Placement
     match: Match
     evidence: Evidence
+    is_turned: bool = False
 
     @cached_property
     def register(self) -> Register:
         """How well; measured when it is asked for, for most fits explain too little to be."""
-        return measured(self.faces, self.match, self.placement, is_found=True)
+        return measured(self.faces, self.match, self.placement, is_found=not self.is_turned)
 
     @property
     def is_evident(self) -> bool:
@@ -170,12 +175,22 @@ def fits(faces: Faces, ways: Sequence[Orientation] = ORIENTATIONS) -> list[Fit]:
             if any(float(np.abs(placement.offset_mm - fit.placement.offset_mm).max()) <= _ONE_MM for fit in of_way):
                 continue
             there = faces.match(placement)
-            if there.is_empty:
-                continue
-            evidence = evidence_at(faces, there, placement, is_told=False)
-            of_way.append(Fit(faces, orientation, placement, match, evidence))
+            evidence = None if there.is_empty else evidence_at(faces, there, placement, is_told=False)
+            turned = _turned_evidence(faces, match, orientation)
+            if turned is not None and outweighs(turned, evidence):
+                of_way.append(Fit(faces, orientation, placement, match, turned, is_turned=True))
+            elif evidence is not None:
+                of_way.append(Fit(faces, orientation, placement, match, evidence))
         found += of_way
     return sorted(found, key=lambda fit: fit.evidence.rank, reverse=True)
+
+
+def _turned_evidence(faces: Faces, match: Match, orientation: Orientation) -> Evidence | None:
+    """Return how much coincides in a match that is turned a little; None in one that isn't, or by more."""
+    turned = float((match.placement.matrix @ orientation.matrix.T)[1, 0])
+    if not _TURNED < abs(turned) <= _MOST_TURNED:
+        return None
+    return evidence_at(faces, match, match.placement, is_told=False)
 
 
 def with_quarters(faces: Faces, found: Sequence[Fit]) -> list[Fit]:

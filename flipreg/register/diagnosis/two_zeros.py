@@ -30,7 +30,7 @@ _CURES = {
 def two_zeros(comparison: Comparison, own: Fit) -> list[Mistake]:
     """Name programs of the back that lie elsewhere than the rest, where the back fits as in `own`."""
     there = replace(comparison, placement=own.placement, match=own.match, register=own.register)
-    return doubted(left_over(there, own.placement)) or _left_behind(comparison, own)
+    return _left_behind(comparison, own) or doubted(left_over(there, own.placement))
 
 
 def doubted(findings: Sequence[Finding]) -> list[Mistake]:
@@ -43,7 +43,7 @@ def doubted(findings: Sequence[Finding]) -> list[Mistake]:
 
 
 def _left_behind(comparison: Comparison, fit: Fit) -> list[Mistake]:
-    """Name programs of the back that agree as it was told, if those that agree as in `fit` would have to be shifted."""
+    """Name what of the back agrees as it was told, if what agrees as in `fit` would have to be shifted."""
     if comparison.placement is None or comparison.is_found:
         return []
     faces, both = comparison.faces, comparison.faces.comparable
@@ -53,7 +53,7 @@ def _left_behind(comparison: Comparison, fit: Fit) -> list[Mistake]:
     outlines = np.array([faces.back.outlines[pair.back].program for pair in fit.match.outlines], np.int64)
     moved = (both.back.program[after.back], faces.back.holes.program[fit.match.back_hole], outlines)
     staying, moving = _names(faces, both.back.program[stay]), _names(faces, np.concatenate(moved))
-    if not staying or not moving or set(staying) & set(moving):
+    if not staying or not moving:
         return []
     is_theirs = np.isin(both.back.program, np.unique(both.back.program[stay]))
     count, features = (len(np.unique(both.back_places[rows])) for rows in (stay, is_theirs))
@@ -61,10 +61,11 @@ def _left_behind(comparison: Comparison, fit: Fit) -> list[Mistake]:
     if log10_false_alarms(count, features, after.by_chance / max(after.features, 1), 1.0) > LIKELY_CHANCE:
         return []
     dx_mm, dy_mm = (comparison.placement.offset_mm - fit.placement.offset_mm).tolist()
-    says = (
-        f"what {', '.join(moving)} cuts sits {shift_words(dx_mm, dy_mm)}, seen from the front, where "
-        f"{', '.join(staying)} agrees as it was told: they have two zeros"
-    )
+    sits = f"sits {shift_words(dx_mm, dy_mm)}, seen from the front"
+    says = f"what {', '.join(moving)} cuts {sits}, where {', '.join(staying)} agrees as it was told"
+    if set(staying) & set(moving):
+        says = f"a part of what {', '.join(staying)} cuts agrees as it was told, and the rest {sits}"
+    says += ": they have two zeros"
     return [Mistake(TWO_ZEROS, says, (Way(_ZEROS[1]),), is_small=True)]
 
 

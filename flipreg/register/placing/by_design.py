@@ -9,12 +9,13 @@ itself, or an arrangement that is no row and no grid.
 import numpy as np
 from numpy.typing import NDArray
 
+from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.near import SortedPoints, thinned
 from flipreg.register.faces.outline import Side
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.evidence import Evidence
-from flipreg.register.placing.match import Match, Shared
+from flipreg.register.placing.match import Match, Shared, quick_distances
 from flipreg.register.placing.matching import Faces
 
 __all__ = ["is_other_row", "may_be_by_design", "may_be_others"]
@@ -26,9 +27,13 @@ _LEAST_OF_ITS_OWN = 2
 three holes in no order have two."""
 _LEAST_BORED = 3
 """So many holes that either face bores through are the same in both (chosen)."""
+_LEAST_AGREEING = 2
+"""So many holes that agree where the back was told to lie show that it lies there (chosen)."""
 _CLEAR, _CLEAR_MM = 0.4, 12.0
 """Features lie clear of their like if they are further from it than this share of the way to the next, or than the
 second, in millimetres (chosen): shelf holes are staggered by half a pitch, and a cutter is thinner than that."""
+_WALL_MM = 2.0
+"""Or, where they are holes of known size, if so much wood stays between them, in millimetres (chosen)."""
 _PROBES, _NEIGHBOURS, _ASKED = 24, 60, 400
 """Places by which it is seen how an arrangement repeats, places next to each that may be where it does, and places that
 are asked whether they have their like there (chosen)."""
@@ -99,8 +104,9 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     away_mm = float(np.median(np.hypot(*(placement.apply(theirs) - ours).T))) if len(ours) else 0.0
     # What surely stays in the wood may lie anywhere.
     is_blind = faces.are_blind(evidence.agreement.front, evidence.agreement.back)
-    is_clear = away_mm > NEAR_MM and away_mm > min(_CLEAR * _spacing_mm(ours), _CLEAR_MM)
-    if not (is_blind or is_clear):
+    clear_mm = min(_CLEAR * _spacing_mm(ours), _CLEAR_MM, _widest_hole_mm(faces, evidence) + _WALL_MM)
+    is_clear = away_mm > clear_mm or _others_agree(faces, evidence, placement)
+    if not (is_blind or (is_clear and away_mm > NEAR_MM)):
         return False
     return may_be_others(faces, match, evidence)
 
@@ -110,6 +116,28 @@ def _places(faces: Faces, evidence: Evidence) -> tuple[Floats, Floats]:
     both, agreement = faces.comparable, evidence.agreement
     rows = np.unique(both.front_places[agreement.front], return_index=True)[1]
     return both.front.centre_mm[agreement.front[rows]], both.back.centre_mm[agreement.back[rows]]
+
+
+def _others_agree(faces: Faces, evidence: Evidence, placement: Placement) -> bool:
+    """Return whether an edge, or two holes, that have no part in the evidence agree where the back was told to lie."""
+    told, agreement = faces.match(placement), evidence.agreement
+    edges = (pair for pair in told.outlines if _is_edge(faces, pair))
+    if any(float(quick_distances(pair, placement).max(initial=0.0)) <= faces.tolerance_mm for pair in edges):
+        return True
+    both = faces.comparable
+    own = ~(np.isin(told.front_mark, agreement.front) | np.isin(told.back_mark, agreement.back))
+    ours, theirs = both.front.take(told.front_mark[own]), both.back.take(told.back_mark[own])
+    holes = (ours.kind == LandmarkKind.HOLE) & (theirs.kind == LandmarkKind.HOLE)
+    return len(np.unique(both.front_places[told.front_mark[own][holes]])) >= _LEAST_AGREEING
+
+
+def _widest_hole_mm(faces: Faces, evidence: Evidence) -> float:
+    """Return the widest of the holes that coincide; infinite where one is not known, or other features do as well."""
+    marks = faces.comparable.front.take(evidence.agreement.front), faces.comparable.back.take(evidence.agreement.back)
+    if len(marks[0]) == 0 or any((one.kind != LandmarkKind.HOLE).any() for one in marks):
+        return np.inf
+    widest = float(np.max([one.size_mm for one in marks]))
+    return np.inf if np.isnan(widest) else widest
 
 
 def _spacing_mm(points_mm: Floats) -> float:

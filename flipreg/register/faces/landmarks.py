@@ -69,7 +69,8 @@ class Landmarks:
         How well the program tells the place, as a standard uncertainty.
     size_mm : float64, shape (n,)
         Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; width of
-        the square notch that a corner belongs to, as driven where the tool was not told; 0 for others.
+        the square notch that a corner belongs to, as driven where the tool was not told; how much wider than the tool a slot
+        is; 0 for others.
     angle_deg : float64, shape (n,)
         By how much the cut turns at a corner or an arc; 0 for others.
     direction : complex128, shape (n,)
@@ -235,9 +236,7 @@ def _one_corner(front: Landmarks, back: Landmarks, ours: Rows, theirs: Rows, mat
     along = (front.direction[ours] * there.conj()).real
     may = (along >= _ONE_WAY) & (np.abs(front.angle_deg[ours] - back.angle_deg[theirs]) <= 2.0)
     tools = np.nan_to_num(np.abs(front.tool_radius_mm[ours] - back.tool_radius_mm[theirs]))
-    is_arc = front.kind[ours] == _ARC
+    kind, differ_mm = front.kind[ours], np.abs(front.size_mm[ours] - back.size_mm[theirs])
+    may &= (kind == LandmarkKind.CORNER) | (differ_mm <= _RADIUS_MM + 2.0 * tools)
     # The centre of a rounded corner is where it is for any tool; the tip of a sharp one is not.
-    may &= np.where(
-        is_arc, np.abs(front.size_mm[ours] - back.size_mm[theirs]) <= _RADIUS_MM + 2.0 * tools, tools <= 1e-6
-    )
-    return np.asarray(may)
+    return np.asarray(may & ((kind == _ARC) | (tools <= 1e-6)))

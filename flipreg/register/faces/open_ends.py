@@ -25,9 +25,10 @@ _LEAST_TURN_DEG = 20.0
 
 
 def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], ...]:
-    """Return the ends of slots and of cuts in a curve: tips, directions twice, rows of the path, depths and sizes of 0.
+    """Return the ends of slots and of cuts in a curve: tips, directions twice, rows of the path, depths, and sizes.
 
-    Cuts side by side, closer than the tool is wide, clear a field and are neither.
+    The size is how much wider than the tool a slot is. Two cuts side by side, closer than the tool is wide, are one
+    such slot along the middle between them; more of them clear a field and are none.
 
     Parameters
     ----------
@@ -48,9 +49,9 @@ def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], 
     is_free = chains.leads() == 0
     slots = _slots(chains, start, along.real, np.flatnonzero(is_straight & is_free), flat_mm, tool_mm)
     curves = _curves(chains, start, np.flatnonzero(~is_straight & is_free), flat_mm, tool_mm)
-    at, outward, chain = (np.concatenate(columns) for columns in zip(slots, curves, strict=True))
+    at, outward, chain, wider_mm = (np.concatenate(columns) for columns in zip(slots, curves, strict=True))
     row = chains.cut.row[chains.chord[chains.begins[chain]] + 1]
-    return np.column_stack([at.real, at.imag]), outward, outward, row, floor_mm[chain], np.zeros(len(at))
+    return np.column_stack([at.real, at.imag]), outward, outward, row, floor_mm[chain], wider_mm
 
 
 def nothing() -> tuple[NDArray[np.generic], ...]:
@@ -61,23 +62,30 @@ def nothing() -> tuple[NDArray[np.generic], ...]:
 
 def _slots(
     chains: OpenChains, start: Complexes, along_mm: Floats, some: Rows, flat_mm: Floats, tool_mm: float
-) -> tuple[Complexes, Complexes, Rows]:
-    """Return where cuts along one line, once or to and fro, end, which way the ends look, and which chains they are."""
+) -> tuple[Complexes, Complexes, Rows, Floats]:
+    """Return where cuts along one line, once or to and fro, end, which way the ends look, their chains and sizes."""
     unit = chains.unit[chains.begins]
     first = np.minimum(np.minimum.reduceat(along_mm, chains.begins), 0.0)
     last = np.maximum(np.maximum.reduceat(along_mm, chains.begins), 0.0)
     middle = start + unit * (first + last) / 2.0
     some = some[(last - first)[some] >= _LEAST_SLOT_MM]
-    some = some[_alone(middle[some], unit[some] ** 2, tool_mm)]
+    beside = _beside(middle[some], unit[some] ** 2, tool_mm)
+    some, other = some[beside >= 0], some[beside[beside >= 0]]
     is_curved = flat_mm[some] < _FLAT_SHARE * (last - first)[some]
-    some = some[~(is_curved & are_passes(middle[some], unit[some] ** 2, is_curved))]
-    at = np.concatenate([start[some] + unit[some] * end[some] for end in (first, last)])
-    return at, np.concatenate([-unit[some], unit[some]]), np.tile(some, 2)
+    is_slot = ~(is_curved & are_passes(middle[some], unit[some] ** 2, is_curved))
+    half, halves = ((last - first)[rows] / 2.0 * unit[rows] for rows in (some, other))
+    halves = np.where((half * halves.conj()).real < 0.0, -halves, halves)
+    is_slot &= np.abs(half - halves) <= tool_mm
+    some, other, half, halves = (rows[is_slot] for rows in (some, other, half, halves))
+    at = (middle[some] + middle[other]) / 2.0 + np.array([[-0.5], [0.5]]) * (half + halves)
+    wider_mm = np.abs(((middle[other] - middle[some]) * unit[some].conj()).imag)
+    outward = np.array([[-1.0], [1.0]]) * half / np.abs(half)
+    return at.ravel(), outward.ravel(), np.tile(some, 2), np.tile(wider_mm, 2)
 
 
 def _curves(
     chains: OpenChains, start: Complexes, some: Rows, flat_mm: Floats, tool_mm: float
-) -> tuple[Complexes, Complexes, Rows]:
+) -> tuple[Complexes, Complexes, Rows, Floats]:
     """Return the same of smooth cuts with a flat floor that follow no line and don't wind: of saw cuts in curves."""
     final, length_mm = chains.lasts(), chains.lengths_mm()
     over = chains.at(chains.chord[final] + 1) - start
@@ -90,18 +98,28 @@ def _curves(
     centre = chains.at(chains.chord) + chains.unit * chains.length_mm / 2.0
     middle = np.add.reduceat(chains.length_mm * centre, chains.begins) / length_mm
     middle_mm = np.asarray(middle[some], np.complex128)
-    some = some[_alone(middle_mm, (over[some] / np.abs(over[some])) ** 2, tool_mm)]
+    beside = _beside(middle_mm, (over[some] / np.abs(over[some])) ** 2, tool_mm)
+    some = some[beside == np.arange(len(some))]
     at = np.concatenate([start[some], start[some] + over[some]])
-    return at, np.concatenate([-chains.unit[chains.begins[some]], chains.unit[final[some]]]), np.tile(some, 2)
+    outward = np.concatenate([-chains.unit[chains.begins[some]], chains.unit[final[some]]])
+    return at, outward, np.tile(some, 2), np.zeros(len(at))
 
 
-def _alone(middle: Complexes, way: Complexes, reach_mm: float) -> NDArray[np.bool_]:
-    """Return which lines have none of their like beside them, by their middles and squared directions."""
+def _beside(middle: Complexes, way: Complexes, reach_mm: float) -> Rows:
+    """Return which line lies beside each one, by their middles and squared directions.
+
+    It is the line itself where it lies alone, the other one where they are two, and -1 where they are more. Passes at
+    several depths are one line.
+    """
     at = np.column_stack([middle.real, middle.imag])
     key = np.round(np.column_stack([at / SAME_LINE_MM, way.real / PARALLEL, way.imag / PARALLEL]))
     _, first, group = np.unique(key, axis=0, return_index=True, return_inverse=True)
     a, b, apart = near_pairs(at[first], at[first], reach_mm)
-    beside = (apart > SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= PARALLEL)
-    alone = np.ones(len(first), np.bool_)
-    alone[a[beside]] = False
-    return np.asarray(alone[group.ravel()])
+    is_beside = (apart > SAME_LINE_MM) & (np.abs(way[first][a] - way[first][b]) <= PARALLEL)
+    a, b = a[is_beside], b[is_beside]
+    count = np.bincount(a, minlength=len(first))
+    beside = np.arange(len(first))
+    beside[a] = b
+    beside[(count > 1) | (count[beside] > 1)] = -1
+    found = beside[group.ravel()]
+    return np.where(found < 0, -1, np.where(found == group.ravel(), np.arange(len(middle)), first[found]))

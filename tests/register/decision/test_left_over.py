@@ -326,3 +326,32 @@ def test_leads_that_look_alike_make_no_flip_of_a_rectangle_that_fits_all_ways() 
 
     report = check(face(board), face(board), tolerance_mm=0.1)
     assert report.in_register is None
+
+
+@pytest.mark.parametrize(("off_mm", "tool"), [("4.2", None), ("7.2", 3.0)])
+def test_a_slot_that_cuts_into_its_neighbour_is_missed_where_it_belongs(off_mm: str, tool: float | None) -> None:
+    """Two slots closer together than the tool is wide are one wider slot, and no field that says nothing."""
+
+    def face(move: Isometry, off: str = "0") -> list[FaceProgram]:
+        mill = Mill()
+        for number in range(8):
+            x = 20.0 + 8.0 * number + (float(off) if number == 3 else 0.0)
+            ends = move.apply(np.array([(x, 20.0), (x, 90.0)]))
+            mill.lines(np.column_stack([ends, [-13.0, -13.0]]))
+        return [mill.program("slots.nc", tool)]
+
+    assert check(face(STILL), face(PAGE), flip=PAGE, tolerance_mm=0.1).in_register is True
+    assert check(face(STILL), face(PAGE, off_mm), flip=PAGE, tolerance_mm=0.1).in_register is not True
+
+
+def test_slots_of_two_passes_decide_register() -> None:
+    def face(move: Isometry) -> list[FaceProgram]:
+        mill = Mill()
+        for x, y in ((20.0, 30.0), (60.0, 42.0), (110.0, 21.0), (150.0, 55.0)):
+            for across in (x - 2.0, x + 2.0):
+                ends = move.apply(np.array([(across, y), (across, y + 80.0)]))
+                mill.lines(np.column_stack([ends, [-13.0, -13.0]]))
+        return [mill.program("slots.nc", 6.0)]
+
+    assert check(face(STILL), face(PAGE), flip=PAGE, tolerance_mm=0.1).in_register is True
+    assert check(face(STILL), face(shift("0.4", "0") @ PAGE), flip=PAGE, tolerance_mm=0.1).in_register is False

@@ -199,7 +199,10 @@ def _beside(comparison: Comparison, placement: Placement) -> list[Finding]:
     if gap is not None and words is not None and pair.goes_through:
         where = "outside" if gap > 0 else "inside"
         text = f"the back's outline runs {length_text(abs(gap))} {where} the front's all round: {words}"
-        return [Finding("tool", Status.FAIL, text, comparison.faces.back.names[theirs.program], theirs.line)]
+        status = Status.FAIL
+        if comparison.faces.is_rebated(pair.front, pair.back):
+            text, status = f"{text}; or one of them is a rebate", Status.NOT_DETERMINED
+        return [Finding("tool", status, text, comparison.faces.back.names[theirs.program], theirs.line)]
     return [
         Finding(
             "register",

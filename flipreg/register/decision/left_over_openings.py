@@ -1,12 +1,13 @@
 """Openings that both faces cut, one of which lies elsewhere or is of another size than its like."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.faces.features import Features
 from flipreg.register.faces.landmarks import compatible, of_contours
 from flipreg.register.faces.near import near_pairs
-from flipreg.register.faces.outline import Side, alike, of_one_size
+from flipreg.register.faces.outline import Outline, Side, alike, of_one_size
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.comparison import Comparison
@@ -22,6 +23,8 @@ _EVENLY_MM = 0.5
 _LITTLE_MM = 2.5
 """Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
 less."""
+_AS_DEEP_MM = 0.5
+"""Openings whose floors differ by no more are as deep, in millimetres (chosen)."""
 _DEEPER = 1.25
 """An outline so many times deeper than a recess of its face may be what belongs into it (chosen)."""
 _BESIDE = 0.5
@@ -136,27 +139,42 @@ def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, 
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named."""
+    """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named.
+
+    Where an opening as deep from either face coincides with its like, a rebate is not what comes to mind first.
+    """
     faces = comparison.faces
+    front, back = faces.front.outlines, faces.back.outlines
     shared = () if comparison.match is None else comparison.match.outlines
     taken = {pair.front for pair in shared}, {pair.back for pair in shared}
-    for pair in faces.outline_pairs():
-        is_opening = faces.front.outlines[pair.front].side is Side.OUTSIDE
-        is_taken = pair.front in taken[0] or pair.back in taken[1]
-        if is_taken or not (is_opening and pair.goes_through and pair.tools_known):
+    coinciding = [_floors_mm(faces, pair.front, pair.back) for pair in shared]
+    for i, j, apart_mm in zip(*_near(faces, placement), strict=True):
+        if i in taken[0] or j in taken[1] or apart_mm > faces.misplaced_mm or not _are_openings(front[i], back[j]):
+            continue
+        pair = faces.pair(i, j)
+        if not (pair.goes_through and pair.tools_known):
             continue
         gap_mm = even_gap(pair, placement, max(faces.tolerance_mm, _EVENLY_MM), over_mm=faces.tolerance_mm)
         if gap_mm is None or abs(gap_mm) > _LITTLE_MM:
             continue
-        theirs = faces.back.outlines[pair.back]
+        is_as_deep = any(np.abs(_floors_mm(faces, i, j) - one).max() <= _AS_DEEP_MM for one in coinciding)
         return [
             Finding(
                 "tool",
-                Status.WARN,
+                Status.NOT_DETERMINED if is_as_deep else Status.WARN,
                 f"an opening of the back runs {length_text(abs(gap_mm))} {'outside' if gap_mm > 0.0 else 'inside'} the "
                 "front's all round: a rebate, or one of them is cut with another tool than the one named",
-                faces.back.names[theirs.program],
-                theirs.line,
+                faces.back.names[back[j].program],
+                back[j].line,
             )
         ]
     return []
+
+
+def _are_openings(ours: Outline, theirs: Outline) -> bool:
+    """Return whether it is known how much wider than the ways of the tools both openings are, or which one is."""
+    return ours.side is theirs.side is Side.OUTSIDE or ours.edge_radius_mm == theirs.edge_radius_mm
+
+
+def _floors_mm(faces: Faces, i: int, j: int) -> NDArray[np.float64]:
+    return np.array([faces.front.outlines[i].loop.floor_mm, faces.back.outlines[j].loop.floor_mm])

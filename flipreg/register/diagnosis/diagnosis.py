@@ -246,6 +246,7 @@ def _tool(comparison: Comparison) -> list[Mistake]:
         ours = comparison.faces.front.outlines[pair.front].edge_radius_mm
         theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm
         words = gap_words(gap, ours, theirs)
+        is_edge = pair.goes_through and not comparison.faces.is_rebated(pair.front, pair.back)
         where = "outside" if gap > 0 else "inside"
         cure = (
             "check the tool diameter and the allowance the program was made with"
@@ -255,10 +256,11 @@ def _tool(comparison: Comparison) -> list[Mistake]:
         return [
             Mistake(
                 "tool",
-                f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
+                ("" if is_edge else "if they are one edge, ")
+                + f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
                 + (f", {words}" if words else ""),
                 (Way(cure),),
-                is_certain=words is not None and pair.goes_through,
+                is_certain=words is not None and is_edge,
             )
         ]
     return []

@@ -101,10 +101,9 @@ class Meeting:
 
     def go_through_alone(self, depth_mm: Floats, height_mm: Floats) -> NDArray[np.bool_]:
         """Return which cuts are known to go through without any cut of the other face, shape (n,)."""
-        if self.thickness_mm is None:
-            return np.zeros(len(depth_mm), np.bool_)
+        thickness_mm = np.inf if self.thickness_mm is None else self.thickness_mm
         with np.errstate(invalid="ignore"):
-            return np.asarray((depth_mm >= self.thickness_mm - _ROUNDING_MM) | (height_mm <= _ROUNDING_MM))
+            return np.asarray((depth_mm >= thickness_mm - _ROUNDING_MM) | (height_mm <= _ROUNDING_MM))
 
 
 def levels(floor_mm: Floats, top_mm: float | Floats) -> dict[str, Floats]:

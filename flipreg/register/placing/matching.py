@@ -36,6 +36,8 @@ _SHAPE_WORTH = 3
 """What a profile tells besides its place: size, direction and hand."""
 _AS_DEEP = 0.9
 """Openings are as deep as this share of the deepest cuts of both faces together (chosen)."""
+_REBATE = 0.75
+"""Less deep than this share of what the other face cuts there an outline may be a rebate's (chosen)."""
 OUTLINE_WEIGHT = 6.0
 """How many holes an outline is worth when the back is laid on the front (chosen)."""
 
@@ -265,6 +267,16 @@ class Faces:
     def meet(self, i: int, j: int, meeting: Meeting) -> bool:
         """Return whether outline `i` of the front and `j` of the back may go through together, by how deep they are."""
         return bool(meeting.may_meet(*self._levels(i, j)).all())
+
+    def is_rebated(self, i: int, j: int) -> bool:
+        """Return whether outline `i` of the front or `j` of the back may be a rebate along what the other cuts through.
+
+        An edge that both faces cut is cut about as deep from either.
+        """
+        levels_mm = self._levels(i, j)
+        alone = [bool(self.meeting.go_through_alone(*levels_mm[row : row + 2]).all()) for row in (0, 2)]
+        shallow, deep = sorted((float(levels_mm[0][0]), float(levels_mm[2][0])))
+        return alone[0] != alone[1] or shallow < _REBATE * deep
 
     def marks_meet(self, ours: Landmarks, theirs: Landmarks, meeting: Meeting) -> NDArray[np.bool_]:
         """Return which features of the front may go through with that of the back in the same row, shape (n,)."""

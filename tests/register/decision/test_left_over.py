@@ -355,3 +355,28 @@ def test_slots_of_two_passes_decide_register() -> None:
 
     assert check(face(STILL), face(PAGE), flip=PAGE, tolerance_mm=0.1).in_register is True
     assert check(face(STILL), face(shift("0.4", "0") @ PAGE), flip=PAGE, tolerance_mm=0.1).in_register is False
+
+
+@pytest.mark.parametrize(("larger", "verdict"), [(0.0, Status.PASS), (1.4, Status.NOT_DETERMINED)])
+def test_an_opening_that_is_larger_than_one_as_deep_that_agrees_is_asked_about(larger: float, verdict: Status) -> None:
+    def openings(move: Isometry, larger: float = 0.0) -> FaceProgram:
+        mill = Mill()
+        for x, room in ((40.0, 0.0), (90.0, larger), (140.0, 0.0)):
+            sides = np.array([(x, 30.0), (x + 32.0, 36.0), (x + 28.0, 70.0), (x - 4.0, 62.0)])
+            mill.contour(move.apply(offset_ring(sides, room - 2.0, join_style="mitre")), (12.0,))
+        return mill.program("openings.nc", 4.0)
+
+    report = check([openings(STILL)], [openings(PAGE, larger)], flip=PAGE, tolerance_mm=0.2, thickness_mm=22.0)
+    assert report.verdict is verdict
+
+
+@pytest.mark.parametrize(("depth", "verdict"), [(10.0, Status.FAIL), (9.0, Status.NOT_DETERMINED)])
+def test_a_lip_as_wide_as_the_tool_s_radius_is_no_wrong_tool_where_the_other_face_cuts_through(
+    depth: float, verdict: Status
+) -> None:
+    front_mm = 10.5 if depth == 10.0 else 18.3
+    front = Mill().contour(offset_ring(PADDLE, 3.0), (front_mm,)).program("profile.nc", 6.0)
+    back = Mill().contour(PAGE.apply(PADDLE), (depth,)).program("rabbet.nc", 6.0)
+    holes = [drilled(np.array(PADDLE_HOLES)), drilled(np.array(PADDLE_HOLES), PAGE)]
+    report = check([front, holes[0]], [back, holes[1]], flip=PAGE, tolerance_mm=0.2, thickness_mm=18.0)
+    assert report.verdict is verdict

@@ -188,9 +188,9 @@ class Comparable:
         alarms = log10_false_alarms(coincide, self.features, chance, placements)
         return Agreement(coincide, self.features, chance * self.features, alarms, ours, theirs)
 
-    def counts(self, matrix: Floats, offsets_mm: Floats) -> Rows:
+    def counts(self, matrix: Floats, offsets_mm: Floats, reach_mm: float | None = None) -> Rows:
         """Return how many features coincide at each of several shifts, shape (m,); arguments as `pairs_at`."""
-        which, *pairs, _ = self.pairs_at(matrix, offsets_mm, self.gate_mm)
+        which, *pairs, _ = self.pairs_at(matrix, offsets_mm, self.gate_mm if reach_mm is None else reach_mm)
         distinct = []
         for places, rows in zip(self._places, pairs, strict=True):
             width = int(places.max(initial=0)) + 1

@@ -161,10 +161,10 @@ class Faces:
         """Return how many holes, and how much of all, corresponds at several shifts, as `match` would: shapes (m,)."""
         count = len(offsets_mm)
         holes = np.bincount(self._hole_pairs(matrix, offsets_mm, loose)[0], minlength=count)
-        marks = self.comparable.pairs_at(matrix, offsets_mm, self.comparable.gate_mm * loose)[0]
+        marks = self.comparable.counts(matrix, offsets_mm, self.comparable.gate_mm * loose)
         places = [Placement(matrix, offset) for offset in offsets_mm]
         worth = [sum(map(self.worth, self._outlines_at(place, loose))) for place in places]
-        return holes, np.bincount(marks, minlength=count) + np.array(worth, np.intp)
+        return holes, marks + np.array(worth, np.intp)
 
     def _outlines_at(self, placement: Placement, loose: float) -> tuple[Shared, ...]:
         """Return the pairs of outlines that are one edge at a placement, each outline once."""

@@ -17,7 +17,8 @@ from flipreg.register.faces.loop import Loop, circles_of
 from flipreg.register.faces.loops import find_loops
 from flipreg.register.faces.near import thinned
 from flipreg.register.faces.open_cuts import goes_round, open_cuts
-from flipreg.register.faces.outline import Outline, Side, final_passes
+from flipreg.register.faces.outline import Outline, Side
+from flipreg.register.faces.passes import final_passes, leave_edges
 from flipreg.register.faces.through import Meeting, levels
 
 __all__ = ["Features", "drilled_holes", "face_features", "face_holes"]
@@ -174,10 +175,11 @@ def face_features(face: Face) -> Features:
         cut, closed, contours = shown.cut, shown.closed, shown.contours
         holes += [shown.drilled, shown.bored]
         outlines += contours
-        marks += [of_contours(contours), open_cuts(cut, program.path, closed, index, program.tool_diameter_mm)]
+        marks.append(open_cuts(cut, program.path, closed, index, program.tool_diameter_mm))
         all_round &= goes_round(cut, closed)
         cuts.append(cut)
         boxes += [points for points in (cut.xyz_mm[:, :2], shown.drilled.centre_mm) if len(points)]
+    marks.insert(0, of_contours([one for one, leaves in zip(outlines, leave_edges(outlines), strict=True) if leaves]))
     box = np.full(4, np.nan)
     if boxes:
         low = np.min([points.min(axis=0) for points in boxes], axis=0)

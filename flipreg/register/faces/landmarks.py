@@ -69,8 +69,8 @@ class Landmarks:
         How well the program tells the place, as a standard uncertainty.
     size_mm : float64, shape (n,)
         Diameter of a hole, NaN where the tool was not told; square root of a contour's area; radius of an arc; width of
-        the square notch that a corner belongs to, as driven where the tool was not told; how much wider than the tool a slot
-        is; 0 for others.
+        the square notch that a corner belongs to, as driven where the tool was not told; how much wider than the tool a
+        slot is; 0 for others.
     angle_deg : float64, shape (n,)
         By how much the cut turns at a corner or an arc; 0 for others.
     direction : complex128, shape (n,)

@@ -70,6 +70,11 @@ class Meeting:
         return cls(least_mm, (1.0 + _SHORT) * thickness_mm, thickness_mm, least_mm)
 
     @property
+    def shows_thickness(self) -> bool:
+        """Whether more than a least thickness is known: it was told, or both faces cut one edge."""
+        return self.thickness_mm is not None or self.least_mm > self.surely_mm
+
+    @property
     def at_all(self) -> "Meeting":
         """The same for all that may meet, also where an edge is cut far deeper from both faces than it needs.
 

@@ -307,7 +307,7 @@ class Faces:
             return True
         found = self._levels(i, j)
         may = bool(self.meeting.may_meet(*found).all())
-        if self.meeting.thickness_mm is None and Side.OUTSIDE in (ours.side, theirs.side):
+        if not self.meeting.shows_thickness and Side.OUTSIDE in (ours.side, theirs.side):
             # Where only a least thickness of the wood is known, a shallow recess would pass for an opening: only the
             # deepest may be one.
             may &= bool((found[0] + found[2] >= _AS_DEEP * self._both_deepest_mm()).all())

@@ -10,6 +10,9 @@ __all__ = ["Loop", "circles_of"]
 
 Floats = NDArray[np.float64]
 
+_ROUND_MM = 0.04
+"""Corners of a circle may differ in radius by this, in millimetres (chosen): three half last decimals of inches."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Loop:
@@ -68,7 +71,7 @@ def circles_of(loops: Sequence[Loop], most_mm: float) -> list[tuple[Floats, floa
     Returns
     -------
     list
-        Where all corners lie on one circle to 0.02 mm or 1 %, the circle; the algebraic fit is exact for corners of
+        Where all corners lie on one circle to 0.04 mm or 1 %, the circle; the algebraic fit is exact for corners of
         flattened arcs, which lie on theirs.
     """
     found: list[tuple[Floats, float] | None] = [None] * len(loops)
@@ -99,7 +102,7 @@ def circles_of(loops: Sequence[Loop], most_mm: float) -> list[tuple[Floats, floa
     uneven = np.maximum.reduceat(radii, begin) - np.minimum.reduceat(radii, begin)
     # The corners of a square lie on a circle too; an octagon fills 0.90 of its circle, a square 0.64.
     filled = np.array([loops[row].area_mm2 for row in rows.tolist()]) / (np.pi * radius**2)
-    is_circle = is_wide & (uneven <= np.maximum(0.02, 0.01 * radius)) & (filled >= 0.85) & (filled <= 1.05)
+    is_circle = is_wide & (uneven <= np.maximum(_ROUND_MM, 0.01 * radius)) & (filled >= 0.85) & (filled <= 1.05)
     for at in np.flatnonzero(is_circle).tolist():
         found[rows[at]] = middle[at] + centre[at], float(radius[at])
     return found

@@ -57,7 +57,7 @@ def open_cuts(cut: Cut, path: Path, closed: NDArray[np.bool_], program: int, dia
     least = max(_LEAST_SIDE_MM, _SIDE_TOOLS * tool)
     chains = open_chains(cut, closed)
     rounded = _rounded(cut, path, closed, least)
-    ends = open_ends(chains, tool)
+    ends = open_ends(chains, tool, least)
     sharp, is_wall = _sharp(chains, least, None if diameter_mm is None else diameter_mm / 2.0)
     parts = (sharp, rounded, ends)
     at, before, after, row, floor, size = (np.concatenate([part[k] for part in parts]) for k in range(6))

@@ -20,11 +20,12 @@ _LEAST_CURVE_MM, _WINDING = 30.0, 5.0
 into something or clear a field (chosen)."""
 _FLAT_SHARE = 0.5
 """A slot of which less than this share lies on its floor has a curved floor (chosen)."""
-_LEAST_TURN_DEG = 20.0
-"""A cut that turns by more at once follows no curve, in degrees (chosen)."""
+_LEAST_TURN_DEG, _WINDING_ROUND_KNEES = 20.0, 2.0
+"""A cut that turns by more at once, in degrees, and is so many times longer than its ends are apart clears a field
+(chosen): what locks one piece into another is less long."""
 
 
-def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], ...]:
+def open_ends(chains: OpenChains, tool_mm: float, side_mm: float) -> tuple[NDArray[np.generic], ...]:
     """Return the ends of slots and of cuts in a curve: tips, directions twice, rows of the path, depths, and sizes.
 
     The size is how much wider than the tool a slot is. Two cuts side by side, closer than the tool is wide, are one
@@ -36,6 +37,8 @@ def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], 
         What is cut without closing.
     tool_mm : float
         How wide the tool is.
+    side_mm : float
+        Sides that are longer make a corner: a cut with one is known by that.
     """
     if len(chains) == 0:
         return nothing()
@@ -48,7 +51,7 @@ def open_ends(chains: OpenChains, tool_mm: float) -> tuple[NDArray[np.generic], 
     # What leads into a closed loop is neither.
     is_free = chains.leads() == 0
     slots = _slots(chains, start, along.real, np.flatnonzero(is_straight & is_free), flat_mm, tool_mm)
-    curves = _curves(chains, start, np.flatnonzero(~is_straight & is_free), flat_mm, tool_mm)
+    curves = _curves(chains, start, np.flatnonzero(~is_straight & is_free), flat_mm, tool_mm, side_mm)
     at, outward, chain, wider_mm = (np.concatenate(columns) for columns in zip(slots, curves, strict=True))
     row = chains.cut.row[chains.chord[chains.begins[chain]] + 1]
     return np.column_stack([at.real, at.imag]), outward, outward, row, floor_mm[chain], wider_mm
@@ -84,17 +87,20 @@ def _slots(
 
 
 def _curves(
-    chains: OpenChains, start: Complexes, some: Rows, flat_mm: Floats, tool_mm: float
+    chains: OpenChains, start: Complexes, some: Rows, flat_mm: Floats, tool_mm: float, side_mm: float
 ) -> tuple[Complexes, Complexes, Rows, Floats]:
-    """Return the same of smooth cuts with a flat floor that follow no line and don't wind: of saw cuts in curves."""
+    """Return the same of cuts with a flat floor that follow no line, have no corners and don't wind: of saw cuts."""
     final, length_mm = chains.lasts(), chains.lengths_mm()
     over = chains.at(chains.chord[final] + 1) - start
     bend = np.zeros(len(chains.chord))
     bend[1:] = np.where(chains.linked, np.abs(np.angle(chains.unit[1:] * chains.unit[:-1].conj())), 0.0)
-    is_smooth = np.degrees(np.maximum.reduceat(bend, chains.begins)) < _LEAST_TURN_DEG
+    is_knee = np.degrees(bend) >= _LEAST_TURN_DEG
+    is_corner = is_knee & (np.minimum(chains.length_mm, np.roll(chains.length_mm, 1)) >= side_mm)
+    has_knee, has_corner = (np.logical_or.reduceat(one, chains.begins) for one in (is_knee, is_corner))
+    most_mm = np.where(has_knee, _WINDING_ROUND_KNEES, _WINDING) * np.abs(over)
     is_flat = flat_mm >= _FLAT_SHARE * length_mm
-    is_cut = (np.abs(over) >= _LEAST_CURVE_MM) & (length_mm <= _WINDING * np.abs(over))
-    some = some[(is_smooth & is_flat & is_cut)[some]]
+    is_cut = (np.abs(over) >= _LEAST_CURVE_MM) & (length_mm <= most_mm) & ~has_corner
+    some = some[(is_flat & is_cut)[some]]
     centre = chains.at(chains.chord) + chains.unit * chains.length_mm / 2.0
     middle = np.add.reduceat(chains.length_mm * centre, chains.begins) / length_mm
     middle_mm = np.asarray(middle[some], np.complex128)

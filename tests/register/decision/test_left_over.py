@@ -380,3 +380,20 @@ def test_a_lip_as_wide_as_the_tool_s_radius_is_no_wrong_tool_where_the_other_fac
     holes = [drilled(np.array(PADDLE_HOLES)), drilled(np.array(PADDLE_HOLES), PAGE)]
     report = check([front, holes[0]], [back, holes[1]], flip=PAGE, tolerance_mm=0.2, thickness_mm=18.0)
     assert report.verdict is verdict
+
+
+@pytest.mark.parametrize(("off_mm", "is_right"), [("0", True), ("0.12", False)])
+def test_a_saw_cut_with_knees_that_lock_the_pieces_decides_as_one_in_a_curve_does(
+    off_mm: str, *, is_right: bool
+) -> None:
+    """Its short sides make no corners, and its ends are all that the check knows of it."""
+    knee = np.array([(0.0, 0.0), (-6.0, 6.0), (0.0, 13.0), (7.0, 13.0), (13.0, 6.0), (7.0, 0.0)])
+    knees = np.array([(-10.0, 60.0), *np.add(knee, (40.0, 60.0)), *np.add(knee, (90.0, 60.0)), (160.0, 60.0)])
+
+    def face(move: Isometry) -> list[FaceProgram]:
+        mill = Mill().lines(np.column_stack([move.apply(knees), np.full(len(knees), -11.0)]))
+        return [mill.program("saw.nc", None)]
+
+    front = [profiled(PADDLE, 6.0), *face(STILL)]
+    back = [profiled(PADDLE, 6.0, PAGE), *face(shift("0", off_mm) @ PAGE)]
+    assert (check(front, back, flip=PAGE, tolerance_mm=0.05).in_register is True) is is_right

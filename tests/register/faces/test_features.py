@@ -24,6 +24,14 @@ def test_bored_holes_are_as_wide_as_path_and_tool_make_them() -> None:
     assert holes.floor_mm.tolist() == [-8.0]
 
 
+def test_a_ring_of_short_chords_with_three_decimals_of_an_inch_is_a_bored_hole() -> None:
+    turns = np.linspace(0.0, 6.0 * np.pi, 73)
+    ring = np.column_stack([1.0006 + 0.0394 * np.cos(turns), 2.0 + 0.0394 * np.sin(turns)])
+    mill = Mill().lines(np.column_stack([np.round(ring, 3) * 25.4, np.full(len(ring), -8.0)]))
+    holes = face_features([mill.program(tool=6.0)]).holes
+    assert holes.centre_mm[0].tolist() == pytest.approx([25.4, 50.8], abs=0.02)
+
+
 def test_spotting_drilling_and_boring_one_hole_make_one_hole() -> None:
     face = [
         Mill().drill(10, 20, 1.0, cycle=True).program("spot.nc", 3.0),

@@ -158,7 +158,9 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
         return []
     if any(outweighs(fit.evidence, told) or is_clearly_less(told, fit.evidence) for fit in comparison.found):
         return []
-    if measured(comparison.faces, match, match.placement).status is not Status.PASS:
+    there = measured(comparison.faces, match, match.placement)
+    moved = replace(comparison, placement=match.placement, register=there, others=(), is_found=False)
+    if there.status is not Status.PASS or contrary_evidence(moved):
         return []
     return [advice.turn(comparison, match.placement)]
 

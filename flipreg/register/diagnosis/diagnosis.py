@@ -33,6 +33,8 @@ from flipreg.units import length_text
 
 __all__ = ["diagnose"]
 
+_LEAST_DEEP, _MOST_DEEP = 0.1, 2.0
+"""What cuts through wood, or most of it, is between these shares of its thickness deep (chosen)."""
 _SAME_MM = 1.0
 """Placements closer than this are one, in millimetres (chosen)."""
 
@@ -168,20 +170,23 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:
     """Try programs of one face in the other unit: where the back is said to be, then elsewhere."""
     comparison = judged.comparison
-    tried: list[tuple[OtherUnit, Judged]] = []
     zeros = judged.question.zeros
-    for other in other_units(judged.front, judged.back, zeros, judged.question.largest_mm):
-        again = read_in(judged, other)
-        if agrees_then(judged, again):
-            # More programs of the face are in that unit, if as much coincides with them.
-            most = _count(again.comparison.evidence)
-            wider = (
-                one
-                for one, seen in tried
-                if set(one.names) > set(other.names) and _count(seen.comparison.evidence) >= most
-            )
-            return [_wrong_unit(next(wider, other), advice)]
-        tried.append((other, again))
+    others = other_units(judged.front, judged.back, zeros, judged.question.largest_mm)
+    tried = [(other, read_in(judged, other)) for other in others]
+    # Either of two faces may be changed to the unit of the other; with the right one it cuts into the wood.
+    tried = [entry for entry in tried if _cuts_the_wood(*entry)] or tried
+    agreeing = [(other, again) for other, again in tried if agrees_then(judged, again)]
+    if agreeing:
+        first, seen = agreeing[0]
+        # More programs of the face are in that unit, if as much coincides with them.
+        most = _count(seen.comparison.evidence)
+        before = tried[: tried.index(agreeing[0])]
+        wider = (
+            one
+            for one, there in before
+            if set(one.names) > set(first.names) and _count(there.comparison.evidence) >= most
+        )
+        return [_wrong_unit(next(wider, first), advice)]
     most = max((fit.evidence.coincide for fit in comparison.found), default=0)
     for other, again in sorted(tried, key=lambda entry: (entry[0].is_written, -_best(entry[1].comparison))):
         # A unit that leaves other programs of the face in one of their own was not it.
@@ -191,12 +196,26 @@ def _units(judged: Judged, advice: Advice) -> list[Mistake]:
         if again.comparison.is_ambiguous or again.comparison.is_vague:
             return [_wrong_unit(other, advice)]
         second = _places(again.comparison, advice)
+        if not second and _count(again.comparison.evidence) > most:
+            return [_wrong_unit(other, advice)]
         # Nor was it if the programs of a face then have two zeros.
         if second and not any(mistake.code == TWO_ZEROS for mistake in second):
             return [_both(_wrong_unit(other, advice), mistake) for mistake in second]
     # Nothing that is shared shows it; a program as large as no other, in a unit as no other, may be meant so.
     asked = [other for other, _ in tried if other.is_plain and not is_seen(comparison, other, zeros)]
-    return [replace(_wrong_unit(other, advice), is_certain=False) for other in asked[:1]]
+    # Where that tells nothing either, one face is far too large, or the other one far too small.
+    either = [one for one in asked if one.is_front is not asked[0].is_front][:1]
+    return [replace(_wrong_unit(other, advice), is_certain=False) for other in (*asked[:1], *either)]
+
+
+def _cuts_the_wood(other: OtherUnit, again: Judged) -> bool:
+    """Return whether programs, read in another unit, cut about as deep as wood of the thickness that was told."""
+    faces = again.comparison.faces
+    deepest_mm = (faces.front if other.is_front else faces.back).deepest_mm
+    thickness_mm = faces.meeting.thickness_mm
+    if thickness_mm is None or deepest_mm == 0.0:
+        return True
+    return _LEAST_DEEP * thickness_mm <= deepest_mm <= _MOST_DEEP * thickness_mm
 
 
 def _best(comparison: Comparison) -> int:

@@ -63,3 +63,21 @@ def test_a_back_in_inches_is_not_passed_for_its_centre_lines_that_lie_alike_in_a
     assert report.diagnosis is not None
     assert "back.nc are inches" in report.diagnosis
     assert Status.PASS not in {direction.status for direction in report.directions}
+
+
+def test_of_two_faces_that_are_one_in_either_unit_the_one_that_then_cuts_the_wood_has_the_right_one() -> None:
+    """Both are written in inches, and the back says that its numbers are millimetres."""
+
+    def slots(word: str, sign: int) -> str:
+        lines = [f"{word} G17 G90 F20", "G0 Z0.2"]
+        for x, y, length in ((0.4, 0.3, 5.0), (0.9, 1.4, 7.2), (2.2, 2.9, 4.1), (0.5, 4.1, 6.3)):
+            lines += [f"G0 X{sign * x:.4f} Y{y}", "G1 Z-0.2", f"X{sign * (x + length):.4f}", "G0 Z0.2"]
+        return "\n".join([*lines, "M2", ""])
+
+    front = face_program(parse(slots("G20", 1), source="front.nc"))
+    back = face_program(parse(slots("G21", -1), source="back.nc"))
+    flip = Isometry.mirror_x(datum_mm=(Decimal(0), Decimal(0)))
+    report = check([front], [back], flip=flip, tolerance_mm=0.3, thickness_mm=9.0)
+    assert report.diagnosis is not None
+    assert "back.nc are inches" in report.diagnosis
+    assert "front.nc" not in report.diagnosis

@@ -94,7 +94,7 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     # Of holes like those that are shared as many are left over in each face.
     like_front = front_open.take(_like(front_open, faces.front.holes.take(match.front_hole)))
     like_back = back_open.take(_like(back_open, faces.back.holes.take(match.back_hole)))
-    is_even = len(ours) == len(theirs) or len(like_front) == len(like_back) > 0
+    is_even = len(ours) == len(theirs) or len(like_front) == len(like_back) > 0 or _as_many(front_open, back_open)
     if (is_thin or is_even) and _are_alike(comparison, front_open, back_open):
         first_mm = (like_front if len(like_front) else front_open).centre_mm[0].tolist()
         says = (
@@ -105,6 +105,13 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
             return [Finding("flip", Status.NOT_DETERMINED, says)]
         return [Finding("holes", Status.NOT_DETERMINED, says)]
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
+
+
+def _as_many(ours: Holes, theirs: Holes) -> bool:
+    """Return whether as many holes of any one width are left over in both faces."""
+    widths = np.unique(theirs.bore_mm[np.isfinite(theirs.bore_mm)])
+    counts = (as_wide(one.bore_mm[:, np.newaxis], widths).sum(axis=0) for one in (ours, theirs))
+    return bool(np.equal(*counts).any())
 
 
 def _like(some: Holes, others: Holes) -> NDArray[np.bool_]:

@@ -75,11 +75,14 @@ def is_other_row(points_mm: Floats, away_mm: Floats, gate_mm: float) -> bool:
     gate_mm : float
         What lies within this coincides.
     """
-    if not _repeats(points_mm, gate_mm):
-        return False
-    twice = SortedPoints(points_mm, 2.0 * gate_mm).nearest(points_mm + 2.0 * away_mm)
     is_beside = bool((np.abs(away_mm) > np.ptp(points_mm, axis=0)).any())
-    return is_beside or 2 * int((twice >= 0).sum()) >= len(points_mm)
+    return _repeats(points_mm, gate_mm) and (is_beside or _are_staggered(points_mm, away_mm, gate_mm))
+
+
+def _are_staggered(points_mm: Floats, away_mm: Floats, gate_mm: float) -> bool:
+    """Return whether places lie half a pitch from their like: whether twice as far from most there is another one."""
+    twice = SortedPoints(points_mm, 2.0 * gate_mm).nearest(points_mm + 2.0 * away_mm)
+    return 2 * int((twice >= 0).sum()) >= len(points_mm)
 
 
 def _repeats(points_mm: Floats, gate_mm: float) -> bool:
@@ -101,13 +104,16 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     if any(_overlap(pair, placement) for pair in match.outlines if pair.goes_through):
         return False
     ours, theirs = _places(faces, evidence)
-    away_mm = float(np.median(np.hypot(*(placement.apply(theirs) - ours).T))) if len(ours) else 0.0
+    off_mm = placement.apply(theirs) - ours
+    away_mm = float(np.median(np.hypot(*off_mm.T))) if len(ours) else 0.0
     # What surely stays in the wood may lie anywhere.
     is_blind = faces.are_blind(evidence.agreement.front, evidence.agreement.back)
     clear_mm = min(_CLEAR * _spacing_mm(ours), _CLEAR_MM, _widest_hole_mm(faces, evidence) + _WALL_MM)
-    is_clear = away_mm > clear_mm or _others_agree(faces, evidence, placement)
-    if not (is_blind or (is_clear and away_mm > NEAR_MM)):
-        return False
+    is_clear = away_mm > NEAR_MM and (away_mm > clear_mm or _others_agree(faces, evidence, placement))
+    if not (is_blind or is_clear):
+        gate_mm = faces.comparable.gate_mm
+        if away_mm <= 2.0 * gate_mm or not _are_staggered(ours, np.median(off_mm, axis=0), gate_mm):
+            return False
     return may_be_others(faces, match, evidence)
 
 

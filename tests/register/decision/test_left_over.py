@@ -397,3 +397,22 @@ def test_a_saw_cut_with_knees_that_lock_the_pieces_decides_as_one_in_a_curve_doe
     front = [profiled(PADDLE, 6.0), *face(STILL)]
     back = [profiled(PADDLE, 6.0, PAGE), *face(shift("0", off_mm) @ PAGE)]
     assert (check(front, back, flip=PAGE, tolerance_mm=0.05).in_register is True) is is_right
+
+
+def test_two_pins_that_lie_elsewhere_stop_a_pass_though_one_face_has_other_holes_too() -> None:
+    """Profile and three holes agree; of the wells in the front none has to do with the pins."""
+    rack, pins = np.array([(30.0, 30.0), (90.0, 30.0), (150.0, 40.0)]), np.array([(20.0, 60.0), (180.0, 50.0)])
+    wells = Mill()
+    for x, y in ((60.0, 60.0), (100.0, 70.0), (130.0, 65.0)):
+        wells.bore(x, y, 7.0, 7.0)
+
+    def pinned(move: Isometry) -> FaceProgram:
+        mill = Mill()
+        for x, y in move.apply(pins):
+            mill.drill(x, y, 20.0)
+        return mill.program("pins.nc", 8.0)
+
+    front = [profiled(PADDLE, 6.0), drilled(rack), pinned(STILL), wells.program("wells.nc", 6.0)]
+    back = [profiled(PADDLE, 6.0, PAGE), drilled(rack, PAGE, name="back.nc")]
+    assert check(front, [*back, pinned(PAGE)], flip=PAGE, tolerance_mm=0.2).in_register is True
+    assert check(front, [*back, pinned(STILL)], flip=PAGE, tolerance_mm=0.2).in_register is not True

@@ -89,6 +89,34 @@ def test_a_row_that_is_nearly_where_it_should_be_is_misplaced() -> None:
     assert checked(COLUMN, moved(COLUMN, 1.5, 0.0), 13.0, 19.0).verdict is Status.FAIL
 
 
+@pytest.mark.parametrize(("away", "verdict"), [(4.0, Status.NOT_DETERMINED), (3.0, Status.FAIL)])
+def test_kerfs_of_either_face_that_lie_between_those_of_the_other_disprove_nothing(
+    away: float, verdict: Status
+) -> None:
+    """A strip is sawn into from both faces, at half a pitch, so that it can be bent."""
+
+    def kerfs(move: Isometry, by: float) -> list[FaceProgram]:
+        mill = Mill()
+        for number in range(12):
+            x = 20.0 + 8.0 * number + by
+            mill.lines(np.column_stack([move.apply(np.array([(x, -5.0), (x, 60.0)])), [-13.0, -13.0]]))
+        return [mill.program("kerfs.nc", 2.0)]
+
+    report = check(kerfs(Isometry(), 0.0), kerfs(PAGE, away), flip=PAGE, tolerance_mm=0.05, thickness_mm=18.0)
+    assert report.verdict is verdict
+
+
+@pytest.mark.parametrize("thickness", [None, 19.0])
+def test_rows_beside_an_edge_that_agrees_lie_apart_by_design(thickness: float | None) -> None:
+    edge = offset_ring(np.array([(0.0, 0.0), (205.0, 0.0), (205.0, 400.0), (0.0, 400.0)]), 3.0)
+    profiles = [Mill().contour(move.apply(edge), (11.0,)).program("edge.nc", 6.0) for move in (Isometry(), PAGE)]
+    front = [*drilled(COLUMN, 13.0), profiles[0]]
+    back = [*drilled(seen_from_the_back(moved(COLUMN, 0.0, 8.0)), 13.0), profiles[1]]
+    report = check(front, back, flip=PAGE, tolerance_mm=0.2, thickness_mm=thickness)
+    assert report.verdict is not Status.FAIL
+    assert "an outline" not in (report.diagnosis or "")
+
+
 @pytest.mark.parametrize("thickness", [None, 19.0])
 def test_holes_in_no_order_are_the_same_holes_however_far_apart(thickness: float | None) -> None:
     assert checked(SCATTERED, moved(SCATTERED, 60.0, 40.0), 13.0, thickness).verdict is Status.FAIL

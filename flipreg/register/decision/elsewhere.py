@@ -9,7 +9,9 @@ from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.by_design import may_be_others
 from flipreg.register.placing.comparison import Comparison
 from flipreg.register.placing.evidence import Evidence, leftovers_meet, outweighs
-from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, orientation_of
+from flipreg.register.placing.gap import centred
+from flipreg.register.placing.match import Match, Shared, quick_distances
+from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, Orientation, orientation_of
 
 __all__ = ["elsewhere"]
 
@@ -35,10 +37,10 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         if is_more and fit.is_passing and fit.is_evident:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
             is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
-            here = comparison.match if comparison.register.status is Status.PASS else None
             is_open = is_less_in_all or _is_of_recesses(comparison, fit)
             is_open = is_open or comparison.faces.are_blind(fit.evidence.agreement.front, fit.evidence.agreement.back)
-            is_open = is_open or may_be_others(comparison.faces, fit.match, fit.evidence, here)
+            known = _fit_as_told(comparison, fit.match)
+            is_open = is_open or may_be_others(comparison.faces, fit.match, fit.evidence, known)
             return [
                 Finding(
                     "flip",
@@ -73,6 +75,19 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             )
         ]
     return []
+
+
+def _fit_as_told(comparison: Comparison, match: Match) -> list[Shared]:
+    """Return which outlines coincide as well where the back was told to lie, or about the axis that was told."""
+    placement, limit_mm = comparison.placement, comparison.faces.tolerance_mm
+    found: list[Shared] = []
+    for pair in match.outlines:
+        there = placement
+        if comparison.is_found and comparison.axis is not None:
+            there = centred(pair, Orientation(comparison.axis).matrix)
+        if there is not None and float(quick_distances(pair, there).max(initial=0.0)) <= limit_mm:
+            found.append(pair)
+    return found
 
 
 def _is_of_recesses(comparison: Comparison, fit: Fit) -> bool:

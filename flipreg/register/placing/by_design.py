@@ -6,6 +6,8 @@ what coincides there can hardly be in both faces by design: the edge of the part
 itself, or an arrangement that is no row and no grid.
 """
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -39,7 +41,7 @@ _PROBES, _NEIGHBOURS, _ASKED = 24, 60, 400
 are asked whether they have their like there (chosen)."""
 
 
-def may_be_others(faces: Faces, match: Match, evidence: Evidence, told: Match | None = None) -> bool:
+def may_be_others(faces: Faces, match: Match, evidence: Evidence, known: Collection[Shared] = ()) -> bool:
     """Return whether what coincides at a placement may be in both faces by design, at different places of the part.
 
     Parameters
@@ -50,12 +52,10 @@ def may_be_others(faces: Faces, match: Match, evidence: Evidence, told: Match | 
         What corresponds there.
     evidence : Evidence
         What speaks for it.
-    told : Match, optional
-        The same where the back was told to lie, if it is in register there: an edge that coincides there as well says
-        nothing.
+    known : collection of Shared
+        Outlines that correspond as it was told as well, and say nothing.
     """
-    here = set() if told is None else {(pair.front, pair.back) for pair in told.outlines}
-    edges = [pair for pair in match.outlines if _is_edge(faces, pair) and (pair.front, pair.back) not in here]
+    edges = [pair for pair in match.outlines if _is_edge(faces, pair) and pair not in known]
     if edges or _bored_through(faces, match):
         return False
     return _repeats(_places(faces, evidence)[0], faces.comparable.gate_mm)

@@ -91,10 +91,10 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     count = f"{len(ours)} of the front and {len(theirs)} of the back"
     # Two holes meet in more than one way round: then one that is left over on both faces may show which.
     is_thin = len(match.front_hole) <= _THIN and not any(pair.goes_through for pair in match.outlines)
-    # Of holes like those that are shared as many are left over in each face.
+    # Of holes like those that are shared some are left over in each face.
     like_front = front_open.take(_like(front_open, faces.front.holes.take(match.front_hole)))
     like_back = back_open.take(_like(back_open, faces.back.holes.take(match.back_hole)))
-    is_even = len(ours) == len(theirs) or len(like_front) == len(like_back) > 0 or _as_many(front_open, back_open)
+    is_even = len(ours) == len(theirs) or min(len(like_front), len(like_back)) > 0 or _as_many(front_open, back_open)
     if (is_thin or is_even) and _are_alike(comparison, front_open, back_open):
         first_mm = (like_front if len(like_front) else front_open).centre_mm[0].tolist()
         says = (
@@ -115,10 +115,13 @@ def _as_many(ours: Holes, theirs: Holes) -> bool:
 
 
 def _like(some: Holes, others: Holes) -> NDArray[np.bool_]:
-    """Return which holes are as wide, or as little known, and as deep as any of the others, shape (n,)."""
-    keys = (np.column_stack([np.nan_to_num(one.bore_mm, nan=-1.0), one.floor_mm]) for one in (some, others))
-    ours, theirs = (np.round(key / _ALIKE_MM) @ (1.0, 1j) for key in keys)
-    return np.asarray(np.isin(ours, theirs))
+    """Return which holes are as deep as any of the others and as wide, as far as that is known, shape (n,)."""
+    found = np.zeros(len(some), np.bool_)
+    deep = np.round(some.floor_mm / _ALIKE_MM)
+    kinds = np.round(np.column_stack([others.floor_mm, np.nan_to_num(others.bore_mm, nan=-1.0)]) / _ALIKE_MM)
+    for floor, bore in np.unique(kinds, axis=0)[:_MOST_PROBED].tolist():
+        found |= (deep == floor) & ((bore < 0.0) | as_wide(some.bore_mm, np.array(bore * _ALIKE_MM)))
+    return found
 
 
 def _same_pattern(

@@ -162,7 +162,9 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
         return []
     there = measured(comparison.faces, match, match.placement)
     moved = replace(comparison, placement=match.placement, register=there, others=(), is_found=False)
-    if there.status is not Status.PASS or contrary_evidence(moved):
+    # Single holes that are left over may be off besides.
+    against = (one for one in contrary_evidence(moved) if one.check != "holes" or one.status is Status.FAIL)
+    if there.status is not Status.PASS or any(against):
         return []
     return [advice.turn(comparison, match.placement)]
 

@@ -15,6 +15,8 @@ Floats = NDArray[np.float64]
 
 _SAME_HOLE_MM = 0.02
 """Spotting, drilling and boring within this distance make one hole, in millimetres (chosen)."""
+_AS_DEEP_MM = 0.5
+"""Drills that go down as far as this reach one floor, in millimetres (chosen): their points differ."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,15 +95,20 @@ def one_each(parts: Sequence[Holes]) -> Holes:
     together = all_of(parts)
     group = clusters(together.centre_mm, _SAME_HOLE_MM)
     count = int(group.max(initial=-1)) + 1
-    widest = np.full(count, -1.0)
-    np.maximum.at(widest, group, np.nan_to_num(together.diameter_mm, nan=-1.0))
     order = np.lexsort((together.floor_mm, group))
     deepest = order[np.unique(group[order], return_index=True)[1]]
+    diameter = np.nan_to_num(together.diameter_mm, nan=-1.0)
+    widest, bore = np.full(count, -1.0), np.full(count, -1.0)
+    np.maximum.at(widest, group, diameter)
+    # A hole that is drilled first with a thin drill and then with its own is as wide as its own at its floor.
+    to_floor = together.floor_mm <= together.floor_mm[deepest][group] + _AS_DEEP_MM
+    np.maximum.at(bore, group[to_floor], diameter[to_floor])
     first = np.unique(group, return_index=True)[1]
     return replace(
         together.take(deepest),
         centre_mm=together.centre_mm[first],
         diameter_mm=np.where(widest < 0, np.nan, widest),
+        bore_mm=np.where(bore < 0, np.nan, bore),
         program=together.program[first],
         line=together.line[first],
     )

@@ -72,7 +72,7 @@ class Meeting:
     @property
     def shows_thickness(self) -> bool:
         """Whether more than a least thickness is known: it was told, or both faces cut one edge."""
-        return self.thickness_mm is not None or self.least_mm > self.surely_mm
+        return self.thickness_mm is not None or self.least_mm > max(self.surely_mm, 0.0)
 
     @property
     def at_all(self) -> "Meeting":

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from flipreg.register.faces.curve import Curve
 from flipreg.register.faces.edge import edge_depth_mm
 from flipreg.register.faces.features import Features
-from flipreg.register.faces.landmarks import Landmarks
+from flipreg.register.faces.landmarks import LandmarkKind, Landmarks
 from flipreg.register.faces.near import SortedPoints
 from flipreg.register.faces.notches import with_notches_of_one_width
 from flipreg.register.faces.outline import Outline, Side, alike
@@ -287,11 +287,17 @@ class Faces:
         return meeting.may_meet(*found)
 
     def are_blind(self, front: Rows, back: Rows) -> bool:
-        """Return whether none of these pairs of features can go through wood that is known to be so thick."""
-        if self.meeting.thickness_mm is None or len(front) == 0:
+        """Return whether none of these pairs of features can go through wood that is known to be so thick.
+
+        Where its thickness isn't known, what is cut no deeper than a tool goes below it is an engraving, but for holes.
+        """
+        if len(front) == 0:
             return False
         marks = self.comparable.front.take(front), self.comparable.back.take(back)
-        return not bool(self.marks_meet(*marks, self.meeting).any())
+        if not self.meeting.shows_thickness:
+            is_hole = (marks[0].kind == LandmarkKind.HOLE) | (marks[1].kind == LandmarkKind.HOLE)
+            return self.meeting.surely_mm <= 0.0 and not is_hole.any()
+        return self.meeting.thickness_mm is not None and not self.marks_meet(*marks, self.meeting).any()
 
     def _levels(self, i: int, j: int) -> list[Floats]:
         """Return depth and height of an outline of the front, and of one of the back, as `levels` gives them."""

@@ -44,6 +44,12 @@ def test_spotting_drilling_and_boring_one_hole_make_one_hole() -> None:
     assert holes.floor_mm.tolist() == [-9.0]
 
 
+def test_a_hole_that_two_drills_take_to_one_floor_is_as_wide_as_the_wider_one_there() -> None:
+    thin = Mill().drill(10, 20, 9.0).drill(40, 20, 9.0).program("thin.nc", 3.0)
+    wide = Mill().drill(10, 20, 8.8).drill(40, 20, 3.0).program("wide.nc", 10.0)
+    assert face_features([thin, wide]).holes.bore_mm.tolist() == [10.0, 3.0]
+
+
 def test_a_plunge_into_a_contour_is_no_hole() -> None:
     assert len(face_features(paddle(holes=())).holes) == 0
 

@@ -1,5 +1,7 @@
 """Openings that both faces cut, one of which lies elsewhere or is of another size than its like."""
 
+from itertools import islice
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,7 +13,7 @@ from flipreg.register.faces.outline import Outline, Side, alike, of_one_size
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.agreement import NEAR_MM
 from flipreg.register.placing.comparison import Comparison
-from flipreg.register.placing.gap import centred, even_gap
+from flipreg.register.placing.gap import LIKE_OVERLAP, centred, even_gap, gap_words, overlap
 from flipreg.register.placing.match import Shared, quick_distances
 from flipreg.register.placing.matching import Faces
 from flipreg.units import length_text, place_text
@@ -23,6 +25,8 @@ _EVENLY_MM = 0.5
 _LITTLE_MM = 2.5
 """Openings whose walls are further apart are rebated, in millimetres (chosen): cutters of neighbouring sizes differ by
 less."""
+_MOST_ASKED = 60
+"""Pairs of outlines about one middle that are looked at (chosen), to bound the time."""
 _AS_DEEP_MM = 0.5
 """Openings whose floors differ by no more are as deep, in millimetres (chosen)."""
 _DEEPER = 1.25
@@ -139,41 +143,63 @@ def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, 
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:
-    """Find what both faces cut through one inside the other, evenly by little: a rebate, or another tool than named.
+    """Find what both faces cut through one inside the other, evenly: a rebate, a lip, or another tool than named.
 
-    Where an opening as deep from either face coincides with its like, a rebate is not what comes to mind first.
+    Where an outline as deep from either face coincides with its like, or where the gap is just what a mistake with the
+    tool makes, that is asked about.
     """
     faces = comparison.faces
     front, back = faces.front.outlines, faces.back.outlines
     shared = () if comparison.match is None else comparison.match.outlines
     taken = {pair.front for pair in shared}, {pair.back for pair in shared}
     coinciding = [_floors_mm(faces, pair.front, pair.back) for pair in shared]
-    for i, j, apart_mm in zip(*_near(faces, placement), strict=True):
-        if i in taken[0] or j in taken[1] or apart_mm > faces.misplaced_mm or not _are_openings(front[i], back[j]):
-            continue
-        pair = faces.pair(i, j)
-        if not (pair.goes_through and pair.tools_known):
+    pairs = (
+        (i, j)
+        for i, j, apart_mm in zip(*_near(faces, placement), strict=True)
+        if i not in taken[0] and j not in taken[1] and apart_mm <= faces.misplaced_mm
+    )
+    unlike: list[Finding] = []
+    for i, j in islice(pairs, _MOST_ASKED):
+        pair, ours, theirs = faces.pair(i, j), front[i], back[j]
+        is_largest = i == j == 0 and overlap(pair, placement) >= LIKE_OVERLAP
+        if is_largest or not pair.goes_through or not _is_gap_known(ours, theirs):
             continue
         gap_mm = even_gap(pair, placement, max(faces.tolerance_mm, _EVENLY_MM), over_mm=faces.tolerance_mm)
-        if gap_mm is None or abs(gap_mm) > _LITTLE_MM:
+        is_profile = ours.side is theirs.side is Side.INSIDE
+        if gap_mm is None:
+            if is_profile and not shared and not of_one_size(ours, theirs):
+                unlike.append(_of_two_sizes(faces, ours, theirs))
             continue
+        words = gap_words(gap_mm if is_profile else -gap_mm, ours.edge_radius_mm, theirs.edge_radius_mm)
         is_as_deep = any(np.abs(_floors_mm(faces, i, j) - one).max() <= _AS_DEEP_MM for one in coinciding)
-        return [
-            Finding(
-                "tool",
-                Status.NOT_DETERMINED if is_as_deep else Status.WARN,
-                f"an opening of the back runs {length_text(abs(gap_mm))} {'outside' if gap_mm > 0.0 else 'inside'} the "
-                "front's all round: a rebate, or one of them is cut with another tool than the one named",
-                faces.back.names[back[j].program],
-                back[j].line,
-            )
-        ]
-    return []
+        is_asked = is_as_deep or (words is not None and not faces.is_rebated(i, j))
+        if abs(gap_mm) > _LITTLE_MM and not (is_asked and words) and not is_profile:
+            continue
+        why = "it is a lip or a rebate, or one of them is cut with another tool than the one named"
+        says = (
+            f"{'a profile' if is_profile else 'an opening'} of the back runs {length_text(abs(gap_mm))} "
+            f"{'outside' if gap_mm > 0.0 else 'inside'} the front's all round: {why if words is None else words}"
+        )
+        status = Status.NOT_DETERMINED if is_asked else Status.WARN
+        return [Finding("tool", status, says, faces.back.names[theirs.program], theirs.line)]
+    return unlike[:1]
 
 
-def _are_openings(ours: Outline, theirs: Outline) -> bool:
-    """Return whether it is known how much wider than the ways of the tools both openings are, or which one is."""
-    return ours.side is theirs.side is Side.OUTSIDE or ours.edge_radius_mm == theirs.edge_radius_mm
+def _of_two_sizes(faces: Faces, ours: Outline, theirs: Outline) -> Finding:
+    """Remark on profiles about one middle where none coincides with its like."""
+    sides_mm = (np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs))
+    front, back = (" × ".join(map(length_text, sides)) for sides in sides_mm)
+    says = (
+        f"no profile coincides with one of the other face, and those about one middle are of two sizes: {front} of the "
+        f"front, {back} of the back"
+    )
+    return Finding("tool", Status.WARN, says, faces.back.names[theirs.program], theirs.line)
+
+
+def _is_gap_known(ours: Outline, theirs: Outline) -> bool:
+    """Return whether it is known how far apart both edges are: on which side they lie, or that one tool cuts them."""
+    radii = ours.edge_radius_mm, theirs.edge_radius_mm
+    return None not in radii and (ours.side is theirs.side or radii[0] == radii[1])
 
 
 def _floors_mm(faces: Faces, i: int, j: int) -> NDArray[np.float64]:

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from flipreg.register.faces.curve import Curve
 from flipreg.register.faces.near import thinned
-from flipreg.register.faces.outline import Side
+from flipreg.register.faces.outline import Side, of_one_size
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.match import Match, Shared, two_way
 from flipreg.register.placing.matching import Faces
@@ -82,10 +82,17 @@ def profiles_apart(faces: Faces, match: Match | None, placement: Placement) -> f
     if (ours.side, theirs.side) != (Side.INSIDE, Side.INSIDE) or not pair.goes_through:
         return None
     sizes = sorted((ours.loop.length_mm, theirs.loop.length_mm))
-    if sizes[1] > _OF_ONE_SIZE * sizes[0] or overlap(pair, placement) >= LIKE_OVERLAP:
+    if sizes[1] > _OF_ONE_SIZE * sizes[0]:
         return None
-    away = pair.front_curve.centroid_mm - placement.apply(pair.back_curve.centroid_mm[np.newaxis])[0]
-    return float(np.hypot(*away))
+    # Of several parts in one blank each belongs to the one that lies nearest.
+    middle = pair.front_curve.centroid_mm
+    alike = (row for row, other in enumerate(faces.back.outlines) if of_one_size(theirs, other))
+    away = {row: placement.apply(faces.pair(0, row).back_curve.centroid_mm[np.newaxis])[0] - middle for row in alike}
+    nearest = min(away, key=lambda row: float(np.hypot(*away[row])))
+    away_mm = float(np.hypot(*away[nearest]))
+    if away_mm <= faces.misplaced_mm or overlap(faces.pair(0, nearest), placement) >= LIKE_OVERLAP:
+        return None
+    return away_mm
 
 
 def even_gap(pair: Shared, placement: Placement, tolerance_mm: float, *, over_mm: float = 0.0) -> float | None:
@@ -161,8 +168,8 @@ def gap_words(gap_mm: float, front_radius: float | None, back_radius: float | No
     reasons = (
         (back_radius, -1, "the path runs on the line itself, as if the tool radius had been left out"),
         (2 * back_radius, -1, "the path runs on the wrong side of the line: off by the tool diameter"),
-        (back_radius, 1, "the path is a tool radius too far out, as if the diameter had been taken for the radius"),
-        (2 * back_radius, 1, "the path is a tool diameter too far out"),
+        (back_radius, 1, "the path is a tool radius too far away, as if the diameter had been taken for the radius"),
+        (2 * back_radius, 1, "the path is a tool diameter too far away"),
         (abs(front_radius - back_radius), 0, "the path was made for the front's tool, not for the one named"),
         (front_radius, 0, "that is the radius of the front's tool"),
         (2 * front_radius, 0, "that is the diameter of the front's tool"),

@@ -12,7 +12,7 @@ from flipreg.geometry.isometry import Isometry
 from flipreg.program.face import FaceProgram
 from flipreg.register.check import check
 from tests.register.boards import drilled, lattice, profiled, ringed
-from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, offset_ring, ring, shift
+from tests.register.shapes import PADDLE, PADDLE_HOLES, PAGE, STILL, Mill, offset_ring, ring, rounded, shift
 
 NOTCHES = [(20.0, 32.0), (50.0, 60.0), (86.0, 102.0), (118.0, 127.0)]
 """From where to where notches in the lower edge of a board go, and four more in the upper edge a little shifted."""
@@ -126,7 +126,8 @@ def test_an_opening_that_another_tool_than_the_named_one_cuts_is_told(told: floa
     front = [profiled(box, 6.0), opening(STILL, 6.0, 6.0)]
     report = check(front, [profiled(box, 6.0, PAGE), opening(PAGE, 8.0, told)], flip=PAGE, tolerance_mm=0.2)
     assert report.in_register is True
-    assert sum("outside the front's all round: a rebate" in finding.message for finding in report.findings) == count
+    says = "outside the front's all round: it is a lip or a rebate"
+    assert sum(says in finding.message for finding in report.findings) == count
 
 
 def test_housings_that_both_faces_have_at_different_heights_stop_no_pass() -> None:
@@ -438,3 +439,28 @@ def test_a_hole_as_deep_as_those_that_agree_that_lies_elsewhere_stops_a_pass_tho
         bored = Mill().bore(*move.apply(catch)[0], 2.0, 10.3).program("catch.nc", None)
         report = check(front, [*back, bored], flip=PAGE, tolerance_mm=0.2, thickness_mm=18.0)
         assert report.verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("room_mm", "verdict", "says"),
+    [
+        (3.0, Status.PASS, ""),
+        (-3.0, Status.NOT_DETERMINED, "off by the tool diameter"),
+        (7.0, Status.PASS, "a lip or a rebate"),
+    ],
+)
+def test_profiles_of_small_parts_that_run_round_inside_of_the_front_s_are_told(
+    room_mm: float, verdict: Status, says: str
+) -> None:
+    pieces = [rounded(50.0, 30.0, 8.0, 20.0, 20.0 + 50.0 * number) for number in range(3)]
+    holes = np.array([(45.0, 32.0), (40.0, 84.0), (52.0, 136.0)])
+
+    def face(move: Isometry, room_mm: float) -> list[FaceProgram]:
+        mill = Mill()
+        for piece in pieces:
+            mill.contour(move.apply(offset_ring(piece, room_mm)), (10.0,))
+        return [mill.program("profiles.nc", 6.0), drilled(holes, move)]
+
+    report = check(face(STILL, 3.0), face(PAGE, room_mm), flip=PAGE, tolerance_mm=0.1)
+    assert report.verdict is verdict
+    assert any(says in one.message for one in report.findings)

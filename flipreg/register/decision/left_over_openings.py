@@ -27,6 +27,8 @@ _LITTLE_MM = 2.5
 less."""
 _MOST_ASKED = 60
 """Pairs of outlines about one middle that are looked at (chosen), to bound the time."""
+_MIDDLE = (0.25, 0.75)
+"""Between these shares of places two walls of one shape are as far apart; at corners they differ more (chosen)."""
 _AS_DEEP_MM = 0.5
 """Openings whose floors differ by no more are as deep, in millimetres (chosen)."""
 _DEEPER = 1.25
@@ -66,7 +68,7 @@ def _misplaced(comparison: Comparison, placement: Placement, pairs: set[tuple[in
             # At one place in two directions they would be one opening as well.
             if not (are_through and of_one_size(ours, theirs) and is_near):
                 continue
-            away_mm = apart_mm
+            away_mm = float(quick_distances(pair, placement).max(initial=apart_mm))
         at = place_text(ours.loop.points_mm.mean(axis=0).tolist(), 2)
         says = (
             f"an outline of the back without a partner lies {length_text(away_mm)} from one of the front of its size, "
@@ -138,8 +140,21 @@ def _coinciding(comparison: Comparison, placement: Placement) -> set[tuple[int, 
     ours, theirs = (of_contours(side.outlines) for side in (comparison.faces.front, comparison.faces.back))
     i, j, _ = near_pairs(ours.centre_mm, placement.apply(theirs.centre_mm), comparison.faces.misplaced_mm)
     may = compatible(ours, theirs, i, j, placement.matrix)
-    pairs = set(zip(i[may].tolist(), j[may].tolist(), strict=True))
-    return pairs | {(pair.front, pair.back) for pair in shared}
+    faces, known = comparison.faces, {(pair.front, pair.back) for pair in shared}
+    pairs = zip(i[may].tolist(), j[may].tolist(), strict=True)
+    return known | {(one, other) for one, other in pairs if not _is_turned(faces, one, other, placement)}
+
+
+def _is_turned(faces: Faces, i: int, j: int, placement: Placement) -> bool:
+    """Return whether what goes through and is of one size, about one middle, runs apart here and together there."""
+    if not (of_one_size(faces.front.outlines[i], faces.back.outlines[j]) and faces.meet(i, j, faces.meeting)):
+        return False
+    pair = faces.pair(i, j)
+    off_mm = quick_distances(pair, placement)
+    if len(off_mm) == 0:
+        return False
+    low_mm, high_mm = np.quantile(off_mm, _MIDDLE).tolist()
+    return high_mm - low_mm > max(faces.misplaced_mm, _EVENLY_MM)
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -176,7 +176,12 @@ def leftovers_meet(other: Evidence, told: Evidence) -> int:
 
 
 def are_apart(one: Evidence, other: Evidence) -> bool:
-    """Return whether two placements are told by different features: then programs of a face may have two zeros."""
+    """Return whether two placements are told by different features: then programs of a face may have two zeros.
+
+    What outlines alone tell, cut by tools of two sizes, may be told by the same ones.
+    """
+    if min(len(one.agreement.front), len(other.agreement.front)) == 0:
+        return False
     ours = np.isin(one.agreement.front, other.agreement.front).any()
     theirs = np.isin(one.agreement.back, other.agreement.back).any()
     return not (ours or theirs)

@@ -464,3 +464,19 @@ def test_profiles_of_small_parts_that_run_round_inside_of_the_front_s_are_told(
     report = check(face(STILL, 3.0), face(PAGE, room_mm), flip=PAGE, tolerance_mm=0.1)
     assert report.verdict is verdict
     assert any(says in one.message for one in report.findings)
+
+
+@pytest.mark.parametrize(("turn_deg", "is_right"), [(0.0, True), (4.6, False)])
+def test_an_opening_that_is_turned_about_its_own_middle_stops_a_pass(turn_deg: float, *, is_right: bool) -> None:
+    window = np.array([(30.0, 30.0), (180.0, 30.0), (180.0, 110.0), (30.0, 110.0)])
+    box = np.array([(0.0, 0.0), (210.0, 0.0), (210.0, 145.0), (0.0, 145.0)])
+
+    def face(move: Isometry, opening: Isometry, depth: float) -> list[FaceProgram]:
+        inner = Mill().contour(opening.apply(offset_ring(window, -3.0)), (depth,))
+        return [profiled(box, 6.0, move), inner.program("opening.nc", 6.0)]
+
+    about = shift("105", "70") @ Isometry.rotation(turn_deg) @ shift("-105", "-70")
+    report = check(
+        face(STILL, STILL, 11.2), face(PAGE, PAGE @ about, 14.7), flip=PAGE, tolerance_mm=0.5, thickness_mm=25.0
+    )
+    assert (report.in_register is True) is is_right

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.program.face import Face
+from flipreg.program.face import Face, FaceProgram
 from flipreg.register.check import check
 from flipreg.register.faces.features import face_features
 from flipreg.register.placing.evidence import outweighs
@@ -17,6 +17,7 @@ from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.search import Fit, FlipFound, choose, fits
 from tests.register.shapes import (
     PADDLE,
+    PAGE,
     STILL,
     TRAY_HOLES,
     Mill,
@@ -178,3 +179,15 @@ def test_one_misplaced_hole_of_a_row_does_not_move_the_back_by_a_pitch(misplaced
     report = check([front.program()], [back.program("back.nc")], axis="y", tolerance_mm=0.5)
     assert report.in_register is None
     assert report.register.holes != 3
+
+
+def test_parts_of_which_one_face_has_more_fit_at_more_than_one_place_whatever_tools_cut_them() -> None:
+    def parts(columns: int, room_mm: float, move: Isometry, tool: float) -> list[FaceProgram]:
+        mill = Mill()
+        for column, row in np.ndindex(columns, 3):
+            part = rounded(48.0, 24.0, 2.0, 10.0 + 58.0 * column, 10.0 + 34.0 * row)
+            mill.contour(move.apply(offset_ring(part, room_mm)), (12.0,))
+        return [mill.program("parts.nc", tool)]
+
+    report = check(parts(3, 2.0, Isometry(), 4.0), parts(2, 5.0, PAGE, 10.0), axis="y", tolerance_mm=0.5)
+    assert report.in_register is None

@@ -154,7 +154,7 @@ def _is_turned(faces: Faces, i: int, j: int, placement: Placement) -> bool:
     if len(off_mm) == 0:
         return False
     low_mm, high_mm = np.quantile(off_mm, _MIDDLE).tolist()
-    return high_mm - low_mm > max(faces.misplaced_mm, _EVENLY_MM)
+    return bool(high_mm - low_mm > max(faces.misplaced_mm, _EVENLY_MM))
 
 
 def _stepped(comparison: Comparison, placement: Placement) -> list[Finding]:

@@ -144,7 +144,7 @@ class Features:
         box, inset = profile.loop.box_mm, profile.edge_radius_mm
         if (box[2:] - box[:2] < _ROUND_ALL * (self.cut_box_mm[2:] - self.cut_box_mm[:2])).any():
             return self.cut_box_mm
-        return box + np.array([inset, inset, -inset, -inset])
+        return np.asarray(box + np.array([inset, inset, -inset, -inset]))
 
     @property
     def size_mm(self) -> float:

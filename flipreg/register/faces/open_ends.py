@@ -79,7 +79,7 @@ def _slots(
     half, halves = ((last - first)[rows] / 2.0 * unit[rows] for rows in (some, other))
     halves = np.where((half * halves.conj()).real < 0.0, -halves, halves)
     is_slot &= np.abs(half - halves) <= tool_mm
-    some, other, half, halves = (rows[is_slot] for rows in (some, other, half, halves))
+    some, other, half, halves = some[is_slot], other[is_slot], half[is_slot], halves[is_slot]
     at = (middle[some] + middle[other]) / 2.0 + np.array([[-0.5], [0.5]]) * (half + halves)
     wider_mm = np.abs(((middle[other] - middle[some]) * unit[some].conj()).imag)
     outward = np.array([[-1.0], [1.0]]) * half / np.abs(half)

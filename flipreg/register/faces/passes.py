@@ -122,7 +122,7 @@ def _next_outside(outlines: Sequence[Outline], as_deep_mm: float = np.inf) -> Ro
     middle = (box[:, :2] + box[:, 2:]) / 2.0
     outer, inner, _ = near_pairs(middle, middle, float(reach.max(initial=1.0)))
     # Where an end tapers, the middles of two passes lie farther apart; then one is driven after the other.
-    turn = np.lexsort((row, [one.program for one in outlines]))
+    turn = np.lexsort((row, np.array([one.program for one in outlines])))
     outer, inner = np.concatenate([outer, turn[:-1], turn[1:]]), np.concatenate([inner, turn[1:], turn[:-1]])
     gaps = (box[inner] - box[outer]) * [1.0, 1.0, -1.0, -1.0]
     may = (area[outer] > area[inner]) & (gaps.min(axis=1) >= -_OVER_MM)

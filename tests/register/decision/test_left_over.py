@@ -422,7 +422,7 @@ def test_two_pins_that_lie_elsewhere_stop_a_pass_though_one_face_has_other_holes
 
 def test_a_hole_as_deep_as_those_that_agree_that_lies_elsewhere_stops_a_pass_though_others_are_left_over_too() -> None:
     """Nobody told the tools; the back drills two shallower holes, and bores the catch's where it doesn't belong."""
-    handle, catch = np.array([(30.0, 30.0), (90.0, 30.0)]), np.array([(180.0, 50.0)])
+    handle, catch = np.array([(30.0, 30.0), (90.0, 30.0)]), (180.0, 50.0)
 
     def face(move: Isometry, own: Sequence[tuple[float, float]], depth: float) -> list[FaceProgram]:
         mill, hinge = Mill(), Mill()
@@ -433,10 +433,11 @@ def test_a_hole_as_deep_as_those_that_agree_that_lies_elsewhere_stops_a_pass_tho
         edge = Mill().contour(move.apply(offset_ring(PADDLE, 3.0)), (depth,))
         return [edge.program("edge.nc", None), mill.program("handle.nc", None), hinge.program("hinge.nc", None)]
 
-    front = [*face(STILL, (), 8.6), Mill().drill(*catch[0], 8.6).program("catch.nc", None)]
+    front = [*face(STILL, (), 8.6), Mill().drill(*catch, 8.6).program("catch.nc", None)]
     back = face(PAGE, [(20.0, 60.0), (25.0, 70.0)], 10.3)
     for move, verdict in ((PAGE, Status.PASS), (STILL, Status.NOT_DETERMINED)):
-        bored = Mill().bore(*move.apply(catch)[0], 2.0, 10.3).program("catch.nc", None)
+        x, y = move.apply(np.array([catch]))[0].tolist()
+        bored = Mill().bore(x, y, 2.0, 10.3).program("catch.nc", None)
         report = check(front, [*back, bored], flip=PAGE, tolerance_mm=0.2, thickness_mm=18.0)
         assert report.verdict is verdict
 

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from flipreg.geometry.isometry import Isometry
-from flipreg.program.face import Face, FaceProgram
+from flipreg.program.face import Face
 from flipreg.register.check import check
 from flipreg.register.faces.features import face_features
-from flipreg.register.placing.evidence import outweighs
+from flipreg.register.placing.evidence import are_apart, outweighs
 from flipreg.register.placing.matching import Faces
 from flipreg.register.placing.search import Fit, FlipFound, choose, fits
 from tests.register.shapes import (
@@ -181,13 +181,9 @@ def test_one_misplaced_hole_of_a_row_does_not_move_the_back_by_a_pitch(misplaced
     assert report.register.holes != 3
 
 
-def test_parts_of_which_one_face_has_more_fit_at_more_than_one_place_whatever_tools_cut_them() -> None:
-    def parts(columns: int, room_mm: float, move: Isometry, tool: float) -> list[FaceProgram]:
-        mill = Mill()
-        for column, row in np.ndindex(columns, 3):
-            part = rounded(48.0, 24.0, 2.0, 10.0 + 58.0 * column, 10.0 + 34.0 * row)
-            mill.contour(move.apply(offset_ring(part, room_mm)), (12.0,))
-        return [mill.program("parts.nc", tool)]
-
-    report = check(parts(3, 2.0, Isometry(), 4.0), parts(2, 5.0, PAGE, 10.0), axis="y", tolerance_mm=0.5)
-    assert report.in_register is None
+def test_placements_that_outlines_alone_tell_are_not_told_by_different_features() -> None:
+    faces = Faces.of(face_features(tray()), face_features(tray(PAGE)), 0.1)
+    evidence = fits(faces)[0].evidence
+    none = np.empty(0, np.intp)
+    by_outlines = replace(evidence, agreement=replace(evidence.agreement, front=none, back=none))
+    assert not are_apart(by_outlines, by_outlines)

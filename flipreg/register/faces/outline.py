@@ -65,6 +65,11 @@ class Outline:
         return 0.0 if self.is_compensated else self.tool_radius_mm
 
     @property
+    def leaves_nothing(self) -> bool:
+        """Whether the contour is so narrow that its tool cuts away all that it encloses."""
+        return self.loop.area_mm2 <= (self.edge_radius_mm or 0.0) * self.loop.length_mm
+
+    @property
     def next_pass_mm(self) -> float:
         """How far apart passes round one edge may be."""
         return max(_NEXT_PASS_MM, 2.0 * (self.tool_radius_mm or 0.0))

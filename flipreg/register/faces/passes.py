@@ -36,10 +36,10 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
 
     Roughing and finishing go round an edge at different distances; a pocket is cleared by contours from its middle to
     its wall. Contours nested closely one in the other are one family. A family that reaches far into its middle as deep
-    as it is at its largest contour is a pocket, and its edge lies outside that contour, and so is one along whose
-    inside other `cuts` of the face are as deep; what is shallower in the middle is cleared round a foot that stands
-    there. Otherwise the largest family of a face is the profile, and its edge lies inside the smallest contour that
-    reaches full depth.
+    as it is at its largest contour is a pocket, and its edge lies outside that contour. So is one that one tool drives
+    from the inside outwards, for the last pass leaves the edge, and one along whose inside other `cuts` of the face are
+    as deep; what is shallower in the middle is cleared round a foot that stands there. Otherwise the largest family of
+    a face is the profile, and its edge lies inside the smallest contour that reaches full depth.
     """
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
     ordered = [o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES]
@@ -63,11 +63,16 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
         if is_pocket:
             # A rebate and the opening in it are two edges.
             chosen += [_sided(wall, Side.OUTSIDE) for wall in dict.fromkeys((family[0], full[0]))]
-        elif is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, full[-1].next_pass_mm):
+        elif _is_later(full[0], full[-1]) or is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, full[-1].next_pass_mm):
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))
     return chosen
+
+
+def _is_later(outer: Outline, inner: Outline) -> bool:
+    """Return whether the outer one of two passes is driven after the inner one, with the same tool."""
+    return outer.program == inner.program and outer.loop.last_row > inner.loop.last_row
 
 
 def _sided(outline: Outline, side: Side) -> Outline:
@@ -91,20 +96,22 @@ def _encloses(outer: Loop, inner: Loop) -> bool:
 
 
 def leave_edges(outlines: Sequence[Outline]) -> NDArray[np.bool_]:
-    """Return which contours leave an edge: the largest of those that clear a pocket, else the smallest, shape (n,).
+    """Return which contours leave an edge: the largest of those that clear a pocket, else the last one, shape (n,).
 
     How many passes there are, and where their middles lie, is the choice of who wrote the program.
     """
     area = np.array([one.loop.area_mm2 for one in outlines])
     around = _next_outside(outlines, _AS_DEEP_MM)
-    home = np.arange(len(outlines))
+    outermost, innermost = np.arange(len(outlines)), np.arange(len(outlines))
     for row in np.argsort(-area, kind="stable").tolist():
         if around[row] >= 0:
-            home[row] = home[around[row]]
-    smallest = area.copy()
-    np.minimum.at(smallest, home, area)
-    clears = smallest[home] < _CLEARED * area[home]
-    return np.asarray(np.where(clears, around < 0, area <= smallest[home]))
+            outermost[row] = outermost[around[row]]
+        innermost[outermost[row]] = row
+    innermost = innermost[outermost]
+    ends = zip(outermost.tolist(), innermost.tolist(), strict=True)
+    goes_outwards = np.array([_is_later(outlines[outer], outlines[inner]) for outer, inner in ends], np.bool_)
+    goes_outwards |= area[innermost] < _CLEARED * area[outermost]
+    return np.asarray(np.arange(len(outlines)) == np.where(goes_outwards, outermost, innermost))
 
 
 def _next_outside(outlines: Sequence[Outline], as_deep_mm: float = np.inf) -> Rows:

@@ -339,8 +339,7 @@ class Faces:
         known = ours is not None and theirs is not None
         front_radius, back_radius = (ours or 0.0, theirs or 0.0) if known else (0.0, 0.0)
         widest = max(front_radius, back_radius)
-        # One side for both. Where the faces seem to disagree a facing pass lies around one of the profiles.
-        side = front.side.value if front.side is back.side else Side.INSIDE.value
+        side = _side_of_both(front, back).value
         return Shared(
             i,
             j,
@@ -355,3 +354,24 @@ class Faces:
         if key not in self._curves:
             self._curves[key] = Curve.of_loop(outline.loop, side, radius_mm, widest_mm)
         return self._curves[key]
+
+
+def _side_of_both(front: Outline, back: Outline) -> Side:
+    """Return on which side of two contours their edge lies, if it is one edge.
+
+    Where they seem to disagree, one of the profiles has a facing pass around it, or one of the openings is cleared and
+    the other is not; with tools of two sizes only one of these makes edges of one size.
+    """
+    radii_mm = front.edge_radius_mm, back.edge_radius_mm
+    if front.leaves_nothing or back.leaves_nothing:
+        return Side.OUTSIDE
+    if front.side is back.side or radii_mm[0] is None or radii_mm[1] is None:
+        return front.side if front.side is back.side else Side.INSIDE
+    apart_mm2 = {
+        side: abs(
+            front.loop.area_mm2 + side.value * front.loop.length_mm * radii_mm[0]
+            - back.loop.area_mm2 - side.value * back.loop.length_mm * radii_mm[1]
+        )
+        for side in Side
+    }
+    return min(Side, key=apart_mm2.__getitem__)

@@ -481,3 +481,21 @@ def test_an_opening_that_is_turned_about_its_own_middle_stops_a_pass(turn_deg: f
         face(STILL, STILL, 11.2), face(PAGE, PAGE @ about, 14.7), flip=PAGE, tolerance_mm=0.5, thickness_mm=25.0
     )
     assert (report.in_register is True) is is_right
+
+
+@pytest.mark.parametrize("tool", [6.0, None])
+def test_openings_of_which_either_face_clears_others_are_in_register(tool: float | None) -> None:
+    """One face goes once round where the other clears the middle, and that says on which side the wall stands."""
+    places = [(30.0, 40.0), (95.0, 55.0), (150.0, 30.0)]
+
+    def face(move: Isometry, cleared: int, depth: float) -> list[FaceProgram]:
+        mill = Mill()
+        for number, (x, y) in enumerate(places):
+            opening = rounded(50.0, 14.0, 6.9, x - 25.0, y - 7.0)
+            for room in (4.5, 3.0) if number == cleared else (3.0,):
+                mill.contour(move.apply(offset_ring(opening, -room)), (depth,))
+        return [mill.program("openings.nc", tool)]
+
+    front, back = face(STILL, 2, 10.0), face(PAGE, 0, 21.0)
+    report = check(front, back, flip=PAGE, tolerance_mm=0.05, thickness_mm=30.0)
+    assert report.verdict is Status.PASS

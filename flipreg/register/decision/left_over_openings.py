@@ -49,8 +49,11 @@ def _misplaced(comparison: Comparison, placement: Placement, pairs: set[tuple[in
     faces, limit_mm = comparison.faces, comparison.faces.misplaced_mm
     for i, j, apart_mm in zip(*_near(faces, placement), strict=True):
         ours, theirs = faces.front.outlines[i], faces.back.outlines[j]
+        nearby_mm, are_through = NEAR_MM, faces.meet(i, j, faces.meeting)
+        if are_through:
+            nearby_mm = max(NEAR_MM, _BESIDE * float(np.sqrt(min(ours.loop.area_mm2, theirs.loop.area_mm2))))
         # A recess around what goes through is no partner of it.
-        is_near = apart_mm <= NEAR_MM
+        is_near = apart_mm <= nearby_mm
         has_partner = any(
             (i == one and not (is_near and _is_deeper(faces.back, j, other)))
             or (j == other and not (is_near and _is_deeper(faces.front, i, one)))
@@ -61,12 +64,9 @@ def _misplaced(comparison: Comparison, placement: Placement, pairs: set[tuple[in
         pair = faces.pair(i, j)
         there = centred(pair, placement.matrix)
         away_mm = float(np.hypot(*(placement.offset_mm - there.offset_mm)))
-        nearby_mm, are_through = NEAR_MM, faces.meet(i, j, faces.meeting)
-        if are_through:
-            nearby_mm = max(NEAR_MM, _BESIDE * float(np.sqrt(min(ours.loop.area_mm2, theirs.loop.area_mm2))))
         if not (limit_mm < away_mm <= nearby_mm and _are_one_shape(pair, there, limit_mm)):
             # At one place in two directions they would be one opening as well.
-            if not (are_through and of_one_size(ours, theirs) and is_near):
+            if not (are_through and of_one_size(ours, theirs) and apart_mm <= NEAR_MM):
                 continue
             away_mm = float(quick_distances(pair, placement).max(initial=apart_mm))
         at = place_text(ours.loop.points_mm.mean(axis=0).tolist(), 2)
@@ -96,7 +96,7 @@ def _most_alone(comparison: Comparison, known: set[tuple[int, int]]) -> list[Fin
         and faces.meet(i, j, faces.meeting)
     ]
     count = min(len({i for i, _ in pairs}), len({j for _, j in pairs}))
-    is_enough = comparison.is_found or faces.meeting.thickness_mm is not None
+    is_enough = comparison.is_found or faces.meeting.shows_thickness
     if count <= (0 if is_enough else max(1, len(taken[0]))):
         return []
     first = faces.back.outlines[pairs[0][1]]

@@ -15,7 +15,7 @@ Rows = NDArray[np.intp]
 
 _LEAST_SLOT_MM = 3.0
 """Shorter cuts along one line are no slots, in millimetres (chosen)."""
-_LEAST_CURVE_MM, _WINDING = 30.0, 5.0
+_LEAST_CURVE_MM, _WINDING = 15.0, 5.0
 """Cuts in a curve whose ends are closer together, in millimetres, or that are so many times longer than that, are leads
 into something or clear a field (chosen)."""
 _FLAT_SHARE = 0.5

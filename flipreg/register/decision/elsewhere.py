@@ -1,14 +1,17 @@
 """Other placements in which more coincides than where the back was told to lie."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from flipreg.findings import Finding, Status
 from flipreg.register.decision.mistake import shift_words
+from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.number import place
 from flipreg.register.faces.placement import Placement
 from flipreg.register.placing.by_design import may_be_others
 from flipreg.register.placing.comparison import Comparison
-from flipreg.register.placing.evidence import Evidence, leftovers_meet, outweighs
+from flipreg.register.placing.evidence import FEW, Evidence, leftovers_meet, outweighs
 from flipreg.register.placing.gap import centred
 from flipreg.register.placing.match import Match, Shared, quick_distances
 from flipreg.register.placing.search import ORIENTATIONS, QUARTERS, Fit, Orientation, orientation_of
@@ -40,7 +43,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
             is_open = is_less_in_all or _is_of_recesses(comparison, fit)
             is_open = is_open or comparison.faces.are_blind(fit.evidence.agreement.front, fit.evidence.agreement.back)
             known = _fit_as_told(comparison, fit.match)
-            is_open = is_open or may_be_others(comparison.faces, fit.match, fit.evidence, known)
+            rest = _of_its_own(comparison, fit.evidence)
+            is_open = is_open or may_be_others(comparison.faces, fit.match, rest, known)
             return [
                 Finding(
                     "flip",
@@ -88,6 +92,21 @@ def _fit_as_told(comparison: Comparison, match: Match) -> list[Shared]:
         if there is not None and float(quick_distances(pair, there).max(initial=0.0)) <= limit_mm:
             found.append(pair)
     return found
+
+
+def _of_its_own(comparison: Comparison, evidence: Evidence) -> Evidence:
+    """Return evidence without the features that coincide as it was told as well, if holes are left that may be a row.
+
+    Through pins that agree say where the back lies, and dowel holes at both ends then lie apart by design.
+    """
+    told, agreement, front = comparison.evidence, evidence.agreement, comparison.faces.comparable.front
+    if told is None or comparison.register.status is not Status.PASS:
+        return evidence
+    own = ~np.isin(agreement.front, told.agreement.front)
+    is_hole = front.kind[agreement.front[own]] == LandmarkKind.HOLE
+    if len(is_hole) < FEW or not is_hole.all():
+        return evidence
+    return replace(evidence, agreement=replace(agreement, front=agreement.front[own], back=agreement.back[own]))
 
 
 def _is_of_recesses(comparison: Comparison, fit: Fit) -> bool:

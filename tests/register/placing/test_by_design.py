@@ -151,3 +151,12 @@ def test_a_row_of_slots_is_staggered_by_half_a_pitch_or_its_program_may_be_off(a
     report = check(face(Isometry(), "front", 0.0), face(PAGE, "back", away), flip=PAGE, tolerance_mm=0.2)
     assert sum("their program has another zero" in one.message for one in report.findings) == asked
     assert report.verdict is not Status.FAIL
+
+
+def test_dowel_holes_at_both_ends_do_not_outvote_pins_that_agree() -> None:
+    pins: Points = [(30.0, 30.0), (175.0, 30.0), (175.0, 370.0), (30.0, 370.0)]
+    front, back = ([(60.0 + 20.0 * number, y) for number in range(5)] for y in (12.0, 388.0))
+    faces = [drilled(pins, 19.5) + drilled(row, 13.0) for row in (front, back)]
+    faces[1] = drilled(seen_from_the_back(pins), 19.5) + drilled(seen_from_the_back(back), 13.0)
+    report = check(*faces, flip=PAGE, tolerance_mm=0.2, thickness_mm=19.0)
+    assert report.verdict is not Status.FAIL

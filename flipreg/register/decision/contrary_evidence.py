@@ -58,14 +58,16 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
         found.append(Finding("flip", Status.NOT_DETERMINED, says))
     if found or comparison.placement is None:
         return found
-    if comparison.register.status is Status.PASS or comparison.match is None:
+    register = comparison.register
+    # What lies apart by design is no program that has another zero.
+    if comparison.match is None or not (register.status is Status.FAIL or register.may_be_by_design):
         found += left_over(comparison, comparison.placement) + _profiles_apart(comparison, comparison.placement)
-    if comparison.register.status is not Status.FAIL:
+    if register.status is not Status.FAIL:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
     if comparison.match is None:
         found += _fields_unlike(comparison, comparison.placement)
     found += _profiles_unlike(comparison)
-    if not comparison.is_found and not comparison.register.is_proof:
+    if not comparison.is_found and not register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found
 

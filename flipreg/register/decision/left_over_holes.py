@@ -94,7 +94,8 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     # Of holes like those that are shared some are left over in each face.
     like_front = front_open.take(_like(front_open, faces.front.holes.take(match.front_hole)))
     like_back = back_open.take(_like(back_open, faces.back.holes.take(match.back_hole)))
-    is_even = len(ours) == len(theirs) or min(len(like_front), len(like_back)) > 0 or _as_many(front_open, back_open)
+    is_even = len(ours) == len(theirs) or min(len(like_front), len(like_back)) > 0
+    is_even |= _as_many(front_open, back_open, faces.meeting)
     if (is_thin or is_even) and _are_alike(comparison, front_open, back_open):
         first_mm = (like_front if len(like_front) else front_open).centre_mm[0].tolist()
         says = (
@@ -107,20 +108,29 @@ def left_over_holes(comparison: Comparison, placement: Placement) -> list[Findin
     return [Finding("holes", Status.WARN, f"holes without a partner on the other face: {count}")]
 
 
-def _as_many(ours: Holes, theirs: Holes) -> bool:
-    """Return whether as many holes of any one width are left over in both faces."""
-    widths = np.unique(theirs.bore_mm[np.isfinite(theirs.bore_mm)])
-    counts = (as_wide(one.bore_mm[:, np.newaxis], widths).sum(axis=0) for one in (ours, theirs))
-    return bool(np.equal(*counts).any())
+def _as_many(ours: Holes, theirs: Holes, meeting: Meeting) -> bool:
+    """Return whether as many holes of one width and depth are left over in both faces, and may go through together."""
+    kinds = [_kinds(one) for one in (ours, theirs)]
+    front, back = (one.take(rows) for one, (rows, _) in zip((ours, theirs), kinds, strict=True))
+    i, j = np.indices((len(front), len(back))).reshape(2, -1)
+    alike = as_wide(front.bore_mm[i], back.bore_mm[j]) & _may_meet(meeting, front.take(i), back.take(j))
+    return bool((alike & (kinds[0][1][i] == kinds[1][1][j])).any())
+
+
+def _kinds(holes: Holes) -> tuple[Rows, Rows]:
+    """Return the row of one hole of each width and depth, of no more than some, and how many there are."""
+    keys = np.round(np.column_stack([np.nan_to_num(holes.bore_mm, nan=-1.0), holes.floor_mm]) / _ALIKE_MM)
+    _, rows, counts = np.unique(keys, axis=0, return_index=True, return_counts=True)
+    return rows[:_MOST_PROBED], counts[:_MOST_PROBED]
 
 
 def _like(some: Holes, others: Holes) -> NDArray[np.bool_]:
     """Return which holes are as deep as any of the others and as wide, as far as that is known, shape (n,)."""
     found = np.zeros(len(some), np.bool_)
     deep = np.round(some.floor_mm / _ALIKE_MM)
-    kinds = np.round(np.column_stack([others.floor_mm, np.nan_to_num(others.bore_mm, nan=-1.0)]) / _ALIKE_MM)
-    for floor, bore in np.unique(kinds, axis=0)[:_MOST_PROBED].tolist():
-        found |= (deep == floor) & ((bore < 0.0) | as_wide(some.bore_mm, np.array(bore * _ALIKE_MM)))
+    for row in _kinds(others)[0].tolist():
+        is_deep = deep == np.round(others.floor_mm[row] / _ALIKE_MM)
+        found |= is_deep & as_wide(some.bore_mm, others.bore_mm[row : row + 1])
     return found
 
 

@@ -499,3 +499,20 @@ def test_openings_of_which_either_face_clears_others_are_in_register(tool: float
     front, back = face(STILL, 2, 10.0), face(PAGE, 0, 21.0)
     report = check(front, back, flip=PAGE, tolerance_mm=0.05, thickness_mm=30.0)
     assert report.verdict is Status.PASS
+
+
+def test_screws_that_only_one_face_has_do_not_excuse_holes_that_are_not_mirrored() -> None:
+    ring_mm = np.array([(40.0, 20.0), (160.0, 28.0), (150.0, 70.0), (60.0, 80.0)])
+    screws = np.array([(-20.0, -20.0), (225.0, -20.0), (225.0, 130.0), (-20.0, 130.0)])
+
+    def bored(points: np.ndarray, tool: float, depth: float) -> FaceProgram:
+        mill = Mill()
+        for x, y in points:
+            mill.drill(x, y, depth)
+        return mill.program(f"holes-{tool}.nc", tool)
+
+    front = [profiled(PADDLE, 6.0), bored(ring_mm, 4.0, 21.0), bored(np.add(ring_mm[:2], (20.0, 30.0)), 9.0, 34.0)]
+    back = [profiled(PADDLE, 6.0, PAGE), bored(screws, 3.5, 30.5)]
+    for move, verdict in ((PAGE, Status.PASS), (STILL, Status.NOT_DETERMINED)):
+        holes = bored(move.apply(ring_mm), 4.0, 18.0)
+        assert check(front, [*back, holes], flip=PAGE, tolerance_mm=0.1, thickness_mm=38.1).verdict is verdict

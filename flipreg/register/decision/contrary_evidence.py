@@ -9,6 +9,7 @@ from flipreg.findings import Finding, Status
 from flipreg.register.decision.elsewhere import elsewhere
 from flipreg.register.decision.extents import extents
 from flipreg.register.decision.left_over import left_over
+from flipreg.register.decision.unseen_cuts import unseen_cuts
 from flipreg.register.faces.landmarks import LandmarkKind
 from flipreg.register.faces.outline import Side, of_one_size
 from flipreg.register.faces.placement import Placement
@@ -30,7 +31,7 @@ Floats = NDArray[np.float64]
 _ONE_FIELD, _FIELD_MM = 1.25, 20.0
 """What both faces cut is of one size if it differs by less than this factor and so many millimetres (chosen): passes
 run out beyond the part, on either side."""
-_ROUND_ALL = 0.9
+_ROUND_ALL = 0.8
 """A profile is at least as large as this share of all that its face cuts (chosen): leads run out beyond it."""
 _AS_DEEP = 0.35
 """A rabbet is less deep than this share of the profile that the other face cuts (chosen)."""
@@ -66,7 +67,7 @@ def contrary_evidence(comparison: Comparison) -> list[Finding]:
         found += _beside(comparison, comparison.placement) + _notches_of_two_sizes(comparison)
     if comparison.match is None:
         found += _fields_unlike(comparison, comparison.placement)
-    found += _profiles_unlike(comparison)
+    found += _profiles_unlike(comparison) + unseen_cuts(comparison)
     if not comparison.is_found and not register.is_proof:
         found += _extents_apart(comparison, comparison.placement)
     return found

@@ -20,7 +20,7 @@ _LEAST_SIZE_MM = 3.0
 """Contours smaller than this are no outlines, in millimetres (chosen)."""
 _MOST_OUTLINES = 40
 """Contours kept a face, largest first (chosen): register needs the large ones."""
-_AS_DEEP_MM = 0.5
+_AS_DEEP_MM = 0.4
 """Passes whose floors differ by no more reach equally deep, in millimetres (chosen)."""
 _OVER_MM = 0.05
 """A pass may reach over the one around it by this, in millimetres (chosen): rounded corners, last decimals."""

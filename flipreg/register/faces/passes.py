@@ -63,16 +63,18 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
         if is_pocket:
             # A rebate and the opening in it are two edges.
             chosen += [_sided(wall, Side.OUTSIDE) for wall in dict.fromkeys((family[0], full[0]))]
-        elif _is_later(full[0], full[-1]) or is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, full[-1].next_pass_mm):
+        elif _is_later(full[0], full[-1]) or (
+            not _is_later(full[-1], full[0]) and is_cleared(full[-1].loop, cuts, _AS_DEEP_MM, full[-1].next_pass_mm)
+        ):
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))
     return chosen
 
 
-def _is_later(outer: Outline, inner: Outline) -> bool:
-    """Return whether the outer one of two passes is driven after the inner one, with the same tool."""
-    return outer.program == inner.program and outer.loop.last_row > inner.loop.last_row
+def _is_later(one: Outline, other: Outline) -> bool:
+    """Return whether one of two passes is driven after the other one, with the same tool."""
+    return one.program == other.program and one.loop.last_row > other.loop.last_row
 
 
 def _sided(outline: Outline, side: Side) -> Outline:

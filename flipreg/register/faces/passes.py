@@ -22,6 +22,8 @@ _MOST_OUTLINES = 40
 """Contours kept a face, largest first (chosen): register needs the large ones."""
 _AS_DEEP_MM = 0.4
 """Passes whose floors differ by no more reach equally deep, in millimetres (chosen)."""
+_SAME_MM = 0.01
+"""Contours that differ by no more are one that is driven again, in millimetres (chosen): ten last decimals."""
 _OVER_MM = 0.05
 """A pass may reach over the one around it by this, in millimetres (chosen): rounded corners, last decimals."""
 _EVENLY, _MOSTLY, _LOOKED_AT = 0.1, 0.8, 50
@@ -42,7 +44,7 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
     a face is the profile, and its edge lies inside the smallest contour that reaches full depth.
     """
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
-    ordered = [o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES]
+    ordered = _deepest([o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES])
     families: list[list[Outline]] = []
     for outline, around in zip(ordered, _next_outside(ordered).tolist(), strict=True):
         home = next((family for family in families if around >= 0 and family[-1] is ordered[around]), None)
@@ -70,6 +72,24 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))
     return chosen
+
+
+def _deepest(outlines: Sequence[Outline]) -> list[Outline]:
+    """Return contours without those that are driven again at the same place, as deep or deeper."""
+    kept: list[Outline] = []
+    for outline in outlines:
+        again = (
+            row
+            for row, other in enumerate(kept)
+            if float(np.abs(other.loop.box_mm - outline.loop.box_mm).max()) <= _SAME_MM
+            and abs(other.loop.area_mm2 - outline.loop.area_mm2) <= _SAME_MM * outline.loop.length_mm
+        )
+        row = next(again, None)
+        if row is None:
+            kept.append(outline)
+        elif outline.loop.floor_mm < kept[row].loop.floor_mm:
+            kept[row] = outline
+    return kept
 
 
 def _is_later(one: Outline, other: Outline) -> bool:

@@ -76,3 +76,12 @@ def test_an_edge_of_both_faces_tells_which_openings_go_through() -> None:
     report = check(face(STILL, (12.6, 6.4), 6.4), face(PAGE, (6.4, 12.6), 12.6), flip=PAGE, tolerance_mm=0.1)
     assert report.verdict is Status.PASS
     assert report.register.outlines == 3
+
+
+def test_a_last_pass_that_is_driven_at_two_depths_from_two_places_is_the_edge() -> None:
+    mill = Mill().contour(offset_ring(PADDLE, 3.5), (11.6,))
+    for depth, start in ((5.8, 0), (11.6, 7)):
+        mill.contour(np.roll(offset_ring(PADDLE, 3.0), start, axis=0), (depth,), lead=4.0)
+    shown = face_features([mill.program("profile.nc", 6.0)])
+    assert [outline.loop.floor_mm for outline in shown.outlines] == [-11.6]
+    assert shown.outlines[0].loop.area_mm2 == pytest.approx(shapely.Polygon(offset_ring(PADDLE, 3.0)).area)

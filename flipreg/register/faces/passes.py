@@ -46,12 +46,13 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
     ordered = sorted(outlines, key=lambda outline: -outline.loop.area_mm2)
     ordered = _deepest([o for o in ordered if o.loop.size_mm >= _LEAST_SIZE_MM][: 4 * _MOST_OUTLINES])
     families: list[list[Outline]] = []
+    home: list[int] = []
     for outline, around in zip(ordered, _next_outside(ordered).tolist(), strict=True):
-        home = next((family for family in families if around >= 0 and family[-1] is ordered[around]), None)
-        if home is None:
-            families.append([outline])
-        else:
-            home.append(outline)
+        # What is driven between two passes of a clearing, an opening in a rebate, is no reason to begin another one.
+        home.append(len(families) if around < 0 else home[around])
+        if around < 0:
+            families.append([])
+        families[home[-1]].append(outline)
     chosen: list[Outline] = []
     for family in families[:_MOST_OUTLINES]:
         largest = family[0].loop

@@ -160,7 +160,7 @@ def measured(faces: Faces, match: Match, placement: Placement, *, is_found: bool
     if match.fixes_place or holes:
         worst, at, program, line = _worst(faces, match, placement)
     else:
-        worst, at, program, line = landing.part_mm, landing.part_at_mm, None, None
+        worst, at, program, line = _worst_mark(faces, match, placement, landing)
     proves = is_sure or any(faces.worth(pair) for pair in match.outlines) or _all_prove(evidence)
     status, is_open = Status.NOT_DETERMINED, False
     # An outline that agrees all round shows a turn as several features do.
@@ -259,6 +259,25 @@ def _worst(
                 outline = faces.back.outlines[pair.back]
                 program, line = names[outline.program], outline.line
     return worst, (float(at[0]), float(at[1])), program, line
+
+
+def _worst_mark(
+    faces: Faces, match: Match, placement: Placement, landing: Landing
+) -> tuple[float, tuple[float, float], str | None, int | None]:
+    """Return the same where features of other kinds are all there is: at the part's corner, or where one is off more.
+
+    The middle of a contour depends on the tools that go round it; where a cut ends and where it turns doesn't.
+    """
+    both = faces.comparable
+    rows = match.front_mark, match.back_mark
+    is_point = both.front.kind[rows[0]] >= LandmarkKind.ARC
+    ours, theirs = both.front.take(rows[0][is_point]), both.back.take(rows[1][is_point])
+    off = np.hypot(*(placement.apply(theirs.centre_mm) - ours.centre_mm).T)
+    row = int(off.argmax()) if len(off) else -1
+    if row < 0 or float(off[row]) <= landing.part_mm:
+        return landing.part_mm, landing.part_at_mm, None, None
+    x_mm, y_mm = ours.centre_mm[row].tolist()
+    return float(off[row]), (x_mm, y_mm), faces.back.names[theirs.program[row]], int(theirs.line[row])
 
 
 def _evidence(faces: Faces, match: Match, evidence: Evidence) -> str:

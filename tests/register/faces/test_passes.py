@@ -85,3 +85,20 @@ def test_a_last_pass_that_is_driven_at_two_depths_from_two_places_is_the_edge() 
     shown = face_features([mill.program("profile.nc", 6.0)])
     assert [outline.loop.floor_mm for outline in shown.outlines] == [-11.6]
     assert shown.outlines[0].loop.area_mm2 == pytest.approx(shapely.Polygon(offset_ring(PADDLE, 3.0)).area)
+
+
+def test_an_opening_in_a_rebate_is_the_deepest_pass_and_no_ring_of_the_rebate_beside_it() -> None:
+    """A ring of the rebate's clearing runs beside the opening, nearer to where the front has it."""
+    window = np.array([(40.0, 30.0), (160.0, 30.0), (160.0, 110.0), (40.0, 110.0)])
+
+    def rebated(off: float) -> list[FaceProgram]:
+        mill = Mill().contour(offset_ring(window, 40.0), (5.6,))
+        for room in (-0.1, 3.0, 6.0):
+            mill.contour(offset_ring(window, room), (5.0,))
+        return [mill.contour(np.add(window, (0.0, off)), (5.6,)).program("window.nc", 6.0)]
+
+    for off in (0.0, 0.35):
+        _, *edges = (one.loop for one in face_features(rebated(off)).outlines)
+        assert sorted(edge.floor_mm for edge in edges) == [-5.6, -5.0]
+        deepest = min(edges, key=lambda edge: edge.floor_mm)
+        assert deepest.box_mm[1] == pytest.approx(30.0 + off)

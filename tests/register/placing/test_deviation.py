@@ -9,8 +9,10 @@ from hypothesis import strategies as st
 
 from flipreg.findings import Status
 from flipreg.geometry.isometry import Isometry
+from flipreg.program.face import FaceProgram
+from flipreg.register.check import check
 from flipreg.register.placing.deviation import register
-from tests.register.shapes import PADDLE_HOLES, PAGE, Mill, paddle, rounded, shift, tray
+from tests.register.shapes import PADDLE_HOLES, PAGE, STILL, Mill, paddle, rounded, shift, tray
 
 
 @pytest.mark.parametrize(
@@ -159,3 +161,20 @@ def test_features_close_together_do_not_prove_a_far_end() -> None:
     assert found.worst_mm is not None
     assert found.worst_mm < 0.1
     assert found.status is Status.NOT_DETERMINED
+
+
+def test_of_two_wavy_cuts_one_that_is_off_is_not_made_up_for_by_the_other() -> None:
+    """Both lie within the tolerance of their middle, and one of them by more from where it should."""
+    x = np.linspace(0.0, 200.0, 80)
+
+    def face(move: Isometry, off: float) -> FaceProgram:
+        mill = Mill()
+        for y, by in ((20.0, 0.0), (60.0, off)):
+            way = np.column_stack([x, y + by + 6.0 * np.sin(x / 20.0)])
+            mill.lines(np.column_stack([move.apply(way), np.full(len(x), -10.0)]))
+        return mill.program("waves.nc", 3.0)
+
+    backs = [face(PAGE, off) for off in (0.0, 0.32)]
+    verdicts = [check([face(STILL, 0.0)], [back], flip=PAGE, tolerance_mm=0.2).verdict for back in backs]
+    assert verdicts[0] is Status.PASS
+    assert verdicts[1] is not Status.PASS

@@ -174,8 +174,12 @@ class _LeftOver:
 
     @property
     def are_all_through(self) -> bool:
-        """Whether they are nearly all that is left, and go through: openings and saw cuts, not housings or pockets."""
-        return self.are_most_through and self._are_whole and self.through >= _MOST * self._features
+        """Whether they are nearly all that is left, and go through: openings and saw cuts, not housings or pockets.
+
+        Of corners it takes more than a rebate has.
+        """
+        are_whole = self._are_whole or self._count > _MANY
+        return self.are_most_through and are_whole and self.through >= _MOST * self._features
 
 
 def _are_of_one_wall(front: Landmarks, back: Landmarks) -> NDArray[np.bool_]:

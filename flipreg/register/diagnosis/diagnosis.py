@@ -33,6 +33,8 @@ from flipreg.units import length_text
 
 __all__ = ["diagnose"]
 
+_LEAST_AGREEING = 2
+"""So many features that agree as it was told show that not all of the back is turned (chosen)."""
 _LEAST_DEEP, _MOST_DEEP = 0.1, 2.0
 """What cuts through wood, or most of it, is between these shares of its thickness deep (chosen)."""
 _SAME_MM = 1.0
@@ -164,9 +166,17 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
     moved = replace(comparison, placement=match.placement, register=there, others=(), is_found=False)
     # Single holes that are left over may be off besides.
     against = (one for one in contrary_evidence(moved) if one.check != "holes" or one.status is Status.FAIL)
-    if there.status is not Status.PASS or any(against):
+    if there.status is not Status.PASS or any(against) or _some_agree(comparison, comparison.placement, match):
         return []
     return [advice.turn(comparison, match.placement)]
+
+
+def _some_agree(comparison: Comparison, told: Placement, match: Match) -> bool:
+    """Return whether features that a turn would take away from their like agree as it was told."""
+    both = comparison.faces.comparable
+    ours, theirs, _ = both.pairs(told, min(both.gate_mm, comparison.faces.misplaced_mm))
+    own = ~(np.isin(ours, match.front_mark) | np.isin(theirs, match.back_mark))
+    return len(np.unique(both.front_places[ours[own]])) >= _LEAST_AGREEING
 
 
 def _units(judged: Judged, advice: Advice) -> list[Mistake]:

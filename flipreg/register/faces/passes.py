@@ -72,6 +72,10 @@ def final_passes(outlines: list[Outline], cuts: Sequence[Cut] = ()) -> list[Outl
             chosen.append(_sided(family[0], Side.OUTSIDE))
         else:
             chosen.append(_sided(full[-1], Side.INSIDE))
+        deeper = [one for one in family[len(passes) :] if one.loop.floor_mm < deepest - _AS_DEEP_MM]
+        if deeper:
+            # An edge is rounded over in steps, of which the lowest is farther out than the way that cuts it through.
+            chosen.append(_sided(min(deeper, key=lambda one: one.loop.floor_mm), chosen[-1].side))
     return chosen
 
 

@@ -516,3 +516,23 @@ def test_screws_that_only_one_face_has_do_not_excuse_holes_that_are_not_mirrored
     for move, verdict in ((PAGE, Status.PASS), (STILL, Status.NOT_DETERMINED)):
         holes = bored(move.apply(ring_mm), 4.0, 18.0)
         assert check(front, [*back, holes], flip=PAGE, tolerance_mm=0.1, thickness_mm=38.1).verdict is verdict
+
+
+def test_saw_cuts_with_corners_that_are_not_mirrored_beside_a_symmetric_edge_stop_a_pass() -> None:
+    box = np.array([(0.0, 0.0), (205.0, 0.0), (205.0, 120.0), (0.0, 120.0)])
+    knee = np.array([(0.0, 0.0), (-8.0, 9.0), (4.0, 20.0), (18.0, 18.0), (25.0, 7.0), (16.0, 0.0)])
+    ways = [
+        np.array([(-10.0, y), *np.add(knee, (x, y)), *np.add(knee, (x + 60.0, y)), (215.0, y)])
+        for x, y in ((30.0, 25.0), (52.0, 75.0))
+    ]
+
+    def face(edge: Isometry, sawn: Isometry) -> list[FaceProgram]:
+        mill = Mill()
+        for way in ways:
+            mill.lines(np.column_stack([sawn.apply(way), np.full(len(way), -11.0)]))
+        return [profiled(box, 6.0, edge), mill.program("saw.nc", 2.0)]
+
+    backs = [face(PAGE, sawn) for sawn in (PAGE, STILL)]
+    verdicts = [check(face(STILL, STILL), back, flip=PAGE, tolerance_mm=0.2).verdict for back in backs]
+    assert verdicts[0] is Status.PASS
+    assert verdicts[1] is not Status.PASS

@@ -102,3 +102,20 @@ def test_an_opening_in_a_rebate_is_the_deepest_pass_and_no_ring_of_the_rebate_be
         assert sorted(edge.floor_mm for edge in edges) == [-5.6, -5.0]
         deepest = min(edges, key=lambda edge: edge.floor_mm)
         assert deepest.box_mm[1] == pytest.approx(30.0 + off)
+
+
+def test_an_edge_that_is_rounded_over_in_steps_is_the_way_that_cuts_it_through() -> None:
+    """The lowest step, of a wider tool, lies farther out than the profile; of the back the profile is off."""
+
+    def face(move: Isometry, off: float) -> list[FaceProgram]:
+        steps, profile = Mill(), Mill()
+        for room, depth in ((1.6, 1.7), (2.6, 3.3), (3.0, 5.0)):
+            steps.contour(move.apply(offset_ring(PADDLE, room)), (depth,))
+        profile.contour(move.apply(np.add(offset_ring(PADDLE, 2.0), (0.0, off))), (13.0,))
+        return [steps.program("round-over.nc", 6.0), profile.program("profile.nc", 4.0)]
+
+    verdicts = [
+        check(face(STILL, 0.0), face(PAGE, off), flip=PAGE, tolerance_mm=0.3, thickness_mm=25.0).verdict
+        for off in (0.0, 0.58)
+    ]
+    assert verdicts == [Status.PASS, Status.FAIL]

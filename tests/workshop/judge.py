@@ -45,7 +45,9 @@ def judge(job: Job) -> Judgement:
     try:
         answer = ask(job)
     except flipreg.FlipregError as error:
-        return Judgement("refused", (Wrong(Kind.REFUSED, f"{type(error).__name__}: {error}"),))
+        # Rounded for the one unit, arcs may not close in the other: to refuse them is never a pass.
+        kind = Kind.REFUSED_FOR_ITS_UNIT if job.spoilt.wrong_unit else Kind.REFUSED
+        return Judgement("refused", (Wrong(kind, f"{type(error).__name__}: {error}"),))
     except Exception as error:  # that anything else comes out is what is to be found
         return Judgement("crash", (Wrong(Kind.CRASH, f"{type(error).__name__}: {error}"),))
     said = {True: "in register", False: "not in register", None: "not determined"}[answer.verdict]

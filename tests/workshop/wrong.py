@@ -21,6 +21,7 @@ class Kind(Enum):
     REMEDY_LEFT_OPEN = "remedy leaves it open"
     REMEDY_FOR_A_RIGHT_JOB = "remedy for a right job"
     REFUSED = "refused"
+    REFUSED_FOR_ITS_UNIT = "refused for its unit"
     CRASH = "crash"
 
 
@@ -30,6 +31,7 @@ COUNTED = frozenset({
     Kind.FLIP_NOT_SETTLED,
     Kind.FLIP_OF_A_SYMMETRIC_PART,
     Kind.REMEDY_LEFT_OPEN,
+    Kind.REFUSED_FOR_ITS_UNIT,
 })
 """What is counted and isn't wrong: the documents say so, or no program shows otherwise."""
 

@@ -1,0 +1,44 @@
+"""The check of two faces on a few of the workshop's jobs; ``campaign.py`` runs thousands."""
+
+from tests.every import every
+from tests.workshop.job import NONE, make
+from tests.workshop.judge import judge
+
+_IN_REGISTER = [
+    ("hinged_door", 1), ("cup_hinged_door", 2), ("finger_joint", 2), ("half_laps", 1), ("cross_lap_stand", 2),
+    ("rebated_saw_cuts", 2), ("fretboard", 1), ("scroll_head", 1), ("rosette", 1), ("dished_handle", 1),
+    ("tool_holder", 2), ("bottle_rack", 2), ("jig", 1), ("beam", 2), ("left_and_right_pair", 1), ("chamfered", 2),
+    ("roughed_and_finished", 2), ("coarse_bores", 1), ("tabbed_cutouts", 1),
+]  # fmt: skip
+_SPOILT = [
+    ("drawer_front", 1, "one_program_not_mirrored"), ("lattice_trivet", 1, "slightly_one_feature"),
+    ("dovetails", 1, "one_program_turned"), ("peg_game_board", 2, "one_program_not_mirrored"),
+    ("puzzle", 1, "not_mirrored"), ("gear", 2, "one_program_not_mirrored"), ("staggered_rows", 2, "off_by_a_radius"),
+    ("counterbored_panel", 2, "slightly_one_hole"), ("coat_rack", 2, "stretched"), ("jig", 2, "one_feature"),
+    ("coarse_bores", 2, "off_by_a_radius"), ("dog_boned_mortises", 1, "one_opening_turned"),
+    ("tabbed_cutouts", 2, "profiles_on_the_wrong_side"), ("neck", 2, "another_part"),
+    ("plugged_screw_holes", 2, "wrong_unit"),
+]  # fmt: skip
+_BY_DESIGN = [("housed_side", 1), ("finished_from_the_front", 1), ("plugged_screw_holes", 1), ("lipped_lid", 2)]
+
+
+@every("kind, seed", _IN_REGISTER)
+def test_a_right_job_is_in_register(kind: str, seed: int) -> None:
+    judgement = judge(make(kind, seed, NONE))
+    assert (judgement.said, judgement.wrongs) == ("in register", ())
+
+
+@every("kind, seed, fault", _SPOILT)
+def test_a_spoilt_job_is_not_passed_and_nothing_untrue_is_said_of_it(kind: str, seed: int, fault: str) -> None:
+    job = make(kind, seed, fault)
+    judgement = judge(job)
+    assert job.fault == fault
+    assert judgement.said in ("not in register", "not determined")
+    assert not judgement.is_wrong, judgement.wrongs
+
+
+@every("kind, seed", _BY_DESIGN)
+def test_faces_that_differ_by_design_are_not_called_wrong(kind: str, seed: int) -> None:
+    judgement = judge(make(kind, seed, NONE))
+    assert judgement.said in ("in register", "not determined")
+    assert not judgement.is_wrong, judgement.wrongs

@@ -7,9 +7,10 @@ import argparse
 import sys
 import time
 from collections import Counter, defaultdict
+from dataclasses import replace
 
 from tests.workshop.catalogue import KINDS
-from tests.workshop.job import FAULTS, NONE, Job, make
+from tests.workshop.job import ALL_TOLD, FAULTS, NONE, Job, make
 from tests.workshop.judge import Judgement, judge
 from tests.workshop.wrong import COUNTED, Kind
 
@@ -24,6 +25,7 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0, help="first seed")
     parser.add_argument("--kind", action="append", choices=sorted(KINDS), help="only this kind")
     parser.add_argument("--fault", choices=[NONE, *FAULTS], help="only this fault, or none")
+    parser.add_argument("--all-told", action="store_true", help="tell the flip, the tools and the thickness")
     parser.add_argument("--counted", action="store_true", help="print a line for what only counts, too")
     asked = parser.parse_args()
     kinds: dict[str, Counter[str]] = defaultdict(Counter)
@@ -34,6 +36,8 @@ def main() -> None:
             job, started = make(kind, seed, asked.fault), time.process_time()
             if asked.fault not in (None, job.fault):
                 continue  # The part has nothing that this fault could spoil.
+            if asked.all_told:
+                job = replace(job, told=ALL_TOLD)
             judgement = judge(job)
             slowest = max(slowest, (time.process_time() - started, f"{kind} {seed}"))
             _tell(job, judgement, counted=asked.counted)

@@ -136,12 +136,13 @@ def _moved(move: Move, placement: Placement) -> Move:
     return move
 
 
-def shared_of(cuts: Iterable[Cut]) -> dict[str, list[Points]]:
-    """Return what the other face shares, by kind."""
+def shared_of(cuts: Iterable[Cut], *, any_size: bool = False) -> dict[str, list[Points]]:
+    """Return what the other face shares, by kind; holes of any size are one kind, if that is asked for."""
     found: dict[str, list[Points]] = {}
     for cut in cuts:
         for one in cut.shared:
-            found.setdefault(one.kind, []).append(one.points)
+            kind = one.kind.split()[0] if any_size else one.kind
+            found.setdefault(kind, []).append(one.points)
     return found
 
 

@@ -34,6 +34,9 @@ class Told:
     thickness: bool
 
 
+ALL_TOLD = Told("all", tools=True, thickness=True)
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     kind: str

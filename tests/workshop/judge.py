@@ -80,17 +80,8 @@ def _of_pass(job: Job, answer: Answer) -> Iterator[Wrong]:
         yield Wrong(kind, f"shared {apart}, corners off by {off:.3f}")
     if answer.failures():
         yield Wrong(Kind.PASS_WITH_A_FAILURE, str(answer.failures()))
-    if job.fault == "another_part" and _one_sided(kinds):
+    if job.fault == "another_part" and None in kinds.values():
         yield Wrong(Kind.PASS_OF_ANOTHER_PART, str(kinds))
-
-
-def _one_sided(kinds: dict[str, float | None]) -> bool:
-    """Tell whether holes, or edges, are in one face only; that they are of unlike diameters is compared by nobody."""
-    for sort in ("hole", "edge"):
-        found = [kind for kind in kinds if kind.startswith(sort)]
-        if len(found) == 1 and kinds[found[0]] is None:
-            return True
-    return False
 
 
 def _of_alarm(job: Job, answer: Answer) -> Iterator[Wrong]:

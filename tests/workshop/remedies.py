@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -44,7 +45,7 @@ def _ways(answer: Answer) -> Iterator[tuple[str, str, list[dict[str, Any]]]]:
 
 
 def _right_is_open(job: Job) -> bool:
-    return ask(make(job.kind, job.seed, NONE)).verdict is None
+    return ask(replace(make(job.kind, job.seed, NONE), told=job.told)).verdict is None
 
 
 def _done(job: Job, changes: list[dict[str, Any]]) -> bool | None:

@@ -7,30 +7,28 @@ import pytest
 
 from tests.workshop import judge as module
 from tests.workshop.answer import Answer, ask
-from tests.workshop.job import NONE, Job, Told, make
+from tests.workshop.job import ALL_TOLD, NONE, Job, make
 from tests.workshop.judge import judge
 from tests.workshop.remedies import judge_remedies
 from tests.workshop.wrong import COUNTED, Kind
 
-_ALL_TOLD = Told("all", tools=True, thickness=True)
-
 
 @pytest.fixture
 def right() -> Job:
-    return replace(make("beam", 2, NONE), told=_ALL_TOLD)
+    return replace(make("beam", 2, NONE), told=ALL_TOLD)
 
 
 def test_a_pass_of_a_spoilt_job_is_wrong(right: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     passed = ask(right)
     assert passed.verdict is True
     monkeypatch.setattr(module, "ask", lambda _: passed)
-    spoilt = replace(make("beam", 2, "one_feature"), told=_ALL_TOLD)
+    spoilt = replace(make("beam", 2, "one_feature"), told=ALL_TOLD)
     assert [wrong.kind for wrong in judge(spoilt).wrongs] == [Kind.PASS]
     assert judge(right).wrongs == ()
 
 
 def test_an_alarm_on_a_right_job_is_false(right: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    spoilt = replace(make("beam", 2, "off_by_millimetres"), told=_ALL_TOLD)
+    spoilt = replace(make("beam", 2, "off_by_millimetres"), told=ALL_TOLD)
     refused = ask(spoilt)
     assert refused.verdict is False
     monkeypatch.setattr(module, "ask", lambda _: Answer(refused.data | {"remedies": []}, refused.text))
@@ -55,7 +53,7 @@ def test_a_flip_that_is_said_not_to_be_settled_only_counts(right: Job, monkeypat
 
 
 def test_a_remedy_that_does_not_mend_is_wrong(right: Job) -> None:
-    spoilt = replace(make("beam", 2, "off_by_millimetres"), told=_ALL_TOLD)
+    spoilt = replace(make("beam", 2, "off_by_millimetres"), told=ALL_TOLD)
     answer = ask(spoilt)
     assert answer.data["remedies"]
     assert list(judge_remedies(spoilt, answer)) == []

@@ -19,9 +19,11 @@ def misfit(job: Job, claimed: Placement) -> tuple[float | None, dict[str, float 
     """Return the largest distance of what should coincide if the back's numbers lay as claimed, and by kind.
 
     Of a kind that only one face has it is none; holes that were meant to be missing are left out.
+    The holes of another part may be of another diameter: that is only a remark of the report.
     """
     back_in_blank = claimed.inverse() @ job.flip
-    front, back = shared_of(job.front), shared_of(job.spoilt.back)
+    any_size = job.fault == "another_part"
+    front, back = shared_of(job.front, any_size=any_size), shared_of(job.spoilt.back, any_size=any_size)
     found: dict[str, float | None] = {}
     for kind in sorted(front.keys() | back.keys()):
         ours = [points for points in front.get(kind, []) if not _is_missing(points, job)]

@@ -26,6 +26,7 @@ class Kind(Enum):
 
 
 COUNTED = frozenset({
+    Kind.PASS_OF_ANOTHER_PART,
     Kind.PASS_OF_A_SYMMETRIC_PART,
     Kind.PASS_OF_A_SYMMETRIC_PART_UNSAID,
     Kind.FLIP_NOT_SETTLED,

@@ -15,13 +15,14 @@ from tests.workshop.kinds import (
     joints,
     round_things,
     shelf_and_drawer,
+    unusual_ways,
 )
 
 Kind = Callable[[Bench], None]
 
 _ROOMS = (
     shelf_and_drawer, frames, joints, instruments, round_things, carved, boards_and_signs, boxes_and_jigs,
-    blanks_of_several, by_design, in_stages,
+    blanks_of_several, by_design, in_stages, unusual_ways,
 )  # fmt: skip
 
 KINDS: dict[str, Kind] = {

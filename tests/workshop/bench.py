@@ -24,6 +24,8 @@ _PROUD_MM = 0.3
 @dataclass
 class Bench:
     rng: Random
+    depths: Random
+    """Decides how the depth of what goes through is shared out, apart from what the part looks like."""
     cuts: dict[Face, list[Cut]] = field(default_factory=lambda: {"front": [], "back": []})
     pitch: float | None = None
     """By which step the part repeats, if it does: what one is off by who counts wrong."""
@@ -38,6 +40,7 @@ class Bench:
         )
         self.programs_by = rng.choice(["tool", "face", "job", "job"])
         self._share = rng.choice(["half", "half", "all", "front", "back"])
+        self._each_its_own = self.depths.random() < 0.12
         self._front_share = rng.uniform(0.4, 0.6)
         self._beyond = {face: rng.uniform(0.2, 0.8) for face in FACES}
 
@@ -45,15 +48,19 @@ class Bench:
         return self.rng.random() < chance
 
     def through_depths(self) -> dict[Face, float]:
-        """Return how deep each face cuts what goes through: together more than the blank is thick."""
+        """Return how deep each face cuts what goes through: together more than the blank is thick.
+
+        Mostly it is the same for all of a part; in some each feature has its own.
+        """
         t = self.thickness
-        if self._share == "half":
+        share = self.depths.choice(["half", "all", "front", "back"]) if self._each_its_own else self._share
+        if share == "half":
             front = t * self._front_share
             return {"front": front + self._beyond["front"], "back": t - front + self._beyond["back"]}
-        if self._share == "all":
+        if share == "all":
             return {"front": t + _PROUD_MM, "back": t + _PROUD_MM}
         deep, shallow = t * 0.7, t * 0.3 + 1
-        return {"front": deep, "back": shallow} if self._share == "front" else {"front": shallow, "back": deep}
+        return {"front": deep, "back": shallow} if share == "front" else {"front": shallow, "back": deep}
 
     def add(self, face: Face, cut: Cut | None) -> None:
         if cut is not None:

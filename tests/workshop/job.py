@@ -69,7 +69,7 @@ class Job:
 
 def make(kind: str, seed: int, fault: str | None = None) -> Job:
     """Return a job; without a fault named it may have any, or none."""
-    bench = _part(kind, Random(f"part {kind} {seed}"))
+    bench = _part(kind, seed, "part")
     rng = Random(f"table {kind} {seed}")
     if not any(bench.cuts[face] == [] for face in FACES):
         add_besides(bench)
@@ -79,7 +79,7 @@ def make(kind: str, seed: int, fault: str | None = None) -> Job:
     tolerance = rng.choice([0.05, 0.1, 0.1, 0.2, 0.2, 0.3, 0.5])
 
     def other() -> tuple[Cut, ...]:
-        another = _part(kind, Random(f"another {kind} {seed}"), bench.thickness)
+        another = _part(kind, seed, "another", bench.thickness)
         return tuple(cut.moved(place) for cut in another.cuts["back"])
 
     name, spoilt = fault or _any_fault(kind, seed), None
@@ -107,8 +107,8 @@ def _any_fault(kind: str, seed: int) -> str:
     return NONE if rng.random() < _RIGHT_SHARE else rng.choice(list(FAULTS))
 
 
-def _part(kind: str, rng: Random, thickness: float | None = None) -> Bench:
-    bench = Bench(rng)
+def _part(kind: str, seed: int, which: str, thickness: float | None = None) -> Bench:
+    bench = Bench(Random(f"{which} {kind} {seed}"), Random(f"depths of {which} {kind} {seed}"))
     bench.thickness = thickness or bench.thickness
     KINDS[kind](bench)
     return bench

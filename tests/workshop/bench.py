@@ -68,9 +68,12 @@ class Bench:
 
     def profile(self, shape: Shape, *, inside: bool = False) -> None:
         """Cut the part's edge, or that of a large opening, from both faces."""
+        assert shape.polygon.is_valid, "an edge crosses itself"
         tools = self.profile_tools
         if not all(_follows(tool, shape) for tool in tools.values()):
-            tools = dict.fromkeys(FACES, tools["front"])
+            # Where they would leave unlike fillets, a thin one goes round on both faces.
+            thin = next((tool for tool in map(Cutter, (6.0, 4.0, 3.0)) if _follows(tool, shape)), Cutter(2.0))
+            tools = dict.fromkeys(FACES, thin)
         for face, depth in self.through_depths().items():
             tool = tools[face]
             step = tool.diameter * self.rng.choice([0.5, 1, 1, 3])
@@ -82,12 +85,13 @@ class Bench:
 
     def opening(self, shape: Shape, diameter: float | None = None, program: str = "openings") -> None:
         """Cut an opening through the blank from both faces, round its wall or cleared."""
+        assert shape.polygon.is_valid, "a wall crosses itself"
         width = narrowest(shape)
         fitting = [float(d) for d in (2, 3, 4, 6, 8) if d < width - 0.2]
         front = diameter or self.rng.choice(fitting)
         back = diameter or (front if self.perhaps(0.8) else self.rng.choice(fitting))
         if not (_follows(Cutter(front), shape) and _follows(Cutter(back), shape)):
-            back = front
+            front = back = next((d for d in fitting[::-1] if _follows(Cutter(d), shape)), 2.0)
         for (face, depth), tool in zip(self.through_depths().items(), (Cutter(front), Cutter(back)), strict=True):
             way: Way = self.rng.choice(["rings", "rings from outside"])
             habit = replace(profiling.any_habit(self.rng), compensated=False, allowance=0.0, tabs=0)

@@ -5,11 +5,12 @@ Run it from the top of the tree: ``python -m tests.workshop.show KIND SEED FOLDE
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from tests.workshop.catalogue import KINDS
 from tests.workshop.cuts import FACES, Cutter
-from tests.workshop.job import FAULTS, NONE, Job, make
+from tests.workshop.job import ALL_TOLD, FAULTS, NONE, Job, make
 from tests.workshop.truth import corner_off, misfit
 
 
@@ -19,8 +20,11 @@ def main() -> None:
     parser.add_argument("seed", type=int)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--fault", choices=[NONE, *FAULTS])
+    parser.add_argument("--all-told", action="store_true", help="tell the flip, the tools and the thickness")
     asked = parser.parse_args()
     job = make(asked.kind, asked.seed, asked.fault)
+    if asked.all_told:
+        job = replace(job, told=ALL_TOLD)
     write_job(job, asked.folder)
     sys.stdout.write(f"{command(job)}\n{truth(job)}")
 

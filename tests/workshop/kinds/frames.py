@@ -92,7 +92,7 @@ def chair_back(bench: Bench) -> None:
     rng = bench.rng
     count = rng.randrange(2, 5)
     for x, _ in grid(count, 1, 42):
-        left = [(x - 10 - x * 0.00012 * (y - 60) ** 2, float(y)) for y in range(0, 201, 20)]
+        left = [(x - 10 - x * 0.00001 * (y - 60) ** 2, float(y)) for y in range(0, 201, 20)]
         right = [(px + 20, py) for px, py in left[::-1]]
         bench.opening(Outline((*left, *right)), 6)
     half = count * 25

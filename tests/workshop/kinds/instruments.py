@@ -1,7 +1,5 @@
 """Parts of string instruments."""
 
-from math import exp
-
 import numpy as np
 from shapely import Polygon
 
@@ -15,6 +13,10 @@ from tests.workshop.shapes import Outline, Rectangle, moved, spline
 _BODY: list[Point] = [
     (0, -200), (110, -190), (150, -110), (95, -20), (120, 70), (105, 150), (70, 120), (35, 135),
     (-30, 130), (-60, 165), (-115, 140), (-110, 60), (-92, -20), (-160, -100), (-115, -190),
+]  # fmt: skip
+_SCROLL: list[Point] = [
+    (0, 30), (-22, 20), (-30, -4), (-18, -27), (4, -38), (24, -56), (36, -80), (64, -74), (56, -44), (40, -22),
+    (34, 2), (22, 22),
 ]  # fmt: skip
 
 
@@ -98,17 +100,15 @@ def tuning_peg_plate(bench: Bench) -> None:
 
 
 def scroll_head(bench: Bench) -> None:
-    """A curl that widens as it goes round, cut out and drilled at its eye; nothing in it is symmetric."""
+    """A head that curls over, cut out and drilled at its eye; nothing in it is symmetric."""
     rng = bench.rng
-    turns = [i * 0.35 for i in range(1, 16)]
-    radii = [9 * exp(0.16 * t) for t in turns]
-    outer: list[Point] = [(float(r * np.cos(t)), float(r * np.sin(t))) for t, r in zip(turns, radii, strict=True)]
-    bench.profile(spline([*outer[6:], (70.0, -70.0), (40.0, -75.0)]))
+    size = rng.uniform(0.9, 1.3)
+    bench.profile(moved(spline(_SCROLL), stretch(size, size)))
     bench.through_holes([(0, 0)], rng.choice([6, 8]), program="eye")
     if bench.perhaps(0.6):
-        bench.through_holes([(52, -60)], 6, program="eye")
+        bench.through_holes([(48, -62)], 6, program="eye")
     if bench.perhaps(0.5):
-        bench.pocket("back", Rectangle((12, -22), 30, 10, 4), diameter=4)
+        bench.pocket("back", Rectangle((14, -24), 24, 10, 4), diameter=4)
 
 
 def _fret(scale: float, number: float) -> float:

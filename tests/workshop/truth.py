@@ -19,16 +19,17 @@ def misfit(job: Job, claimed: Placement) -> tuple[float | None, dict[str, float 
     """Return the largest distance of what should coincide if the back's numbers lay as claimed, and by kind.
 
     Of a kind that only one face has it is none; holes that were meant to be missing are left out.
-    The holes of another part may be of another diameter: that is only a remark of the report.
+    The holes of another part may be of another diameter, which is only a remark of the report, and they may be some of
+    the front's, or more than those: what has a hole more disproves nothing.
     """
     back_in_blank = claimed.inverse() @ job.flip
-    any_size = job.fault == "another_part"
-    front, back = shared_of(job.front, any_size=any_size), shared_of(job.spoilt.back, any_size=any_size)
+    other = job.fault == "another_part"
+    front, back = shared_of(job.front, any_size=other), shared_of(job.spoilt.back, any_size=other)
     found: dict[str, float | None] = {}
     for kind in sorted(front.keys() | back.keys()):
         ours = [points for points in front.get(kind, []) if not _is_missing(points, job)]
         theirs = [back_in_blank.of(points) for points in back.get(kind, [])]
-        found[kind] = _apart(ours, theirs, kind) if ours and theirs else None
+        found[kind] = (min if other else max)(_apart(ours, theirs, kind)) if ours and theirs else None
     known = [far for far in found.values() if far is not None]
     return (max(known) if known else None), found
 
@@ -44,11 +45,12 @@ def _is_missing(points: Points, job: Job) -> bool:
     return len(points) == 1 and any(math.dist((x, y), place) < _ONE_HOLE_MM for place in job.spoilt.missing)
 
 
-def _apart(ours: list[Points], theirs: list[Points], kind: str) -> float:
-    """Return how far the farthest point of either lies from the other: between points, or between lines."""
+def _apart(ours: list[Points], theirs: list[Points], kind: str) -> list[float]:
+    """Return how far the farthest point of each lies from the other: between points, or between lines."""
+    both = ((ours, theirs), (theirs, ours))
     if kind.startswith("hole"):
-        return max(_farthest(np.vstack(a), MultiPoint(np.vstack(b))) for a, b in ((ours, theirs), (theirs, ours)))
-    return max(_farthest(_along(a), MultiLineString(b)) for a, b in ((ours, theirs), (theirs, ours)))
+        return [_farthest(np.vstack(a), MultiPoint(np.vstack(b))) for a, b in both]
+    return [_farthest(_along(a), MultiLineString(b)) for a, b in both]
 
 
 def _farthest(points: Points, other: BaseGeometry) -> float:

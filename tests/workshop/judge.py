@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import flipreg
 from tests.workshop.answer import Answer, ask
+from tests.workshop.cuts import Cut, Drilled, Round, Straight
 from tests.workshop.job import NONE, Job
 from tests.workshop.placement import Placement
 from tests.workshop.remedies import judge_remedies
@@ -51,8 +52,8 @@ def judge(job: Job) -> Judgement:
     except Exception as error:  # that anything else comes out is what is to be found
         return Judgement("crash", (Wrong(Kind.CRASH, f"{type(error).__name__}: {error}"),))
     said = {True: "in register", False: "not in register", None: "not determined"}[answer.verdict]
-    wrongs = [*_of_pass(job, answer), *_of_alarm(job, answer), *_of_flip(job, answer), *_of_shift(job, answer)]
-    return Judgement(said, (*wrongs, *judge_remedies(job, answer)))
+    looks = (_of_pass, _of_alarm, _of_flip, _of_shift, _of_depth, judge_remedies)
+    return Judgement(said, tuple(wrong for look in looks for wrong in look(job, answer)))
 
 
 def _of_pass(job: Job, answer: Answer) -> Iterator[Wrong]:
@@ -149,3 +150,18 @@ def _of_shift(job: Job, answer: Answer) -> Iterator[Wrong]:
     if max(abs(said["dx_mm"] - planted.x0), abs(said["dy_mm"] - planted.y0)) > 0.03:
         told = (said["dx_mm"], said["dy_mm"], said["rotation_deg"], said["evidence"])
         yield Wrong(Kind.SHIFT, f"planted {planted.x0:.3f}, {planted.y0:.3f}, said {told}")
+
+
+def _of_depth(job: Job, answer: Answer) -> Iterator[Wrong]:
+    """Hold what is said of the thickness to how deep the faces cut what they share."""
+    if not job.told.thickness or job.fault != "too_shallow":
+        return
+    said = {f["status"] for f in answer.data["findings"] if f["check"] == "thickness"}
+    front, back = (_deepest(cuts) for cuts in (job.front, job.spoilt.back))
+    if front + back < job.thickness and "pass" in said:
+        yield Wrong(Kind.DEPTH, f"{front:.2f} and {back:.2f} of {job.thickness}, and all is said to meet")
+
+
+def _deepest(cuts: tuple[Cut, ...]) -> float:
+    moves = [move for cut in cuts if cut.shared for move in cut.moves]
+    return max(-move.z for move in moves if isinstance(move, Straight | Round | Drilled))

@@ -17,6 +17,7 @@ class Kind(Enum):
     FLIP_NOT_SETTLED = "wrong flip, not settled"
     FLIP_OF_A_SYMMETRIC_PART = "flip of a symmetric part"
     SHIFT = "untrue shift"
+    DEPTH = "untrue depth"
     REMEDY = "wrong remedy"
     REMEDY_LEFT_OPEN = "remedy leaves it open"
     REMEDY_FOR_A_RIGHT_JOB = "remedy for a right job"

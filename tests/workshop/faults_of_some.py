@@ -1,5 +1,6 @@
 """Faults of one feature, of some, of one program, one tool or one part of several."""
 
+import math
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -75,12 +76,17 @@ def one_hole_and_all(right: Right) -> Spoilt | None:
 
 
 def one_hole_a_pitch_on(right: Right) -> Spoilt | None:
-    """A row was begun one hole too late: its first hole lies behind its last."""
+    """One hole lies a pitch or half a pitch on, where there is no other: on another it would only be missing."""
     numbers = _holes(right)
     if len(numbers) < 3 or not right.pitch:
         return None
-    first = right.rng.choice(numbers)
-    return _moved(right, [first], shift(*right.any_way(right.pitch * right.rng.choice([0.5, 1]))))
+    number = right.rng.choice(numbers)
+    places = [_middle(right.back[i]) for i in numbers]
+    for _ in range(8):
+        step = shift(*right.any_way(right.pitch * right.rng.choice([0.5, 1])))
+        if min(math.dist(step(_middle(right.back[number])), place) for place in places) > right.pitch / 4:
+            return _moved(right, [number], step)
+    return None
 
 
 def one_opening_turned(right: Right) -> Spoilt | None:

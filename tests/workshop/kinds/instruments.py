@@ -41,8 +41,9 @@ def neck(bench: Bench) -> None:
     head_right = rng.choice([40, 34])
     bench.profile(Outline(((-nut / 2, 0), (-38, 30), (-40, 170), (head_right, 170), (38, 30), (nut / 2, 0),
                            (heel / 2, -long), (-heel / 2, -long))))
+    tuners = rng.choice([9.5, 10])
     for x in (-29, 29):
-        bench.through_holes(column(3, 40, x, 45), rng.choice([9.5, 10]))
+        bench.through_holes(column(3, 40, x, 45), tuners)
     bench.slot("front", (0, -8), (0, -long * 0.9), min(9, bench.thickness * 0.5), 6, "rod")
     if bench.perhaps(0.7):
         field = Polygon([(-nut / 2, -10), (nut / 2, -10), (heel / 2, -long * 0.8), (-heel / 2, -long * 0.8)])

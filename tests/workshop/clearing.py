@@ -15,7 +15,7 @@ from tests.workshop.drilling import depths
 from tests.workshop.paths import Contour
 from tests.workshop.placement import Placement, Point, turn
 from tests.workshop.profiling import straight_or_round
-from tests.workshop.shapes import Shape, edge_of
+from tests.workshop.shapes import Shape, wall_of
 
 Way = Literal["rings", "rings from outside", "raster", "raster and wall"]
 _STEPOVER = 0.45
@@ -51,7 +51,7 @@ def pocket(
         moves = list(_raster(field, clearing, heights))
     if len(moves) < 3:
         return None
-    shared = (Shared(kind, edge_of(shape)),) if kind else ()
+    shared = (Shared(kind, wall_of(shape)),) if kind else ()
     return Cut(name, clearing.cutter, program, (*moves, Lift()), shared)
 
 

@@ -21,7 +21,7 @@ from tests.workshop.cuts import (
 from tests.workshop.drilling import depths
 from tests.workshop.paths import Contour, Leg
 from tests.workshop.placement import Point
-from tests.workshop.shapes import Shape, edge_of
+from tests.workshop.shapes import Shape, edge_of, wall_of
 
 Side = Literal["outside", "inside", "on"]
 _LEAD = 0.6
@@ -107,7 +107,8 @@ def profile(
             waste_left = side != "outside" if not habit.clockwise else side == "outside"
             one = Pass(once, cutter, depths(depth, step), waste_left, tabs, -depth + 2)
             moves += _compensated(one) if compensated else _LEADS[habit.lead](one)
-    shared = (Shared(kind, edge_of(shape)),) if kind else ()
+    edge = wall_of if side == "inside" else edge_of
+    shared = (Shared(kind, edge(shape)),) if kind else ()
     return Cut(name, cutter, program, tuple(moves), shared)
 
 

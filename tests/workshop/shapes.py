@@ -16,6 +16,7 @@ from tests.workshop.placement import Placement, Point, Points, shift, turn
 _SMALLEST_MM = 0.05
 """No way round is smaller: a shape that an offset makes so small is gone."""
 _SPLINE_STEPS = 12
+_CORNER_MM = 3.0
 
 
 class Shape(Protocol):
@@ -148,6 +149,13 @@ def blob(rng: Random, width: float, height: float, rough: float = 0.25) -> Outli
 
 def edge_of(shape: Shape) -> Points:
     return np.array(shape.polygon.exterior.coords)
+
+
+def wall_of(shape: Shape) -> Points:
+    """Return the edge of an opening as far as a cutter gets into its corners, whatever the cutter: a little less."""
+    radius = min(_CORNER_MM, 0.45 * narrowest(shape))
+    rounded = shape.polygon.buffer(-radius, quad_segs=32).buffer(radius, quad_segs=32)
+    return np.array(rounded.exterior.coords) if isinstance(rounded, Polygon) else edge_of(shape)
 
 
 def moved(outline: Outline, placement: Placement) -> Outline:

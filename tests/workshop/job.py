@@ -97,7 +97,9 @@ def make(kind: str, seed: int, fault: str | None = None) -> Job:
         kind, seed, name, spoilt, front, low, high, axis, datum, bench.thickness, tolerance, told, tools,
         {
             "front": _programs("front", front, SAME, shop["front"], tools, bench),
-            "back": _programs("back", spoilt.back, flip(axis, datum), shop["back"], tools, bench, spoilt.wrong_unit),
+            "back": _programs(
+                "back", spoilt.back, flip(axis, datum), shop["back"], tools, bench, wrong_unit=spoilt.wrong_unit
+            ),
         },
     )
 
@@ -139,8 +141,8 @@ def _laid(rng: Random, bench: Bench) -> tuple[Placement, Axis, Point]:
 
 
 def _programs(
-    face: Face, cuts: Sequence[Cut], placement: Placement, habits: Habits, tools: dict[Cutter, int], bench: Bench,
-    wrong_unit: bool = False,  # noqa: FBT001, FBT002
+    face: Face, cuts: Sequence[Cut], placement: Placement, habits: Habits, tools: dict[Cutter, int], bench: Bench, *,
+    wrong_unit: bool = False,
 ) -> dict[str, str]:
     groups: dict[str, list[Cut]] = {}
     for cut in cuts:

@@ -64,10 +64,9 @@ def truth(job: Job) -> str:
 
 
 def _tool(tool: Cutter) -> str:
-    size = f"{tool.diameter:g}"
-    return {"flat": size, "ball": f"ball:{size}", "drill": f"drill:{size}"}.get(
-        tool.shape, f"vee:{size}:{tool.angle:g}" if tool.angle else size
-    )
+    shape = "" if tool.shape == "flat" else f"{tool.shape}:"
+    angle = "" if tool.angle is None else f":{tool.angle:g}"
+    return f"{shape}{tool.diameter:g}{angle}"
 
 
 if __name__ == "__main__":

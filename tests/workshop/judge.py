@@ -28,6 +28,8 @@ _UNDECIDED = {"one_program_not_mirrored", "another_part", "stretched", "wrong_un
 _FAR_MM = 12.0
 """Features may be off by as much, and a flip that is found by them too."""
 _NEARLY, _CLEARLY, _SLACK_MM = 0.8, 1.25, 0.01
+_STILL_MM = 0.005
+"""What a turn moves no farther is round: it fits itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ def _of_pass(job: Job, answer: Answer) -> Iterator[Wrong]:
         yield Wrong(Kind.PASS, f"misses itself by {apart:.3f}, tolerance {job.tolerance}: {kinds}")
     elif apart is None and off > job.tolerance * 1.5 + 0.05 and moved_or_found:
         yield Wrong(Kind.PASS_WITHOUT_ANYTHING, f"corners off by {off:.3f}")
-    elif job.fault == "tiny_turn" and job.told.flip == "all" and off > job.tolerance * 1.8:
+    elif job.fault == "tiny_turn" and job.told.flip == "all" and off > job.tolerance * 1.8 and (apart or 0) > _STILL_MM:
         said = answer.data["register"]["part_mm"]
         yield Wrong(Kind.PASS_OF_A_TURN, f"shared {apart}, corners off by {off:.3f}, said {said}")
     elif off > job.tolerance * 2 + 0.05 and job.spoilt.whole is not None and job.told.flip == "all":

@@ -7,7 +7,7 @@ from tests.workshop.judge import judge
 _IN_REGISTER = [
     ("hinged_door", 1), ("cup_hinged_door", 2), ("finger_joint", 2), ("half_laps", 1), ("cross_lap_stand", 2),
     ("fretboard", 1), ("scroll_head", 1), ("rosette", 1), ("dished_handle", 1), ("tool_holder", 2), ("nest", 618),
-    ("angled_louvre", 708), ("bottle_rack", 2), ("beam", 2), ("chamfered", 2), ("coarse_bores", 1),
+    ("angled_louvre", 708), ("fretboard", 771), ("bottle_rack", 2), ("beam", 2), ("chamfered", 2), ("coarse_bores", 1),
 ]  # fmt: skip
 _SPOILT = [
     ("lattice_trivet", 1, "slightly_one_feature"), ("dovetails", 1, "one_program_turned"),
@@ -18,6 +18,9 @@ _SPOILT = [
     ("cup_hinged_door", 630, "one_program_not_mirrored"), ("drilled_in_steps", 631, "one_program_not_mirrored"),
     ("mirror_frame", 630, "one_opening_turned"), ("stepped_round_over", 630, "one_program"),
     ("rounded_corners_only", 630, "one_program"), ("divider", 630, "another_part"),
+    ("mirror_frame", 780, "one_program"), ("stepped_round_over", 801, "one_feature"),
+    ("puzzle", 803, "one_program_not_mirrored"), ("wavy_strips", 705, "slightly_one_feature"),
+    ("dividing_plate", 703, "one_program_not_mirrored"), ("keyhole_plate", 632, "one_feature"),
 ]  # fmt: skip
 _BY_DESIGN = [("housed_side", 1), ("finished_from_the_front", 1), ("bending_kerfs", 617), ("one_word_on_both_faces", 1)]
 """Of these most is in one face alone, or in both at other places."""

@@ -280,6 +280,9 @@ def _tool(comparison: Comparison) -> list[Mistake]:
         theirs = comparison.faces.back.outlines[pair.back].edge_radius_mm
         words = gap_words(gap, ours, theirs)
         is_edge = pair.goes_through and not comparison.faces.is_rebated(pair.front, pair.back)
+        if pair.tools_known and not is_edge:
+            # It may be a lip, or rings of a carving, which are no reason to doubt a tool.
+            continue
         where = "outside" if gap > 0 else "inside"
         cure = (
             "check the tool diameter and the allowance the program was made with"
@@ -289,8 +292,7 @@ def _tool(comparison: Comparison) -> list[Mistake]:
         return [
             Mistake(
                 "tool",
-                ("" if is_edge else "if they are one edge, ")
-                + f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
+                f"the back's outline runs {length_text(abs(gap))} {where} the front's all round"
                 + (f", {words}" if words else ""),
                 (Way(cure),),
                 is_certain=words is not None and is_edge,

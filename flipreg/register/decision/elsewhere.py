@@ -39,8 +39,8 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
         is_more = fit.orientation != comparison.orientation and outweighs(fit.evidence, told)
         if is_more and fit.is_passing and fit.is_evident:
             # Recesses that are alike may lie together elsewhere by design, though they would go through there.
-            is_less_in_all = told is not None and fit.evidence.coincide < told.coincide
-            is_open = is_less_in_all or _is_of_recesses(comparison, fit)
+            is_no_more_in_all = told is not None and fit.evidence.coincide <= told.coincide
+            is_open = is_no_more_in_all or _is_of_recesses(comparison, fit)
             is_open = is_open or comparison.faces.are_blind(fit.evidence.agreement.front, fit.evidence.agreement.back)
             known = _fit_as_told(comparison, fit.match)
             rest = _of_its_own(comparison, fit.evidence)
@@ -49,7 +49,7 @@ def elsewhere(comparison: Comparison) -> list[Finding]:
                 Finding(
                     "flip",
                     Status.NOT_DETERMINED if is_open else Status.FAIL,
-                    f"more {'of what goes through ' if is_less_in_all else ''}coincides when the back is taken as "
+                    f"more {'of what goes through ' if is_no_more_in_all else ''}coincides when the back is taken as "
                     f"{_taken(comparison, fit)}: {fit.evidence.words}; as it was told, {_words(told)}",
                 )
             ]

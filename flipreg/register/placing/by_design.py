@@ -106,8 +106,10 @@ def may_be_by_design(faces: Faces, match: Match, evidence: Evidence, placement: 
     ours, theirs = _places(faces, evidence)
     off_mm = placement.apply(theirs) - ours
     away_mm = float(np.median(np.hypot(*off_mm.T))) if len(ours) else 0.0
-    # What surely stays in the wood may lie anywhere.
+    # What surely stays in the wood may lie anywhere, words too.
     is_blind = faces.are_blind(evidence.agreement.front, evidence.agreement.back)
+    if is_blind and away_mm > NEAR_MM:
+        return True
     clear_mm = min(_CLEAR * _spacing_mm(ours), _CLEAR_MM, _widest_hole_mm(faces, evidence) + _WALL_MM)
     is_clear = away_mm > NEAR_MM and (away_mm > clear_mm or _others_agree(faces, evidence, placement))
     if not (is_blind or is_clear):

@@ -160,3 +160,19 @@ def test_dowel_holes_at_both_ends_do_not_outvote_pins_that_agree() -> None:
     faces[1] = drilled(seen_from_the_back(pins), 19.5) + drilled(seen_from_the_back(back), 13.0)
     report = check(*faces, flip=PAGE, tolerance_mm=0.2, thickness_mm=19.0)
     assert report.verdict is not Status.FAIL
+
+
+def test_words_that_are_engraved_at_different_places_of_both_faces_disprove_nothing() -> None:
+    strokes = [((10.0, 10.0), (18.0, 14.0)), ((25.0, 12.0), (25.0, 24.0)), ((33.0, 9.0), (41.0, 21.0)),
+               ((50.0, 16.0), (61.0, 10.0)), ((66.0, 8.0), (70.0, 25.0))]  # fmt: skip
+
+    def word(move: Isometry, x: float, y: float) -> list[FaceProgram]:
+        mill = Mill()
+        for stroke in strokes:
+            mill.lines(np.column_stack([move.apply(np.add(stroke, (x, y))), [-1.0, -1.0]]))
+        return [mill.program("word.nc", None)]
+
+    report = check(
+        word(Isometry(), 0.0, 0.0), word(PAGE, 12.0, -9.0), flip=PAGE, tolerance_mm=0.2, thickness_mm=18.0
+    )
+    assert report.verdict is Status.NOT_DETERMINED

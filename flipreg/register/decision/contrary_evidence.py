@@ -31,8 +31,6 @@ Floats = NDArray[np.float64]
 _ONE_FIELD, _FIELD_MM = 1.25, 20.0
 """What both faces cut is of one size if it differs by less than this factor and so many millimetres (chosen): passes
 run out beyond the part, on either side."""
-_ROUND_ALL = 0.8
-"""A profile is at least as large as this share of all that its face cuts (chosen): leads run out beyond it."""
 _AS_DEEP = 0.35
 """A rabbet is less deep than this share of the profile that the other face cuts (chosen)."""
 _ONE_SIZE_MM = 0.02
@@ -155,11 +153,10 @@ def _profiles_unlike(comparison: Comparison) -> list[Finding]:
     is_edge = ours.side is theirs.side is Side.INSIDE and faces.meet(0, 0, faces.meeting)
     if not is_edge or floors_mm[1] > _AS_DEEP * floors_mm[0] or of_one_size(ours, theirs):
         return []
-    sizes_mm = [np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs)]
     # An opening is the largest contour of a face that cuts no profile, and holes lie beside it.
-    all_mm = (np.ptp(face.cut_box_mm.reshape(2, 2), axis=0) for face in (faces.front, faces.back))
-    if any((size < _ROUND_ALL * cut).any() for size, cut in zip(sizes_mm, all_mm, strict=True)):
+    if not (faces.front.largest_is_edge and faces.back.largest_is_edge):
         return []
+    sizes_mm = [np.ptp(one.loop.box_mm.reshape(2, 2), axis=0) for one in (ours, theirs)]
     return [_of_two_sizes("the profiles of both faces go through together and are", sizes_mm)]
 
 

@@ -5,16 +5,12 @@ cuts lies can't be told, and a pass would say nothing about it.
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
 from flipreg.findings import Finding, Status
 from flipreg.register.faces.features import Features
-from flipreg.register.faces.through import levels
 from flipreg.register.placing.comparison import Comparison
 
 __all__ = ["unseen_cuts"]
-
-Floats = NDArray[np.float64]
 
 _TIGHT_MM = 8.0
 """A way whose length is no more than so many times what it turns, in radians, goes in small circles all along; in
@@ -27,7 +23,7 @@ def unseen_cuts(comparison: Comparison) -> list[Finding]:
     front, back = _unseen(faces.front), _unseen(faces.back)
     for ours, our_floor_mm in front.items():
         for theirs, floor_mm in back.items():
-            levels_mm = *_levels(faces.front, ours, our_floor_mm), *_levels(faces.back, theirs, floor_mm)
+            levels_mm = *faces.front.levels_mm(ours, our_floor_mm), *faces.back.levels_mm(theirs, floor_mm)
             if not faces.meeting.may_meet(*levels_mm).all():
                 continue
             names = faces.front.names[ours], faces.back.names[theirs]
@@ -54,8 +50,3 @@ def _unseen(face: Features) -> dict[int, float]:
         if 0.0 < float(np.abs(way).sum()) <= _TIGHT_MM * turned:
             found[index] = float(cut.xyz_mm[:, 2].min())
     return found
-
-
-def _levels(face: Features, stretch: int, floor_mm: float) -> list[Floats]:
-    """Return depth and height of a floor, as `levels` gives them."""
-    return list(levels(np.array([floor_mm]), face.tops_mm[face.of_program[stretch]]).values())

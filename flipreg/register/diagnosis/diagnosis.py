@@ -163,10 +163,12 @@ def _turn(comparison: Comparison, match: Match, advice: Advice) -> list[Mistake]
     if any(outweighs(fit.evidence, told) or is_clearly_less(told, fit.evidence) for fit in comparison.found):
         return []
     there = measured(comparison.faces, match, match.placement)
+    if there.status is not Status.PASS or _some_agree(comparison, comparison.placement, match):
+        return []
     moved = replace(comparison, placement=match.placement, register=there, others=(), is_found=False)
     # Single holes that are left over may be off besides.
     against = (one for one in contrary_evidence(moved) if one.check != "holes" or one.status is Status.FAIL)
-    if there.status is not Status.PASS or any(against) or _some_agree(comparison, comparison.placement, match):
+    if any(against):
         return []
     return [advice.turn(comparison, match.placement)]
 

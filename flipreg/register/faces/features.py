@@ -138,13 +138,24 @@ class Features:
     @property
     def part_box_mm(self) -> Floats:
         """xmin, ymin, xmax, ymax of the part, shape (4,): its edge where a profile shows it, else `cut_box_mm`."""
-        profile = next(iter(self.outlines), None)
+        profile = self.outlines[0] if self.largest_is_edge else None
         if profile is None or profile.side is not Side.INSIDE or profile.edge_radius_mm is None:
             return self.cut_box_mm
-        box, inset = profile.loop.box_mm, profile.edge_radius_mm
-        if (box[2:] - box[:2] < _ROUND_ALL * (self.cut_box_mm[2:] - self.cut_box_mm[:2])).any():
-            return self.cut_box_mm
-        return np.asarray(box + np.array([inset, inset, -inset, -inset]))
+        inset = profile.edge_radius_mm
+        return np.asarray(profile.loop.box_mm + np.array([inset, inset, -inset, -inset]))
+
+    @property
+    def largest_is_edge(self) -> bool:
+        """Whether the largest outline reaches over nearly all that is cut: leads and screws in the waste lie beyond it."""
+        if not self.outlines:
+            return False
+        boxes_mm = self.outlines[0].loop.box_mm, self.cut_box_mm
+        largest_mm, all_mm = (np.ptp(box.reshape(2, 2), axis=0) for box in boxes_mm)
+        return bool((largest_mm >= _ROUND_ALL * all_mm).all())
+
+    def levels_mm(self, stretch: int, floor_mm: float) -> list[Floats]:
+        """Return depth and height of a floor of a stretch, as `levels` gives them."""
+        return list(levels(np.array([floor_mm]), self.tops_mm[self.of_program[stretch]]).values())
 
     @property
     def size_mm(self) -> float:

@@ -301,11 +301,11 @@ class Faces:
 
     def _levels(self, i: int, j: int) -> list[Floats]:
         """Return depth and height of an outline of the front, and of one of the back, as `levels` gives them."""
-        found = list[Floats]()
-        for features, outline in ((self.front, self.front.outlines[i]), (self.back, self.back.outlines[j])):
-            top_mm = features.tops_mm[features.of_program[outline.program]]
-            found += levels(np.array([outline.loop.floor_mm]), top_mm).values()
-        return found
+        ours, theirs = self.front.outlines[i], self.back.outlines[j]
+        return [
+            *self.front.levels_mm(ours.program, ours.loop.floor_mm),
+            *self.back.levels_mm(theirs.program, theirs.loop.floor_mm),
+        ]
 
     def _go_through(self, i: int, j: int) -> bool:
         ours, theirs = self.front.outlines[i], self.back.outlines[j]

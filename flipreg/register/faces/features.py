@@ -146,7 +146,7 @@ class Features:
 
     @property
     def largest_is_edge(self) -> bool:
-        """Whether the largest outline reaches over nearly all that is cut: leads and screws in the waste lie beyond it."""
+        """Whether the largest outline reaches over nearly all that is cut; leads and screws may lie beyond."""
         if not self.outlines:
             return False
         boxes_mm = self.outlines[0].loop.box_mm, self.cut_box_mm
